@@ -1,0 +1,48 @@
+"""Refusals: what cannot be on any boat is said at once, with the name of the quantity."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from seaflow.base.arrays import Number
+
+
+class RangeError(ValueError):
+    """A number that no boat can have, such as a negative length."""
+
+
+def require_positive(**values: Number) -> None:
+    """Raise RangeError unless every value is finite and above zero."""
+    for name, value in values.items():
+        array = np.asarray(value)
+        if not np.all(np.isfinite(array) & (array > 0)):
+            raise RangeError(f"{_words(name)} must be above zero, not {_worst(array)}")
+
+
+def require_not_negative(**values: Number) -> None:
+    """Raise RangeError unless every value is finite and zero or more."""
+    for name, value in values.items():
+        array = np.asarray(value)
+        if not np.all(np.isfinite(array) & (array >= 0)):
+            raise RangeError(f"{_words(name)} must not be negative, not {_worst(array)}")
+
+
+def require_between(lowest: float, highest: float, **values: Number) -> None:
+    """Raise RangeError unless every value lies from `lowest` to `highest`."""
+    for name, value in values.items():
+        array = np.asarray(value)
+        if not np.all((array >= lowest) & (array <= highest)):
+            outside = array[~((array >= lowest) & (array <= highest))]
+            raise RangeError(
+                f"{_words(name)} must lie from {lowest:g} to {highest:g}, not {outside.flat[0]:g}"
+            )
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _worst(array: np.ndarray) -> str:
+    flat = array.ravel()
+    bad = flat[~np.isfinite(flat)]
+    return f"{(bad[0] if bad.size else flat.min()):g}"

@@ -1,0 +1,1 @@
+"""The boat as written down: case file, parts tables, reader. Depends on: base."""

@@ -1,0 +1,162 @@
+"""The whole boat as one frozen record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seaflow.boat.keys import key
+from seaflow.boat.text import CaseText
+from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
+
+HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boat:
+    """The hull."""
+
+    name: str = key("Name of the boat as it shall stand on the sheets.", example='"Demo ketch"', required=True)
+    hull: str = key("Kind of hull.", choices=HULLS, example='"sailing monohull"', required=True)
+    works_to_heel: float | None = key(
+        "Heel up to which the cooling shall work.", quantity="heel", example='"15 deg"'
+    )
+    waterline_length: float | None = key("Waterline length.", quantity="length", example='"10.5 m"')
+    beam: float | None = key("Beam amidships.", quantity="length", example='"3.6 m"')
+    freeboard: float | None = key("Freeboard amidships.", quantity="length", example='"1.1 m"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sea:
+    """The water the boat will lie in."""
+
+    warmest: float = key(
+        "Warmest sea, in the harbour.", quantity="sea_temperature", example='"30 degC"', required=True
+    )
+    coldest: float = key(
+        "Coldest sea in which cooling runs.",
+        quantity="sea_temperature",
+        example='"15 degC"',
+        default="sea.coldest",
+    )
+    salinity: float = key(
+        "Absolute salinity; fresh water is 0 g/kg.",
+        quantity="salinity",
+        example='"36 g/kg"',
+        default="sea.salinity",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply:
+    """The electricity that drives the pump."""
+
+    current: str = key("Kind of current.", choices=("ac", "dc"), example='"ac"', required=True)
+    voltage: float = key("Nominal voltage.", quantity="voltage", example='"230 V"', required=True)
+    frequency: float | None = key("Frequency of AC.", quantity="frequency", example='"50 Hz"')
+    lowest_voltage: float | None = key(
+        "Lowest voltage at the panel in use.", quantity="voltage", example='"207 V"'
+    )
+    highest_voltage: float | None = key(
+        "Highest voltage at the panel in use.", quantity="voltage", example='"240 V"'
+    )
+    other_frequency: float | None = key(
+        "Another frequency it may be plugged into.", quantity="frequency", example='"60 Hz"'
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """What the design shall hold to."""
+
+    permitted_rise: float = key(
+        "Permitted rise of the cooling water.",
+        quantity="temperature_rise",
+        example='"6 K"',
+        default="design.permitted_rise",
+    )
+    blocked_share: float = key(
+        "Share of the basket's open area lost before it is cleaned.",
+        quantity="blockage",
+        example='"50 %"',
+        default="design.blocked_share",
+    )
+    growth: float = key(
+        "Thickness of growth inside the hoses before they are cleaned.",
+        quantity="growth",
+        example='"1 mm"',
+        default="design.growth",
+    )
+    cut_out_margin: float = key(
+        "Least distance between condensing temperature and cut-out.",
+        quantity="temperature_rise",
+        example='"5 K"',
+        default="design.cut_out_margin",
+    )
+    pumps: tuple[str, ...] = key(
+        "Pumps to consider: rows of the pumps table; all that fit the supply if left out.",
+        many=True,
+        example='["demo-mag-medium"]',
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A value the case leaves open, with the default that stands in for it."""
+
+    subject: str
+    value: str
+    source: str
+
+
+FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """Everything the case file says."""
+
+    text: CaseText
+    schema: int = key("Version of this file format.", kind="number", example="1", required=True)
+    meta: dict[str, object] = field(default_factory=dict)
+    boat: Boat = key("The hull.", of=Boat, required=True)
+    sea: Sea = key("The water.", of=Sea, required=True)
+    supply: Supply = key("The electricity.", of=Supply, required=True)
+    design: Design = key("What to hold to.", of=Design)
+    through_hull: tuple[Intake, ...] = key("Through-hulls that take water in.", of=Intake, many=True)
+    sea_chest: tuple[Intake, ...] = key("Sea chests and shared intakes.", of=Intake, many=True)
+    seacock: tuple[Seacock, ...] = key("Seacocks.", of=Seacock, many=True)
+    strainer: tuple[Strainer, ...] = key("Strainers.", of=Strainer, many=True)
+    pump: tuple[Pump, ...] = key("Pump places.", of=Pump, many=True)
+    check_valve: tuple[Fitting, ...] = key("Check valves.", of=Fitting, many=True)
+    tee: tuple[Fitting, ...] = key("Tees.", of=Fitting, many=True)
+    manifold: tuple[Fitting, ...] = key("Manifolds.", of=Fitting, many=True)
+    reducer: tuple[Fitting, ...] = key("Reducers.", of=Fitting, many=True)
+    vented_loop: tuple[Fitting, ...] = key("Vented loops.", of=Fitting, many=True)
+    flush_tee: tuple[Fitting, ...] = key("Tees for flushing.", of=Fitting, many=True)
+    unit: tuple[Unit, ...] = key("Air conditioners.", of=Unit, many=True)
+    outlet: tuple[Outlet, ...] = key("Outlets over the side.", of=Outlet, many=True)
+    hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
+    assumptions: tuple[Assumption, ...] = ()
+
+    @property
+    def intakes(self) -> tuple[Intake, ...]:
+        """Through-hulls and sea chests."""
+        return self.through_hull + self.sea_chest
+
+    @property
+    def fittings(self) -> tuple[Fitting, ...]:
+        """All things of the six fitting tables."""
+        return tuple(thing for table in FITTING_TABLES for thing in getattr(self, table))
+
+    @property
+    def things(self) -> tuple[Thing, ...]:
+        """Everything a hose may start or end at, and the seacocks."""
+        return (
+            *self.intakes,
+            *self.seacock,
+            *self.strainer,
+            *self.pump,
+            *self.fittings,
+            *self.unit,
+            *self.outlet,
+        )

@@ -1,0 +1,36 @@
+"""Defaults: values that stand in for what a case leaves open, each with its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """One row of seaflow/data/defaults.toml."""
+
+    name: str
+    text: str
+    unit: str
+    meaning: str
+    source: str
+
+    @property
+    def value(self) -> float:
+        """The default in the unit of the package."""
+        return read_quantity(self.text, self.unit)
+
+
+def default(name: str) -> Default:
+    """Return the default `name`.
+
+    Raises
+    ------
+    KeyError
+        If the table has no such row.
+    """
+    row = read_table("defaults.toml")[name]
+    return Default(name, row["value"], row.get("unit", "-"), row["meaning"], row["source"])

@@ -1,0 +1,58 @@
+"""How a key of a case file is declared: once, as a dataclass field that carries its meaning.
+
+The reader, the defaults and the reference page all come from these declarations.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """The declaration of one key.
+
+    `quantity` names a glossary entry; the value is then text with a unit. Without it the value
+    is text, a flag, a number, one of `choices`, a nested table `of` another dataclass, or a list
+    of such (`many`).
+    """
+
+    meaning: str
+    quantity: str | None = None
+    choices: tuple[str, ...] = ()
+    kind: str = "text"
+    of: type | None = None
+    many: bool = False
+    example: str = ""
+    least: float | None = None
+    most: float | None = None
+    required: bool = False
+    default: str | None = None
+    spelled: str = ""
+
+
+def key(meaning: str, **options: Any) -> Any:
+    """Declare one key as a dataclass field; see Key for the options.
+
+    `default` names a row of seaflow/data/defaults.toml, so that no default is silent.
+    """
+    if "quantity" in options:
+        options["kind"] = "quantity"
+    elif "of" in options:
+        options["kind"] = "table"
+    elif "choices" in options:
+        options["kind"] = "choice"
+    declared = Key(meaning, **options)
+    empty: Any = () if declared.many else None
+    return dataclasses.field(default=empty, metadata={"key": declared})
+
+
+def keys_of(record: type) -> Iterator[tuple[str, str, Key]]:
+    """Yield the field name, the spelling in the file and the declaration of each key."""
+    for entry in dataclasses.fields(record):
+        declared = entry.metadata.get("key")
+        if declared is not None:
+            yield entry.name, declared.spelled or entry.name, declared

@@ -1,0 +1,63 @@
+"""Read a case file: text, keys, sense; all problems at once."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.case import Case
+from seaflow.boat.reader import Reading, read_record
+from seaflow.boat.sense import STRUCTURE, WAYS, Check
+from seaflow.boat.text import read_text
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Loaded:
+    """A case that can be used, and what was remarked in it."""
+
+    case: Case
+    warnings: tuple[Problem, ...]
+
+
+def load_case(file: str) -> Loaded:
+    """Return the case in `file`.
+
+    Raises
+    ------
+    SeaflowError
+        With every problem found, if the case cannot be used.
+    """
+    text, raw = read_text(file)
+    reading = Reading(text)
+    case = read_record(Case, raw, (), reading, text=text, meta=raw.get("meta", {}))
+    problems = list(reading.problems)
+    # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
+    if not problems:
+        problems += _run(case, STRUCTURE)
+        if not _errors(problems):
+            problems += _run(case, WAYS)
+    elif _names_are_whole(case):
+        problems += _run(case, STRUCTURE[:4])
+    if _errors(problems):
+        raise SeaflowError(_in_order(problems))
+    case = dataclasses.replace(case, assumptions=tuple(reading.assumptions))
+    return Loaded(case, tuple(_in_order(problems)))
+
+
+def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:
+    return [problem for check in checks for problem in check(case)]
+
+
+def _names_are_whole(case: Case) -> bool:
+    hoses = all(hose.from_ is not None and hose.to is not None for hose in case.hose)
+    return hoses and all(thing.name is not None for thing in case.things)
+
+
+def _errors(problems: list[Problem]) -> list[Problem]:
+    return [problem for problem in problems if not problem.warning]
+
+
+def _in_order(problems: list[Problem]) -> list[Problem]:
+    return sorted(problems, key=lambda problem: (problem.line or 0, problem.code))
+
+

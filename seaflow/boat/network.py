@@ -1,0 +1,106 @@
+"""How the things of a case hang together: what feeds what, and which things form one loop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from seaflow.boat.case import Case
+from seaflow.boat.things import Hose, Intake, Pump, Seacock, Thing, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """The things and hoses of one loop, by name of thing."""
+
+    name: str
+    things: dict[str, Thing]
+    hoses: tuple[Hose, ...]
+
+    def leaving(self, name: str) -> tuple[Hose, ...]:
+        """Return the hoses that start at a thing."""
+        return tuple(hose for hose in self.hoses if hose.from_ == name)
+
+    def arriving(self, name: str) -> tuple[Hose, ...]:
+        """Return the hoses that end at a thing."""
+        return tuple(hose for hose in self.hoses if hose.to == name)
+
+    def of(self, kind: type[Thing]) -> tuple[Thing, ...]:
+        """Return the things of one kind."""
+        return tuple(thing for thing in self.things.values() if isinstance(thing, kind))
+
+    @property
+    def pumps(self) -> tuple[Pump, ...]:
+        """Its pump places."""
+        return tuple(thing for thing in self.things.values() if isinstance(thing, Pump))
+
+    @property
+    def units(self) -> tuple[Unit, ...]:
+        """Its units."""
+        return tuple(thing for thing in self.things.values() if isinstance(thing, Unit))
+
+
+def carrier(name: str, seacocks: Iterable[Seacock]) -> str:
+    """Return the thing a hose really ends at: a seacock stands for what it sits on."""
+    return next((cock.on for cock in seacocks if cock.name == name), name)
+
+
+def loops(case: Case) -> tuple[Loop, ...]:
+    """Return the loops of a case: each is a set of things joined by hoses.
+
+    Hoses that name a seacock are tied to the intake or outlet it sits on.
+    """
+    things = {thing.name: thing for thing in case.things if not isinstance(thing, Seacock)}
+    hoses = [_tied(hose, case.seacock) for hose in case.hose]
+    groups: list[set[str]] = []
+    for hose in hoses:
+        touching = [group for group in groups if hose.from_ in group or hose.to in group]
+        merged = {hose.from_, hose.to}.union(*touching)
+        groups = [group for group in groups if group not in touching] + [merged]
+    found = []
+    order = list(things)
+    for group in groups:
+        members = {name: things[name] for name in sorted(group & set(things), key=order.index)}
+        inside = tuple(hose for hose in hoses if hose.from_ in group)
+        found.append(Loop(_name(members), members, inside))
+    return tuple(sorted(found, key=lambda loop: min(order.index(name) for name in loop.things)))
+
+
+def _tied(hose: Hose, seacocks: tuple[Seacock, ...]) -> Hose:
+    start, end = carrier(hose.from_, seacocks), carrier(hose.to, seacocks)
+    if (start, end) == (hose.from_, hose.to):
+        return hose
+    values = {name: getattr(hose, name) for name in Hose.__dataclass_fields__}
+    values["name"] = hose.label
+    return Hose(**(values | {"from_": start, "to": end}))
+
+
+def _name(things: dict[str, Thing]) -> str:
+    for thing in things.values():
+        if isinstance(thing, Intake):
+            return thing.loop or thing.name
+    return next(iter(things), "loop")
+
+
+def upstream(loop: Loop, name: str) -> set[str]:
+    """Return every thing whose water passes the thing `name` later."""
+    return _reach(loop, name, against=True)
+
+
+def downstream(loop: Loop, name: str) -> set[str]:
+    """Return every thing that the water of the thing `name` passes later."""
+    return _reach(loop, name, against=False)
+
+
+def _reach(loop: Loop, name: str, against: bool) -> set[str]:
+    found: set[str] = set()
+    waiting = [name]
+    while waiting:
+        here = waiting.pop()
+        hoses = loop.arriving(here) if against else loop.leaving(here)
+        ahead = {hose.from_ if against else hose.to for hose in hoses} - found
+        found |= ahead
+        waiting.extend(ahead)
+    return found
+
+

@@ -1,0 +1,128 @@
+"""The case file as text: reading it safely, and finding the line of a key."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any, TypeAlias
+
+from seaflow.base.problems import Problem, SeaflowError
+
+Path: TypeAlias = tuple[str | int, ...]
+
+LARGEST_FILE = 1_000_000
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
+_KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class CaseText:
+    """The lines of a case file and the line on which each key stands."""
+
+    file: str
+    lines: tuple[str, ...] = ()
+    where: dict[Path, int] = field(default_factory=dict)
+
+    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
+        """Return a Problem that points at the key at `path`, or at the nearest table above it."""
+        line = self._line(path)
+        column, length = None, 1
+        if line is not None:
+            column, length = self._span(line, path)
+        return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
+
+    def _line(self, path: Path) -> int | None:
+        while path:
+            if path in self.where:
+                return self.where[path]
+            path = path[:-1]
+        return None
+
+    def _span(self, line: int, path: Path) -> tuple[int, int]:
+        text = self.lines[line - 1]
+        name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
+        value = re.search(rf"\b{re.escape(name)}\s*=\s*(\"[^\"]*\"|\[[^\]]*\]?|\{{[^}}]*\}}?|[^\s,}}#]+)", text)
+        if value:
+            return value.start(1) + 1, max(1, value.end(1) - value.start(1))
+        stripped = text.strip()
+        return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
+
+
+def read_text(file: str) -> tuple[CaseText, dict[str, Any]]:
+    """Return the case file as text and as raw TOML data.
+
+    Raises
+    ------
+    SeaflowError
+        If the file is missing, a folder, empty, too large, not UTF-8 or not TOML.
+    """
+    content = _bytes(file)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise _refuse("F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line) from None
+    lines = tuple(text.splitlines())
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        found = re.search(r"line (\d+), column (\d+)", str(error))
+        line = int(found[1]) if found else len(lines)
+        reason = re.sub(r"\s*\(at .*\)", "", str(error))
+        raise _refuse(
+            "F05",
+            file,
+            f"this line is not TOML: {reason[:1].lower()}{reason[1:]}",
+            'Write key = "value unit", text in quotes.',
+            line,
+        ) from None
+    return CaseText(file, lines, _locate(lines)), raw
+
+
+def _bytes(file: str) -> bytes:
+    path = FilePath(file)
+    if path.is_dir():
+        raise _refuse("F02", file, "this is a folder, not a case file", "Name a .toml file in it.")
+    try:
+        content = path.read_bytes()
+    except FileNotFoundError:
+        raise _refuse("F01", file, "there is no such file", "Check the name.") from None
+    except OSError as error:
+        raise _refuse("F01", file, f"the file cannot be read: {error.strerror}", "Check it.") from None
+    if not content.strip():
+        raise _refuse("F03", file, "the file is empty", "Start from one of the shipped cases.")
+    if len(content) > LARGEST_FILE:
+        raise _refuse("F06", file, "the file is larger than 1 MB", "A case needs a few kilobytes.")
+    return content
+
+
+def _refuse(code: str, file: str, what: str, write: str, line: int | None = None) -> SeaflowError:
+    return SeaflowError([Problem(code, what, write=write, file=file, line=line)])
+
+
+def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
+    where: dict[Path, int] = {}
+    counts: dict[Path, int] = {}
+    table: Path = ()
+    for number, text in enumerate(lines, 1):
+        header = _HEADER.match(text)
+        if header:
+            table = _table_path(tuple(header[2].split(".")), header[1] == "[[", counts)
+            where.setdefault(table, number)
+        elif found := _KEY.match(text):
+            where.setdefault((*table, found[1]), number)
+    return where
+
+
+def _table_path(names: tuple[str, ...], is_array: bool, counts: dict[Path, int]) -> Path:
+    path: Path = ()
+    for depth, name in enumerate(names):
+        path = (*path, name)
+        if is_array and depth == len(names) - 1:
+            counts[path] = counts.get(path, -1) + 1
+        if path in counts:
+            path = (*path, counts[path])
+    return path

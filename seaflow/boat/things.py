@@ -1,0 +1,301 @@
+"""The things on the boat and the hoses between them, as a case file names them.
+
+Heights are from the waterline, boat upright, loaded, afloat: + up. `aft` is metres aft of the
+stem, `starboard` metres to starboard of the centreline. A value of None means "not recorded".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.boat.keys import key
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A point on the boat."""
+
+    aft: float | None = key("Distance aft of the stem.", quantity="aft", example='"4.2 m"')
+    starboard: float | None = key(
+        "Distance to starboard of the centreline; port is negative.",
+        quantity="starboard",
+        example='"0.3 m"',
+    )
+    height: float | None = key(
+        "Height above the waterline afloat and loaded; below it is negative.",
+        quantity="height",
+        example='"-0.55 m"',
+        required=True,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thing:
+    """What every thing has: a name, a place, and the row of the file that names it."""
+
+    row: int = -1
+    table: str = ""
+    name: str = key("The name that hoses and findings use.", example='"strainer"', required=True)
+    at: Place | None = key("Where it is on the boat.", of=Place, example='{ height = "-0.4 m" }')
+    height: float | None = key(
+        "Height above the waterline, if only that is known; below it is negative.",
+        quantity="height",
+        example='"-0.4 m"',
+    )
+
+    @property
+    def level(self) -> float | None:
+        """Height above the waterline [m], or None if the case does not record it."""
+        return self.at.height if self.at is not None else self.height
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherUser:
+    """Something else that draws through a shared intake."""
+
+    name: str = key("What it is.", example='"engine"', required=True)
+    flow: float | None = key(
+        "What it draws at the same time.", quantity="volume_flow", example='"40 L/min"'
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intake(Thing):
+    """A through-hull or a sea chest: where the water comes in."""
+
+    loop: str | None = key("A name for the loop it feeds.", example='"port hull"')
+    bore: float = key("Clear bore of the fitting.", quantity="bore", example='"25 mm"', required=True)
+    entry: str = key(
+        "What the water meets outside: a row of the entries table.",
+        example='"grilled scoop facing forward"',
+        default="through_hull.entry",
+    )
+    recovery: float | None = key(
+        "Share of the speed head that a scoop turns into pressure; negative for one that faces aft.",
+        quantity="share",
+        example='"50 %"',
+        least=-1.0,
+        most=1.0,
+    )
+    also_feeds: tuple[OtherUser, ...] = key(
+        "Other users of the same opening.",
+        of=OtherUser,
+        many=True,
+        example='[{ name = "engine", flow = "40 L/min" }]',
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seacock(Thing):
+    """A valve at the hull, threaded on a through-hull or an outlet."""
+
+    on: str = key("The intake or outlet it sits on.", example='"cooling intake"', required=True)
+    bore: float = key("Clear bore of the valve.", quantity="bore", example='"25 mm"', required=True)
+    type: str = key(
+        "Kind of valve: a row of the seacocks table.",
+        example='"flanged ball seacock"',
+        default="seacock.type",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strainer(Thing):
+    """The basket between seacock and pump."""
+
+    model: str | None = key("A row of the strainers table.", example='"demo strainer 25"')
+    port: float | None = key("Bore of its ports.", quantity="bore", example='"25 mm"')
+    basket_area: float | None = key(
+        "Gross area of the basket wall.", quantity="area", example='"20000 mm2"'
+    )
+    open_share: float | None = key(
+        "Share of the basket wall that is holes.", quantity="share", example='"40 %"'
+    )
+    clean_loss: float | None = key(
+        "Loss coefficient of the clean strainer on the velocity in its ports.",
+        quantity="loss_coefficient",
+        example='"4.5"',
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cable:
+    """The wires from the panel to the pump."""
+
+    length: float = key(
+        "One-way length from the panel to the pump.", quantity="length", example='"6 m"', required=True
+    )
+    conductor: float | None = key(
+        "Cross-section of each conductor fitted.", quantity="conductor_area", example='"2.5 mm2"'
+    )
+    hot_space: bool | None = key("True if it runs through an engine space.", kind="flag", example="true")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pump(Thing):
+    """The place of a pump: which one is fitted there, or none yet."""
+
+    fitted: str | None = key("The pump fitted now: a row of the pumps table.", example='"demo-mag-medium"')
+    in_parallel: int | None = key(
+        "How many equal pumps stand side by side here.", kind="number", example="1", least=1, most=4
+    )
+    port: float | None = key("Bore of the suction port.", quantity="bore", example='"19 mm"')
+    cable: Cable | None = key("The supply cable.", of=Cable, example='{ length = "6 m" }')
+    check_valve: bool | None = key(
+        "True if a check valve on its delivery stops water running back.", kind="flag", example="true"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting(Thing):
+    """A check valve, tee, manifold, reducer, vented loop or flush tee in the run."""
+
+    bore: float = key("Clear bore.", quantity="bore", example='"19 mm"', required=True)
+    second_bore: float | None = key(
+        "Bore of the other end of a reducer.", quantity="bore", example='"16 mm"'
+    )
+    loss: float | None = key(
+        "Loss coefficient on its bore, if known.", quantity="loss_coefficient", example='"1.5"'
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterFlow:
+    """The maker's figures for the water of a unit."""
+
+    rated: float | None = key("At the rating point.", quantity="volume_flow", example='"15 L/min"')
+    least: float | None = key("The least allowed.", quantity="volume_flow", example='"9 L/min"')
+    most: float | None = key("The most allowed.", quantity="volume_flow", example='"24 L/min"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossPoint:
+    """One point of a coil's loss: a flow with the head or the pressure it costs."""
+
+    at: float = key("The flow.", quantity="volume_flow", example='"15 L/min"', required=True)
+    head: float | None = key("The loss as head.", quantity="head_loss", example='"2.4 m"')
+    pressure: float | None = key("The loss as pressure.", quantity="pressure", example='"24 kPa"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoilTube:
+    """The water tube of a condenser coil."""
+
+    bore: float = key("Inside diameter.", quantity="bore", example='"13 mm"', required=True)
+    length: float = key("Length of one tube.", quantity="length", example='"6 m"', required=True)
+    coil_diameter: float | None = key(
+        "Diameter of the coil.", quantity="coil_diameter", example='"200 mm"'
+    )
+    side_by_side: int | None = key(
+        "Tubes in parallel.", kind="number", example="1", least=1, most=200
+    )
+    wall: float | None = key("Wall thickness.", quantity="wall", example='"1 mm"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CondensingPoint:
+    """A stated condensing temperature or pressure at a stated water temperature and flow."""
+
+    temperature: float | None = key(
+        "Condensing temperature there.", quantity="condensing_temperature", example='"40 degC"'
+    )
+    gauge_pressure: float | None = key(
+        "High-side gauge pressure there.", quantity="pressure", example='"24 bar"'
+    )
+    water: float = key(
+        "Temperature of the water going in.", quantity="sea_temperature", example='"29 degC"', required=True
+    )
+    flow: float | None = key(
+        "Water flow there; the rated flow if left out.", quantity="volume_flow", example='"15 L/min"'
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutOut:
+    """Where the high-pressure switch opens."""
+
+    gauge_pressure: float | None = key("As gauge pressure.", quantity="pressure", example='"42 bar"')
+    temperature: float | None = key(
+        "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unit(Thing):
+    """An air conditioner: its plate, its coil and its water."""
+
+    cooling: float = key(
+        "Cooling capacity on the plate.", quantity="heat_flow", example='"16000 BTU/h"', required=True
+    )
+    input_power: float | None = key(
+        "Electrical input of the compressor on the plate.", quantity="power", example='"1.4 kW"'
+    )
+    refrigerant: str | None = key("Refrigerant on the plate.", example='"R-410A"')
+    water_flow: WaterFlow | None = key(
+        "The maker's water flow.", of=WaterFlow, example='{ rated = "15 L/min", least = "9 L/min" }'
+    )
+    water_loss: tuple[LossPoint, ...] = key(
+        "The maker's points of coil loss.",
+        of=LossPoint,
+        many=True,
+        example='[{ at = "15 L/min", head = "2.4 m" }]',
+    )
+    tube: CoilTube | None = key(
+        "Tube of the coil, if no loss point is known.", of=CoilTube, example='{ bore = "13 mm", length = "6 m" }'
+    )
+    alloy: str | None = key("Alloy of the tube: a row of the alloys table.", example='"copper-nickel 90-10"')
+    condensing: CondensingPoint | None = key(
+        "A known condensing point.", of=CondensingPoint, example='{ temperature = "42 degC", water = "29 degC" }'
+    )
+    cut_out: CutOut | None = key(
+        "The high-pressure switch.", of=CutOut, example='{ gauge_pressure = "42 bar" }'
+    )
+    permitted_rise: float | None = key(
+        "Permitted rise of this unit's water, if other than the design rise.",
+        quantity="temperature_rise",
+        example='"6 K"',
+    )
+    switched_on: bool | None = key("False if the unit is off.", kind="flag", example="true")
+    branch_shut: bool | None = key("True if its branch valve is shut.", kind="flag", example="false")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlet(Thing):
+    """Where the water goes back over the side."""
+
+    bore: float = key("Clear bore of the outlet.", quantity="bore", example='"19 mm"', required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hose(Thing):
+    """A hose from one thing to the next, in the direction the water flows."""
+
+    name: str = key("A name; else it is called by its ends.", example='"suction hose"')
+    from_: str = key(
+        "The thing it starts at.", spelled="from", example='"strainer"', required=True
+    )
+    to: str = key("The thing it ends at.", example='"pump"', required=True)
+    bore: float = key("Inside diameter.", quantity="bore", example='"25 mm"', required=True)
+    length: float = key("Length along the hose.", quantity="length", example='"0.8 m"', required=True)
+    kind: str = key(
+        "Kind of hose: a row of the hoses table.", example='"smooth rubber"', default="hose.kind"
+    )
+    roughness: float | None = key("Roughness, if known.", quantity="roughness", example='"0.01 mm"')
+    fittings: tuple[str, ...] = key(
+        "What is on it: rows of the fittings table, one for each piece.",
+        many=True,
+        example='["hose barb", "swept bend", "hose barb"]',
+    )
+    barb_bore: float | None = key(
+        "Clear bore of its barbs; else the usual one for this hose.", quantity="bore", example='"20 mm"'
+    )
+    via: tuple[Place, ...] = key(
+        "Points it passes, in order; name at least its highest and lowest.",
+        of=Place,
+        many=True,
+        example='[{ height = "0.9 m" }]',
+    )
+
+    @property
+    def label(self) -> str:
+        """The name of the hose, or its two ends."""
+        return self.name or f"hose {self.from_} to {self.to}"

@@ -1,0 +1,1 @@
+"""The command line. Depends on: everything below it."""

@@ -1,0 +1,1 @@
+"""The forward model of one loop. Depends on: boat, physics, base."""

@@ -1,0 +1,138 @@
+"""From a case to loops that the model can run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from seaflow.boat import network
+from seaflow.boat.case import Assumption, Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
+from seaflow.model.elements import Element, Fixed
+from seaflow.model.loop import SEA, Link, Loop
+from seaflow.model.make_coil import make_coil
+from seaflow.model.make_elements import (
+    Maker,
+    make_branching,
+    make_fitting,
+    make_hose,
+    make_intake,
+    make_outlet,
+    make_pump,
+    make_strainer,
+    point_of,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A loop ready to run, the part of the case it was built from, and what was assumed."""
+
+    loop: Loop
+    network: Network
+    assumptions: tuple[Assumption, ...]
+
+
+def build_loops(case: Case, pumps: Mapping[str, PumpPart]) -> tuple[Built, ...]:
+    """Return every loop of the case, with these pumps at its pump places, by name of place."""
+    return tuple(build_loop(case, found, pumps) for found in network.loops(case))
+
+
+def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Built:
+    """Return one loop of the case with these pumps at its pump places.
+
+    Raises
+    ------
+    KeyError
+        If a pump place gets no pump.
+    """
+    maker = Maker(found, case.seacock)
+    junctions = {
+        name: thing for name, thing in found.things.items() if _is_junction(found, name)
+    }
+    links = tuple(_links(found, junctions, maker, pumps))
+    length = case.boat.waterline_length
+    loop = Loop(
+        name=found.name,
+        links=links,
+        node_points=tuple(point_of(thing) for thing in junctions.values()),
+        vented=frozenset(
+            thing.name for thing in found.things.values() if thing.table == "vented_loop"
+        ),
+        midship=0.5 * length if length is not None else 0.0,
+        rated_frequency=case.supply.frequency,
+    )
+    return Built(loop, found, tuple(maker.assumptions))
+
+
+def _is_junction(found: Network, name: str) -> bool:
+    return len(found.leaving(name)) > 1 or len(found.arriving(name)) > 1
+
+
+def _links(
+    found: Network,
+    junctions: Mapping[str, Thing],
+    maker: Maker,
+    pumps: Mapping[str, PumpPart],
+) -> Iterator[Link]:
+    for name, thing in found.things.items():
+        if not isinstance(thing, Intake):
+            continue
+        first = make_intake(thing, maker)
+        if name in junctions:
+            yield Link(SEA, name, first)
+        else:
+            yield _chain(found, SEA, first, found.leaving(name)[0], (junctions, maker, pumps))
+    for name in junctions:
+        for hose in found.leaving(name):
+            turn = make_branching(junctions[name], hose) if _parts(found, name) else None  # type: ignore[arg-type]
+            start: tuple[Element, ...] = (turn,) if turn else ()
+            yield _chain(found, name, start, hose, (junctions, maker, pumps))
+
+
+def _parts(found: Network, name: str) -> bool:
+    return len(found.leaving(name)) > 1
+
+
+def _chain(
+    found: Network,
+    start: str,
+    first: tuple[Element, ...],
+    hose: Hose,
+    tools: tuple[Mapping[str, Thing], Maker, Mapping[str, PumpPart]],
+) -> Link:
+    """Follow the hoses from one until the next junction or the sea."""
+    junctions, maker, pumps = tools
+    elements = list(first)
+    while True:
+        elements.append(make_hose(hose, maker))
+        thing = found.things[hose.to]
+        if thing.name in junctions:
+            elements.extend(_joining(found, junctions[thing.name], hose))
+            return Link(start, thing.name, tuple(elements))
+        elements.extend(_elements_of(thing, maker, pumps))
+        if isinstance(thing, Outlet):
+            return Link(start, SEA, tuple(elements))
+        hose = found.leaving(thing.name)[0]
+
+
+def _joining(found: Network, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
+    joins = len(found.arriving(junction.name)) > 1
+    return (make_branching(junction, hose),) if joins and isinstance(junction, Fitting) else ()
+
+
+def _elements_of(
+    thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]
+) -> tuple[Element, ...]:
+    if isinstance(thing, Strainer):
+        return (make_strainer(thing),)
+    if isinstance(thing, Pump):
+        return (make_pump(thing, pumps[thing.name]),)
+    if isinstance(thing, Unit):
+        return (make_coil(thing, maker),)
+    if isinstance(thing, Outlet):
+        return make_outlet(thing, maker)
+    assert isinstance(thing, Fitting)
+    return (make_fitting(thing),)

@@ -1,0 +1,120 @@
+"""What a loop meets: sea, supply, dirt, wear, heel and which units run."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Number
+from seaflow.physics.curves import Knots
+
+_WITHOUT_AXIS = (Knots,)  # its arrays run along the curve, not along the conditions
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """Conditions of one loop; every field is a number or an array along one condition axis.
+
+    Parameters
+    ----------
+    sea_temperature, salinity
+        The water going in. [degC, g/kg]
+    voltage, frequency
+        At the pump; None means as rated. The frequency also drives the compressors. [V, Hz]
+    strainer_blockage, intake_blockage
+        Share of the open area of basket and entry that is lost. [-]
+    seacock_opening, outlet_opening
+        Share of a full turn-on of every seacock on the intake and on the outlets. [-]
+    growth
+        Thickness of growth inside the hoses. [m]
+    pump_wear
+        Share of shut-off head and free flow lost to wear. [-]
+    air_fraction
+        Air drawn in, as a share of the volume going through the pump. [-]
+    coil_scale, coil_loss_factor
+        Fouling resistance inside the coils, and what their head loss is multiplied by. [m2 K/W, -]
+    heel, trim
+        Heel is + starboard down, trim is + bow down. [rad]
+    boat_speed
+        Through the water, ahead. [m/s]
+    pump_running, pump_speed
+        False where the pumps stand still; the speed commanded, as a share of full speed. [-]
+    running, load, branch_shut
+        By unit name: whether its compressor runs, its load as a share of full, its branch shut.
+    """
+
+    sea_temperature: Number
+    salinity: Number = 35.0
+    voltage: Number | None = None
+    frequency: Number | None = None
+    strainer_blockage: Number = 0.0
+    intake_blockage: Number = 0.0
+    seacock_opening: Number = 1.0
+    outlet_opening: Number = 1.0
+    growth: Number = 0.0
+    pump_wear: Number = 0.0
+    air_fraction: Number = 0.0
+    coil_scale: Number = 0.0
+    coil_loss_factor: Number = 1.0
+    heel: Number = 0.0
+    trim: Number = 0.0
+    boat_speed: Number = 0.0
+    pump_running: Any = True
+    pump_speed: Number = 1.0
+    running: Mapping[str, Any] = field(default_factory=dict)
+    load: Mapping[str, Number] = field(default_factory=dict)
+    branch_shut: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def size(self) -> int:
+        """The number of conditions; 1 where all fields are plain numbers."""
+        return axis_length(self)
+
+    def block(self, start: int, stop: int) -> Conditions:
+        """Return the conditions from `start` to `stop` along the axis."""
+        return take(self, slice(start, stop))  # type: ignore[no-any-return]
+
+
+def take(record: Any, where: slice) -> Any:
+    """Return a frozen record with every array in it cut along the condition axis.
+
+    Plain numbers, texts and arrays of length one stay as they are.
+    """
+    if isinstance(record, _WITHOUT_AXIS):
+        return record
+    if isinstance(record, np.ndarray):
+        return record[where] if record.ndim and record.shape[-1] > 1 else record
+    if isinstance(record, Mapping):
+        return {name: take(value, where) for name, value in record.items()}
+    if type(record) is tuple:
+        return tuple(take(item, where) for item in record)
+    if dataclasses.is_dataclass(record) and not isinstance(record, type):
+        changes = {
+            entry.name: take(getattr(record, entry.name), where)
+            for entry in dataclasses.fields(record)
+            if entry.init
+        }
+        if all(changes[name] is getattr(record, name) for name in changes):
+            return record
+        return dataclasses.replace(record, **changes)
+    return record
+
+
+def axis_length(record: Any) -> int:
+    """Return the length of the longest condition axis inside a frozen record."""
+    if isinstance(record, _WITHOUT_AXIS):
+        return 1
+    if isinstance(record, np.ndarray):
+        return int(record.shape[-1]) if record.ndim else 1
+    if isinstance(record, Mapping):
+        return max((axis_length(value) for value in record.values()), default=1)
+    if isinstance(record, tuple):
+        return max((axis_length(item) for item in record), default=1)
+    if dataclasses.is_dataclass(record) and not isinstance(record, type):
+        fields = dataclasses.fields(record)
+        return max((axis_length(getattr(record, entry.name)) for entry in fields), default=1)
+    return 1

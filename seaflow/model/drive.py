@@ -1,0 +1,86 @@
+"""What drives the water and what stops it: pumps, scoops, outlet heights and shut valves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Number
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Entry, Pumping
+from seaflow.model.heights import height_of
+from seaflow.model.loop import SEA, Link, Loop
+from seaflow.model.system import Paths, RunningPump
+from seaflow.physics.heel import scoop_head
+from seaflow.physics.motor import speed_ratio
+from seaflow.physics.pump import in_parallel, worn
+from seaflow.physics.pump_power import air_factor
+
+LEAST_AIR_FACTOR = 1e-6  # a curve without any head has no shape
+
+
+def running_pump(pump: Pumping, now: Conditions) -> RunningPump:
+    """Return a pump's curve with wear and air, and the speed that its supply gives it."""
+    volts = 1.0 if now.voltage is None else np.asarray(now.voltage) / pump.rated_voltage
+    hertz: Number = 1.0
+    if now.frequency is not None and pump.rated_frequency is not None:
+        hertz = np.asarray(now.frequency) / pump.rated_frequency
+    least = None if pump.minimum_voltage is None else pump.minimum_voltage / pump.rated_voltage
+    speed = speed_ratio(pump.motor, volts, hertz, least)
+    speed = speed * np.asarray(now.pump_speed) * np.asarray(now.pump_running, dtype=float)
+    curve = in_parallel(pump.curve, pump.n_pumps) if pump.n_pumps > 1 else pump.curve
+    if np.any(now.pump_wear):
+        curve = worn(curve, now.pump_wear)
+    if np.any(now.air_fraction):
+        left = np.maximum(air_factor(now.air_fraction), LEAST_AIR_FACTOR)
+        curve = replace(curve, shut_off_head=curve.shut_off_head * left)
+    return RunningPump(curve, speed)
+
+
+def lift_of(loop: Loop, link: Link, now: Conditions) -> Number:
+    """Return the head a link takes whatever the flow [m].
+
+    At an outlet that is its height, or nothing if it is under water, since the depth pushes back
+    as much as the fall gives; at an intake it is what the scoop gives, counted negative.
+    """
+    lift: Number = 0.0
+    if link.to_sea:
+        point = link.elements[-1].point
+        height = None if point is None else height_of(point, now, loop)
+        lift = 0.0 if height is None else np.maximum(height, 0.0)
+    if link.from_sea and np.any(now.boat_speed):
+        entry = link.elements[0]
+        if isinstance(entry, Entry):
+            lift = lift - scoop_head(now.boat_speed, entry.recovery)
+    return lift
+
+
+def paths_of(loop: Loop, now: Conditions) -> Paths:
+    """Return the ways through the loop, and which of them are open."""
+    rows = [np.atleast_1d(_is_open([loop.links[i] for i in path], now)) for path in loop.paths]
+    width = max(row.shape[-1] for row in rows)
+    is_open = np.stack([np.broadcast_to(row, (width,)) for row in rows])
+    return Paths(loop.membership, is_open)
+
+
+def _is_open(links: list[Link], now: Conditions) -> NDArray[np.bool_]:
+    shut: NDArray[np.bool_] = np.zeros(1, dtype=bool)
+    for element in (element for link in links for element in link.elements):
+        if isinstance(element, Cock):
+            shut = shut | (np.asarray(element.opening(now)) < LEAST_OPENING)
+        elif isinstance(element, Coil):
+            shut = shut | np.asarray(now.branch_shut.get(element.unit, element.branch_shut))
+    return ~shut
+
+
+def after_pump(loop: Loop) -> frozenset[str]:
+    """Return the junctions that water reaches only after a pump."""
+    reached: set[str] = set()
+    for _ in loop.links:
+        for link in loop.links:
+            pumped = any(isinstance(element, Pumping) for element in link.elements)
+            if pumped or link.start in reached:
+                reached.add(link.end)
+    return frozenset(reached - {SEA})

@@ -1,0 +1,190 @@
+"""The elements of a run, each of which knows what it costs under given conditions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from seaflow.base.arrays import Number
+from seaflow.model.losses import Losses, Pipe, Power, fitting
+from seaflow.physics.compressor import Machine
+from seaflow.physics.fittings import barb_coefficient
+from seaflow.physics.pump import PumpCurve
+from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
+from seaflow.physics.valves import ball_valve_coefficient
+
+if TYPE_CHECKING:
+    from seaflow.model.conditions import Conditions
+
+LEAST_BORE_LEFT = 0.2  # of a hose bore that growth leaves; more is a blocked hose, not a model
+LEAST_OPENING = 0.02  # of a valve; below this it counts as shut
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Point:
+    """A point of a run with a height; None where the case does not record it. Metres."""
+
+    label: str
+    height: Number | None
+    aft: Number | None = None
+    starboard: Number | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Element:
+    """One piece of a run: `item` is its line in the list of heads, `bore` its clear bore."""
+
+    name: str
+    item: str
+    bore: Number
+    point: Point | None = None
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return what it costs under the conditions `now`."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Fixed(Element):
+    """A fitting with a loss coefficient on its bore."""
+
+    loss_coefficient: Number
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return the loss of the fitting."""
+        return fitting(self.loss_coefficient, self.bore)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Entry(Fixed):
+    """Where the water enters the hull; `recovery` is what a scoop makes of the speed head."""
+
+    recovery: Number = 0.0
+    other_flow: Number = 0.0
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return the entry loss; a blocked grille is an entry of less area."""
+        left = 1.0 - np.minimum(now.intake_blockage, 0.99)
+        return fitting(self.loss_coefficient / left**2, self.bore)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Cock(Fixed):
+    """A seacock; `at_outlet` tells which of the two openings of the conditions moves it."""
+
+    at_outlet: bool = False
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return the loss of the seacock as far as it is open."""
+        opening = self.opening(now)
+        part = np.clip(opening, LEAST_OPENING, 1.0)
+        open_loss = ball_valve_coefficient(1.0)
+        extra = np.asarray(ball_valve_coefficient(part)) - open_loss
+        return fitting(self.loss_coefficient + extra, self.bore)
+
+    def opening(self, now: Conditions) -> Number:
+        """Return the share of full opening under the conditions `now`."""
+        return now.outlet_opening if self.at_outlet else now.seacock_opening
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Basket(Element):
+    """A strainer; without basket data the invented table of blockage stands in."""
+
+    housing_coefficient: Number
+    basket_area: Number | None = None
+    open_share: Number | None = None
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return the loss of the strainer, blocked as far as the conditions say."""
+        blockage = now.strainer_blockage
+        if self.basket_area is not None and self.open_share is not None:
+            coefficient = strainer_coefficient(
+                self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
+            )
+        else:
+            clean = table_strainer_coefficient(0.0)
+            coefficient = table_strainer_coefficient(blockage) * self.housing_coefficient / clean
+        return fitting(coefficient, self.bore)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class HoseRun(Element):
+    """A hose with its barbs and fittings; growth takes bore from the hose itself."""
+
+    length: Number
+    roughness: Number
+    multiplier: Number = 1.0
+    fittings_coefficient: Number = 0.0
+    barb_bore: Number = 0.0
+    n_barbs: int = 0
+    via: tuple[Point, ...] = ()
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return friction in what growth leaves of the bore, and the fittings."""
+        left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
+        pipe = Pipe(left, self.length, self.roughness, self.multiplier)
+        return Losses(fitting(self.fittings_coefficient, self.bore).quadratic + self.barbs(), (pipe,))
+
+    def barbs(self) -> Number:
+        """Return what its barbs cost over flow squared [s2/m5]."""
+        if not self.n_barbs:
+            return 0.0
+        one = barb_coefficient(np.minimum(self.barb_bore, self.bore), self.bore)
+        return fitting(self.n_barbs * one, self.bore).quadratic
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Coil(Element):
+    """The condenser coil of a unit: its water side loss and its refrigeration machine.
+
+    `velocity_bore` is the bore of its tubes where the case knows it, `n_tubes` how many share
+    the flow.
+    """
+
+    unit: str
+    machine: Machine
+    conductance: Number
+    rated_flow: Number
+    water_share: Number
+    area: Number
+    cut_out_temperature: Number
+    critical_temperature: float
+    branch_shut: bool = False
+    switched_on: bool = True
+    loss: Power | None = None
+    pipe: Pipe | None = None
+    flow_limits: tuple[float | None, float | None] = (None, None)
+    velocity_bore: float | None = None
+    n_tubes: int = 1
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return the loss of the coil, times what scale makes of it."""
+        factor = now.coil_loss_factor
+        if self.loss is not None:
+            power = Power(self.loss.flow, self.loss.head * factor, self.loss.exponent)
+            return Losses(powers=(power,))
+        assert self.pipe is not None  # the builder gives one or the other
+        return Losses(pipes=(replace(self.pipe, multiplier=self.pipe.multiplier * factor),))
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Pumping(Element):
+    """One pump, or equal pumps side by side."""
+
+    curve: PumpCurve
+    motor: str
+    rated_voltage: float
+    rated_frequency: float | None
+    power: tuple[tuple[float, float], ...]
+    power_factor: float | None = None
+    n_pumps: int = 1
+    minimum_voltage: float | None = None
+    required_npsh: float | None = None
+    check_valve: bool = False
+
+    def losses(self, now: Conditions) -> Losses:
+        """Return no loss: a pump's own loss is in its curve."""
+        return Losses()

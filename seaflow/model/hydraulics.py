@@ -1,0 +1,185 @@
+"""The flow of every link: legs after a crest fill or hold air, and then the heads balance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array, Number
+from seaflow.model.conditions import Conditions
+from seaflow.model.crests import Crest, find_crest, split_losses
+from seaflow.model.drive import after_pump, lift_of, paths_of, running_pump
+from seaflow.model.elements import Pumping
+from seaflow.model.loop import SEA, Loop
+from seaflow.model.solver import Solution, solve
+from seaflow.model.system import LinkLosses, Paths, System, assemble
+
+MOST_SIPHON_ROUNDS = 6
+MOST_HELD_ROUNDS = 100
+HELD_TOLERANCE = 1e-8  # m
+
+Truths = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Flows:
+    """Flows and heads of a loop: by link, by path, and by junction.
+
+    `held_back` is the head by which a path without flow falls short [m].
+    """
+
+    paths: Paths
+    system: System
+    solution: Solution
+    flow: Array
+    start_head: Array
+    node_head: dict[str, Array]
+    full: Truths
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Frame:
+    """What stays the same while legs fill: the loop, its links, crests and paths."""
+
+    loop: Loop
+    links: tuple[LinkLosses, ...]
+    crests: tuple[Crest | None, ...]
+    paths: Paths
+    viscosity: Number
+    size: int
+
+    def assembled(self, links: list[LinkLosses]) -> System:
+        return assemble(links, self.paths, self.viscosity, self.size)
+
+
+def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flows:
+    """Return flows and heads of one block of conditions."""
+    links, crests = _link_losses(loop, now)
+    frame = _Frame(loop, links, crests, paths_of(loop, now), viscosity, size)
+    full = np.stack([np.full(size, crest is None) for crest in crests])
+    system, solution = _balanced(frame, full)
+    if any(crest is not None for crest in crests):
+        system, solution, full = _with_siphons(frame, full, system, solution)
+    flow = frame.paths.membership @ solution.path_flow
+    start, nodes = heads_along(loop, system, flow)
+    return Flows(frame.paths, system, solution, flow, start, nodes, full)
+
+
+def _link_losses(
+    loop: Loop, now: Conditions
+) -> tuple[tuple[LinkLosses, ...], tuple[Crest | None, ...]]:
+    pumped = after_pump(loop)
+    links, crests = [], []
+    for link in loop.links:
+        crest = find_crest(loop, link, now, link.start in pumped)
+        rise, fall = split_losses(link, [element.losses(now) for element in link.elements], crest)
+        pumps = tuple(
+            running_pump(element, now) for element in link.elements if isinstance(element, Pumping)
+        )
+        links.append(LinkLosses(rise, fall, lift=lift_of(loop, link, now), pumps=pumps))
+        crests.append(crest)
+    return tuple(links), tuple(crests)
+
+
+def _with_siphons(
+    frame: _Frame, full: Truths, system: System, solution: Solution
+) -> tuple[System, Solution, Truths]:
+    """Start with air in every leg after a crest; let those fill that the flow can clear."""
+    barred = np.zeros_like(full)
+    for _ in range(MOST_SIPHON_ROUNDS):
+        flow = frame.paths.membership @ solution.path_flow
+        clears = np.stack(
+            [
+                full[number] if crest is None else crest.runs_full(flow[number]) & ~barred[number]
+                for number, crest in enumerate(frame.crests)
+            ]
+        )
+        if np.array_equal(clears, full):
+            break
+        barred |= full & ~clears  # a leg that lost its water is not filled again
+        full = clears
+        system, solution = _balanced(frame, full, solution.path_flow)
+    return system, solution, full
+
+
+def _balanced(
+    frame: _Frame, full: Truths, start: Array | None = None
+) -> tuple[System, Solution]:
+    """Balance the heads with these legs full.
+
+    The leg to an outlet costs at least the height it fails to give back. Inside the loop the
+    crest is held at no less than the pressure of the air, which takes a few rounds.
+    """
+    links = list(frame.links)
+    inside = []
+    for number, crest in enumerate(frame.crests):
+        if crest is None:
+            continue
+        if frame.loop.links[number].to_sea:
+            short = np.where(full[number], 0.0, crest.above)
+            links[number] = replace(links[number], unrecovered=short)
+        elif not full[number].all():
+            inside.append(number)
+    system = frame.assembled(links)
+    solution = solve(system, start)
+    for _ in range(MOST_HELD_ROUNDS if inside else 0):
+        held = _held_lifts(frame, system, solution, full, inside)
+        change = max(float(np.abs(lift - links[i].lift).max()) for i, lift in held.items())
+        for number, lift in held.items():
+            links[number] = replace(links[number], lift=lift)
+        system = frame.assembled(links)
+        solution = solve(system, solution.path_flow)
+        if change < HELD_TOLERANCE:
+            break
+    return system, solution
+
+
+def _held_lifts(
+    frame: _Frame, system: System, solution: Solution, full: Truths, inside: list[int]
+) -> dict[int, Array]:
+    """Return the lift that holds the crest of each inner link at the pressure of the air."""
+    flow = frame.paths.membership @ solution.path_flow
+    _, nodes = heads_along(frame.loop, system, flow)
+    falls = system.falls(flow)
+    lifts = {}
+    for number in inside:
+        crest = frame.crests[number]
+        assert crest is not None
+        after = nodes[frame.loop.links[number].end] + falls[number]
+        own = frame.links[number].lift
+        lifts[number] = own + np.where(full[number], 0.0, np.maximum(crest.height - after, 0.0))
+    return lifts
+
+
+def heads_along(loop: Loop, system: System, flow: Array) -> tuple[Array, dict[str, Array]]:
+    """Return the total head [m] at the start of each link, and at each junction."""
+    lost, _ = system.heads(flow)
+    nodes: dict[str, Array] = {SEA: np.zeros(flow.shape[-1])}
+    waiting = {link.end for link in loop.links} - {SEA}
+    while waiting:
+        ready = [node for node in waiting if _known(loop, node, nodes)]
+        for node in ready:
+            nodes[node] = _node_head(loop, node, nodes, flow, lost)
+            waiting.discard(node)
+    start = np.stack([nodes[link.start] for link in loop.links])
+    del nodes[SEA]
+    return start, nodes
+
+
+def _known(loop: Loop, node: str, nodes: dict[str, Array]) -> bool:
+    return all(link.start in nodes for link in loop.links if link.end == node)
+
+
+def _node_head(
+    loop: Loop, node: str, nodes: dict[str, Array], flow: Array, lost: Array
+) -> Array:
+    """Return the head that flowing links bring to a junction; else the highest that stands."""
+    incoming = [number for number, link in enumerate(loop.links) if link.end == node]
+    heads = np.stack([nodes[loop.links[number].start] - lost[number] for number in incoming])
+    flows = flow[incoming] > 0
+    brought = np.where(flows, heads, -np.inf).max(axis=0)
+    return np.where(flows.any(axis=0), brought, heads.max(axis=0))
+
+

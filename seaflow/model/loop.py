@@ -1,0 +1,165 @@
+"""A loop as the solver sees it: links of elements between nodes, and the paths through them.
+
+Water goes from the sea to the sea along a path. What a link carries is the sum over the paths
+that use it, so mass is kept exactly and no link can ever carry water backward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun, Point, Pumping
+
+_E = TypeVar("_E", bound=Element)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Link:
+    """Elements in a row, in the direction of flow, between two nodes.
+
+    The sea is the node "sea" at both ends of the loop; a link that comes from it starts at an
+    intake, a link that goes to it ends at an outlet.
+    """
+
+    start: str
+    end: str
+    elements: tuple[Element, ...]
+
+    @property
+    def from_sea(self) -> bool:
+        """True if the link starts at an intake."""
+        return self.start == SEA
+
+    @property
+    def to_sea(self) -> bool:
+        """True if the link ends at an outlet."""
+        return self.end == SEA
+
+    @property
+    def name(self) -> str:
+        """The link by its first and last element."""
+        return f"{self.elements[0].name} to {self.elements[-1].name}"
+
+    def points(self) -> Iterator[tuple[int, float, Point]]:
+        """Yield each point in order: index of its element, share of it passed, and the point."""
+        for index, element in enumerate(self.elements):
+            if element.point is not None:
+                yield index, 0.0, element.point
+            if isinstance(element, HoseRun):
+                for place, point in enumerate(element.via, 1):
+                    yield index, place / (len(element.via) + 1), point
+
+
+SEA = "sea"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loop:
+    """All links of one loop. Any number in it may be an array along the condition axis.
+
+    `node_points` are the junctions, `vented` names the elements with an air vent, `midship` is
+    the middle of the waterline aft of the stem [m], and `rated_frequency` that of the units [Hz].
+    """
+
+    name: str
+    links: tuple[Link, ...]
+    node_points: tuple[Point, ...] = ()
+    vented: frozenset[str] = frozenset()
+    midship: float = 0.0
+    rated_frequency: float | None = None
+
+    @property
+    def paths(self) -> tuple[tuple[int, ...], ...]:
+        """Every way from the sea to the sea, as indices of links."""
+        found: list[tuple[int, ...]] = []
+        stack = [(index,) for index, link in enumerate(self.links) if link.from_sea]
+        while stack:
+            way = stack.pop(0)
+            last = self.links[way[-1]]
+            if last.to_sea:
+                found.append(way)
+                continue
+            stack.extend(
+                (*way, index)
+                for index, link in enumerate(self.links)
+                if link.start == last.end and index not in way
+            )
+        return tuple(found)
+
+    @property
+    def membership(self) -> Array:
+        """Matrix of links by paths: 1 where the path uses the link."""
+        paths = self.paths
+        matrix = np.zeros((len(self.links), len(paths)))
+        for column, path in enumerate(paths):
+            matrix[list(path), column] = 1.0
+        return matrix
+
+    def elements(self, kind: type[_E]) -> tuple[_E, ...]:
+        """Return all elements of one kind, in order of links."""
+        return tuple(
+            element for link in self.links for element in link.elements if isinstance(element, kind)
+        )
+
+    def link_of(self, name: str) -> int:
+        """Return the index of the link that holds the element `name`.
+
+        Raises
+        ------
+        KeyError
+            If no link holds it.
+        """
+        for index, link in enumerate(self.links):
+            if any(element.name == name for element in link.elements):
+                return index
+        raise KeyError(name)
+
+    def node_point(self, node: str) -> Point | None:
+        """Return the point of a junction, or None if it is not known."""
+        return next((point for point in self.node_points if point.label == node), None)
+
+    @property
+    def coils(self) -> tuple[Coil, ...]:
+        """The coils of its units."""
+        return self.elements(Coil)
+
+    @property
+    def pumps(self) -> tuple[Pumping, ...]:
+        """Its pumps."""
+        return self.elements(Pumping)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Its intakes."""
+        return self.elements(Entry)
+
+    @property
+    def strainers(self) -> tuple[Basket, ...]:
+        """Its strainers."""
+        return self.elements(Basket)
+
+    def changed(self, name: str, **values: Any) -> Loop:
+        """Return the loop with fields of the element `name` replaced, by numbers or arrays.
+
+        Raises
+        ------
+        KeyError
+            If no element bears the name.
+        """
+        self.link_of(name)
+        links = tuple(
+            replace(
+                link,
+                elements=tuple(
+                    replace(element, **values) if element.name == name else element
+                    for element in link.elements
+                ),
+            )
+            for link in self.links
+        )
+        return replace(self, links=links)

@@ -1,0 +1,198 @@
+"""From what a case knows of a unit to its coil: machine, conductance, cut-out and water side loss."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.boat.case import Assumption
+from seaflow.boat.defaults import default
+from seaflow.boat.things import CoilTube, Unit
+from seaflow.model.elements import Coil
+from seaflow.model.losses import GRAVITY, Pipe, Power
+from seaflow.model.make_elements import Maker, point_of
+from seaflow.physics.compressor import Machine
+from seaflow.physics.exchanger import rated_conductance
+from seaflow.physics.friction import coil_friction_multiplier, reynolds_number
+from seaflow.physics.refrigerant import find, record, saturation_temperature
+from seaflow.physics.seawater import Seawater, seawater
+from seaflow.physics.tubes import film_coefficient, tube_conductance, wall_resistance
+
+ATMOSPHERE = 101325.0  # Pa
+TUBE_ROUGHNESS = 1.5e-6  # m, drawn tube
+OUTSIDE_COEFFICIENT = 2500.0  # W/(m2 K), refrigerant condensing in a coaxial coil; own choice
+WALL_CONDUCTIVITY = 50.0  # W/(m K), 90-10 copper-nickel
+USUAL_WALL = 1.0e-3  # m
+STRAIGHT = 1e3  # m, coil diameter that stands for a straight tube
+
+
+@dataclass(frozen=True, slots=True)
+class _Rating:
+    """The point at which the plate of a unit holds."""
+
+    flow: float
+    water: float
+    heat: float
+    rate: float
+    sea: Seawater
+
+
+def make_coil(unit: Unit, maker: Maker) -> Coil:
+    """Return the coil of a unit; what the case leaves open is noted by the maker."""
+    power = unit.input_power or unit.cooling * maker.assume("unit.power_share", unit.name)
+    refrigerant = find(unit.refrigerant or maker.assume_text("unit.refrigerant", unit.name))
+    limits = record(refrigerant)
+    rating = _rating(unit, unit.cooling + power, maker)
+    condensing, conductance = _condenser(unit, rating, refrigerant, maker)
+    machine = Machine(
+        rated_capacity=unit.cooling,
+        rated_power=power,
+        rated_condensing_temperature=condensing,
+        evaporating_temperature=default("unit.evaporating").value,
+        capacity_slope=limits.capacity_slope,
+    )
+    flow = unit.water_flow
+    return Coil(
+        name=unit.name,
+        item="coil",
+        bore=unit.tube.bore if unit.tube else maker.hose_bore(unit.name),
+        point=point_of(unit),
+        unit=unit.name,
+        machine=machine,
+        conductance=conductance,
+        rated_flow=rating.flow,
+        water_share=default("unit.water_share").value,
+        area=_area(unit, conductance),
+        cut_out_temperature=_cut_out(unit, refrigerant, maker),
+        critical_temperature=limits.critical_temperature,
+        branch_shut=bool(unit.branch_shut),
+        switched_on=unit.switched_on is not False,
+        loss=_loss(unit, maker),
+        pipe=_pipe(unit, rating),
+        flow_limits=(flow.least if flow else None, flow.most if flow else None),
+        velocity_bore=unit.tube.bore if unit.tube else None,
+        n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
+    )
+
+
+def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
+    flow = unit.water_flow.rated if unit.water_flow else None
+    flow = unit.condensing.flow if flow is None and unit.condensing else flow
+    if flow is None:
+        per_kilowatt = maker.assume("unit.flow_per_cooling", unit.name)
+        flow = per_kilowatt * unit.cooling / 1000.0
+    water = default("unit.rating_water").value
+    sea = seawater(water, 0.0)
+    return _Rating(flow, water, heat, sea.density * sea.heat_capacity * flow, sea)
+
+
+def _condenser(
+    unit: Unit, rating: _Rating, refrigerant: str, maker: Maker
+) -> tuple[float, float]:
+    """Return the condensing temperature at the rating point and the conductance there."""
+    known = unit.condensing
+    if known is not None:
+        condensing = known.temperature
+        if condensing is None:
+            assert known.gauge_pressure is not None
+            condensing = float(
+                saturation_temperature(known.gauge_pressure + ATMOSPHERE, refrigerant)
+            )
+        rate = rating.rate * (known.flow or rating.flow) / rating.flow
+        return condensing, float(rated_conductance(rating.heat, condensing, known.water, rate))
+    if unit.tube is not None:
+        conductance = _from_tube(unit.tube, rating)
+        share = 1.0 - math.exp(-conductance / rating.rate)
+    else:
+        share = maker.assume("unit.effectiveness", unit.name)
+        maker.assume("unit.rating_water", unit.name)
+        conductance = -rating.rate * math.log(1.0 - share)
+    return rating.water + rating.heat / (share * rating.rate), conductance
+
+
+def _from_tube(tube: CoilTube, rating: _Rating) -> float:
+    n_tubes = tube.side_by_side or 1
+    wall = tube.wall or USUAL_WALL
+    outside = tube.bore + 2.0 * wall
+    film = film_coefficient(
+        rating.flow / n_tubes,
+        tube.bore,
+        tube.coil_diameter or STRAIGHT,
+        rating.sea.kinematic_viscosity,
+        rating.sea.thermal_conductivity,
+        rating.sea.prandtl,
+    )
+    one = tube_conductance(
+        film,
+        math.pi * tube.bore * tube.length,
+        OUTSIDE_COEFFICIENT,
+        math.pi * outside * tube.length,
+        wall_resistance(tube.bore, outside, tube.length, WALL_CONDUCTIVITY),
+        0.0,
+    )
+    return float(one) * n_tubes
+
+
+def _area(unit: Unit, conductance: float) -> float:
+    if unit.tube is not None:
+        return math.pi * unit.tube.bore * unit.tube.length * (unit.tube.side_by_side or 1)
+    return conductance / default("unit.overall_coefficient").value
+
+
+def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
+    if unit.cut_out is not None and unit.cut_out.temperature is not None:
+        return unit.cut_out.temperature
+    if unit.cut_out is not None and unit.cut_out.gauge_pressure is not None:
+        pressure = unit.cut_out.gauge_pressure
+    elif unit.refrigerant is not None:
+        pressure = record(refrigerant).high_pressure_switch[0]
+        text = f"{pressure / 1e5:.0f} bar gauge"
+        maker.note(
+            Assumption(
+                f"unit {unit.name}: high-pressure cut-out usual for {refrigerant}",
+                text,
+                "common practice, no source: read the label",
+            )
+        )
+    else:
+        return maker.assume("unit.cut_out_temperature", unit.name)
+    return float(saturation_temperature(pressure + ATMOSPHERE, refrigerant))
+
+
+def _loss(unit: Unit, maker: Maker) -> Power | None:
+    if unit.water_loss:
+        density = seawater(default("unit.rating_water").value, 0.0).density
+        points = sorted(
+            (point.at, point.head if point.head is not None else (point.pressure or 0.0) / (density * GRAVITY))
+            for point in unit.water_loss
+        )
+        flow, head = points[-1]
+        return Power(flow, head, _exponent(points))
+    if unit.tube is not None:
+        return None
+    per_kilowatt = default("unit.flow_per_cooling").value
+    head = maker.assume("unit.coil_loss", unit.name)
+    return Power(per_kilowatt * unit.cooling / 1000.0, head, default("unit.coil_exponent").value)
+
+
+def _exponent(points: list[tuple[float, float]]) -> float:
+    """Return the slope of the points in logarithms, kept between laminar and fully rough."""
+    if len(points) < 2:
+        return default("unit.coil_exponent").value
+    flows, heads = np.log(np.asarray(points)).T
+    return float(np.clip(np.polyfit(flows, heads, 1)[0], 1.0, 2.0))
+
+
+def _pipe(unit: Unit, rating: _Rating) -> Pipe | None:
+    tube = unit.tube
+    if tube is None or unit.water_loss:
+        return None
+    n_tubes = tube.side_by_side or 1
+    velocity = 4.0 * rating.flow / n_tubes / (math.pi * tube.bore**2)
+    reynolds = reynolds_number(velocity, tube.bore, rating.sea.kinematic_viscosity)
+    curved = 1.0
+    if tube.coil_diameter is not None:
+        curved = float(coil_friction_multiplier(reynolds, tube.bore, tube.coil_diameter))
+    return Pipe(tube.bore, tube.length, TUBE_ROUGHNESS, curved, n_tubes)

@@ -1,0 +1,225 @@
+"""From the things of a case to the elements of a run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seaflow.base.units import read_quantity
+from seaflow.boat import parts
+from seaflow.boat.case import Assumption
+from seaflow.boat.defaults import default
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Place, Pump, Seacock, Strainer, Thing
+from seaflow.model.elements import (
+    Basket,
+    Cock,
+    Element,
+    Entry,
+    Fixed,
+    HoseRun,
+    Point,
+    Pumping,
+)
+from seaflow.physics.fittings import step_coefficient, transfer_coefficient
+from seaflow.physics.friction import corrugated_friction_factor, darcy_friction_factor
+from seaflow.physics.valves import swing_check_coefficient
+
+TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one
+
+
+@dataclass
+class Maker:
+    """Makes elements of one loop and takes note of every default it needs."""
+
+    network: Network
+    seacocks: tuple[Seacock, ...]
+    assumptions: list[Assumption] = field(default_factory=list)
+
+    def note(self, assumption: Assumption) -> None:
+        """Take down an assumption, once."""
+        if assumption not in self.assumptions:
+            self.assumptions.append(assumption)
+
+    def assume(self, name: str, subject: str) -> float:
+        """Return a default and take it down."""
+        row = default(name)
+        self.note(Assumption(f"{subject}: {row.meaning}", row.text, row.source))
+        return row.value
+
+    def assume_text(self, name: str, subject: str) -> str:
+        """Return a default that is a name and take it down."""
+        row = default(name)
+        self.note(Assumption(f"{subject}: {row.meaning}", row.text, row.source))
+        return row.text
+
+    def hose_bore(self, thing: str) -> float:
+        """Return the bore of the first hose at a thing, for what has no bore of its own."""
+        hoses = self.network.arriving(thing) + self.network.leaving(thing)
+        return hoses[0].bore
+
+    def cock_of(self, thing: Thing) -> Seacock | None:
+        """Return the seacock that sits on an intake or outlet."""
+        return next((cock for cock in self.seacocks if cock.on == thing.name), None)
+
+
+def point_of(thing: Thing) -> Point:
+    """Return the point where a thing stands."""
+    place = thing.at
+    if place is None:
+        return Point(thing.name, thing.height)
+    return Point(thing.name, place.height, place.aft, place.starboard)
+
+
+def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
+    """Return the entry and its seacock."""
+    _, row = parts.find("entries", intake.entry)
+    recovery = row["recovery"] if intake.recovery is None else intake.recovery
+    entry = Entry(
+        name=intake.name,
+        item="through-hull and entry",
+        bore=intake.bore,
+        point=point_of(intake),
+        loss_coefficient=float(row["k"]),
+        recovery=float(recovery),
+        other_flow=sum(user.flow or 0.0 for user in intake.also_feeds),
+    )
+    return (entry, *make_cock(maker.cock_of(intake), at_outlet=False))
+
+
+def make_cock(cock: Seacock | None, at_outlet: bool) -> tuple[Element, ...]:
+    """Return the seacock as an element, if there is one."""
+    if cock is None:
+        return ()
+    _, row = parts.find("seacocks", cock.type)
+    return (
+        Cock(
+            name=cock.name,
+            item="seacock at the outlet" if at_outlet else "seacock",
+            bore=cock.bore,
+            loss_coefficient=float(row["k"]),
+            at_outlet=at_outlet,
+        ),
+    )
+
+
+def make_outlet(outlet: Outlet, maker: Maker) -> tuple[Element, ...]:
+    """Return the seacock of an outlet and the loss of the water's speed outside."""
+    last = Fixed(
+        name=outlet.name, item="outlet", bore=outlet.bore, point=point_of(outlet), loss_coefficient=1.0
+    )
+    return (*make_cock(maker.cock_of(outlet), at_outlet=True), last)
+
+
+def make_strainer(strainer: Strainer) -> Basket:
+    """Return the strainer from its row of the table, overruled by what the case gives."""
+    row = parts.find("strainers", strainer.model)[1] if strainer.model else {}
+    port = strainer.port or read_quantity(row["port"], "m")
+    area = strainer.basket_area
+    if area is None and "basket_area" in row:
+        area = read_quantity(row["basket_area"], "m2")
+    open_share = strainer.open_share if strainer.open_share is not None else row.get("open_ratio")
+    clean = strainer.clean_loss if strainer.clean_loss is not None else row.get("housing_k", 4.5)
+    return Basket(
+        name=strainer.name,
+        item="strainer",
+        bore=port,
+        point=point_of(strainer),
+        housing_coefficient=float(clean),
+        basket_area=area,
+        open_share=open_share,
+    )
+
+
+def make_fitting(thing: Fitting) -> Fixed:
+    """Return a check valve, tee, manifold, reducer, vented loop or flush tee in a run."""
+    words = thing.table.replace("_", " ")
+    loss = thing.loss
+    if loss is None:
+        loss = _fitting_coefficient(thing)
+    return Fixed(
+        name=thing.name, item=words, bore=thing.bore, point=point_of(thing), loss_coefficient=loss
+    )
+
+
+def _fitting_coefficient(thing: Fitting) -> float:
+    if thing.table == "check_valve":
+        return float(swing_check_coefficient(thing.bore))
+    if thing.table == "reducer":
+        return float(step_coefficient(thing.bore, thing.second_bore or thing.bore))
+    name = {"vented_loop": "vented loop"}.get(thing.table, "tee run")
+    return float(parts.find("fittings", name)[1]["k"])
+
+
+def make_branching(junction: Fitting | Intake, hose: Hose) -> Fixed:
+    """Return what it costs to turn into, or out of, one leg of a tee, manifold or chest."""
+    name = "tee branch" if isinstance(junction, Fitting) else "hose barb"
+    loss = float(parts.find("fittings", name)[1].get("k", 0.5))
+    return Fixed(
+        name=f"{junction.name} ({hose.label})",
+        item="manifold and tees",
+        bore=hose.bore,
+        loss_coefficient=loss,
+    )
+
+
+def make_hose(hose: Hose, maker: Maker) -> HoseRun:
+    """Return a hose with its barbs and fittings."""
+    kind = parts.hose_kind(hose.kind)
+    roughness = hose.roughness if hose.roughness is not None else kind.roughness
+    multiplier = 1.0
+    if kind.pitch is not None:
+        smooth = darcy_friction_factor(TYPICAL_REYNOLDS, roughness / hose.bore)
+        multiplier = float(corrugated_friction_factor(hose.bore, kind.pitch) / smooth)
+    barb = hose.barb_bore or parts.usual_barb_bore(hose.bore)
+    n_barbs, loss = 0, 0.0
+    for name in hose.fittings:
+        key, row = parts.find("fittings", name)
+        if row.get("method") == "barb":
+            n_barbs += 1
+        elif key == "swing check":
+            loss += float(swing_check_coefficient(hose.bore))
+        elif row.get("on") == "barb":
+            loss += float(transfer_coefficient(row["k"], barb, hose.bore))
+        else:
+            loss += float(row.get("k", 0.0))
+    if not n_barbs:
+        n_barbs = int(maker.assume("hose.barbs", hose.label))
+    return HoseRun(
+        name=hose.label,
+        item=hose.label,
+        bore=hose.bore,
+        length=hose.length,
+        roughness=roughness,
+        multiplier=multiplier,
+        fittings_coefficient=loss,
+        barb_bore=barb,
+        n_barbs=n_barbs,
+        via=tuple(_via(hose, number, place) for number, place in enumerate(hose.via, 1)),
+    )
+
+
+def _via(hose: Hose, number: int, place: Place) -> Point:
+    many = len(hose.via) > 1
+    label = f"{hose.label}, point {number}" if many else f"{hose.label}, on its way"
+    return Point(label, place.height, place.aft, place.starboard)
+
+
+def make_pump(place: Pump, part: PumpPart) -> Pumping:
+    """Return a pump of the table at its place on the boat."""
+    return Pumping(
+        name=place.name,
+        item="pump",
+        bore=place.port or part.inlet,
+        point=point_of(place),
+        curve=part.curve,
+        motor=part.motor,
+        rated_voltage=part.voltage,
+        rated_frequency=part.frequency,
+        power=part.power,
+        power_factor=part.power_factor,
+        n_pumps=place.in_parallel or 1,
+        minimum_voltage=part.minimum_voltage,
+        required_npsh=part.required_npsh,
+        check_valve=bool(place.check_valve),
+    )

@@ -1,0 +1,146 @@
+"""Head and gauge pressure along the loop, element by element."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.model.conditions import Conditions
+from seaflow.model.crests import find_crest
+from seaflow.model.drive import after_pump, running_pump
+from seaflow.model.elements import Element, Entry, HoseRun, Point, Pumping
+from seaflow.model.heights import height_of
+from seaflow.model.loop import Link, Loop
+from seaflow.model.losses import Losses
+from seaflow.model.point import OperatingPoint
+from seaflow.model.system import LinkLosses, Paths, assemble
+from seaflow.physics.heel import scoop_head
+from seaflow.physics.pump import head_and_slope
+from seaflow.physics.suction import gauge_pressure
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ElementHead:
+    """What one element costs: head lost in it (a pump's is negative) and total head after it."""
+
+    name: str
+    item: str
+    link: int
+    lost: Array
+    head_after: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PressurePoint:
+    """Gauge pressure [Pa] and total head [m] at a point of the loop; nan where unknown."""
+
+    label: str
+    link: int
+    before_pump: bool
+    is_crest: bool
+    height: Array
+    head: Array
+    gauge: Array
+
+
+def element_losses(
+    element: Element, now: Conditions, flow: Array, viscosity: Array | float
+) -> Array:
+    """Return the head lost in one element at these flows [m]."""
+    return loss_of(element.losses(now), flow, viscosity)
+
+
+def loss_of(losses: Losses, flow: Array, viscosity: Array | float) -> Array:
+    """Return the head that losses cost at these flows [m]."""
+    paths = Paths(np.ones((1, 1)), np.ones((1, 1), dtype=bool))
+    system = assemble([LinkLosses((losses,))], paths, viscosity, flow.shape[-1])
+    return np.asarray(system.heads(flow[np.newaxis])[0][0])
+
+
+def heads_by_element(point: OperatingPoint) -> tuple[ElementHead, ...]:
+    """Return what each element of the loop costs where it runs, in order of links."""
+    now, found = point.conditions, []
+    for number, link in enumerate(point.loop.links):
+        flow, head = point.flow[number], point.link_start_head[number]
+        for element in link.elements:
+            lost = element_losses(element, now, flow, point.water.kinematic_viscosity)
+            if isinstance(element, Pumping):
+                pump = running_pump(element, now)
+                lost = lost - head_and_slope(pump.curve, flow, pump.speed)[0]
+            if isinstance(element, Entry) and np.any(now.boat_speed):
+                lost = lost - scoop_head(now.boat_speed, element.recovery)
+            head = head - lost
+            found.append(ElementHead(element.name, element.item, number, lost, head))
+    return tuple(found)
+
+
+def pressures(point: OperatingPoint) -> tuple[PressurePoint, ...]:
+    """Return the gauge pressure at every point whose height is known.
+
+    The pressure is that at the near end of the thing that stands there; of a pump it is the
+    inlet. Where the leg after a crest holds air the pressure there is that of the air.
+    """
+    heads = {(item.link, item.name): item for item in heads_by_element(point)}
+    pumped = after_pump(point.loop)
+    found: list[PressurePoint] = []
+    for number, link in enumerate(point.loop.links):
+        found.extend(_along(point, number, link, heads, link.start in pumped))
+    return tuple(found)
+
+
+def _along(
+    point: OperatingPoint,
+    number: int,
+    link: Link,
+    heads: dict[tuple[int, str], ElementHead],
+    pumped: bool,
+) -> list[PressurePoint]:
+    flow, found = point.flow[number], []
+    crest = find_crest(point.loop, link, point.conditions, pumped)
+    airy = ~point.full[number]
+    before_pump = not pumped
+    for index, share, place in link.points():
+        element = link.elements[index]
+        height = height_of(place, point.conditions, point.loop)
+        if isinstance(element, Pumping):
+            before = before_pump
+            before_pump = False
+        else:
+            before = before_pump
+        if height is None:
+            continue
+        item = heads[number, element.name]
+        start = item.head_after + item.lost
+        head = start - share * item.lost if isinstance(element, HoseRun) else start
+        if crest is not None and index > crest.element:
+            head = np.where(airy, np.minimum(head, crest.height + _room(flow)), head)
+        velocity = 4.0 * flow / (np.pi * np.asarray(element.bore) ** 2)
+        is_crest = crest is not None and crest.label == place.label
+        gauge = gauge_pressure(head, height, velocity, point.water.density)
+        if is_crest:
+            gauge = np.where(airy, np.maximum(gauge, 0.0), gauge)
+        found.append(
+            PressurePoint(place.label, number, before, is_crest, _full(height, flow), head, np.asarray(gauge))
+        )
+    return found
+
+
+def _room(flow: Array) -> Array:
+    return np.zeros(flow.shape)
+
+
+def _full(value: object, flow: Array) -> Array:
+    return np.broadcast_to(np.asarray(value, dtype=float), flow.shape)
+
+
+def high_points(link: Link) -> tuple[Point, ...]:
+    """Return the points of a link that stand higher than both their neighbours."""
+    points = [point for _, _, point in link.points() if point.height is not None]
+    found = []
+    for before, here, after in zip(points, points[1:], points[2:], strict=False):
+        level = [float(np.mean(np.asarray(item.height))) for item in (before, here, after)]
+        if level[1] > level[0] and level[1] > level[2]:
+            found.append(here)
+    return tuple(found)

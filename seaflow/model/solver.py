@@ -1,0 +1,149 @@
+"""Find the flow of every path at once, for all conditions at once.
+
+The flows that balance all heads are those at which the content of the network (Cherry 1951,
+Millar 1951: the sum over links of head integrated over flow) is least. Every loss rises with
+flow, so the content is convex and has one lowest point; a path that would have to run backward
+sits at its bound, zero. That is a convex programme with bounds, solved by projected Newton steps
+(Bertsekas 1982) with a line search on the slope of the content along the step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.model.system import System
+
+HEAD_TOLERANCE = 1e-9  # m, along every path
+MOST_STEPS = 200
+MOST_HALVINGS = 40
+CURVATURE = 0.5  # share of the slope of the content that may be left, uphill, after a step
+RIDGE = 1e-12  # relative; paths that share all their links have no flows of their own
+FIRST_SHARE = 0.4  # of the pump's free flow: where the search starts
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """Flows by path [m3/s], what is left of the head balance [m], and which are settled."""
+
+    path_flow: Array
+    residual: Array
+    converged: NDArray[np.bool_]
+    steps: int
+
+
+def solve(system: System, start: Array | None = None) -> Solution:
+    """Return the flows of all paths under all conditions of `system`.
+
+    `start` may give path flows to start from; the answer does not depend on it.
+    """
+    is_open = np.broadcast_to(system.paths.is_open, (system.paths.is_open.shape[0], system.size))
+    flow = _first_guess(system) if start is None else start.copy()
+    flow = np.where(is_open, flow, 0.0)
+    gradient, slope = _gradient(system, flow)
+    steps = 0
+    for steps in range(1, MOST_STEPS + 1):
+        held = ((flow <= 0.0) & (gradient >= 0.0)) | ~is_open
+        if _left(gradient, held).max(initial=0.0) < HEAD_TOLERANCE:
+            break
+        step = _newton_step(system.paths.membership, slope, gradient, held)
+        flow, gradient, slope = _line_search(system, flow, gradient, step, is_open)
+    held = ((flow <= 0.0) & (gradient >= 0.0)) | ~is_open
+    residual = _left(gradient, held)
+    return Solution(flow, residual, residual < HEAD_TOLERANCE, steps)
+
+
+def _first_guess(system: System) -> Array:
+    n_paths = system.paths.membership.shape[1]
+    free = [np.asarray(pump.curve.free_flow, dtype=float) for _, pump in system.pumps]
+    most = sum(free, np.zeros(1)) if free else np.full(1, 1e-4)
+    return np.broadcast_to(FIRST_SHARE * most / n_paths, (n_paths, system.size)).copy()
+
+
+def _left(gradient: Array, held: NDArray[np.bool_]) -> Array:
+    """Return the largest head out of balance over the paths that carry water."""
+    return np.asarray(np.abs(np.where(held, 0.0, gradient)).max(axis=0))
+
+
+def _gradient(system: System, flow: Array) -> tuple[Array, Array]:
+    """Return the head out of balance by path, and the slope of head over flow by link."""
+    membership = system.paths.membership
+    head, slope = system.heads(_carried(membership, flow))
+    return _along(membership, head), slope
+
+
+def _carried(membership: Array, path_flow: Array) -> Array:
+    """Return the flow of each link: the sum over the paths that use it."""
+    if membership.shape == (1, 1):
+        return path_flow
+    return np.asarray(membership @ path_flow)
+
+
+def _along(membership: Array, by_link: Array) -> Array:
+    """Return the sum along each path."""
+    if membership.shape == (1, 1):
+        return by_link
+    return np.asarray(membership.T @ by_link)
+
+
+def _newton_step(
+    membership: Array, slope: Array, gradient: Array, held: NDArray[np.bool_]
+) -> Array:
+    """Return the Newton step of the paths that are free to move; zero for the others."""
+    n_paths = gradient.shape[0]
+    matrix = [[np.empty(0)] * n_paths for _ in range(n_paths)]
+    for row in range(n_paths):
+        for column in range(row + 1):
+            shared = membership[:, row] * membership[:, column]
+            entry = shared @ slope
+            if row == column:
+                entry = np.where(held[row], 1.0, entry * (1.0 + RIDGE) + 1e-300)
+            else:
+                entry = np.where(held[row] | held[column], 0.0, entry)
+            matrix[row][column] = entry
+    return _solve_symmetric(matrix, np.where(held, 0.0, -gradient))
+
+
+def _solve_symmetric(matrix: list[list[Array]], right: Array) -> Array:
+    """Solve small symmetric positive systems, one per condition, by LDL' over whole arrays.
+
+    `matrix` holds the lower triangle and is used up; rows of arrays are many times faster here
+    than a call into LAPACK for each condition.
+    """
+    n = len(matrix)
+    answer = right.copy()
+    for column in range(n):
+        pivot = matrix[column][column]
+        for row in range(column + 1, n):
+            ratio = matrix[row][column] / pivot
+            for other in range(column + 1, row + 1):
+                matrix[row][other] = matrix[row][other] - ratio * matrix[other][column]
+            answer[row] -= ratio * answer[column]
+        # keep the unscaled column: the back substitution divides by the pivot once
+    for row in range(n - 1, -1, -1):
+        for later in range(row + 1, n):
+            answer[row] -= matrix[later][row] * answer[later]
+        answer[row] /= matrix[row][row]
+    return answer
+
+
+def _line_search(
+    system: System, flow: Array, gradient: Array, step: Array, is_open: NDArray[np.bool_]
+) -> tuple[Array, Array, Array]:
+    """Return flow, gradient and slope after the longest step that does not overshoot too far."""
+    share = np.ones(system.size)
+    for _ in range(MOST_HALVINGS):
+        tried = np.where(is_open, np.maximum(flow + share * step, 0.0), 0.0)
+        new_gradient, slope = _gradient(system, tried)
+        moved = tried - flow
+        before = np.einsum("pn,pn->n", gradient, moved)
+        after = np.einsum("pn,pn->n", new_gradient, moved)
+        settled = np.abs(new_gradient * (tried > 0)).max(axis=0) < HEAD_TOLERANCE
+        too_far = (after > CURVATURE * np.abs(before)) & ~settled
+        if not too_far.any():
+            break
+        share = np.where(too_far, 0.5 * share, share)
+    return tried, new_gradient, slope

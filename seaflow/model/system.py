@@ -1,0 +1,187 @@
+"""A loop under conditions, put into the arrays that the solver works on.
+
+All pipes of all links are evaluated in one call, and so are all powers, which keeps a single
+condition cheap and a block of thousands in the processor's cache. Conditions run along the last
+axis.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array, Number
+from seaflow.model.elements import Pumping
+from seaflow.model.losses import GRAVITY, Losses, Pipe, Power
+from seaflow.physics.friction import friction_factor_and_slope
+from seaflow.physics.pump import PumpCurve, head_and_slope
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RunningPump:
+    """A pump as it runs now: its curve with wear and air, and its speed over rated speed."""
+
+    curve: PumpCurve
+    speed: Number
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LinkLosses:
+    """What the elements of one link cost, before (`rise`) and after (`fall`) its crest.
+
+    `lift` is the head it takes whatever the flow: the height of an outlet, less the head of a
+    scoop. `unrecovered` is the height of the crest above the end of the link where the leg after
+    the crest does not run full: then that leg costs at least as much.
+    """
+
+    rise: tuple[Losses, ...]
+    fall: tuple[Losses, ...] = ()
+    unrecovered: Number = 0.0
+    lift: Number = 0.0
+    pumps: tuple[RunningPump, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Terms:
+    """Pipes and powers of all links stacked, with the link and the side of the crest of each."""
+
+    links: tuple[int, ...]
+    falls: tuple[bool, ...]
+    first: Array  # pipes: head over f and flow squared; powers: head over flow ** exponent
+    second: Array  # pipes: Reynolds number over flow; powers: exponent
+    third: Array  # pipes: relative roughness
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Paths:
+    """The ways through the loop.
+
+    `membership` is a matrix of links by paths; `is_open`, of the shape (paths, conditions or 1),
+    tells whether all valves on the path are open.
+    """
+
+    membership: Array
+    is_open: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class System:
+    """Everything the solver needs: losses by link, the paths, and what drives each path."""
+
+    paths: Paths
+    quadratic: tuple[Array, ...]  # rise and fall, each (links, conditions or 1)
+    pipes: _Terms | None
+    powers: _Terms | None
+    unrecovered: Array
+    lift: Array
+    pumps: tuple[tuple[int, RunningPump], ...]
+    size: int
+
+    def heads(self, flow: Array) -> tuple[Array, Array]:
+        """Return head lost and its slope over flow, by link, less what pumps add.
+
+        `flow` has the shape (links, conditions) and is not negative.
+        """
+        rise, fall, rise_slope, fall_slope = self._losses(flow)
+        short = fall < self.unrecovered
+        head = rise + np.where(short, self.unrecovered, fall) + self.lift
+        slope = rise_slope + np.where(short, 0.0, fall_slope)
+        for link, pump in self.pumps:
+            given, falling = head_and_slope(pump.curve, flow[link], pump.speed)
+            head[link] -= given
+            slope[link] -= falling
+        return head, slope
+
+    def falls(self, flow: Array) -> Array:
+        """Return the head lost after the crest of each link."""
+        return self._losses(flow)[1]
+
+    def _losses(self, flow: Array) -> tuple[Array, Array, Array, Array]:
+        square = flow * flow
+        heads = [self.quadratic[0] * square, self.quadratic[1] * square]
+        slopes = [2.0 * self.quadratic[0] * flow, 2.0 * self.quadratic[1] * flow]
+        if self.pipes is not None:
+            terms = self.pipes
+            through = flow[list(terms.links)]
+            factor, bend = friction_factor_and_slope(terms.second * through, terms.third)
+            per_flow = terms.first * factor * through
+            _add(heads, slopes, terms, per_flow * through, per_flow * (2.0 + bend))
+        if self.powers is not None:
+            terms = self.powers
+            through = flow[list(terms.links)]
+            per_flow = terms.first * through ** (terms.second - 1.0)
+            _add(heads, slopes, terms, per_flow * through, per_flow * terms.second)
+        return heads[0], heads[1], slopes[0], slopes[1]
+
+
+def _add(
+    heads: list[Array], slopes: list[Array], terms: _Terms, head: Array, slope: Array
+) -> None:
+    for row, (link, fall) in enumerate(zip(terms.links, terms.falls, strict=True)):
+        heads[fall][link] += head[row]
+        slopes[fall][link] += slope[row]
+
+
+def assemble(links: Sequence[LinkLosses], paths: Paths, viscosity: Number, size: int) -> System:
+    """Return the System of links with these losses, for `size` conditions."""
+    sides = [(number, fall) for number in range(len(links)) for fall in (False, True)]
+    parts = {(number, fall): _side(links[number], fall) for number, fall in sides}
+    pipes = [(side, pipe) for side in sides for part in parts[side] for pipe in part.pipes]
+    powers = [(side, power) for side in sides for part in parts[side] for power in part.powers]
+    quadratic = tuple(
+        _rows([sum((part.quadratic for part in parts[number, fall]), 0.0) for number in range(len(links))])
+        for fall in (False, True)
+    )
+    return System(
+        paths=paths,
+        quadratic=quadratic,
+        pipes=_pipe_terms(pipes, viscosity) if pipes else None,
+        powers=_power_terms(powers) if powers else None,
+        unrecovered=_rows([link.unrecovered for link in links]),
+        lift=_rows([link.lift for link in links]),
+        pumps=tuple((number, pump) for number, link in enumerate(links) for pump in link.pumps),
+        size=size,
+    )
+
+
+def _side(link: LinkLosses, fall: bool) -> tuple[Losses, ...]:
+    return link.fall if fall else link.rise
+
+
+def _rows(values: Sequence[Number]) -> Array:
+    """Stack numbers and arrays into one row each, as wide as the widest."""
+    arrays = [np.atleast_1d(np.asarray(value, dtype=float)) for value in values]
+    wide = max(array.shape[-1] for array in arrays)
+    return np.stack([np.broadcast_to(array, (wide,)) for array in arrays])
+
+
+def _pipe_terms(pipes: list[tuple[tuple[int, bool], Pipe]], viscosity: Number) -> _Terms:
+    """Darcy-Weisbach: head = f L/D v2/2g with v = 4q/(pi D2), each over its flow."""
+    first, second, third = [], [], []
+    for _, pipe in pipes:
+        bore = pipe.bore
+        per_tube = 8.0 / (math.pi**2 * GRAVITY * bore**5) / pipe.n_tubes**2
+        first.append(pipe.length * pipe.multiplier * per_tube)
+        second.append(4.0 / (math.pi * bore * viscosity * pipe.n_tubes))
+        third.append(pipe.roughness / bore)
+    return _terms([side for side, _ in pipes], first, second, third)
+
+
+def _power_terms(powers: list[tuple[tuple[int, bool], Power]]) -> _Terms:
+    first = [power.head / power.flow**power.exponent for _, power in powers]
+    second = [power.exponent for _, power in powers]
+    return _terms([side for side, _ in powers], first, second, [0.0] * len(powers))
+
+
+def _terms(
+    sides: list[tuple[int, bool]], first: list[Number], second: list[Number], third: list[Number]
+) -> _Terms:
+    links = tuple(number for number, _ in sides)
+    falls = tuple(fall for _, fall in sides)
+    return _Terms(links, falls, _rows(first), _rows(second), _rows(third))
+
+

@@ -1,0 +1,127 @@
+"""Temperatures along the loop, and where each unit's machine balances with its water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array, Number
+from seaflow.model import point as words
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil
+from seaflow.model.loop import SEA, Link, Loop
+from seaflow.model.point import UnitPoint
+from seaflow.physics.compressor import balance
+from seaflow.physics.exchanger import conductance
+from seaflow.physics.seawater import Seawater
+
+CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Temperatures:
+    """Temperatures by junction and at the end of each link that reaches the sea, and the units."""
+
+    nodes: dict[str, Array]
+    outlets: dict[str, Array]
+    units: dict[str, UnitPoint]
+
+
+def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array) -> Temperatures:
+    """Follow the water from the sea to the sea; `flow` is by link [m3/s]."""
+    size = flow.shape[-1]
+    nodes = {SEA: np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (size,))}
+    ends: dict[int, Array] = {}
+    units: dict[str, UnitPoint] = {}
+    waiting = list(range(len(loop.links)))
+    while waiting:
+        number = next(i for i in waiting if loop.links[i].start in nodes)
+        waiting.remove(number)
+        link = loop.links[number]
+        ends[number] = _along(link, now, water, (flow[number], nodes[link.start]), units, loop)
+        arriving = [i for i, other in enumerate(loop.links) if other.end == link.end]
+        if link.end != SEA and all(i in ends for i in arriving):
+            nodes[link.end] = _mixed([ends[i] for i in arriving], flow[arriving])
+    outlets = {
+        link.elements[-1].name: ends[i] for i, link in enumerate(loop.links) if link.to_sea
+    }
+    del nodes[SEA]
+    return Temperatures(nodes, outlets, units)
+
+
+def _mixed(temperatures: list[Array], flows: Array) -> Array:
+    """Return the flow-weighted mean; where nothing flows, the plain mean."""
+    stacked = np.stack(temperatures)
+    total = flows.sum(axis=0)
+    weighted = (stacked * flows).sum(axis=0) / np.where(total > 0, total, 1.0)
+    return np.where(total > 0, weighted, stacked.mean(axis=0))
+
+
+def _along(
+    link: Link,
+    now: Conditions,
+    water: Seawater,
+    inflow: tuple[Array, Array],
+    units: dict[str, UnitPoint],
+    loop: Loop,
+) -> Array:
+    flow, temperature = inflow
+    for element in link.elements:
+        if isinstance(element, Coil):
+            unit = run_unit(element, now, water, (flow, temperature), loop.rated_frequency)
+            units[element.unit] = unit
+            temperature = unit.outlet_temperature
+    return temperature
+
+
+def run_unit(
+    coil: Coil,
+    now: Conditions,
+    water: Seawater,
+    inflow: tuple[Array, Array],
+    rated_frequency: float | None = None,
+) -> UnitPoint:
+    """Return where a unit runs with this water: `inflow` is its flow and temperature.
+
+    A unit whose condensing temperature would pass its cut-out or come near the critical point
+    trips: then it has no condensing temperature and its water leaves as it came.
+    """
+    flow, temperature = inflow
+    speed = _compressor_speed(now, rated_frequency)
+    machine = replace(
+        coil.machine,
+        rated_capacity=coil.machine.rated_capacity * speed,
+        rated_power=coil.machine.rated_power * speed,
+    )
+    on = np.broadcast_to(np.asarray(now.running.get(coil.unit, coil.switched_on)), flow.shape)
+    load = np.where(on, now.load.get(coil.unit, 1.0), 0.0)
+    rate = water.density * water.heat_capacity * flow
+    scale = np.asarray(now.coil_scale) / coil.area
+    film = conductance(coil.conductance, flow / coil.rated_flow, coil.water_share, scale)
+    condensing, rejected, cooling, power = balance(machine, temperature, rate, film, load)
+    limit = np.minimum(coil.cut_out_temperature, coil.critical_temperature - CRITICAL_MARGIN)
+    dry = on & (flow <= 0)
+    trips = on & (load > 0) & ~dry & ~(np.asarray(condensing) < limit)
+    runs = on & (load > 0) & ~dry & ~trips
+    state = np.full(flow.shape, words.OFF, dtype=np.int8)
+    state[runs], state[trips], state[dry] = words.COOLING, words.TRIPS, words.NO_WATER
+    rejected = np.where(runs, rejected, 0.0)
+    rise = rejected / np.where(rate > 0, rate, 1.0)
+    return UnitPoint(
+        volume_flow=flow,
+        inlet_temperature=temperature,
+        outlet_temperature=temperature + rise,
+        condensing_temperature=np.where(runs, condensing, np.nan),
+        cut_out_margin=np.where(runs, coil.cut_out_temperature - condensing, np.nan),
+        heat_rejected=rejected,
+        cooling=np.where(runs, cooling, 0.0),
+        power=np.where(runs, power, 0.0),
+        state=state,
+    )
+
+
+def _compressor_speed(now: Conditions, rated_frequency: float | None) -> Number:
+    if now.frequency is None or rated_frequency is None:
+        return 1.0
+    return np.asarray(now.frequency) / rated_frequency

@@ -1,0 +1,1 @@
+"""Pure functions on SI numbers or arrays. Depends on: base."""

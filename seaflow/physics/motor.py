@@ -1,0 +1,242 @@
+"""Pump motors: speed and current when volts or frequency are not as rated.
+
+Depends on: base.
+"""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.ranges import require_between, require_not_negative, require_positive
+from seaflow.base.sources import sourced
+from seaflow.base.tables import read_table
+
+_LEAST_RATIO = 1e-9
+
+
+def motor_types() -> tuple[str, ...]:
+    """Names of the motor types.
+
+    Returns
+    -------
+    tuple of text
+        The names. [text]
+
+    Raises
+    ------
+    Nothing
+        The table ships with the package.
+
+    Examples
+    --------
+    >>> motor_types()[0]
+    'unregulated dc'
+    """
+    return tuple(read_table("motors.toml"))
+
+
+def motor_data(motor_type: str) -> dict[str, Any]:
+    """Row of the motor table.
+
+    Parameters
+    ----------
+    motor_type : text
+        One of `motor_types()`. [text]
+
+    Returns
+    -------
+    dict
+        The row. [text]
+
+    Raises
+    ------
+    KeyError
+        If there is no such type; the message lists the near match.
+
+    Examples
+    --------
+    >>> motor_data("induction ac")["law"]
+    'slip'
+    """
+    table = read_table("motors.toml")
+    if motor_type not in table:
+        near = get_close_matches(str(motor_type), table, n=1)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        raise KeyError(f"no motor type {motor_type!r}; there are {', '.join(table)}{hint}")
+    row: dict[str, Any] = table[motor_type]
+    return row
+
+
+@elementwise
+@sourced("common_practice", where="what each kind of motor follows")
+def speed_ratio(
+    motor_type: str,
+    voltage_ratio: Number = 1.0,
+    frequency_ratio: Number = 1.0,
+    minimum_voltage_ratio: Number | None = None,
+) -> Number:
+    """Speed of a pump motor over its rated speed.
+
+    Parameters
+    ----------
+    motor_type : text
+        One of `motor_types()`. [text]
+    voltage_ratio : number or array
+        Volts at the motor over rated volts. [-]
+    frequency_ratio : number or array
+        Frequency over rated frequency; no matter to a DC motor. [-]
+    minimum_voltage_ratio : number or array
+        Voltage ratio below which the motor stops; the table's figure for the type if left out. [-]
+
+    Returns
+    -------
+    number or array
+        Speed over rated speed; 0 below the least volts. [-]
+
+    Raises
+    ------
+    RangeError
+        If a ratio is negative or above 3.
+    KeyError
+        If there is no such motor type.
+
+    Notes
+    -----
+    Unregulated DC follows the volts. Regulated DC holds its speed. A synchronous motor follows
+    the frequency. An induction motor follows the frequency less its slip; the pump's torque goes
+    with frequency squared and the motor's with (volts over frequency) squared, so the slip goes
+    with frequency^4 / volts^2, on the straight part of the torque curve. The bridging is ours.
+
+    Examples
+    --------
+    >>> round(speed_ratio("induction ac", 0.9, 1.0), 3)
+    0.988
+    """
+    row = motor_data(motor_type)
+    require_between(0.0, 3.0, voltage_ratio=voltage_ratio, frequency_ratio=frequency_ratio)
+    least = row["minimum_voltage_ratio"] if minimum_voltage_ratio is None else minimum_voltage_ratio
+    require_not_negative(minimum_voltage_ratio=least)
+    volts, hertz = np.broadcast_arrays(voltage_ratio, frequency_ratio)
+    speed = _LAWS[row["law"]](volts, hertz, float(row.get("rated_slip", 0.0)))
+    return np.where(volts >= least, speed, 0.0)
+
+
+def _follows_volts(volts: Array, hertz: Array, rated_slip: float) -> Array:
+    return volts
+
+
+def _holds(volts: Array, hertz: Array, rated_slip: float) -> Array:
+    return np.ones_like(volts)
+
+
+def _follows_frequency(volts: Array, hertz: Array, rated_slip: float) -> Array:
+    return hertz
+
+
+def _follows_frequency_less_slip(volts: Array, hertz: Array, rated_slip: float) -> Array:
+    slip = rated_slip * hertz**4 / np.maximum(volts, _LEAST_RATIO) ** 2
+    speed: Array = np.maximum(hertz - slip, 0.0) / (1.0 - rated_slip)
+    return speed
+
+
+_LAWS = {
+    "volts": _follows_volts,
+    "held": _holds,
+    "frequency": _follows_frequency,
+    "slip": _follows_frequency_less_slip,
+}
+
+
+@elementwise
+@sourced("trade_low_volts", where="10 % less volts, about 10 % more current at equal load")
+def supply_current(
+    motor_type: str,
+    power: Number,
+    voltage: Number,
+    power_factor: Number | None = None,
+    voltage_ratio: Number = 1.0,
+) -> Number:
+    """Current a running pump motor draws.
+
+    Parameters
+    ----------
+    motor_type : text
+        One of `motor_types()`. [text]
+    power : number or array
+        Electric power drawn in this state. [W]
+    voltage : number or array
+        Rated volts. [V]
+    power_factor : number or array
+        Power over volts times amperes; the table's figure if left out, no matter to DC. [-]
+    voltage_ratio : number or array
+        Volts at the motor over rated volts. [-]
+
+    Returns
+    -------
+    number or array
+        Current; 0 without volts. [A]
+
+    Raises
+    ------
+    RangeError
+        If the power is negative, the volts are not above zero, or the power factor lies
+        outside 0.1 to 1.
+    KeyError
+        If there is no such motor type.
+
+    Notes
+    -----
+    An induction motor keeps its power at low volts, so its current rises; an unregulated DC motor
+    slows, and the power given must already be the lower one.
+
+    Examples
+    --------
+    >>> round(supply_current("induction ac", 110.0, 115.0, 0.7, 0.9), 3)
+    1.518
+    """
+    row = motor_data(motor_type)
+    require_not_negative(power=power, voltage_ratio=voltage_ratio)
+    require_positive(voltage=voltage)
+    factor = row["power_factor"] if power_factor is None or row["supply"] == "dc" else power_factor
+    require_between(0.1, 1.0, power_factor=factor)
+    volts = np.asarray(voltage * voltage_ratio, dtype=float)
+    live = volts > 0
+    return np.where(live, power / (np.where(live, volts, 1.0) * factor), 0.0)
+
+
+@elementwise
+@sourced("common_practice", where="inrush of small motors, 3 to 6 times the running current")
+def starting_current(motor_type: str, running_current: Number) -> tuple[Number, Number]:
+    """Band of the current at the moment of starting.
+
+    Parameters
+    ----------
+    motor_type : text
+        One of `motor_types()`. [text]
+    running_current : number or array
+        Current at rated volts when running. [A]
+
+    Returns
+    -------
+    tuple of numbers or arrays
+        Least and most. [A]
+
+    Raises
+    ------
+    RangeError
+        If the current is negative.
+    KeyError
+        If there is no such motor type.
+
+    Examples
+    --------
+    >>> [round(value, 1) for value in starting_current("induction ac", 1.4)]
+    [4.2, 8.4]
+    """
+    low, high = motor_data(motor_type)["starting_multiple"]
+    require_not_negative(running_current=running_current)
+    return running_current * low, running_current * high

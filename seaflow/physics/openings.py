@@ -1,0 +1,144 @@
+"""Holes in the hull, the pressure of speed, and head against pressure.
+
+Depends on: base, friction.
+"""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+
+from seaflow.base.arrays import Number, elementwise
+from seaflow.base.ranges import require_between, require_not_negative, require_positive
+from seaflow.base.sources import sourced
+from seaflow.physics.friction import STANDARD_GRAVITY
+
+
+@elementwise
+@sourced("own", "Torricelli's law")
+def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = 0.61) -> Number:
+    """Flow into a boat through a round hole below the waterline.
+
+    Parameters
+    ----------
+    bore : number or array
+        Diameter of the hole. [m]
+    depth : number or array
+        Depth of the hole below the waterline. [m]
+    discharge_coefficient : number or array
+        0.61 for a sharp edge; flooding figures in print often take 1. [-]
+
+    Returns
+    -------
+    number or array
+        Flow through the hole while the inside is still dry. [m3/s]
+
+    Raises
+    ------
+    RangeError
+        When the bore is not above zero, the depth is negative, or the coefficient is outside 0
+        to 1.
+
+    Examples
+    --------
+    >>> round(jet_flow(0.0254, 0.9144, 1.0) * 60e3, 1)
+    128.8
+    """
+    require_positive(bore=bore)
+    require_not_negative(depth=depth)
+    require_between(0.0, 1.0, discharge_coefficient=discharge_coefficient)
+    speed = np.sqrt(2.0 * STANDARD_GRAVITY * depth)
+    answer: Number = discharge_coefficient * 0.25 * pi * bore**2 * speed
+    return answer
+
+
+@elementwise
+@sourced("own", "Bernoulli's law")
+def dynamic_head(boat_speed: Number) -> Number:
+    """Head that the boat's speed is worth where the water is brought fully to rest.
+
+    Parameters
+    ----------
+    boat_speed : number or array
+        Speed through the water. [m/s]
+
+    Returns
+    -------
+    number or array
+        Head; a real scoop recovers a part of it. [m]
+
+    Raises
+    ------
+    RangeError
+        When the speed is negative.
+
+    Examples
+    --------
+    >>> round(dynamic_head(3.087), 3)
+    0.486
+    """
+    require_not_negative(boat_speed=boat_speed)
+    return boat_speed**2 / (2.0 * STANDARD_GRAVITY)
+
+
+@elementwise
+@sourced("own", "hydrostatics")
+def head_of_pressure(pressure: Number, density: Number) -> Number:
+    """Height of the column of water that a pressure holds up.
+
+    Parameters
+    ----------
+    pressure : number or array
+        Pressure difference; may be negative. [Pa]
+    density : number or array
+        Density of the water. [kg/m3]
+
+    Returns
+    -------
+    number or array
+        Head, in metres of that water. [m]
+
+    Raises
+    ------
+    RangeError
+        When the density is not above zero.
+
+    Examples
+    --------
+    >>> round(head_of_pressure(6894.757, 1021.726), 4)
+    0.6881
+    """
+    require_positive(density=density)
+    return pressure / (density * STANDARD_GRAVITY)
+
+
+@elementwise
+@sourced("own", "hydrostatics")
+def pressure_of_head(head: Number, density: Number) -> Number:
+    """Pressure at the foot of a column of water.
+
+    Parameters
+    ----------
+    head : number or array
+        Height of the column; may be negative. [m]
+    density : number or array
+        Density of the water. [kg/m3]
+
+    Returns
+    -------
+    number or array
+        Pressure difference. [Pa]
+
+    Raises
+    ------
+    RangeError
+        When the density is not above zero.
+
+    Examples
+    --------
+    >>> round(pressure_of_head(1.0, 1025.0), 1)
+    10051.8
+    """
+    require_positive(density=density)
+    return head * density * STANDARD_GRAVITY

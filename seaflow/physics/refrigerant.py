@@ -1,0 +1,299 @@
+"""Saturation of refrigerants, from a table. Depends on: base."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.ranges import require_between, require_positive
+from seaflow.base.sources import sourced
+from seaflow.base.tables import read_table
+
+_TABLE = "refrigerants.toml"
+_PASCAL_PER_KILOPASCAL = 1e3
+_PASCAL_PER_BAR = 1e5
+
+
+@dataclass(frozen=True, slots=True)
+class Refrigerant:
+    """What the table holds beside saturation; slopes are per kelvin of condensing temperature."""
+
+    name: str
+    critical_temperature: float
+    critical_pressure: float
+    safety_class: str
+    high_pressure_switch: tuple[float, float]
+    capacity_slope: float
+    power_slope: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Curve:
+    """One side of a saturation table: temperature over the logarithm of pressure."""
+
+    temperature: Array
+    log_pressure: Array
+
+
+def names() -> tuple[str, ...]:
+    """Return the names of all refrigerants in the table."""
+    return tuple(read_table(_TABLE)["refrigerant"])
+
+
+@cache
+def find(refrigerant: str) -> str:
+    """Spelling of a refrigerant's name in the table.
+
+    Parameters
+    ----------
+    refrigerant : str
+        Name in any common spelling, such as "R410A" or "r-410a". [text]
+
+    Returns
+    -------
+    str
+        Name in the table. [text]
+
+    Raises
+    ------
+    KeyError
+        If no refrigerant has that name; the message lists the nearest.
+
+    Examples
+    --------
+    >>> find("r410a")
+    'R-410A'
+    """
+    known = {_plain(item): item for item in names()}
+    if _plain(refrigerant) in known:
+        return known[_plain(refrigerant)]
+    near = [known[item] for item in get_close_matches(_plain(refrigerant), known, n=3)]
+    hint = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(names())}"
+    raise KeyError(f"no refrigerant is called {refrigerant!r}; {hint}")
+
+
+def record(refrigerant: str) -> Refrigerant:
+    """Critical point, safety class, usual switch setting and slopes of a refrigerant.
+
+    Parameters
+    ----------
+    refrigerant : str
+        Name such as "R-410A". [text]
+
+    Returns
+    -------
+    Refrigerant
+        Its record; `high_pressure_switch` is the usual band of settings, in Pa gauge. [object]
+
+    Raises
+    ------
+    KeyError
+        If no refrigerant has that name.
+
+    Notes
+    -----
+    Switch settings and safety classes are from memory: the label of the machine decides.
+
+    Examples
+    --------
+    >>> record("R-32").safety_class
+    'A2L'
+    """
+    name = find(refrigerant)
+    row = _row(name)
+    low, high = row["high_pressure_switch"]
+    return Refrigerant(
+        name=name,
+        critical_temperature=row["critical_temperature"],
+        critical_pressure=row["critical_pressure"] * _PASCAL_PER_KILOPASCAL,
+        safety_class=row["safety_class"],
+        high_pressure_switch=(low * _PASCAL_PER_BAR, high * _PASCAL_PER_BAR),
+        capacity_slope=row["capacity_slope"],
+        power_slope=row["power_slope"],
+    )
+
+
+@sourced("bell2014", where="critical point of the equation of state of each refrigerant")
+def critical_temperature(refrigerant: str) -> float:
+    """Temperature above which the refrigerant cannot condense.
+
+    Parameters
+    ----------
+    refrigerant : str
+        Name such as "R-410A". [text]
+
+    Returns
+    -------
+    float
+        Critical temperature. [degC]
+
+    Raises
+    ------
+    KeyError
+        If no refrigerant has that name.
+
+    Examples
+    --------
+    >>> critical_temperature("R-134a")
+    101.06
+    """
+    return float(_row(find(refrigerant))["critical_temperature"])
+
+
+@sourced("bell2014", where="first and last row of each saturation table")
+def temperature_limits(refrigerant: str, side: str = "mean") -> tuple[float, float]:
+    """Lowest and highest saturation temperature of the table.
+
+    Parameters
+    ----------
+    refrigerant : str
+        Name such as "R-410A". [text]
+    side : str
+        "bubble", "dew" or "mean". [text]
+
+    Returns
+    -------
+    tuple of float
+        Lowest and highest temperature. [degC]
+
+    Raises
+    ------
+    KeyError
+        If the refrigerant or the side is not known.
+
+    Examples
+    --------
+    >>> temperature_limits("R-410A", "dew")
+    (-30.0, 70.0)
+    """
+    curve = _curve(find(refrigerant), side)
+    return float(curve.temperature[0]), float(curve.temperature[-1])
+
+
+@elementwise
+@sourced("bell2014", where="saturation tables made with CoolProp 8.0.0, straight on log pressure")
+def saturation_pressure(
+    condensing_temperature: Number, refrigerant: str, side: str = "mean"
+) -> Number:
+    """Pressure at which the refrigerant condenses.
+
+    Parameters
+    ----------
+    condensing_temperature : number or array
+        Saturation temperature. [degC]
+    refrigerant : str
+        Name such as "R-410A". [text]
+    side : str
+        "bubble", "dew", or "mean" of both temperatures at one pressure. [text]
+
+    Returns
+    -------
+    number or array
+        Absolute saturation pressure. [Pa]
+
+    Raises
+    ------
+    RangeError
+        If a temperature lies outside the table, which ends short of the critical point.
+    KeyError
+        If the refrigerant or the side is not known.
+
+    Notes
+    -----
+    "mean" is our choice for condensers: half way between bubble and dew temperature. For a
+    single substance all sides agree.
+
+    Examples
+    --------
+    >>> round(saturation_pressure(40.0, "R-134a"), -2)
+    1016600.0
+    """
+    curve = _curve(find(refrigerant), side)
+    require_between(
+        float(curve.temperature[0]),
+        float(curve.temperature[-1]),
+        condensing_temperature=condensing_temperature,
+    )
+    logs = np.interp(condensing_temperature, curve.temperature, curve.log_pressure)
+    return np.asarray(np.exp(logs))
+
+
+@elementwise
+@sourced("bell2014", where="saturation tables made with CoolProp 8.0.0, straight on log pressure")
+def saturation_temperature(
+    refrigerant_pressure: Number, refrigerant: str, side: str = "mean"
+) -> Number:
+    """Temperature at which the refrigerant condenses at a pressure.
+
+    Parameters
+    ----------
+    refrigerant_pressure : number or array
+        Absolute pressure of the refrigerant. [Pa]
+    refrigerant : str
+        Name such as "R-410A". [text]
+    side : str
+        "bubble", "dew", or "mean" of both temperatures at one pressure. [text]
+
+    Returns
+    -------
+    number or array
+        Saturation temperature. [degC]
+
+    Raises
+    ------
+    RangeError
+        If a pressure is not above zero or lies outside the table.
+    KeyError
+        If the refrigerant or the side is not known.
+
+    Examples
+    --------
+    >>> round(saturation_temperature(1016593.0, "R-134a"), 2)
+    40.0
+    """
+    require_positive(refrigerant_pressure=refrigerant_pressure)
+    curve = _curve(find(refrigerant), side)
+    require_between(
+        float(np.exp(curve.log_pressure[0])) * (1.0 - 1e-12),
+        float(np.exp(curve.log_pressure[-1])) * (1.0 + 1e-12),
+        refrigerant_pressure=refrigerant_pressure,
+    )
+    logs = np.log(refrigerant_pressure)
+    return np.asarray(np.interp(logs, curve.log_pressure, curve.temperature))
+
+
+def _plain(name: str) -> str:
+    return "".join(letter for letter in name.lower() if letter.isalnum())
+
+
+def _row(name: str) -> dict[str, Any]:
+    return dict(read_table(_TABLE)["refrigerant"][name])
+
+
+@cache
+def _curve(name: str, side: str) -> _Curve:
+    if side not in ("bubble", "dew", "mean"):
+        raise KeyError(f'the side of saturation is "bubble", "dew" or "mean", not {side!r}')
+    if side == "mean":
+        return _mean(_curve(name, "bubble"), _curve(name, "dew"))
+    row = _row(name)
+    return _Curve(
+        np.asarray(row["temperature"], dtype=float),
+        np.log(np.asarray(row[side], dtype=float) * _PASCAL_PER_KILOPASCAL),
+    )
+
+
+def _mean(bubble: _Curve, dew: _Curve) -> _Curve:
+    """Average the temperatures at equal pressure: straight between the rows of both together."""
+    rows = np.union1d(bubble.log_pressure, dew.log_pressure)
+    rows = rows[(rows >= bubble.log_pressure[0]) & (rows <= dew.log_pressure[-1])]
+    temperature = 0.5 * (
+        np.interp(rows, bubble.log_pressure, bubble.temperature)
+        + np.interp(rows, dew.log_pressure, dew.temperature)
+    )
+    return _Curve(temperature, rows)

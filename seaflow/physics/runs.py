@@ -1,0 +1,225 @@
+"""Descending runs: whether a falling leg runs full and gives its height back.
+
+Depends on: base, friction (for gravity).
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Number, elementwise
+from seaflow.base.ranges import require_between, require_not_negative, require_positive
+from seaflow.base.sources import sourced
+from seaflow.physics.friction import STANDARD_GRAVITY as GRAVITY
+
+Truth: TypeAlias = bool | NDArray[np.bool_]
+UPRIGHT = float(np.pi / 2)
+SELF_VENTING = 0.3  # Froude number below which air climbs against the water (gravity_flow_page)
+TRADE_VELOCITY = 0.5  # m/s in the falling leg; from memory of the trade, for comparison only
+
+
+@elementwise
+@sourced("own", where="definition")
+def froude_number(velocity: Number, bore: Number) -> Number:
+    """Froude number of a full pipe, velocity over the square root of gravity times bore.
+
+    Parameters
+    ----------
+    velocity : number or array
+        Velocity if the pipe were full. [m/s]
+    bore : number or array
+        Inside diameter. [m]
+
+    Returns
+    -------
+    number or array
+        Froude number. [-]
+
+    Raises
+    ------
+    RangeError
+        If the velocity is negative or the bore is not above zero.
+
+    Examples
+    --------
+    >>> round(froude_number(0.5, 0.019), 3)
+    1.158
+    """
+    require_not_negative(velocity=velocity)
+    require_positive(bore=bore)
+    return velocity / np.sqrt(GRAVITY * bore)
+
+
+@elementwise
+@sourced("wisner1975", where="0.825 + 0.25 sqrt(sin(angle)), as quoted from Sanks")
+def clearing_froude_number(downward_angle: Number = UPRIGHT) -> Number:
+    """Froude number above which a falling leg carries its air away and so runs full.
+
+    Parameters
+    ----------
+    downward_angle : number or array
+        Fall of the leg below level; a quarter turn is straight down. [rad]
+
+    Returns
+    -------
+    number or array
+        Froude number. [-]
+
+    Raises
+    ------
+    RangeError
+        If the angle lies outside level to straight down.
+
+    Notes
+    -----
+    Measured in a large sloping pipe and taken over here to hoses: ours. A process-engineering
+    page puts the limit at 1.0 for any slope, and calls 0.3 to 1.0 pulsing.
+
+    Examples
+    --------
+    >>> round(clearing_froude_number(), 3)
+    1.075
+    """
+    require_between(0.0, UPRIGHT, downward_angle=downward_angle)
+    return 0.825 + 0.25 * np.sqrt(np.sin(downward_angle))
+
+
+@elementwise
+@sourced("wisner1975", where="velocity above the one that clears air")
+def runs_full(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) -> Truth:
+    """Whether a falling leg runs full, so that it gives its height back.
+
+    Parameters
+    ----------
+    velocity : number or array
+        Velocity if the pipe were full. [m/s]
+    bore : number or array
+        Inside diameter. [m]
+    downward_angle : number or array
+        Fall of the leg below level; a quarter turn is straight down. [rad]
+
+    Returns
+    -------
+    bool or array
+        True where the leg runs full. [-]
+
+    Raises
+    ------
+    RangeError
+        If the velocity is negative, the bore not above zero, or the angle outside its range.
+
+    Examples
+    --------
+    >>> bool(runs_full(0.6, 0.019)), bool(runs_full(0.3, 0.019))
+    (True, False)
+    """
+    return froude_number(velocity, bore) >= clearing_froude_number(downward_angle)
+
+
+@elementwise
+@sourced("gravity_flow_page", where="self-venting below 0.3; clearing limit of wisner1975")
+def recovered_share(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) -> Number:
+    """Share of a falling leg's height that comes back, from 0 (air in it) to 1 (full).
+
+    Parameters
+    ----------
+    velocity : number or array
+        Velocity if the pipe were full. [m/s]
+    bore : number or array
+        Inside diameter. [m]
+    downward_angle : number or array
+        Fall of the leg below level; a quarter turn is straight down. [rad]
+
+    Returns
+    -------
+    number or array
+        Share of the height. [-]
+
+    Raises
+    ------
+    RangeError
+        If the velocity is negative, the bore not above zero, or the angle outside its range.
+
+    Notes
+    -----
+    Both ends are published; the smooth rise between them is ours, and stands for a leg that
+    pulses. A hose that is full already stays full down to lower velocity than one that must fill.
+
+    Examples
+    --------
+    >>> round(recovered_share(0.3, 0.019), 3)
+    0.515
+    """
+    clearing = clearing_froude_number(downward_angle)
+    share = (froude_number(velocity, bore) - SELF_VENTING) / (clearing - SELF_VENTING)
+    share = np.clip(share, 0.0, 1.0)
+    return share * share * (3.0 - 2.0 * share)
+
+
+@elementwise
+@sourced("wisner1975", where="flow at the velocity that clears air")
+def flow_to_run_full(bore: Number, downward_angle: Number = UPRIGHT) -> Number:
+    """Least flow at which a falling leg runs full.
+
+    Parameters
+    ----------
+    bore : number or array
+        Inside diameter. [m]
+    downward_angle : number or array
+        Fall of the leg below level; a quarter turn is straight down. [rad]
+
+    Returns
+    -------
+    number or array
+        Flow. [m3/s]
+
+    Raises
+    ------
+    RangeError
+        If the bore is not above zero or the angle lies outside its range.
+
+    Examples
+    --------
+    >>> round(60000 * flow_to_run_full(0.019), 2)
+    7.89
+    """
+    require_positive(bore=bore)
+    velocity = clearing_froude_number(downward_angle) * np.sqrt(GRAVITY * bore)
+    return velocity * 0.25 * np.pi * bore**2
+
+
+@elementwise
+@sourced("own", where="static head lost over a crest that does not run full")
+def unrecovered_lift(crest_height: Number, outlet_height: Number, full: Number | Truth) -> Number:
+    """Height a falling leg does not give back.
+
+    Parameters
+    ----------
+    crest_height : number or array
+        Height of the highest point above the waterline. [m]
+    outlet_height : number or array
+        Height of the outlet above the waterline; where the outlet is under water, give 0. [m]
+    full : bool, number or array
+        True or 1 where the leg runs full, False or 0 where it does not, or the share. [-]
+
+    Returns
+    -------
+    number or array
+        Head to add to the running static head; never negative. [m]
+
+    Raises
+    ------
+    RangeError
+        If the share lies outside 0 to 1.
+
+    Examples
+    --------
+    >>> round(unrecovered_lift(0.9, 0.2, False), 3)
+    0.7
+    """
+    share = np.asarray(full, dtype=float)
+    require_between(0.0, 1.0, full=share)
+    return np.maximum(crest_height - outlet_height, 0.0) * (1.0 - share)

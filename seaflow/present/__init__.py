@@ -1,0 +1,1 @@
+"""What people and machines read; computes nothing. Depends on: studies, base."""

@@ -1,0 +1,1 @@
+"""Questions asked of the forward model. Depends on: model, boat, physics, base."""

@@ -1,0 +1,88 @@
+"""Fittings against fluids where our form is our own, and against rival correlations elsewhere."""
+
+import fluids.fittings
+import numpy as np
+import pytest
+from fluids.filters import square_edge_screen
+
+from seaflow.physics import fittings, openings, screens, valves
+from seaflow.physics.friction import darcy_friction_factor
+
+SAME_RTOL = 1e-12  # the same formula coded twice
+BEND_RTOL = 0.40  # published forms for a swept bend spread by a third
+CONTRACTION_ATOL = 0.10  # published forms for a contraction spread by 0.09
+SCREEN_RTOL = 0.15  # two handbooks, open share 0.3 to 0.7
+
+RATIOS = np.linspace(0.05, 1.0, 39)
+
+
+def test_expansion_is_the_librarys():
+    library = [fluids.fittings.diffuser_sharp(Di1=r, Di2=1.0) for r in RATIOS]
+    ours = fittings.sudden_expansion_coefficient(RATIOS, 1.0)
+    assert np.allclose(ours, library, rtol=SAME_RTOL, atol=1e-15)
+
+
+def test_contraction_against_the_library_and_its_rivals():
+    ours = fittings.sharp_contraction_coefficient(RATIOS, 1.0)
+    library = [fluids.fittings.contraction_sharp(Di1=1.0, Di2=float(r)) for r in RATIOS]
+    idelchik = 0.5 * (1.0 - RATIOS**2) ** 0.75
+    hooper = [
+        fluids.fittings.contraction_sharp(1.0, float(r), Re=1e5, fd=0.02, method="Hooper")
+        for r in RATIOS
+    ]
+    assert np.allclose(ours, library, rtol=SAME_RTOL, atol=1e-15)
+    assert np.allclose(ours, idelchik, rtol=0, atol=CONTRACTION_ATOL)
+    assert np.allclose(ours[RATIOS > 0.5], np.array(hooper)[RATIOS > 0.5], atol=CONTRACTION_ATOL)
+
+
+def test_transfer_is_the_librarys():
+    for start, end in ((0.0127, 0.019), (0.025, 0.019), (0.03, 0.03)):
+        ours = fittings.transfer_coefficient(1.7, start, end)
+        assert ours == pytest.approx(fluids.fittings.change_K_basis(1.7, start, end), rel=SAME_RTOL)
+
+
+@pytest.mark.parametrize("method", ["Miller", "Ito"])
+def test_bend_against_rival_correlations(method):
+    for radius in (1.5, 2.0, 3.0):
+        for bore in (0.016, 0.019, 0.025):
+            rival = fluids.fittings.bend_rounded(
+                Di=bore, angle=90, bend_diameters=radius, Re=3e4, roughness=1e-5, method=method
+            )
+            assert fittings.bend_coefficient(radius, bore) == pytest.approx(rival, rel=BEND_RTOL)
+
+
+def test_library_fittings_over_the_bores_of_boats():
+    bores = np.linspace(0.01, 0.06, 11)
+    swing = [fluids.fittings.K_swing_check_valve_Crane(D=float(b)) for b in bores]
+    assert np.allclose(fittings.swing_check_coefficient(bores), swing, rtol=SAME_RTOL)
+    assert np.allclose(valves.equivalent_length_coefficient(100.0, bores), swing, rtol=SAME_RTOL)
+    # the fully turbulent factor is Colebrook's for the roughness of clean steel pipe
+    assert np.allclose(
+        valves.equivalent_length_coefficient(1.0, bores),
+        darcy_friction_factor(7.5e6 * bores, 3.4126825352925e-5 * bores**-1.0112),
+        rtol=2e-4,  # the library stops after one step here
+    )
+
+
+def test_flow_rating_is_the_definition():
+    """One bar of water at 15 degC, with its density, lost at the rated flow."""
+    for flow, bore in ((500 / 3600, 0.154), (10 / 3600, 0.025), (3 / 3600, 0.019)):
+        head = openings.head_of_pressure(1e5, 999.1)
+        by_hand = head / fittings.velocity_head(fittings.velocity(flow, bore))
+        ours = valves.flow_rating_coefficient(flow, bore)
+        assert ours == pytest.approx(by_hand, rel=2e-3)  # the rating rounds its water's density
+
+
+def test_screen_against_another_handbook():
+    share = np.linspace(0.3, 0.7, 9)
+    other = [square_edge_screen(float(a)) for a in share]
+    assert np.allclose(screens.screen_coefficient(share), other, rtol=SCREEN_RTOL)
+
+
+def test_reduced_ball_valve_against_its_parts():
+    """A ball valve of reduced port costs less than sharp steps and more than its straight port."""
+    for port, bore in ((0.015, 0.019), (0.019, 0.025), (0.025, 0.032)):
+        valve = valves.reduced_ball_valve_coefficient(port, bore)
+        sharp = fittings.barb_coefficient(port, bore, 0.0)
+        straight = valves.equivalent_length_coefficient(3.0, bore)
+        assert straight < valve < sharp + straight

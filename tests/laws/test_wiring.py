@@ -1,0 +1,105 @@
+"""Cable: balances, monotone, the larger of three sizes, refusals."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from seaflow.base.ranges import RangeError
+from seaflow.physics import wiring
+
+SYSTEMS = ("metric", "awg", "sae")
+
+
+def test_area_and_drop_undo_each_other() -> None:
+    current = np.geomspace(0.2, 50.0, 30)
+    area = wiring.area_for_drop(current, 7.0, 12.0, 0.03, 45.0)
+    np.testing.assert_allclose(wiring.voltage_drop(current, 7.0, area, 45.0), 0.36, rtol=1e-12)
+
+
+def test_drop_is_counted_out_and_back() -> None:
+    one_way = wiring.copper_resistivity(20.0) * 6.0 / 2.5e-6 * 5.0
+    assert wiring.voltage_drop(5.0, 6.0, 2.5e-6) == pytest.approx(2.0 * one_way)
+
+
+def test_hot_copper_resists_more() -> None:
+    assert np.all(np.diff(wiring.copper_resistivity(np.linspace(-40.0, 150.0, 20))) > 0)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_lists_rise(system: str) -> None:
+    rows = wiring.conductor_sizes(system)
+    assert np.all(np.diff([row["area"] for row in rows]) > 0)
+    assert np.all(np.diff([row["ampacity"] for row in rows]) > 0)
+    allowed = [row["allowed"] for row in rows]
+    assert allowed == sorted(allowed)
+
+
+def test_sae_is_smaller_than_awg_of_the_same_number() -> None:
+    awg = {row["name"].split()[0]: row["area"] for row in wiring.conductor_sizes("awg")}
+    for row in wiring.conductor_sizes("sae"):
+        assert row["area"] < awg[row["name"].split()[0]]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_each_reason_can_decide(system: str) -> None:
+    assert wiring.conductor_size(0.1, 0.5, 230.0, system=system).decided_by == "least size"
+    assert wiring.conductor_size(30.0, 0.3, 230.0, system=system).decided_by == "current"
+    long_run = wiring.conductor_size(5.0, 8.0, 12.0, system=system)
+    assert long_run.decided_by == "voltage drop"
+    assert 0.0 < long_run.drop_share <= 0.03
+    assert long_run.voltage_drop == pytest.approx(12.0 * long_run.drop_share)
+    assert long_run.ampacity >= 5.0
+
+
+def test_longer_hotter_or_stricter_never_gives_a_smaller_size() -> None:
+    def area(**changed: float) -> float:
+        inputs = {"current": 5.0, "cable_length": 6.0, "voltage": 12.0} | changed
+        return wiring.conductor_size(**inputs).area
+
+    assert area() <= area(cable_length=12.0)
+    assert area() <= area(conductor_temperature=60.0)
+    assert area(drop_share=0.10) <= area()
+    assert area(voltage=24.0) <= area()
+
+
+def test_next_size_up_keeps_an_exact_size() -> None:
+    assert wiring.next_size_up(2.5e-6) == "2.5 mm2"
+    assert wiring.next_size_up(2.5001e-6) == "4 mm2"
+
+
+def test_scalar_equals_array() -> None:
+    gauge = np.arange(0.0, 20.0)
+    together = wiring.awg_area(gauge)
+    alone = [wiring.awg_area(float(one)) for one in gauge]
+    np.testing.assert_allclose(
+        together, alone, rtol=1e-14
+    )  # array powers may differ in the last bit
+    assert isinstance(alone[0], float)
+
+
+@pytest.mark.parametrize(
+    "function, numbers",
+    [
+        (wiring.copper_resistivity, (300.0,)),
+        (wiring.voltage_drop, (-1.0, 6.0, 2.5e-6)),
+        (wiring.voltage_drop, (1.0, -6.0, 2.5e-6)),
+        (wiring.voltage_drop, (1.0, 6.0, 0.0)),
+        (wiring.area_for_drop, (1.0, 6.0, 0.0)),
+        (wiring.area_for_drop, (1.0, 6.0, 12.0, 3.0)),
+        (wiring.circular_mil_area_for_drop, (1.0, 6.0, 12.0, 0.0)),
+        (wiring.awg_area, (41.0,)),
+        (wiring.conductor_size, (500.0, 6.0, 12.0)),
+        (wiring.conductor_size, (-1.0, 6.0, 12.0)),
+        (wiring.next_size_up, (0.0,)),
+        (wiring.next_size_up, (1e-3,)),
+    ],
+)
+def test_refusals(function: object, numbers: tuple[float, ...]) -> None:
+    with pytest.raises(RangeError):
+        function(*numbers)  # type: ignore[operator]
+
+
+def test_unknown_list_is_named() -> None:
+    with pytest.raises(KeyError, match="metric, awg, sae"):
+        wiring.next_size_up(1e-6, "imperial")
