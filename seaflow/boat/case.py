@@ -95,7 +95,7 @@ class Design:
     pumps: tuple[str, ...] = key(
         "Pumps to consider: rows of the pumps table; all that fit the supply if left out.",
         many=True,
-        example='["demo-mag-medium"]',
+        example='["demo-mag-medium-230"]',
     )
 
 

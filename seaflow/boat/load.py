@@ -7,8 +7,9 @@ import dataclasses
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.reader import Reading, read_record
-from seaflow.boat.sense import STRUCTURE, WAYS, Check
+from seaflow.boat.sense import STRUCTURE, Check
 from seaflow.boat.text import read_text
+from seaflow.boat.ways import WAYS
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -29,7 +30,8 @@ def load_case(file: str) -> Loaded:
     """
     text, raw = read_text(file)
     reading = Reading(text)
-    case = read_record(Case, raw, (), reading, text=text, meta=raw.get("meta", {}))
+    meta = raw.pop("meta", {})  # free text, for the reader of the file alone
+    case = read_record(Case, raw, (), reading, text=text, meta=meta)
     problems = list(reading.problems)
     # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
     if not problems:
@@ -59,5 +61,3 @@ def _errors(problems: list[Problem]) -> list[Problem]:
 
 def _in_order(problems: list[Problem]) -> list[Problem]:
     return sorted(problems, key=lambda problem: (problem.line or 0, problem.code))
-
-

@@ -18,12 +18,18 @@ from seaflow.boat.text import CaseText, Path
 
 _R = TypeVar("_R")
 
+LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
+
 _REFUSALS = {
     "bare": ("K03", "{key} is a number without a unit", "Write {key} = {hint}."),
-    "number": ("K04", '{key} = "{text}" does not start with a number', "Write {hint}."),
+    "number": ("K04", '{key} = "{text}" does not start with a number', "Write {key} = {example}."),
     "comma": ("K05", '{key} = "{text}" has a decimal comma', "Write {key} = {hint}."),
-    "unknown": ("K06", '{key} = "{text}" has a unit that is not known', "Write {hint}."),
-    "dimension": ("K07", '{key} = "{text}" is not {kind}', "Write for example {key} = {hint}."),
+    "unknown": (
+        "K06",
+        '{key} = "{text}" has a unit that is not known',
+        "{hint}Write {key} = {example}.",
+    ),
+    "dimension": ("K07", '{key} = "{text}" is not {kind}', "Write {key} = {example}."),
     "difference": (
         "K08",
         '{key} = "{text}" is a temperature where a difference is due',
@@ -58,12 +64,14 @@ def read_record(
     `more` are fields that are no keys of the file.
     """
     if not isinstance(raw, dict):
-        reading.note("K10", path, f"{_label(path)} must be a table of keys", write="Write [section].")
+        reading.note(
+            "K10", path, f"{_label(path)} must be a table of keys", write="Write [section]."
+        )
         raw = {}
     values: dict[str, Any] = dict(more)
     known = [spelled for _, spelled, _ in keys_of(record)]
     for name in raw:
-        if name not in known and name not in more:
+        if name not in known:
             _unknown(name, known, path, reading)
     for name, spelled, declared in keys_of(record):
         if spelled in raw:
@@ -92,7 +100,7 @@ def _unknown(name: str, known: list[str], path: Path, reading: Reading) -> None:
 
 
 def _has_defaults(record: type) -> bool:
-    return all(not declared.required for _, _, declared in keys_of(record))  and any(
+    return all(not declared.required for _, _, declared in keys_of(record)) and any(
         declared.default for _, _, declared in keys_of(record)
     )
 
@@ -132,7 +140,12 @@ def _one(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
     text = _typed(raw, str, "text in quotes", declared, path, reading)
     if text is not None and declared.choices and text not in declared.choices:
         choices = ", ".join(f'"{choice}"' for choice in declared.choices)
-        reading.note("K11", path, f'{_key(path)} = "{text}" is no choice here', write=f"Write one of: {choices}.")
+        reading.note(
+            "K11",
+            path,
+            f'{_key(path)} = "{text}" is no choice here',
+            write=f"Write one of: {choices}.",
+        )
         return declared.choices[0]
     return text
 
@@ -141,7 +154,10 @@ def _typed(raw: Any, kind: type, words: str, declared: Key, path: Path, reading:
     if isinstance(raw, kind) and not (kind is int and isinstance(raw, bool)):
         return raw
     reading.note(
-        "K10", path, f"{_key(path)} must be {words}", write=f"Write {_key(path)} = {declared.example}."
+        "K10",
+        path,
+        f"{_key(path)} must be {words}",
+        write=f"Write {_key(path)} = {declared.example}.",
     )
     return None
 
@@ -152,31 +168,45 @@ def _quantity(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
         pure = entry.unit == "-" and isinstance(raw, (int, float)) and not isinstance(raw, bool)
         if not pure:
             numeric = isinstance(raw, (int, float)) and not isinstance(raw, bool)
-            example = declared.example
-            words = "is a number without a unit" if numeric else "must be text with a unit"
-            reading.note("K03", path, f"{_key(path)} {words}", write=f"Write for example {_key(path)} = {example}.")
+            fault = "is a number without a unit" if numeric else "must be text with a unit"
+            write = f"Write for example {_key(path)} = {declared.example}."
+            reading.note("K03", path, f"{_key(path)} {fault}", write=write)
             return math.nan
         raw = str(raw)
     try:
+        if len(raw) > LONGEST_QUANTITY:
+            raise Misread("number", raw, "")
         value = read_quantity(raw, entry.unit)
     except Misread as misread:
         code, what, write = _REFUSALS[misread.kind]
         words = {
             "key": _key(path),
-            "text": raw,
-            "hint": misread.hint,
+            "text": " ".join(raw[:LONGEST_QUANTITY].split()),
+            "example": declared.example,
+            "hint": _near(misread, entry.unit) if misread.kind == "unknown" else misread.hint,
             "kind": "a " + entry.name.replace("_", " "),
         }
-        reading.note(code, path, what.format(**words), why=declared.meaning, write=write.format(**words))
+        what, write = what.format(**words), write.format(**words)
+        reading.note(code, path, what, why=declared.meaning, write=write)
         return math.nan
     return float(_limited(value, declared, path, raw, reading))
+
+
+def _near(misread: Misread, unit: str) -> str:
+    """Say which unit was meant, if one that is spelled like it measures the same thing."""
+    try:
+        read_quantity("1 " + misread.hint.strip('"'), unit)
+    except Misread:
+        return ""
+    return f"Did you mean {misread.hint}? "
 
 
 def _limited(value: float, declared: Key, path: Path, written: str, reading: Reading) -> float:
     least, most = declared.least, declared.most
     if declared.quantity is not None and least is None and most is None:
         least, most = _possible(declared.quantity)
-    if (least is None or value >= least) and (most is None or value <= most):
+    inside = (least is None or value >= least) and (most is None or value <= most)
+    if inside and math.isfinite(value):
         return value
     low = least is not None and value < least
     words = "too small" if low else "too large"
@@ -195,8 +225,10 @@ def _limited(value: float, declared: Key, path: Path, written: str, reading: Rea
 
 
 # What no boat can have, by quantity; the glossary's plausible ranges only raise questions.
-_ABOVE_ZERO = ("bore", "power", "heat_flow", "voltage", "frequency", "wall", "coil_diameter")
-_ABOVE_ZERO += ("area", "conductor_area", "volume_flow", "head_loss", "pressure")
+_ABOVE_ZERO = (
+    *("bore", "power", "heat_flow", "voltage", "frequency", "wall", "coil_diameter"),
+    *("area", "conductor_area", "volume_flow", "head_loss", "pressure"),
+)
 _NOT_NEGATIVE = ("length", "growth", "loss_coefficient", "roughness")
 
 

@@ -1,4 +1,4 @@
-"""Whether a case makes sense as a boat: names, hoses, ways from the sea to the sea, and parts."""
+"""Whether a case makes sense as a boat: names, ends of hoses, parts and values."""
 
 from __future__ import annotations
 
@@ -8,14 +8,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 
 from seaflow.base.problems import Problem
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.parts import NoSuchPart, find
-from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Thing, Unit
+from seaflow.boat.things import Hose, Thing, Unit
 from seaflow.physics.refrigerant import find as find_refrigerant
 from seaflow.physics.seawater import freezing_temperature
 
-MOST_UNITS = 6
 LEAST_SCHEMA, MOST_SCHEMA = 1, 1
 
 Check = Callable[[Case], Iterator[Problem]]
@@ -38,6 +36,14 @@ def check_names(case: Case) -> Iterator[Problem]:
     counts = Counter(thing.name for thing in case.things if thing.name)
     seen: set[str] = set()
     for thing in case.things:
+        if not thing.name.strip():
+            yield case.text.problem(
+                "S26",
+                (thing.table, thing.row, "name"),
+                f"a {thing.table.replace('_', ' ')} has an empty name",
+                why="Hoses could not find it.",
+                write='Write a name, such as name = "main strainer".',
+            )
         if counts[thing.name] > 1 and thing.name in seen:
             yield case.text.problem(
                 "S02",
@@ -68,86 +74,6 @@ def _no_thing(case: Case, path: tuple[str | int, ...], name: str, known: list[st
     return case.text.problem("S03", path, f'there is no thing called "{name}"', write=hint)
 
 
-def check_reached(case: Case) -> Iterator[Problem]:
-    """Every thing must be joined by a hose."""
-    ends = {network.carrier(name, case.seacock) for hose in case.hose for name in (hose.from_, hose.to)}
-    for thing in case.things:
-        if not isinstance(thing, Seacock) and thing.name not in ends and thing.name:
-            yield case.text.problem(
-                "S04",
-                (thing.table, thing.row, "name"),
-                f'no hose reaches "{thing.name}"',
-                why="Water cannot get to it, so it says nothing about the loop.",
-                write=f'Add a [[hose]] with from or to = "{thing.name}", or take it out.',
-            )
-
-
-def check_ways(case: Case) -> Iterator[Problem]:
-    """Every loop needs an intake, a pump, a unit and an outlet, and no way round in a circle."""
-    for loop in network.loops(case):
-        path = _first_path(loop)
-        for kind, code, word, write in (
-            (Intake, "S05", "intake", "Add a [[through_hull]] and a hose from it."),
-            (Pump, "S06", "pump", "Add a [[pump]] between strainer and unit."),
-            (Unit, "S07", "unit", "Add a [[unit]]."),
-            (Outlet, "S08", "way back to the sea", "Add an [[outlet]] and a hose to it."),
-        ):
-            if not loop.of(kind):
-                yield case.text.problem(
-                    code, path, f'the loop "{loop.name}" has no {word}', write=write
-                )
-        yield from _dead_ends(case, loop)
-        if len(loop.units) > MOST_UNITS:
-            yield case.text.problem(
-                "S09",
-                path,
-                f'the loop "{loop.name}" has {len(loop.units)} units; one pump place feeds at most {MOST_UNITS}',
-                write="Split it into two loops.",
-            )
-
-
-def _dead_ends(case: Case, loop: network.Loop) -> Iterator[Problem]:
-    for name, thing in loop.things.items():
-        path = (thing.table, thing.row, "name")
-        if name in network.downstream(loop, name):
-            yield case.text.problem(
-                "S10",
-                path,
-                f'the hoses lead from "{name}" round in a circle back to it',
-                write="Turn one of its hoses round: from is where the water comes from.",
-            )
-            return
-        if not isinstance(thing, Intake) and not loop.arriving(name):
-            yield case.text.problem(
-                "S11", path, f'no hose brings water to "{name}"', write=f'Add a [[hose]] with to = "{name}".'
-            )
-        if isinstance(thing, Intake) and loop.arriving(name):
-            yield case.text.problem(
-                "S12", path, f'a hose leads into the intake "{name}"', write="Turn the hose round."
-            )
-        if isinstance(thing, Outlet) and loop.leaving(name):
-            yield case.text.problem(
-                "S13", path, f'a hose leads away from the outlet "{name}"', write="Turn the hose round."
-            )
-        if not isinstance(thing, Outlet) and not loop.leaving(name):
-            yield case.text.problem(
-                "S14", path, f'no hose leads away from "{name}"', write=f'Add a [[hose]] with from = "{name}".'
-            )
-        if not isinstance(thing, (Intake, Fitting)) and len(loop.leaving(name)) > 1:
-            yield case.text.problem(
-                "S15",
-                path,
-                f'{len(loop.leaving(name))} hoses leave "{name}"',
-                why="Water parts only at a tee, a manifold or a sea chest.",
-                write="Add a [[tee]] or a [[manifold]] there.",
-            )
-
-
-def _first_path(loop: network.Loop) -> tuple[str | int, ...]:
-    thing = next(iter(loop.things.values()))
-    return (thing.table, thing.row)
-
-
 def check_parts(case: Case) -> Iterator[Problem]:
     """Every name of a part must be in its table."""
     wanted: list[tuple[str, str | None, tuple[str | int, ...]]] = []
@@ -157,7 +83,9 @@ def check_parts(case: Case) -> Iterator[Problem]:
     wanted += [("strainers", item.model, ("strainer", item.row, "model")) for item in case.strainer]
     wanted += [("pumps", item.fitted, ("pump", item.row, "fitted")) for item in case.pump]
     wanted += [("alloys", item.alloy, ("unit", item.row, "alloy")) for item in case.unit]
-    wanted += [("pumps", name, ("design", "pumps")) for name in (case.design.pumps if case.design else ())]
+    wanted += [
+        ("pumps", name, ("design", "pumps")) for name in (case.design.pumps if case.design else ())
+    ]
     for row, hose in enumerate(case.hose):
         wanted.append(("hoses", hose.kind, ("hose", row, "kind")))
         wanted += [("fittings", name, ("hose", row, "fittings")) for name in hose.fittings]
@@ -208,14 +136,16 @@ def check_sea(case: Case) -> Iterator[Problem]:
             yield case.text.problem(
                 "S18",
                 ("sea", key),
-                f"water of {salinity:g} g/kg freezes at {freezing:.1f} degC, so a {key} sea of {value:g} degC is ice",
+                f"water of {salinity:g} g/kg freezes at {freezing:.1f} degC, "
+                f"so a {key} sea of {value:g} degC is ice",
                 write=f'Write {key} = "{math.ceil(freezing):g} degC" or warmer.',
             )
     if case.sea.warmest is not None and case.sea.warmest < case.sea.coldest:
         yield case.text.problem(
             "S19",
             ("sea", "coldest"),
-            f"the coldest sea ({case.sea.coldest:g} degC) is warmer than the warmest ({case.sea.warmest:g} degC)",
+            f"the coldest sea ({case.sea.coldest:g} degC) is warmer than "
+            f"the warmest ({case.sea.warmest:g} degC)",
             write="Swap them.",
         )
 
@@ -229,7 +159,8 @@ def check_heights(case: Case) -> Iterator[Problem]:
                 (thing.table, thing.row, "name"),
                 f'the height of "{thing.name}" is not recorded',
                 why="Without it neither the static head nor the suction can be known.",
-                write='Measure from the waterline afloat and loaded, and add height = "-0.4 m" (below is negative).',
+                write="Measure from the waterline afloat and loaded, and add "
+                'height = "-0.4 m" (below is negative).',
             )
 
 
@@ -244,7 +175,11 @@ def check_values(case: Case) -> Iterator[Problem]:
                     f'a point of the coil loss of "{unit.name}" has neither head nor pressure',
                     write='Write { at = "15 L/min", head = "2.4 m" }.',
                 )
-        if unit.condensing is not None and unit.condensing.temperature is None and unit.condensing.gauge_pressure is None:
+        if (
+            unit.condensing is not None
+            and unit.condensing.temperature is None
+            and unit.condensing.gauge_pressure is None
+        ):
             yield case.text.problem(
                 "S22",
                 ("unit", unit.row, "condensing"),
@@ -279,7 +214,8 @@ def _narrow(case: Case, row: int, hose: Hose, pump: Thing) -> Problem:
     return case.text.problem(
         "S25",
         ("hose", row, "bore"),
-        f'{hose.label}: its bore is smaller than the {port * 1000:.0f} mm suction port of "{pump.name}"',
+        f"{hose.label}: its bore is smaller than the {port * 1000:.0f} mm "
+        f'suction port of "{pump.name}"',
         why="A narrow suction hose lowers the pressure at the pump.",
         write=f'Write bore = "{port * 1000:.0f} mm" or larger if that is what is fitted.',
         warning=True,
@@ -288,4 +224,3 @@ def _narrow(case: Case, row: int, hose: Hose, pump: Thing) -> Problem:
 
 STRUCTURE: tuple[Check, ...] = (check_schema, check_names, check_ends, check_parts, check_values)
 STRUCTURE += (check_sea, check_heights, check_steps)
-WAYS: tuple[Check, ...] = (check_reached, check_ways)

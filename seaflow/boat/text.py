@@ -16,6 +16,8 @@ LARGEST_FILE = 1_000_000
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
 _KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
+_VALUE = r"(\"[^\"]*\"|\[[^\]]*\]?|\{[^}]*\}?|[^\s,}#]+)"
+_LONG_QUOTES = re.compile(r"\"{3}|'{3}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +46,10 @@ class CaseText:
     def _span(self, line: int, path: Path) -> tuple[int, int]:
         text = self.lines[line - 1]
         name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
-        value = re.search(rf"\b{re.escape(name)}\s*=\s*(\"[^\"]*\"|\[[^\]]*\]?|\{{[^}}]*\}}?|[^\s,}}#]+)", text)
+        value = re.search(rf"\b{re.escape(name)}\s*=\s*{_VALUE}", text)
         if value:
             return value.start(1) + 1, max(1, value.end(1) - value.start(1))
-        stripped = text.strip()
+        stripped = text.partition("#")[0].strip()
         return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
 
 
@@ -64,22 +66,23 @@ def read_text(file: str) -> tuple[CaseText, dict[str, Any]]:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
-        raise _refuse("F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line) from None
-    lines = tuple(text.splitlines())
+        raise _refuse(
+            "F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line
+        ) from None
+    lines = tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts them
     try:
         raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        found = re.search(r"line (\d+), column (\d+)", str(error))
-        line = int(found[1]) if found else len(lines)
-        reason = re.sub(r"\s*\(at .*\)", "", str(error))
-        raise _refuse(
-            "F05",
-            file,
-            f"this line is not TOML: {reason[:1].lower()}{reason[1:]}",
-            'Write key = "value unit", text in quotes.',
-            line,
-        ) from None
+    except (ValueError, RecursionError) as error:  # tomllib lets both through for huge input
+        raise _not_toml(file, lines, str(error)) from None
     return CaseText(file, lines, _locate(lines)), raw
+
+
+def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
+    found = re.search(r"line (\d+), column (\d+)", reason)
+    line = int(found[1]) if found else len(lines)
+    reason = re.sub(r"\s*\(at .*\)", "", reason).partition(";")[0]
+    what = f"this line is not TOML: {reason[:1].lower()}{reason[1:]}"
+    return _refuse("F05", file, what, 'Write key = "value unit", text in quotes.', line)
 
 
 def _bytes(file: str) -> bytes:
@@ -91,7 +94,9 @@ def _bytes(file: str) -> bytes:
     except FileNotFoundError:
         raise _refuse("F01", file, "there is no such file", "Check the name.") from None
     except OSError as error:
-        raise _refuse("F01", file, f"the file cannot be read: {error.strerror}", "Check it.") from None
+        raise _refuse(
+            "F01", file, f"the file cannot be read: {error.strerror}", "Check it."
+        ) from None
     if not content.strip():
         raise _refuse("F03", file, "the file is empty", "Start from one of the shipped cases.")
     if len(content) > LARGEST_FILE:
@@ -107,7 +112,11 @@ def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
     where: dict[Path, int] = {}
     counts: dict[Path, int] = {}
     table: Path = ()
+    inside = ""  # the quotes of a text over several lines: what it holds is no key
     for number, text in enumerate(lines, 1):
+        was_inside, inside = inside, _quotes_left_open(text, inside)
+        if was_inside:
+            continue
         header = _HEADER.match(text)
         if header:
             table = _table_path(tuple(header[2].split(".")), header[1] == "[[", counts)
@@ -115,6 +124,17 @@ def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
         elif found := _KEY.match(text):
             where.setdefault((*table, found[1]), number)
     return where
+
+
+def _quotes_left_open(text: str, inside: str) -> str:
+    if not inside and text.lstrip().startswith("#"):
+        return ""
+    for found in _LONG_QUOTES.findall(text):
+        if not inside:
+            inside = found
+        elif found == inside:
+            inside = ""
+    return inside
 
 
 def _table_path(names: tuple[str, ...], is_array: bool, counts: dict[Path, int]) -> Path:

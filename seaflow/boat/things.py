@@ -67,7 +67,7 @@ class Intake(Thing):
     bore: float = key("Clear bore of the fitting.", quantity="bore", example='"25 mm"', required=True)
     entry: str = key(
         "What the water meets outside: a row of the entries table.",
-        example='"grilled scoop facing forward"',
+        example='"grilled scoop, facing forward"',
         default="through_hull.entry",
     )
     recovery: float | None = key(
@@ -93,7 +93,7 @@ class Seacock(Thing):
     bore: float = key("Clear bore of the valve.", quantity="bore", example='"25 mm"', required=True)
     type: str = key(
         "Kind of valve: a row of the seacocks table.",
-        example='"flanged ball seacock"',
+        example='"flanged full-bore ball seacock"',
         default="seacock.type",
     )
 
@@ -102,7 +102,7 @@ class Seacock(Thing):
 class Strainer(Thing):
     """The basket between seacock and pump."""
 
-    model: str | None = key("A row of the strainers table.", example='"demo strainer 25"')
+    model: str | None = key("A row of the strainers table.", example='"demo-strainer-25"')
     port: float | None = key("Bore of its ports.", quantity="bore", example='"25 mm"')
     basket_area: float | None = key(
         "Gross area of the basket wall.", quantity="area", example='"20000 mm2"'
@@ -131,15 +131,35 @@ class Cable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredSuction:
+    """A gauge reading at the pump inlet with the strainer as dirty as it is before cleaning."""
+
+    gauge_pressure: float = key(
+        "Reading at the pump inlet; a vacuum is negative.",
+        quantity="gauge_pressure",
+        example='"-6 kPa"',
+        required=True,
+    )
+    flow: float = key(
+        "Flow when it was read.", quantity="volume_flow", example='"14 L/min"', required=True
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pump(Thing):
     """The place of a pump: which one is fitted there, or none yet."""
 
-    fitted: str | None = key("The pump fitted now: a row of the pumps table.", example='"demo-mag-medium"')
+    fitted: str | None = key("The pump fitted now: a row of the pumps table.", example='"demo-mag-medium-230"')
     in_parallel: int | None = key(
         "How many equal pumps stand side by side here.", kind="number", example="1", least=1, most=4
     )
     port: float | None = key("Bore of the suction port.", quantity="bore", example='"19 mm"')
     cable: Cable | None = key("The supply cable.", of=Cable, example='{ length = "6 m" }')
+    measured_suction: MeasuredSuction | None = key(
+        "A suction reading with the strainer dirty; it overrules every table of strainer loss.",
+        of=MeasuredSuction,
+        example='{ gauge_pressure = "-6 kPa", flow = "14 L/min" }',
+    )
     check_valve: bool | None = key(
         "True if a check valve on its delivery stops water running back.", kind="flag", example="true"
     )
@@ -181,7 +201,9 @@ class CoilTube:
     """The water tube of a condenser coil."""
 
     bore: float = key("Inside diameter.", quantity="bore", example='"13 mm"', required=True)
-    length: float = key("Length of one tube.", quantity="length", example='"6 m"', required=True)
+    length: float = key(
+        "Length of one tube.", quantity="length", example='"6 m"', required=True, least=0.01
+    )
     coil_diameter: float | None = key(
         "Diameter of the coil.", quantity="coil_diameter", example='"200 mm"'
     )
@@ -242,7 +264,7 @@ class Unit(Thing):
     tube: CoilTube | None = key(
         "Tube of the coil, if no loss point is known.", of=CoilTube, example='{ bore = "13 mm", length = "6 m" }'
     )
-    alloy: str | None = key("Alloy of the tube: a row of the alloys table.", example='"copper-nickel 90-10"')
+    alloy: str | None = key("Alloy of the tube: a row of the alloys table.", example='"90-10 copper-nickel"')
     condensing: CondensingPoint | None = key(
         "A known condensing point.", of=CondensingPoint, example='{ temperature = "42 degC", water = "29 degC" }'
     )
@@ -277,7 +299,7 @@ class Hose(Thing):
     bore: float = key("Inside diameter.", quantity="bore", example='"25 mm"', required=True)
     length: float = key("Length along the hose.", quantity="length", example='"0.8 m"', required=True)
     kind: str = key(
-        "Kind of hose: a row of the hoses table.", example='"smooth rubber"', default="hose.kind"
+        "Kind of hose: a row of the hoses table.", example='"smooth-bore rubber"', default="hose.kind"
     )
     roughness: float | None = key("Roughness, if known.", quantity="roughness", example='"0.01 mm"')
     fittings: tuple[str, ...] = key(

@@ -24,6 +24,8 @@ from seaflow.model.make_elements import (
     make_strainer,
     point_of,
 )
+from seaflow.model.measured_suction import with_measured_strainer
+from seaflow.physics.seawater import seawater
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
     junctions = {
         name: thing for name, thing in found.things.items() if _is_junction(found, name)
     }
-    links = tuple(_links(found, junctions, maker, pumps))
+    links = tuple(_measured(case, found, link) for link in _links(found, junctions, maker, pumps))
     length = case.boat.waterline_length
     loop = Loop(
         name=found.name,
@@ -65,6 +67,15 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         rated_frequency=case.supply.frequency,
     )
     return Built(loop, found, tuple(maker.assumptions))
+
+
+def _measured(case: Case, found: Network, link: Link) -> Link:
+    """Let a suction reading at a pump overrule the loss of the strainer before it."""
+    water = seawater(case.sea.warmest, case.sea.salinity)
+    for place in found.pumps:
+        if any(element.name == place.name for element in link.elements):
+            return with_measured_strainer(link, place, water, case.design.blocked_share)
+    return link
 
 
 def _is_junction(found: Network, name: str) -> bool:

@@ -91,23 +91,33 @@ class Cock(Fixed):
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Basket(Element):
-    """A strainer; without basket data the invented table of blockage stands in."""
+    """A strainer; without basket data the invented table of blockage stands in.
+
+    `measured` is a loss coefficient found from a suction reading, with the blockage it stands
+    for; it overrules both.
+    """
 
     housing_coefficient: Number
     basket_area: Number | None = None
     open_share: Number | None = None
+    measured: tuple[float, float] | None = None
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the strainer, blocked as far as the conditions say."""
-        blockage = now.strainer_blockage
+        return fitting(self.coefficient(now.strainer_blockage), self.bore)
+
+    def coefficient(self, blockage: Number) -> Number:
+        """Return the loss coefficient on the port bore at a blockage."""
+        if self.measured is not None:
+            found, at = self.measured
+            grown = max(found / float(np.mean(self.housing_coefficient)), 1.0)
+            return self.housing_coefficient * grown ** (np.asarray(blockage) / at)
         if self.basket_area is not None and self.open_share is not None:
-            coefficient = strainer_coefficient(
+            return strainer_coefficient(
                 self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
             )
-        else:
-            clean = table_strainer_coefficient(0.0)
-            coefficient = table_strainer_coefficient(blockage) * self.housing_coefficient / clean
-        return fitting(coefficient, self.bore)
+        clean = table_strainer_coefficient(0.0)
+        return table_strainer_coefficient(blockage) * self.housing_coefficient / clean
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -12,13 +12,12 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.crests import Crest, find_crest, split_losses
 from seaflow.model.drive import after_pump, lift_of, paths_of, running_pump
 from seaflow.model.elements import Pumping
+from seaflow.model.held import hold_crests
 from seaflow.model.loop import SEA, Loop
 from seaflow.model.solver import Solution, solve
 from seaflow.model.system import LinkLosses, Paths, System, assemble
 
 MOST_SIPHON_ROUNDS = 6
-MOST_HELD_ROUNDS = 100
-HELD_TOLERANCE = 1e-8  # m
 
 Truths = NDArray[np.bool_]
 
@@ -110,10 +109,10 @@ def _balanced(
     """Balance the heads with these legs full.
 
     The leg to an outlet costs at least the height it fails to give back. Inside the loop the
-    crest is held at no less than the pressure of the air, which takes a few rounds.
+    crest is held at no less than the pressure of the air.
     """
     links = list(frame.links)
-    inside = []
+    inside: dict[int, Array] = {}
     for number, crest in enumerate(frame.crests):
         if crest is None:
             continue
@@ -121,41 +120,16 @@ def _balanced(
             short = np.where(full[number], 0.0, crest.above)
             links[number] = replace(links[number], unrecovered=short)
         elif not full[number].all():
-            inside.append(number)
+            inside[number] = np.where(full[number], -np.inf, crest.height)
     system = frame.assembled(links)
-    solution = solve(system, start)
-    for _ in range(MOST_HELD_ROUNDS if inside else 0):
-        held = _held_lifts(frame, system, solution, full, inside)
-        change = max(float(np.abs(lift - links[i].lift).max()) for i, lift in held.items())
-        for number, lift in held.items():
-            links[number] = replace(links[number], lift=lift)
-        system = frame.assembled(links)
-        solution = solve(system, solution.path_flow)
-        if change < HELD_TOLERANCE:
-            break
-    return system, solution
-
-
-def _held_lifts(
-    frame: _Frame, system: System, solution: Solution, full: Truths, inside: list[int]
-) -> dict[int, Array]:
-    """Return the lift that holds the crest of each inner link at the pressure of the air."""
-    flow = frame.paths.membership @ solution.path_flow
-    _, nodes = heads_along(frame.loop, system, flow)
-    falls = system.falls(flow)
-    lifts = {}
-    for number in inside:
-        crest = frame.crests[number]
-        assert crest is not None
-        after = nodes[frame.loop.links[number].end] + falls[number]
-        own = frame.links[number].lift
-        lifts[number] = own + np.where(full[number], 0.0, np.maximum(crest.height - after, 0.0))
-    return lifts
+    if inside:
+        return hold_crests(frame.loop, system, inside, start)
+    return system, solve(system, start)
 
 
 def heads_along(loop: Loop, system: System, flow: Array) -> tuple[Array, dict[str, Array]]:
     """Return the total head [m] at the start of each link, and at each junction."""
-    lost, _ = system.heads(flow)
+    lost = system.heads(flow)[0], system.held
     nodes: dict[str, Array] = {SEA: np.zeros(flow.shape[-1])}
     waiting = {link.end for link in loop.links} - {SEA}
     while waiting:
@@ -173,13 +147,14 @@ def _known(loop: Loop, node: str, nodes: dict[str, Array]) -> bool:
 
 
 def _node_head(
-    loop: Loop, node: str, nodes: dict[str, Array], flow: Array, lost: Array
+    loop: Loop, node: str, nodes: dict[str, Array], flow: Array, lost: tuple[Array, Array]
 ) -> Array:
     """Return the head that flowing links bring to a junction; else the highest that stands."""
     incoming = [number for number, link in enumerate(loop.links) if link.end == node]
-    heads = np.stack([nodes[loop.links[number].start] - lost[number] for number in incoming])
+    heads = np.stack([nodes[loop.links[number].start] - lost[0][number] for number in incoming])
     flows = flow[incoming] > 0
     brought = np.where(flows, heads, -np.inf).max(axis=0)
-    return np.where(flows.any(axis=0), brought, heads.max(axis=0))
+    standing = (heads + lost[1][incoming]).max(axis=0)  # air holds a crest only if it flows
+    return np.where(flows.any(axis=0), brought, standing)
 
 

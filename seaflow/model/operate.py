@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from seaflow.model.conditions import Conditions, axis_length, take
+from seaflow.model.elements import Entry
 from seaflow.model.endings import endings
 from seaflow.model.heights import height_of
 from seaflow.model.hydraulics import Flows, find_flows
@@ -17,6 +18,7 @@ from seaflow.model.point import OperatingPoint, PumpPoint
 from seaflow.model.pressures import element_losses
 from seaflow.model.pump_power import pump_power
 from seaflow.model.thermal import find_temperatures
+from seaflow.physics.heel import scoop_head
 from seaflow.physics.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.suction import npsh_available
@@ -88,6 +90,8 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
             if element is pump:
                 break
             inlet = inlet - element_losses(element, now, flow, water.kinematic_viscosity)
+            if isinstance(element, Entry) and np.any(now.boat_speed):
+                inlet = inlet + scoop_head(now.boat_speed, element.recovery)
         share = share_of_free_flow(state.curve, flow, state.speed)
         height = None if pump.point is None else height_of(pump.point, now, loop)
         place = np.nan if height is None else height
@@ -99,7 +103,13 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
             power=pump_power(pump, state, flow),
             inlet_head=inlet,
             npsh_available=np.asarray(
-                npsh_available(ATMOSPHERE, water.vapour_pressure, water.density, place, -inlet)
+                npsh_available(
+                    ATMOSPHERE,
+                    water.vapour_pressure,
+                    water.density,
+                    place - np.maximum(inlet, 0.0),  # a scoop lifts the level that feeds the pump
+                    np.maximum(-inlet, 0.0),
+                )
             ),
         )
     return found

@@ -19,7 +19,9 @@ from seaflow.model.system import System
 
 HEAD_TOLERANCE = 1e-9  # m, along every path
 MOST_STEPS = 200
-MOST_HALVINGS = 40
+MOST_CUTS = 40
+LEAST_CUT = 1e-6  # of a step, at once
+FEW = 0.5  # share of conditions still moving below which the others are left out
 CURVATURE = 0.5  # share of the slope of the content that may be left, uphill, after a step
 RIDGE = 1e-12  # relative; paths that share all their links have no flows of their own
 FIRST_SHARE = 0.4  # of the pump's free flow: where the search starts
@@ -38,22 +40,36 @@ class Solution:
 def solve(system: System, start: Array | None = None) -> Solution:
     """Return the flows of all paths under all conditions of `system`.
 
-    `start` may give path flows to start from; the answer does not depend on it.
+    `start` may give path flows to start from; the answer does not depend on it. A condition
+    that has settled moves no more, so its answer does not depend on the others.
     """
-    is_open = np.broadcast_to(system.paths.is_open, (system.paths.is_open.shape[0], system.size))
     flow = _first_guess(system) if start is None else start.copy()
-    flow = np.where(is_open, flow, 0.0)
-    gradient, slope = _gradient(system, flow)
-    steps = 0
-    for steps in range(1, MOST_STEPS + 1):
-        held = ((flow <= 0.0) & (gradient >= 0.0)) | ~is_open
-        if _left(gradient, held).max(initial=0.0) < HEAD_TOLERANCE:
+    flow = np.where(system.paths.is_open, flow, 0.0)
+    residual = np.zeros(system.size)
+    where, here, steps = np.arange(system.size), flow, 0
+    gradient, slope = _gradient(system, here)
+    for steps in range(MOST_STEPS + 1):
+        held = ((here <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
+        left = _left(gradient, held)
+        residual[where], flow[:, where] = left, here
+        going = left >= HEAD_TOLERANCE
+        if steps == MOST_STEPS or not going.any():
             break
+        if np.count_nonzero(going) < FEW * going.size:
+            rest = np.flatnonzero(going)
+            where, system, going = where[rest], system.at(rest), going[rest]
+            here, gradient, slope, held = (part[:, rest] for part in (here, gradient, slope, held))
         step = _newton_step(system.paths.membership, slope, gradient, held)
-        flow, gradient, slope = _line_search(system, flow, gradient, step, is_open)
-    held = ((flow <= 0.0) & (gradient >= 0.0)) | ~is_open
-    residual = _left(gradient, held)
+        here, gradient, slope = _line_search(system, here, gradient, np.where(going, step, 0.0))
     return Solution(flow, residual, residual < HEAD_TOLERANCE, steps)
+
+
+def response(system: System, path_flow: Array, link: int) -> Array:
+    """Return how the settled flows of all paths change with the head that a link takes."""
+    _, slope = _gradient(system, path_flow)
+    unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
+    held = (path_flow <= 0.0) | ~system.paths.is_open
+    return _newton_step(system.paths.membership, slope, unit, held)
 
 
 def _first_guess(system: System) -> Array:
@@ -131,19 +147,21 @@ def _solve_symmetric(matrix: list[list[Array]], right: Array) -> Array:
 
 
 def _line_search(
-    system: System, flow: Array, gradient: Array, step: Array, is_open: NDArray[np.bool_]
+    system: System, flow: Array, gradient: Array, step: Array
 ) -> tuple[Array, Array, Array]:
     """Return flow, gradient and slope after the longest step that does not overshoot too far."""
     share = np.ones(system.size)
-    for _ in range(MOST_HALVINGS):
-        tried = np.where(is_open, np.maximum(flow + share * step, 0.0), 0.0)
+    for _ in range(MOST_CUTS):
+        tried = np.where(system.paths.is_open, np.maximum(flow + share * step, 0.0), 0.0)
         new_gradient, slope = _gradient(system, tried)
         moved = tried - flow
-        before = np.einsum("pn,pn->n", gradient, moved)
+        before = np.abs(np.einsum("pn,pn->n", gradient, moved))
         after = np.einsum("pn,pn->n", new_gradient, moved)
         settled = np.abs(new_gradient * (tried > 0)).max(axis=0) < HEAD_TOLERANCE
-        too_far = (after > CURVATURE * np.abs(before)) & ~settled
+        too_far = (after > CURVATURE * before) & ~settled
         if not too_far.any():
             break
-        share = np.where(too_far, 0.5 * share, share)
+        # a loss goes with the square of flow at most, so this cut does not fall short
+        cut = np.sqrt(before / np.where(too_far, after, 1.0))
+        share = np.where(too_far, share * np.clip(cut, LEAST_CUT, 0.5), share)
     return tried, new_gradient, slope

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,10 @@ from seaflow.model.losses import GRAVITY, Losses, Pipe, Power
 from seaflow.physics.friction import friction_factor_and_slope
 from seaflow.physics.pump import PumpCurve, head_and_slope
 
+_A = TypeVar("_A", bound=NDArray[Any])
+
+LEAST_FLOW = 1e-10  # m3/s; below it losses are straight lines, so that no slope is ever zero
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RunningPump:
@@ -28,6 +33,14 @@ class RunningPump:
     curve: PumpCurve
     speed: Number
 
+    def at(self, where: NDArray[np.intp]) -> RunningPump:
+        """Return the pump under the conditions `where` alone."""
+        head, flow, speed = (
+            _cut(np.atleast_1d(np.asarray(value, dtype=float)), where)
+            for value in (self.curve.shut_off_head, self.curve.free_flow, self.speed)
+        )
+        return RunningPump(replace(self.curve, shut_off_head=head, free_flow=flow), speed)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LinkLosses:
@@ -35,13 +48,15 @@ class LinkLosses:
 
     `lift` is the head it takes whatever the flow: the height of an outlet, less the head of a
     scoop. `unrecovered` is the height of the crest above the end of the link where the leg after
-    the crest does not run full: then that leg costs at least as much.
+    the crest does not run full: then that leg costs at least as much. `held` is what holds a
+    crest inside the loop at the pressure of the air.
     """
 
     rise: tuple[Losses, ...]
     fall: tuple[Losses, ...] = ()
     unrecovered: Number = 0.0
     lift: Number = 0.0
+    held: Number = 0.0
     pumps: tuple[RunningPump, ...] = ()
 
 
@@ -54,6 +69,10 @@ class _Terms:
     first: Array  # pipes: head over f and flow squared; powers: head over flow ** exponent
     second: Array  # pipes: Reynolds number over flow; powers: exponent
     third: Array  # pipes: relative roughness
+
+    def at(self, where: NDArray[np.intp]) -> _Terms:
+        columns = (_cut(column, where) for column in (self.first, self.second, self.third))
+        return _Terms(self.links, self.falls, *columns)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,6 +97,7 @@ class System:
     powers: _Terms | None
     unrecovered: Array
     lift: Array
+    held: Array
     pumps: tuple[tuple[int, RunningPump], ...]
     size: int
 
@@ -88,7 +108,7 @@ class System:
         """
         rise, fall, rise_slope, fall_slope = self._losses(flow)
         short = fall < self.unrecovered
-        head = rise + np.where(short, self.unrecovered, fall) + self.lift
+        head = rise + np.where(short, self.unrecovered, fall) + self.lift + self.held
         slope = rise_slope + np.where(short, 0.0, fall_slope)
         for link, pump in self.pumps:
             given, falling = head_and_slope(pump.curve, flow[link], pump.speed)
@@ -100,22 +120,44 @@ class System:
         """Return the head lost after the crest of each link."""
         return self._losses(flow)[1]
 
+    def at(self, where: NDArray[np.intp]) -> System:
+        """Return the system of the conditions `where` alone."""
+        return replace(
+            self,
+            paths=replace(self.paths, is_open=_cut(self.paths.is_open, where)),
+            quadratic=tuple(_cut(side, where) for side in self.quadratic),
+            pipes=None if self.pipes is None else self.pipes.at(where),
+            powers=None if self.powers is None else self.powers.at(where),
+            unrecovered=_cut(self.unrecovered, where),
+            lift=_cut(self.lift, where),
+            held=_cut(self.held, where),
+            pumps=tuple((number, pump.at(where)) for number, pump in self.pumps),
+            size=where.size,
+        )
+
     def _losses(self, flow: Array) -> tuple[Array, Array, Array, Array]:
-        square = flow * flow
-        heads = [self.quadratic[0] * square, self.quadratic[1] * square]
-        slopes = [2.0 * self.quadratic[0] * flow, 2.0 * self.quadratic[1] * flow]
+        carried = np.maximum(flow, LEAST_FLOW)
+        per_flows = [self.quadratic[0] * carried, self.quadratic[1] * carried]
+        heads = [per_flow * flow for per_flow in per_flows]
+        slopes = [2.0 * per_flow for per_flow in per_flows]
         if self.pipes is not None:
             terms = self.pipes
-            through = flow[list(terms.links)]
+            rows = list(terms.links)
+            through = carried[rows]
             factor, bend = friction_factor_and_slope(terms.second * through, terms.third)
             per_flow = terms.first * factor * through
-            _add(heads, slopes, terms, per_flow * through, per_flow * (2.0 + bend))
+            _add(heads, slopes, terms, per_flow * flow[rows], per_flow * (2.0 + bend))
         if self.powers is not None:
             terms = self.powers
-            through = flow[list(terms.links)]
-            per_flow = terms.first * through ** (terms.second - 1.0)
-            _add(heads, slopes, terms, per_flow * through, per_flow * terms.second)
+            rows = list(terms.links)
+            per_flow = terms.first * carried[rows] ** (terms.second - 1.0)
+            _add(heads, slopes, terms, per_flow * flow[rows], per_flow * terms.second)
         return heads[0], heads[1], slopes[0], slopes[1]
+
+
+def _cut(values: _A, where: NDArray[np.intp]) -> _A:
+    """Cut an array along its last axis, unless it is one wide and stands for all conditions."""
+    return values if values.shape[-1] == 1 else values[..., where]
 
 
 def _add(
@@ -143,6 +185,7 @@ def assemble(links: Sequence[LinkLosses], paths: Paths, viscosity: Number, size:
         powers=_power_terms(powers) if powers else None,
         unrecovered=_rows([link.unrecovered for link in links]),
         lift=_rows([link.lift for link in links]),
+        held=_rows([link.held for link in links]),
         pumps=tuple((number, pump) for number, link in enumerate(links) for pump in link.pumps),
         size=size,
     )

@@ -15,6 +15,7 @@ LAMINAR_END = 2000.0  # Reynolds number
 TURBULENT_START = 4000.0  # Reynolds number
 LEAST_REYNOLDS = 1e-6  # stands for still water, so that 64/Re stays finite
 
+_BLOCK = 4096
 _BRIDGE = log(TURBULENT_START / LAMINAR_END)
 _LAMINAR_LOG = log(64.0 / LAMINAR_END)
 # Constants of Clamond's form of Colebrook's equation, exact in terms of 2.51 and 3.7.
@@ -69,6 +70,18 @@ def friction_factor_and_slope(
 
 
 def _turbulent(reynolds: Array, relative_roughness: Number) -> tuple[Array, Array]:
+    """Take long arrays in blocks: temporaries that stay in the cache halve the time."""
+    if reynolds.ndim != 1 or reynolds.size <= _BLOCK or np.ndim(relative_roughness) > 1:
+        return _solve(reynolds, relative_roughness)
+    rough = np.broadcast_to(relative_roughness, reynolds.shape)
+    factor, slope = np.empty_like(reynolds), np.empty_like(reynolds)
+    for start in range(0, reynolds.size, _BLOCK):
+        part = slice(start, start + _BLOCK)
+        factor[part], slope[part] = _solve(reynolds[part], rough[part])
+    return factor, slope
+
+
+def _solve(reynolds: Array, relative_roughness: Number) -> tuple[Array, Array]:
     """Solve Colebrook's equation by Clamond's two rapidly converging steps."""
     rough = reynolds * (_ROUGHNESS * relative_roughness)
     start = np.log(reynolds)

@@ -61,7 +61,7 @@ def ball_valve_coefficient(open_share: Number) -> Number:
 
 
 @elementwise
-@sourced("crane410", "swing check valve, 100 times the fully turbulent factor, as in fluids")
+@sourced("crane410m", "swing check valve, 100 times the fully turbulent factor, as in fluids")
 def swing_check_coefficient(bore: Number) -> Number:
     """Loss of a swing check valve with an angled seat, fully open.
 
@@ -90,7 +90,7 @@ def swing_check_coefficient(bore: Number) -> Number:
 
 
 @elementwise
-@sourced("crane410", "equivalent lengths times the fully turbulent factor of clean steel pipe")
+@sourced("crane410m", "equivalent lengths times the fully turbulent factor of clean steel pipe")
 def equivalent_length_coefficient(equivalent_diameters: Number, bore: Number) -> Number:
     """Loss of a threaded fitting whose equivalent length is tabulated in diameters of pipe.
 
@@ -122,7 +122,7 @@ def equivalent_length_coefficient(equivalent_diameters: Number, bore: Number) ->
 
 
 @elementwise
-@sourced("crane410", "reduced-port ball valve, as in fluids")
+@sourced("crane410m", "reduced-port ball valve, as in fluids")
 def reduced_ball_valve_coefficient(
     port_bore: Number, bore: Number, bend_angle: Number = pi / 6
 ) -> Number:

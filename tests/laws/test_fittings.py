@@ -58,6 +58,9 @@ def test_ball_valve_closes_steeply_and_without_end():
     assert np.all(np.diff(loss) < 0)
     assert np.all(np.isfinite(loss))
     assert valves.ball_valve_coefficient(0.1) > 1000
+    # below a third open the logarithm carries on as straight as before
+    slopes = np.diff(np.log(valves.ball_valve_coefficient(np.array([0.1, 0.2, 0.3, 0.4, 0.5]))))
+    assert np.allclose(slopes, slopes[0], rtol=1e-12, atol=0)
 
 
 def test_bends_turn_harder_and_tighter_at_a_cost():

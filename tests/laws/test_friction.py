@@ -82,6 +82,20 @@ def test_hot_form_broadcasts():
     assert friction.friction_factor_and_slope(reynolds[:0], 0.0)[0].shape == (0, 1)
 
 
+def test_long_arrays_are_the_same_as_short_ones():
+    reynolds = np.geomspace(10.0, 1e7, 9001)
+    for rough in (1e-4, np.linspace(0.0, 0.05, 9001)):
+        whole = np.array(friction.friction_factor_and_slope(reynolds, rough))
+        spread = np.broadcast_to(rough, reynolds.shape)
+        parts = [
+            np.array(
+                friction.friction_factor_and_slope(reynolds[i : i + 1000], spread[i : i + 1000])
+            )
+            for i in range(0, 9001, 1000)
+        ]
+        assert np.allclose(whole, np.concatenate(parts, axis=1), rtol=1e-14, atol=0)
+
+
 def test_hot_form_leaves_its_inputs_alone():
     reynolds, rough = np.array([0.0, 3000.0, 1e5]), np.array([0.0, 1e-3, 1e-3])
     kept = reynolds.copy(), rough.copy()

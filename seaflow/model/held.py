@@ -1,0 +1,129 @@
+"""Crests inside the loop that hold air: each sits at no less than the pressure of the air.
+
+The leg after such a crest runs partly empty, and takes whatever head is left over. That head is
+no law of the flow through the link; it depends on what comes after, so it is sought around the
+balance of heads: by Newton steps, and by plain substitution, which always comes nearer, where
+these fail.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.model.loop import SEA, Loop
+from seaflow.model.solver import Solution, response, solve
+from seaflow.model.system import System
+
+MOST_ROUNDS = 200
+TOLERANCE = 1e-8  # m
+GAIN = 0.5  # a Newton step must at least halve what is left
+SINGULAR = 1e-9
+STEP = 1e-6  # m, of the difference that gives the slopes
+
+
+def hold_crests(
+    loop: Loop, system: System, crests: Mapping[int, Array], start: Array | None
+) -> tuple[System, Solution]:
+    """Return the system with these crests held, and its solution.
+
+    `crests` gives the height by link, minus infinity where the leg after it runs full.
+    """
+    heights = np.stack([np.broadcast_to(height, (system.size,)) for height in crests.values()])
+    rows = list(crests)
+    held = np.zeros(heights.shape)
+    system, solution, wanted = _with(loop, system, rows, held, heights, start)
+    before = np.full(system.size, np.inf)
+    for _ in range(MOST_ROUNDS):
+        left = np.abs(wanted - held).max(axis=0)
+        going = left >= TOLERANCE
+        if not going.any():
+            break
+        newton = _newton(loop, system, solution, rows, held, heights)
+        step = np.where(left < GAIN * before, newton, wanted)
+        held = np.where(going, np.maximum(step, 0.0), held)
+        before = left
+        system, solution, wanted = _with(loop, system, rows, held, heights, solution.path_flow)
+    settled = np.abs(wanted - held).max(axis=0) < TOLERANCE
+    return system, replace(solution, converged=solution.converged & settled)
+
+
+def _with(
+    loop: Loop,
+    system: System,
+    rows: list[int],
+    held: Array,
+    heights: Array,
+    start: Array | None,
+) -> tuple[System, Solution, Array]:
+    """Solve with this head held at each crest; return also the head that should be held."""
+    everywhere = np.zeros((len(loop.links), system.size))
+    everywhere[rows] = held
+    system = replace(system, held=everywhere)
+    solution = solve(system, start)
+    return system, solution, _wanted(loop, system, solution.path_flow, rows, heights)
+
+
+def _wanted(
+    loop: Loop, system: System, path_flow: Array, rows: list[int], heights: Array
+) -> Array:
+    """Return by how much the head after each crest, were it full, falls short of its height."""
+    flow = system.paths.membership @ path_flow
+    ends = _levels_from_the_end(loop, system, flow)
+    after = np.stack([ends[loop.links[number].end] for number in rows]) + system.falls(flow)[rows]
+    return np.maximum(heights - after, 0.0)
+
+
+def _levels_from_the_end(loop: Loop, system: System, flow: Array) -> dict[str, Array]:
+    """Return the head each node needs for its water to reach the sea by the easiest open way.
+
+    Where water flows that is the head at the node; where it stands, the level at which it spills.
+    """
+    membership, is_open = system.paths.membership, system.paths.is_open
+    open_links = (membership @ is_open) > 0
+    lost = np.where(open_links, system.heads(flow)[0], np.inf)
+    levels = {SEA: np.zeros(flow.shape[-1])}
+    waiting = {link.end for link in loop.links} - {SEA}
+    while waiting:
+        for node in sorted(waiting):
+            leaving = [number for number, link in enumerate(loop.links) if link.start == node]
+            if all(loop.links[number].end in levels for number in leaving):
+                ways = [lost[number] + levels[loop.links[number].end] for number in leaving]
+                levels[node] = np.min(ways, axis=0)
+                waiting.discard(node)
+    return levels
+
+
+def _newton(
+    loop: Loop,
+    system: System,
+    solution: Solution,
+    rows: list[int],
+    held: Array,
+    heights: Array,
+) -> Array:
+    """Return the heads that would settle every crest if all were straight lines."""
+    flow = solution.path_flow
+    now = _wanted(loop, system, flow, rows, heights)
+    slopes = []
+    for place, number in enumerate(rows):
+        moved = np.maximum(flow + STEP * response(system, flow, number), 0.0)
+        more = system.held.copy()
+        more[number] += STEP
+        then = _wanted(loop, replace(system, held=more), moved, rows, heights)
+        change = np.nan_to_num((now - then) / STEP)
+        change[place] += 1.0
+        slopes.append(change)
+    matrix = np.moveaxis(np.stack(slopes, axis=1), -1, 0)
+    return held + _solved(matrix, (now - held).T).T
+
+
+def _solved(matrix: Array, right: Array) -> Array:
+    """Solve one small system for each condition; where there is no answer keep the right side."""
+    sound = np.abs(np.linalg.det(matrix)) > SINGULAR
+    matrix = np.where(sound[:, None, None], matrix, np.eye(matrix.shape[-1]))
+    return np.asarray(np.linalg.solve(matrix, right[..., None])[..., 0])

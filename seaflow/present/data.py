@@ -1,0 +1,40 @@
+"""Results as plain data: SI numbers, each with its unit."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from seaflow.base.measured import unit_of
+
+_SKIPPED = ("curve",)  # a pump's curve is an object of the model, not an answer
+
+
+def as_json(answer: Any) -> str:
+    """Return an answer as JSON text."""
+    return json.dumps(as_data(answer), indent=2, ensure_ascii=False)
+
+
+def as_data(value: Any) -> Any:
+    """Return a result as dictionaries and lists; a measured number becomes value and unit."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {
+            entry.name: _measured(value, entry.name)
+            for entry in dataclasses.fields(value)
+            if entry.name not in _SKIPPED
+        }
+    if isinstance(value, Mapping):
+        return {str(name): as_data(item) for name, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [as_data(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def _measured(record: Any, name: str) -> Any:
+    value, unit = getattr(record, name), unit_of(record, name)
+    return as_data(value) if unit is None else {"value": as_data(value), "unit": unit}

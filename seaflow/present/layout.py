@@ -1,0 +1,50 @@
+"""Plain text on a page: headings, tables and wrapped sentences."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+WIDTH = 100
+
+
+def heading(text: str) -> str:
+    """Return a heading with a rule below it."""
+    return f"\n{text}\n{'-' * len(text)}"
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
+    """Return a table with columns as wide as they need; columns in `right` align right."""
+    lines = [list(head), *[list(row) for row in rows]]
+    widths = [max(len(line[i]) for line in lines) for i in range(len(head))]
+    shown = [
+        "  ".join(
+            cell.rjust(width) if i in right else cell.ljust(width)
+            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
+        ).rstrip()
+        for line in lines
+    ]
+    return "\n".join(f"  {line}" for line in shown)
+
+
+def labelled(label: str, text: str, indent: int = 13) -> str:
+    """Return a sentence behind a label, wrapped under itself."""
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=f"  {label:<{indent - 2}}",
+        subsequent_indent=" " * indent,
+        break_on_hyphens=False,
+    )
+
+
+def bullet(text: str, mark: str = "-", indent: int = 2) -> str:
+    """Return a sentence as one point of a list, wrapped."""
+    start = " " * indent + mark + " "
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=start,
+        subsequent_indent=" " * len(start),
+        break_on_hyphens=False,
+    )

@@ -1,0 +1,71 @@
+"""Numbers with units for people, in metric or US customary units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.units import factor_and_offset
+
+SYSTEMS = ("metric", "us")
+
+# Kind of number: unit inside, then unit and decimals for each system.
+_KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
+    "flow": ("m3/s", ("L/min", 1), ("gpm", 2)),
+    "head": ("m", ("m", 2), ("ft", 1)),
+    "height": ("m", ("m", 2), ("ft", 1)),
+    "length": ("m", ("m", 1), ("ft", 1)),
+    "bore": ("m", ("mm", 0), ("in", 2)),
+    "velocity": ("m/s", ("m/s", 2), ("ft/s", 1)),
+    "temperature": ("degC", ("degC", 1), ("degF", 1)),
+    "rise": ("K", ("K", 1), ("degF", 1)),
+    "heat": ("W", ("kW", 2), ("BTU/h", 0)),
+    "power": ("W", ("W", 0), ("W", 0)),
+    "pressure": ("Pa", ("kPa", 1), ("psi", 2)),
+    "voltage": ("V", ("V", 1), ("V", 1)),
+    "current": ("A", ("A", 1), ("A", 1)),
+    "area": ("m2", ("mm2", 2), ("mm2", 2)),
+}
+_WRITTEN = {"degC": "°C", "degF": "°F", "mm2": "mm²"}
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Shows quantities in one system of units."""
+
+    system: str = "metric"
+
+    def unit(self, kind: str) -> str:
+        """Return the unit as it is written."""
+        unit = self._shown(kind)[0]
+        return _WRITTEN.get(unit, unit)
+
+    def number(self, kind: str, value: float | None) -> str:
+        """Return the number alone, or a dash where there is none."""
+        if value is None:
+            return "-"
+        unit, decimals = self._shown(kind)
+        factor, offset = factor_and_offset(_KINDS[kind][0], unit)
+        text = f"{factor * value + offset:,.{decimals}f}".replace(",", " ")
+        return text[1:] if text.startswith("-") and not text.strip("-0. ") else text
+
+    def __call__(self, kind: str, value: float | None) -> str:
+        """Return the number with its unit."""
+        if value is None:
+            return "not recorded"
+        return f"{self.number(kind, value)} {self.unit(kind)}"
+
+    def both(self, kind: str, value: float) -> str:
+        """Return the quantity in this system with the other in brackets, as the trade does."""
+        other = Show("us" if self.system == "metric" else "metric")
+        return f"{self(kind, value)} ({other(kind, value)})"
+
+    def _shown(self, kind: str) -> tuple[str, int]:
+        _, metric, american = _KINDS[kind]
+        return metric if self.system == "metric" else american
+
+
+def percent(share: float | None, signed: bool = False) -> str:
+    """Return a share as per cent."""
+    if share is None:
+        return "-"
+    return f"{share:+.0%}" if signed else f"{share:.0%}"

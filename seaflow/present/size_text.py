@@ -1,0 +1,148 @@
+"""The answer of `size` as text: the answer first, then what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.present.layout import heading, labelled
+from seaflow.present.quantities import Show, percent
+from seaflow.present.size_tables import (
+    assumption_lines,
+    bore_table,
+    caution_lines,
+    corner_table,
+    head_table,
+    need_table,
+    pump_table,
+    reason_lines,
+    suction_lines,
+    supply_lines,
+)
+from seaflow.studies.choose import PumpAt, PumpResult
+from seaflow.studies.size import LoopSize, Sizing
+
+
+def size_text(answer: Sizing, system: str) -> str:
+    """Return the whole answer as text."""
+    return "\n".join(_lines(answer, Show(system)))
+
+
+def _lines(answer: Sizing, show: Show) -> Iterator[str]:
+    sea = show("temperature", answer.sea_temperature)
+    yield f"{answer.boat}: {answer.hull}, warmest sea {sea}, salinity {answer.salinity:.3g} g/kg"
+    if answer.invented_parts:
+        yield "Pumps and strainers named demo-... are invented, to show the method: look for the like of them."
+    for loop in answer.loops:
+        yield heading(f"Loop of {loop.name}")
+        yield from _answer(loop, show)
+    for loop in answer.loops:
+        title = f" of {loop.name}" if len(answer.loops) > 1 else ""
+        yield from _details(loop, title, show)
+    yield heading("What was assumed")
+    yield from assumption_lines(answer)
+    yield heading("Cautions")
+    yield from caution_lines(answer)
+
+
+def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
+    chosen = loop.chosen
+    if chosen is None:
+        yield labelled("No pump", "no pump of the table fits this supply; see docs on parts.")
+        return
+    yield labelled("Pump" if loop.is_met else "No pump", _verdict(loop, chosen))
+    yield labelled("Why", _why(loop, chosen, show))
+    yield labelled("Runs at", _runs_at(chosen.design, show))
+    for need in loop.needs:
+        yield labelled("Unit", _unit(loop, need.name, show))
+    yield labelled("How sure", _how_sure(loop, chosen, show))
+    yield labelled("Place", _place(chosen))
+    for remark in (*chosen.judgement.remarks, *loop.remarks):
+        yield labelled("Watch out", remark)
+
+
+def _verdict(loop: LoopSize, chosen: PumpResult) -> str:
+    fitted = ", the pump fitted now" if chosen.fitted else ""
+    name = f"{chosen.part.title} ({chosen.part.name}){fitted}"
+    if loop.is_met:
+        return name
+    return f"none of {len(loop.pumps)} meets the need; nearest is {name}"
+
+
+def _why(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
+    if not loop.is_met:
+        return chosen.judgement.reasons[0]
+    meet = [result for result in loop.pumps if result.judgement.recommended]
+    others = f", and of the {len(meet)} that do it has the fewest remarks and then the least power" if len(meet) > 1 else ", and it is the only one that does"
+    text = f"it keeps every unit supplied at all {len(chosen.at)} corners{others}"
+    fitted = next((result for result in loop.pumps if result.fitted and result is not chosen), None)
+    if fitted is not None and fitted.judgement.reasons:
+        text += f"; the one fitted now does not: {fitted.judgement.reasons[0]}"
+    return text
+
+
+def _runs_at(at: PumpAt, show: Show) -> str:
+    if at.flow <= 0:
+        return at.ending
+    return (
+        f"{show.both('flow', at.flow)} against {show('head', at.head)}, "
+        f"{percent(at.share_of_free_flow)} of its free flow, {show('power', at.power)} ({at.ending})"
+    )
+
+
+def _unit(loop: LoopSize, name: str, show: Show) -> str:
+    need = next(item for item in loop.needs if item.name == name)
+    chosen = loop.chosen
+    assert chosen is not None
+    at = next(unit for unit in chosen.design.units if unit.name == name)
+    text = f"{name}: {show.both('heat', need.cooling)} cooling needs {show('flow', need.flow)} ({need.set_by})"
+    if at.state != "cooling":
+        return f"{text}; there it is: {at.state}"
+    margin = "" if at.margin is None else f" ({percent(at.margin, signed=True)})"
+    return (
+        f"{text}, gets {show('flow', at.flow)}{margin}; water leaves at "
+        f"{show('temperature', at.outlet_temperature)}, {show('rise', at.temperature_rise)} warmer"
+    )
+
+
+def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
+    held = [at for at in chosen.at if at.asks != "ceiling"]
+    flows = [at.flow for at in held]
+    worst = min(held, key=lambda at: at.flow)
+    band = f"{show.number('flow', min(flows))} to {show('flow', max(flows))} over the warm corners"
+    return (
+        f"{band}; least at {worst.words}. The coil, the strainer and the pump's sheet decide: "
+        "measure what the list of assumptions shows as not given"
+    )
+
+
+def _place(chosen: PumpResult) -> str:
+    self_priming = chosen.part.self_priming
+    depth = "as low as the run allows" if self_priming else "at least 0.3 m below the waterline on either tack"
+    return (
+        f"{depth}, suction rising all the way to it, away from sleeping berths and off their "
+        "bulkheads, on a soft mount, dry, and where strainer and seacock can be reached"
+    )
+
+
+def _details(loop: LoopSize, title: str, show: Show) -> Iterator[str]:
+    yield heading(f"What each unit needs{title}")
+    yield from need_table(loop, show)
+    if loop.heads is not None:
+        yield heading(f"Where the head goes{title}, at {show('flow', loop.heads.flow)}")
+        yield from head_table(loop.heads, show)
+    if not loop.pumps:
+        return
+    yield heading(f"Pumps{title}, best first")
+    yield pump_table(loop, show)
+    yield from reason_lines(loop)
+    assert loop.chosen is not None
+    yield heading(f"The corners with {loop.chosen.part.name}")
+    yield from corner_table(loop.chosen, show)
+    yield heading(f"Bores{title}")
+    yield bore_table(loop, show)
+    yield heading(f"Suction and pressures{title} with {loop.chosen.part.name}")
+    yield from suction_lines(loop, show)
+    yield heading(f"Supply of {loop.chosen.part.name}")
+    yield from supply_lines(loop, show)
+
+

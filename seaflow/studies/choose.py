@@ -1,0 +1,194 @@
+"""Where each pump would run, at the design point and at the corners, and which to take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart, find, pump, pumps
+from seaflow.boat.things import Pump
+from seaflow.model.build import Built, build_loop
+from seaflow.model.operate import operate
+from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
+from seaflow.studies.corners import Corner, corners, stacked
+from seaflow.studies.judge import Judgement, judge
+from seaflow.studies.need import UnitNeed
+from seaflow.studies.supply import cable_drop
+
+SUPPLY_TOLERANCE = 0.15  # of the nominal voltage within which a pump is considered for a supply
+
+
+@dataclass(frozen=True, slots=True)
+class UnitAt:
+    """A unit at one corner with one pump."""
+
+    name: str
+    state: str
+    flow: float = measured("m3/s")
+    margin: float | None = measured("-", None)
+    temperature_rise: float = measured("K", 0.0)
+    outlet_temperature: float = measured("degC", 0.0)
+    condensing_temperature: float | None = measured("degC", None)
+    cut_out_margin: float | None = measured("K", None)
+    coil_velocity: float | None = measured("m/s", None)
+
+
+@dataclass(frozen=True, slots=True)
+class PumpAt:
+    """Where a pump runs at one corner."""
+
+    corner: str
+    words: str
+    asks: str
+    ending: str
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    share_of_free_flow: float = measured("-")
+    speed_ratio: float = measured("-")
+    power: float = measured("W")
+    voltage: float = measured("V")
+    npsh_available: float | None = measured("m", None)
+    inlet_gauge: float | None = measured("Pa", None)
+    units: tuple[UnitAt, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PumpResult:
+    """One pump in one loop: where it runs, whether it will do, and why or why not."""
+
+    part: PumpPart
+    place: str
+    fitted: bool
+    at: tuple[PumpAt, ...]
+    judgement: Judgement
+
+    @property
+    def design(self) -> PumpAt:
+        """Where it runs at the design corner."""
+        return self.at[0]
+
+
+def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
+    """Return the pumps to consider for a place: those named, or all that fit the supply."""
+    named = case.design.pumps
+    names = [find("pumps", name)[0] for name in named]
+    found = [pump(name) for name in names] if named else [part for part in pumps() if _fits(case, part)]
+    fitted = find("pumps", place.fitted)[0] if place.fitted else None
+    if fitted is not None and all(part.name != fitted for part in found):
+        found.append(pump(fitted))
+    return tuple(found)
+
+
+def _fits(case: Case, part: PumpPart) -> bool:
+    near = abs(part.voltage / case.supply.voltage - 1.0) <= SUPPLY_TOLERANCE
+    return part.current == case.supply.current and near
+
+
+def rank_pumps(
+    case: Case, network: Network, needs: Mapping[str, UnitNeed]
+) -> tuple[tuple[PumpResult, Built, OperatingPoint], ...]:
+    """Return every candidate with where it runs, best first.
+
+    Several pump places in one loop all get the same pump.
+    """
+    results = []
+    place = network.pumps[0]
+    for part in candidates(case, place):
+        built = build_loop(case, network, {item.name: part for item in network.pumps})
+        found = corners(case)
+        volts = [cable_drop(case, place, part, corner.conditions) for corner in found]
+        point = operate(built.loop, stacked(found, volts))
+        at = tuple(_pump_at(built, point, needs, corner, i) for i, corner in enumerate(found))
+        result = PumpResult(
+            part=part,
+            place=place.name,
+            fitted=place.fitted is not None and find("pumps", place.fitted)[0] == part.name,
+            at=at,
+            judgement=judge(case, built, part, place, at, needs),
+        )
+        results.append((result, built, point))
+    return tuple(sorted(results, key=lambda item: _order(item[0])))
+
+
+def _order(result: PumpResult) -> tuple[object, ...]:
+    judgement = result.judgement
+    return (
+        not judgement.recommended,
+        len(judgement.remarks) if judgement.recommended else judgement.shortfall,
+        result.design.power,
+        result.part.name,
+    )
+
+
+def _pump_at(
+    built: Built,
+    point: OperatingPoint,
+    needs: Mapping[str, UnitNeed],
+    corner: Corner,
+    index: int,
+) -> PumpAt:
+    all_pumps = [item for item in point.pumps.values()]
+    flow = sum(float(item.volume_flow[index]) for item in all_pumps)
+    first = all_pumps[0]
+    npsh = float(first.npsh_available[index])
+    return PumpAt(
+        corner=corner.name,
+        words=corner.words,
+        asks=corner.asks,
+        ending=point.words(index),
+        flow=flow,
+        head=float(first.head[index]),
+        share_of_free_flow=float(first.share_of_free_flow[index]),
+        speed_ratio=float(first.speed_ratio[index]),
+        power=sum(float(item.power[index]) for item in all_pumps),
+        voltage=float(np.asarray(point.conditions.voltage)[index]),
+        npsh_available=None if np.isnan(npsh) else npsh,
+        inlet_gauge=_inlet_gauge(built, point, index),
+        units=tuple(_units_at(built, point, needs, corner, index)),
+    )
+
+
+def _inlet_gauge(built: Built, point: OperatingPoint, index: int) -> float | None:
+    """Return the gauge pressure at the pump inlet, from its total head [Pa]."""
+    element = built.loop.pumps[0]
+    if element.point is None or element.point.height is None:
+        return None
+    state = point.pumps[element.name]
+    velocity = 4.0 * float(state.volume_flow[index]) / (np.pi * float(np.asarray(element.bore)) ** 2)
+    head = float(state.inlet_head[index]) - float(np.asarray(element.point.height))
+    density = float(np.broadcast_to(point.water.density, (point.size,))[index])
+    return density * (9.80665 * head - 0.5 * velocity**2)
+
+
+def _units_at(
+    built: Built,
+    point: OperatingPoint,
+    needs: Mapping[str, UnitNeed],
+    corner: Corner,
+    index: int,
+) -> Iterator[UnitAt]:
+    for coil in built.loop.coils:
+        unit, need = point.units[coil.unit], needs[coil.unit]
+        flow = float(unit.volume_flow[index])
+        state = int(unit.state[index])
+        wanted = need.flow if corner.asks == "aim" else need.floor
+        velocity = None
+        if coil.velocity_bore is not None:
+            velocity = 4.0 * flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
+        cooling = state == COOLING
+        yield UnitAt(
+            name=coil.unit,
+            state=UNIT_STATES[state],
+            flow=flow,
+            margin=flow / wanted - 1.0 if wanted > 0 and state != OFF else None,
+            temperature_rise=float(unit.temperature_rise[index]),
+            outlet_temperature=float(unit.outlet_temperature[index]),
+            condensing_temperature=float(unit.condensing_temperature[index]) if cooling else None,
+            cut_out_margin=float(unit.cut_out_margin[index]) if cooling else None,
+            coil_velocity=velocity,
+        )

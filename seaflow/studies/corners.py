@@ -1,0 +1,85 @@
+"""The corners at which a design must hold: warm and dirty, low supply, cold and clean, overgrown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.model.conditions import Conditions
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """One corner: a short name, what it means, and what it asks of the flow.
+
+    `asks` is "aim" (the full need), "floor" (no trip, maker's least) or "ceiling" (coil velocity,
+    maker's most).
+    """
+
+    name: str
+    words: str
+    asks: str
+    conditions: Conditions
+
+
+def corners(case: Case) -> tuple[Corner, ...]:
+    """Return the corners of a case; voltages are those at the panel."""
+    supply, design = case.supply, case.design
+    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
+    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+    warm = Conditions(
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        voltage=supply.voltage,
+        frequency=supply.frequency,
+    )
+    found = [
+        Corner("design", "warmest sea, all clean, nominal supply", "aim", warm),
+        Corner(
+            "strainer blocked",
+            f"warmest sea, {design.blocked_share:.0%} of the basket's open area lost",
+            "floor",
+            replace(warm, strainer_blockage=design.blocked_share),
+        ),
+        Corner(
+            "low voltage",
+            f"warmest sea, {low:.4g} V at the panel",
+            "floor",
+            replace(warm, voltage=low),
+        ),
+        Corner(
+            "growth in hoses",
+            f"warmest sea, {design.growth * 1000:.2g} mm of growth in every hose",
+            "floor",
+            replace(warm, growth=design.growth),
+        ),
+        Corner(
+            "cold and clean",
+            f"sea at {case.sea.coldest:.3g} degC, all clean, {high:.4g} V",
+            "ceiling",
+            replace(warm, sea_temperature=case.sea.coldest, voltage=high),
+        ),
+    ]
+    if supply.other_frequency is not None:
+        other = Corner(
+            "other frequency",
+            f"warmest sea, plugged into {supply.other_frequency:.3g} Hz",
+            "floor",
+            replace(warm, frequency=supply.other_frequency),
+        )
+        found.insert(3, other)
+    return tuple(found)
+
+
+def stacked(found: Sequence[Corner], voltages: Sequence[float]) -> Conditions:
+    """Return the conditions of several corners along one axis, with these volts at the pump."""
+    changes = {"voltage": np.asarray(voltages, dtype=float)}
+    for name in ("sea_temperature", "frequency", "strainer_blockage", "growth"):
+        values = [getattr(corner.conditions, name) for corner in found]
+        if values[0] is not None:
+            changes[name] = np.asarray(values, dtype=float)
+    return replace(found[0].conditions, **changes)  # type: ignore[arg-type]

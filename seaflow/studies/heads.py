@@ -1,0 +1,183 @@
+"""What head the loop costs at the flow that is needed, item by item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.crests import find_crest
+from seaflow.model.drive import after_pump
+from seaflow.model.elements import Coil, Element, HoseRun, Pumping
+from seaflow.model.heights import height_of
+from seaflow.model.loop import Loop
+from seaflow.model.losses import Losses, fitting
+from seaflow.model.pressures import element_losses, loss_of
+from seaflow.physics.seawater import seawater
+from seaflow.studies.need import UnitNeed
+
+
+@dataclass(frozen=True, slots=True)
+class HeadItem:
+    """One line of the list of heads."""
+
+    item: str
+    thing: str
+    flow: float = measured("m3/s")
+    velocity: float | None = measured("m/s")
+    head: float = measured("m")
+    on_worst_path: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class HeadList:
+    """The head a pump must give for the flow that is needed, and what makes it up.
+
+    `running` is the static head with the leg after the highest point full, `starting` the height
+    the water must first reach, and `vented` tells that it must be reached all the time.
+    """
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    friction: float = measured("m")
+    static_running: float = measured("m")
+    static_starting: float = measured("m")
+    crest: str = ""
+    leg_runs_full: bool = True
+    to_unit: str = ""
+    submerged_outlets: tuple[str, ...] = ()
+    items: tuple[HeadItem, ...] = ()
+
+
+def needed_flows(loop: Loop, needs: Mapping[str, UnitNeed]) -> Array:
+    """Return the flow of each link when every unit that runs gets just what it needs [m3/s]."""
+    flow = np.zeros(len(loop.links))
+    for path, share in _path_shares(loop, needs):
+        for number in path:
+            flow[number] += share
+    return flow
+
+
+def _path_shares(loop: Loop, needs: Mapping[str, UnitNeed]) -> list[tuple[tuple[int, ...], float]]:
+    """Give each path the largest need on it, parted over the paths through the same units."""
+    paths = loop.paths
+    units = [
+        tuple(element.unit for i in path for element in loop.links[i].elements if isinstance(element, Coil))
+        for path in paths
+    ]
+    shares = []
+    for path, names in zip(paths, units, strict=True):
+        need = max((needs[name].flow for name in names), default=0.0)
+        shares.append((path, need / units.count(names)))
+    return shares
+
+
+def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> HeadList:
+    """Return the heads at the needed flows under the conditions `now`, all clean."""
+    loop = built.loop
+    flow = needed_flows(loop, needs)
+    viscosity = seawater(now.sea_temperature, now.salinity).kinematic_viscosity
+    lost = [
+        sum(_lost(element, now, flow[number], viscosity) for element in link.elements)
+        for number, link in enumerate(loop.links)
+    ]
+    paths = loop.paths
+    worst = max(range(len(paths)), key=lambda i: sum(lost[n] for n in paths[i]) + _static(loop, paths[i], now, flow)[0])
+    static, starting, crest, full = _static(loop, paths[worst], now, flow)
+    items = tuple(
+        item
+        for number, link in enumerate(loop.links)
+        for element in link.elements
+        for item in _items(element, now, (float(flow[number]), viscosity), number in paths[worst])
+    )
+    friction = sum(lost[number] for number in paths[worst])
+    units = [e.unit for n in paths[worst] for e in loop.links[n].elements if isinstance(e, Coil)]
+    return HeadList(
+        flow=float(sum(flow[n] for n, link in enumerate(loop.links) if link.from_sea)),
+        head=friction + static,
+        friction=friction,
+        static_running=static if full else _outlet_height(loop, paths[worst], now),
+        static_starting=starting,
+        crest=crest,
+        leg_runs_full=full,
+        to_unit=units[-1] if units else "",
+        submerged_outlets=_submerged(loop, now),
+        items=items,
+    )
+
+
+def _lost(element: Element, now: Conditions, flow: float, viscosity: float) -> float:
+    return float(element_losses(element, now, np.asarray([flow]), viscosity)[0])
+
+
+def _outlet_height(loop: Loop, path: tuple[int, ...], now: Conditions) -> float:
+    point = loop.links[path[-1]].elements[-1].point
+    height = None if point is None else height_of(point, now, loop)
+    return 0.0 if height is None else max(float(np.asarray(height)), 0.0)
+
+
+def _static(
+    loop: Loop, path: tuple[int, ...], now: Conditions, flow: Array
+) -> tuple[float, float, str, bool]:
+    """Return static head now, starting head, the crest, and whether every leg after it is full."""
+    outlet = _outlet_height(loop, path, now)
+    static, starting, name, full = outlet, outlet, "", True
+    pumped = after_pump(loop)
+    for number in path:
+        link = loop.links[number]
+        crest = find_crest(loop, link, now, link.start in pumped)
+        if crest is None:
+            continue
+        height = float(np.asarray(crest.height))
+        if height > starting:
+            starting, name = height, crest.label
+        if not bool(np.all(crest.runs_full(np.asarray([flow[number]])))):
+            static, full = max(static, height), False
+    return static, starting, name, full
+
+
+def _submerged(loop: Loop, now: Conditions) -> tuple[str, ...]:
+    found = []
+    for link in loop.links:
+        point = link.elements[-1].point
+        if link.to_sea and point is not None and point.height is not None:
+            height = height_of(point, now, loop)
+            if height is not None and float(np.asarray(height)) < 0.0:
+                found.append(point.label)
+    return tuple(found)
+
+
+def _items(
+    element: Element, now: Conditions, at: tuple[float, float], on_worst: bool
+) -> list[HeadItem]:
+    flow, viscosity = at
+    if isinstance(element, Pumping) or flow <= 0.0:
+        return []
+    area = np.pi * float(np.asarray(element.bore)) ** 2 / 4.0
+    velocity = None if isinstance(element, Coil) else float(flow / area)
+    if isinstance(element, HoseRun):
+        return [
+            HeadItem(word, element.name, flow, velocity, _head(part, flow, viscosity), on_worst)
+            for word, part in _hose_parts(element, now)
+        ]
+    head = _head(element.losses(now), flow, viscosity)
+    return [HeadItem(element.item, element.name, flow, velocity, head, on_worst)]
+
+
+def _hose_parts(hose: HoseRun, now: Conditions) -> list[tuple[str, Losses]]:
+    parts = [
+        ("hose", Losses(pipes=hose.losses(now).pipes)),
+        (f"{hose.n_barbs} barbs" if hose.n_barbs > 1 else "barb", Losses(hose.barbs())),
+    ]
+    if np.any(np.asarray(hose.fittings_coefficient) > 0):
+        parts.append(("bends and fittings", fitting(hose.fittings_coefficient, hose.bore)))
+    return parts
+
+
+def _head(losses: Losses, flow: float, viscosity: float) -> float:
+    return float(loss_of(losses, np.asarray([flow]), viscosity)[0])

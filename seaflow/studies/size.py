@@ -1,0 +1,131 @@
+"""Size the loops of a boat and choose their pumps: from a case to an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+from seaflow.boat import network
+from seaflow.boat.case import Assumption, Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import pumps
+from seaflow.model.build import Built, build_loop
+from seaflow.model.point import OperatingPoint
+from seaflow.studies.bores import BoreAdvice, bore_advice
+from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.choose import PumpResult, rank_pumps
+from seaflow.studies.corners import corners
+from seaflow.studies.heads import HeadList, head_list
+from seaflow.studies.limits import limits_used
+from seaflow.studies.need import UnitNeed, unit_needs
+from seaflow.studies.remarks import loop_remarks
+from seaflow.studies.suction import SuctionResult, suction_of
+from seaflow.studies.supply import SupplyResult, supply_of
+
+LIMITS = ("suction_velocity", "delivery_velocity", "free_flow_least", "free_flow_most")
+LIMITS += ("suction_vacuum", "starting_factor", "pump_below_water", "supply_drop")
+
+
+@dataclass(frozen=True, slots=True)
+class LoopSize:
+    """The answer for one loop. `chosen` is the best pump, recommended or not."""
+
+    name: str
+    needs: tuple[UnitNeed, ...]
+    flow_needed: float = measured("m3/s")
+    heads: HeadList | None = None
+    pumps: tuple[PumpResult, ...] = ()
+    bores: tuple[BoreAdvice, ...] = ()
+    suction: SuctionResult | None = None
+    supply: SupplyResult | None = None
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def chosen(self) -> PumpResult | None:
+        """The pump ranked first, or None where no pump fits the supply."""
+        return self.pumps[0] if self.pumps else None
+
+    @property
+    def is_met(self) -> bool:
+        """True if a pump can be recommended."""
+        return self.chosen is not None and self.chosen.judgement.recommended
+
+
+@dataclass(frozen=True, slots=True)
+class Sizing:
+    """The answer for the whole boat."""
+
+    boat: str
+    hull: str
+    sea_temperature: float = measured("degC")
+    salinity: float = measured("g/kg")
+    invented_parts: bool = False
+    loops: tuple[LoopSize, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def is_met(self) -> bool:
+        """True if every loop has a pump that can be recommended."""
+        return all(loop.is_met for loop in self.loops)
+
+
+def size(case: Case) -> Sizing:
+    """Return needs, heads, ranked pumps, bores, suction and supply for every loop of a case."""
+    loops, assumptions = [], list(case.assumptions)
+    for found in network.loops(case):
+        answer, noted = _size_loop(case, found)
+        loops.append(answer)
+        assumptions.extend(item for item in noted if item not in assumptions)
+    assumptions.extend(limits_used(*LIMITS))
+    return Sizing(
+        boat=case.boat.name,
+        hull=case.boat.hull,
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        invented_parts=any(item.part.invented for loop in loops for item in loop.pumps),
+        loops=tuple(loops),
+        assumptions=tuple(assumptions),
+        cautions=cautions("size"),
+    )
+
+
+def _size_loop(case: Case, found: Network) -> tuple[LoopSize, tuple[Assumption, ...]]:
+    # Need and head do not hang on the pump, so any pump may stand in while they are found.
+    stand_in = pumps()[0]
+    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
+    needs = unit_needs(case, built)
+    by_name = {need.name: need for need in needs}
+    running = {name: need for name, need in by_name.items() if _runs(built, name)}
+    heads = head_list(built, running or by_name, corners(case)[0].conditions)
+    ranked = rank_pumps(case, found, by_name)
+    answer = LoopSize(name=found.name, needs=needs, flow_needed=heads.flow, heads=heads)
+    if not ranked:
+        return answer, built.assumptions
+    return _with_pumps(case, answer, (running or by_name), ranked), built.assumptions
+
+
+def _runs(built: Built, name: str) -> bool:
+    return any(coil.unit == name and not coil.branch_shut for coil in built.loop.coils)
+
+
+def _with_pumps(
+    case: Case,
+    answer: LoopSize,
+    needs: dict[str, UnitNeed],
+    ranked: tuple[tuple[PumpResult, Built, OperatingPoint], ...],
+) -> LoopSize:
+    best, built, point = ranked[0]
+    assert answer.heads is not None
+    place = built.network.pumps[0]
+    return LoopSize(
+        name=answer.name,
+        needs=answer.needs,
+        flow_needed=answer.flow_needed,
+        heads=answer.heads,
+        pumps=tuple(result for result, _, _ in ranked),
+        bores=bore_advice(built, needs, answer.heads, place.port or best.part.inlet),
+        suction=suction_of(built, best, point),
+        supply=supply_of(case, place, best.part, best.design.power),
+        remarks=loop_remarks(case, built, answer.heads, best),
+    )

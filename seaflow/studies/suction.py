@@ -1,0 +1,94 @@
+"""The suction side: pressures at strainer, pump and every high point, and NPSH."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.parts import PumpPart
+from seaflow.model.build import Built
+from seaflow.model.loop import SEA
+from seaflow.model.point import OperatingPoint
+from seaflow.model.pressures import PressurePoint, high_points, pressures
+from seaflow.studies.choose import PumpResult
+from seaflow.studies.limits import limit
+
+
+@dataclass(frozen=True, slots=True)
+class PressureAt:
+    """Gauge pressure at one point, at the design corner and with the strainer blocked."""
+
+    point: str
+    kind: str
+    height: float = measured("m")
+    gauge_design: float = measured("Pa")
+    gauge_lowest: float = measured("Pa")
+    lowest_at: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SuctionResult:
+    """What the suction side asks of the pump."""
+
+    points: tuple[PressureAt, ...]
+    npsh_available: float | None = measured("m", None)
+    npsh_required: float | None = measured("m", None)
+    npsh_margin: float | None = measured("m", None)
+    decides: str = ""
+    not_recorded: tuple[str, ...] = ()
+
+
+def suction_of(built: Built, result: PumpResult, point: OperatingPoint) -> SuctionResult:
+    """Return the pressures of the suction side and of every high point of the loop."""
+    found = pressures(point)
+    peaks = {item.label for link in built.loop.links for item in high_points(link)}
+    shown = tuple(
+        _at(item, result, peaks)
+        for item in found
+        if _is_shown(item, built, peaks)
+    )
+    known = [at.npsh_available for at in result.at if at.npsh_available is not None]
+    available = min(known) if known else None
+    required = result.part.required_npsh
+    margin = None if available is None or required is None else available - required
+    unknown = tuple(
+        place.label for link in built.loop.links if link.start == SEA for _, _, place in link.points() if place.height is None
+    )
+    return SuctionResult(shown, available, required, margin, _words(margin, required), unknown)
+
+
+def _is_shown(item: PressurePoint, built: Built, peaks: set[str]) -> bool:
+    names = {element.name for element in (*built.loop.strainers, *built.loop.pumps)}
+    return item.label in names or item.label in peaks or item.is_crest
+
+
+def _at(item: PressurePoint, result: PumpResult, peaks: set[str]) -> PressureAt:
+    lowest = int(np.argmin(item.gauge))
+    if item.is_crest:
+        kind = "highest point after the pump"
+    elif item.label in peaks:
+        kind = "high point of the suction run" if item.before_pump else "high point"
+    else:
+        kind = "suction side"
+    return PressureAt(
+        point=item.label,
+        kind=kind,
+        height=float(item.height[0]),
+        gauge_design=float(item.gauge[0]),
+        gauge_lowest=float(item.gauge[lowest]),
+        lowest_at=result.at[lowest].corner,
+    )
+
+
+def _words(margin: float | None, required: float | None) -> str:
+    if required is None:
+        return (
+            "required NPSH not given: the suction vacuum decides, and it should stay above "
+            f"{limit('suction_vacuum') / 1000:.0f} kPa at the pump inlet"
+        )
+    if margin is None:
+        return "the pump's height is not recorded"
+    enough = margin >= limit("npsh_margin")
+    return "NPSH is no concern" if enough else "the NPSH margin is too small: the pump would cavitate"

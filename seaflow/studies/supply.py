@@ -1,0 +1,89 @@
+"""The electrical supply of a pump: current, voltage drop and conductor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.things import Pump
+from seaflow.model.conditions import Conditions
+from seaflow.physics.copper import voltage_drop
+from seaflow.physics.motor import starting_current, supply_current
+from seaflow.physics.wiring import ConductorSize, conductor_size
+from seaflow.studies.limits import limit
+
+HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyResult:
+    """What the pump draws and what its cable must be; None where the case lacks the cable."""
+
+    current: float = measured("A")
+    starting_current: tuple[float, float] = measured("A")
+    power_factor: float | None = measured("-")
+    cable_length: float | None = measured("m", None)
+    conductor_fitted: float | None = measured("m2", None)
+    voltage_drop: float | None = measured("V", None)
+    drop_share: float | None = measured("-", None)
+    conductor_metric: ConductorSize | None = None
+    conductor_us: ConductorSize | None = None
+    conductor_is_enough: bool | None = None
+
+
+def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:
+    """Return the volts at the pump: those at the panel less the drop in the cable.
+
+    A cable whose conductor is not recorded is taken to lose the drop it should be sized for.
+    """
+    panel = float(np.asarray(now.voltage if now.voltage is not None else case.supply.voltage))
+    cable = place.cable
+    if cable is None:
+        return panel
+    if cable.conductor is None:
+        return panel * (1.0 - limit("supply_drop"))
+    current = _current(part, place, panel)
+    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
+    drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+    return max(panel - drop, 0.0)
+
+
+def _current(part: PumpPart, place: Pump, volts: float, power: float | None = None) -> float:
+    watts = power if power is not None else part.power[-1][1] * (place.in_parallel or 1)
+    if watts <= 0.0:
+        return 0.0
+    return float(supply_current(part.motor, watts, volts, part.power_factor))
+
+
+def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyResult:
+    """Return current, drop and conductor of a pump that takes `power` [W]."""
+    volts = case.supply.voltage
+    rated = part.power[-1][1] * (place.in_parallel or 1)
+    current = _current(part, place, volts, max(power, rated))
+    low, high = starting_current(part.motor, current)
+    cable = place.cable
+    if cable is None:
+        return SupplyResult(current, (float(low), float(high)), part.power_factor)
+    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
+    share = limit("supply_drop")
+    metric = conductor_size(current, cable.length, volts, share, hot, "metric")
+    american = conductor_size(current, cable.length, volts, share, hot, "awg")
+    drop = None
+    if cable.conductor is not None:
+        drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+    return SupplyResult(
+        current=current,
+        starting_current=(float(low), float(high)),
+        power_factor=part.power_factor,
+        cable_length=cable.length,
+        conductor_fitted=cable.conductor,
+        voltage_drop=drop,
+        drop_share=None if drop is None else drop / volts,
+        conductor_metric=metric,
+        conductor_us=american,
+        conductor_is_enough=None if cable.conductor is None else cable.conductor >= metric.area * 0.999,
+    )
