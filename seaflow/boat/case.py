@@ -15,7 +15,9 @@ HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multi
 class Boat:
     """The hull."""
 
-    name: str = key("Name of the boat as it shall stand on the sheets.", example='"Demo ketch"', required=True)
+    name: str = key(
+        "Name of the boat as it shall stand on the sheets.", example='"Demo ketch"', required=True
+    )
     hull: str = key("Kind of hull.", choices=HULLS, example='"sailing monohull"', required=True)
     works_to_heel: float | None = key(
         "Heel up to which the cooling shall work.", quantity="heel", example='"15 deg"'
@@ -30,7 +32,10 @@ class Sea:
     """The water the boat will lie in."""
 
     warmest: float = key(
-        "Warmest sea, in the harbour.", quantity="sea_temperature", example='"30 degC"', required=True
+        "Warmest sea, in the harbour.",
+        quantity="sea_temperature",
+        example='"30 degC"',
+        required=True,
     )
     coldest: float = key(
         "Coldest sea in which cooling runs.",
@@ -104,6 +109,7 @@ class Assumption:
     """A value the case leaves open, with the default that stands in for it."""
 
     subject: str
+    meaning: str
     value: str
     source: str
 
@@ -122,7 +128,9 @@ class Case:
     sea: Sea = key("The water.", of=Sea, required=True)
     supply: Supply = key("The electricity.", of=Supply, required=True)
     design: Design = key("What to hold to.", of=Design)
-    through_hull: tuple[Intake, ...] = key("Through-hulls that take water in.", of=Intake, many=True)
+    through_hull: tuple[Intake, ...] = key(
+        "Through-hulls that take water in.", of=Intake, many=True
+    )
     sea_chest: tuple[Intake, ...] = key("Sea chests and shared intakes.", of=Intake, many=True)
     seacock: tuple[Seacock, ...] = key("Seacocks.", of=Seacock, many=True)
     strainer: tuple[Strainer, ...] = key("Strainers.", of=Strainer, many=True)

@@ -102,5 +102,3 @@ def _reach(loop: Loop, name: str, against: bool) -> set[str]:
         found |= ahead
         waiting.extend(ahead)
     return found
-
-

@@ -114,6 +114,7 @@ class PumpPart:
     self_priming: bool
     minimum_voltage: float | None
     required_npsh: float | None
+    least_speed: float | None
     invented: bool
     source: str
 
@@ -145,6 +146,7 @@ def pump(name: str) -> PumpPart:
         self_priming=row["self_priming"],
         minimum_voltage=_optional(row, "minimum_voltage", "V"),
         required_npsh=_optional(row, "required_npsh", "m"),
+        least_speed=_least_speed(row),
         invented=bool(row.get("invented")),
         source="invented" if row.get("invented") else row["source"],
     )
@@ -158,6 +160,11 @@ def pumps() -> tuple[PumpPart, ...]:
 def _optional(row: Mapping[str, Any], key: str, unit: str) -> float | None:
     text = row.get(key, "not given")
     return None if text == "not given" else read_quantity(text, unit)
+
+
+def _least_speed(row: Mapping[str, Any]) -> float | None:
+    """Return the least speed, as a share of full speed, of a pump whose speed can be set."""
+    return read_quantity(row["least_speed"], "-") if "least_speed" in row else None
 
 
 def _supply(text: str) -> tuple[str, float, float | None]:

@@ -85,7 +85,7 @@ def read_record(
                 write=f"Add {spelled} = {declared.example}." if declared.example else "Add it.",
             )
         elif declared.default:
-            values[name] = _default(declared, _label((*path, spelled), raw), reading)
+            values[name] = _default(declared, _label(path, raw), reading)
         elif declared.of is not None and not declared.many and _has_defaults(declared.of):
             values[name] = read_record(declared.of, {}, (*path, spelled), reading)
     if len(path) == 2 and "row" in record.__dataclass_fields__:  # type: ignore[attr-defined]
@@ -107,7 +107,7 @@ def _has_defaults(record: type) -> bool:
 
 def _default(declared: Key, label: str, reading: Reading) -> float | str:
     row = default(declared.default or "")
-    reading.assumptions.append(Assumption(f"{label}: {row.meaning}", row.text, row.source))
+    reading.assumptions.append(Assumption(label, row.meaning, row.text, row.source))
     return row.value if declared.quantity else row.text
 
 

@@ -64,7 +64,9 @@ class Intake(Thing):
     """A through-hull or a sea chest: where the water comes in."""
 
     loop: str | None = key("A name for the loop it feeds.", example='"port hull"')
-    bore: float = key("Clear bore of the fitting.", quantity="bore", example='"25 mm"', required=True)
+    bore: float = key(
+        "Clear bore of the fitting.", quantity="bore", example='"25 mm"', required=True
+    )
     entry: str = key(
         "What the water meets outside: a row of the entries table.",
         example='"grilled scoop, facing forward"',
@@ -122,12 +124,17 @@ class Cable:
     """The wires from the panel to the pump."""
 
     length: float = key(
-        "One-way length from the panel to the pump.", quantity="length", example='"6 m"', required=True
+        "One-way length from the panel to the pump.",
+        quantity="length",
+        example='"6 m"',
+        required=True,
     )
     conductor: float | None = key(
         "Cross-section of each conductor fitted.", quantity="conductor_area", example='"2.5 mm2"'
     )
-    hot_space: bool | None = key("True if it runs through an engine space.", kind="flag", example="true")
+    hot_space: bool | None = key(
+        "True if it runs through an engine space.", kind="flag", example="true"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +156,9 @@ class MeasuredSuction:
 class Pump(Thing):
     """The place of a pump: which one is fitted there, or none yet."""
 
-    fitted: str | None = key("The pump fitted now: a row of the pumps table.", example='"demo-mag-medium-230"')
+    fitted: str | None = key(
+        "The pump fitted now: a row of the pumps table.", example='"demo-mag-medium-230"'
+    )
     in_parallel: int | None = key(
         "How many equal pumps stand side by side here.", kind="number", example="1", least=1, most=4
     )
@@ -161,7 +170,9 @@ class Pump(Thing):
         example='{ gauge_pressure = "-6 kPa", flow = "14 L/min" }',
     )
     check_valve: bool | None = key(
-        "True if a check valve on its delivery stops water running back.", kind="flag", example="true"
+        "True if a check valve on its delivery stops water running back.",
+        kind="flag",
+        example="true",
     )
 
 
@@ -224,10 +235,15 @@ class CondensingPoint:
         "High-side gauge pressure there.", quantity="pressure", example='"24 bar"'
     )
     water: float = key(
-        "Temperature of the water going in.", quantity="sea_temperature", example='"29 degC"', required=True
+        "Temperature of the water going in.",
+        quantity="sea_temperature",
+        example='"29 degC"',
+        required=True,
     )
     flow: float | None = key(
-        "Water flow there; the rated flow if left out.", quantity="volume_flow", example='"15 L/min"'
+        "Water flow there; the rated flow if left out.",
+        quantity="volume_flow",
+        example='"15 L/min"',
     )
 
 
@@ -235,7 +251,9 @@ class CondensingPoint:
 class CutOut:
     """Where the high-pressure switch opens."""
 
-    gauge_pressure: float | None = key("As gauge pressure.", quantity="pressure", example='"42 bar"')
+    gauge_pressure: float | None = key(
+        "As gauge pressure.", quantity="pressure", example='"42 bar"'
+    )
     temperature: float | None = key(
         "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
     )
@@ -246,7 +264,10 @@ class Unit(Thing):
     """An air conditioner: its plate, its coil and its water."""
 
     cooling: float = key(
-        "Cooling capacity on the plate.", quantity="heat_flow", example='"16000 BTU/h"', required=True
+        "Cooling capacity on the plate.",
+        quantity="heat_flow",
+        example='"16000 BTU/h"',
+        required=True,
     )
     input_power: float | None = key(
         "Electrical input of the compressor on the plate.", quantity="power", example='"1.4 kW"'
@@ -262,11 +283,17 @@ class Unit(Thing):
         example='[{ at = "15 L/min", head = "2.4 m" }]',
     )
     tube: CoilTube | None = key(
-        "Tube of the coil, if no loss point is known.", of=CoilTube, example='{ bore = "13 mm", length = "6 m" }'
+        "Tube of the coil, if no loss point is known.",
+        of=CoilTube,
+        example='{ bore = "13 mm", length = "6 m" }',
     )
-    alloy: str | None = key("Alloy of the tube: a row of the alloys table.", example='"90-10 copper-nickel"')
+    alloy: str | None = key(
+        "Alloy of the tube: a row of the alloys table.", example='"90-10 copper-nickel"'
+    )
     condensing: CondensingPoint | None = key(
-        "A known condensing point.", of=CondensingPoint, example='{ temperature = "42 degC", water = "29 degC" }'
+        "A known condensing point.",
+        of=CondensingPoint,
+        example='{ temperature = "42 degC", water = "29 degC" }',
     )
     cut_out: CutOut | None = key(
         "The high-pressure switch.", of=CutOut, example='{ gauge_pressure = "42 bar" }'
@@ -277,14 +304,18 @@ class Unit(Thing):
         example='"6 K"',
     )
     switched_on: bool | None = key("False if the unit is off.", kind="flag", example="true")
-    branch_shut: bool | None = key("True if its branch valve is shut.", kind="flag", example="false")
+    branch_shut: bool | None = key(
+        "True if its branch valve is shut.", kind="flag", example="false"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlet(Thing):
     """Where the water goes back over the side."""
 
-    bore: float = key("Clear bore of the outlet.", quantity="bore", example='"19 mm"', required=True)
+    bore: float = key(
+        "Clear bore of the outlet.", quantity="bore", example='"19 mm"', required=True
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -292,14 +323,16 @@ class Hose(Thing):
     """A hose from one thing to the next, in the direction the water flows."""
 
     name: str = key("A name; else it is called by its ends.", example='"suction hose"')
-    from_: str = key(
-        "The thing it starts at.", spelled="from", example='"strainer"', required=True
-    )
+    from_: str = key("The thing it starts at.", spelled="from", example='"strainer"', required=True)
     to: str = key("The thing it ends at.", example='"pump"', required=True)
     bore: float = key("Inside diameter.", quantity="bore", example='"25 mm"', required=True)
-    length: float = key("Length along the hose.", quantity="length", example='"0.8 m"', required=True)
+    length: float = key(
+        "Length along the hose.", quantity="length", example='"0.8 m"', required=True
+    )
     kind: str = key(
-        "Kind of hose: a row of the hoses table.", example='"smooth-bore rubber"', default="hose.kind"
+        "Kind of hose: a row of the hoses table.",
+        example='"smooth-bore rubber"',
+        default="hose.kind",
     )
     roughness: float | None = key("Roughness, if known.", quantity="roughness", example='"0.01 mm"')
     fittings: tuple[str, ...] = key(
@@ -308,7 +341,9 @@ class Hose(Thing):
         example='["hose barb", "swept bend", "hose barb"]',
     )
     barb_bore: float | None = key(
-        "Clear bore of its barbs; else the usual one for this hose.", quantity="bore", example='"20 mm"'
+        "Clear bore of its barbs; else the usual one for this hose.",
+        quantity="bore",
+        example='"20 mm"',
     )
     via: tuple[Place, ...] = key(
         "Points it passes, in order; name at least its highest and lowest.",

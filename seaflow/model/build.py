@@ -51,9 +51,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         If a pump place gets no pump.
     """
     maker = Maker(found, case.seacock)
-    junctions = {
-        name: thing for name, thing in found.things.items() if _is_junction(found, name)
-    }
+    junctions = {name: thing for name, thing in found.things.items() if _is_junction(found, name)}
     links = tuple(_measured(case, found, link) for link in _links(found, junctions, maker, pumps))
     length = case.boat.waterline_length
     loop = Loop(
@@ -134,9 +132,7 @@ def _joining(found: Network, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
     return (make_branching(junction, hose),) if joins and isinstance(junction, Fitting) else ()
 
 
-def _elements_of(
-    thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]
-) -> tuple[Element, ...]:
+def _elements_of(thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]) -> tuple[Element, ...]:
     if isinstance(thing, Strainer):
         return (make_strainer(thing),)
     if isinstance(thing, Pump):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from seaflow.base.arrays import Number
-from seaflow.model.losses import Losses, Pipe, Power, fitting
+from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.compressor import Machine
 from seaflow.physics.fittings import barb_coefficient
 from seaflow.physics.pump import PumpCurve
@@ -62,12 +62,12 @@ class Entry(Fixed):
     """Where the water enters the hull; `recovery` is what a scoop makes of the speed head."""
 
     recovery: Number = 0.0
-    other_flow: Number = 0.0
+    other_flow: float = 0.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return the entry loss; a blocked grille is an entry of less area."""
         left = 1.0 - np.minimum(now.intake_blockage, 0.99)
-        return fitting(self.loss_coefficient / left**2, self.bore)
+        return shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -75,6 +75,7 @@ class Cock(Fixed):
     """A seacock; `at_outlet` tells which of the two openings of the conditions moves it."""
 
     at_outlet: bool = False
+    other_flow: float = 0.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the seacock as far as it is open."""
@@ -82,7 +83,7 @@ class Cock(Fixed):
         part = np.clip(opening, LEAST_OPENING, 1.0)
         open_loss = ball_valve_coefficient(1.0)
         extra = np.asarray(ball_valve_coefficient(part)) - open_loss
-        return fitting(self.loss_coefficient + extra, self.bore)
+        return shared_fitting(self.loss_coefficient + extra, self.bore, self.other_flow)
 
     def opening(self, now: Conditions) -> Number:
         """Return the share of full opening under the conditions `now`."""
@@ -136,7 +137,9 @@ class HoseRun(Element):
         """Return friction in what growth leaves of the bore, and the fittings."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
         pipe = Pipe(left, self.length, self.roughness, self.multiplier)
-        return Losses(fitting(self.fittings_coefficient, self.bore).quadratic + self.barbs(), (pipe,))
+        return Losses(
+            fitting(self.fittings_coefficient, self.bore).quadratic + self.barbs(), (pipe,)
+        )
 
     def barbs(self) -> Number:
         """Return what its barbs cost over flow squared [s2/m5]."""

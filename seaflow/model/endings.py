@@ -22,7 +22,9 @@ def endings(loop: Loop, now: Conditions, flows: Flows) -> tuple[NDArray[np.int8]
     """Return the ending of each condition, and for each link whether it is open and yet dry."""
     size = flows.flow.shape[-1]
     membership = flows.paths.membership
-    open_links = (membership @ np.broadcast_to(flows.paths.is_open, (membership.shape[1], size))) > 0
+    open_links = (
+        membership @ np.broadcast_to(flows.paths.is_open, (membership.shape[1], size))
+    ) > 0
     dry = open_links & (flows.flow <= 0)
     runs = np.zeros(size, dtype=bool)
     for _, pump in flows.system.pumps:

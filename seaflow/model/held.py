@@ -21,32 +21,34 @@ from seaflow.model.system import System
 
 MOST_ROUNDS = 200
 TOLERANCE = 1e-8  # m
-GAIN = 0.5  # a Newton step must at least halve what is left
+GAIN = 0.5  # what is left must have halved since the last Newton step before there is another
 SINGULAR = 1e-9
 STEP = 1e-6  # m, of the difference that gives the slopes
 
 
 def hold_crests(
-    loop: Loop, system: System, crests: Mapping[int, Array], start: Array | None
+    loop: Loop, system: System, crests: Mapping[int, Array], start: tuple[Array, Array] | None
 ) -> tuple[System, Solution]:
     """Return the system with these crests held, and its solution.
 
-    `crests` gives the height by link, minus infinity where the leg after it runs full.
+    `crests` gives the height by link, minus infinity where the leg after it runs full; `start`
+    gives the flow by path and the heads held by link from which the search sets out.
     """
     heights = np.stack([np.broadcast_to(height, (system.size,)) for height in crests.values()])
     rows = list(crests)
-    held = np.zeros(heights.shape)
-    system, solution, wanted = _with(loop, system, rows, held, heights, start)
-    before = np.full(system.size, np.inf)
+    flow, held = (None, np.zeros(heights.shape)) if start is None else (start[0], start[1][rows])
+    system, solution, wanted = _with(loop, system, rows, held, heights, flow)
+    mark = np.full(system.size, np.inf)
     for _ in range(MOST_ROUNDS):
         left = np.abs(wanted - held).max(axis=0)
         going = left >= TOLERANCE
         if not going.any():
             break
         newton = _newton(loop, system, solution, rows, held, heights)
-        step = np.where(left < GAIN * before, newton, wanted)
+        by_newton = left < GAIN * mark
+        mark = np.where(by_newton, left, mark)
+        step = np.where(by_newton, newton, wanted)
         held = np.where(going, np.maximum(step, 0.0), held)
-        before = left
         system, solution, wanted = _with(loop, system, rows, held, heights, solution.path_flow)
     settled = np.abs(wanted - held).max(axis=0) < TOLERANCE
     return system, replace(solution, converged=solution.converged & settled)
@@ -68,9 +70,7 @@ def _with(
     return system, solution, _wanted(loop, system, solution.path_flow, rows, heights)
 
 
-def _wanted(
-    loop: Loop, system: System, path_flow: Array, rows: list[int], heights: Array
-) -> Array:
+def _wanted(loop: Loop, system: System, path_flow: Array, rows: list[int], heights: Array) -> Array:
     """Return by how much the head after each crest, were it full, falls short of its height."""
     flow = system.paths.membership @ path_flow
     ends = _levels_from_the_end(loop, system, flow)

@@ -17,7 +17,6 @@ from seaflow.model.loop import SEA, Loop
 from seaflow.model.solver import Solution, solve
 from seaflow.model.system import LinkLosses, Paths, System, assemble
 
-MOST_SIPHON_ROUNDS = 6
 
 Truths = NDArray[np.bool_]
 
@@ -73,11 +72,13 @@ def _link_losses(
     links, crests = [], []
     for link in loop.links:
         crest = find_crest(loop, link, now, link.start in pumped)
-        rise, fall = split_losses(link, [element.losses(now) for element in link.elements], crest)
+        losses = [element.losses(now) for element in link.elements]
+        rise, fall = split_losses(link, losses, crest)
+        lift = sum((part.constant for part in losses), lift_of(loop, link, now))
         pumps = tuple(
             running_pump(element, now) for element in link.elements if isinstance(element, Pumping)
         )
-        links.append(LinkLosses(rise, fall, lift=lift_of(loop, link, now), pumps=pumps))
+        links.append(LinkLosses(rise, fall, lift=lift, pumps=pumps))
         crests.append(crest)
     return tuple(links), tuple(crests)
 
@@ -87,7 +88,8 @@ def _with_siphons(
 ) -> tuple[System, Solution, Truths]:
     """Start with air in every leg after a crest; let those fill that the flow can clear."""
     barred = np.zeros_like(full)
-    for _ in range(MOST_SIPHON_ROUNDS):
+    # a leg can fill once and lose its water once, so this many rounds settle all of them
+    for _ in range(2 * len(frame.crests) + 1):
         flow = frame.paths.membership @ solution.path_flow
         clears = np.stack(
             [
@@ -99,12 +101,12 @@ def _with_siphons(
             break
         barred |= full & ~clears  # a leg that lost its water is not filled again
         full = clears
-        system, solution = _balanced(frame, full, solution.path_flow)
+        system, solution = _balanced(frame, full, (solution.path_flow, system.held))
     return system, solution, full
 
 
 def _balanced(
-    frame: _Frame, full: Truths, start: Array | None = None
+    frame: _Frame, full: Truths, start: tuple[Array, Array] | None = None
 ) -> tuple[System, Solution]:
     """Balance the heads with these legs full.
 
@@ -124,7 +126,7 @@ def _balanced(
     system = frame.assembled(links)
     if inside:
         return hold_crests(frame.loop, system, inside, start)
-    return system, solve(system, start)
+    return system, solve(system, None if start is None else start[0])
 
 
 def heads_along(loop: Loop, system: System, flow: Array) -> tuple[Array, dict[str, Array]]:
@@ -156,5 +158,3 @@ def _node_head(
     brought = np.where(flows, heads, -np.inf).max(axis=0)
     standing = (heads + lost[1][incoming]).max(axis=0)  # air holds a crest only if it flows
     return np.where(flows.any(axis=0), brought, standing)
-
-

@@ -1,8 +1,8 @@
 """The three shapes of loss that everything in a run is made of.
 
 A fitting costs `quadratic` times flow squared; a pipe costs Darcy friction; a coil known by the
-maker's points costs a power of the flow. All three are zero at rest and rise with flow, and that
-is what lets the solver always find the one answer.
+maker's points costs a power of the flow. All three rise with flow, and that is
+what lets the solver always find the one answer.
 """
 
 from __future__ import annotations
@@ -40,16 +40,32 @@ class Power:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Losses:
-    """What one element costs: a fitting part, pipes and powers."""
+    """What one element costs: a fitting part, pipes and powers.
+
+    `constant` is the head that other users of a shared opening cost, whatever this loop draws [m].
+    """
 
     quadratic: Number = 0.0
     pipes: tuple[Pipe, ...] = ()
     powers: tuple[Power, ...] = ()
+    constant: Number = 0.0
 
 
 def fitting(loss_coefficient: Number, bore: Number) -> Losses:
     """Loss of a fitting with a coefficient on the velocity head in `bore`."""
     return Losses(quadratic=loss_coefficient * _per_velocity_head(bore))
+
+
+def shared_fitting(loss_coefficient: Number, bore: Number, other_flow: float) -> Losses:
+    """Loss of a fitting that also carries `other_flow` for other users [m3/s].
+
+    (q + other)^2 is written out as q^2, a part that goes with q, and a constant.
+    """
+    if not other_flow:
+        return fitting(loss_coefficient, bore)
+    per_square = loss_coefficient * _per_velocity_head(bore)
+    linear = Power(1.0, 2.0 * per_square * other_flow, 1.0)
+    return Losses(per_square, (), (linear,), per_square * other_flow**2)
 
 
 def _per_velocity_head(bore: Number) -> Number:

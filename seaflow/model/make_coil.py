@@ -50,7 +50,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         rated_capacity=unit.cooling,
         rated_power=power,
         rated_condensing_temperature=condensing,
-        evaporating_temperature=default("unit.evaporating").value,
+        evaporating_temperature=maker.assume("unit.evaporating", unit.name),
         capacity_slope=limits.capacity_slope,
     )
     flow = unit.water_flow
@@ -63,8 +63,8 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         machine=machine,
         conductance=conductance,
         rated_flow=rating.flow,
-        water_share=default("unit.water_share").value,
-        area=_area(unit, conductance),
+        water_share=maker.assume("unit.water_share", unit.name),
+        area=_area(unit, conductance, maker),
         cut_out_temperature=_cut_out(unit, refrigerant, maker),
         critical_temperature=limits.critical_temperature,
         branch_shut=bool(unit.branch_shut),
@@ -88,9 +88,7 @@ def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
     return _Rating(flow, water, heat, sea.density * sea.heat_capacity * flow, sea)
 
 
-def _condenser(
-    unit: Unit, rating: _Rating, refrigerant: str, maker: Maker
-) -> tuple[float, float]:
+def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> tuple[float, float]:
     """Return the condensing temperature at the rating point and the conductance there."""
     known = unit.condensing
     if known is not None:
@@ -135,10 +133,10 @@ def _from_tube(tube: CoilTube, rating: _Rating) -> float:
     return float(one) * n_tubes
 
 
-def _area(unit: Unit, conductance: float) -> float:
+def _area(unit: Unit, conductance: float, maker: Maker) -> float:
     if unit.tube is not None:
         return math.pi * unit.tube.bore * unit.tube.length * (unit.tube.side_by_side or 1)
-    return conductance / default("unit.overall_coefficient").value
+    return conductance / maker.assume("unit.overall_coefficient", unit.name)
 
 
 def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
@@ -151,7 +149,8 @@ def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
         text = f"{pressure / 1e5:.0f} bar gauge"
         maker.note(
             Assumption(
-                f"unit {unit.name}: high-pressure cut-out usual for {refrigerant}",
+                unit.name,
+                f"high-pressure cut-out, usual for {refrigerant}",
                 text,
                 "common practice, no source: read the label",
             )
@@ -165,22 +164,29 @@ def _loss(unit: Unit, maker: Maker) -> Power | None:
     if unit.water_loss:
         density = seawater(default("unit.rating_water").value, 0.0).density
         points = sorted(
-            (point.at, point.head if point.head is not None else (point.pressure or 0.0) / (density * GRAVITY))
+            (
+                point.at,
+                point.head
+                if point.head is not None
+                else (point.pressure or 0.0) / (density * GRAVITY),
+            )
             for point in unit.water_loss
         )
         flow, head = points[-1]
-        return Power(flow, head, _exponent(points))
+        return Power(flow, head, _exponent(points, unit, maker))
     if unit.tube is not None:
         return None
     per_kilowatt = default("unit.flow_per_cooling").value
     head = maker.assume("unit.coil_loss", unit.name)
-    return Power(per_kilowatt * unit.cooling / 1000.0, head, default("unit.coil_exponent").value)
+    return Power(
+        per_kilowatt * unit.cooling / 1000.0, head, maker.assume("unit.coil_exponent", unit.name)
+    )
 
 
-def _exponent(points: list[tuple[float, float]]) -> float:
+def _exponent(points: list[tuple[float, float]], unit: Unit, maker: Maker) -> float:
     """Return the slope of the points in logarithms, kept between laminar and fully rough."""
     if len(points) < 2:
-        return default("unit.coil_exponent").value
+        return maker.assume("unit.coil_exponent", unit.name)
     flows, heads = np.log(np.asarray(points)).T
     return float(np.clip(np.polyfit(flows, heads, 1)[0], 1.0, 2.0))
 

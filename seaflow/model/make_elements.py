@@ -44,13 +44,13 @@ class Maker:
     def assume(self, name: str, subject: str) -> float:
         """Return a default and take it down."""
         row = default(name)
-        self.note(Assumption(f"{subject}: {row.meaning}", row.text, row.source))
+        self.note(Assumption(subject, row.meaning, row.text, row.source))
         return row.value
 
     def assume_text(self, name: str, subject: str) -> str:
         """Return a default that is a name and take it down."""
         row = default(name)
-        self.note(Assumption(f"{subject}: {row.meaning}", row.text, row.source))
+        self.note(Assumption(subject, row.meaning, row.text, row.source))
         return row.text
 
     def hose_bore(self, thing: str) -> float:
@@ -74,6 +74,7 @@ def point_of(thing: Thing) -> Point:
 def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
     """Return the entry and its seacock."""
     _, row = parts.find("entries", intake.entry)
+    other_flow = sum(user.flow or 0.0 for user in intake.also_feeds)
     recovery = row["recovery"] if intake.recovery is None else intake.recovery
     entry = Entry(
         name=intake.name,
@@ -82,12 +83,14 @@ def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
         point=point_of(intake),
         loss_coefficient=float(row["k"]),
         recovery=float(recovery),
-        other_flow=sum(user.flow or 0.0 for user in intake.also_feeds),
+        other_flow=other_flow,
     )
-    return (entry, *make_cock(maker.cock_of(intake), at_outlet=False))
+    return (entry, *make_cock(maker.cock_of(intake), other_flow))
 
 
-def make_cock(cock: Seacock | None, at_outlet: bool) -> tuple[Element, ...]:
+def make_cock(
+    cock: Seacock | None, other_flow: float = 0.0, at_outlet: bool = False
+) -> tuple[Element, ...]:
     """Return the seacock as an element, if there is one."""
     if cock is None:
         return ()
@@ -99,6 +102,7 @@ def make_cock(cock: Seacock | None, at_outlet: bool) -> tuple[Element, ...]:
             bore=cock.bore,
             loss_coefficient=float(row["k"]),
             at_outlet=at_outlet,
+            other_flow=other_flow,
         ),
     )
 
@@ -106,7 +110,11 @@ def make_cock(cock: Seacock | None, at_outlet: bool) -> tuple[Element, ...]:
 def make_outlet(outlet: Outlet, maker: Maker) -> tuple[Element, ...]:
     """Return the seacock of an outlet and the loss of the water's speed outside."""
     last = Fixed(
-        name=outlet.name, item="outlet", bore=outlet.bore, point=point_of(outlet), loss_coefficient=1.0
+        name=outlet.name,
+        item="outlet",
+        bore=outlet.bore,
+        point=point_of(outlet),
+        loss_coefficient=1.0,
     )
     return (*make_cock(maker.cock_of(outlet), at_outlet=True), last)
 

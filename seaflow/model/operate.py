@@ -155,5 +155,3 @@ def _concatenated(items: Sequence[Any]) -> Any:
         for entry in dataclasses.fields(first)
     }
     return dataclasses.replace(first, **changes)
-
-

@@ -55,7 +55,9 @@ def element_losses(
 def loss_of(losses: Losses, flow: Array, viscosity: Array | float) -> Array:
     """Return the head that losses cost at these flows [m]."""
     paths = Paths(np.ones((1, 1)), np.ones((1, 1), dtype=bool))
-    system = assemble([LinkLosses((losses,))], paths, viscosity, flow.shape[-1])
+    system = assemble(
+        [LinkLosses((losses,), lift=losses.constant)], paths, viscosity, flow.shape[-1]
+    )
     return np.asarray(system.heads(flow[np.newaxis])[0][0])
 
 
@@ -122,7 +124,9 @@ def _along(
         if is_crest:
             gauge = np.where(airy, np.maximum(gauge, 0.0), gauge)
         found.append(
-            PressurePoint(place.label, number, before, is_crest, _full(height, flow), head, np.asarray(gauge))
+            PressurePoint(
+                place.label, number, before, is_crest, _full(height, flow), head, np.asarray(gauge)
+            )
         )
     return found
 

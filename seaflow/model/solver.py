@@ -59,7 +59,7 @@ def solve(system: System, start: Array | None = None) -> Solution:
             rest = np.flatnonzero(going)
             where, system, going = where[rest], system.at(rest), going[rest]
             here, gradient, slope, held = (part[:, rest] for part in (here, gradient, slope, held))
-        step = _newton_step(system.paths.membership, slope, gradient, held)
+        step = _bounded_step(system.paths.membership, slope, here, gradient, held)
         here, gradient, slope = _line_search(system, here, gradient, np.where(going, step, 0.0))
     return Solution(flow, residual, residual < HEAD_TOLERANCE, steps)
 
@@ -69,7 +69,7 @@ def response(system: System, path_flow: Array, link: int) -> Array:
     _, slope = _gradient(system, path_flow)
     unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
     held = (path_flow <= 0.0) | ~system.paths.is_open
-    return _newton_step(system.paths.membership, slope, unit, held)
+    return _newton_step(system.paths.membership, slope, unit, held, np.zeros(path_flow.shape))
 
 
 def _first_guess(system: System) -> Array:
@@ -105,10 +105,28 @@ def _along(membership: Array, by_link: Array) -> Array:
     return np.asarray(membership.T @ by_link)
 
 
-def _newton_step(
-    membership: Array, slope: Array, gradient: Array, held: NDArray[np.bool_]
+def _bounded_step(
+    membership: Array, slope: Array, flow: Array, gradient: Array, held: NDArray[np.bool_]
 ) -> Array:
-    """Return the Newton step of the paths that are free to move; zero for the others."""
+    """Return the Newton step to flows that are not negative.
+
+    A path that the step would turn round goes to zero, and the others are worked out anew.
+    Without that the paths would wait for each other, in ever shorter steps.
+    """
+    moved = np.zeros(flow.shape)
+    for _ in flow:
+        step = _newton_step(membership, slope, gradient, held, moved)
+        turned = ~held & (flow + step < 0.0)
+        if not turned.any():
+            break
+        held, moved = held | turned, np.where(turned, -flow, moved)
+    return step
+
+
+def _newton_step(
+    membership: Array, slope: Array, gradient: Array, held: NDArray[np.bool_], moved: Array
+) -> Array:
+    """Return the Newton step of the paths that are free, while those held move as told."""
     n_paths = gradient.shape[0]
     matrix = [[np.empty(0)] * n_paths for _ in range(n_paths)]
     for row in range(n_paths):
@@ -120,7 +138,8 @@ def _newton_step(
             else:
                 entry = np.where(held[row] | held[column], 0.0, entry)
             matrix[row][column] = entry
-    return _solve_symmetric(matrix, np.where(held, 0.0, -gradient))
+    uphill = gradient + _along(membership, slope * _carried(membership, moved))
+    return _solve_symmetric(matrix, np.where(held, moved, -uphill))
 
 
 def _solve_symmetric(matrix: list[list[Array]], right: Array) -> Array:

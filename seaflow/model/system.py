@@ -160,9 +160,7 @@ def _cut(values: _A, where: NDArray[np.intp]) -> _A:
     return values if values.shape[-1] == 1 else values[..., where]
 
 
-def _add(
-    heads: list[Array], slopes: list[Array], terms: _Terms, head: Array, slope: Array
-) -> None:
+def _add(heads: list[Array], slopes: list[Array], terms: _Terms, head: Array, slope: Array) -> None:
     for row, (link, fall) in enumerate(zip(terms.links, terms.falls, strict=True)):
         heads[fall][link] += head[row]
         slopes[fall][link] += slope[row]
@@ -175,7 +173,12 @@ def assemble(links: Sequence[LinkLosses], paths: Paths, viscosity: Number, size:
     pipes = [(side, pipe) for side in sides for part in parts[side] for pipe in part.pipes]
     powers = [(side, power) for side in sides for part in parts[side] for power in part.powers]
     quadratic = tuple(
-        _rows([sum((part.quadratic for part in parts[number, fall]), 0.0) for number in range(len(links))])
+        _rows(
+            [
+                sum((part.quadratic for part in parts[number, fall]), 0.0)
+                for number in range(len(links))
+            ]
+        )
         for fall in (False, True)
     )
     return System(
@@ -226,5 +229,3 @@ def _terms(
     links = tuple(number for number, _ in sides)
     falls = tuple(fall for _, fall in sides)
     return _Terms(links, falls, _rows(first), _rows(second), _rows(third))
-
-

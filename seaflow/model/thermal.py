@@ -43,9 +43,7 @@ def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array)
         arriving = [i for i, other in enumerate(loop.links) if other.end == link.end]
         if link.end != SEA and all(i in ends for i in arriving):
             nodes[link.end] = _mixed([ends[i] for i in arriving], flow[arriving])
-    outlets = {
-        link.elements[-1].name: ends[i] for i, link in enumerate(loop.links) if link.to_sea
-    }
+    outlets = {link.elements[-1].name: ends[i] for i, link in enumerate(loop.links) if link.to_sea}
     del nodes[SEA]
     return Temperatures(nodes, outlets, units)
 

@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from seaflow.base.measured import unit_of
+from seaflow.base.sentence import rendered
+from seaflow.present.quantities import Show
 
 _SKIPPED = ("curve",)  # a pump's curve is an object of the model, not an answer
 
@@ -30,6 +32,8 @@ def as_data(value: Any) -> Any:
         return {str(name): as_data(item) for name, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [as_data(item) for item in value]
+    if isinstance(value, str):
+        return rendered(value, Show())
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value

@@ -18,7 +18,11 @@ def problems_text(problems: Sequence[Problem]) -> str:
 def _one(problem: Problem) -> Iterator[str]:
     place = problem.file + (f":{problem.line}" if problem.line else "")
     word = "remark" if problem.warning else "problem"
-    yield f"{problem.code}  {place}  {word}: {problem.what}" if place else f"{problem.code}  {word}: {problem.what}"
+    yield (
+        f"{problem.code}  {place}  {word}: {problem.what}"
+        if place
+        else f"{problem.code}  {word}: {problem.what}"
+    )
     yield from _line(problem)
     if problem.why:
         yield bullet(problem.why, mark=" ")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.sentence import rendered
 from seaflow.base.units import factor_and_offset
 
 SYSTEMS = ("metric", "us")
@@ -15,6 +16,7 @@ _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "height": ("m", ("m", 2), ("ft", 1)),
     "length": ("m", ("m", 1), ("ft", 1)),
     "bore": ("m", ("mm", 0), ("in", 2)),
+    "thickness": ("m", ("mm", 1), ("in", 3)),
     "velocity": ("m/s", ("m/s", 2), ("ft/s", 1)),
     "temperature": ("degC", ("degC", 1), ("degF", 1)),
     "rise": ("K", ("K", 1), ("degF", 1)),
@@ -58,6 +60,10 @@ class Show:
         """Return the quantity in this system with the other in brackets, as the trade does."""
         other = Show("us" if self.system == "metric" else "metric")
         return f"{self(kind, value)} ({other(kind, value)})"
+
+    def sentence(self, text: str) -> str:
+        """Return a sentence with its marked quantities in these units."""
+        return rendered(text, self)
 
     def _shown(self, kind: str) -> tuple[str, int]:
         _, metric, american = _KINDS[kind]

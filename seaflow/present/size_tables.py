@@ -8,6 +8,7 @@ from seaflow.present.layout import bullet, labelled, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.choose import PumpResult
 from seaflow.studies.heads import HeadItem, HeadList
+from seaflow.studies.need import Criterion
 from seaflow.studies.size import LoopSize, Sizing
 from seaflow.studies.supply import SupplyResult
 
@@ -22,7 +23,7 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
             show("heat", need.cooling),
             show("heat", need.heat_rejected),
             show("flow", need.flow),
-            need.set_by,
+            show.sentence(need.set_by),
             show("temperature", need.outlet_temperature),
             show("rise", need.temperature_rise),
             show("rise", need.cut_out_margin) if need.cut_out_margin is not None else "trips",
@@ -32,11 +33,12 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
     head = ("unit", "cooling", "rejected", "water", "set by", "leaves at", "rise", "to cut-out")
     yield table(head, rows, right=(1, 2, 3, 5, 6, 7))
     for need in loop.needs:
-        parts = [
-            f"{item.name} {show('flow', item.flow) if item.flow is not None else 'not given or not to be had'}"
-            for item in need.criteria
-        ]
-        yield labelled("", f"{need.name}: " + "; ".join(parts) + f". Kept when dirty: {show('flow', need.floor)}.", 4)
+        parts = [_criterion(item, show) for item in need.criteria]
+        yield labelled(
+            "",
+            f"{need.name}: " + "; ".join(parts) + f". Kept when dirty: {show('flow', need.floor)}.",
+            4,
+        )
         low, high = need.rule_flows
         yield labelled(
             "",
@@ -45,7 +47,16 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
             4,
         )
         if not need.can_run:
-            yield labelled("", f"No flow of water keeps {need.name} clear of its cut-out at this sea.", 4)
+            yield labelled(
+                "", f"No flow of water keeps {need.name} clear of its cut-out at this sea.", 4
+            )
+
+
+def _criterion(item: Criterion, show: Show) -> str:
+    name = show.sentence(item.name)
+    if item.flow is not None:
+        return f"{name} {show('flow', item.flow)}"
+    return f"{name}: not recorded" if item.source == "the case" else f"{name}: no flow does that"
 
 
 def head_table(heads: HeadList, show: Show) -> Iterator[str]:
@@ -54,7 +65,9 @@ def head_table(heads: HeadList, show: Show) -> Iterator[str]:
     rows = [_head_row(item, heads, most, show) for item in heads.items]
     yield table(("where", "what", "velocity", "head", "share", ""), rows, right=(2, 3, 4))
     static = show("head", heads.static_running)
-    yield labelled("", f"Friction to {heads.to_unit or 'the outlet'}: {show('head', heads.friction)}.", 4)
+    yield labelled(
+        "", f"Friction to {heads.to_unit or 'the outlet'}: {show('head', heads.friction)}.", 4
+    )
     if heads.crest:
         full = "runs full and gives its height back" if heads.leg_runs_full else "does not run full"
         yield labelled(
@@ -65,7 +78,9 @@ def head_table(heads: HeadList, show: Show) -> Iterator[str]:
         )
     else:
         yield labelled("", f"Static: {static}, the height of the outlet, to start and to run.", 4)
-    yield labelled("", f"The pump must give {show('head', heads.head)} at {show('flow', heads.flow)}.", 4)
+    yield labelled(
+        "", f"The pump must give {show('head', heads.head)} at {show('flow', heads.flow)}.", 4
+    )
 
 
 def _head_row(item: HeadItem, heads: HeadList, most: float, show: Show) -> tuple[str, ...]:
@@ -82,7 +97,11 @@ def pump_table(loop: LoopSize, show: Show) -> str:
         at = result.design
         margins = [unit.margin for unit in at.units if unit.margin is not None]
         floors = [
-            unit.margin for corner in result.at[1:] if corner.asks == "floor" for unit in corner.units if unit.margin is not None
+            unit.margin
+            for corner in result.at[1:]
+            if corner.asks == "floor"
+            for unit in corner.units
+            if unit.margin is not None
         ]
         rows.append(
             (
@@ -97,17 +116,27 @@ def pump_table(loop: LoopSize, show: Show) -> str:
                 "yes" if result.judgement.recommended else "no",
             )
         )
-    head = ("", "pump", "flow", "head", "of free flow", "power", "to need", "dirty, to floor", "will do")
+    head = (
+        "",
+        "pump",
+        "flow",
+        "head",
+        "of free flow",
+        "power",
+        "to need",
+        "dirty, to floor",
+        "will do",
+    )
     return table(head, rows, right=(0, 2, 3, 4, 5, 6, 7))
 
 
-def reason_lines(loop: LoopSize) -> Iterator[str]:
+def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     """Yield one sentence for every pump that will not do."""
     if any(result.fitted for result in loop.pumps):
         yield "  * fitted now"
     for result in loop.pumps:
         if result.judgement.reasons:
-            yield bullet(f"not {result.part.name}: {result.judgement.reasons[0]}.")
+            yield bullet(show.sentence(f"not {result.part.name}: {result.judgement.reasons[0]}."))
 
 
 def corner_table(chosen: PumpResult, show: Show) -> Iterator[str]:
@@ -118,14 +147,16 @@ def corner_table(chosen: PumpResult, show: Show) -> Iterator[str]:
             first = number == 0
             rows.append(
                 (
-                    at.words if first else "",
+                    show.sentence(at.words) if first else "",
                     show("flow", at.flow) if first else "",
                     show("head", at.head) if first else "",
                     unit.name,
                     show("flow", unit.flow),
                     {"aim": "need", "floor": "floor", "ceiling": ""}[at.asks],
                     percent(unit.margin, signed=True) if at.asks != "ceiling" else "",
-                    show("temperature", unit.outlet_temperature) if unit.state == "cooling" else unit.state,
+                    show("temperature", unit.outlet_temperature)
+                    if unit.state == "cooling"
+                    else unit.state,
                     show("velocity", unit.coil_velocity) if unit.coil_velocity is not None else "",
                 )
             )
@@ -167,10 +198,16 @@ def suction_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     head = ("point", "", "height", "gauge, design", "gauge, lowest", "at corner")
     yield table(head, rows, right=(2, 3, 4))
     if suction.npsh_available is not None:
-        required = "not given" if suction.npsh_required is None else show("head", suction.npsh_required)
-        yield labelled("", f"NPSH available {show('head', suction.npsh_available)}, required {required}: {suction.decides}.", 4)
+        required = (
+            "not given" if suction.npsh_required is None else show("head", suction.npsh_required)
+        )
+        yield labelled(
+            "",
+            f"NPSH available {show('head', suction.npsh_available)}, required {required}: {show.sentence(suction.decides)}.",
+            4,
+        )
     else:
-        yield labelled("", f"{suction.decides[:1].upper()}{suction.decides[1:]}.", 4)
+        yield labelled("", f"NPSH: {show.sentence(suction.decides)}.", 4)
     for place in suction.not_recorded:
         yield labelled("", f"Height of {place}: not recorded, so its pressure is not known.", 4)
 
@@ -180,8 +217,14 @@ def supply_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     supply = loop.supply
     assert supply is not None
     low, high = supply.starting_current
-    factor = "" if supply.power_factor is None else f" at a power factor of {supply.power_factor:.2g}"
-    yield labelled("", f"Draws {show('current', supply.current)}{factor}; starts with {show.number('current', low)} to {show('current', high)}.", 4)
+    factor = (
+        "" if supply.power_factor is None else f" at a power factor of {supply.power_factor:.2g}"
+    )
+    yield labelled(
+        "",
+        f"Draws {show('current', supply.current)}{factor}; starts with {show.number('current', low)} to {show('current', high)}.",
+        4,
+    )
     yield from _cable_lines(supply, show)
     yield labelled(
         "",
@@ -207,13 +250,35 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
         return
     verdict = "enough" if supply.conductor_is_enough else "too thin"
     drop = 0.0 if supply.drop_share is None else supply.drop_share
-    yield labelled("", f"Fitted: {show('area', supply.conductor_fitted)}, drop {show('voltage', supply.voltage_drop)} ({drop:.1%}): {verdict}.", 4)
+    yield labelled(
+        "",
+        f"Fitted: {show('area', supply.conductor_fitted)}, drop {show('voltage', supply.voltage_drop)} ({drop:.1%}): {verdict}.",
+        4,
+    )
+
+
+def doubt_table(loop: LoopSize, show: Show) -> Iterator[str]:
+    """Yield the flow at both ends of each doubtful input."""
+    if loop.doubt is None:
+        return
+    rows = [
+        (item.name, show("flow", item.flow_low), show("flow", item.flow_high))
+        for item in loop.doubt.items
+    ]
+    yield table(("input", "flow, low", "flow, high"), rows, right=(1, 2))
+    for item in loop.doubt.items:
+        yield bullet(f"{item.name}: {item.source}")
 
 
 def assumption_lines(answer: Sizing) -> Iterator[str]:
     """Yield every default and limit with its source."""
+    grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in answer.assumptions:
-        yield bullet(f"{item.subject}: {item.value} ({item.source})")
+        grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
+    for (meaning, value, source), subjects in grouped.items():
+        own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
+        who = f"{', '.join(own)}: " if own else ""
+        yield bullet(f"{who}{meaning}: {value} ({source})")
 
 
 def caution_lines(answer: Sizing) -> Iterator[str]:

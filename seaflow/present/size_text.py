@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.present.layout import heading, labelled
+from seaflow.present.layout import bullet, heading, labelled
 from seaflow.present.quantities import Show, percent
 from seaflow.present.size_tables import (
     assumption_lines,
     bore_table,
     caution_lines,
     corner_table,
+    doubt_table,
     head_table,
     need_table,
     pump_table,
@@ -18,7 +19,8 @@ from seaflow.present.size_tables import (
     suction_lines,
     supply_lines,
 )
-from seaflow.studies.choose import PumpAt, PumpResult
+from seaflow.studies.choose import PumpResult
+from seaflow.studies.limits import limit
 from seaflow.studies.size import LoopSize, Sizing
 
 
@@ -36,7 +38,7 @@ def _lines(answer: Sizing, show: Show) -> Iterator[str]:
         yield heading(f"Loop of {loop.name}")
         yield from _answer(loop, show)
     for loop in answer.loops:
-        title = f" of {loop.name}" if len(answer.loops) > 1 else ""
+        title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield from _details(loop, title, show)
     yield heading("What was assumed")
     yield from assumption_lines(answer)
@@ -51,13 +53,13 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
         return
     yield labelled("Pump" if loop.is_met else "No pump", _verdict(loop, chosen))
     yield labelled("Why", _why(loop, chosen, show))
-    yield labelled("Runs at", _runs_at(chosen.design, show))
+    yield labelled("Runs at", _runs_at(chosen, show))
     for need in loop.needs:
         yield labelled("Unit", _unit(loop, need.name, show))
     yield labelled("How sure", _how_sure(loop, chosen, show))
-    yield labelled("Place", _place(chosen))
+    yield labelled("Place", _place(chosen, show))
     for remark in (*chosen.judgement.remarks, *loop.remarks):
-        yield labelled("Watch out", remark)
+        yield labelled("Watch out", show.sentence(remark))
 
 
 def _verdict(loop: LoopSize, chosen: PumpResult) -> str:
@@ -70,22 +72,31 @@ def _verdict(loop: LoopSize, chosen: PumpResult) -> str:
 
 def _why(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     if not loop.is_met:
-        return chosen.judgement.reasons[0]
+        return show.sentence(chosen.judgement.reasons[0])
     meet = [result for result in loop.pumps if result.judgement.recommended]
-    others = f", and of the {len(meet)} that do it has the fewest remarks and then the least power" if len(meet) > 1 else ", and it is the only one that does"
+    others = ", and it is the only one that does"
+    if len(meet) > 1:
+        others = f"; of the {len(meet)} that do it has the fewest remarks, then the least power"
     text = f"it keeps every unit supplied at all {len(chosen.at)} corners{others}"
     fitted = next((result for result in loop.pumps if result.fitted and result is not chosen), None)
     if fitted is not None and fitted.judgement.reasons:
-        text += f"; the one fitted now does not: {fitted.judgement.reasons[0]}"
+        text += f"; the one fitted now does not: {show.sentence(fitted.judgement.reasons[0])}"
     return text
 
 
-def _runs_at(at: PumpAt, show: Show) -> str:
+def _runs_at(chosen: PumpResult, show: Show) -> str:
+    at = chosen.design
     if at.flow <= 0:
         return at.ending
+    words = "" if at.ending == "flowing" else f"; {at.ending}"
+    if chosen.setting is not None:
+        words += (
+            f"; set to {percent(chosen.setting.speed)} of full speed it still meets the need, "
+            f"with {show('power', chosen.setting.power)}"
+        )
     return (
         f"{show.both('flow', at.flow)} against {show('head', at.head)}, "
-        f"{percent(at.share_of_free_flow)} of its free flow, {show('power', at.power)} ({at.ending})"
+        f"{percent(at.share_of_free_flow)} of its free flow, {show('power', at.power)}{words}"
     )
 
 
@@ -94,7 +105,7 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
     chosen = loop.chosen
     assert chosen is not None
     at = next(unit for unit in chosen.design.units if unit.name == name)
-    text = f"{name}: {show.both('heat', need.cooling)} cooling needs {show('flow', need.flow)} ({need.set_by})"
+    text = f"{name}: {show.both('heat', need.cooling)} cooling needs {show('flow', need.flow)} ({show.sentence(need.set_by)})"
     if at.state != "cooling":
         return f"{text}; there it is: {at.state}"
     margin = "" if at.margin is None else f" ({percent(at.margin, signed=True)})"
@@ -106,18 +117,29 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
 
 def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     held = [at for at in chosen.at if at.asks != "ceiling"]
-    flows = [at.flow for at in held]
     worst = min(held, key=lambda at: at.flow)
-    band = f"{show.number('flow', min(flows))} to {show('flow', max(flows))} over the warm corners"
+    doubt = loop.doubt
+    if doubt is None or doubt.flow <= 0:
+        return "nothing flows, so there is nothing to be sure of"
+    short = doubt.flow_low < loop.flow_needed
+    thin = (
+        "the low end is below the need, so measure that first"
+        if short
+        else "even the low end meets the need"
+    )
     return (
-        f"{band}; least at {worst.words}. The coil, the strainer and the pump's sheet decide: "
-        "measure what the list of assumptions shows as not given"
+        f"{show.number('flow', doubt.flow_low)} to {show('flow', doubt.flow_high)} with what is not known well; "
+        f"most of it hangs on the {doubt.decides}; {thin}. Dirtiest corner: "
+        f"{show('flow', worst.flow)} at {show.sentence(worst.words)}"
     )
 
 
-def _place(chosen: PumpResult) -> str:
+def _place(chosen: PumpResult, show: Show) -> str:
     self_priming = chosen.part.self_priming
-    depth = "as low as the run allows" if self_priming else "at least 0.3 m below the waterline on either tack"
+    depth = "as low as the run allows"
+    if not self_priming:
+        least = show("height", limit("pump_below_water"))
+        depth = f"at least {least} below the waterline on either tack"
     return (
         f"{depth}, suction rising all the way to it, away from sleeping berths and off their "
         "bulkheads, on a soft mount, dry, and where strainer and seacock can be reached"
@@ -134,7 +156,7 @@ def _details(loop: LoopSize, title: str, show: Show) -> Iterator[str]:
         return
     yield heading(f"Pumps{title}, best first")
     yield pump_table(loop, show)
-    yield from reason_lines(loop)
+    yield from reason_lines(loop, show)
     assert loop.chosen is not None
     yield heading(f"The corners with {loop.chosen.part.name}")
     yield from corner_table(loop.chosen, show)
@@ -144,5 +166,7 @@ def _details(loop: LoopSize, title: str, show: Show) -> Iterator[str]:
     yield from suction_lines(loop, show)
     yield heading(f"Supply of {loop.chosen.part.name}")
     yield from supply_lines(loop, show)
-
-
+    yield heading(f"What is not known well{title}, and what it does to the flow")
+    yield from doubt_table(loop, show)
+    for note in loop.notes:
+        yield bullet(show.sentence(note))

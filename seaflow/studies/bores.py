@@ -73,7 +73,12 @@ def _until_pump(elements: tuple[Element, ...]) -> Iterator[str]:
 
 
 def _kind(element: Element) -> str | None:
-    for kind, word in ((Entry, "through-hull"), (Cock, "seacock"), (Basket, "strainer"), (HoseRun, "hose")):
+    for kind, word in (
+        (Entry, "through-hull"),
+        (Cock, "seacock"),
+        (Basket, "strainer"),
+        (HoseRun, "hose"),
+    ):
         if isinstance(element, kind):
             return word
     return None
@@ -117,7 +122,9 @@ def _verdict(
     has: float, suggested: float, speeds: tuple[float, float], share: float, kind: str
 ) -> str:
     velocity, most = speeds
-    costs = f", and it costs {share:.0%} of the friction" if share > COSTLY and kind == "hose" else ""
+    costs = (
+        f", and it costs {share:.0%} of the friction" if share > COSTLY and kind == "hose" else ""
+    )
     if velocity > most:
         return "too narrow: too fast" + costs
     if has < SIZE_TOLERANCE * suggested:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
 from seaflow.studies.corners import Corner, corners, stacked
 from seaflow.studies.judge import Judgement, judge
 from seaflow.studies.need import UnitNeed
+from seaflow.studies.speed import SpeedSetting, speed_for_need
 from seaflow.studies.supply import cable_drop
 
 SUPPLY_TOLERANCE = 0.15  # of the nominal voltage within which a pump is considered for a supply
@@ -66,18 +67,26 @@ class PumpResult:
     fitted: bool
     at: tuple[PumpAt, ...]
     judgement: Judgement
+    setting: SpeedSetting | None = None
 
     @property
     def design(self) -> PumpAt:
         """Where it runs at the design corner."""
         return self.at[0]
 
+    @property
+    def running_power(self) -> float:
+        """Its power at the design corner, at the least speed that does if the speed can be set [W]."""
+        return self.setting.power if self.setting is not None else self.design.power
+
 
 def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
     """Return the pumps to consider for a place: those named, or all that fit the supply."""
     named = case.design.pumps
     names = [find("pumps", name)[0] for name in named]
-    found = [pump(name) for name in names] if named else [part for part in pumps() if _fits(case, part)]
+    found = (
+        [pump(name) for name in names] if named else [part for part in pumps() if _fits(case, part)]
+    )
     fitted = find("pumps", place.fitted)[0] if place.fitted else None
     if fitted is not None and all(part.name != fitted for part in found):
         found.append(pump(fitted))
@@ -110,6 +119,9 @@ def rank_pumps(
             fitted=place.fitted is not None and find("pumps", place.fitted)[0] == part.name,
             at=at,
             judgement=judge(case, built, part, place, at, needs),
+            setting=speed_for_need(
+                built, part, replace(found[0].conditions, voltage=volts[0]), needs
+            ),
         )
         results.append((result, built, point))
     return tuple(sorted(results, key=lambda item: _order(item[0])))
@@ -120,7 +132,7 @@ def _order(result: PumpResult) -> tuple[object, ...]:
     return (
         not judgement.recommended,
         len(judgement.remarks) if judgement.recommended else judgement.shortfall,
-        result.design.power,
+        result.running_power,
         result.part.name,
     )
 
@@ -159,7 +171,9 @@ def _inlet_gauge(built: Built, point: OperatingPoint, index: int) -> float | Non
     if element.point is None or element.point.height is None:
         return None
     state = point.pumps[element.name]
-    velocity = 4.0 * float(state.volume_flow[index]) / (np.pi * float(np.asarray(element.bore)) ** 2)
+    velocity = (
+        4.0 * float(state.volume_flow[index]) / (np.pi * float(np.asarray(element.bore)) ** 2)
+    )
     head = float(state.inlet_head[index]) - float(np.asarray(element.point.height))
     density = float(np.broadcast_to(point.water.density, (point.size,))[index])
     return density * (9.80665 * head - 0.5 * velocity**2)

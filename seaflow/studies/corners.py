@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.model.conditions import Conditions
@@ -47,19 +48,19 @@ def corners(case: Case) -> tuple[Corner, ...]:
         ),
         Corner(
             "low voltage",
-            f"warmest sea, {low:.4g} V at the panel",
+            f"warmest sea, {quantity('voltage', low)} at the panel",
             "floor",
             replace(warm, voltage=low),
         ),
         Corner(
             "growth in hoses",
-            f"warmest sea, {design.growth * 1000:.2g} mm of growth in every hose",
+            f"warmest sea, {quantity('thickness', design.growth)} of growth in every hose",
             "floor",
             replace(warm, growth=design.growth),
         ),
         Corner(
             "cold and clean",
-            f"sea at {case.sea.coldest:.3g} degC, all clean, {high:.4g} V",
+            f"sea at {quantity('temperature', case.sea.coldest)}, all clean, {quantity('voltage', high)}",
             "ceiling",
             replace(warm, sea_temperature=case.sea.coldest, voltage=high),
         ),

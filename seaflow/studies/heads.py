@@ -67,7 +67,12 @@ def _path_shares(loop: Loop, needs: Mapping[str, UnitNeed]) -> list[tuple[tuple[
     """Give each path the largest need on it, parted over the paths through the same units."""
     paths = loop.paths
     units = [
-        tuple(element.unit for i in path for element in loop.links[i].elements if isinstance(element, Coil))
+        tuple(
+            element.unit
+            for i in path
+            for element in loop.links[i].elements
+            if isinstance(element, Coil)
+        )
         for path in paths
     ]
     shares = []
@@ -87,7 +92,10 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
         for number, link in enumerate(loop.links)
     ]
     paths = loop.paths
-    worst = max(range(len(paths)), key=lambda i: sum(lost[n] for n in paths[i]) + _static(loop, paths[i], now, flow)[0])
+    worst = max(
+        range(len(paths)),
+        key=lambda i: sum(lost[n] for n in paths[i]) + _static(loop, paths[i], now, flow)[0],
+    )
     static, starting, crest, full = _static(loop, paths[worst], now, flow)
     items = tuple(
         item

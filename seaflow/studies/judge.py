@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from seaflow.base.sentence import quantity
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.parts import PumpPart, find
@@ -18,7 +19,6 @@ from seaflow.studies.need import UnitNeed
 if TYPE_CHECKING:
     from seaflow.studies.choose import PumpAt, UnitAt
 
-L_MIN = 60000.0  # L/min in one m3/s
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
 
 
@@ -51,9 +51,18 @@ def judge(
         *_not_made_for_it(part, place),
         *_suction(part, at),
     ]
-    remarks = [*_on_its_curve(at[0]), *_starting(built, part, place), *_protection(part, place, case)]
+    remarks = [
+        *_on_its_curve(at[0]),
+        *_starting(built, part, place),
+        *_protection(part, place, case),
+    ]
     worst = min(
-        (unit.margin for corner in at for unit in corner.units if unit.margin is not None and corner.asks != "ceiling"),
+        (
+            unit.margin
+            for corner in at
+            for unit in corner.units
+            if unit.margin is not None and corner.asks != "ceiling"
+        ),
         default=0.0,
     )
     return Judgement(tuple(reasons), tuple(remarks), max(0.0, -worst))
@@ -70,11 +79,11 @@ def _short(at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[st
         unit = min(failing, key=lambda item: item.margin if item.margin is not None else -2.0)
         need = needs[unit.name]
         wanted = need.flow if corner.asks == "aim" else need.floor
-        what = f"at {corner.words} it gives {unit.name} {unit.flow * L_MIN:.1f} L/min"
+        what = f"at {corner.words} it gives {unit.name} {quantity('flow', unit.flow)}"
         if corner.ending == "no operating point":
             yield f"at {corner.words} it moves no water: it cannot lift to the highest point"
         elif unit.margin is not None and unit.margin < -SLACK:
-            yield f"{what}, and {wanted * L_MIN:.1f} L/min are needed"
+            yield f"{what}, and {quantity('flow', wanted)} are needed ({unit.margin:+.1%})"
         else:
             yield f"{what}, and the unit {unit.state} there"
         return
@@ -86,9 +95,7 @@ def _fails(unit: UnitAt) -> bool:
     return unit.margin is not None and unit.margin < -SLACK
 
 
-def _too_much(
-    case: Case, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]
-) -> Iterator[str]:
+def _too_much(case: Case, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[str]:
     alloys = {unit.name: unit.alloy for unit in case.unit}
     for corner in at:
         if corner.asks != "ceiling":
@@ -97,8 +104,8 @@ def _too_much(
             most = needs[unit.name].most
             if most is not None and unit.flow > most * (1 + SLACK):
                 yield (
-                    f"at {corner.words} it forces {unit.flow * L_MIN:.1f} L/min through {unit.name}, "
-                    f"whose maker allows {most * L_MIN:.1f} L/min"
+                    f"at {corner.words} it forces {quantity('flow', unit.flow)} through {unit.name}, "
+                    f"whose maker allows {quantity('flow', most)}"
                 )
             alloy = alloys.get(unit.name)
             if alloy is None or unit.coil_velocity is None:
@@ -107,7 +114,8 @@ def _too_much(
             if fastest is not None and unit.coil_velocity > fastest * (1 + SLACK):
                 yield (
                     f"at {corner.words} the water in the coil of {unit.name} runs at "
-                    f"{unit.coil_velocity:.1f} m/s, and {name} stands {fastest:.1f} m/s"
+                    f"{quantity('velocity', unit.coil_velocity)}, and {name} stands "
+                    f"{quantity('velocity', fastest)}"
                 )
 
 
@@ -123,7 +131,7 @@ def _not_made_for_it(part: PumpPart, place: Pump) -> Iterator[str]:
         yield "it is not rated for continuous duty, and cooling runs for hours"
     level = place.level
     if level is not None and level >= 0.0 and not part.self_priming:
-        yield f"it cannot prime itself, and its place is {level:.2f} m above the waterline"
+        yield f"it cannot prime itself, and its place is {quantity('height', level)} above the waterline"
 
 
 def _suction(part: PumpPart, at: tuple[PumpAt, ...]) -> Iterator[str]:
@@ -131,11 +139,11 @@ def _suction(part: PumpPart, at: tuple[PumpAt, ...]) -> Iterator[str]:
         if corner.npsh_available is not None and part.required_npsh is not None:
             margin = corner.npsh_available - part.required_npsh
             if margin < limit("npsh_margin"):
-                yield f"at {corner.words} the NPSH margin is only {margin:.1f} m: it would cavitate"
+                yield f"at {corner.words} the NPSH margin is only {quantity('head', margin)}: it would cavitate"
                 return
         elif corner.inlet_gauge is not None and corner.inlet_gauge < limit("suction_vacuum"):
             yield (
-                f"at {corner.words} the pressure at its inlet is {corner.inlet_gauge / 1000:.0f} kPa: "
+                f"at {corner.words} the pressure at its inlet is {quantity('pressure', corner.inlet_gauge)}: "
                 "the suction side is too narrow for it"
             )
             return
@@ -160,8 +168,8 @@ def _starting(built: Built, part: PumpPart, place: Pump) -> Iterator[str]:
     shut_off = float(in_parallel(part.curve, place.in_parallel or 1).shut_off_head)
     if crest > 0 and shut_off < limit("starting_factor") * crest:
         yield (
-            f"its shut-off head of {shut_off:.1f} m is less than {limit('starting_factor'):g} times "
-            f"the highest point of the run, {crest:.2f} m: it may fail to start the water"
+            f"its shut-off head of {quantity('head', shut_off)} is less than {limit('starting_factor'):g} "
+            f"times the highest point of the run, {quantity('height', crest)}: it may fail to start the water"
         )
 
 
@@ -171,8 +179,9 @@ def _protection(part: PumpPart, place: Pump, case: Case) -> Iterator[str]:
     level = place.level
     if level is not None and -limit("pump_below_water") < level < 0.0 and not part.self_priming:
         yield (
-            f"sits only {-level:.2f} m below the waterline; {limit('pump_below_water'):.1f} m on either "
-            "tack is common practice for a pump that cannot prime"
+            f"sits only {quantity('height', -level)} below the waterline; "
+            f"{quantity('height', limit('pump_below_water'))} on either tack is common practice for a "
+            "pump that cannot prime"
         )
     if case.supply.frequency and part.frequency and part.frequency != case.supply.frequency:
         yield (

@@ -26,6 +26,6 @@ def limits_used(*names: str) -> tuple[Assumption, ...]:
     """Return these limits as assumptions for the report."""
     rows = read_table("limits.toml")
     return tuple(
-        Assumption(f"limit: {rows[name]['meaning']}", rows[name]["value"], rows[name]["source"])
+        Assumption("limit", rows[name]["meaning"], rows[name]["value"], rows[name]["source"])
         for name in names
     )

@@ -9,7 +9,9 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
+from seaflow.boat.network import upstream
 from seaflow.boat.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -51,7 +53,7 @@ class UnitNeed:
     most: float | None = measured("m3/s")
     set_by: str = ""
     criteria: tuple[Criterion, ...] = ()
-    sea_temperature: float = measured("degC", 0.0)
+    inlet_temperature: float = measured("degC", 0.0)
     temperature_rise: float = measured("K", 0.0)
     outlet_temperature: float = measured("degC", 0.0)
     condensing_temperature: float | None = measured("degC", None)
@@ -75,19 +77,24 @@ def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
 
 def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     now = _warmest(case, unit.name)
+    preheated = case.sea.warmest + _rise_before(case, unit, built)
     rise = unit.permitted_rise or case.design.permitted_rise
-    rise_source = "the case" if unit.permitted_rise or _is_given(case) else "common practice, no source"
-    most_searched = MOST_SEARCHED * coil.rated_flow
-    for_rise = _least_flow(coil, now, most_searched, lambda at: at.temperature_rise <= rise)
+    rise_source = (
+        "the case" if unit.permitted_rise or _is_given(case) else "common practice, no source"
+    )
+    run = _Run(coil, now, preheated, MOST_SEARCHED * coil.rated_flow)
+    for_rise = _least_flow(run, lambda at: at.temperature_rise <= rise)
     margin = case.design.cut_out_margin
     for_condensing = _least_flow(
-        coil, now, most_searched, lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin
+        run, lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin
     )
     least, most = coil.flow_limits
     criteria = (
-        Criterion(f"permitted rise of {rise:.3g} K", for_rise, rise_source),
+        Criterion(f"permitted rise of {quantity('rise', rise)}", for_rise, rise_source),
         Criterion(
-            f"condensing temperature {margin:.3g} K below the cut-out", for_condensing, "derived"
+            f"condensing temperature {quantity('rise', margin)} below the cut-out",
+            for_condensing,
+            "derived",
         ),
         Criterion("maker's least flow", least, "the case"),
     )
@@ -96,7 +103,27 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     flow = setting.flow or 0.0
     floor = max(for_condensing or 0.0, least or 0.0)
     can_run = for_rise is not None and for_condensing is not None
-    return _described(_Need(unit, flow, floor, most, setting.name, criteria, can_run), coil, now)
+    return _described(_Need(unit, flow, floor, most, setting.name, criteria, can_run), run)
+
+
+def _rise_before(case: Case, unit: Unit, built: Built) -> float:
+    """Return by how much units in series before this one may warm its water [K]."""
+    before = upstream(built.network, unit.name)
+    return sum(
+        other.permitted_rise or case.design.permitted_rise
+        for other in built.network.units
+        if other.name in before and other.switched_on is not False
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """A coil at the warmest sea, the temperature its water comes in with, and the most flow tried."""
+
+    coil: Coil
+    now: Conditions
+    inlet: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +137,8 @@ class _Need:
     can_run: bool
 
 
-def _described(need: _Need, coil: Coil, now: Conditions) -> UnitNeed:
-    at = _at(coil, now, np.asarray([max(need.flow, 1e-9)]))
+def _described(need: _Need, run: _Run) -> UnitNeed:
+    at = _at(run, np.asarray([max(need.flow, 1e-9)]))
     cooling = int(at.state[0]) == COOLING
     tons = need.unit.cooling / TON
     rule = (limit("rule_least") * tons, limit("rule_aim") * tons)
@@ -124,7 +151,7 @@ def _described(need: _Need, coil: Coil, now: Conditions) -> UnitNeed:
         most=need.most,
         set_by=need.set_by,
         criteria=need.criteria,
-        sea_temperature=float(at.inlet_temperature[0]),
+        inlet_temperature=float(at.inlet_temperature[0]),
         temperature_rise=float(at.temperature_rise[0]),
         outlet_temperature=float(at.outlet_temperature[0]),
         condensing_temperature=float(at.condensing_temperature[0]) if cooling else None,
@@ -159,21 +186,21 @@ def _warmest(case: Case, unit: str) -> Conditions:
     )
 
 
-def _at(coil: Coil, now: Conditions, flow: Array) -> UnitPoint:
-    water = seawater(now.sea_temperature, now.salinity)
-    inlet = np.full(flow.shape, float(np.asarray(now.sea_temperature)))
-    return run_unit(replace(coil, switched_on=True), now, water, (flow, inlet))
+def _at(run: _Run, flow: Array) -> UnitPoint:
+    water = seawater(run.now.sea_temperature, run.now.salinity)
+    inlet = np.full(flow.shape, run.inlet)
+    return run_unit(replace(run.coil, switched_on=True), run.now, water, (flow, inlet))
 
 
-def _least_flow(coil: Coil, now: Conditions, most: float, holds: Holds) -> float | None:
-    """Return the least flow from which on a criterion holds; None if no flow up to `most` does.
+def _least_flow(run: _Run, holds: Holds) -> float | None:
+    """Return the least flow from which on a criterion holds; None if no flow searched does.
 
     Each round looks at many flows in one call and keeps the one step in which it starts to hold.
     """
-    low, high = 0.0, most
+    low, high = 0.0, run.most
     for _ in range(ROUNDS):
         tried = np.linspace(low, high, STEPS + 1)[1:]
-        at = _at(coil, now, tried)
+        at = _at(run, tried)
         fails = ~((at.state == COOLING) & holds(at))
         first = int(np.max(np.nonzero(fails)[0])) + 1 if fails.any() else 0
         if first >= STEPS:

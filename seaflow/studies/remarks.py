@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.boat.case import Case
+from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
-from seaflow.boat.things import Intake, Pump, Unit
+from seaflow.boat.things import Intake, OtherUser, Pump, Unit
 from seaflow.model.build import Built
 from seaflow.studies.choose import PumpResult
 from seaflow.studies.heads import HeadList
 
 
-def loop_remarks(
-    case: Case, built: Built, heads: HeadList, best: PumpResult
-) -> tuple[str, ...]:
+def loop_remarks(built: Built, heads: HeadList) -> tuple[str, ...]:
     """Return remarks on series units, submerged outlets, shared intakes, crests and valves."""
     return (
         *_series(built),
@@ -22,14 +20,21 @@ def loop_remarks(
         *_shared(built),
         *_crest(heads),
         *_suction_valves(built),
-        *_curve(best),
-        *_strainer(built),
     )
+
+
+def loop_notes(built: Built, best: PumpResult) -> tuple[str, ...]:
+    """Return what an engineer wants to know of the basis: strainer, curve, coils, other users."""
+    return (*_strainer(built), *_curve(best))
 
 
 def _series(built: Built) -> Iterator[str]:
     for unit in built.network.units:
-        before = [other for other in upstream(built.network, unit.name) if isinstance(built.network.things.get(other), Unit)]
+        before = [
+            other
+            for other in upstream(built.network, unit.name)
+            if isinstance(built.network.things.get(other), Unit)
+        ]
         if before:
             names = " and ".join(f'"{name}"' for name in sorted(before))
             yield (
@@ -49,26 +54,29 @@ def _outlets(heads: HeadList) -> Iterator[str]:
 def _shared(built: Built) -> Iterator[str]:
     for thing in built.network.things.values():
         if isinstance(thing, Intake) and thing.also_feeds:
-            users = ", ".join(user.name for user in thing.also_feeds)
+            users = ", ".join(_user(user) for user in thing.also_feeds)
             yield (
-                f'"{thing.name}" also feeds {users}: a strong pump starves a weak one. The entry is '
-                "reckoned for this loop's flow alone; check area and depth."
+                f'"{thing.name}" also feeds {users}: a strong pump starves a weak one. Flows given '
+                "are counted at its entry and seacock all the time; check area and depth too."
             )
+
+
+def _user(user: OtherUser) -> str:
+    flow = "flow not recorded" if user.flow is None else quantity("flow", user.flow)
+    return f"{user.name} ({flow})"
 
 
 def _crest(heads: HeadList) -> Iterator[str]:
     if heads.crest and not heads.leg_runs_full:
         yield (
             f"the leg after the highest point ({heads.crest}) does not run full at this flow, so "
-            f"its height is not given back: the pump lifts {heads.static_starting:.2f} m all the time."
+            f"its height is not given back: the pump lifts {quantity('height', heads.static_starting)} all the time."
         )
 
 
 def _suction_valves(built: Built) -> Iterator[str]:
     for name, thing in built.network.things.items():
-        feeds_pump = any(
-            name in upstream(built.network, pump.name) for pump in built.network.pumps
-        )
+        feeds_pump = any(name in upstream(built.network, pump.name) for pump in built.network.pumps)
         if thing.table == "check_valve" and feeds_pump and not isinstance(thing, Pump):
             yield (
                 f'check valve "{name}" stands on the suction side: it eats the little head there '

@@ -10,20 +10,22 @@ from seaflow.boat.case import Assumption, Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import pumps
 from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import take
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.bores import BoreAdvice, bore_advice
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.choose import PumpResult, rank_pumps
 from seaflow.studies.corners import corners
+from seaflow.studies.doubt import Doubt, doubt_of
 from seaflow.studies.heads import HeadList, head_list
 from seaflow.studies.limits import limits_used
 from seaflow.studies.need import UnitNeed, unit_needs
-from seaflow.studies.remarks import loop_remarks
+from seaflow.studies.remarks import loop_notes, loop_remarks
 from seaflow.studies.suction import SuctionResult, suction_of
 from seaflow.studies.supply import SupplyResult, supply_of
 
 LIMITS = ("suction_velocity", "delivery_velocity", "free_flow_least", "free_flow_most")
-LIMITS += ("suction_vacuum", "starting_factor", "pump_below_water", "supply_drop")
+LIMITS += ("npsh_margin", "suction_vacuum", "starting_factor", "pump_below_water", "supply_drop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,9 @@ class LoopSize:
     bores: tuple[BoreAdvice, ...] = ()
     suction: SuctionResult | None = None
     supply: SupplyResult | None = None
+    doubt: Doubt | None = None
     remarks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
     @property
     def chosen(self) -> PumpResult | None:
@@ -127,5 +131,7 @@ def _with_pumps(
         bores=bore_advice(built, needs, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
         supply=supply_of(case, place, best.part, best.design.power),
-        remarks=loop_remarks(case, built, answer.heads, best),
+        doubt=doubt_of(case, built, take(point.conditions, slice(0, 1))),
+        remarks=loop_remarks(built, answer.heads),
+        notes=loop_notes(built, best),
     )

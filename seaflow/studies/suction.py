@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.parts import PumpPart
+from seaflow.base.sentence import quantity
 from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint
@@ -44,17 +44,17 @@ def suction_of(built: Built, result: PumpResult, point: OperatingPoint) -> Sucti
     """Return the pressures of the suction side and of every high point of the loop."""
     found = pressures(point)
     peaks = {item.label for link in built.loop.links for item in high_points(link)}
-    shown = tuple(
-        _at(item, result, peaks)
-        for item in found
-        if _is_shown(item, built, peaks)
-    )
+    shown = tuple(_at(item, result, peaks) for item in found if _is_shown(item, built, peaks))
     known = [at.npsh_available for at in result.at if at.npsh_available is not None]
     available = min(known) if known else None
     required = result.part.required_npsh
     margin = None if available is None or required is None else available - required
     unknown = tuple(
-        place.label for link in built.loop.links if link.start == SEA for _, _, place in link.points() if place.height is None
+        place.label
+        for link in built.loop.links
+        if link.start == SEA
+        for _, _, place in link.points()
+        if place.height is None
     )
     return SuctionResult(shown, available, required, margin, _words(margin, required), unknown)
 
@@ -85,10 +85,12 @@ def _at(item: PressurePoint, result: PumpResult, peaks: set[str]) -> PressureAt:
 def _words(margin: float | None, required: float | None) -> str:
     if required is None:
         return (
-            "required NPSH not given: the suction vacuum decides, and it should stay above "
-            f"{limit('suction_vacuum') / 1000:.0f} kPa at the pump inlet"
+            "the suction vacuum decides, and it should stay above "
+            f"{quantity('pressure', limit('suction_vacuum'))} at the pump inlet"
         )
     if margin is None:
         return "the pump's height is not recorded"
     enough = margin >= limit("npsh_margin")
-    return "NPSH is no concern" if enough else "the NPSH margin is too small: the pump would cavitate"
+    return (
+        "NPSH is no concern" if enough else "the NPSH margin is too small: the pump would cavitate"
+    )

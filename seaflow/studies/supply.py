@@ -85,5 +85,7 @@ def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyRe
         drop_share=None if drop is None else drop / volts,
         conductor_metric=metric,
         conductor_us=american,
-        conductor_is_enough=None if cable.conductor is None else cable.conductor >= metric.area * 0.999,
+        conductor_is_enough=None
+        if cable.conductor is None
+        else cable.conductor >= metric.area * 0.999,
     )

@@ -1,0 +1,104 @@
+"""Laws of reading quantities: round trips, spellings that mean the same, refusals by kind."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from seaflow.base.units import Misread, example_unit, factor_and_offset, read_quantity
+
+ROUND_TRIP = 1e-9  # relative; a number goes through text with all its digits and two conversions
+SHOWN = {
+    "m": ("mm", "cm", "m", "in", "ft"),
+    "m3/s": ("L/min", "gpm", "L/h", "gph", "m3/s", "m3/h", "imp_gal/min"),
+    "m/s": ("kn", "m/s", "ft/s"),
+    "m2": ("mm2", "cm2", "in2", "m2"),
+    "Pa": ("kPa", "bar", "psi", "inHg", "Pa"),
+    "W": ("kW", "BTU/h", "ton", "hp", "W"),
+    "degC": ("degC", "degF"),
+    "K": ("K", "delta degF"),
+    "rad": ("deg", "rad"),
+    "Hz": ("Hz",),
+    "V": ("V", "mV"),
+    "g/kg": ("g/kg",),
+    "-": ("%",),
+}
+PAIRS = [(unit, shown) for unit, many in SHOWN.items() for shown in many]
+
+
+@pytest.mark.parametrize(("unit", "shown"), PAIRS)
+@given(value=st.floats(-1e6, 1e6))
+def test_round_trip(unit, shown, value):
+    factor, offset = factor_and_offset(unit, "degF" if shown == "delta degF" else shown)
+    written = f"{factor * value + offset!r} {shown}"
+    scale = ROUND_TRIP * (abs(value) + abs(offset / factor))
+    assert math.isclose(read_quantity(written, unit), value, rel_tol=ROUND_TRIP, abs_tol=scale)
+
+
+@pytest.mark.parametrize("unit", sorted(SHOWN))
+def test_the_unit_of_an_example_can_be_read(unit):
+    assert read_quantity(f"1 {example_unit(unit)}", unit) > 0
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "unit"),
+    [
+        ("3/4 in", "0.75 in", "m"),
+        ("1 1/4 in", "1.25 in", "m"),
+        ("1-1/4 in", "1.25 in", "m"),
+        ('1-1/4"', "1.25 in", "m"),
+        ("16 000 BTU/h", "16000 BTU/h", "W"),
+        ("16000 BTU/hr", "16000 BTU/h", "W"),
+        ("16000 BTUH", "16000 btu/h", "W"),
+        ("1.5 tons of refrigeration", "18000 BTU/h", "W"),
+        ("4 US gal/min", "4 gpm", "m3/s"),
+        ("240 gph", "4 gpm", "m3/s"),
+        ("1 imp gal/min", "4.54609 L/min", "m3/s"),
+        ("−0.5 m", "-0.5 m", "m"),
+        ("–0.5 m", "-0.5 m", "m"),
+        ("-50cm", "-0.5 m", "m"),
+        ("30 °C", "30 degC", "degC"),
+        ("86 °F", "86 degF", "degC"),
+        ("15°", "15 deg", "rad"),
+        ("2.5 mm²", "2.5 mm2", "m2"),
+        ("50 %", "0.5", "-"),
+        (".5 m", "0.5 m", "m"),
+        ("5e-1 m", "0.5 m", "m"),
+        ("  2.4   m ", "2.4 m", "m"),
+    ],
+)
+def test_spellings_that_mean_the_same(one, other, unit):
+    assert read_quantity(one, unit) == pytest.approx(read_quantity(other, unit), rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "kind"),
+    [
+        ("2.4", "m", "bare"),
+        ("long", "m", "number"),
+        ("", "m", "number"),
+        ("1/0 in", "m", "number"),
+        ("1,5 m", "m", "comma"),
+        ("3 spans", "m", "unknown"),
+        ("3 (", "m", "unknown"),
+        ("3 bar", "m", "dimension"),
+        ("3 m", "K", "dimension"),
+        ("6 degC", "K", "difference"),
+        ("11 degF", "K", "difference"),
+        ("6 delta degC", "degC", "scale"),
+        ("50 m", "-", "dimension"),
+    ],
+)
+def test_refusals(text, unit, kind):
+    with pytest.raises(Misread) as caught:
+        read_quantity(text, unit)
+    assert caught.value.kind == kind
+
+
+@given(text=st.text(max_size=40), unit=st.sampled_from(sorted(SHOWN)))
+def test_any_text_is_read_or_refused(text, unit):
+    try:
+        assert isinstance(read_quantity(text, unit), float)
+    except Misread as misread:
+        assert misread.hint
