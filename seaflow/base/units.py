@@ -19,6 +19,7 @@ _NUMBER = re.compile(
         \s*(?P<unit>.*?)\s*$""",
     re.VERBOSE,
 )
+_SPREAD = re.compile(r"\+/-|±|\+-")
 # How the trade writes units, and how the registry spells them.
 _SPELLINGS = (
     ("tons of refrigeration", "ton"),
@@ -84,6 +85,26 @@ def read_quantity(text: str, unit: str) -> float:
     if not written:
         raise Misread("bare", text, f'"{text.strip()} {example_unit(unit)}"')
     return convert_from(value, written, unit, text)
+
+
+def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
+    """Return the number that `text` means in `unit`, and the half width if it gives one.
+
+    A half width stands behind "+/-" or "±": "2.4 m +/- 10 %" or "30 degC +/- 1 K".
+
+    Raises
+    ------
+    Misread
+        As read_quantity, for either part.
+    """
+    value_text, *rest = _SPREAD.split(text, maxsplit=1)
+    value = read_quantity(value_text, unit)
+    if not rest:
+        return value, None
+    if rest[0].strip().endswith("%"):
+        share = read_quantity(rest[0], "-")
+        return value, abs(share * (value if unit != "-" else 1.0))
+    return value, abs(read_quantity(rest[0], "K" if unit == "degC" else unit))
 
 
 def split(text: str) -> tuple[float, str]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from seaflow.boat.keys import key
-from seaflow.boat.text import CaseText
+from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
 
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
@@ -42,6 +43,20 @@ class Sea:
         quantity="sea_temperature",
         example='"15 degC"',
         default="sea.coldest",
+    )
+    typical: float | None = key(
+        "Typical sea of the season.", quantity="sea_temperature", example='"26 degC"'
+    )
+    months: tuple[float, ...] = key(
+        "Sea of each month of the year, January first; those below the coldest are left out.",
+        quantity="sea_temperature",
+        many=True,
+        example='["14 degC", "14 degC", "15 degC"]',
+    )
+    season: str | None = key(
+        "Shape of the season where neither typical nor months are given.",
+        choices=("tropical", "subtropical", "mediterranean", "temperate"),
+        example='"mediterranean"',
     )
     salinity: float = key(
         "Absolute salinity; fresh water is 0 g/kg.",
@@ -97,6 +112,11 @@ class Design:
         example='"5 K"',
         default="design.cut_out_margin",
     )
+    cleaning_interval: float | None = key(
+        "Time between cleanings of the strainer.",
+        quantity="cleaning_interval",
+        example='"14 day"',
+    )
     pumps: tuple[str, ...] = key(
         "Pumps to consider: rows of the pumps table; all that fit the supply if left out.",
         many=True,
@@ -145,6 +165,7 @@ class Case:
     outlet: tuple[Outlet, ...] = key("Outlets over the side.", of=Outlet, many=True)
     hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
     assumptions: tuple[Assumption, ...] = ()
+    spreads: Mapping[Path, float] = field(default_factory=dict)
 
     @property
     def intakes(self) -> tuple[Intake, ...]:

@@ -42,7 +42,7 @@ def load_case(file: str) -> Loaded:
         problems += _run(case, STRUCTURE[:4])
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
-    case = dataclasses.replace(case, assumptions=tuple(reading.assumptions))
+    case = dataclasses.replace(case, assumptions=tuple(reading.assumptions), spreads=reading.spreads)
     return Loaded(case, tuple(_in_order(problems)))
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from seaflow.base.glossary import quantity
 from seaflow.base.problems import Problem
-from seaflow.base.units import Misread, read_quantity
+from seaflow.base.units import Misread, read_quantity, read_with_spread
 from seaflow.boat.case import Assumption
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
@@ -18,6 +19,7 @@ from seaflow.boat.text import CaseText, Path
 
 _R = TypeVar("_R")
 
+_TOWER = re.compile(r"(\*\*|\^).*(\*\*|\^)|(\*\*|\^)\W*\d{2}")  # powers that take forever
 LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
 
 _REFUSALS = {
@@ -50,6 +52,7 @@ class Reading:
     text: CaseText
     problems: list[Problem] = field(default_factory=list)
     assumptions: list[Assumption] = field(default_factory=list)
+    spreads: dict[Path, float] = field(default_factory=dict)
 
     def note(self, code: str, path: Path, what: str, **rest: str) -> None:
         """Take down one problem."""
@@ -176,7 +179,9 @@ def _quantity(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     try:
         if len(raw) > LONGEST_QUANTITY:
             raise Misread("number", raw, "")
-        value = read_quantity(raw, entry.unit)
+        if _TOWER.search(raw):
+            raise Misread("unknown", raw, "")
+        value, half_width = read_with_spread(raw, entry.unit)
     except Misread as misread:
         code, what, write = _REFUSALS[misread.kind]
         words = {
@@ -189,6 +194,8 @@ def _quantity(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
         what, write = what.format(**words), write.format(**words)
         reading.note(code, path, what, why=declared.meaning, write=write)
         return math.nan
+    if half_width is not None:
+        reading.spreads[path] = half_width
     return float(_limited(value, declared, path, raw, reading))
 
 

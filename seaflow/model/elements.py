@@ -95,13 +95,15 @@ class Basket(Element):
     """A strainer; without basket data the invented table of blockage stands in.
 
     `measured` is a loss coefficient found from a suction reading, with the blockage it stands
-    for; it overrules both.
+    for; it overrules both. `table_share` blends the screen correlation (0) with the table (1),
+    in logarithms, for who doubts which holds.
     """
 
     housing_coefficient: Number
     basket_area: Number | None = None
     open_share: Number | None = None
     measured: tuple[float, float] | None = None
+    table_share: Number = 0.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the strainer, blocked as far as the conditions say."""
@@ -113,12 +115,16 @@ class Basket(Element):
             found, at = self.measured
             grown = max(found / float(np.mean(self.housing_coefficient)), 1.0)
             return self.housing_coefficient * grown ** (np.asarray(blockage) / at)
-        if self.basket_area is not None and self.open_share is not None:
-            return strainer_coefficient(
-                self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
-            )
         clean = table_strainer_coefficient(0.0)
-        return table_strainer_coefficient(blockage) * self.housing_coefficient / clean
+        table = table_strainer_coefficient(blockage) * self.housing_coefficient / clean
+        if self.basket_area is None or self.open_share is None:
+            return table
+        screen = strainer_coefficient(
+            self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
+        )
+        if not np.any(self.table_share):
+            return screen
+        return screen * (table / screen) ** np.asarray(self.table_share)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -132,21 +138,26 @@ class HoseRun(Element):
     barb_bore: Number = 0.0
     n_barbs: int = 0
     via: tuple[Point, ...] = ()
+    fittings_factor: Number = 1.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return friction in what growth leaves of the bore, and the fittings."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
         pipe = Pipe(left, self.length, self.roughness, self.multiplier)
         return Losses(
-            fitting(self.fittings_coefficient, self.bore).quadratic + self.barbs(), (pipe,)
+            fitting(self.fittings_loss(), self.bore).quadratic + self.barbs(), (pipe,)
         )
+
+    def fittings_loss(self) -> Number:
+        """Return the loss coefficient of its bends and fittings, on its bore."""
+        return self.fittings_coefficient * self.fittings_factor
 
     def barbs(self) -> Number:
         """Return what its barbs cost over flow squared [s2/m5]."""
         if not self.n_barbs:
             return 0.0
         one = barb_coefficient(np.minimum(self.barb_bore, self.bore), self.bore)
-        return fitting(self.n_barbs * one, self.bore).quadratic
+        return fitting(self.n_barbs * one * self.fittings_factor, self.bore).quadratic
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -111,16 +111,19 @@ def _bounded_step(
     """Return the Newton step to flows that are not negative.
 
     A path that the step would turn round goes to zero, and the others are worked out anew.
-    Without that the paths would wait for each other, in ever shorter steps.
+    Without that the paths would wait for each other, in ever shorter steps. Where the wrong paths
+    went to zero, so that the content would rise, the plain step is taken, to be cut at zero.
     """
     moved = np.zeros(flow.shape)
+    step = plain = _newton_step(membership, slope, gradient, held, moved)
     for _ in flow:
-        step = _newton_step(membership, slope, gradient, held, moved)
         turned = ~held & (flow + step < 0.0)
         if not turned.any():
             break
         held, moved = held | turned, np.where(turned, -flow, moved)
-    return step
+        step = _newton_step(membership, slope, gradient, held, moved)
+    falls = np.einsum("pn,pn->n", gradient, step) < 0.0
+    return np.where(falls, step, plain)
 
 
 def _newton_step(

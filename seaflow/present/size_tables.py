@@ -257,19 +257,6 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     )
 
 
-def doubt_table(loop: LoopSize, show: Show) -> Iterator[str]:
-    """Yield the flow at both ends of each doubtful input."""
-    if loop.doubt is None:
-        return
-    rows = [
-        (item.name, show("flow", item.flow_low), show("flow", item.flow_high))
-        for item in loop.doubt.items
-    ]
-    yield table(("input", "flow, low", "flow, high"), rows, right=(1, 2))
-    for item in loop.doubt.items:
-        yield bullet(f"{item.name}: {item.source}")
-
-
 def assumption_lines(answer: Sizing) -> Iterator[str]:
     """Yield every default and limit with its source."""
     grouped: dict[tuple[str, str, str], list[str]] = {}

@@ -11,7 +11,6 @@ from seaflow.present.size_tables import (
     bore_table,
     caution_lines,
     corner_table,
-    doubt_table,
     head_table,
     need_table,
     pump_table,
@@ -19,6 +18,7 @@ from seaflow.present.size_tables import (
     suction_lines,
     supply_lines,
 )
+from seaflow.present.certainty_text import certainty_lines
 from seaflow.studies.choose import PumpResult
 from seaflow.studies.limits import limit
 from seaflow.studies.size import LoopSize, Sizing
@@ -57,6 +57,8 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
     for need in loop.needs:
         yield labelled("Unit", _unit(loop, need.name, show))
     yield labelled("How sure", _how_sure(loop, chosen, show))
+    if loop.certainty is not None:
+        yield labelled("Measure", _measure_first(loop))
     yield labelled("Place", _place(chosen, show))
     for remark in (*chosen.judgement.remarks, *loop.remarks):
         yield labelled("Watch out", show.sentence(remark))
@@ -118,20 +120,26 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
 def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     held = [at for at in chosen.at if at.asks != "ceiling"]
     worst = min(held, key=lambda at: at.flow)
-    doubt = loop.doubt
-    if doubt is None or doubt.flow <= 0:
-        return "nothing flows, so there is nothing to be sure of"
-    short = doubt.flow_low < loop.flow_needed
-    thin = (
-        "the low end is below the need, so measure that first"
-        if short
-        else "even the low end meets the need"
+    dirtiest = (
+        f"Dirtiest corner: {show('flow', worst.flow)} at {show.sentence(worst.words)}."
     )
+    found = loop.certainty
+    mine = None if found is None else found.of(chosen.part.name)
+    if found is None or mine is None:
+        return dirtiest
+    flow = mine.bands[0]
     return (
-        f"{show.number('flow', doubt.flow_low)} to {show('flow', doubt.flow_high)} with what is not known well; "
-        f"most of it hangs on the {doubt.decides}; {thin}. Dirtiest corner: "
-        f"{show('flow', worst.flow)} at {show.sentence(worst.words)}"
+        f"of {found.n_samples} boats with all that is not known well drawn anew, "
+        f"{percent(mine.keeps_running)} keep every unit running over the season and "
+        f"{percent(mine.keeps_rise)} keep the permitted rise; flow {show.number('flow', flow.low)} to "
+        f"{show('flow', flow.high)} in nine of ten. {dirtiest}"
     )
+
+
+def _measure_first(loop: LoopSize) -> str:
+    assert loop.certainty is not None
+    text = loop.certainty.decides
+    return f"{text}."
 
 
 def _place(chosen: PumpResult, show: Show) -> str:
@@ -166,7 +174,8 @@ def _details(loop: LoopSize, title: str, show: Show) -> Iterator[str]:
     yield from suction_lines(loop, show)
     yield heading(f"Supply of {loop.chosen.part.name}")
     yield from supply_lines(loop, show)
-    yield heading(f"What is not known well{title}, and what it does to the flow")
-    yield from doubt_table(loop, show)
+    if loop.certainty is not None:
+        yield heading(f"How sure{title}")
+        yield from certainty_lines(loop.certainty, loop.chosen.part.name, show)
     for note in loop.notes:
         yield bullet(show.sentence(note))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,49 +13,17 @@ from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart, find, pump, pumps
 from seaflow.boat.things import Pump
 from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
 from seaflow.studies.corners import Corner, corners, stacked
 from seaflow.studies.judge import Judgement, judge
 from seaflow.studies.need import UnitNeed
+from seaflow.studies.pump_at import PumpAt, UnitAt
 from seaflow.studies.speed import SpeedSetting, speed_for_need
 from seaflow.studies.supply import cable_drop
 
 SUPPLY_TOLERANCE = 0.15  # of the nominal voltage within which a pump is considered for a supply
-
-
-@dataclass(frozen=True, slots=True)
-class UnitAt:
-    """A unit at one corner with one pump."""
-
-    name: str
-    state: str
-    flow: float = measured("m3/s")
-    margin: float | None = measured("-", None)
-    temperature_rise: float = measured("K", 0.0)
-    outlet_temperature: float = measured("degC", 0.0)
-    condensing_temperature: float | None = measured("degC", None)
-    cut_out_margin: float | None = measured("K", None)
-    coil_velocity: float | None = measured("m/s", None)
-
-
-@dataclass(frozen=True, slots=True)
-class PumpAt:
-    """Where a pump runs at one corner."""
-
-    corner: str
-    words: str
-    asks: str
-    ending: str
-    flow: float = measured("m3/s")
-    head: float = measured("m")
-    share_of_free_flow: float = measured("-")
-    speed_ratio: float = measured("-")
-    power: float = measured("W")
-    voltage: float = measured("V")
-    npsh_available: float | None = measured("m", None)
-    inlet_gauge: float | None = measured("Pa", None)
-    units: tuple[UnitAt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +66,23 @@ def _fits(case: Case, part: PumpPart) -> bool:
     return part.current == case.supply.current and near
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Ranked:
+    """A candidate with the loop it was run in and its operating points at the corners."""
+
+    result: PumpResult
+    built: Built
+    point: OperatingPoint
+
+    @property
+    def design(self) -> Conditions:
+        """The design corner, with the volts that reach this pump."""
+        return take(self.point.conditions, slice(0, 1))  # type: ignore[no-any-return]
+
+
 def rank_pumps(
     case: Case, network: Network, needs: Mapping[str, UnitNeed]
-) -> tuple[tuple[PumpResult, Built, OperatingPoint], ...]:
+) -> tuple[Ranked, ...]:
     """Return every candidate with where it runs, best first.
 
     Several pump places in one loop all get the same pump.
@@ -123,8 +105,13 @@ def rank_pumps(
                 built, part, replace(found[0].conditions, voltage=volts[0]), needs
             ),
         )
-        results.append((result, built, point))
-    return tuple(sorted(results, key=lambda item: _order(item[0])))
+        results.append(Ranked(result, built, point))
+    return in_order(results)
+
+
+def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
+    """Return candidates best first: those that do, by remarks and then power."""
+    return tuple(sorted(results, key=lambda item: _order(item.result)))
 
 
 def _order(result: PumpResult) -> tuple[object, ...]:

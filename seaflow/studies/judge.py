@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from seaflow.base.sentence import quantity
 from seaflow.base.units import read_quantity
@@ -15,9 +14,7 @@ from seaflow.model.build import Built
 from seaflow.physics.pump import in_parallel
 from seaflow.studies.limits import limit
 from seaflow.studies.need import UnitNeed
-
-if TYPE_CHECKING:
-    from seaflow.studies.choose import PumpAt, UnitAt
+from seaflow.studies.pump_at import PumpAt, UnitAt
 
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
 

@@ -10,13 +10,12 @@ from seaflow.boat.case import Assumption, Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import pumps
 from seaflow.model.build import Built, build_loop
-from seaflow.model.conditions import take
-from seaflow.model.point import OperatingPoint
 from seaflow.studies.bores import BoreAdvice, bore_advice
 from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.choose import PumpResult, rank_pumps
+from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.certainty.study import Certainty, Sampling, with_certainty
+from seaflow.studies.choose import PumpResult, Ranked, rank_pumps
 from seaflow.studies.corners import corners
-from seaflow.studies.doubt import Doubt, doubt_of
 from seaflow.studies.heads import HeadList, head_list
 from seaflow.studies.limits import limits_used
 from seaflow.studies.need import UnitNeed, unit_needs
@@ -40,7 +39,7 @@ class LoopSize:
     bores: tuple[BoreAdvice, ...] = ()
     suction: SuctionResult | None = None
     supply: SupplyResult | None = None
-    doubt: Doubt | None = None
+    certainty: Certainty | None = None
     remarks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -74,11 +73,14 @@ class Sizing:
         return all(loop.is_met for loop in self.loops)
 
 
-def size(case: Case) -> Sizing:
-    """Return needs, heads, ranked pumps, bores, suction and supply for every loop of a case."""
+def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED) -> Sizing:
+    """Return needs, heads, ranked pumps, bores, suction and supply for every loop of a case.
+
+    Every pump is also run on `n_samples` sampled boats; with none, nothing is said of likelihoods.
+    """
     loops, assumptions = [], list(case.assumptions)
     for found in network.loops(case):
-        answer, noted = _size_loop(case, found)
+        answer, noted = _size_loop(case, found, Sampling(n_samples, seed))
         loops.append(answer)
         assumptions.extend(item for item in noted if item not in assumptions)
     assumptions.extend(limits_used(*LIMITS))
@@ -94,7 +96,9 @@ def size(case: Case) -> Sizing:
     )
 
 
-def _size_loop(case: Case, found: Network) -> tuple[LoopSize, tuple[Assumption, ...]]:
+def _size_loop(
+    case: Case, found: Network, sampling: Sampling
+) -> tuple[LoopSize, tuple[Assumption, ...]]:
     # Need and head do not hang on the pump, so any pump may stand in while they are found.
     stand_in = pumps()[0]
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
@@ -106,7 +110,7 @@ def _size_loop(case: Case, found: Network) -> tuple[LoopSize, tuple[Assumption, 
     answer = LoopSize(name=found.name, needs=needs, flow_needed=heads.flow, heads=heads)
     if not ranked:
         return answer, built.assumptions
-    return _with_pumps(case, answer, (running or by_name), ranked), built.assumptions
+    return _with_pumps(case, answer, (running or by_name), ranked, sampling), built.assumptions
 
 
 def _runs(built: Built, name: str) -> bool:
@@ -117,9 +121,11 @@ def _with_pumps(
     case: Case,
     answer: LoopSize,
     needs: dict[str, UnitNeed],
-    ranked: tuple[tuple[PumpResult, Built, OperatingPoint], ...],
+    ranked: tuple[Ranked, ...],
+    sampling: Sampling,
 ) -> LoopSize:
-    best, built, point = ranked[0]
+    ranked, found = with_certainty(case, ranked, needs, sampling)
+    best, built, point = ranked[0].result, ranked[0].built, ranked[0].point
     assert answer.heads is not None
     place = built.network.pumps[0]
     return LoopSize(
@@ -127,11 +133,11 @@ def _with_pumps(
         needs=answer.needs,
         flow_needed=answer.flow_needed,
         heads=answer.heads,
-        pumps=tuple(result for result, _, _ in ranked),
+        pumps=tuple(item.result for item in ranked),
         bores=bore_advice(built, needs, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
         supply=supply_of(case, place, best.part, best.design.power),
-        doubt=doubt_of(case, built, take(point.conditions, slice(0, 1))),
+        certainty=found,
         remarks=loop_remarks(built, answer.heads),
         notes=loop_notes(built, best),
     )

@@ -10,7 +10,7 @@ IN_HG = 1e-6  # printed to seven digits here
 PAIRS = [
     *[(name, name, SAME) for name in ("inch", "foot", "yard", "nautical_mile", "knot", "gallon")],
     *[(name, name, SAME) for name in ("imperial_gallon", "liter", "pound", "psi", "bar", "degree")],
-    *[(name, name, SAME) for name in ("atmosphere", "hour", "rpm", "percent", "watt_hour")],
+    *[(name, name, SAME) for name in ("atmosphere", "hour", "percent", "watt_hour")],
     ("gpm", "gallon / minute", SAME),
     ("horsepower", "horsepower", SAME),
     ("btu", "Btu", BTU),

@@ -350,18 +350,3 @@ def random_conditions(rng: np.random.Generator, loop: Loop, size: int) -> Condit
         load={name: drawn(0.0, 1.0) for name in units[:1]},
         branch_shut={name: rng.random(size) < 0.15 for name in units},
     )
-
-
-@dataclass(frozen=True)
-class Balance:
-    """What is left of mass and heads, worked out from the link flows alone.
-
-    `mass` is relative to the flow through the junction; `head` is the worst path balance [m],
-    with the losses of every element added up one by one.
-    """
-
-    mass: float
-    head: float
-    least_flow: float
-
-

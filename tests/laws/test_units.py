@@ -1,14 +1,14 @@
 """Laws of reading quantities: round trips, spellings that mean the same, refusals by kind."""
 
-import math
-
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base.units import Misread, example_unit, factor_and_offset, read_quantity
 
 ROUND_TRIP = 1e-9  # relative; a number goes through text with all its digits and two conversions
+NOTHING = 1e-290  # in any unit; floats smaller still lose digits
+SLOW_START = settings(deadline=None)  # the first reading loads the register of units
 SHOWN = {
     "m": ("mm", "cm", "m", "in", "ft"),
     "m3/s": ("L/min", "gpm", "L/h", "gph", "m3/s", "m3/h", "imp_gal/min"),
@@ -24,16 +24,17 @@ SHOWN = {
     "g/kg": ("g/kg",),
     "-": ("%",),
 }
-PAIRS = [(unit, shown) for unit, many in SHOWN.items() for shown in many]
+PAIRS = [(unit, shown) for unit, many in SHOWN.items() for shown in many if unit != "-"]
 
 
 @pytest.mark.parametrize(("unit", "shown"), PAIRS)
+@SLOW_START
 @given(value=st.floats(-1e6, 1e6))
 def test_round_trip(unit, shown, value):
     factor, offset = factor_and_offset(unit, "degF" if shown == "delta degF" else shown)
     written = f"{factor * value + offset!r} {shown}"
-    scale = ROUND_TRIP * (abs(value) + abs(offset / factor))
-    assert math.isclose(read_quantity(written, unit), value, rel_tol=ROUND_TRIP, abs_tol=scale)
+    allowed = ROUND_TRIP * (abs(value) + abs(offset / factor)) + NOTHING
+    assert abs(read_quantity(written, unit) - value) <= allowed
 
 
 @pytest.mark.parametrize("unit", sorted(SHOWN))
@@ -96,6 +97,7 @@ def test_refusals(text, unit, kind):
     assert caught.value.kind == kind
 
 
+@SLOW_START
 @given(text=st.text(max_size=40), unit=st.sampled_from(sorted(SHOWN)))
 def test_any_text_is_read_or_refused(text, unit):
     try:

@@ -79,7 +79,7 @@ def test_the_caret_lies_on_the_line(path):
     for problem in problems_of(path):
         if problem.column is not None:
             text = lines[problem.line - 1].partition("#")[0]
-            assert 1 <= problem.column
+            assert problem.column >= 1
             assert problem.column - 1 + problem.length <= len(text)
 
 

@@ -1,0 +1,73 @@
+"""What every command shares: exit codes, options, loading a case, and refusing bad input."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+
+if TYPE_CHECKING:
+    from seaflow.boat.load import Loaded
+
+EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE = 0, 1, 2
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+def json_option(command: _F) -> _F:
+    """Add --json."""
+    return click.option("--json", "json_", is_flag=True, help="Answer as data in SI units.")(command)
+
+
+def units_option(command: _F) -> _F:
+    """Add --units."""
+    return click.option(
+        "--units",
+        type=click.Choice(("metric", "us")),
+        default="metric",
+        show_default=True,
+        help="Units of the text.",
+    )(command)
+
+
+def load(file: str, json_: bool) -> Loaded:
+    """Return the case in a file; remarks go to standard error, problems end the command."""
+    from seaflow.boat.load import load_case
+
+    try:
+        loaded = load_case(file)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if not json_:
+        remark(loaded.warnings)
+    return loaded
+
+
+def remark(warnings: tuple[Problem, ...]) -> None:
+    """Show remarks on standard error."""
+    if warnings:
+        from seaflow.present.problems import problems_text
+
+        click.echo(problems_text(warnings) + "\n", err=True)
+
+
+def refuse(error: SeaflowError, json_: bool) -> NoReturn:
+    """Show every problem and leave with the exit code for input that cannot be used."""
+    if json_:
+        show_json({"problems": error.problems})
+    else:
+        from seaflow.present.problems import problems_text
+
+        click.echo(problems_text(error.problems), err=True)
+    sys.exit(EXIT_UNUSABLE)
+
+
+def show_json(answer: Any) -> None:
+    """Print an answer as data."""
+    from seaflow.present.data import as_json
+
+    click.echo(as_json(answer))

@@ -1,0 +1,1 @@
+"""How sure an answer is: sampled bands, likelihoods, and which input decides."""

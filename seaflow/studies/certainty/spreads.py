@@ -1,0 +1,117 @@
+"""Spreads of uncertain inputs: from the case where it gives them, else from one table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+from seaflow.boat.case import Case
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How far one input may lie from the value used.
+
+    `shape` is "factor" (multiplies, most likely 1, triangular in logarithms), "offset" (adds,
+    triangular about 0), "up to" (uniform from nothing to `high` times the value), "blend" (uniform
+    from `low` to `high`) or "range" (the input knows its own range).
+    """
+
+    name: str
+    shape: str
+    low: float
+    high: float
+    meaning: str
+    source: str
+    measure: str
+
+    def at(self, share: Array) -> Array:
+        """Return the values at these shares of the distribution, each from 0 to 1."""
+        if self.shape == "factor":
+            return np.exp(triangular(share, np.log(self.low), 0.0, np.log(self.high)))
+        if self.shape == "offset":
+            return triangular(share, self.low, 0.0, self.high)
+        return self.low + (self.high - self.low) * share
+
+
+def triangular(share: Array, low: float, mode: float, high: float) -> Array:
+    """Return the quantiles of a triangular distribution."""
+    if high <= low:
+        return np.full_like(share, low)
+    knee = (mode - low) / (high - low)
+    left = low + np.sqrt(np.maximum(share * (high - low) * (mode - low), 0.0))
+    right = high - np.sqrt(np.maximum((1.0 - share) * (high - low) * (high - mode), 0.0))
+    return np.where(share < knee, left, right)
+
+
+def spread(name: str) -> Spread:
+    """Return the default spread of an input.
+
+    Raises
+    ------
+    KeyError
+        If the table has no such row.
+    """
+    row = read_table("spreads.toml")[name]
+    return Spread(
+        name=name,
+        shape=row["shape"],
+        low=float(row.get("low", 0.0)),
+        high=float(row.get("high", 1.0)),
+        meaning=row["meaning"],
+        source=row["source"],
+        measure=row["measure"],
+    )
+
+
+def given(default: Spread, half_width: float | None, value: float | None = None) -> Spread:
+    """Return the spread that a case gives as plus or minus `half_width`, else the default.
+
+    For a "factor" the half width is turned into a share of `value`.
+    """
+    if half_width is None:
+        return default
+    source = "plus or minus, given in the case"
+    if default.shape == "factor":
+        share = half_width / value if value else 0.0
+        low, high = max(1.0 - share, 0.01), 1.0 + share
+    else:
+        low, high = -half_width, half_width
+    return replace(default, low=low, high=high, source=source)
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """The sea temperatures of the season as quantiles."""
+
+    shares: tuple[float, ...] = measured("-")
+    temperatures: tuple[float, ...] = measured("degC")
+    source: str = ""
+
+    def at(self, share: Array) -> Array:
+        """Return the sea temperature at these shares of the season."""
+        return np.interp(share, self.shares, self.temperatures)
+
+
+def season(case: Case) -> Season:
+    """Return the season of a case: its months, or coldest, typical and warmest sea, or a preset."""
+    sea = case.sea
+    warm = sorted(value for value in sea.months if value >= sea.coldest)
+    if warm:
+        middles = [(number + 0.5) / len(warm) for number in range(len(warm))]
+        shares = (0.0, *middles, 1.0)
+        temperatures = (warm[0], *warm, max(warm[-1], sea.warmest))
+        return Season(shares, temperatures, "the months of the case")
+    typical, source = sea.typical, "coldest, typical and warmest sea of the case"
+    if typical is None:
+        row = read_table("seas.toml")[sea.season or "unknown"]
+        typical = max(sea.warmest - read_quantity(row["below_warmest"], "K"), sea.coldest)
+        source = f"preset {sea.season or 'unknown'}: {row['source']}"
+    shares = np.linspace(0.0, 1.0, 101)
+    temperatures = triangular(shares, sea.coldest, typical, sea.warmest)
+    return Season(tuple(shares.tolist()), tuple(temperatures.tolist()), source)
