@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -37,8 +36,12 @@ _SPELLINGS = (
     ("square metres", "m**2"),
     ("delta degF", "delta_degree_Fahrenheit"),
     ("delta degC", "delta_degree_Celsius"),
+    ("° C", "degC"),
+    ("° F", "degF"),
     ("°C", "degC"),
     ("°F", "degF"),
+    ("deg C", "degC"),
+    ("deg F", "degF"),
     ("°", "deg"),
     ("%", "percent"),
     ("²", "**2"),
@@ -47,26 +50,37 @@ _SPELLINGS = (
     ("″", "in"),
     ('"', "in"),
 )
+# Units that people on boats write, for the hint at a misspelt one.
+_WRITTEN = (
+    *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
+    *("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min"),
+)
 _DIFFERENCES = ("K", "kelvin", "delta_degree_Fahrenheit", "delta_degree_Celsius")
 _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fahrenheit")
+_SALT = ("g/kg", "psu")
+COLDEST_KELVIN = 200.0  # fewer kelvin than this were meant as a difference: no sea is so cold
+LONGEST_UNIT = 40  # characters
+# A product of plain units with small powers. Nothing else goes to the registry, which would
+# work out any arithmetic it is given, however long that takes.
+_POWER = r"(?:(?:\*\*|\^)-?[1-9])?"
+_PLAIN_UNIT = re.compile(rf"(?:1|[A-Za-zµμ_]+{_POWER})(?:[*/](?:[A-Za-zµμ_]+{_POWER}))*")
 
 
-@dataclass(frozen=True, slots=True)
-class Misread(Exception):
+class Misread(Exception):  # noqa: N818 - it says what happened
     """Why a text is not the quantity that was asked for. `kind` names one of the refusals."""
 
-    kind: str
-    text: str
-    hint: str
+    def __init__(self, kind: str, text: str, hint: str) -> None:
+        super().__init__(kind, text, hint)
+        self.kind, self.text, self.hint = kind, text, hint
 
 
 @cache
-def registry() -> UnitRegistry:
+def registry() -> UnitRegistry[Any]:
     """Return the one pint registry of the package."""
     from pint import UnitRegistry
 
     definitions = files("seaflow").joinpath("data", "units.txt").read_text(encoding="utf-8")
-    units: UnitRegistry = UnitRegistry(None, on_redefinition="raise", cache_folder=None)
+    units: UnitRegistry[Any] = UnitRegistry(None, on_redefinition="raise", cache_folder=None)
     units.load_definitions(definitions.splitlines())
     return units
 
@@ -129,22 +143,43 @@ def split(text: str) -> tuple[float, str]:
 
 
 def convert_from(value: float, written: str, unit: str, text: str) -> float:
-    """Return `value` in the unit `written`, expressed in the glossary unit `unit`."""
+    """Return `value` in the unit `written`, expressed in the glossary unit `unit`.
+
+    Raises
+    ------
+    Misread
+        As read_quantity.
+    """
     spelled = _spell(written)
     if unit == "K" and spelled in _SCALES:
         factor = 5 / 9 if "F" in spelled or "ahr" in spelled else 1.0
         raise Misread("difference", text, f'"{value * factor:.3g} K"')
-    if unit == "degC" and spelled in _DIFFERENCES[2:]:
+    if unit == "degC" and _is_difference(value, spelled):
         raise Misread("scale", text, f'"{value:g} degC"')
+    if len(written) > LONGEST_UNIT or not _PLAIN_UNIT.fullmatch(spelled):
+        raise Misread("unknown", text, _near(written, unit))
     units = registry()
     try:
         given = units.parse_units(spelled)
     except Exception:  # pint raises several kinds for text that is no unit
-        raise Misread("unknown", text, _near(written)) from None
-    wanted = units.parse_units(_spell(unit) if unit != "-" else "")
-    if given.dimensionality != wanted.dimensionality:
+        raise Misread("unknown", text, _near(written, unit)) from None
+    wanted = _parsed(unit)
+    if given.dimensionality != wanted.dimensionality or (unit == "-" and spelled in _SALT):
         raise Misread("dimension", text, f'"{value:g} {example_unit(unit)}"')
     return float(units.Quantity(value, given).to(wanted).magnitude)
+
+
+def _is_difference(value: float, spelled: str) -> bool:
+    """Say whether a temperature is written as a difference."""
+    if spelled in _DIFFERENCES[:2]:
+        return value < COLDEST_KELVIN
+    return spelled in _DIFFERENCES[2:]
+
+
+@cache
+def _parsed(unit: str) -> Any:
+    """Return a glossary unit, or the unit of a text of ours, as the registry knows it."""
+    return registry().parse_units("" if unit == "-" else _spell(unit))
 
 
 @cache
@@ -154,7 +189,7 @@ def factor_and_offset(unit: str, shown: str) -> tuple[float, float]:
     if unit == "K":
         spelled = {"degF": "delta_degree_Fahrenheit", "degC": "K"}.get(shown, shown)
         return float(units.Quantity(1.0, "K").to(_spell(spelled)).magnitude), 0.0
-    start, end = units.parse_units(_spell(unit)), units.parse_units(_spell(shown))
+    start, end = _parsed(unit), _parsed(shown)
     offset = float(units.Quantity(0.0, start).to(end).magnitude)
     return float(units.Quantity(1.0, start).to(end).magnitude) - offset, offset
 
@@ -180,8 +215,12 @@ def _spell(written: str) -> str:
     return re.sub(r"(?<=[\w)])\s+(?=[A-Za-z(])", "*", spelled)
 
 
-def _near(written: str) -> str:
-    known = ("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton")
-    known += ("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min")
-    near = difflib.get_close_matches(written, known, n=1, cutoff=0.5)
-    return f'"{near[0]}"' if near else "one of: " + ", ".join(known)
+def _near(written: str, unit: str) -> str:
+    """Return the unit that was meant, or those that measure the same thing."""
+    kind = _parsed(unit).dimensionality
+    same = [name for name in _WRITTEN if _parsed(name).dimensionality == kind]
+    if unit == "K":
+        same = ["K", "delta degF"]
+    plain = {name.lower(): name for name in same if name != "K" or unit == "K"}
+    near = difflib.get_close_matches(written.lower(), plain, n=1, cutoff=0.5)
+    return f'"{plain[near[0]]}"' if near else "one of: " + ", ".join(plain.values())

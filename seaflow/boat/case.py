@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from seaflow.boat.catalogue import Catalogue
+from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
@@ -124,16 +126,6 @@ class Design:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
-    """A value the case leaves open, with the default that stands in for it."""
-
-    subject: str
-    meaning: str
-    value: str
-    source: str
-
-
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
 
 
@@ -165,6 +157,7 @@ class Case:
     outlet: tuple[Outlet, ...] = key("Outlets over the side.", of=Outlet, many=True)
     hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
     assumptions: tuple[Assumption, ...] = ()
+    catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)
 
     @property

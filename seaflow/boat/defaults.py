@@ -24,6 +24,16 @@ class Default:
         return read_quantity(self.text, self.unit)
 
 
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A value the case leaves open, with the default that stands in for it."""
+
+    subject: str
+    meaning: str
+    value: str
+    source: str
+
+
 def default(name: str) -> Default:
     """Return the default `name`.
 
@@ -34,3 +44,9 @@ def default(name: str) -> Default:
     """
     row = read_table("defaults.toml")[name]
     return Default(name, row["value"], row.get("unit", "-"), row["meaning"], row["source"])
+
+
+def assumed(name: str, subject: str) -> Assumption:
+    """Return the default `name` as an assumption about a subject."""
+    row = default(name)
+    return Assumption(subject, row.meaning, row.text, row.source)

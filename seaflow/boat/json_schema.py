@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Any
 
 from seaflow.base.glossary import quantity
-from seaflow.boat import parts
 from seaflow.boat.case import Case
+from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.reader import LONGEST_QUANTITY
+from seaflow.boat.read_value import LONGEST_QUANTITY
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -27,7 +27,7 @@ _NUMBER = (
     r"(\d+[\s\-]+\d+/\d+|\d+\s*/\s*\d+|\d[\d\s]*\.?\d*([eE][+\-]?\d+)?|\.\d+)\s*"
 )
 WITH_UNIT = _NUMBER + r"[^\d\s.,/+\-].*$"  # "4.5 m", "1 1/4 in"; no bare number, no decimal comma
-PURE = _NUMBER + r"%?\s*$"  # "50 %" or "0.5"
+PURE = _NUMBER + r"(%|percent)?\s*((\+/-|±).*)?$"  # "50 %", "0.5", "50 % +/- 5 %"
 _PARTS = re.compile(r"rows? of the (\w+) table")
 
 
@@ -116,7 +116,7 @@ def _words(declared: Key) -> Iterator[tuple[str, Any]]:
     examples = [example_value(declared)] if declared.example else []
     table = part_table(declared)
     if table is not None:
-        names = list(parts.rows(table))
+        names = list(Catalogue().rows(table))
         examples = [[name] for name in names] if declared.many else names
     if examples:
         yield "examples", examples

@@ -56,3 +56,11 @@ def keys_of(record: type) -> Iterator[tuple[str, str, Key]]:
         declared = entry.metadata.get("key")
         if declared is not None:
             yield entry.name, declared.spelled or entry.name, declared
+
+
+def same(record: type, name: str, **changes: Any) -> Any:
+    """Declare a field with the key that another record has under this name, changed if need be."""
+    declared = next(declared for field, _, declared in keys_of(record) if field == name)
+    empty: Any = () if declared.many else None
+    changed = dataclasses.replace(declared, **changes)
+    return dataclasses.field(default=empty, metadata={"key": changed})

@@ -6,8 +6,11 @@ import dataclasses
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.reader import Reading, read_record
-from seaflow.boat.sense import STRUCTURE, Check
+from seaflow.boat.catalogue import Catalogue
+from seaflow.boat.own_units import supply_from_sheets
+from seaflow.boat.reader import read_record
+from seaflow.boat.reading import Reading
+from seaflow.boat.sense import NAMED, STRUCTURE, Check, refuse_other_schema
 from seaflow.boat.text import read_text
 from seaflow.boat.ways import WAYS
 
@@ -20,8 +23,8 @@ class Loaded:
     warnings: tuple[Problem, ...]
 
 
-def load_case(file: str) -> Loaded:
-    """Return the case in `file`.
+def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
+    """Return the case in `file`, with the parts that it may name.
 
     Raises
     ------
@@ -29,20 +32,25 @@ def load_case(file: str) -> Loaded:
         With every problem found, if the case cannot be used.
     """
     text, raw = read_text(file)
+    refuse_other_schema(text, raw)
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
-    case = read_record(Case, raw, (), reading, text=text, meta=meta)
-    problems = list(reading.problems)
+    catalogue = catalogue or Catalogue()
+    supplied = supply_from_sheets(raw, catalogue)
+    case = read_record(Case, raw, (), reading, text=text, meta=meta, catalogue=catalogue)
+    problems = [*reading.problems, *reading.questions]
     # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
-    if not problems:
+    if not reading.problems:
         problems += _run(case, STRUCTURE)
         if not _errors(problems):
             problems += _run(case, WAYS)
     elif _names_are_whole(case):
-        problems += _run(case, STRUCTURE[:4])
+        problems += _run(case, NAMED)
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
-    case = dataclasses.replace(case, assumptions=tuple(reading.assumptions), spreads=reading.spreads)
+    case = dataclasses.replace(
+        case, assumptions=(*reading.assumptions, *supplied), spreads=reading.spreads
+    )
     return Loaded(case, tuple(_in_order(problems)))
 
 

@@ -1,57 +1,28 @@
-"""The parts tables: hoses, fittings, strainers, valves, entries, alloys and pumps."""
+"""Parts ready for the model: what a sheet says, with the defaults for what it leaves open."""
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+import re
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from seaflow.base.tables import read_table
-from seaflow.base.units import read_quantity
-from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points
+from seaflow.base.measured import measured
+from seaflow.boat.defaults import Assumption, assumed, default
+from seaflow.boat.sheets import HoseSheet, PumpSheet
+from seaflow.physics.motor import motor_data
+from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points, head
 
-TABLES = ("hoses", "fittings", "strainers", "seacocks", "entries", "alloys", "pumps")
+FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
+GRAVITY = 9.80665
 
 
-class NoSuchPart(KeyError):
+class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
     """A name that a parts table does not have; `near` holds names like it."""
 
     def __init__(self, table: str, name: str, near: list[str]) -> None:
         super().__init__(name)
         self.table, self.name, self.near = table, name, near
-
-
-def rows(table: str) -> Mapping[str, dict[str, Any]]:
-    """Return the rows of a parts table by name."""
-    content = read_table(f"parts/{table}.toml")
-    content = content.get("kind", content)
-    return {name: row for name, row in content.items() if not name.startswith("_")}
-
-
-def find(table: str, name: str) -> tuple[str, dict[str, Any]]:
-    """Return the name and the row of a part, by its name or an alias.
-
-    Raises
-    ------
-    NoSuchPart
-        If no row bears the name.
-    """
-    wanted = _plain(name)
-    spellings: dict[str, str] = {}
-    for key, row in rows(table).items():
-        for alias in (key, row.get("name", key), *row.get("aliases", ())):
-            spellings.setdefault(_plain(alias), key)
-            if _plain(alias) == wanted:
-                return key, row
-    near = difflib.get_close_matches(wanted, spellings, n=3, cutoff=0.5)
-    raise NoSuchPart(table, name, list(dict.fromkeys(spellings[item] for item in near)))
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.lower().replace(",", " ").replace("-", " ").split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,37 +32,25 @@ class HoseKind:
     name: str
     roughness: float
     pitch: float | None
-    suction: bool
+    suction: bool | None
     source: str
+    assumptions: tuple[Assumption, ...] = ()
 
 
-def hose_kind(name: str) -> HoseKind:
-    """Return a kind of hose.
-
-    Raises
-    ------
-    NoSuchPart
-        If the table has no such kind.
-    """
-    key, row = find("hoses", name)
-    pitch = read_quantity(row["pitch"], "m") if "pitch" in row else None
-    roughness = read_quantity(row["roughness"], "m")
-    return HoseKind(key, roughness, pitch, row["suction"], row["source"])
+def hose_kind_of(sheet: HoseSheet) -> HoseKind:
+    """Return the kind of hose that a sheet describes."""
+    return HoseKind(
+        sheet.name, sheet.roughness, sheet.pitch, sheet.suction, sheet.source, sheet.assumptions
+    )
 
 
-def standard_bores() -> tuple[float, ...]:
-    """Return the usual hose bores [m], rising."""
-    texts = read_table("parts/hoses.toml")["standard"]["bores"]
-    return tuple(read_quantity(text, "m") for text in texts)
+@dataclass(frozen=True, slots=True)
+class Price:
+    """A price as typed, and its number where one can be read."""
 
-
-def usual_barb_bore(hose_bore: float) -> float:
-    """Return the clear bore of the barb that usually carries a hose of this bore [m]."""
-    table = read_table("parts/fittings.toml")["_barbs"]["usual"]
-    hoses = [read_quantity(row["hose"], "m") for row in table]
-    barbs = [read_quantity(row["barb"], "m") for row in table]
-    ratio = np.interp(hose_bore, hoses, np.asarray(barbs) / np.asarray(hoses))
-    return float(hose_bore * ratio)
+    text: str
+    amount: float | None = None
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,92 +62,159 @@ class PumpPart:
     type: str
     motor: str
     current: str
-    voltage: float
-    frequency: float | None
-    inlet: float
     curve: PumpCurve
-    power: tuple[tuple[float, float], ...]
-    power_factor: float | None
     continuous: bool
     dry_run_protection: bool
     self_priming: bool
-    minimum_voltage: float | None
-    required_npsh: float | None
-    least_speed: float | None
     invented: bool
     source: str
+    voltage: float = measured("V")
+    frequency: float | None = measured("Hz")
+    inlet: float = measured("m")
+    power: tuple[tuple[float, float], ...] = measured("m3/s, W")
+    power_factor: float | None = measured("-")
+    minimum_voltage: float | None = measured("V")
+    required_npsh: float | None = measured("m")
+    least_speed: float | None = measured("-")
+    sound_at_1_m: float | None = measured("dB", None)
+    price: Price | None = None
+    assumptions: tuple[Assumption, ...] = ()
 
 
-def pump(name: str) -> PumpPart:
-    """Return a pump by its name.
+@dataclass
+class _Filling:
+    """Takes down every default that a sheet needs."""
+
+    subject: str
+    notes: list[Assumption] = field(default_factory=list)
+
+    def text(self, given: str | None, name: str) -> str:
+        if given is None:
+            self.notes.append(assumed(name, self.subject))
+        return default(name).text if given is None else given
+
+    def number(self, given: float | None, name: str) -> float:
+        if given is None:
+            self.notes.append(assumed(name, self.subject))
+        return default(name).value if given is None else given
+
+    def flag(self, given: bool | None, name: str) -> bool:
+        return given if given is not None else self.text(None, name) == "yes"
+
+    def say(self, meaning: str, value: str, source: str) -> None:
+        self.notes.append(Assumption(self.subject, meaning, value, source))
+
+
+def pump_part_of(sheet: PumpSheet) -> PumpPart:
+    """Return the pump that a sheet describes; what the sheet leaves open becomes an assumption.
 
     Raises
     ------
-    NoSuchPart
-        If the table has no such pump.
+    RangeError
+        If its points are no pump curve.
     """
-    key, row = find("pumps", name)
-    current, voltage, frequency = _supply(row["supply"])
+    filling = _Filling(sheet.words)
+    filling.notes.extend(sheet.assumptions)
+    curve = pump_curve(sheet)
+    if not sheet.points and sheet.exponent is None:
+        filling.number(None, "pump.exponent")
+    motor = filling.text(sheet.motor, f"pump.motor_{sheet.supply}")
+    if sheet.supply == "ac" and sheet.frequency is None:
+        filling.say(
+            "frequency at which its curve holds", "that of the boat's supply", "not on its sheet"
+        )
+    power, power_factor = _electric(sheet, motor, curve, filling)
     return PumpPart(
-        name=key,
-        title=row["name"],
-        type=row["type"],
-        motor=row["motor"],
-        current=current,
-        voltage=voltage,
-        frequency=frequency,
-        inlet=read_quantity(row["inlet"], "m"),
-        curve=_curve(row),
-        power=_power(row),
-        power_factor=row.get("power_factor"),
-        continuous=row["duty"] == "continuous",
-        dry_run_protection=row["dry_run_protection"],
-        self_priming=row["self_priming"],
-        minimum_voltage=_optional(row, "minimum_voltage", "V"),
-        required_npsh=_optional(row, "required_npsh", "m"),
-        least_speed=_least_speed(row),
-        invented=bool(row.get("invented")),
-        source="invented" if row.get("invented") else row["source"],
+        name=sheet.name,
+        title=sheet.words,
+        type=sheet.type or "pump",
+        motor=motor,
+        current=sheet.supply,
+        voltage=sheet.voltage,
+        frequency=sheet.frequency,
+        inlet=filling.number(sheet.inlet, "pump.inlet"),
+        curve=curve,
+        power=power,
+        power_factor=power_factor,
+        continuous=filling.text(sheet.duty, "pump.duty") == "continuous",
+        dry_run_protection=filling.flag(sheet.dry_run_protection, "pump.dry_run_protection"),
+        self_priming=filling.flag(sheet.self_priming, "pump.self_priming"),
+        minimum_voltage=sheet.minimum_voltage,
+        required_npsh=sheet.required_npsh,
+        least_speed=sheet.least_speed,
+        invented=bool(sheet.invented),
+        source=sheet.source,
+        sound_at_1_m=sheet.sound_at_1_m,
+        price=None if sheet.price is None else price_of(sheet.price),
+        assumptions=tuple(filling.notes),
     )
 
 
-def pumps() -> tuple[PumpPart, ...]:
-    """Return all pumps of the table."""
-    return tuple(pump(name) for name in rows("pumps"))
+def given_points(sheet: PumpSheet) -> tuple[tuple[float, float], ...]:
+    """Return the flow and head of each point that the sheet gives, by rising flow [m3/s, m]."""
+    if not sheet.points:
+        ends = ((0.0, sheet.shut_off_head), (sheet.free_flow, 0.0))
+        return tuple((flow, top) for flow, top in ends if flow is not None and top is not None)
+    points = []
+    for point in sheet.points:
+        if point.head is not None:
+            points.append((point.flow, point.head))
+        elif point.pressure is not None:
+            points.append((point.flow, point.pressure / (FRESH_DENSITY * GRAVITY)))
+    return tuple(sorted(points))
 
 
-def _optional(row: Mapping[str, Any], key: str, unit: str) -> float | None:
-    text = row.get(key, "not given")
-    return None if text == "not given" else read_quantity(text, unit)
+def pump_curve(sheet: PumpSheet) -> PumpCurve:
+    """Return the curve through the points of a sheet, or from its two ends.
+
+    Raises
+    ------
+    RangeError
+        If the points are no pump curve.
+    """
+    if sheet.points:
+        points = np.asarray(given_points(sheet), dtype=float).reshape(-1, 2)
+        return curve_from_points(points[:, 0], points[:, 1])
+    assert sheet.shut_off_head is not None
+    assert sheet.free_flow is not None
+    exponent = default("pump.exponent").value if sheet.exponent is None else sheet.exponent
+    return curve_from_ends(sheet.shut_off_head, sheet.free_flow, exponent)
 
 
-def _least_speed(row: Mapping[str, Any]) -> float | None:
-    """Return the least speed, as a share of full speed, of a pump whose speed can be set."""
-    return read_quantity(row["least_speed"], "-") if "least_speed" in row else None
+def price_of(text: str) -> Price:
+    """Return a price with its number and currency, where the text has just one of each."""
+    found = re.fullmatch(r"\s*([^\d\s]*)\s*(\d[\d ]*(?:\.\d+)?)\s*(\S*)\s*", text)
+    if found is None or bool(found[1]) == bool(found[3]):
+        return Price(text)
+    return Price(text, float(found[2].replace(" ", "")), found[1] or found[3])
 
 
-def _supply(text: str) -> tuple[str, float, float | None]:
-    """Read "ac 230 V 50 Hz" or "dc 12 V"."""
-    words = text.split()
-    voltage = read_quantity(" ".join(words[1:3]), "V")
-    frequency = read_quantity(" ".join(words[3:5]), "Hz") if words[0] == "ac" else None
-    return words[0], voltage, frequency
+def _electric(
+    sheet: PumpSheet, motor: str, curve: PumpCurve, filling: _Filling
+) -> tuple[tuple[tuple[float, float], ...], float | None]:
+    """Return electric power over flow, and the power factor."""
+    factor = sheet.power_factor
+    on_curve = [(point.flow, point.power) for point in sheet.points if point.power is not None]
+    points = on_curve + [(point.flow, point.power) for point in sheet.power_points]
+    if points:
+        return tuple(sorted(points)), factor
+    if sheet.power is not None:
+        if factor is None and sheet.current is not None and sheet.supply == "ac":
+            factor = min(1.0, sheet.power / (sheet.voltage * sheet.current))
+            source = "its sheet: power over volts times amperes"
+            filling.say("power factor", f"{factor:.2f}", source)
+        return ((0.0, sheet.power),), factor
+    if sheet.current is not None:
+        used = factor if factor is not None else float(motor_data(motor)["power_factor"])
+        power = sheet.voltage * sheet.current * (used if sheet.supply == "ac" else 1.0)
+        source = "its sheet: volts times amperes times the usual power factor of such a motor"
+        filling.say("electric power", f"{power:.0f} W", source)
+        return ((0.0, power),), factor
+    return ((0.0, _from_efficiency(curve, filling)),), factor
 
 
-def _curve(row: Mapping[str, Any]) -> PumpCurve:
-    if "points" in row:
-        flows = [read_quantity(point["flow"], "m3/s") for point in row["points"]]
-        heads = [read_quantity(point["head"], "m") for point in row["points"]]
-        return curve_from_points(np.asarray(flows), np.asarray(heads))
-    head = read_quantity(row["shut_off_head"], "m")
-    flow = read_quantity(row["free_flow"], "m3/s")
-    return curve_from_ends(head, flow, row.get("exponent", 1.8))
-
-
-def _power(row: Mapping[str, Any]) -> tuple[tuple[float, float], ...]:
-    if "power_points" in row:
-        return tuple(
-            (read_quantity(point["flow"], "m3/s"), read_quantity(point["power"], "W"))
-            for point in row["power_points"]
-        )
-    return ((0.0, read_quantity(row["power"], "W")),)
+def _from_efficiency(curve: PumpCurve, filling: _Filling) -> float:
+    """Return the electric power from the most power in the water and a usual efficiency."""
+    flow = np.linspace(0.0, 1.0, 101) * curve.free_flow
+    water = float(np.max(FRESH_DENSITY * GRAVITY * flow * head(curve, flow, 1.0)))
+    return water / filling.number(None, "pump.efficiency")

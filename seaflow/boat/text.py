@@ -13,10 +13,12 @@ from seaflow.base.problems import Problem, SeaflowError
 Path: TypeAlias = tuple[str | int, ...]
 
 LARGEST_FILE = 1_000_000
+SHIPPED = "one of the shipped cases"
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
 _KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
 _VALUE = r"(\"[^\"]*\"|\[[^\]]*\]?|\{[^}]*\}?|[^\s,}#]+)"
+_LIST_LEFT_OPEN = re.compile(r"=\s*\[\s*(#.*)?$")
 _LONG_QUOTES = re.compile(r"\"{3}|'{3}")
 
 
@@ -27,13 +29,14 @@ class CaseText:
     file: str
     lines: tuple[str, ...] = ()
     where: dict[Path, int] = field(default_factory=dict)
+    spans: dict[Path, tuple[int, int]] = field(default_factory=dict)
 
     def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
         """Return a Problem that points at the key at `path`, or at the nearest table above it."""
         line = self._line(path)
         column, length = None, 1
         if line is not None:
-            column, length = self._span(line, path)
+            column, length = self.spans.get(path) or self._span(line, path)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
     def _line(self, path: Path) -> int | None:
@@ -53,28 +56,39 @@ class CaseText:
         return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
 
 
-def read_text(file: str) -> tuple[CaseText, dict[str, Any]]:
-    """Return the case file as text and as raw TOML data.
+def read_text(file: str, start_from: str = SHIPPED) -> tuple[CaseText, dict[str, Any]]:
+    """Return a file as text and as raw TOML data; `start_from` is what to look at instead.
 
     Raises
     ------
     SeaflowError
         If the file is missing, a folder, empty, too large, not UTF-8 or not TOML.
     """
-    content = _bytes(file)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise _refuse(
-            "F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line
-        ) from None
+    text = read_characters(file, start_from)
     lines = tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts them
     try:
         raw = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # tomllib lets both through for huge input
         raise _not_toml(file, lines, str(error)) from None
     return CaseText(file, lines, _locate(lines)), raw
+
+
+def read_characters(file: str, start_from: str = SHIPPED) -> str:
+    """Return the characters of a file.
+
+    Raises
+    ------
+    SeaflowError
+        If the file is missing, a folder, empty, too large or not UTF-8.
+    """
+    content = _bytes(file, start_from)
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise _refuse(
+            "F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line
+        ) from None
 
 
 def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
@@ -85,10 +99,10 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
     return _refuse("F05", file, what, 'Write key = "value unit", text in quotes.', line)
 
 
-def _bytes(file: str) -> bytes:
+def _bytes(file: str, start_from: str) -> bytes:
     path = FilePath(file)
     if path.is_dir():
-        raise _refuse("F02", file, "this is a folder, not a case file", "Name a .toml file in it.")
+        raise _refuse("F02", file, "this is a folder, not a file", "Name a file in it.")
     try:
         content = path.read_bytes()
     except FileNotFoundError:
@@ -98,9 +112,9 @@ def _bytes(file: str) -> bytes:
             "F01", file, f"the file cannot be read: {error.strerror}", "Check it."
         ) from None
     if not content.strip():
-        raise _refuse("F03", file, "the file is empty", "Start from one of the shipped cases.")
+        raise _refuse("F03", file, "the file is empty", f"Start from {start_from}.")
     if len(content) > LARGEST_FILE:
-        raise _refuse("F06", file, "the file is larger than 1 MB", "A case needs a few kilobytes.")
+        raise _refuse("F06", file, "the file is larger than 1 MB", "A few kilobytes are enough.")
     return content
 
 
@@ -112,6 +126,7 @@ def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
     where: dict[Path, int] = {}
     counts: dict[Path, int] = {}
     table: Path = ()
+    listed: Path = ()  # the key of a list over several lines
     inside = ""  # the quotes of a text over several lines: what it holds is no key
     for number, text in enumerate(lines, 1):
         was_inside, inside = inside, _quotes_left_open(text, inside)
@@ -123,6 +138,10 @@ def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
             where.setdefault(table, number)
         elif found := _KEY.match(text):
             where.setdefault((*table, found[1]), number)
+            listed = (*table, found[1]) if _LIST_LEFT_OPEN.search(text) else ()
+        elif listed and text.lstrip().startswith("{"):
+            counts[listed] = counts.get(listed, -1) + 1
+            where[(*listed, counts[listed])] = number
     return where
 
 

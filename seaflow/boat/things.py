@@ -73,7 +73,8 @@ class Intake(Thing):
         default="through_hull.entry",
     )
     recovery: float | None = key(
-        "Share of the speed head that a scoop turns into pressure; negative for one that faces aft.",
+        "Share of the speed head that a scoop turns into pressure; "
+        "negative for one that faces aft.",
         quantity="share",
         example='"50 %"',
         least=-1.0,
@@ -110,7 +111,9 @@ class Strainer(Thing):
         "Gross area of the basket wall.", quantity="area", example='"20000 mm2"'
     )
     open_share: float | None = key(
-        "Share of the basket wall that is holes.", quantity="share", example='"40 %"'
+        "Share of the basket wall that is holes.",
+        quantity="open_area_ratio",
+        example='"40 %"',
     )
     clean_loss: float | None = key(
         "Loss coefficient of the clean strainer on the velocity in its ports.",
@@ -232,7 +235,7 @@ class CondensingPoint:
         "Condensing temperature there.", quantity="condensing_temperature", example='"40 degC"'
     )
     gauge_pressure: float | None = key(
-        "High-side gauge pressure there.", quantity="pressure", example='"24 bar"'
+        "High-side gauge pressure there.", quantity="condensing_pressure", example='"24 bar"'
     )
     water: float = key(
         "Temperature of the water going in.",
@@ -252,7 +255,7 @@ class CutOut:
     """Where the high-pressure switch opens."""
 
     gauge_pressure: float | None = key(
-        "As gauge pressure.", quantity="pressure", example='"42 bar"'
+        "As gauge pressure.", quantity="condensing_pressure", example='"42 bar"'
     )
     temperature: float | None = key(
         "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
@@ -263,6 +266,14 @@ class CutOut:
 class Unit(Thing):
     """An air conditioner: its plate, its coil and its water."""
 
+    model: str | None = key(
+        "A unit of a file of own parts, whose sheet supplies what is left open here.",
+        example='"my-unit"',
+    )
+    coil: str | None = key(
+        "A coil of a file of own parts, whose sheet supplies what is left open here.",
+        example='"my-coil"',
+    )
     cooling: float = key(
         "Cooling capacity on the plate.",
         quantity="heat_flow",
@@ -270,7 +281,9 @@ class Unit(Thing):
         required=True,
     )
     input_power: float | None = key(
-        "Electrical input of the compressor on the plate.", quantity="power", example='"1.4 kW"'
+        "Electrical input of the compressor on the plate.",
+        quantity="input_power",
+        example='"1.4 kW"',
     )
     refrigerant: str | None = key("Refrigerant on the plate.", example='"R-410A"')
     water_flow: WaterFlow | None = key(

@@ -11,6 +11,8 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 
 if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.boat.catalogue import Catalogue
     from seaflow.boat.load import Loaded
 
 EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE = 0, 1, 2
@@ -20,7 +22,9 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 
 def json_option(command: _F) -> _F:
     """Add --json."""
-    return click.option("--json", "json_", is_flag=True, help="Answer as data in SI units.")(command)
+    return click.option("--json", "json_", is_flag=True, help="Answer as data in SI units.")(
+        command
+    )
 
 
 def units_option(command: _F) -> _F:
@@ -34,17 +38,52 @@ def units_option(command: _F) -> _F:
     )(command)
 
 
-def load(file: str, json_: bool) -> Loaded:
+def parts_option(command: _F) -> _F:
+    """Add --parts."""
+    return click.option(
+        "--parts",
+        multiple=True,
+        metavar="FILE",
+        help="Own parts, a .toml or .csv file; may be given again. See docs/own-parts.md.",
+    )(command)
+
+
+def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
+    """Return the shipped parts with own parts before them; problems end the command."""
+    from seaflow.boat.catalogue import Catalogue
+
+    if not parts:
+        return Catalogue()
+    from seaflow.boat.own_parts import load_parts
+
+    try:
+        loaded = load_parts(parts)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if not json_:
+        remark(loaded.warnings)
+    return loaded.catalogue
+
+
+def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
     """Return the case in a file; remarks go to standard error, problems end the command."""
     from seaflow.boat.load import load_case
 
+    catalogue = known_parts(parts, json_)
     try:
-        loaded = load_case(file)
+        loaded = load_case(file, catalogue)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
         remark(loaded.warnings)
     return loaded
+
+
+def read_case(file: str, catalogue: Catalogue | None = None) -> Case:
+    """Return the case in a file, or raise what is wrong with it."""
+    from seaflow.boat.load import load_case
+
+    return load_case(file, catalogue).case
 
 
 def remark(warnings: tuple[Problem, ...]) -> None:

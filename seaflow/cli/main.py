@@ -5,6 +5,9 @@ from __future__ import annotations
 import click
 
 from seaflow import __version__
+from seaflow.cli.check import check
+from seaflow.cli.new import new
+from seaflow.cli.parts import parts
 from seaflow.cli.size import size
 
 _EPILOG = """\b
@@ -18,5 +21,5 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (size,):
+for _command in (new, check, size, parts):
     main.add_command(_command)

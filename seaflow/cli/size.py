@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 
 import click
 
@@ -11,15 +12,19 @@ from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
     json_option,
+    known_parts,
     load,
+    parts_option,
+    read_case,
     refuse,
     show_json,
     units_option,
 )
+from seaflow.cli.fleet import size_many
 
 
 @click.command()
-@click.argument("case")
+@click.argument("cases", nargs=-1, required=True, metavar="CASE...")
 @json_option
 @units_option
 @click.option(
@@ -30,19 +35,38 @@ from seaflow.cli.common import (
     help="Boats to sample for bands and likelihoods; 0 for none.",
 )
 @click.option(
-    "--seed", type=click.IntRange(0, 2**31), default=20, show_default=True, help="Seed of the draws."
+    "--seed",
+    type=click.IntRange(0, 2**31),
+    default=20,
+    show_default=True,
+    help="Seed of the draws.",
 )
-def size(case: str, json_: bool, units: str, samples: int, seed: int) -> None:
+@click.option(
+    "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
+)
+@parts_option
+def size(
+    cases: tuple[str, ...],
+    json_: bool,
+    units: str,
+    summary: str | None,
+    parts: tuple[str, ...],
+    **sampling: int,
+) -> None:
     """Size the loops of CASE and rank the pumps.
 
     CASE is a TOML file that describes the boat; see docs/case-file.md. Exit code 1 says that in
-    some loop no pump meets the need.
+    some loop no pump meets the need. Several cases give a summary, one row for each loop.
     """
-    loaded = load(case, json_)
+    drawn = (sampling["samples"], sampling["seed"])
+    if len(cases) > 1 or summary is not None:
+        read = partial(read_case, catalogue=known_parts(parts, json_))
+        size_many(cases, read, drawn, (json_, units, summary))
+    loaded = load(cases[0], json_, parts)
     from seaflow.studies.size import size as size_case
 
     try:
-        answer = size_case(loaded.case, samples, seed)
+        answer = size_case(loaded.case, *drawn)
     except SeaflowError as error:
         refuse(error, json_)
     if json_:

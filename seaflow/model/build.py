@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from seaflow.boat import network
-from seaflow.boat.case import Assumption, Case
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
@@ -50,7 +51,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
     KeyError
         If a pump place gets no pump.
     """
-    maker = Maker(found, case.seacock)
+    maker = Maker(found, case.seacock, case.catalogue)
     junctions = {name: thing for name, thing in found.things.items() if _is_junction(found, name)}
     links = tuple(_measured(case, found, link) for link in _links(found, junctions, maker, pumps))
     length = case.boat.waterline_length
@@ -96,13 +97,14 @@ def _links(
             yield _chain(found, SEA, first, found.leaving(name)[0], (junctions, maker, pumps))
     for name in junctions:
         for hose in found.leaving(name):
-            turn = make_branching(junctions[name], hose) if _parts(found, name) else None  # type: ignore[arg-type]
-            start: tuple[Element, ...] = (turn,) if turn else ()
+            start = _parting(maker, junctions[name], hose)
             yield _chain(found, name, start, hose, (junctions, maker, pumps))
 
 
-def _parts(found: Network, name: str) -> bool:
-    return len(found.leaving(name)) > 1
+def _parting(maker: Maker, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
+    if len(maker.network.leaving(junction.name)) < 2:
+        return ()
+    return (make_branching(junction, hose, maker),)
 
 
 def _chain(
@@ -119,7 +121,7 @@ def _chain(
         elements.append(make_hose(hose, maker))
         thing = found.things[hose.to]
         if thing.name in junctions:
-            elements.extend(_joining(found, junctions[thing.name], hose))
+            elements.extend(_joining(maker, junctions[thing.name], hose))
             return Link(start, thing.name, tuple(elements))
         elements.extend(_elements_of(thing, maker, pumps))
         if isinstance(thing, Outlet):
@@ -127,14 +129,16 @@ def _chain(
         hose = found.leaving(thing.name)[0]
 
 
-def _joining(found: Network, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
-    joins = len(found.arriving(junction.name)) > 1
-    return (make_branching(junction, hose),) if joins and isinstance(junction, Fitting) else ()
+def _joining(maker: Maker, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
+    joins = len(maker.network.arriving(junction.name)) > 1
+    return (
+        (make_branching(junction, hose, maker),) if joins and isinstance(junction, Fitting) else ()
+    )
 
 
 def _elements_of(thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]) -> tuple[Element, ...]:
     if isinstance(thing, Strainer):
-        return (make_strainer(thing),)
+        return (make_strainer(thing, maker),)
     if isinstance(thing, Pump):
         return (make_pump(thing, pumps[thing.name]),)
     if isinstance(thing, Unit):
@@ -142,4 +146,4 @@ def _elements_of(thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]) -> t
     if isinstance(thing, Outlet):
         return make_outlet(thing, maker)
     assert isinstance(thing, Fitting)
-    return (make_fitting(thing),)
+    return (make_fitting(thing, maker),)

@@ -12,7 +12,8 @@ import numpy as np
 from seaflow.base.arrays import Number
 from seaflow.physics.curves import Knots
 
-_WITHOUT_AXIS = (Knots,)  # its arrays run along the curve, not along the conditions
+# Arrays of Knots run along the curve, not along the conditions.
+_WITHOUT_AXIS = (float, int, str, bool, Knots)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +85,7 @@ def take(record: Any, where: slice) -> Any:
 
     Plain numbers, texts and arrays of length one stay as they are.
     """
-    if isinstance(record, _WITHOUT_AXIS):
+    if record is None or isinstance(record, _WITHOUT_AXIS):
         return record
     if isinstance(record, np.ndarray):
         return record[where] if record.ndim and record.shape[-1] > 1 else record
@@ -106,7 +107,7 @@ def take(record: Any, where: slice) -> Any:
 
 def axis_length(record: Any) -> int:
     """Return the length of the longest condition axis inside a frozen record."""
-    if isinstance(record, _WITHOUT_AXIS):
+    if record is None or isinstance(record, _WITHOUT_AXIS):
         return 1
     if isinstance(record, np.ndarray):
         return int(record.shape[-1]) if record.ndim else 1

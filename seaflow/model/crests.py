@@ -6,17 +6,19 @@ vent, does not, and then the crest is the height the pump must reach.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Number
+from seaflow.base.arrays import Array, Number
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Element, HoseRun, Point, Pumping
+from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Link, Loop
-from seaflow.model.losses import Losses, Pipe
+from seaflow.model.losses import Losses
 from seaflow.physics.runs import clearing_froude_number, froude_number
 
 LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
@@ -28,22 +30,26 @@ class Crest:
 
     `element` and `share` place it in the link; `height` is its own and `above` its height over
     the end of the link [m]; `bore` is the widest bore after it, and `vented` forbids a siphon.
+    All but the label may be arrays: as the boat heels, another point may become the highest.
     """
 
     label: str
-    element: int
-    share: float
+    element: int | NDArray[np.int_]
+    share: Number
     height: Number
     above: Number
     bore: Number
-    vented: bool
+    vented: bool | NDArray[np.bool_]
 
     def runs_full(self, volume_flow: Number) -> NDArray[np.bool_]:
         """Return whether the leg after the crest runs full at these flows."""
-        if self.vented:
-            return np.zeros(np.shape(volume_flow), dtype=bool)
         velocity = 4.0 * np.asarray(volume_flow) / (np.pi * self.bore**2)
-        return np.asarray(froude_number(velocity, self.bore) >= clearing_froude_number())
+        clears = np.asarray(froude_number(velocity, self.bore) >= clearing_froude_number())
+        return np.asarray(clears & ~np.asarray(self.vented))
+
+    def sits_at(self, element: int, share: float) -> NDArray[np.bool_]:
+        """Return whether this point of the link is the crest."""
+        return np.asarray((np.asarray(self.element) == element) & (np.asarray(self.share) == share))
 
 
 def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Crest | None:
@@ -52,30 +58,44 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
     `after_pump` tells that the water has passed a pump before it enters the link.
     """
     first = _first_after_pump(link, after_pump)
-    if first is None:
+    end = _end_level(loop, link, now)
+    if first is None or end is None:
         return None
-    found: tuple[float, int, float, Point, Number] | None = None
+    places, heights = [], []
     for index, share, point in link.points():
         height = height_of(point, now, loop) if index >= first else None
-        if height is not None and (found is None or float(np.mean(height)) > found[0]):
-            found = (float(np.mean(height)), index, share, point, height)
-    end = _end_level(loop, link, now)
-    if found is None or end is None:
+        if height is not None:
+            places.append((index, share, point.label))
+            heights.append(np.asarray(height, dtype=float))
+    if not heights:
         return None
-    _, index, share, point, height = found
-    above = np.maximum(np.asarray(height - end, dtype=float), 0.0)
+    levels = np.stack(np.broadcast_arrays(*heights))
+    above = np.maximum(levels.max(axis=0) - end, 0.0)
     if not np.any(above > LEAST_CREST):
         return None
-    after = link.elements[index:]
+    best = levels.argmax(axis=0)
+    after = [link.elements[index:] for index, _, _ in places]
+    bores = [_widest(rest, rest[0].bore) for rest in after]
+    vents = [any(element.name in loop.vented for element in rest) for rest in after]
     return Crest(
-        label=point.label,
-        element=index,
-        share=share,
-        height=height,
+        label=places[int(np.ravel(best)[0])][2],
+        element=_picked([index for index, _, _ in places], best),
+        share=_picked([share for _, share, _ in places], best),
+        height=levels.max(axis=0),
         above=above,
-        bore=_widest(after, link.elements[index].bore),
-        vented=any(element.name in loop.vented for element in after),
+        bore=_picked(bores, best),
+        vented=_picked(vents, best),
     )
+
+
+def _picked(values: Sequence[Any], best: NDArray[np.intp]) -> Any:
+    """Return the value of the best place, one by one where that changes."""
+    first = int(np.ravel(best)[0])
+    if np.all(best == first):
+        return values[first]
+    width = max((np.shape(value)[-1] for value in values if np.ndim(value)), default=1)
+    rows = np.stack([np.broadcast_to(value, (width,)) for value in values])
+    return rows[best, np.arange(best.size) if width > 1 else 0]
 
 
 def _first_after_pump(link: Link, after_pump: bool) -> int | None:
@@ -109,18 +129,24 @@ def split_losses(
     """Return the losses before and after the crest; a hose with the crest in it is cut there."""
     if crest is None:
         return tuple(losses), ()
-    rise, fall = losses[: crest.element], losses[crest.element + 1 :]
-    here = losses[crest.element]
-    if crest.share > 0.0:
-        rise.append(_part(here, crest.share, with_fittings=True))
-        fall.insert(0, _part(here, 1.0 - crest.share, with_fittings=False))
-    else:
-        rise.append(here)
+    rise, fall = [], []
+    element, share = np.asarray(crest.element), np.asarray(crest.share)
+    for index, here in enumerate(losses):
+        before = (index <= element).astype(float)
+        pipe = np.where((index == element) & (share > 0.0), share, before)
+        if np.any(before > 0.0):
+            rise.append(_part(here, pipe, before))
+        if np.any(pipe < 1.0):
+            fall.append(_part(here, 1.0 - pipe, 1.0 - before))
     return tuple(rise), tuple(fall)
 
 
-def _part(losses: Losses, share: float, with_fittings: bool) -> Losses:
-    pipes: tuple[Pipe, ...] = tuple(
-        replace(pipe, length=pipe.length * share) for pipe in losses.pipes
+def _part(losses: Losses, pipe_share: Array, other_share: Array) -> Losses:
+    """Return a part of the losses; the fittings of a hose that is cut stay before the crest."""
+    if np.all(pipe_share == 1.0):
+        return losses
+    return Losses(
+        losses.quadratic * other_share,
+        tuple(replace(pipe, length=pipe.length * pipe_share) for pipe in losses.pipes),
+        tuple(replace(power, head=power.head * other_share) for power in losses.powers),
     )
-    return Losses(losses.quadratic if with_fittings else 0.0, pipes, losses.powers)

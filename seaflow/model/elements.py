@@ -144,9 +144,7 @@ class HoseRun(Element):
         """Return friction in what growth leaves of the bore, and the fittings."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
         pipe = Pipe(left, self.length, self.roughness, self.multiplier)
-        return Losses(
-            fitting(self.fittings_loss(), self.bore).quadratic + self.barbs(), (pipe,)
-        )
+        return Losses(fitting(self.fittings_loss(), self.bore).quadratic + self.barbs(), (pipe,))
 
     def fittings_loss(self) -> Number:
         """Return the loss coefficient of its bends and fittings, on its bore."""

@@ -69,6 +69,8 @@ def _can_turn(loop: Loop, link: Link, now: Conditions) -> Truths:
         return np.full(1, bool(pumps))
     heights = [height_of(point, now, loop) for _, _, point in link.points()]
     known = [np.asarray(height) for height in heights if height is not None]
+    if not known:
+        return np.zeros(1, dtype=bool)
     highest = known[0]
     for height in known[1:]:
         highest = np.maximum(highest, height)

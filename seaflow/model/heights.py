@@ -40,5 +40,6 @@ def _missing(point: Point, word: str) -> Problem:
         "M01",
         f'"{point.label}" has no {word} position, so its height at {turn} is not known',
         why="A point off the centreline rises or falls as the boat heels.",
-        write=f'Add {word} to its place: at = {{ aft = "4 m", starboard = "0.3 m", height = "0.2 m" }}.',
+        write=f"Add {word} to its place: "
+        'at = { aft = "4 m", starboard = "0.3 m", height = "0.2 m" }.',
     )

@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.model.loop import SEA, Loop

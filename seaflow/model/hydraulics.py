@@ -17,7 +17,6 @@ from seaflow.model.loop import SEA, Loop
 from seaflow.model.solver import Solution, solve
 from seaflow.model.system import LinkLosses, Paths, System, assemble
 
-
 Truths = NDArray[np.bool_]
 
 
@@ -61,7 +60,7 @@ def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flo
     if any(crest is not None for crest in crests):
         system, solution, full = _with_siphons(frame, full, system, solution)
     flow = frame.paths.membership @ solution.path_flow
-    start, nodes = heads_along(loop, system, flow)
+    start, nodes = heads_along(loop, flow, solution.head, system.held)
     return Flows(frame.paths, system, solution, flow, start, nodes, full)
 
 
@@ -129,9 +128,14 @@ def _balanced(
     return system, solve(system, None if start is None else start[0])
 
 
-def heads_along(loop: Loop, system: System, flow: Array) -> tuple[Array, dict[str, Array]]:
-    """Return the total head [m] at the start of each link, and at each junction."""
-    lost = system.heads(flow)[0], system.held
+def heads_along(
+    loop: Loop, flow: Array, head: Array, held: Array
+) -> tuple[Array, dict[str, Array]]:
+    """Return the total head [m] at the start of each link, and at each junction.
+
+    `head` is what each link takes, and `held` the part of it that holds a crest.
+    """
+    lost = head, held
     nodes: dict[str, Array] = {SEA: np.zeros(flow.shape[-1])}
     waiting = {link.end for link in loop.links} - {SEA}
     while waiting:
@@ -157,4 +161,4 @@ def _node_head(
     flows = flow[incoming] > 0
     brought = np.where(flows, heads, -np.inf).max(axis=0)
     standing = (heads + lost[1][incoming]).max(axis=0)  # air holds a crest only if it flows
-    return np.where(flows.any(axis=0), brought, standing)
+    return np.asarray(np.where(flows.any(axis=0), brought, standing))

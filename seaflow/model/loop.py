@@ -77,7 +77,9 @@ class Loop:
     def paths(self) -> tuple[tuple[int, ...], ...]:
         """Every way from the sea to the sea, as indices of links."""
         found: list[tuple[int, ...]] = []
-        stack = [(index,) for index, link in enumerate(self.links) if link.from_sea]
+        stack: list[tuple[int, ...]] = [
+            (index,) for index, link in enumerate(self.links) if link.from_sea
+        ]
         while stack:
             way = stack.pop(0)
             last = self.links[way[-1]]

@@ -1,4 +1,4 @@
-"""From what a case knows of a unit to its coil: machine, conductance, cut-out and water side loss."""
+"""From what a case knows of a unit to its coil: machine, conductance, cut-out and water loss."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.boat.case import Assumption
-from seaflow.boat.defaults import default
+from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.things import CoilTube, Unit
 from seaflow.model.elements import Coil
 from seaflow.model.losses import GRAVITY, Pipe, Power
@@ -85,7 +84,7 @@ def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
         flow = per_kilowatt * unit.cooling / 1000.0
     water = default("unit.rating_water").value
     sea = seawater(water, 0.0)
-    return _Rating(flow, water, heat, sea.density * sea.heat_capacity * flow, sea)
+    return _Rating(flow, water, heat, float(sea.density * sea.heat_capacity) * flow, sea)
 
 
 def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> tuple[float, float]:
@@ -162,7 +161,7 @@ def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
 
 def _loss(unit: Unit, maker: Maker) -> Power | None:
     if unit.water_loss:
-        density = seawater(default("unit.rating_water").value, 0.0).density
+        density = float(seawater(default("unit.rating_water").value, 0.0).density)
         points = sorted(
             (
                 point.at,

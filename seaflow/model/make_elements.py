@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
-from seaflow.base.units import read_quantity
-from seaflow.boat import parts
-from seaflow.boat.case import Assumption
-from seaflow.boat.defaults import default
+from seaflow.boat.catalogue import Catalogue
+from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts import FRESH_DENSITY, PumpPart
+from seaflow.boat.sheets import StrainerSheet
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Place, Pump, Seacock, Strainer, Thing
 from seaflow.model.elements import (
     Basket,
@@ -21,6 +21,7 @@ from seaflow.model.elements import (
     Point,
     Pumping,
 )
+from seaflow.model.losses import GRAVITY
 from seaflow.physics.fittings import step_coefficient, transfer_coefficient
 from seaflow.physics.friction import corrugated_friction_factor, darcy_friction_factor
 from seaflow.physics.valves import swing_check_coefficient
@@ -34,6 +35,7 @@ class Maker:
 
     network: Network
     seacocks: tuple[Seacock, ...]
+    catalogue: Catalogue
     assumptions: list[Assumption] = field(default_factory=list)
 
     def note(self, assumption: Assumption) -> None:
@@ -73,7 +75,7 @@ def point_of(thing: Thing) -> Point:
 
 def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
     """Return the entry and its seacock."""
-    _, row = parts.find("entries", intake.entry)
+    _, row = maker.catalogue.find("entries", intake.entry)
     other_flow = sum(user.flow or 0.0 for user in intake.also_feeds)
     recovery = row["recovery"] if intake.recovery is None else intake.recovery
     entry = Entry(
@@ -85,16 +87,17 @@ def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
         recovery=float(recovery),
         other_flow=other_flow,
     )
-    return (entry, *make_cock(maker.cock_of(intake), other_flow))
+    return (entry, *make_cock(intake, maker, other_flow))
 
 
 def make_cock(
-    cock: Seacock | None, other_flow: float = 0.0, at_outlet: bool = False
+    thing: Thing, maker: Maker, other_flow: float = 0.0, at_outlet: bool = False
 ) -> tuple[Element, ...]:
-    """Return the seacock as an element, if there is one."""
+    """Return the seacock of an intake or outlet as an element, if there is one."""
+    cock = maker.cock_of(thing)
     if cock is None:
         return ()
-    _, row = parts.find("seacocks", cock.type)
+    _, row = maker.catalogue.find("seacocks", cock.type)
     return (
         Cock(
             name=cock.name,
@@ -116,53 +119,68 @@ def make_outlet(outlet: Outlet, maker: Maker) -> tuple[Element, ...]:
         point=point_of(outlet),
         loss_coefficient=1.0,
     )
-    return (*make_cock(maker.cock_of(outlet), at_outlet=True), last)
+    return (*make_cock(outlet, maker, at_outlet=True), last)
 
 
-def make_strainer(strainer: Strainer) -> Basket:
-    """Return the strainer from its row of the table, overruled by what the case gives."""
-    row = parts.find("strainers", strainer.model)[1] if strainer.model else {}
-    port = strainer.port or read_quantity(row["port"], "m")
-    area = strainer.basket_area
-    if area is None and "basket_area" in row:
-        area = read_quantity(row["basket_area"], "m2")
-    open_share = strainer.open_share if strainer.open_share is not None else row.get("open_ratio")
-    clean = strainer.clean_loss if strainer.clean_loss is not None else row.get("housing_k", 4.5)
+def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
+    """Return the strainer from its sheet, overruled by what the case gives."""
+    sheet = maker.catalogue.strainer(strainer.model) if strainer.model else None
+    port = strainer.port or (sheet.port if sheet else None)
+    assert port is not None  # a case without either is refused when it is read
+    area, open_share, clean = strainer.basket_area, strainer.open_share, strainer.clean_loss
+    if sheet is not None:
+        area = sheet.basket_area if area is None else area
+        open_share = sheet.open_share if open_share is None else open_share
+        clean = _clean_loss(sheet) if clean is None else clean
+    if clean is None:
+        clean = maker.assume("strainer.clean_loss", strainer.name)
     return Basket(
         name=strainer.name,
         item="strainer",
         bore=port,
         point=point_of(strainer),
-        housing_coefficient=float(clean),
+        housing_coefficient=clean,
         basket_area=area,
         open_share=open_share,
     )
 
 
-def make_fitting(thing: Fitting) -> Fixed:
+def _clean_loss(sheet: StrainerSheet) -> float | None:
+    """Return the loss coefficient of a clean strainer on its ports, if its sheet tells it."""
+    drop = sheet.clean_drop
+    if sheet.clean_loss is not None or drop is None:
+        return sheet.clean_loss
+    velocity = 4.0 * drop.at / (math.pi * sheet.port**2)
+    head = (
+        drop.head if drop.head is not None else (drop.pressure or 0.0) / (FRESH_DENSITY * GRAVITY)
+    )
+    return 2.0 * GRAVITY * head / velocity**2
+
+
+def make_fitting(thing: Fitting, maker: Maker) -> Fixed:
     """Return a check valve, tee, manifold, reducer, vented loop or flush tee in a run."""
     words = thing.table.replace("_", " ")
     loss = thing.loss
     if loss is None:
-        loss = _fitting_coefficient(thing)
+        loss = _fitting_coefficient(thing, maker)
     return Fixed(
         name=thing.name, item=words, bore=thing.bore, point=point_of(thing), loss_coefficient=loss
     )
 
 
-def _fitting_coefficient(thing: Fitting) -> float:
+def _fitting_coefficient(thing: Fitting, maker: Maker) -> float:
     if thing.table == "check_valve":
         return float(swing_check_coefficient(thing.bore))
     if thing.table == "reducer":
         return float(step_coefficient(thing.bore, thing.second_bore or thing.bore))
     name = {"vented_loop": "vented loop"}.get(thing.table, "tee run")
-    return float(parts.find("fittings", name)[1]["k"])
+    return float(maker.catalogue.find("fittings", name)[1]["k"])
 
 
-def make_branching(junction: Fitting | Intake, hose: Hose) -> Fixed:
+def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
     """Return what it costs to turn into, or out of, one leg of a tee, manifold or chest."""
     name = "tee branch" if isinstance(junction, Fitting) else "hose barb"
-    loss = float(parts.find("fittings", name)[1].get("k", 0.5))
+    loss = float(maker.catalogue.find("fittings", name)[1].get("k", 0.5))
     return Fixed(
         name=f"{junction.name} ({hose.label})",
         item="manifold and tees",
@@ -173,16 +191,18 @@ def make_branching(junction: Fitting | Intake, hose: Hose) -> Fixed:
 
 def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     """Return a hose with its barbs and fittings."""
-    kind = parts.hose_kind(hose.kind)
+    kind = maker.catalogue.hose_kind(hose.kind)
+    for assumption in kind.assumptions:
+        maker.note(assumption)
     roughness = hose.roughness if hose.roughness is not None else kind.roughness
     multiplier = 1.0
     if kind.pitch is not None:
         smooth = darcy_friction_factor(TYPICAL_REYNOLDS, roughness / hose.bore)
         multiplier = float(corrugated_friction_factor(hose.bore, kind.pitch) / smooth)
-    barb = hose.barb_bore or parts.usual_barb_bore(hose.bore)
+    barb = hose.barb_bore or maker.catalogue.usual_barb_bore(hose.bore)
     n_barbs, loss = 0, 0.0
     for name in hose.fittings:
-        key, row = parts.find("fittings", name)
+        key, row = maker.catalogue.find("fittings", name)
         if row.get("method") == "barb":
             n_barbs += 1
         elif key == "swing check":

@@ -37,7 +37,7 @@ def with_measured_strainer(link: Link, place: Pump, water: Seawater, blockage: f
             break
         if element is not strainer:
             rest += float(element_losses(element, now, flow, water.kinematic_viscosity)[0])
-    lost = -level - reading.gauge_pressure / (water.density * GRAVITY) - rest
+    lost = -level - reading.gauge_pressure / (float(water.density) * GRAVITY) - rest
     head = (4.0 * reading.flow / (np.pi * float(np.asarray(strainer.bore)) ** 2)) ** 2 / (
         2.0 * GRAVITY
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -23,7 +24,7 @@ from seaflow.physics.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.suction import npsh_available
 
-BLOCK = 4096  # conditions solved together, so that the work stays in the processor's cache
+BLOCK = 8192  # conditions solved together at most; more would leave the processor's cache
 ATMOSPHERE = 101325.0  # Pa, standard
 
 
@@ -49,8 +50,9 @@ def operate(loop: Loop, conditions: Conditions) -> OperatingPoint:
     if size <= BLOCK:
         return _operate_block(loop, conditions, size)
     blocks = []
-    for start in range(0, size, BLOCK):
-        part = slice(start, min(start + BLOCK, size))
+    width = math.ceil(size / math.ceil(size / BLOCK))
+    for start in range(0, size, width):
+        part = slice(start, min(start + width, size))
         blocks.append(_operate_block(take(loop, part), take(conditions, part), part.stop - start))
     whole = _joined([_without_frame(block) for block in blocks])
     return dataclasses.replace(whole, loop=loop, conditions=conditions)

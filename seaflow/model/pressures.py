@@ -12,7 +12,7 @@ from seaflow.model.crests import find_crest
 from seaflow.model.drive import after_pump, running_pump
 from seaflow.model.elements import Element, Entry, HoseRun, Point, Pumping
 from seaflow.model.heights import height_of
-from seaflow.model.loop import Link, Loop
+from seaflow.model.loop import Link
 from seaflow.model.losses import Losses
 from seaflow.model.point import OperatingPoint
 from seaflow.model.system import LinkLosses, Paths, assemble
@@ -106,33 +106,32 @@ def _along(
     for index, share, place in link.points():
         element = link.elements[index]
         height = height_of(place, point.conditions, point.loop)
-        if isinstance(element, Pumping):
-            before = before_pump
-            before_pump = False
-        else:
-            before = before_pump
+        before = before_pump
+        before_pump = before and not isinstance(element, Pumping)
         if height is None:
             continue
         item = heads[number, element.name]
         start = item.head_after + item.lost
         head = start - share * item.lost if isinstance(element, HoseRun) else start
-        if crest is not None and index > crest.element:
-            head = np.where(airy, np.minimum(head, crest.height + _room(flow)), head)
+        if crest is not None:
+            lower = np.minimum(head, crest.height)
+            head = np.where(airy & (index > np.asarray(crest.element)), lower, head)
         velocity = 4.0 * flow / (np.pi * np.asarray(element.bore) ** 2)
-        is_crest = crest is not None and crest.label == place.label
+        here = np.zeros(1, dtype=bool) if crest is None else crest.sits_at(index, share)
         gauge = gauge_pressure(head, height, velocity, point.water.density)
-        if is_crest:
-            gauge = np.where(airy, np.maximum(gauge, 0.0), gauge)
+        gauge = np.where(airy & here, np.maximum(gauge, 0.0), gauge)
         found.append(
             PressurePoint(
-                place.label, number, before, is_crest, _full(height, flow), head, np.asarray(gauge)
+                label=place.label,
+                link=number,
+                before_pump=before,
+                is_crest=bool(here.any()),
+                height=_full(height, flow),
+                head=head,
+                gauge=np.asarray(gauge),
             )
         )
     return found
-
-
-def _room(flow: Array) -> Array:
-    return np.zeros(flow.shape)
 
 
 def _full(value: object, flow: Array) -> Array:

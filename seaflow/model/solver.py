@@ -9,7 +9,7 @@ sits at its bound, zero. That is a convex programme with bounds, solved by proje
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,14 +24,19 @@ LEAST_CUT = 1e-6  # of a step, at once
 FEW = 0.5  # share of conditions still moving below which the others are left out
 CURVATURE = 0.5  # share of the slope of the content that may be left, uphill, after a step
 RIDGE = 1e-12  # relative; paths that share all their links have no flows of their own
+TRICKLE = 1e-8  # m3/s
 FIRST_SHARE = 0.4  # of the pump's free flow: where the search starts
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solution:
-    """Flows by path [m3/s], what is left of the head balance [m], and which are settled."""
+    """Flows by path [m3/s] and the head lost by link less what pumps add [m].
+
+    With it what is left of the head balance [m], and which conditions are settled.
+    """
 
     path_flow: Array
+    head: Array
     residual: Array
     converged: NDArray[np.bool_]
     steps: int
@@ -45,28 +50,48 @@ def solve(system: System, start: Array | None = None) -> Solution:
     """
     flow = _first_guess(system) if start is None else start.copy()
     flow = np.where(system.paths.is_open, flow, 0.0)
-    residual = np.zeros(system.size)
-    where, here, steps = np.arange(system.size), flow, 0
-    gradient, slope = _gradient(system, here)
+    whole, residual, where, here = system, np.zeros(system.size), np.arange(system.size), flow
+    gradient, slope, lost = _gradient(system, here)
+    head = lost.copy()
     for steps in range(MOST_STEPS + 1):
         held = ((here <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
         left = _left(gradient, held)
-        residual[where], flow[:, where] = left, here
         going = left >= HEAD_TOLERANCE
-        if steps == MOST_STEPS or not going.any():
+        rest = np.flatnonzero(going)
+        is_last = steps == MOST_STEPS or not rest.size
+        if is_last or rest.size < FEW * going.size:
+            residual[where], flow[:, where], head[:, where] = left, here, lost
+        if is_last:
             break
-        if np.count_nonzero(going) < FEW * going.size:
-            rest = np.flatnonzero(going)
+        if rest.size < FEW * going.size:
             where, system, going = where[rest], system.at(rest), going[rest]
-            here, gradient, slope, held = (part[:, rest] for part in (here, gradient, slope, held))
+            here, gradient, slope = here[:, rest], gradient[:, rest], slope[:, rest]
+            held = held[:, rest]
         step = _bounded_step(system.paths.membership, slope, here, gradient, held)
-        here, gradient, slope = _line_search(system, here, gradient, np.where(going, step, 0.0))
-    return Solution(flow, residual, residual < HEAD_TOLERANCE, steps)
+        step = np.where(going, step, 0.0)
+        here, gradient, slope, lost = _line_search(system, here, gradient, step)
+    found = Solution(flow, head, residual, residual < HEAD_TOLERANCE, steps)
+    return _without_trickles(whole, found) if np.any((flow > 0.0) & (flow < TRICKLE)) else found
+
+
+def _without_trickles(system: System, solution: Solution) -> Solution:
+    """Stop the paths whose trickle is only what the tolerance of the heads leaves open."""
+    stopped = np.where(solution.path_flow < TRICKLE, 0.0, solution.path_flow)
+    gradient, _, lost = _gradient(system, stopped)
+    held = ((stopped <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
+    left = _left(gradient, held)
+    as_good = left < HEAD_TOLERANCE
+    return replace(
+        solution,
+        path_flow=np.where(as_good, stopped, solution.path_flow),
+        head=np.where(as_good, lost, solution.head),
+        residual=np.where(as_good, left, solution.residual),
+    )
 
 
 def response(system: System, path_flow: Array, link: int) -> Array:
     """Return how the settled flows of all paths change with the head that a link takes."""
-    _, slope = _gradient(system, path_flow)
+    _, slope, _ = _gradient(system, path_flow)
     unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
     held = (path_flow <= 0.0) | ~system.paths.is_open
     return _newton_step(system.paths.membership, slope, unit, held, np.zeros(path_flow.shape))
@@ -84,11 +109,11 @@ def _left(gradient: Array, held: NDArray[np.bool_]) -> Array:
     return np.asarray(np.abs(np.where(held, 0.0, gradient)).max(axis=0))
 
 
-def _gradient(system: System, flow: Array) -> tuple[Array, Array]:
-    """Return the head out of balance by path, and the slope of head over flow by link."""
+def _gradient(system: System, flow: Array) -> tuple[Array, Array, Array]:
+    """Return the head out of balance by path, and by link the slope of head over flow, and head."""
     membership = system.paths.membership
     head, slope = system.heads(_carried(membership, flow))
-    return _along(membership, head), slope
+    return _along(membership, head), slope, head
 
 
 def _carried(membership: Array, path_flow: Array) -> Array:
@@ -170,12 +195,12 @@ def _solve_symmetric(matrix: list[list[Array]], right: Array) -> Array:
 
 def _line_search(
     system: System, flow: Array, gradient: Array, step: Array
-) -> tuple[Array, Array, Array]:
-    """Return flow, gradient and slope after the longest step that does not overshoot too far."""
+) -> tuple[Array, Array, Array, Array]:
+    """Return flow, gradient, slope and head after the longest step that does not go too far."""
     share = np.ones(system.size)
     for _ in range(MOST_CUTS):
         tried = np.where(system.paths.is_open, np.maximum(flow + share * step, 0.0), 0.0)
-        new_gradient, slope = _gradient(system, tried)
+        new_gradient, slope, head = _gradient(system, tried)
         moved = tried - flow
         before = np.abs(np.einsum("pn,pn->n", gradient, moved))
         after = np.einsum("pn,pn->n", new_gradient, moved)
@@ -186,4 +211,4 @@ def _line_search(
         # a loss goes with the square of flow at most, so this cut does not fall short
         cut = np.sqrt(before / np.where(too_far, after, 1.0))
         share = np.where(too_far, share * np.clip(cut, LEAST_CUT, 0.5), share)
-    return tried, new_gradient, slope
+    return tried, new_gradient, slope, head

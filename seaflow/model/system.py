@@ -10,18 +10,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
-from seaflow.model.elements import Pumping
 from seaflow.model.losses import GRAVITY, Losses, Pipe, Power
 from seaflow.physics.friction import friction_factor_and_slope
 from seaflow.physics.pump import PumpCurve, head_and_slope
 
-_A = TypeVar("_A", bound=NDArray[Any])
+_T = TypeVar("_T", bound=np.generic)
 
 LEAST_FLOW = 1e-10  # m3/s; below it losses are straight lines, so that no slope is ever zero
 
@@ -92,7 +91,7 @@ class System:
     """Everything the solver needs: losses by link, the paths, and what drives each path."""
 
     paths: Paths
-    quadratic: tuple[Array, ...]  # rise and fall, each (links, conditions or 1)
+    quadratic: tuple[Array, ...]  # rise, and fall if there is a crest: (links, conditions or 1)
     pipes: _Terms | None
     powers: _Terms | None
     unrecovered: Array
@@ -106,10 +105,13 @@ class System:
 
         `flow` has the shape (links, conditions) and is not negative.
         """
-        rise, fall, rise_slope, fall_slope = self._losses(flow)
-        short = fall < self.unrecovered
-        head = rise + np.where(short, self.unrecovered, fall) + self.lift + self.held
-        slope = rise_slope + np.where(short, 0.0, fall_slope)
+        (head, slope), *after = self._losses(flow)
+        for fall, fall_slope in after:
+            short = fall < self.unrecovered
+            head += np.where(short, self.unrecovered, fall)
+            slope += np.where(short, 0.0, fall_slope)
+        head += self.lift
+        head += self.held
         for link, pump in self.pumps:
             given, falling = head_and_slope(pump.curve, flow[link], pump.speed)
             head[link] -= given
@@ -118,7 +120,8 @@ class System:
 
     def falls(self, flow: Array) -> Array:
         """Return the head lost after the crest of each link."""
-        return self._losses(flow)[1]
+        after = self._losses(flow)[1:]
+        return after[0][0] if after else np.zeros(flow.shape)
 
     def at(self, where: NDArray[np.intp]) -> System:
         """Return the system of the conditions `where` alone."""
@@ -135,27 +138,31 @@ class System:
             size=where.size,
         )
 
-    def _losses(self, flow: Array) -> tuple[Array, Array, Array, Array]:
+    def _losses(self, flow: Array) -> list[tuple[Array, Array]]:
+        """Return head and slope before the crest, and where any link has one, after it."""
         carried = np.maximum(flow, LEAST_FLOW)
-        per_flows = [self.quadratic[0] * carried, self.quadratic[1] * carried]
-        heads = [per_flow * flow for per_flow in per_flows]
+        per_flows = [side * carried for side in self.quadratic]
         slopes = [2.0 * per_flow for per_flow in per_flows]
         if self.pipes is not None:
             terms = self.pipes
-            rows = list(terms.links)
-            through = carried[rows]
+            through = carried[list(terms.links)]
             factor, bend = friction_factor_and_slope(terms.second * through, terms.third)
-            per_flow = terms.first * factor * through
-            _add(heads, slopes, terms, per_flow * flow[rows], per_flow * (2.0 + bend))
+            per_flow = factor * through
+            per_flow *= terms.first
+            bend = bend + 2.0
+            bend *= per_flow
+            _add(per_flows, slopes, terms, per_flow, bend)
         if self.powers is not None:
             terms = self.powers
-            rows = list(terms.links)
-            per_flow = terms.first * carried[rows] ** (terms.second - 1.0)
-            _add(heads, slopes, terms, per_flow * flow[rows], per_flow * terms.second)
-        return heads[0], heads[1], slopes[0], slopes[1]
+            # faster than ** by half; the flow carried is never zero
+            per_flow = np.exp((terms.second - 1.0) * np.log(carried[list(terms.links)]))
+            per_flow *= terms.first
+            _add(per_flows, slopes, terms, per_flow, per_flow * terms.second)
+        heads = [per_flow * flow for per_flow in per_flows]
+        return list(zip(heads, slopes, strict=True))
 
 
-def _cut(values: _A, where: NDArray[np.intp]) -> _A:
+def _cut(values: NDArray[_T], where: NDArray[np.intp]) -> NDArray[_T]:
     """Cut an array along its last axis, unless it is one wide and stands for all conditions."""
     return values if values.shape[-1] == 1 else values[..., where]
 
@@ -172,14 +179,10 @@ def assemble(links: Sequence[LinkLosses], paths: Paths, viscosity: Number, size:
     parts = {(number, fall): _side(links[number], fall) for number, fall in sides}
     pipes = [(side, pipe) for side in sides for part in parts[side] for pipe in part.pipes]
     powers = [(side, power) for side in sides for part in parts[side] for power in part.powers]
+    crested = any(link.fall or np.any(link.unrecovered) for link in links)
     quadratic = tuple(
-        _rows(
-            [
-                sum((part.quadratic for part in parts[number, fall]), 0.0)
-                for number in range(len(links))
-            ]
-        )
-        for fall in (False, True)
+        _rows([sum((part.quadratic for part in _side(link, fall)), 0.0) for link in links])
+        for fall in ((False, True) if crested else (False,))
     )
     return System(
         paths=paths,
@@ -206,15 +209,29 @@ def _rows(values: Sequence[Number]) -> Array:
 
 
 def _pipe_terms(pipes: list[tuple[tuple[int, bool], Pipe]], viscosity: Number) -> _Terms:
-    """Darcy-Weisbach: head = f L/D v2/2g with v = 4q/(pi D2), each over its flow."""
-    first, second, third = [], [], []
-    for _, pipe in pipes:
+    """Darcy-Weisbach: head = f L/D v2/2g with v = 4q/(pi D2), each over its flow.
+
+    Pipes in a row of one bore and roughness have one friction factor, and count as one.
+    """
+    found: list[tuple[tuple[int, bool], list[Number]]] = []
+    for side, pipe in pipes:
         bore = pipe.bore
         per_tube = 8.0 / (math.pi**2 * GRAVITY * bore**5) / pipe.n_tubes**2
-        first.append(pipe.length * pipe.multiplier * per_tube)
-        second.append(4.0 / (math.pi * bore * viscosity * pipe.n_tubes))
-        third.append(pipe.roughness / bore)
-    return _terms([side for side, _ in pipes], first, second, third)
+        first = pipe.length * pipe.multiplier * per_tube
+        second = 4.0 / (math.pi * bore * viscosity * pipe.n_tubes)
+        third = pipe.roughness / bore
+        for other, terms in found:
+            if other == side and _same(terms[1], second) and _same(terms[2], third):
+                terms[0] = terms[0] + first
+                break
+        else:
+            found.append((side, [first, second, third]))
+    columns = zip(*(terms for _, terms in found), strict=True)
+    return _terms([side for side, _ in found], *(list(column) for column in columns))
+
+
+def _same(one: Number, other: Number) -> bool:
+    return bool(np.array_equal(one, other))
 
 
 def _power_terms(powers: list[tuple[tuple[int, bool], Power]]) -> _Terms:

@@ -53,7 +53,7 @@ def _mixed(temperatures: list[Array], flows: Array) -> Array:
     stacked = np.stack(temperatures)
     total = flows.sum(axis=0)
     weighted = (stacked * flows).sum(axis=0) / np.where(total > 0, total, 1.0)
-    return np.where(total > 0, weighted, stacked.mean(axis=0))
+    return np.asarray(np.where(total > 0, weighted, stacked.mean(axis=0)))
 
 
 def _along(

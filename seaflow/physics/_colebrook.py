@@ -15,7 +15,7 @@ LAMINAR_END = 2000.0  # Reynolds number
 TURBULENT_START = 4000.0  # Reynolds number
 LEAST_REYNOLDS = 1e-6  # stands for still water, so that 64/Re stays finite
 
-_BLOCK = 4096
+_BLOCK = 8192
 _BRIDGE = log(TURBULENT_START / LAMINAR_END)
 _LAMINAR_LOG = log(64.0 / LAMINAR_END)
 # Constants of Clamond's form of Colebrook's equation, exact in terms of 2.51 and 3.7.
@@ -70,14 +70,18 @@ def friction_factor_and_slope(
 
 
 def _turbulent(reynolds: Array, relative_roughness: Number) -> tuple[Array, Array]:
-    """Take long arrays in blocks: temporaries that stay in the cache halve the time."""
-    if reynolds.ndim != 1 or reynolds.size <= _BLOCK or np.ndim(relative_roughness) > 1:
+    """Take large arrays in pieces: temporaries that stay in the cache halve the time."""
+    shape = np.broadcast_shapes(reynolds.shape, np.shape(relative_roughness))
+    if reynolds.size <= _BLOCK or shape != reynolds.shape:
         return _solve(reynolds, relative_roughness)
-    rough = np.broadcast_to(relative_roughness, reynolds.shape)
+    rough = np.asarray(relative_roughness)
+    rough = np.broadcast_to(rough, (*shape[:-1], rough.shape[-1] if rough.ndim else 1))
     factor, slope = np.empty_like(reynolds), np.empty_like(reynolds)
-    for start in range(0, reynolds.size, _BLOCK):
-        part = slice(start, start + _BLOCK)
-        factor[part], slope[part] = _solve(reynolds[part], rough[part])
+    for row in np.ndindex(shape[:-1]):
+        for start in range(0, shape[-1], _BLOCK):
+            part = slice(start, start + _BLOCK)
+            of_part = rough[row] if rough.shape[-1] == 1 else rough[row][part]
+            factor[row][part], slope[row][part] = _solve(reynolds[row][part], of_part)
     return factor, slope
 
 

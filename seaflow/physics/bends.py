@@ -1,7 +1,7 @@
 """Bends and entrances, each on the velocity head of its own bore.
 
 The correlations come from the open library `fluids`, one point at a time: these coefficients are
-worked out once for a boat, not inside the solver.
+worked out once for a boat, not inside the solver. It is imported where it is needed.
 Depends on: base.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from math import pi
 
-import fluids.fittings
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
@@ -67,8 +66,10 @@ def bend_coefficient(
     require_between(0.5, 1e3, bend_diameters=bend_diameters)
     require_between(0.0, pi, bend_angle=bend_angle)
 
+    from fluids.fittings import bend_rounded
+
     def bend(radius: float, inside: float, angle: float, reynolds: float, rough: float) -> float:
-        return fluids.fittings.bend_rounded(
+        return bend_rounded(
             Di=inside, angle=angle, bend_diameters=radius, Re=reynolds, roughness=rough
         )
 
@@ -104,8 +105,10 @@ def mitre_bend_coefficient(bend_angle: Number = 0.5 * pi) -> Number:
     require_positive(bend_angle=bend_angle)
     require_between(0.0, 150.0 * pi / 180.0, bend_angle=bend_angle)
 
+    from fluids.fittings import bend_miter
+
     def mitre(angle: float) -> float:
-        return fluids.fittings.bend_miter(angle=angle)
+        return bend_miter(angle=angle)
 
     return point_by_point(mitre, np.degrees(bend_angle))
 
@@ -137,10 +140,12 @@ def flush_entrance_coefficient(rounding_ratio: Number = 0.0) -> Number:
     """
     require_between(0.0, 1.0, rounding_ratio=rounding_ratio)
 
+    from fluids.fittings import entrance_rounded, entrance_sharp
+
     def entrance(ratio: float) -> float:
         if ratio == 0.0:
-            return fluids.fittings.entrance_sharp()
-        return fluids.fittings.entrance_rounded(Di=1.0, rc=ratio)
+            return entrance_sharp()
+        return entrance_rounded(Di=1.0, rc=ratio)
 
     return point_by_point(entrance, rounding_ratio)
 
@@ -173,7 +178,9 @@ def projecting_entrance_coefficient(wall_ratio: Number) -> Number:
     require_positive(wall_ratio=wall_ratio)
     require_between(0.0, 1.0, wall_ratio=wall_ratio)
 
+    from fluids.fittings import entrance_distance
+
     def entrance(ratio: float) -> float:
-        return fluids.fittings.entrance_distance(Di=1.0, t=ratio)
+        return entrance_distance(Di=1.0, t=ratio)
 
     return point_by_point(entrance, wall_ratio)

@@ -167,7 +167,7 @@ def balance(
     Returns
     -------
     tuple of numbers or arrays
-        Condensing temperature [degC], heat rejected [W], capacity [W] and power [W].
+        Condensing temperature, heat rejected, capacity and power. [degC, W, W, W]
 
     Raises
     ------

@@ -5,7 +5,6 @@ Depends on: base, bends, valves, velocities.
 
 from __future__ import annotations
 
-import fluids.fittings
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
@@ -59,8 +58,8 @@ def transfer_coefficient(loss_coefficient: Number, from_bore: Number, to_bore: N
 
     Examples
     --------
-    >>> round(transfer_coefficient(1.0, 0.0127, 0.01905), 3)
-    5.062
+    >>> round(transfer_coefficient(1.0, 0.0127, 0.01905), 4)
+    5.0625
     """
     require_positive(from_bore=from_bore, to_bore=to_bore)
     return loss_coefficient * (to_bore / from_bore) ** 4
@@ -221,6 +220,8 @@ def _require_larger(bore: Number, larger_bore: Number) -> None:
 
 
 def _contraction(bore: Number, larger_bore: Number) -> Number:
+    from fluids.fittings import contraction_sharp
+
     # The library's formula is plain arithmetic, so it takes arrays as they are.
-    answer: Number = fluids.fittings.contraction_sharp(larger_bore, bore)  # type: ignore[arg-type]
+    answer: Number = contraction_sharp(larger_bore, bore)  # type: ignore[arg-type]
     return answer

@@ -11,17 +11,24 @@ from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import require_not_negative
 from seaflow.base.sources import sourced
 
-# Water below 50 degC: resistance up to 1 m/s, and above 1 m/s [m2 K/W].
-FOULING_RESISTANCES: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {"sea": (0.00009, 0.00009), "brackish": (0.00035, 0.00018)}
+# Resistance [m2 K/W] up to 1 m/s and above it; then the same for water warmer than 50 degC.
+FOULING_RESISTANCES: Mapping[str, tuple[float, float, float, float]] = MappingProxyType(
+    {
+        "sea": (0.00009, 0.00009, 0.00018, 0.00018),
+        "brackish": (0.00035, 0.00018, 0.00053, 0.00035),
+    }
 )
 _FOULING_VELOCITY = 1.0
+_WARM = 50.0
+_USUAL_TEMPERATURE = 25.0
 
 
 @elementwise
-@sourced("tema", where="fouling resistances of sea and brackish water below 50 degC")
-def fouling_resistance(water_kind: str, velocity: Number) -> Number:
-    """Customary fouling resistance of a surface in sea or brackish water below 50 degC.
+@sourced("tema", where="fouling resistances of sea and brackish water")
+def fouling_resistance(
+    water_kind: str, velocity: Number, water_temperature: Number = _USUAL_TEMPERATURE
+) -> Number:
+    """Customary fouling resistance of a surface in sea or brackish water.
 
     Parameters
     ----------
@@ -29,6 +36,8 @@ def fouling_resistance(water_kind: str, velocity: Number) -> Number:
         "sea" or "brackish". [text]
     velocity : number or array
         Mean velocity of the water in the tube. [m/s]
+    water_temperature : number or array
+        Temperature of the water; the table steps at 50 degC, which no sea reaches. [degC]
 
     Returns
     -------
@@ -44,7 +53,8 @@ def fouling_resistance(water_kind: str, velocity: Number) -> Number:
 
     Notes
     -----
-    Brackish water is rated worse than open sea. At exactly 1 m/s the slower column holds.
+    Brackish water is rated worse than open sea. At exactly 1 m/s and 50 degC the slower
+    and the cooler column hold.
 
     Examples
     --------
@@ -55,5 +65,7 @@ def fouling_resistance(water_kind: str, velocity: Number) -> Number:
     if water_kind not in FOULING_RESISTANCES:
         kinds = ", ".join(FOULING_RESISTANCES)
         raise KeyError(f"fouling resistances are known for {kinds}, not {water_kind!r}")
-    slow, fast = FOULING_RESISTANCES[water_kind]
-    return np.where(np.asarray(velocity) > _FOULING_VELOCITY, fast, slow)
+    slow, fast, warm_slow, warm_fast = FOULING_RESISTANCES[water_kind]
+    warm = np.asarray(water_temperature) > _WARM
+    rapid = np.asarray(velocity) > _FOULING_VELOCITY
+    return np.where(rapid, np.where(warm, warm_fast, fast), np.where(warm, warm_slow, slow))

@@ -140,7 +140,7 @@ def head_gradient(
     Examples
     --------
     >>> round(head_gradient(24e-3 / 60, 0.01905, 1e-5, 8.4265e-7), 4)
-    0.1296
+    0.1295
     """
     require_not_negative(volume_flow=volume_flow, roughness=roughness)
     require_positive(bore=bore, kinematic_viscosity=kinematic_viscosity)

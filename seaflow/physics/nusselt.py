@@ -1,4 +1,10 @@
-"""Nusselt numbers inside smooth tubes, straight or coiled. Depends on: base."""
+"""Nusselt numbers inside smooth tubes, straight or coiled.
+
+The turbulent correlations come from the open library `ht`, one point at a time: a film is worked
+out once for a boat, not inside the solver. It is imported where it is needed, since few boats
+are described tube by tube.
+Depends on: base.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +13,7 @@ import numpy as np
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import RangeError, require_not_negative, require_positive
 from seaflow.base.sources import sourced
+from seaflow.physics._points import point_by_point
 
 # Nusselt number of developed laminar flow with a wall at one temperature.
 _LAMINAR_NUSSELT = 3.657
@@ -54,9 +61,9 @@ def turbulent_nusselt(reynolds_number: Number, prandtl: Number, friction_factor:
     require_positive(prandtl=prandtl, friction_factor=friction_factor)
     if not np.all(np.asarray(reynolds_number) >= 1000.0):
         raise RangeError("turbulent flow needs a Reynolds number of 1000 or more")
-    eighth = friction_factor / 8.0
-    growth = 1.0 + 12.7 * np.sqrt(eighth) * (np.power(prandtl, 2.0 / 3.0) - 1.0)
-    return eighth * (reynolds_number - 1000.0) * prandtl / growth
+    from ht import turbulent_Gnielinski
+
+    return point_by_point(turbulent_Gnielinski, reynolds_number, prandtl, friction_factor)
 
 
 @elementwise
@@ -169,8 +176,11 @@ def _coil_laminar(reynolds_number: Number, prandtl: Number, curvature: Number) -
 
 def _coil_turbulent(reynolds_number: Number, prandtl: Number, curvature: Number) -> Array:
     """Return the turbulent Nusselt number of Mori and Nakayama, zero outside their range."""
+    from ht import helical_turbulent_Nu_Mori_Nakayama
+
     bent = reynolds_number * np.square(curvature) > _LEAST_CURVATURE
     ratio = np.where(bent, curvature, 1.0)
-    swirl = 1.0 + 0.061 / np.power(reynolds_number * np.power(ratio, 2.5), 1.0 / 6.0)
-    base = np.power(prandtl, 0.4) / 41.0 * np.power(reynolds_number, 5.0 / 6.0)
-    return np.asarray(np.where(bent, base * np.power(ratio, 1.0 / 12.0) * swirl, 0.0))
+    nusselt = point_by_point(
+        helical_turbulent_Nu_Mori_Nakayama, reynolds_number, prandtl, ratio, 1.0
+    )
+    return np.where(bent, nusselt, 0.0)

@@ -38,6 +38,7 @@ __all__ = [
 ]
 
 _LEAST_SPEED = 1e-12  # only keeps the share of free flow finite at standstill
+_LEAST_SHARE = 1e-300  # of free flow: only keeps the logarithm finite
 
 
 @sourced("own", where="affinity laws put into the normalised curve")
@@ -82,7 +83,7 @@ def head_and_slope(
     inside = np.minimum(size / np.maximum(speed, _LEAST_SPEED), 1.0)
     if curve.knots is None:
         steep = curve.exponent
-        power = inside ** (steep - 1.0)
+        power = np.exp((steep - 1.0) * np.log(np.maximum(inside, _LEAST_SHARE)))  # faster than **
         fall, fall_slope = inside * power, steep * power
     else:
         shape, slope = curve.knots.at(inside)

@@ -113,7 +113,7 @@ def air_factor(air_fraction: Number) -> Number:
     Notes
     -----
     One minus (air / 7 %)^1.65 is our curve through the two trade figures; that a small pump stops
-    near 7 % is from memory (the trade page has it stalled for certain by 10 %).
+    near 7 % is from memory (the trade page calls a stall quite likely at 10 %).
 
     Examples
     --------

@@ -40,11 +40,6 @@ class _Curve:
     log_pressure: Array
 
 
-def names() -> tuple[str, ...]:
-    """Return the names of all refrigerants in the table."""
-    return tuple(read_table(_TABLE)["refrigerant"])
-
-
 @cache
 def find(refrigerant: str) -> str:
     """Spelling of a refrigerant's name in the table.
@@ -69,11 +64,12 @@ def find(refrigerant: str) -> str:
     >>> find("r410a")
     'R-410A'
     """
-    known = {_plain(item): item for item in names()}
+    listed = read_table(_TABLE)["refrigerant"]
+    known = {_plain(item): item for item in listed}
     if _plain(refrigerant) in known:
         return known[_plain(refrigerant)]
     near = [known[item] for item in get_close_matches(_plain(refrigerant), known, n=3)]
-    hint = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(names())}"
+    hint = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(listed)}"
     raise KeyError(f"no refrigerant is called {refrigerant!r}; {hint}")
 
 

@@ -140,7 +140,7 @@ def gauge_pressure(total_head: Number, height: Number, velocity: Number, density
     Examples
     --------
     >>> round(gauge_pressure(-0.25, -0.3, 0.7, 1021.7), 1)
-    250.6
+    250.7
     """
     require_positive(density=density)
     return density * (GRAVITY * (total_head - height) - 0.5 * velocity**2)

@@ -1,7 +1,7 @@
 """Valves and threaded fittings, each on the velocity head of its own bore.
 
 The correlations come from the open library `fluids`, one point at a time: these coefficients are
-worked out once for a boat, not inside the solver.
+worked out once for a boat, not inside the solver. It is imported where it is needed.
 Depends on: base.
 """
 
@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from math import pi
 
-import fluids.fittings
-import fluids.friction
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
@@ -61,7 +59,7 @@ def ball_valve_coefficient(open_share: Number) -> Number:
 
 
 @elementwise
-@sourced("crane410m", "swing check valve, 100 times the fully turbulent factor, as in fluids")
+@sourced("crane410", "swing check valve, 100 times the fully turbulent factor, as in fluids")
 def swing_check_coefficient(bore: Number) -> Number:
     """Loss of a swing check valve with an angled seat, fully open.
 
@@ -86,11 +84,55 @@ def swing_check_coefficient(bore: Number) -> Number:
     2.43
     """
     require_positive(bore=bore)
-    return point_by_point(fluids.fittings.K_swing_check_valve_Crane, bore)
+    from fluids.fittings import K_swing_check_valve_Crane
+
+    return point_by_point(K_swing_check_valve_Crane, bore)
 
 
 @elementwise
-@sourced("crane410m", "equivalent lengths times the fully turbulent factor of clean steel pipe")
+@sourced("crane410", "lift check valve of globe type, 600 times the turbulent factor, as in fluids")
+def lift_check_coefficient(port_bore: Number, bore: Number) -> Number:
+    """Loss of a lift check valve of globe type, fully open, on the pipe.
+
+    Parameters
+    ----------
+    port_bore : number or array
+        Inside diameter of the seat. [m]
+    bore : number or array
+        Inside diameter of the pipe. [m]
+
+    Returns
+    -------
+    number or array
+        Loss coefficient on `bore`. [-]
+
+    Raises
+    ------
+    RangeError
+        When a bore is not above zero, or the seat is wider than the pipe.
+
+    Notes
+    -----
+    Six times a swing check of the same size: too dear for the suction side of any small pump.
+
+    Examples
+    --------
+    >>> round(lift_check_coefficient(0.019, 0.019), 1)
+    14.6
+    """
+    require_positive(port_bore=port_bore, bore=bore)
+    require_between(0.0, 1.0, port_bore_over_bore=port_bore / bore)
+
+    from fluids.fittings import K_lift_check_valve_Crane
+
+    def valve(seat: float, pipe: float) -> float:
+        return K_lift_check_valve_Crane(seat, pipe, angled=False)
+
+    return point_by_point(valve, port_bore, bore)
+
+
+@elementwise
+@sourced("crane410", "equivalent lengths times the fully turbulent factor of clean steel pipe")
 def equivalent_length_coefficient(equivalent_diameters: Number, bore: Number) -> Number:
     """Loss of a threaded fitting whose equivalent length is tabulated in diameters of pipe.
 
@@ -118,11 +160,13 @@ def equivalent_length_coefficient(equivalent_diameters: Number, bore: Number) ->
     """
     require_not_negative(equivalent_diameters=equivalent_diameters)
     require_positive(bore=bore)
-    return equivalent_diameters * point_by_point(fluids.friction.ft_Crane, bore)
+    from fluids.friction import ft_Crane
+
+    return equivalent_diameters * point_by_point(ft_Crane, bore)
 
 
 @elementwise
-@sourced("crane410m", "reduced-port ball valve, as in fluids")
+@sourced("crane410", "reduced-port ball valve, as in fluids")
 def reduced_ball_valve_coefficient(
     port_bore: Number, bore: Number, bend_angle: Number = pi / 6
 ) -> Number:
@@ -155,8 +199,9 @@ def reduced_ball_valve_coefficient(
     require_positive(port_bore=port_bore, bore=bore, bend_angle=bend_angle)
     require_between(0.0, 1.0, port_bore_over_bore=port_bore / bore)
     require_between(0.0, pi, bend_angle=bend_angle)
-    ball = fluids.fittings.K_ball_valve_Crane
-    return point_by_point(ball, port_bore, bore, np.degrees(bend_angle))
+    from fluids.fittings import K_ball_valve_Crane
+
+    return point_by_point(K_ball_valve_Crane, port_bore, bore, np.degrees(bend_angle))
 
 
 @elementwise
@@ -187,4 +232,6 @@ def flow_rating_coefficient(flow_at_one_bar: Number, bore: Number) -> Number:
     3.6
     """
     require_positive(flow_at_one_bar=flow_at_one_bar, bore=bore)
-    return point_by_point(fluids.fittings.Kv_to_K, flow_at_one_bar * 3600.0, bore)
+    from fluids.fittings import Kv_to_K
+
+    return point_by_point(Kv_to_K, flow_at_one_bar * 3600.0, bore)

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
@@ -40,11 +41,11 @@ class ConductorSize:
     """A standard conductor, why it was chosen, and the drop it gives."""
 
     name: str
-    area: float
     decided_by: str
-    voltage_drop: float
-    drop_share: float
-    ampacity: float
+    area: float = measured("m2")
+    voltage_drop: float = measured("V")
+    drop_share: float = measured("-")
+    ampacity: float = measured("A")
 
 
 @sourced("trade_wiring", where="larger of the size for drop, for current and the least allowed")
@@ -111,7 +112,7 @@ def conductor_size(
     row = rows[index]
     drop = float(voltage_drop(current, cable_length, row["area"], conductor_temperature))
     return ConductorSize(
-        row["name"], row["area"], decided, drop, drop / voltage, float(row["ampacity"])
+        row["name"], decided, row["area"], drop, drop / voltage, float(row["ampacity"])
     )
 
 

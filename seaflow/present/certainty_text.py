@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isnan
 
 from seaflow.present.layout import bullet, labelled, table
 from seaflow.present.quantities import Show, percent
@@ -25,7 +26,8 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
     """Yield likelihoods of all pumps, bands of the chosen one, and what moves the answer most."""
     yield labelled(
         "",
-        f"{found.n_samples} sampled boats, seed {found.seed}; sea from {show('temperature', found.sea_low)} to "
+        f"{found.n_samples} sampled boats, seed {found.seed}; "
+        f"sea from {show('temperature', found.sea_low)} to "
         f"{show('temperature', found.sea_high)} ({found.season}). Bands hold nine chances in ten.",
         4,
     )
@@ -33,19 +35,24 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
     mine = found.of(chosen)
     if mine is not None:
         yield _bands(mine, show)
-        yield labelled("", f"Sampling error of the likelihood: {mine.error:.1%} (one standard error).", 4)
+        yield labelled(
+            "", f"Sampling error of the likelihood: {mine.error:.1%} (one standard error).", 4
+        )
     yield labelled("", "What moves the flow most, and how to measure it:", 4)
     for item in found.dominant:
         yield bullet(
-            f"{item.label}, {percent(item.explains)} of the variance: {show('flow', item.flow_low)} in its lowest "
-            f"third, {show('flow', item.flow_high)} in its highest. To know it, {item.measure}. ({item.source})"
+            f"{item.label}, {percent(item.explains)} of the variance: "
+            f"{show('flow', item.flow_low)} in its lowest third, "
+            f"{show('flow', item.flow_high)} in its highest. "
+            f"To know it, {item.measure}. ({item.source})"
         )
 
 
 def _likelihoods(found: Certainty) -> str:
     rows = []
     for item in found.pumps:
-        slow = [unit.keeps_below_velocity for unit in item.units if unit.keeps_below_velocity is not None]
+        known = (unit.keeps_below_velocity for unit in item.units)
+        slow = [share for share in known if share is not None]
         rows.append(
             (
                 item.pump,
@@ -70,4 +77,4 @@ def _row(name: str, band: Band, show: Show) -> tuple[str, ...]:
     values = (band.low, band.middle, band.high)
     if kind is None:
         return (name, band.name, *(percent(value) for value in values))
-    return (name, band.name, *(show(kind, value) if value == value else "-" for value in values))
+    return (name, band.name, *("-" if isnan(value) else show(kind, value) for value in values))

@@ -45,10 +45,14 @@ class Show:
         """Return the number alone, or a dash where there is none."""
         if value is None:
             return "-"
-        unit, decimals = self._shown(kind)
-        factor, offset = factor_and_offset(_KINDS[kind][0], unit)
-        text = f"{factor * value + offset:,.{decimals}f}".replace(",", " ")
+        decimals = self._shown(kind)[1]
+        text = f"{self.value(kind, value):,.{decimals}f}".replace(",", " ")
         return text[1:] if text.startswith("-") and not text.strip("-0. ") else text
+
+    def value(self, kind: str, value: float) -> float:
+        """Return a number of the package's unit in the unit shown, not rounded."""
+        factor, offset = factor_and_offset(_KINDS[kind][0], self._shown(kind)[0])
+        return factor * value + offset
 
     def __call__(self, kind: str, value: float | None) -> str:
         """Return the number with its unit."""

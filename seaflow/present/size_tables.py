@@ -42,7 +42,8 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
         low, high = need.rule_flows
         yield labelled(
             "",
-            f"Rules of thumb disagree: 2 gpm per ton asks {show('flow', low)}, 3 gpm per ton {show('flow', high)}; "
+            f"Rules of thumb disagree: 2 gpm per ton asks {show('flow', low)}, "
+            f"3 gpm per ton {show('flow', high)}; "
             f"the need found is {need.rule_says}.",
             4,
         )
@@ -69,11 +70,14 @@ def head_table(heads: HeadList, show: Show) -> Iterator[str]:
         "", f"Friction to {heads.to_unit or 'the outlet'}: {show('head', heads.friction)}.", 4
     )
     if heads.crest:
-        full = "runs full and gives its height back" if heads.leg_runs_full else "does not run full"
+        full = "runs full and gives its height back"
+        if not heads.leg_runs_full:
+            full = "does not run full, and its fall pays for no more than its own friction"
         yield labelled(
             "",
-            f"Static: {show('head', heads.static_starting)} to start (highest point: {heads.crest}), {static} at the "
-            f"outlet once running; the leg after the highest point {full} at this flow (Froude number, Wisner 1975).",
+            f"Static: {show('head', heads.static_starting)} to start (highest point: "
+            f"{heads.crest}), {static} at the outlet once running; the leg after the highest point "
+            f"{full} at this flow (Froude number, Wisner 1975).",
             4,
         )
     else:
@@ -203,7 +207,8 @@ def suction_lines(loop: LoopSize, show: Show) -> Iterator[str]:
         )
         yield labelled(
             "",
-            f"NPSH available {show('head', suction.npsh_available)}, required {required}: {show.sentence(suction.decides)}.",
+            f"NPSH available {show('head', suction.npsh_available)}, required {required}: "
+            f"{show.sentence(suction.decides)}.",
             4,
         )
     else:
@@ -222,29 +227,32 @@ def supply_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     )
     yield labelled(
         "",
-        f"Draws {show('current', supply.current)}{factor}; starts with {show.number('current', low)} to {show('current', high)}.",
+        f"Draws {show('current', supply.current)}{factor}; "
+        f"starts with {show.number('current', low)} to {show('current', high)}.",
         4,
     )
     yield from _cable_lines(supply, show)
     yield labelled(
         "",
-        "Over-current protection: check that a breaker or fuse at the source of supply protects the conductor, and "
-        "that it lets the starting current pass. Check the current editions of ISO 13297 and ABYC E-11.",
+        "Over-current protection: check that a breaker or fuse at the source of supply protects "
+        "the conductor, and that it lets the starting current pass. "
+        "Check the current editions of ISO 13297 and ABYC E-11.",
         4,
     )
 
 
 def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     metric, american = supply.conductor_metric, supply.conductor_us
-    if metric is None or american is None or supply.cable_length is None:
+    if supply.cable_length is None:
         yield labelled("", "Cable: not recorded, so neither its drop nor its size is checked.", 4)
         return
-    yield labelled(
-        "",
-        f"Cable of {show('length', supply.cable_length)} one way: {metric.name} or {american.name} is due (set by {metric.decided_by}), "
-        f"drop {percent(metric.drop_share)}.",
-        4,
-    )
+    due = "no standard conductor is thick enough: a shorter run is due."
+    if metric is not None and american is not None:
+        due = (
+            f"{metric.name} or {american.name} is due (set by {metric.decided_by}), "
+            f"drop {percent(metric.drop_share)}."
+        )
+    yield labelled("", f"Cable of {show('length', supply.cable_length)} one way: {due}", 4)
     if supply.conductor_fitted is None:
         yield labelled("", "Conductor fitted: not recorded.", 4)
         return
@@ -252,7 +260,8 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     drop = 0.0 if supply.drop_share is None else supply.drop_share
     yield labelled(
         "",
-        f"Fitted: {show('area', supply.conductor_fitted)}, drop {show('voltage', supply.voltage_drop)} ({drop:.1%}): {verdict}.",
+        f"Fitted: {show('area', supply.conductor_fitted)}, "
+        f"drop {show('voltage', supply.voltage_drop)} ({drop:.1%}): {verdict}.",
         4,
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from seaflow.present.certainty_text import certainty_lines
 from seaflow.present.layout import bullet, heading, labelled
 from seaflow.present.quantities import Show, percent
 from seaflow.present.size_tables import (
@@ -18,7 +19,6 @@ from seaflow.present.size_tables import (
     suction_lines,
     supply_lines,
 )
-from seaflow.present.certainty_text import certainty_lines
 from seaflow.studies.choose import PumpResult
 from seaflow.studies.limits import limit
 from seaflow.studies.size import LoopSize, Sizing
@@ -33,7 +33,10 @@ def _lines(answer: Sizing, show: Show) -> Iterator[str]:
     sea = show("temperature", answer.sea_temperature)
     yield f"{answer.boat}: {answer.hull}, warmest sea {sea}, salinity {answer.salinity:.3g} g/kg"
     if answer.invented_parts:
-        yield "Pumps and strainers named demo-... are invented, to show the method: look for the like of them."
+        yield (
+            "Pumps and strainers named demo-... are invented, to show the method: "
+            "look for the like of them."
+        )
     for loop in answer.loops:
         yield heading(f"Loop of {loop.name}")
         yield from _answer(loop, show)
@@ -50,6 +53,8 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
     chosen = loop.chosen
     if chosen is None:
         yield labelled("No pump", "no pump of the table fits this supply; see docs on parts.")
+        for remark in loop.remarks:
+            yield labelled("Watch out", show.sentence(remark))
         return
     yield labelled("Pump" if loop.is_met else "No pump", _verdict(loop, chosen))
     yield labelled("Why", _why(loop, chosen, show))
@@ -107,7 +112,10 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
     chosen = loop.chosen
     assert chosen is not None
     at = next(unit for unit in chosen.design.units if unit.name == name)
-    text = f"{name}: {show.both('heat', need.cooling)} cooling needs {show('flow', need.flow)} ({show.sentence(need.set_by)})"
+    text = (
+        f"{name}: {show.both('heat', need.cooling)} cooling needs {show('flow', need.flow)} "
+        f"({show.sentence(need.set_by)})"
+    )
     if at.state != "cooling":
         return f"{text}; there it is: {at.state}"
     margin = "" if at.margin is None else f" ({percent(at.margin, signed=True)})"
@@ -120,9 +128,7 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
 def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     held = [at for at in chosen.at if at.asks != "ceiling"]
     worst = min(held, key=lambda at: at.flow)
-    dirtiest = (
-        f"Dirtiest corner: {show('flow', worst.flow)} at {show.sentence(worst.words)}."
-    )
+    dirtiest = f"Dirtiest corner: {show('flow', worst.flow)} at {show.sentence(worst.words)}."
     found = loop.certainty
     mine = None if found is None else found.of(chosen.part.name)
     if found is None or mine is None:
@@ -131,7 +137,8 @@ def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     return (
         f"of {found.n_samples} boats with all that is not known well drawn anew, "
         f"{percent(mine.keeps_running)} keep every unit running over the season and "
-        f"{percent(mine.keeps_rise)} keep the permitted rise; flow {show.number('flow', flow.low)} to "
+        f"{percent(mine.keeps_rise)} keep the permitted rise; "
+        f"flow {show.number('flow', flow.low)} to "
         f"{show('flow', flow.high)} in nine of ten. {dirtiest}"
     )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.parts import standard_bores
+from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
 from seaflow.studies.heads import HeadList, needed_flows
@@ -36,18 +36,19 @@ class BoreAdvice:
 
 
 def bore_advice(
-    built: Built, needs: Mapping[str, UnitNeed], heads: HeadList, port: float
+    case: Case, built: Built, needs: Mapping[str, UnitNeed], heads: HeadList, port: float
 ) -> tuple[BoreAdvice, ...]:
     """Return advice for through-hull, seacocks, strainer and hoses; `port` is the pump's inlet."""
     flow = needed_flows(built.loop, needs)
     found: list[BoreAdvice] = []
     before = _before_pump(built)
+    beside = (heads, port, case.catalogue.standard_bores())
     for number, link in enumerate(built.loop.links):
         for element in link.elements:
             kind = _kind(element)
             if kind is not None and flow[number] > 0:
                 suction = (number, element.name) in before
-                found.append(_advice(kind, element, float(flow[number]), suction, (heads, port)))
+                found.append(_advice(kind, element, float(flow[number]), suction, beside))
     return tuple(found)
 
 
@@ -89,14 +90,14 @@ def _advice(
     element: Element,
     flow: float,
     suction: bool,
-    beside: tuple[HeadList, float],
+    beside: tuple[HeadList, float, tuple[float, ...]],
 ) -> BoreAdvice:
-    heads, port = beside
+    heads, port, bores = beside
     has = float(np.asarray(element.bore))
     velocity = 4.0 * flow / (np.pi * has**2)
     aim = limit("suction_velocity" if suction else "delivery_velocity")
     most = limit("suction_velocity_most" if suction else "delivery_velocity_most")
-    suggested = _standard(flow, aim, port if suction else 0.0)
+    suggested = _standard(flow, aim, port if suction else 0.0, bores)
     head = sum(item.head for item in heads.items if item.thing == element.name)
     return BoreAdvice(
         kind=kind,
@@ -112,9 +113,8 @@ def _advice(
     )
 
 
-def _standard(flow: float, velocity: float, least: float) -> float:
+def _standard(flow: float, velocity: float, least: float, bores: tuple[float, ...]) -> float:
     wanted = max(np.sqrt(4.0 * flow / (np.pi * velocity)), least)
-    bores = standard_bores()
     return next((bore for bore in bores if bore >= SIZE_TOLERANCE * wanted), bores[-1])
 
 

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart, find, pump, pumps
+from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions, take
@@ -44,21 +43,33 @@ class PumpResult:
 
     @property
     def running_power(self) -> float:
-        """Its power at the design corner, at the least speed that does if the speed can be set [W]."""
+        """Its power at the design corner [W]; where speed can be set, at the least that does."""
         return self.setting.power if self.setting is not None else self.design.power
 
 
 def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
-    """Return the pumps to consider for a place: those named, or all that fit the supply."""
-    named = case.design.pumps
-    names = [find("pumps", name)[0] for name in named]
-    found = (
-        [pump(name) for name in names] if named else [part for part in pumps() if _fits(case, part)]
+    """Return the pumps to consider for a place: those named, or all, if they fit the supply."""
+    named = _named(case, place)
+    found = named if case.design.pumps else [*case.catalogue.pumps(), *named]
+    fitting = {part.name: part for part in found if _fits(case, part)}
+    return tuple(fitting.values())
+
+
+def left_out(case: Case, place: Pump) -> tuple[str, ...]:
+    """Return a sentence for each pump that the case names and its supply cannot drive."""
+    supply = f"{case.supply.voltage:g} V {case.supply.current.upper()}"
+    return tuple(
+        f"{part.name} is made for {part.voltage:g} V {part.current.upper()} and the supply is "
+        f"{supply}: it is left out."
+        for part in _named(case, place)
+        if not _fits(case, part)
     )
-    fitted = find("pumps", place.fitted)[0] if place.fitted else None
-    if fitted is not None and all(part.name != fitted for part in found):
-        found.append(pump(fitted))
-    return tuple(found)
+
+
+def _named(case: Case, place: Pump) -> list[PumpPart]:
+    """Return the pumps that the case asks to consider, and the one fitted."""
+    names = [*case.design.pumps, *([place.fitted] if place.fitted else [])]
+    return [case.catalogue.pump(name) for name in names]
 
 
 def _fits(case: Case, part: PumpPart) -> bool:
@@ -80,9 +91,7 @@ class Ranked:
         return take(self.point.conditions, slice(0, 1))  # type: ignore[no-any-return]
 
 
-def rank_pumps(
-    case: Case, network: Network, needs: Mapping[str, UnitNeed]
-) -> tuple[Ranked, ...]:
+def rank_pumps(case: Case, network: Network, needs: Mapping[str, UnitNeed]) -> tuple[Ranked, ...]:
     """Return every candidate with where it runs, best first.
 
     Several pump places in one loop all get the same pump.
@@ -98,7 +107,8 @@ def rank_pumps(
         result = PumpResult(
             part=part,
             place=place.name,
-            fitted=place.fitted is not None and find("pumps", place.fitted)[0] == part.name,
+            fitted=place.fitted is not None
+            and case.catalogue.find("pumps", place.fitted)[0] == part.name,
             at=at,
             judgement=judge(case, built, part, place, at, needs),
             setting=speed_for_need(

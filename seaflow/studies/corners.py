@@ -1,4 +1,4 @@
-"""The corners at which a design must hold: warm and dirty, low supply, cold and clean, overgrown."""
+"""The corners at which a design must hold: warm, dirty, overgrown, low supply, cold and clean."""
 
 from __future__ import annotations
 
@@ -29,9 +29,8 @@ class Corner:
 
 def corners(case: Case) -> tuple[Corner, ...]:
     """Return the corners of a case; voltages are those at the panel."""
-    supply, design = case.supply, case.design
+    supply = case.supply
     low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
-    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
     warm = Conditions(
         sea_temperature=case.sea.warmest,
         salinity=case.sea.salinity,
@@ -40,30 +39,15 @@ def corners(case: Case) -> tuple[Corner, ...]:
     )
     found = [
         Corner("design", "warmest sea, all clean, nominal supply", "aim", warm),
-        Corner(
-            "strainer blocked",
-            f"warmest sea, {design.blocked_share:.0%} of the basket's open area lost",
-            "floor",
-            replace(warm, strainer_blockage=design.blocked_share),
-        ),
+        _blocked(case, warm),
         Corner(
             "low voltage",
             f"warmest sea, {quantity('voltage', low)} at the panel",
             "floor",
             replace(warm, voltage=low),
         ),
-        Corner(
-            "growth in hoses",
-            f"warmest sea, {quantity('thickness', design.growth)} of growth in every hose",
-            "floor",
-            replace(warm, growth=design.growth),
-        ),
-        Corner(
-            "cold and clean",
-            f"sea at {quantity('temperature', case.sea.coldest)}, all clean, {quantity('voltage', high)}",
-            "ceiling",
-            replace(warm, sea_temperature=case.sea.coldest, voltage=high),
-        ),
+        _overgrown(case, warm),
+        _cold(case, warm),
     ]
     if supply.other_frequency is not None:
         other = Corner(
@@ -74,6 +58,37 @@ def corners(case: Case) -> tuple[Corner, ...]:
         )
         found.insert(3, other)
     return tuple(found)
+
+
+def _blocked(case: Case, warm: Conditions) -> Corner:
+    share = case.design.blocked_share
+    return Corner(
+        "strainer blocked",
+        f"warmest sea, {share:.0%} of the basket's open area lost",
+        "floor",
+        replace(warm, strainer_blockage=share),
+    )
+
+
+def _overgrown(case: Case, warm: Conditions) -> Corner:
+    growth = case.design.growth
+    return Corner(
+        "growth in hoses",
+        f"warmest sea, {quantity('thickness', growth)} of growth in every hose",
+        "floor",
+        replace(warm, growth=growth),
+    )
+
+
+def _cold(case: Case, warm: Conditions) -> Corner:
+    supply, sea = case.supply, case.sea
+    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+    return Corner(
+        "cold and clean",
+        f"sea at {quantity('temperature', sea.coldest)}, all clean, {quantity('voltage', high)}",
+        "ceiling",
+        replace(warm, sea_temperature=sea.coldest, voltage=high),
+    )
 
 
 def stacked(found: Sequence[Corner], voltages: Sequence[float]) -> Conditions:

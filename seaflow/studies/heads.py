@@ -11,7 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.crests import find_crest
+from seaflow.model.crests import find_crest, split_losses
 from seaflow.model.drive import after_pump
 from seaflow.model.elements import Coil, Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
@@ -38,8 +38,8 @@ class HeadItem:
 class HeadList:
     """The head a pump must give for the flow that is needed, and what makes it up.
 
-    `running` is the static head with the leg after the highest point full, `starting` the height
-    the water must first reach, and `vented` tells that it must be reached all the time.
+    `static_running` is the height of the outlet, `static_starting` that which the water must first
+    reach, and must reach all the time unless `leg_runs_full` tells that the leg after it does.
     """
 
     flow: float = measured("m3/s")
@@ -86,33 +86,30 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
     """Return the heads at the needed flows under the conditions `now`, all clean."""
     loop = built.loop
     flow = needed_flows(loop, needs)
-    viscosity = seawater(now.sea_temperature, now.salinity).kinematic_viscosity
+    viscosity = float(seawater(now.sea_temperature, now.salinity).kinematic_viscosity)
     lost = [
-        sum(_lost(element, now, flow[number], viscosity) for element in link.elements)
+        sum(_lost(element, now, float(flow[number]), viscosity) for element in link.elements)
         for number, link in enumerate(loop.links)
     ]
-    paths = loop.paths
-    worst = max(
-        range(len(paths)),
-        key=lambda i: sum(lost[n] for n in paths[i]) + _static(loop, paths[i], now, flow)[0],
-    )
-    static, starting, crest, full = _static(loop, paths[worst], now, flow)
+    ways = [_Way(loop, path, flow, tuple(lost), viscosity) for path in loop.paths]
+    heights = [_heights(way, now) for way in ways]
+    worst = max(range(len(ways)), key=lambda i: heights[i].head)
+    path, found = ways[worst].path, heights[worst]
     items = tuple(
         item
         for number, link in enumerate(loop.links)
         for element in link.elements
-        for item in _items(element, now, (float(flow[number]), viscosity), number in paths[worst])
+        for item in _items(element, now, (float(flow[number]), viscosity), number in path)
     )
-    friction = sum(lost[number] for number in paths[worst])
-    units = [e.unit for n in paths[worst] for e in loop.links[n].elements if isinstance(e, Coil)]
+    units = [e.unit for n in path for e in loop.links[n].elements if isinstance(e, Coil)]
     return HeadList(
         flow=float(sum(flow[n] for n, link in enumerate(loop.links) if link.from_sea)),
-        head=friction + static,
-        friction=friction,
-        static_running=static if full else _outlet_height(loop, paths[worst], now),
-        static_starting=starting,
-        crest=crest,
-        leg_runs_full=full,
+        head=found.head,
+        friction=sum(lost[number] for number in path),
+        static_running=_outlet_height(loop, path, now),
+        static_starting=found.starting,
+        crest=found.crest,
+        leg_runs_full=found.full,
         to_unit=units[-1] if units else "",
         submerged_outlets=_submerged(loop, now),
         items=items,
@@ -129,24 +126,50 @@ def _outlet_height(loop: Loop, path: tuple[int, ...], now: Conditions) -> float:
     return 0.0 if height is None else max(float(np.asarray(height)), 0.0)
 
 
-def _static(
-    loop: Loop, path: tuple[int, ...], now: Conditions, flow: Array
-) -> tuple[float, float, str, bool]:
-    """Return static head now, starting head, the crest, and whether every leg after it is full."""
-    outlet = _outlet_height(loop, path, now)
-    static, starting, name, full = outlet, outlet, "", True
-    pumped = after_pump(loop)
-    for number in path:
-        link = loop.links[number]
-        crest = find_crest(loop, link, now, link.start in pumped)
-        if crest is None:
-            continue
-        height = float(np.asarray(crest.height))
-        if height > starting:
-            starting, name = height, crest.label
-        if not bool(np.all(crest.runs_full(np.asarray([flow[number]])))):
-            static, full = max(static, height), False
-    return static, starting, name, full
+@dataclass(frozen=True, slots=True, eq=False)
+class _Way:
+    """A path through the loop with flow and head lost by link."""
+
+    loop: Loop
+    path: tuple[int, ...]
+    flow: Array
+    lost: tuple[float, ...]
+    viscosity: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Heights:
+    """What a path takes: head, starting head, its crest, and whether every leg after it is full."""
+
+    head: float
+    starting: float
+    crest: str = ""
+    full: bool = True
+
+
+def _heights(way: _Way, now: Conditions) -> _Heights:
+    """Return what a pump must lift to: the outlet, and each crest with air in the leg after it.
+
+    The fall after such a crest pays for the friction there, so the larger of the two counts.
+    """
+    outlet = _outlet_height(way.loop, way.path, now)
+    head = sum(way.lost[number] for number in way.path) + outlet
+    starting, name, full = outlet, "", True
+    pumped, before = after_pump(way.loop), 0.0
+    for number in way.path:
+        link, flow = way.loop.links[number], float(way.flow[number])
+        crest = find_crest(way.loop, link, now, link.start in pumped)
+        if crest is not None:
+            height = float(np.asarray(crest.height))
+            if height > starting:
+                starting, name = height, crest.label
+            if not bool(np.all(crest.runs_full(np.asarray([flow])))):
+                losses = [element.losses(now) for element in link.elements]
+                rise = split_losses(link, losses, crest)[0]
+                climb = sum(_head(part, flow, way.viscosity) for part in rise)
+                head, full = max(head, before + climb + height), False
+        before += way.lost[number]
+    return _Heights(head, starting, name, full)
 
 
 def _submerged(loop: Loop, now: Conditions) -> tuple[str, ...]:

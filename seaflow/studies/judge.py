@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart, find
+from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
 from seaflow.model.build import Built
 from seaflow.physics.pump import in_parallel
@@ -25,7 +26,7 @@ class Judgement:
 
     reasons: tuple[str, ...]
     remarks: tuple[str, ...]
-    shortfall: float = 0.0
+    shortfall: float = measured("-", 0.0)
 
     @property
     def recommended(self) -> bool:
@@ -43,6 +44,7 @@ def judge(
 ) -> Judgement:
     """Return what speaks against a pump and what is worth remarking."""
     reasons = [
+        *_hopeless(at[0], needs),
         *_short(at, needs),
         *_too_much(case, at, needs),
         *_not_made_for_it(part, place),
@@ -65,6 +67,13 @@ def judge(
     return Judgement(tuple(reasons), tuple(remarks), max(0.0, -worst))
 
 
+def _hopeless(at: PumpAt, needs: Mapping[str, UnitNeed]) -> Iterator[str]:
+    """Yield a sentence for each unit that no pump can help."""
+    for unit in at.units:
+        if unit.state != "off" and not needs[unit.name].can_run:
+            yield f"no flow of water keeps {unit.name} clear of its cut-out at this sea"
+
+
 def _short(at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[str]:
     """Yield one sentence for the worst unit of the first corner that fails, design first."""
     for corner in at:
@@ -79,6 +88,9 @@ def _short(at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[st
         what = f"at {corner.words} it gives {unit.name} {quantity('flow', unit.flow)}"
         if corner.ending == "no operating point":
             yield f"at {corner.words} it moves no water: it cannot lift to the highest point"
+        elif corner.ending == "at rest":
+            volts = quantity("voltage", corner.voltage)
+            yield f"at {corner.words} it does not turn: only {volts} reach it"
         elif unit.margin is not None and unit.margin < -SLACK:
             yield f"{what}, and {quantity('flow', wanted)} are needed ({unit.margin:+.1%})"
         else:
@@ -101,13 +113,13 @@ def _too_much(case: Case, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed])
             most = needs[unit.name].most
             if most is not None and unit.flow > most * (1 + SLACK):
                 yield (
-                    f"at {corner.words} it forces {quantity('flow', unit.flow)} through {unit.name}, "
-                    f"whose maker allows {quantity('flow', most)}"
+                    f"at {corner.words} it forces {quantity('flow', unit.flow)} "
+                    f"through {unit.name}, whose maker allows {quantity('flow', most)}"
                 )
             alloy = alloys.get(unit.name)
             if alloy is None or unit.coil_velocity is None:
                 continue
-            name, fastest = _fastest(alloy)
+            name, fastest = _fastest(case, alloy)
             if fastest is not None and unit.coil_velocity > fastest * (1 + SLACK):
                 yield (
                     f"at {corner.words} the water in the coil of {unit.name} runs at "
@@ -116,9 +128,9 @@ def _too_much(case: Case, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed])
                 )
 
 
-def _fastest(alloy: str) -> tuple[str, float | None]:
+def _fastest(case: Case, alloy: str) -> tuple[str, float | None]:
     """Return the name of an alloy and the velocity it stands in a heat exchanger [m/s]."""
-    name, row = find("alloys", alloy)
+    name, row = case.catalogue.find("alloys", alloy)
     text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
     return name, None if text == "no value" else read_quantity(text, "m/s")
 
@@ -128,7 +140,8 @@ def _not_made_for_it(part: PumpPart, place: Pump) -> Iterator[str]:
         yield "it is not rated for continuous duty, and cooling runs for hours"
     level = place.level
     if level is not None and level >= 0.0 and not part.self_priming:
-        yield f"it cannot prime itself, and its place is {quantity('height', level)} above the waterline"
+        above = quantity("height", level)
+        yield f"it cannot prime itself, and its place is {above} above the waterline"
 
 
 def _suction(part: PumpPart, at: tuple[PumpAt, ...]) -> Iterator[str]:
@@ -136,11 +149,15 @@ def _suction(part: PumpPart, at: tuple[PumpAt, ...]) -> Iterator[str]:
         if corner.npsh_available is not None and part.required_npsh is not None:
             margin = corner.npsh_available - part.required_npsh
             if margin < limit("npsh_margin"):
-                yield f"at {corner.words} the NPSH margin is only {quantity('head', margin)}: it would cavitate"
+                yield (
+                    f"at {corner.words} the NPSH margin is only {quantity('head', margin)}: "
+                    "it would cavitate"
+                )
                 return
         elif corner.inlet_gauge is not None and corner.inlet_gauge < limit("suction_vacuum"):
             yield (
-                f"at {corner.words} the pressure at its inlet is {quantity('pressure', corner.inlet_gauge)}: "
+                f"at {corner.words} the pressure at its inlet is "
+                f"{quantity('pressure', corner.inlet_gauge)}: "
                 "the suction side is too narrow for it"
             )
             return
@@ -151,7 +168,10 @@ def _on_its_curve(at: PumpAt) -> Iterator[str]:
     if at.flow > 0 and share < limit("free_flow_least"):
         yield f"runs far left on its curve, at {share:.0%} of free flow: air will not clear well"
     if share > limit("free_flow_most"):
-        yield f"runs far right on its curve, at {share:.0%} of free flow: noisy, and draws most current"
+        yield (
+            f"runs far right on its curve, at {share:.0%} of free flow: "
+            "noisy, and draws most current"
+        )
 
 
 def _starting(built: Built, part: PumpPart, place: Pump) -> Iterator[str]:
@@ -165,8 +185,9 @@ def _starting(built: Built, part: PumpPart, place: Pump) -> Iterator[str]:
     shut_off = float(in_parallel(part.curve, place.in_parallel or 1).shut_off_head)
     if crest > 0 and shut_off < limit("starting_factor") * crest:
         yield (
-            f"its shut-off head of {quantity('head', shut_off)} is less than {limit('starting_factor'):g} "
-            f"times the highest point of the run, {quantity('height', crest)}: it may fail to start the water"
+            f"its shut-off head of {quantity('head', shut_off)} is less than "
+            f"{limit('starting_factor'):g} times the highest point of the run, "
+            f"{quantity('height', crest)}: it may fail to start the water"
         )
 
 
@@ -177,11 +198,11 @@ def _protection(part: PumpPart, place: Pump, case: Case) -> Iterator[str]:
     if level is not None and -limit("pump_below_water") < level < 0.0 and not part.self_priming:
         yield (
             f"sits only {quantity('height', -level)} below the waterline; "
-            f"{quantity('height', limit('pump_below_water'))} on either tack is common practice for a "
-            "pump that cannot prime"
+            f"{quantity('height', limit('pump_below_water'))} on either tack is common practice "
+            "for a pump that cannot prime"
         )
     if case.supply.frequency and part.frequency and part.frequency != case.supply.frequency:
         yield (
-            f"its curve holds at {part.frequency:.0f} Hz and the supply is {case.supply.frequency:.0f} Hz; "
-            "the speed is scaled"
+            f"its curve holds at {part.frequency:.0f} Hz "
+            f"and the supply is {case.supply.frequency:.0f} Hz; the speed is scaled"
         )

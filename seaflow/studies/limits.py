@@ -6,7 +6,7 @@ from functools import cache
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.boat.case import Assumption
+from seaflow.boat.defaults import Assumption
 
 
 @cache

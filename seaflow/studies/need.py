@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
@@ -21,7 +22,7 @@ from seaflow.model.thermal import run_unit
 from seaflow.physics.seawater import seawater
 from seaflow.studies.limits import limit
 
-Holds = Callable[[UnitPoint], Array]
+Holds = Callable[[UnitPoint], NDArray[np.bool_]]
 
 TON = 3516.8528420667  # W, ton of refrigeration
 ROUNDS, STEPS = 5, 64  # together a thousand millionth of the flow searched
@@ -82,7 +83,7 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     rise_source = (
         "the case" if unit.permitted_rise or _is_given(case) else "common practice, no source"
     )
-    run = _Run(coil, now, preheated, MOST_SEARCHED * coil.rated_flow)
+    run = _Run(coil, now, preheated, MOST_SEARCHED * float(coil.rated_flow))
     for_rise = _least_flow(run, lambda at: at.temperature_rise <= rise)
     margin = case.design.cut_out_margin
     for_condensing = _least_flow(
@@ -98,12 +99,12 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
         ),
         Criterion("maker's least flow", least, "the case"),
     )
-    known = [item for item in criteria if item.flow is not None]
-    setting = max(known, key=lambda item: item.flow or 0.0)
+    setting = max(criteria, key=lambda item: item.flow or 0.0)
+    set_by = setting.name if setting.flow is not None else "nothing: no flow of water is enough"
     flow = setting.flow or 0.0
     floor = max(for_condensing or 0.0, least or 0.0)
     can_run = for_rise is not None and for_condensing is not None
-    return _described(_Need(unit, flow, floor, most, setting.name, criteria, can_run), run)
+    return _described(_Need(unit, flow, floor, most, set_by, criteria, can_run), run)
 
 
 def _rise_before(case: Case, unit: Unit, built: Built) -> float:
@@ -118,7 +119,7 @@ def _rise_before(case: Case, unit: Unit, built: Built) -> float:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Run:
-    """A coil at the warmest sea, the temperature its water comes in with, and the most flow tried."""
+    """A coil at the warmest sea, the temperature of its water, and the most flow tried."""
 
     coil: Coil
     now: Conditions

@@ -70,7 +70,8 @@ def _crest(heads: HeadList) -> Iterator[str]:
     if heads.crest and not heads.leg_runs_full:
         yield (
             f"the leg after the highest point ({heads.crest}) does not run full at this flow, so "
-            f"its height is not given back: the pump lifts {quantity('height', heads.static_starting)} all the time."
+            f"its height is not given back: the pump lifts "
+            f"{quantity('height', heads.static_starting)} all the time."
         )
 
 
@@ -92,16 +93,20 @@ def _curve(best: PumpResult) -> Iterator[str]:
 def _strainer(built: Built) -> Iterator[str]:
     for strainer in built.loop.strainers:
         if strainer.measured is not None:
-            basis = "its loss when dirty is taken from the measured suction, which overrules every table."
+            basis = (
+                "its loss when dirty is taken from the measured suction, "
+                "which overrules every table."
+            )
         elif strainer.basket_area is None or strainer.open_share is None:
             basis = (
                 "no basket data, so an invented table of blockage is used. A screen correlation "
-                "gives more than ten times less at 80 % blocked; a measured suction vacuum overrules both."
+                "gives more than ten times less at 80 % blocked; "
+                "a measured suction vacuum overrules both."
             )
         else:
             basis = (
-                "blockage is the share of the basket's open area lost, by a screen correlation. Rules "
-                "of thumb give more than ten times the loss at 80 % blocked; a measured suction vacuum "
-                "overrules both."
+                "blockage is the share of the basket's open area lost, by a screen correlation. "
+                "Rules of thumb give more than ten times the loss at 80 % blocked; "
+                "a measured suction vacuum overrules both."
             )
         yield f'strainer "{strainer.name}": {basis}'

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 
 from seaflow.base.measured import measured
 from seaflow.boat import network
-from seaflow.boat.case import Assumption, Case
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import pumps
 from seaflow.model.build import Built, build_loop
 from seaflow.studies.bores import BoreAdvice, bore_advice
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.certainty.study import Certainty, Sampling, with_certainty
-from seaflow.studies.choose import PumpResult, Ranked, rank_pumps
+from seaflow.studies.choose import PumpResult, Ranked, left_out, rank_pumps
 from seaflow.studies.corners import corners
 from seaflow.studies.heads import HeadList, head_list
 from seaflow.studies.limits import limits_used
@@ -23,8 +23,17 @@ from seaflow.studies.remarks import loop_notes, loop_remarks
 from seaflow.studies.suction import SuctionResult, suction_of
 from seaflow.studies.supply import SupplyResult, supply_of
 
-LIMITS = ("suction_velocity", "delivery_velocity", "free_flow_least", "free_flow_most")
-LIMITS += ("npsh_margin", "suction_vacuum", "starting_factor", "pump_below_water", "supply_drop")
+LIMITS = (
+    "suction_velocity",
+    "delivery_velocity",
+    "free_flow_least",
+    "free_flow_most",
+    "npsh_margin",
+    "suction_vacuum",
+    "starting_factor",
+    "pump_below_water",
+    "supply_drop",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,17 +109,25 @@ def _size_loop(
     case: Case, found: Network, sampling: Sampling
 ) -> tuple[LoopSize, tuple[Assumption, ...]]:
     # Need and head do not hang on the pump, so any pump may stand in while they are found.
-    stand_in = pumps()[0]
+    stand_in = case.catalogue.pumps()[0]
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}
     running = {name: need for name, need in by_name.items() if _runs(built, name)}
     heads = head_list(built, running or by_name, corners(case)[0].conditions)
     ranked = rank_pumps(case, found, by_name)
-    answer = LoopSize(name=found.name, needs=needs, flow_needed=heads.flow, heads=heads)
+    answer = LoopSize(
+        name=found.name,
+        needs=needs,
+        flow_needed=heads.flow,
+        heads=heads,
+        remarks=left_out(case, found.pumps[0]),
+    )
     if not ranked:
         return answer, built.assumptions
-    return _with_pumps(case, answer, (running or by_name), ranked, sampling), built.assumptions
+    notes = tuple(note for item in ranked for note in item.result.part.assumptions)
+    answer = _with_pumps(case, answer, (running or by_name), ranked, sampling)
+    return answer, built.assumptions + notes
 
 
 def _runs(built: Built, name: str) -> bool:
@@ -134,10 +151,10 @@ def _with_pumps(
         flow_needed=answer.flow_needed,
         heads=answer.heads,
         pumps=tuple(item.result for item in ranked),
-        bores=bore_advice(built, needs, answer.heads, place.port or best.part.inlet),
+        bores=bore_advice(case, built, needs, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
         supply=supply_of(case, place, best.part, best.design.power),
         certainty=found,
-        remarks=loop_remarks(built, answer.heads),
+        remarks=(*answer.remarks, *loop_remarks(built, answer.heads)),
         notes=loop_notes(built, best),
     )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from seaflow.base.measured import measured
+from seaflow.base.ranges import RangeError
 from seaflow.boat.case import Case
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
@@ -16,12 +18,17 @@ from seaflow.physics.motor import starting_current, supply_current
 from seaflow.physics.wiring import ConductorSize, conductor_size
 from seaflow.studies.limits import limit
 
+SIZE_TOLERANCE = 0.999  # keeps a conductor of the size due from failing by rounding
 HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
 
 
 @dataclass(frozen=True, slots=True)
 class SupplyResult:
-    """What the pump draws and what its cable must be; None where the case lacks the cable."""
+    """What the pump draws and what its cable must be.
+
+    Drop and conductors are None where the case lacks the cable; the conductors also where no
+    standard one is thick enough for a run so long.
+    """
 
     current: float = measured("A")
     starting_current: tuple[float, float] = measured("A")
@@ -70,8 +77,9 @@ def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyRe
         return SupplyResult(current, (float(low), float(high)), part.power_factor)
     hot = HOT_COPPER if cable.hot_space else COOL_COPPER
     share = limit("supply_drop")
-    metric = conductor_size(current, cable.length, volts, share, hot, "metric")
-    american = conductor_size(current, cable.length, volts, share, hot, "awg")
+    metric, american = (
+        _conductor(current, cable.length, volts, share, hot, system) for system in ("metric", "awg")
+    )
     drop = None
     if cable.conductor is not None:
         drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
@@ -85,7 +93,19 @@ def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyRe
         drop_share=None if drop is None else drop / volts,
         conductor_metric=metric,
         conductor_us=american,
-        conductor_is_enough=None
-        if cable.conductor is None
-        else cable.conductor >= metric.area * 0.999,
+        conductor_is_enough=_is_enough(cable.conductor, metric),
     )
+
+
+def _conductor(*asked: Any) -> ConductorSize | None:
+    """Return the conductor due, or None where even the thickest of the list is too thin."""
+    try:
+        return conductor_size(*asked)
+    except RangeError:
+        return None
+
+
+def _is_enough(fitted: float | None, due: ConductorSize | None) -> bool | None:
+    if fitted is None:
+        return None
+    return due is not None and fitted >= due.area * SIZE_TOLERANCE

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat import parts
+from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.load import load_case
 from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
@@ -31,7 +31,9 @@ def matching(supply):
     """The pumps of the table that run on a supply."""
     wanted = (supply.current, supply.voltage, supply.frequency)
     return [
-        pump for pump in parts.pumps() if (pump.current, pump.voltage, pump.frequency) == wanted
+        pump
+        for pump in Catalogue().pumps()
+        if (pump.current, pump.voltage, pump.frequency) == wanted
     ]
 
 
@@ -42,7 +44,7 @@ def run(case, pumps, **conditions):
 
 
 def fitted(case):
-    return {place.name: parts.pump(place.fitted) for place in case.pump}
+    return {place.name: Catalogue().pump(place.fitted) for place in case.pump}
 
 
 def everywhere(case, pump):

@@ -60,7 +60,9 @@ def _loop(kind, number, seed, strength=1.0):
         end = _end(rng, f"branch {branch} last", highest) if kind == "own" else []
         links.append(Link("manifold", SEA if end else "collector", (*parts, *end)))
     if kind == "joined":
-        links.append(Link("collector", SEA, tuple([*_hoses(rng, "common", 1), *_end(rng, "last", highest)])))
+        links.append(
+            Link("collector", SEA, tuple([*_hoses(rng, "common", 1), *_end(rng, "last", highest)]))
+        )
     return Loop(kind, tuple(links))
 
 

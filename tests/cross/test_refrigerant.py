@@ -10,6 +10,7 @@ from seaflow.physics import refrigerant
 
 PropsSI = pytest.importorskip("CoolProp.CoolProp").PropsSI
 
+NAMES = tuple(read_table("refrigerants.toml")["refrigerant"])
 ZERO = 273.15
 PRESSURE_TOLERANCE = 1e-3  # the table is meant to be read within 0.1 %
 MEAN_TEMPERATURE_TOLERANCE = 0.05  # K, 0.1 % of pressure at about 2 % per kelvin
@@ -28,7 +29,7 @@ def library_pressure(name: str, temperature: float, quality: int) -> float:
         return float("nan")
 
 
-@pytest.mark.parametrize("name", refrigerant.names())
+@pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize(("side", "quality"), [("bubble", 0), ("dew", 1)])
 def test_table_follows_the_library_between_its_rows(name: str, side: str, quality: int) -> None:
     lowest, highest = refrigerant.temperature_limits(name, side)
@@ -48,7 +49,7 @@ def test_mean_side_is_the_mean_of_both_temperatures(name: str) -> None:
         assert ours == pytest.approx(sum(both) / 2, abs=MEAN_TEMPERATURE_TOLERANCE)
 
 
-@pytest.mark.parametrize("name", refrigerant.names())
+@pytest.mark.parametrize("name", NAMES)
 def test_critical_point_lies_above_the_table(name: str) -> None:
     record = refrigerant.record(name)
     _, highest = refrigerant.temperature_limits(name, "bubble")
@@ -56,7 +57,7 @@ def test_critical_point_lies_above_the_table(name: str) -> None:
     assert refrigerant.saturation_pressure(highest, name, "bubble") < record.critical_pressure
 
 
-@pytest.mark.parametrize("name", refrigerant.names())
+@pytest.mark.parametrize("name", NAMES)
 def test_usual_switch_setting_can_be_read_as_a_temperature(name: str) -> None:
     for setting in refrigerant.record(name).high_pressure_switch:
         temperature = refrigerant.saturation_temperature(setting + 101325.0, name)

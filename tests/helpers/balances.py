@@ -82,9 +82,7 @@ def _link(point, number) -> Balance:
     elif crest is not None:
         after = np.where(airy, np.maximum(after, crest.above), after)
     left = start - lost - after - end
-    return Balance(
-        0.0, *_laws(left, room, flow > 0, _idle(point, number, flow)), least_flow=np.inf
-    )
+    return Balance(0.0, *_laws(left, room, flow > 0, _idle(point, number, flow)), least_flow=np.inf)
 
 
 def _laws(left, room, flows, idle) -> tuple[float, float, float]:

@@ -9,7 +9,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Basket, Cock, Coil, Element, Entry, Fixed, HoseRun, Point, Pumping
+from seaflow.model.elements import (
+    Basket,
+    Cock,
+    Coil,
+    Element,
+    Entry,
+    Fixed,
+    HoseRun,
+    Point,
+    Pumping,
+)
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Pipe, Power
 from seaflow.physics.compressor import Machine
@@ -52,11 +62,17 @@ def strainer(name: str, bore: float = 0.0254) -> Basket:
 
 def outlet(name: str, height: float = 0.3, bore: float = 0.019) -> Fixed:
     """Return an outlet, with the loss of the water's speed outside."""
-    return Fixed(name=name, item="outlet", bore=bore, point=point(name, height), loss_coefficient=1.0)
+    return Fixed(
+        name=name, item="outlet", bore=bore, point=point(name, height), loss_coefficient=1.0
+    )
 
 
 def pump(
-    name: str, curve: PumpCurve, motor: str = "unregulated dc", check_valve: bool = False, n: int = 1
+    name: str,
+    curve: PumpCurve,
+    motor: str = "unregulated dc",
+    check_valve: bool = False,
+    n: int = 1,
 ) -> Pumping:
     """Return a pump for 24 V."""
     return Pumping(
@@ -133,7 +149,9 @@ class _Maker:
         ]
         if self.happens(0.7):
             name = self.name("intake seacock")
-            parts.append(Cock(name=name, item="seacock", bore=self.one_of(BORES), loss_coefficient=0.1))
+            parts.append(
+                Cock(name=name, item="seacock", bore=self.one_of(BORES), loss_coefficient=0.1)
+            )
         return parts
 
     def hose(self, highest: float | None = None) -> HoseRun:
@@ -269,7 +287,7 @@ def _two_manifolds(make: _Maker, n_units: int) -> list[Link]:
     far = [
         Link("far", SEA, (*make.branch(), *make.outlet())) for _ in range(max(n_units - n_near, 1))
     ]
-    between = Link("near", "far", (make.hose(1.0), *make.crest()) or (make.hose(),))
+    between = Link("near", "far", (make.hose(1.0), *make.crest()))
     return [Link(SEA, "near", tuple(trunk)), *near, between, *far]
 
 

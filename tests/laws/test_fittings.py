@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import bends, fittings, openings, screens, valves
+from seaflow.physics import bends, fittings, junctions, openings, screens, valves
 
 BORES = st.floats(0.006, 0.1)
 
@@ -182,7 +182,14 @@ REFUSED = [
     (bends.projecting_entrance_coefficient, (0.0,), "wall ratio must be above zero"),
     (valves.equivalent_length_coefficient, (-1.0, 0.019), "equivalent diameters must not"),
     (valves.reduced_ball_valve_coefficient, (0.02, 0.019), "port bore over bore must lie"),
+    (valves.lift_check_coefficient, (0.02, 0.019), "port bore over bore must lie"),
+    (valves.lift_check_coefficient, (0.0, 0.019), "port bore must be above zero"),
     (valves.flow_rating_coefficient, (0.0, 0.019), "flow at one bar must be above zero"),
+    (junctions.converging_run_coefficient, (0.0, 0.019, 1.0, 1.0), "run bore must be above"),
+    (junctions.converging_branch_coefficient, (0.019, 0.02, 1.0, 1.0), "branch bore over run"),
+    (junctions.diverging_run_coefficient, (0.019, 0.019, -1.0, 1.0), "run flow must not"),
+    (junctions.diverging_branch_coefficient, (0.019, 0.019, 0.0, 0.0), "needs flow"),
+    (junctions.diverging_branch_coefficient, (0.019, 0.019, 1.0, 1.0, 0.1), "branch angle"),
     (screens.screen_coefficient, (0.0,), "open area ratio must be above zero"),
     (screens.screen_coefficient, (1.1,), "open area ratio must lie"),
     (screens.strainer_coefficient, (0.0, 0.01, 0.5), "port bore must be above zero"),
@@ -203,3 +210,33 @@ REFUSED = [
 def test_refuses(function, values, words):
     with pytest.raises(RangeError, match=words):
         function(*values)
+
+
+JUNCTIONS = [
+    junctions.converging_run_coefficient,
+    junctions.converging_branch_coefficient,
+    junctions.diverging_run_coefficient,
+    junctions.diverging_branch_coefficient,
+]
+
+
+@pytest.mark.parametrize("junction", JUNCTIONS)
+def test_a_junction_knows_only_how_the_flow_divides(junction):
+    """The same coefficient at every size and flow, for scalars as for arrays."""
+    shares = np.array([0.1, 0.35, 0.7])
+    many = junction(0.025, 0.019, 3e-4 * (1.0 - shares), 3e-4 * shares, pi / 4)
+    one = [junction(0.05, 0.038, 1.0 - float(q), float(q), pi / 4) for q in shares]
+    assert all(type(value) is float for value in one)
+    assert np.allclose(many, one, rtol=1e-12)
+
+
+def test_straight_on_past_an_idle_branch_costs_nothing():
+    for junction in (junctions.converging_run_coefficient, junctions.diverging_run_coefficient):
+        assert junction(0.019, 0.019, 3e-4, 0.0) == 0.0
+
+
+def test_a_lift_check_costs_more_with_a_narrower_seat_and_more_than_a_swing_check():
+    seats = np.linspace(0.012, 0.019, 8)
+    lift = valves.lift_check_coefficient(seats, 0.019)
+    assert np.all(np.diff(lift) < 0)
+    assert lift[-1] > 5.0 * fittings.swing_check_coefficient(0.019)

@@ -220,6 +220,13 @@ def test_wall_is_a_thin_plate_in_the_limit() -> None:
     assert tubes.wall_resistance(0.0127, 0.0127, 5.0, 40.0) == 0.0
 
 
+def test_resistances_of_a_tube_add_up() -> None:
+    film, inside, outer, outside, wall, scale = 5000.0, 0.2, 3000.0, 0.5, 2e-4, 9e-5
+    whole = 1.0 / tubes.tube_conductance(film, inside, outer, outside, wall, scale)
+    parts = 1.0 / (film * inside) + scale / inside + wall + 1.0 / (outer * outside)
+    assert whole == pytest.approx(parts, rel=1e-12)
+
+
 def test_still_water_keeps_its_laminar_film() -> None:
     film = tubes.film_coefficient(0.0, 0.0127, np.inf, 8.4e-7, 0.61, 5.6)
     assert film == pytest.approx(3.657 * 0.61 / 0.0127)

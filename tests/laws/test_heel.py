@@ -100,6 +100,11 @@ def test_scalar_equals_array() -> None:
 def test_refusals() -> None:
     with pytest.raises(RangeError):
         heel.height_at_heel(0.0, 0.0, heel=15.0)  # degrees where radians are due
+    for angle in (-1.6, 1.6):  # a quarter turn is 1.571
+        with pytest.raises(RangeError):
+            heel.height_at_heel(0.0, 0.0, heel=angle)
+        with pytest.raises(RangeError):
+            heel.height_at_heel(0.0, 0.0, trim=angle)
     with pytest.raises(RangeError):
         heel.immersion_at_heel(0.3, 0.5, 20.0)
     with pytest.raises(RangeError):
@@ -109,4 +114,6 @@ def test_refusals() -> None:
     with pytest.raises(RangeError):
         heel.scoop_head(-1.0, 0.5)
     with pytest.raises(RangeError):
-        heel.scoop_head(3.0, 1.5)
+        heel.scoop_head(3.0, 1.01)  # no fitting gives back more than the speed is worth
+    with pytest.raises(RangeError):
+        heel.scoop_head(3.0, -1.01)

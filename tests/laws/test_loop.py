@@ -18,13 +18,14 @@ from layouts import (
     strainer,
 )
 
+from seaflow.model import operate as operate_module
 from seaflow.model import point as words
 from seaflow.model import solver
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Cock, Fixed
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
-from seaflow.model.operate import BLOCK, operate
+from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.physics.pump import curve_from_ends
 
@@ -34,6 +35,7 @@ MASS_LEFT = 1e-9  # relative, at any junction
 SAME = 1e-9  # relative: one answer by two orders of arithmetic, heads settled to 1e-9 m
 NOTHING = 1e-12  # m3/s
 HEAT_RTOL = 1e-12
+BLOCK = 1024  # conditions in one block here, to keep the tests short
 
 CURVE = curve_from_ends(5.0, 9e-4)
 USUAL = Conditions(sea_temperature=28.0, salinity=36.0)
@@ -49,7 +51,10 @@ def row(n_units=1, height=0.3, length=4.0, curve=CURVE, **intake):
 
 
 def manifold(n_units=3, joined=False, check_valve=False, n_pumps=1):
-    """Return a loop of units side by side, with outlets of their own or one in common."""
+    """Return a loop of units side by side, with outlets of their own or one in common.
+
+    Nothing stands above the outlets: a wider leg after a crest may lose its siphon, and flow.
+    """
     links = []
     for number in range(n_pumps):
         parts = [
@@ -61,7 +66,8 @@ def manifold(n_units=3, joined=False, check_valve=False, n_pumps=1):
         ]
         links.append(Link(SEA, "manifold", tuple(parts)))
     for number in range(n_units):
-        parts = [hose(f"branch {number}", 2.0 + number), coil(f"unit {number}", 3000.0 + 900 * number)]
+        unit = coil(f"unit {number}", 3000.0 + 900 * number, height=-0.1)
+        parts = [hose(f"branch {number}", 2.0 + number), unit]
         parts.append(hose(f"after {number}", 3.0))
         if not joined:
             parts.append(outlet(f"outlet {number}", 0.1 * number))
@@ -105,7 +111,12 @@ def test_every_kind_of_ending_occurs(random_points):
     endings = np.concatenate([point.ending for point in random_points])
     for ending in range(words.NOT_SETTLED):
         assert (endings == ending).sum() > 100, words.ENDINGS[ending]
-    states = {int(state) for point in random_points for unit in point.units.values() for state in unit.state}
+    states = {
+        int(state)
+        for point in random_points
+        for unit in point.units.values()
+        for state in unit.state
+    }
     assert states == set(range(len(words.UNIT_STATES)))
 
 
@@ -116,7 +127,9 @@ def test_heat_balances_in_random_loops(random_points):
             taken = rate * unit.volume_flow * unit.temperature_rise
             # the rise is a difference of two temperatures near 30, so it carries their rounding
             rounding = rate * unit.volume_flow * 1e-13
-            assert np.all(np.abs(taken - unit.heat_rejected) <= 1e-9 * unit.heat_rejected + rounding)
+            assert np.all(
+                np.abs(taken - unit.heat_rejected) <= 1e-9 * unit.heat_rejected + rounding
+            )
             assert np.allclose(unit.heat_rejected, unit.cooling + unit.power, rtol=HEAT_RTOL)
             runs = unit.state == words.COOLING
             assert np.all(unit.temperature_rise[~runs] == 0.0)
@@ -156,13 +169,14 @@ def test_the_order_of_links_does_not_matter(seed):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_scalar_array_and_blocks_agree(kind):
+def test_scalar_array_and_blocks_agree(kind, monkeypatch):
+    monkeypatch.setattr(operate_module, "BLOCK", BLOCK)
     rng = np.random.default_rng(77)
     loop = random_loop(rng, kind)
     now = random_conditions(rng, loop, BLOCK + 300)
     whole = operate(loop, now)
     assert whole.size == BLOCK + 300
-    for index in (0, 1, BLOCK - 1, BLOCK, BLOCK + 299):
+    for index in (0, 1, (BLOCK + 300) // 2 - 1, (BLOCK + 300) // 2, BLOCK + 299):
         one_of = take(now, slice(index, index + 1))
         one = operate(loop, one_of)
         scalar = operate(loop, _plain(one_of))
@@ -195,13 +209,19 @@ def _plain(conditions):
         ("hose 0", "fittings_coefficient", np.array([0.0, 2.0, 10.0, 50.0])),
         ("intake", "loss_coefficient", np.array([0.1, 1.0, 5.0, 20.0])),
         ("unit 0", "conductance", np.array([300.0, 500.0, 700.0, 900.0])),
-        ("pump", "curve", [curve_from_ends(h, q) for h, q in ((3.0, 5e-4), (5.0, 9e-4), (8.0, 1e-3))]),
+        (
+            "pump",
+            "curve",
+            [curve_from_ends(h, q) for h, q in ((3.0, 5e-4), (5.0, 9e-4), (8.0, 1e-3))],
+        ),
     ],
 )
 def test_an_axis_on_a_part_equals_a_run_for_each(name, field, values):
     loop = row()
     if field == "curve":
-        heads, flows = (np.array([getattr(c, a) for c in values]) for a in ("shut_off_head", "free_flow"))
+        heads, flows = (
+            np.array([getattr(c, a) for c in values]) for a in ("shut_off_head", "free_flow")
+        )
         together = operate(loop.changed(name, curve=curve_from_ends(heads, flows)), USUAL)
     else:
         together = operate(loop.changed(name, **{field: values}), USUAL)
@@ -214,7 +234,7 @@ def test_an_axis_on_a_part_equals_a_run_for_each(name, field, values):
 
 def test_arrays_of_different_length_are_refused():
     now = Conditions(sea_temperature=np.zeros(3) + 20.0, voltage=np.zeros(4) + 24.0)
-    with pytest.raises(ValueError, match="differ in length"):
+    with pytest.raises(ValueError):
         operate(row(), now)
 
 
@@ -234,7 +254,9 @@ def test_heel_along_an_axis_equals_a_run_for_each():
 # Monotony
 
 
-@pytest.mark.parametrize("make", [row, manifold, lambda: manifold(joined=True), lambda: manifold(n_pumps=2)])
+@pytest.mark.parametrize(
+    "make", [row, manifold, lambda: manifold(joined=True), lambda: manifold(n_pumps=2)]
+)
 @pytest.mark.parametrize(
     ("field", "values"),
     [
@@ -312,7 +334,9 @@ def test_shut_valves_and_branches_carry_nothing():
     assert found.flow[2, 0] == 0.0
     assert found.units["unit 1"].state[0] == words.NO_WATER
     cock = Cock(name="cock", item="seacock", bore=0.019, loss_coefficient=0.1)
-    links = (replace(row().links[0], elements=(*row().links[0].elements[:-1], cock, outlet("out", 0.3))),)
+    links = (
+        replace(row().links[0], elements=(*row().links[0].elements[:-1], cock, outlet("out", 0.3))),
+    )
     shut = operate(replace(row(), links=links), replace(USUAL, seacock_opening=0.0))
     assert shut.flow[0, 0] == 0.0
 
@@ -330,10 +354,16 @@ def test_an_outlet_of_unknown_height_is_no_obstacle():
 
 def test_a_vented_crest_in_the_trunk_hides_what_comes_after():
     """The pump works against the crest alone, as if the water were let out there."""
-    top = Fixed(name="vent", item="vented loop", bore=0.019, point=point("vent", 1.4), loss_coefficient=0.0)
+    top = Fixed(
+        name="vent", item="vented loop", bore=0.019, point=point("vent", 1.4), loss_coefficient=0.0
+    )
     trunk = [entry("intake"), hose("suction", 1.5, 0.0254), pump("pump", CURVE), hose("up", 3.0)]
     branches = [
-        Link("manifold", SEA, (hose(f"branch {i}", 2.0), coil(f"unit {i}", head=0.05), outlet(f"out {i}", 0.0)))
+        Link(
+            "manifold",
+            SEA,
+            (hose(f"branch {i}", 2.0), coil(f"unit {i}", head=0.05), outlet(f"out {i}", 0.0)),
+        )
         for i in range(3)
     ]
     first = Link(SEA, "manifold", (*trunk, top, hose("down", 1.0)))
@@ -378,9 +408,9 @@ def test_a_common_outlet_carries_the_mixture():
 
 
 def test_water_leaves_a_tripped_unit_as_it_came():
-    blockage = np.linspace(0.0, 0.95, 200)
     loop = row(curve=curve_from_ends(2.0, 3e-4), height=0.4)
-    unit = operate(loop, replace(USUAL, sea_temperature=34.0, strainer_blockage=blockage)).units["unit 0"]
+    now = replace(USUAL, sea_temperature=34.0, pump_speed=np.linspace(1.0, 0.4, 200))
+    unit = operate(loop, now).units["unit 0"]
     trips = unit.state == words.TRIPS
     assert trips.any() and (unit.state == words.COOLING).any()
     assert np.all(unit.outlet_temperature[trips] == unit.inlet_temperature[trips])

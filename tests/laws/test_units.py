@@ -4,7 +4,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from seaflow.base.units import Misread, example_unit, factor_and_offset, read_quantity
+from seaflow.base.units import (
+    Misread,
+    example_unit,
+    factor_and_offset,
+    read_quantity,
+    read_with_spread,
+)
 
 ROUND_TRIP = 1e-9  # relative; a number goes through text with all its digits and two conversions
 NOTHING = 1e-290  # in any unit; floats smaller still lose digits
@@ -104,3 +110,25 @@ def test_any_text_is_read_or_refused(text, unit):
         assert isinstance(read_quantity(text, unit), float)
     except Misread as misread:
         assert misread.hint
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value", "half_width"),
+    [
+        ("2.4 m", "m", 2.4, None),
+        ("2.4 m +/- 10 %", "m", 2.4, 0.24),
+        ("-0.5 m ± 5 cm", "m", -0.5, 0.05),
+        ("-0.5 m +/- 10 %", "m", -0.5, 0.05),
+        ("30 degC +/- 1 K", "degC", 30.0, 1.0),
+        ("50 % +/- 10 %", "-", 0.5, 0.1),
+    ],
+)
+def test_half_width(text, unit, value, half_width):
+    read, spread = read_with_spread(text, unit)
+    assert read == pytest.approx(value, rel=1e-14)
+    assert spread == (None if half_width is None else pytest.approx(half_width, rel=1e-12))
+
+
+def test_half_width_of_a_temperature_is_a_difference():
+    with pytest.raises(Misread):
+        read_with_spread("30 degC +/- 1 degC", "degC")

@@ -1,6 +1,7 @@
 """Each code has a bad case that raises it, at the marked line, with something to write instead."""
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -8,8 +9,8 @@ import pytest
 from seaflow.base.glossary import quantity
 from seaflow.base.problems import SeaflowError
 from seaflow.base.units import read_quantity
-from seaflow.boat import parts
 from seaflow.boat.case import Case
+from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
 from seaflow.boat.text import LARGEST_FILE
@@ -24,7 +25,8 @@ COMPANIONS = {
     "S05": {"S11"},
     "S08": {"S14"},
     "S12": {"S11", "S14", "S15"},
-    "S13": {"S11", "S14"},
+    "S13": {"S11", "S14", "S28"},
+    "S26": {"S03"},
 }
 WITHOUT_FILE = {"F01", "F02", "F03", "F06"}  # these are no text that could be kept here
 WARNINGS = {"S25"}
@@ -196,9 +198,10 @@ def test_what_a_key_tells_you_to_write_can_be_read(name):
     key = KEYS[name]
     assert key.meaning.endswith(".")
     if key.quantity is not None:
-        value = key.example if quantity(key.quantity).unit == "-" else key.example.strip('"')
-        read_quantity(value.strip('"'), quantity(key.quantity).unit)
+        example = tomllib.loads(f"x = {key.example}")["x"]
+        for value in example if key.many else [example]:
+            read_quantity(value, quantity(key.quantity).unit)
     table = re.search(r"rows? of the (\w+) table", key.meaning)
     if table is not None:
         for part in re.findall(r'"([^"]+)"', key.example):
-            parts.find(table[1], part)
+            Catalogue().find(table[1], part)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.physics.wiring import circular_mil_area_for_drop, conductor_sizes, next_size_up
 
 FOOT = 0.3048
@@ -42,6 +43,24 @@ LOSS_RANGES = {
     "outlet skin fitting": (1.0, 1.0),
     "swept bend": (0.279, 0.45),
 }
+
+# The same for the words under which the tables of entries and sea valves keep them (read).
+ENTRY_RANGES = {"flush mushroom": (0.5, 1.0), "sea chest": (0.5, 0.57)}
+VALVE_RANGES = {
+    "flanged full-bore ball seacock": (0.05, 0.07),
+    "in-line ball valve": (0.05, 0.0711),
+    "gate valve": (0.15, 0.19),
+}
+
+# Threaded elbows of 90 degrees by size, inches: a trade table, publisher withheld (read).
+THREADED_ELBOWS = {"1/2": 2.1, "3/4": 1.7, "1": 1.5, "1 1/4": 1.3}
+
+# Velocity limits for the suction and the delivery side of a pump, m/s: Hydraulic Institute, TP-410
+# and an offshore standard, as collected in an uploaded guide (second-hand). The two families of
+# limits differ by two or three times for a line of 25 mm; the economic ones (0.46 and 1.0 m/s) are
+# a trade page's, publisher withheld (read).
+SUCTION_CEILINGS, DELIVERY_CEILINGS = (0.9, 2.1), (2.5, 4.5)
+SUCTION_ECONOMIC, DELIVERY_ECONOMIC = 0.46, 1.0
 
 
 @pytest.mark.parametrize("name", ALLOYS)
@@ -101,6 +120,55 @@ def test_worked_example_of_the_wiring_note() -> None:
 def test_loss_coefficient_within_print(name: str) -> None:
     low, high = LOSS_RANGES[name]
     assert low <= read_table("parts/fittings.toml")[name]["k"] <= high
+
+
+def test_a_small_threaded_elbow_is_of_the_dear_class() -> None:
+    row = read_table("parts/fittings.toml")["sharp elbow 90 barbed"]
+    assert row["k"] == THREADED_ELBOWS["3/4"]
+    printed = [value for size, value in THREADED_ELBOWS.items() if size != "1/2"]
+    low, high = row["spread"]
+    assert low <= min(printed) <= max(printed) <= high
+
+
+@pytest.mark.parametrize("name", ENTRY_RANGES)
+def test_entry_within_print(name: str) -> None:
+    low, high = ENTRY_RANGES[name]
+    assert low <= read_table("parts/entries.toml")[name]["k"] <= high
+
+
+@pytest.mark.parametrize("name", VALVE_RANGES)
+def test_sea_valve_within_print(name: str) -> None:
+    low, high = VALVE_RANGES[name]
+    assert low <= read_table("parts/seacocks.toml")[name]["k"] <= high
+
+
+def test_a_part_shut_gate_valve_is_told_as_printed() -> None:
+    assert "0.26, 2.1, 17" in read_table("parts/fittings.toml")["gate valve"]["note"]
+
+
+@pytest.mark.parametrize("table", ["fittings", "entries", "seacocks"])
+def test_coefficient_lies_in_its_own_spread(table: str) -> None:
+    for name, row in read_table(f"parts/{table}.toml").items():
+        if "k" in row and "spread" in row:
+            low, high = row["spread"]
+            assert low <= row["k"] <= high, name
+
+
+def test_velocity_limits_within_print() -> None:
+    table = read_table("limits.toml")
+
+    def metres_per_second(name: str) -> float:
+        return read_quantity(table[name]["value"], "m/s")
+
+    aim, most = metres_per_second("suction_velocity"), metres_per_second("suction_velocity_most")
+    assert SUCTION_ECONOMIC < aim < most
+    assert SUCTION_CEILINGS[0] <= most <= SUCTION_CEILINGS[1]
+    aim, most = (
+        metres_per_second("delivery_velocity"),
+        metres_per_second("delivery_velocity_most"),
+    )
+    assert DELIVERY_ECONOMIC < aim < most
+    assert DELIVERY_CEILINGS[0] <= most <= DELIVERY_CEILINGS[1]
 
 
 @pytest.mark.parametrize(

@@ -17,9 +17,10 @@ from balances import PERFECT, balance_of
 from layouts import random_conditions, random_loop
 
 from seaflow.model.operate import operate
-from seaflow.model.point import ENDINGS
+from seaflow.model.point import ENDINGS, NOT_SETTLED
 
 LAYOUTS, EACH = 2000, 500
+NOTABLE = 1e-6  # m
 
 
 def main(layouts: int = LAYOUTS, each: int = EACH, first: int = 0) -> None:
@@ -38,7 +39,7 @@ def main(layouts: int = LAYOUTS, each: int = EACH, first: int = 0) -> None:
         kinds[loop.name] += each
         endings.update(ENDINGS[index] for index in point.ending)
         found = balance_of(point)
-        if point.ending.max() == len(ENDINGS) - 1 or found.head > 1e-6 or found.crest > 1e-6 or found.idle > 1e-6:
+        if NOT_SETTLED in point.ending or max(found.head, found.crest, found.idle) > NOTABLE:
             print(f"  layout {seed} ({loop.name}): {found}")
         balance = balance.worst(found)
     total = sum(endings.values())
@@ -52,7 +53,8 @@ def main(layouts: int = LAYOUTS, each: int = EACH, first: int = 0) -> None:
     print(f"crest with air off the air's pressure   {balance.crest:.1e} m")
     print(f"head that would drive a dry open link   {balance.idle:.1e} m")
     print(f"least flow of a link                    {balance.least_flow:.1e} m3/s")
-    print(f"time in operate                         {seconds:.1f} s, {1e6 * seconds / total:.0f} us each")
+    each_time = 1e6 * seconds / total
+    print(f"time in operate                         {seconds:.1f} s, {each_time:.0f} us each")
     print(f"slowest layout                          {worst:.2f} s")
 
 

@@ -11,14 +11,11 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
-from seaflow.boat.parts import find
 from seaflow.model.build import Built
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
 from seaflow.studies.certainty.draws import REPLICATES
 from seaflow.studies.certainty.sample import quantiles
-
-
 
 Truths = NDArray[np.bool_]
 
@@ -154,7 +151,7 @@ def _slow_enough(case: Case, coil: Coil, unit: UnitPoint) -> float | None:
     alloy = next(item.alloy for item in case.unit if item.name == coil.unit)
     if alloy is None or coil.velocity_bore is None:
         return None
-    row = find("alloys", alloy)[1]
+    row = case.catalogue.find("alloys", alloy)[1]
     text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
     if text == "no value":
         return None

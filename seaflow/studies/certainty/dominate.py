@@ -44,9 +44,7 @@ def dominants(drawn: Sample, answer: Array, enough: Array) -> tuple[Dominant, ..
     the variance of bin means (Plischke, Borgonovo and Smith 2013), less what bins explain by
     chance.
     """
-    found = [
-        _one(drawn, row, number, answer, enough) for number, row in enumerate(drawn.shares)
-    ]
+    found = [_one(drawn, row, number, answer, enough) for number, row in enumerate(drawn.shares)]
     return tuple(sorted(found, key=lambda item: -item.explains))
 
 

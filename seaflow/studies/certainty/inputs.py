@@ -227,5 +227,3 @@ def _sea(case: Case, built: Built) -> Iterator[Input]:
 
 
 SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)
-
-

@@ -112,6 +112,6 @@ def season(case: Case) -> Season:
         row = read_table("seas.toml")[sea.season or "unknown"]
         typical = max(sea.warmest - read_quantity(row["below_warmest"], "K"), sea.coldest)
         source = f"preset {sea.season or 'unknown'}: {row['source']}"
-    shares = np.linspace(0.0, 1.0, 101)
-    temperatures = triangular(shares, sea.coldest, typical, sea.warmest)
-    return Season(tuple(shares.tolist()), tuple(temperatures.tolist()), source)
+    steps = np.linspace(0.0, 1.0, 101)
+    levels = triangular(steps, sea.coldest, typical, sea.warmest)
+    return Season(tuple(steps.tolist()), tuple(levels.tolist()), source)

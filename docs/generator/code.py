@@ -1,0 +1,99 @@
+"""Pages of the code: functions with their sources, the register of sources, commands, modules."""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import pkgutil
+
+import click
+
+import seaflow.physics
+from generator.text import ROOT, page, table
+from seaflow.base.sources import CITATIONS, source
+from seaflow.base.tables import read_folder
+from seaflow.cli.main import main
+
+
+def _load_physics() -> None:
+    for found in pkgutil.iter_modules(seaflow.physics.__path__):
+        importlib.import_module(f"seaflow.physics.{found.name}")
+
+
+def functions() -> str:
+    """Return every formula with where it comes from."""
+    _load_physics()
+    modules: dict[str, list[tuple[str, ...]]] = {}
+    for full, cited in sorted(CITATIONS.items()):
+        module, _, name = full.rpartition(".")
+        doc = getattr(importlib.import_module(module), name).__doc__ or ""
+        valid = "; ".join(f"{key} {low:g} to {high:g}" for key, (low, high) in cited.valid.items())
+        link = f"[{cited.source}](sources.md#{cited.source})"
+        modules.setdefault(module, []).append(
+            (f"`{name}`", doc.partition("\n")[0], link, cited.where, valid)
+        )
+    blocks = []
+    for module, rows in modules.items():
+        words = (importlib.import_module(module).__doc__ or "").partition("\n")[0]
+        blocks += [f"## {module}\n", words + "\n"]
+        blocks.append(table(("function", "what it gives", "source", "where in it", "valid"), rows))
+    intro = """
+Every formula of the physics with its source, from the marks in the code. "own" is a derivation or
+a bridging choice of this project; the docstring of the function says which.
+"""
+    return page("Functions and their sources", intro, *blocks)
+
+
+def sources() -> str:
+    """Return the register of references."""
+    _load_physics()
+    blocks = []
+    for key in sorted(read_folder("sources")):
+        entry = source(key)
+        users = sorted(name.rpartition(".")[2] for name, c in CITATIONS.items() if c.source == key)
+        used = ", ".join(f"`{name}`" for name in users) or "the tables of data"
+        blocks += [f"## {key}\n", f"{entry.text}. Seen: {entry.seen}. Used by {used}.\n"]
+    intro = """
+How a source was seen is said of each: "read" in the document or in published code of it,
+"second-hand" in a copy or summary, "memory" not seen. What is from memory should be checked before
+anybody relies on it.
+"""
+    return page("Sources", intro, *blocks)
+
+
+def commands() -> str:
+    """Return the help of every command."""
+    blocks = [f"```text\n{_help(main, 'seaflow')}\n```\n"]
+    for name, command in sorted(main.commands.items()):
+        blocks += [f"## seaflow {name}\n", f"```text\n{_help(command, f'seaflow {name}')}\n```\n"]
+    return page("Commands", "What `seaflow --help` says of each command.", *blocks)
+
+
+def _help(command: click.Command, name: str) -> str:
+    context = click.Context(command, info_name=name, terminal_width=90, max_content_width=90)
+    return command.get_help(context).rstrip()
+
+
+def modules() -> str:
+    """Return every module with its first sentence and what it imports of ours."""
+    blocks = []
+    for folder in sorted({path.parent for path in (ROOT / "seaflow").rglob("*.py")}):
+        rows = []
+        for path in sorted(folder.glob("*.py")):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            words = (ast.get_docstring(tree) or "").partition("\n")[0]
+            rows.append((f"`{path.stem}`", words, ", ".join(_ours(tree))))
+        name = folder.relative_to(ROOT).as_posix()
+        blocks += [f"## {name}\n", table(("module", "what it does", "imports"), rows)]
+    intro = "Imports go one way: cli, present, studies, model, boat, physics, base."
+    return page("Modules", intro, *blocks)
+
+
+def _ours(tree: ast.Module) -> list[str]:
+    found = {
+        node.module.removeprefix("seaflow.")
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("seaflow.")
+        if node.module
+    }
+    return sorted(found)

@@ -1,0 +1,146 @@
+"""Pages of the packaged tables: parts, assumptions, problem codes, glossary."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+from generator.text import ROOT, page, table
+from seaflow.base import glossary
+from seaflow.base.tables import read_table
+
+DATA = ROOT / "seaflow" / "data"
+LONGEST_LIST = 6  # entries of a list that a page shows; the tables hold longer ones
+
+
+def parts_page() -> str:
+    """Return the parts tables with the source of each row."""
+    blocks = []
+    for path in [*sorted((DATA / "parts").glob("*.toml")), *(DATA / f"{n}.toml" for n in OTHERS)]:
+        text = path.read_text(encoding="utf-8")
+        rows = [
+            (f"`{name}`", _figures(row), "invented" if row.get("invented") else _source(row))
+            for name, row in _rows(tomllib.loads(text))
+        ]
+        blocks += [
+            f"## {path.stem}\n",
+            _comment(text) + "\n",
+            table(("name", "figures", "source"), rows),
+        ]
+    intro = """
+The parts that come with seaflow, as they stand in `seaflow/data/`. Pumps and strainers are
+invented, to show the method. "Common practice" means that the trade says so and no source was
+found; "trade page" that one page was read whose publisher is not named here.
+"""
+    return page("Parts and other tables", intro, *blocks)
+
+
+OTHERS = ("motors", "conductors", "refrigerants")
+
+
+def _comment(text: str) -> str:
+    lines = []
+    for line in text.splitlines():
+        if not line.startswith("#"):
+            break
+        lines.append(line.lstrip("# "))
+    return " ".join(lines)
+
+
+def _rows(content: dict[str, Any], before: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield every innermost table with its name."""
+    for name, row in content.items():
+        if isinstance(row, dict) and row and all(isinstance(item, dict) for item in row.values()):
+            yield from _rows(row, "")
+        elif isinstance(row, dict):
+            yield before + name, row
+
+
+def _figures(row: dict[str, Any]) -> str:
+    skipped = ("seen", "aliases", "invented")
+    shown = {key: item for key, item in row.items() if key not in skipped}
+    return "; ".join(
+        f"{key.replace('_', ' ')} {_value(item)}"
+        for key, item in shown.items()
+        if not key.endswith("source")
+    )
+
+
+def _value(item: Any) -> str:
+    if isinstance(item, list):
+        many = len(item) > LONGEST_LIST
+        return f"{len(item)} values" if many else ", ".join(_value(part) for part in item)
+    if isinstance(item, dict):
+        return " ".join(f"{key} {_value(part)}" for key, part in item.items())
+    return {True: "yes", False: "no"}.get(item, str(item)) if isinstance(item, bool) else str(item)
+
+
+def _source(row: dict[str, Any]) -> str:
+    texts = [str(item) for key, item in row.items() if key.endswith("source")]
+    if not texts:
+        return "said above the table"
+    return "; ".join(texts) + (f" ({row['seen']})" if "seen" in row else "")
+
+
+def assumptions() -> str:
+    """Return defaults, limits and spreads with their sources."""
+    head = ("name", "meaning", "value", "source")
+    blocks = []
+    for title, name, value in (
+        ("Defaults: what stands in for a key left out", "defaults", lambda row: row["value"]),
+        ("Limits and aims", "limits", lambda row: row["value"]),
+        ("Spreads: how far an input may lie from the value used", "spreads", _spread),
+        ("Seasons: where a case gives no typical sea", "seas", lambda row: row["below_warmest"]),
+    ):
+        rows = [
+            (
+                f"`{key}`",
+                row.get("meaning", "the typical sea lies this far below the warmest"),
+                value(row),
+                row["source"],
+            )
+            for key, row in read_table(f"{name}.toml").items()
+        ]
+        blocks += [f"## {title}\n", table(head, rows)]
+    intro = """
+Nothing stands in silently. Each answer lists the defaults it needed; this page lists them all.
+What the theory leaves out is on the page on [theory](theory.md#what-is-left-out).
+"""
+    return page("Limits and assumptions", intro, *blocks)
+
+
+def _spread(row: dict[str, Any]) -> str:
+    unit = f" {row['unit']}" if "unit" in row else ""
+    ends = f" {row['low']} to {row['high']}{unit}" if "low" in row else ""
+    return f"{row.get('shape', '')}{ends}"
+
+
+def problems() -> str:
+    """Return the problem codes."""
+    rows = [
+        (code, row["meaning"], row["mend"]) for code, row in read_table("problems.toml").items()
+    ]
+    intro = """
+A problem names the thing on the boat, the file and the line, shows the line with a mark under the
+value, and says what to write. All problems are told at once, and then nothing is calculated (exit
+code 2). A remark is told and the calculation goes on.
+
+The letter tells where it lies: F the file, K a key or its value, Q a question about a value, S the boat
+as a whole, P a person's own parts, M something that was asked and cannot be known, W a file that was
+to be written.
+"""
+    return page("Problem codes", intro, table(("code", "meaning", "what to do"), rows))
+
+
+def glossary_page() -> str:
+    """Return the glossary."""
+    rows = []
+    for name in glossary.names():
+        entry = glossary.quantity(name)
+        span = (
+            "" if entry.plausible is None else f"{entry.plausible[0]:g} to {entry.plausible[1]:g}"
+        )
+        rows.append((f"`{name}`", entry.meaning, entry.unit, span))
+    intro = "The names of quantities in the code and in `--json`, each with its one unit inside."
+    return page("Glossary", intro, table(("name", "meaning", "unit", "plausible"), rows))

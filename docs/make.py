@@ -1,0 +1,44 @@
+"""Write the generated pages of docs/ from the declarations, tables and tests they describe.
+
+python docs/make.py             writes the generated pages
+python docs/make.py --console   also runs the console blocks of all pages and writes anew
+                                what they print
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+
+from generator import console
+from generator.case import case_file, parts_file
+from generator.checks import verification
+from generator.code import commands, functions, modules, sources
+from generator.data import assumptions, glossary_page, parts_page, problems
+from generator.text import ROOT
+
+PAGES: dict[str, Callable[[], str]] = {
+    "assumptions.md": assumptions,
+    "case-file.md": case_file,
+    "commands.md": commands,
+    "functions.md": functions,
+    "glossary.md": glossary_page,
+    "modules.md": modules,
+    "parts-file.md": parts_file,
+    "parts.md": parts_page,
+    "problems.md": problems,
+    "sources.md": sources,
+    "verification.md": verification,
+}
+
+
+def write() -> None:
+    """Write every generated page."""
+    for name, make in PAGES.items():
+        (ROOT / "docs" / name).write_text(make(), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()
+    if "--console" in sys.argv[1:]:
+        console.rewrite()

@@ -1,0 +1,174 @@
+"""The parts that are known: the packaged tables, and a person's own parts before them."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, TypeVar
+
+import numpy as np
+
+from seaflow.base.problems import SeaflowError
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+from seaflow.boat.parts import HoseKind, NoSuchPart, PumpPart, hose_kind_of, pump_part_of
+from seaflow.boat.read_sheet import read_sheet
+from seaflow.boat.sheets import (
+    CoilSheet,
+    HoseSheet,
+    PumpSheet,
+    Sheet,
+    StrainerSheet,
+    UnitSheet,
+)
+
+# The tables whose rows are read by a declaration, and those that only the package holds.
+SHEET_TABLES: dict[str, type[Sheet]] = {
+    "pumps": PumpSheet,
+    "strainers": StrainerSheet,
+    "hoses": HoseSheet,
+    "units": UnitSheet,
+    "coils": CoilSheet,
+}
+FIXED_TABLES = ("fittings", "seacocks", "entries", "alloys")
+TABLES = (*SHEET_TABLES, *FIXED_TABLES)
+OWN_ONLY = ("units", "coils")  # the package ships none
+
+_S = TypeVar("_S", bound=Sheet)
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """The packaged parts, and own parts that stand before them."""
+
+    own: tuple[Sheet, ...] = ()
+
+    def rows(self, table: str) -> Mapping[str, Mapping[str, Any]]:
+        """Return the rows of a table by name, as they were typed; an own part hides a like name."""
+        own = {sheet.name: sheet.written for sheet in self._own(table)}
+        hidden = {_plain(name) for name in own}
+        shipped = _packaged_rows(table)
+        return {name: row for name, row in shipped.items() if _plain(name) not in hidden} | own
+
+    def find(self, table: str, name: str) -> tuple[str, Mapping[str, Any]]:
+        """Return the name and the row of a part, by its name, its title or an alias.
+
+        Raises
+        ------
+        NoSuchPart
+            If no row bears the name.
+        """
+        wanted = _plain(name)
+        spellings: dict[str, str] = {}
+        rows = self.rows(table)
+        for key in (*(sheet.name for sheet in self._own(table)), *rows):
+            for spelling in _spellings(key, rows[key]):
+                spellings.setdefault(_plain(spelling), key)
+        if wanted in spellings:
+            return spellings[wanted], rows[spellings[wanted]]
+        near = difflib.get_close_matches(wanted, spellings, n=3, cutoff=0.5)
+        raise NoSuchPart(table, name, list(dict.fromkeys(spellings[item] for item in near)))
+
+    def sheet(self, table: str, name: str) -> Sheet:
+        """Return the sheet of a pump, strainer, hose, unit or coil.
+
+        Raises
+        ------
+        NoSuchPart
+            If the table has no such part.
+        """
+        key, _ = self.find(table, name)
+        own = next((sheet for sheet in self._own(table) if sheet.name == key), None)
+        return own if own is not None else packaged_sheets(table)[key]
+
+    def pump(self, name: str) -> PumpPart:
+        """Return a pump."""
+        return pump_part_of(_as(PumpSheet, self.sheet("pumps", name)))
+
+    def pumps(self) -> tuple[PumpPart, ...]:
+        """Return all pumps."""
+        return tuple(self.pump(name) for name in self.rows("pumps"))
+
+    def strainer(self, name: str) -> StrainerSheet:
+        """Return the sheet of a strainer."""
+        return _as(StrainerSheet, self.sheet("strainers", name))
+
+    def hose_kind(self, name: str) -> HoseKind:
+        """Return a kind of hose."""
+        return hose_kind_of(_as(HoseSheet, self.sheet("hoses", name)))
+
+    def standard_bores(self) -> tuple[float, ...]:
+        """Return the usual hose bores [m], rising."""
+        texts = read_table("parts/hoses.toml")["standard"]["bores"]
+        return tuple(read_quantity(text, "m") for text in texts)
+
+    def usual_barb_bore(self, hose_bore: float) -> float:
+        """Return the clear bore of the barb that usually carries a hose of this bore [m]."""
+        table = read_table("parts/fittings.toml")["_barbs"]["usual"]
+        hoses = [read_quantity(row["hose"], "m") for row in table]
+        barbs = [read_quantity(row["barb"], "m") for row in table]
+        ratio = np.interp(hose_bore, hoses, np.asarray(barbs) / np.asarray(hoses))
+        return float(hose_bore * ratio)
+
+    def _own(self, table: str) -> Iterator[Sheet]:
+        kind = SHEET_TABLES.get(table)
+        return (sheet for sheet in self.own if kind is not None and type(sheet) is kind)
+
+
+def same_name(first: str, second: str) -> bool:
+    """Tell whether two names of parts count as one."""
+    return _plain(first) == _plain(second)
+
+
+def source_of(row: Mapping[str, Any]) -> str:
+    """Return where the figures of a row are from: a source, or the word invented."""
+    source = str(row.get("source", "invented"))
+    if row.get("invented") and source != "invented":
+        return f"invented: {source}"
+    return source
+
+
+@cache
+def packaged_sheets(table: str) -> Mapping[str, Sheet]:
+    """Return the packaged rows of a table, read by the declaration of its kind.
+
+    Raises
+    ------
+    SeaflowError
+        If a packaged row does not fit its declaration.
+    """
+    sheets = {}
+    for name, row in _packaged_rows(table).items():
+        sheet, problems = read_sheet(SHEET_TABLES[table], row | {"name": name}, f"{table}.toml")
+        if problems:
+            raise SeaflowError(problems)
+        sheets[name] = sheet
+    return sheets
+
+
+@cache
+def _packaged_rows(table: str) -> Mapping[str, dict[str, Any]]:
+    """Return the rows of a packaged table with the keys that a sheet has."""
+    if table in OWN_ONLY:
+        return {}
+    content = read_table(f"parts/{table}.toml")
+    content = content.get("kind", content)
+    rows = {name: row for name, row in content.items() if not name.startswith("_")}
+    return {name: {"source": "invented"} | row for name, row in rows.items()}
+
+
+def _spellings(key: str, row: Mapping[str, Any]) -> Iterator[str]:
+    yield key
+    yield from (str(row[name]) for name in ("title",) if name in row)
+    yield from row.get("aliases", ())
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.lower().replace(",", " ").replace("-", " ").split())
+
+
+def _as(kind: type[_S], sheet: Sheet) -> _S:
+    assert isinstance(sheet, kind)
+    return sheet

@@ -1,0 +1,196 @@
+"""An interview about a boat, one question at a time: what was answered, and what is asked next.
+
+Nothing here knows a terminal or a file: a state and what was typed give the next state.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from seaflow.base.problems import Problem
+from seaflow.boat.case import Case
+from seaflow.boat.measures import check_sea
+from seaflow.boat.questions import Question, declaration, due, questions
+from seaflow.boat.reader import read_record
+from seaflow.boat.reading import Reading
+from seaflow.boat.sense import check_names, check_parts
+from seaflow.boat.text import CaseText, Path
+from seaflow.boat.visit import Answers, raw_case
+
+TAKEN, REFUSED, BACK, HELP, STOP = "taken", "refused", "back", "help", "stop"
+WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP}
+SKIP = "skip"
+LAST = "write"  # the question after which the case is written
+LONGEST_ANSWER = 200  # characters
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The answers so far; `earlier` holds those that were gone back over, for Enter to take."""
+
+    answers: Mapping[str, str] = field(default_factory=dict)
+    earlier: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What became of one typed line."""
+
+    state: State
+    outcome: str
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard(CaseText):
+    """Text of no file, that keeps which key each problem is about."""
+
+    heard: list[tuple[Path, Problem]] = field(default_factory=list)
+
+    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
+        problem = Problem(code, what, **rest)
+        self.heard.append((path, problem))
+        return problem
+
+
+def current(state: State) -> Question | None:
+    """Return the question that is due, or None when all are answered."""
+    return due(state.answers)
+
+
+def place_of(state: State) -> tuple[int, int]:
+    """Return the number of the question that is due, and about how many there are."""
+    asked = questions(state.answers)
+    done = sum(item.id in state.answers for item in asked)
+    return min(done + 1, len(asked)), len(asked)
+
+
+def offered(state: State, question: Question) -> str:
+    """Return what Enter takes; nothing means that the answer stays open."""
+    return state.earlier.get(question.id) or question.default
+
+
+def step(state: State, typed: str) -> Step:
+    """Take one typed line."""
+    question = current(state)
+    assert question is not None
+    word = " ".join(typed.split())
+    if word.lower() in WORDS:
+        return Step(state, WORDS[word.lower()])
+    if word.lower() == "back":
+        return Step(_back(state), BACK)
+    text = _meant(question, word, offered(state, question))
+    problems = faults(question, text, state.answers)
+    if problems:
+        return Step(state, REFUSED, problems)
+    earlier = {name: old for name, old in state.earlier.items() if name != question.id}
+    return Step(State({**state.answers, question.id: text}, earlier), TAKEN)
+
+
+def taken_up(answers: Answers, earlier: Answers) -> State:
+    """Return the state that kept answers lead to; what no longer fits is asked again."""
+    state = State({}, {**earlier, **answers})
+    question = current(state)
+    while question is not None and question.id in answers:
+        text = answers[question.id]
+        if question.id == LAST or faults(question, text, state.answers):
+            break
+        left = {name: old for name, old in state.earlier.items() if name != question.id}
+        state = State({**state.answers, question.id: text}, left)
+        question = current(state)
+    return state
+
+
+def answered_case(answers: Answers) -> dict[str, Any]:
+    """Return the case that the answers describe, as TOML data."""
+    return raw_case(answers, _values(answers))
+
+
+def faults(question: Question, text: str, answers: Answers) -> tuple[Problem, ...]:
+    """Return what is wrong with an answer: what the reader would say of it in a file."""
+    misread = _misread(_goes_to(question, text), text)
+    number = question.declared.quantity is not None and question.path[:1] != ("sea",)
+    if misread or not question.path or number:
+        return misread
+    return tuple(_nonsense(question, {**answers, question.id: text}))
+
+
+def _back(state: State) -> State:
+    asked = [item.id for item in questions(state.answers) if item.id in state.answers]
+    if not asked:
+        return state
+    last = asked[-1]
+    left = {name: text for name, text in state.answers.items() if name != last}
+    return State(left, {**state.earlier, last: state.answers[last]})
+
+
+def _meant(question: Question, word: str, offer: str) -> str:
+    """Return the answer that a line means: an option by its number or its start, or Enter."""
+    if not word:
+        return offer
+    if word.lower() == SKIP:
+        return ""
+    if len(word) > 1 and word[0] == word[-1] == '"':
+        word = word[1:-1].strip()
+    word = word[:LONGEST_ANSWER]
+    options = question.options
+    if word.isascii() and word.isdigit() and 1 <= int(word) <= len(options):
+        return options[int(word) - 1]
+    starts = [option for option in options if word and option.lower().startswith(word.lower())]
+    exact = [option for option in starts if option.lower() == word.lower()]
+    if exact or len(starts) == 1:
+        return (exact or starts)[0]
+    return word
+
+
+def _misread(question: Question, text: str) -> tuple[Problem, ...]:
+    reading = Reading(_Heard(""))
+    raw = {question.name: _native(question, text)} if text else {}
+    read_record(_one_key(question), raw, question.path[:-1], reading)
+    return tuple(reading.problems)
+
+
+def _goes_to(question: Question, text: str) -> Question:
+    """Return the question with its other key, where the answer fits only that one."""
+    if not question.other or not text or not _misread(question, text):
+        return question
+    other = dataclasses.replace(question, path=question.other, declared=declaration(question.other))
+    return question if _misread(other, text) else other
+
+
+def _native(question: Question, text: str) -> Any:
+    """Return an answer as the TOML value that it stands for."""
+    if question.declared.kind == "number" and text.isascii() and text.lstrip("+").isdigit():
+        return int(text)
+    if question.declared.kind == "flag":
+        return {"yes": True, "no": False}.get(text, text)
+    return text
+
+
+def _one_key(question: Question) -> type:
+    """Return a record that has only this key."""
+    declared = dataclasses.replace(question.declared, required=question.needed, default=None)
+    only = dataclasses.field(default=None, metadata={"key": declared})
+    return dataclasses.make_dataclass("Answer", [(question.name, object, only)])
+
+
+def _nonsense(question: Question, answers: Answers) -> Iterator[Problem]:
+    """Yield what is wrong with an answer beside the others: names, parts, the sea."""
+    heard = _Heard("")
+    case = read_record(Case, answered_case(answers), (), Reading(heard), text=heard)
+    heard.heard.clear()  # what is not answered yet is no problem
+    for check in (check_names, check_parts, check_sea):
+        for _ in check(case):
+            path, problem = heard.heard[-1]
+            if path == question.path or (question.name == path[-1] == "name"):
+                yield problem
+
+
+def _values(answers: Answers) -> Iterator[tuple[Path, Any]]:
+    for question in questions(answers):
+        text = answers.get(question.id)
+        if text and question.path:
+            yield _goes_to(question, text).path, _native(question, text)

@@ -1,0 +1,158 @@
+"""Whether the figures of a case go together: sea, heights, supply, strainers and hoses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from seaflow.base.problems import Problem
+from seaflow.boat.case import Case
+from seaflow.boat.things import Hose, Pump
+from seaflow.physics.seawater import freezing_temperature
+
+SAME_HEIGHT = 1e-3  # m
+LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no panel works
+ROUGHEST = 0.05  # of the bore, where the law of friction ends
+NARROWER = 0.98  # of the port: less is a step, more is a measuring error
+
+
+def check_sea(case: Case) -> Iterator[Problem]:
+    """The sea must be water, and its warmest not below its coldest."""
+    sea = case.sea
+    if sea is None:
+        return
+    salinity = sea.salinity
+    for key in ("warmest", "coldest"):
+        value = getattr(sea, key)
+        if value is None or math.isnan(value) or math.isnan(salinity):
+            continue
+        freezing = freezing_temperature(salinity)
+        if value < freezing:
+            yield case.text.problem(
+                "S18",
+                ("sea", key),
+                f"the {key} sea of {value:g} degC is ice: water of {salinity:g} g/kg freezes at "
+                f"{freezing:.1f} degC",
+                why="Ice does not flow, and freezing water splits a coil.",
+                write=f'Write {key} = "{math.ceil(freezing + 0.05):g} degC" or warmer.',
+            )
+    if sea.warmest is not None and sea.warmest < sea.coldest:
+        yield case.text.problem(
+            "S19",
+            ("sea", "coldest"),
+            f"the coldest sea ({sea.coldest:g} degC) is warmer than the warmest "
+            f"({sea.warmest:g} degC)",
+            why="The pump is sized in the warmest sea, and it must be the right one.",
+            write="Swap the two, or write the coldest if it is left out.",
+        )
+
+
+def check_heights(case: Case) -> Iterator[Problem]:
+    """Pumps and outlets need one height: static head and suction hang on it."""
+    for thing in (*case.pump, *case.outlet):
+        if thing.level is None:
+            yield case.text.problem(
+                "S20",
+                (thing.table, thing.row, "name"),
+                f'the height of the {thing.table} "{thing.name}" is not recorded',
+                why="Without it nobody knows how far the water is lifted or drawn.",
+                write="Measure from the waterline, afloat and loaded, and add "
+                'height = "0.4 m", or height = "-0.4 m" below it.',
+            )
+    for thing in case.things:
+        place = thing.at.height if thing.at is not None else None
+        if place is None or thing.height is None or abs(place - thing.height) <= SAME_HEIGHT:
+            continue
+        yield case.text.problem(
+            "S35",
+            (thing.table, thing.row, "height"),
+            f'"{thing.name}" has two heights: {thing.height:g} m by height and {place:g} m by at',
+            why="The lift of the water is reckoned from one height.",
+            write="Keep the one that was measured and take the other out.",
+        )
+
+
+def check_supply(case: Case) -> Iterator[Problem]:
+    """AC needs a frequency, and the voltages must lie about the nominal one."""
+    supply = case.supply
+    if supply is None:
+        return
+    if supply.current == "ac" and supply.frequency is None:
+        yield case.text.problem(
+            "S24",
+            ("supply",),
+            "the AC supply has no frequency",
+            why="Most AC pumps turn with it: at 60 Hz they give a fifth more than at 50 Hz.",
+            write='Add frequency = "50 Hz" or "60 Hz", as the shore power or generator gives.',
+        )
+    for key, sides in (
+        ("lowest_voltage", (LEAST_VOLTS, 1.0)),
+        ("highest_voltage", (1.0, MOST_VOLTS)),
+    ):
+        value, nominal = getattr(supply, key), supply.voltage
+        if value is None or nominal is None:
+            continue
+        if not sides[0] * nominal <= value <= sides[1] * nominal:
+            yield case.text.problem(
+                "S36",
+                ("supply", key),
+                f"{key.replace('_', ' ')} is {value:g} V on a supply of {nominal:g} V",
+                why="A pump slows down or stops on low volts, so the range must be right.",
+                write=f"Write one from {sides[0] * nominal:g} V to {sides[1] * nominal:g} V, "
+                "or leave it out.",
+            )
+
+
+def check_strainers(case: Case) -> Iterator[Problem]:
+    """A strainer is known by its model or by its ports."""
+    for strainer in case.strainer:
+        if strainer.model is None and strainer.port is None:
+            yield case.text.problem(
+                "S23",
+                ("strainer", strainer.row, "name"),
+                f'the strainer "{strainer.name}" has neither model nor port',
+                why="Its loss depends on how wide its ports are.",
+                write='Add port = "25 mm", or model = "..." with a name from: '
+                "seaflow parts strainers.",
+            )
+
+
+def check_hoses(case: Case) -> Iterator[Problem]:
+    """A wall rougher than its hose is wide is a slip; a narrow suction hose is remarked."""
+    ports = {pump.name: pump for pump in case.pump if pump.port is not None}
+    for row, hose in enumerate(case.hose):
+        if hose.roughness is not None and hose.roughness > ROUGHEST * hose.bore:
+            yield case.text.problem(
+                "S37",
+                ("hose", row, "roughness"),
+                f"{hose.label}: a roughness of {hose.roughness * 1000:g} mm in a bore of "
+                f"{hose.bore * 1000:g} mm",
+                why="No hose is as rough as a twentieth of its bore; friction cannot be told.",
+                write='Write for example roughness = "0.01 mm", or leave it out.',
+            )
+        pump = ports.get(hose.to or "")
+        if pump is not None and pump.port is not None and hose.bore < NARROWER * pump.port:
+            yield _narrow(case, row, hose, pump)
+
+
+def _narrow(case: Case, row: int, hose: Hose, pump: Pump) -> Problem:
+    port = (pump.port or 0.0) * 1000
+    return case.text.problem(
+        "S25",
+        ("hose", row, "bore"),
+        f"{hose.label}: a bore of {hose.bore * 1000:.3g} mm leads into the {port:.3g} mm suction "
+        f'port of "{pump.name}"',
+        why="A narrow suction hose lowers the pressure at the pump, and the pump may draw air.",
+        write=f"Check the bore. If it is so, fit a hose of {port:.3g} mm or wider; "
+        "the answer reckons with it as it is.",
+        warning=True,
+    )
+
+
+MEASURES: tuple[Callable[[Case], Iterator[Problem]], ...] = (
+    check_sea,
+    check_heights,
+    check_supply,
+    check_strainers,
+    check_hoses,
+)

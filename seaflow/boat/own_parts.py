@@ -1,0 +1,167 @@
+"""Read files of own parts, TOML or CSV, into a catalogue; all problems of all files at once."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.catalogue import SHEET_TABLES, Catalogue, same_name
+from seaflow.boat.keys import keys_of
+from seaflow.boat.parts import NoSuchPart
+from seaflow.boat.parts_csv import read_csv
+from seaflow.boat.pump_sense import check_sheet
+from seaflow.boat.read_sheet import read_sheet
+from seaflow.boat.reader import read_record
+from seaflow.boat.reading import Reading
+from seaflow.boat.sheets import KINDS, PartsFile, Sheet
+from seaflow.boat.text import CaseText, read_text
+
+EXAMPLE = "docs/examples/own-parts.toml"
+CSV_ENDINGS = (".csv", ".tsv")
+
+_TABLE_OF = {kind: table for table, kind in SHEET_TABLES.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedParts:
+    """A catalogue with own parts in it, and what was remarked in their files."""
+
+    catalogue: Catalogue
+    warnings: tuple[Problem, ...] = ()
+
+
+def load_parts(files: Sequence[str]) -> LoadedParts:
+    """Return the packaged parts with the parts of these files before them.
+
+    Raises
+    ------
+    SeaflowError
+        With every problem of every file, if one of them cannot be used.
+    """
+    sheets: list[Sheet] = []
+    problems: list[Problem] = []
+    for file in files:
+        try:
+            found, noted = _read_file(file)
+        except SeaflowError as error:
+            problems.extend(error.problems)
+            continue
+        for sheet, text in found:
+            problems.extend(_names(sheet, text, sheets))
+            sheets.append(sheet)
+        problems.extend(noted)
+    if any(not problem.warning for problem in problems):
+        raise SeaflowError(_in_order(problems, files))
+    return LoadedParts(Catalogue(tuple(sheets)), tuple(_in_order(problems, files)))
+
+
+def _in_order(problems: list[Problem], files: Sequence[str]) -> list[Problem]:
+    place = {file: number for number, file in enumerate(files)}
+    return sorted(problems, key=lambda item: (place[item.file], item.line or 0, item.code))
+
+
+def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
+    text, raw, problems = _read_raw(file)
+    if problems:  # rows that could not be read would raise complaints of their own
+        return [], problems
+    problems += _unknown_tables(raw, text)
+    general = {key: raw[key] for key in raw if key not in KINDS}
+    reading = Reading(text)
+    read_record(PartsFile, general, (), reading)
+    problems += reading.problems
+    found = []
+    for table, kind in KINDS.items():
+        for row, item in enumerate(_rows(raw, table, text, problems)):
+            sheet, noted = read_sheet(kind, item, file, (table, row), text)
+            problems += noted
+            if not any(not problem.warning for problem in noted):
+                problems += check_sheet(sheet, text)
+                found.append((sheet, text))
+    if not found and not problems:
+        problems.append(
+            text.problem(
+                "P02",
+                (),
+                "the file holds no part",
+                write=f"Add a [[pump]] with its figures; see {EXAMPLE}.",
+            )
+        )
+    return found, problems
+
+
+def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
+    ending = FilePath(file).suffix.lower()
+    if ending in CSV_ENDINGS:
+        return read_csv(file)
+    if ending != ".toml" and FilePath(file).is_file():
+        problem = Problem(
+            "P03",
+            f'a parts file is TOML or CSV, and "{FilePath(file).name}" ends in neither',
+            write="Give it a name that ends in .toml or .csv.",
+            file=file,
+        )
+        raise SeaflowError([problem])
+    text, raw = read_text(file, EXAMPLE)
+    raw.pop("meta", None)  # free text, for the reader of the file alone
+    return text, raw, []
+
+
+def _unknown_tables(raw: dict[str, Any], text: CaseText) -> list[Problem]:
+    known = [spelled for _, spelled, _ in keys_of(PartsFile)]
+    problems = []
+    for name in [name for name in raw if name not in known]:
+        near = difflib.get_close_matches(name, known, n=1)
+        tables = ", ".join(f"[[{kind}]]" for kind in KINDS)
+        problems.append(
+            text.problem(
+                "P01",
+                (name,),
+                f'"{name}" is no table of a parts file',
+                write=f"Did you mean [[{near[0]}]]?" if near else f"Tables there are: {tables}.",
+            )
+        )
+        del raw[name]
+    return problems
+
+
+def _rows(
+    raw: Mapping[str, Any], table: str, text: CaseText, problems: list[Problem]
+) -> Iterator[dict[str, Any]]:
+    rows = raw.get(table, [])
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        reading = Reading(text)
+        read_record(PartsFile, {table: rows}, (), reading)
+        problems += reading.problems
+        return
+    yield from rows
+
+
+def _names(sheet: Sheet, text: CaseText, before: Sequence[Sheet]) -> Iterator[Problem]:
+    """Refuse two own parts of one name; remark one that hides a packaged part."""
+    path = (sheet.table, sheet.row, "name")
+    for other in before:
+        if type(other) is type(sheet) and same_name(other.name, sheet.name):
+            where = "" if other.file == sheet.file else f" (the other is in {other.file})"
+            yield text.problem(
+                "P04",
+                path,
+                f'two own parts of the kind {sheet.table} are called "{sheet.name}"{where}',
+                why="A case could not tell them apart.",
+                write="Give each its own name.",
+            )
+            return
+    try:
+        shipped, _ = Catalogue().find(_TABLE_OF[type(sheet)], sheet.name)
+    except NoSuchPart:
+        return
+    yield text.problem(
+        "P05",
+        path,
+        f'"{sheet.name}" stands in place of the shipped part "{shipped}"',
+        write="Give it another name if both shall be known.",
+        warning=True,
+    )

@@ -1,0 +1,70 @@
+"""What the sheets of a unit and of its coil supply where a case leaves a key open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from seaflow.boat.catalogue import Catalogue, source_of
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.keys import keys_of
+from seaflow.boat.parts import NoSuchPart
+from seaflow.boat.sheets import Sheet
+from seaflow.boat.things import Unit
+
+# A coil's sheet says more of the coil than the sheet of the whole unit, so it comes first.
+_FROM = (("coil", "coils"), ("model", "units"))
+_JOINED = ("water_flow",)  # its keys stand by themselves; in other tables one replaces another
+
+
+def supply_from_sheets(raw: dict[str, Any], catalogue: Catalogue) -> tuple[Assumption, ...]:
+    """Fill the open keys of every raw unit of a case from its sheets, and return what was filled.
+
+    What the case itself says is never changed. A name that is not known is left for the check of
+    names.
+    """
+    found: list[Assumption] = []
+    units = raw.get("unit")
+    for unit in units if isinstance(units, list) else ():
+        if not isinstance(unit, dict):
+            continue
+        for key, table in _FROM:
+            name = unit.get(key)
+            if isinstance(name, str):
+                found.extend(_supplied(unit, name, table, catalogue))
+    return tuple(found)
+
+
+def _supplied(
+    unit: dict[str, Any], name: str, table: str, catalogue: Catalogue
+) -> list[Assumption]:
+    try:
+        sheet = catalogue.sheet(table, name)
+    except NoSuchPart:
+        return []
+    found = []
+    subject = str(unit.get("name", name))
+    keys = {spelled for _, spelled, _ in keys_of(Unit)}
+    general = {spelled for _, spelled, _ in keys_of(Sheet)}
+    for key, value in sheet.written.items():
+        if key not in keys - general:
+            continue
+        given = unit.get(key)
+        added = value if given is None else {}
+        if key in _JOINED and isinstance(given, dict) and isinstance(value, dict):
+            added = {part: value[part] for part in value if part not in given}
+        if added:
+            unit[key] = added if given is None else added | given
+            source = f"sheet of {sheet.words}: {source_of(sheet.written)}"
+            found.append(Assumption(subject, key.replace("_", " "), written(added), source))
+    return found
+
+
+def written(value: Any) -> str:
+    """Return a value of a TOML file as words."""
+    if isinstance(value, dict):
+        return ", ".join(f"{key.replace('_', ' ')} {written(item)}" for key, item in value.items())
+    if isinstance(value, (list, tuple)):
+        return "; ".join(written(item) for item in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)

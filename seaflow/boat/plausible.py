@@ -1,0 +1,96 @@
+"""Values that a boat can hardly have: a question, and the unit that may have been meant."""
+
+from __future__ import annotations
+
+from seaflow.base.glossary import Quantity
+from seaflow.base.units import Misread, convert_from, split
+from seaflow.boat.words import in_unit, number_text
+
+# Units that people take for one another. The order is that of the asking.
+_LENGTHS = ("mm", "cm", "m", "in", "ft")
+_PRESSURES = ("bar", "psi", "kPa", "inHg")
+_TAKEN_FOR = (
+    _LENGTHS,
+    _PRESSURES,
+    ("L/min", "L/h", "gpm", "gph"),
+    ("W", "kW", "BTU/h", "ton"),
+    ("degC", "degF"),
+    ("mm2", "cm2", "in2"),
+)
+# Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
+_HEADS = ("head", "head_loss", "shut_off_head")
+_METRES_PER_PASCAL = 1.0 / (998.2 * 9.80665)  # fresh water at 20 degC
+MOST_GUESSES = 2
+
+
+def is_plausible(value: float, entry: Quantity) -> bool:
+    """Return True inside the plausible range, and for nothing at all."""
+    if entry.plausible is None or value == 0.0:
+        return True
+    least, most = entry.plausible
+    slack = 1e-9 * (abs(least) + abs(most))  # a limit typed in another unit still counts
+    return least - slack <= value <= most + slack
+
+
+def range_text(entry: Quantity, written: str) -> str:
+    """Return the plausible range in the unit that was written, such as "1.5 m to 25 m"."""
+    if entry.plausible is None:
+        return ""
+    least, most = entry.plausible
+    if least == 0.0:
+        return f"up to {in_unit(most, entry.unit, written)}"
+    low, high = in_unit(least, entry.unit, written), in_unit(most, entry.unit, written)
+    return f"{low.removesuffix(written).strip()} to {high}"
+
+
+def guesses(text: str, entry: Quantity) -> tuple[tuple[str, float], ...]:
+    """Return the units that would make a written value plausible, with its value then.
+
+    The nearest in size comes first.
+    """
+    number, written = split(text)
+    found = []
+    for unit in _confused_with(written, entry):
+        value = _as_if(number, unit, entry)
+        if value is not None and value != 0.0 and is_plausible(value, entry):
+            found.append((unit, value))
+    return tuple(found[:MOST_GUESSES])
+
+
+def guess_text(text: str, entry: Quantity) -> str:
+    """Return a question such as "0.45 bar would be 4.6 m. Did you mean bar?", or nothing."""
+    number, written = split(text)
+    found = guesses(text, entry)
+    if not found:
+        return ""
+    said = " and ".join(
+        f"{number_text(number)} {unit} would be {in_unit(value, entry.unit, written)}"
+        for unit, value in found
+    )
+    return f"{said}. Did you mean {' or '.join(unit for unit, _ in found)}?"
+
+
+def head_text(text: str, entry: Quantity) -> str:
+    """Return what a pressure is as a head, or a head as a pressure, where those are confused."""
+    number, written = split(text)
+    if entry.name in _HEADS and written in _PRESSURES:
+        value = _as_if(number, written, entry)
+        return f"{text.strip()} is {in_unit(value or 0.0, 'm', 'm')} of water. "
+    return ""
+
+
+def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
+    for group in _TAKEN_FOR:
+        if written in group:
+            others = tuple(unit for unit in group if unit != written)
+            return others + (_PRESSURES if entry.name in _HEADS else ())
+    return ()
+
+
+def _as_if(number: float, unit: str, entry: Quantity) -> float | None:
+    try:
+        if entry.name in _HEADS and unit in _PRESSURES:
+            return convert_from(number, unit, "Pa", "") * _METRES_PER_PASCAL
+        return convert_from(number, unit, entry.unit, "")
+    except Misread:
+        return None

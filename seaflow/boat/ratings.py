@@ -1,0 +1,239 @@
+"""Whether the plate of a unit can be true: its heat, its power and its refrigerant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from seaflow.base.problems import Problem
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.things import Unit
+from seaflow.physics.machine import LEAST_LIFT
+from seaflow.physics.refrigerant import (
+    critical_temperature,
+    find,
+    saturation_pressure,
+    saturation_temperature,
+    temperature_limits,
+)
+from seaflow.physics.seawater import seawater
+
+ATMOSPHERE = 101325.0  # Pa
+KELVIN = 273.15
+LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
+CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless
+CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
+
+
+def check_plates(case: Case) -> Iterator[Problem]:
+    """Every unit: cooling against power, loss points, condensing point, cut-out and tube."""
+    for unit in case.unit:
+        yield from _loss_points(case, unit)
+        yield from _tube(case, unit)
+        if not _is_known(unit):
+            continue  # said elsewhere
+        outside = list(_pressures(case, unit))
+        yield from outside
+        if not outside:
+            yield from _condensing(case, unit)
+            yield from _coefficient(case, unit)
+            yield from _cut_out(case, unit)
+
+
+def _loss_points(case: Case, unit: Unit) -> Iterator[Problem]:
+    seen: set[float] = set()
+    for index, point in enumerate(unit.water_loss):
+        path = ("unit", unit.row, "water_loss", index)
+        if point.head is None and point.pressure is None:
+            yield case.text.problem(
+                "S21",
+                path,
+                f'unit "{unit.name}": point {index + 1} of its water loss has a flow and no loss',
+                why="Each point says what one flow costs.",
+                write='Write { at = "15 L/min", head = "2.4 m" }, or pressure in place of head.',
+            )
+        if point.at in seen:
+            yield case.text.problem(
+                "S33",
+                path,
+                f'unit "{unit.name}": two points of its water loss are at the same flow',
+                why="The loss at other flows follows from two different flows.",
+                write="Keep one of the two.",
+            )
+        seen.add(point.at)
+
+
+def _tube(case: Case, unit: Unit) -> Iterator[Problem]:
+    tube = unit.tube
+    if tube is None or tube.coil_diameter is None:
+        return
+    least = tube.bore + 2.0 * (tube.wall or 0.0)
+    if tube.coil_diameter <= least:
+        yield case.text.problem(
+            "S38",
+            ("unit", unit.row, "tube", "coil_diameter"),
+            f'unit "{unit.name}": a coil of {tube.coil_diameter * 1000:.3g} mm cannot be wound '
+            f"from a tube of {least * 1000:.3g} mm",
+            why="The bend of the tube decides how water mixes in it.",
+            write="Measure across the coil, from tube centre to tube centre.",
+        )
+
+
+def _is_known(unit: Unit) -> bool:
+    try:
+        return bool(_refrigerant(unit))
+    except KeyError:
+        return False
+
+
+def _refrigerant(unit: Unit) -> str:
+    return find(unit.refrigerant or default("unit.refrigerant").text)
+
+
+def _pressures(case: Case, unit: Unit) -> Iterator[Problem]:
+    """High-side pressures must lie where the refrigerant is told of."""
+    refrigerant = _refrigerant(unit)
+    for table in ("condensing", "cut_out"):
+        record = getattr(unit, table)
+        if record is None:
+            continue
+        if table == "condensing" and record.temperature is None and record.gauge_pressure is None:
+            yield case.text.problem(
+                "S22",
+                ("unit", unit.row, "condensing"),
+                f'unit "{unit.name}": its condensing point has neither temperature nor pressure',
+                why="A condensing point says how hot the refrigerant gets in a known water.",
+                write='Write { temperature = "42 degC", water = "29 degC" }.',
+            )
+        pressure = record.gauge_pressure
+        if pressure is None:
+            continue
+        low, high = _pressure_limits(refrigerant)
+        if not low <= pressure <= high:
+            said = "" if unit.refrigerant else " (taken, as the plate is not recorded)"
+            yield case.text.problem(
+                "S32",
+                ("unit", unit.row, table, "gauge_pressure"),
+                f'unit "{unit.name}": {pressure / 1e5:.3g} bar is no condensing pressure of '
+                f"{refrigerant}{said}",
+                why=f"{refrigerant} condenses between {low / 1e5:.2g} and {high / 1e5:.3g} bar "
+                "gauge; above that it is no longer a liquid.",
+                write="Look at the unit (bar, kPa or psi) and at the refrigerant on the plate.",
+            )
+
+
+def _pressure_limits(refrigerant: str) -> tuple[float, float]:
+    low, high = temperature_limits(refrigerant)
+    low, high = max(low, 0.0), min(high, critical_temperature(refrigerant) - CRITICAL_MARGIN)
+    first, last = (float(saturation_pressure(value, refrigerant)) for value in (low, high))
+    return first - ATMOSPHERE, last - ATMOSPHERE
+
+
+def _rated_condensing(unit: Unit) -> float | None:
+    """Return the condensing temperature that the case gives for the rating [degC]."""
+    known = unit.condensing
+    if known is None or known.temperature is not None:
+        return None if known is None else known.temperature
+    if known.gauge_pressure is None:
+        return None
+    pressure = known.gauge_pressure + ATMOSPHERE
+    return float(saturation_temperature(pressure, _refrigerant(unit)))
+
+
+def _power(unit: Unit) -> float:
+    return unit.input_power or unit.cooling * default("unit.power_share").value
+
+
+def _condensing(case: Case, unit: Unit) -> Iterator[Problem]:
+    """The refrigerant must be warmer than the water it heats, and than the cabins it cools."""
+    known, condensing = unit.condensing, _rated_condensing(unit)
+    if known is None or condensing is None:
+        return
+    path = ("unit", unit.row, "condensing")
+    critical = critical_temperature(_refrigerant(unit))
+    least = default("unit.evaporating").value + LEAST_LIFT
+    flow = known.flow or _rated_flow(unit)
+    water = seawater(default("unit.rating_water").value, 0.0)
+    rate = float(water.density * water.heat_capacity) * flow
+    leaving = known.water + (unit.cooling + _power(unit)) / rate
+    if condensing < leaving + CLOSEST:
+        yield case.text.problem(
+            "S30",
+            path,
+            f'unit "{unit.name}": it condenses at {condensing:.1f} degC, and its water leaves at '
+            f"{leaving:.1f} degC",
+            why="Heat goes from the refrigerant to the water, so the refrigerant must be warmer. "
+            f"{known.water:g} degC and {flow * 60000:.3g} L/min were reckoned with.",
+            write="Check the flow and the water of that point, or leave condensing out.",
+        )
+    elif not least <= condensing <= critical - CRITICAL_MARGIN:
+        yield case.text.problem(
+            "S30",
+            path,
+            f'unit "{unit.name}": {condensing:.1f} degC is no condensing temperature of a cooler',
+            why=f"It lies between {least:g} degC, a little above the cabins' coil, and "
+            f"{critical - CRITICAL_MARGIN:.0f} degC, where the refrigerant no longer condenses.",
+            write="Write the reading of a warm day, or leave condensing out.",
+        )
+
+
+def _rated_flow(unit: Unit) -> float:
+    if unit.water_flow is not None and unit.water_flow.rated is not None:
+        return unit.water_flow.rated
+    return default("unit.flow_per_cooling").value * unit.cooling / 1000.0
+
+
+def _coefficient(case: Case, unit: Unit) -> Iterator[Problem]:
+    """Cooling over input must lie between one and what Carnot allows."""
+    if unit.input_power is None:
+        return
+    evaporating = default("unit.evaporating").value
+    condensing = _rated_condensing(unit) or default("unit.rating_water").value
+    if condensing <= evaporating:
+        return  # said elsewhere
+    most = (evaporating + KELVIN) / (condensing - evaporating)
+    found = unit.cooling / unit.input_power
+    if LEAST_COEFFICIENT <= found <= most:
+        return
+    much = found > most
+    bound = f"at most {most:.1f}" if much else "at least 1"
+    yield case.text.problem(
+        "S29",
+        ("unit", unit.row, "input_power"),
+        f'unit "{unit.name}": {unit.cooling / 1000:.3g} kW of cooling from '
+        f"{unit.input_power / 1000:.3g} kW of power is {found:.2g} to 1",
+        why=f"By the laws of heat it is {bound} to 1 here; plates show 2.5 to 5.",
+        write="Check the units of both (BTU/h, kW), and that the power is the whole compressor's.",
+    )
+
+
+def _cut_out(case: Case, unit: Unit) -> Iterator[Problem]:
+    """The switch must open above the sea and below the critical point."""
+    if unit.cut_out is None or case.sea is None:
+        return
+    found, key = unit.cut_out.temperature, "temperature"
+    if found is None and unit.cut_out.gauge_pressure is not None:
+        key = "gauge_pressure"
+        pressure = unit.cut_out.gauge_pressure + ATMOSPHERE
+        found = float(saturation_temperature(pressure, _refrigerant(unit)))
+    if found is None:
+        return
+    critical = critical_temperature(_refrigerant(unit))
+    if case.sea.warmest < found < critical:
+        return
+    high = found >= critical
+    yield case.text.problem(
+        "S31",
+        ("unit", unit.row, "cut_out", key),
+        f'unit "{unit.name}": it would cut out at {found:.1f} degC, '
+        + (
+            f"above the {critical:.1f} degC where its refrigerant still condenses"
+            if high
+            else f"and the warmest sea has {case.sea.warmest:g} degC"
+        ),
+        why="The switch could never open." if high else "The unit could never run in that sea.",
+        write="Read the label of the switch again; usual is 55 to 70 degC.",
+    )
+
+
+RATINGS: tuple[Callable[[Case], Iterator[Problem]], ...] = (check_plates,)

@@ -1,0 +1,158 @@
+"""Read one quantity of a file: its number, its unit, its limits, and whether to believe it."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from seaflow.base.glossary import Quantity, quantity
+from seaflow.base.units import Misread, read_with_spread, split
+from seaflow.boat.keys import Key
+from seaflow.boat.plausible import guess_text, head_text, is_plausible, range_text
+from seaflow.boat.possible import Limits, limits_of, too_wide
+from seaflow.boat.reading import Reading
+from seaflow.boat.text import Path
+from seaflow.boat.words import KINDS, REFUSALS, in_unit, key_of
+
+LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
+
+
+def plain_example(declared: Key) -> str:
+    """Return an example of one item, where the key holds a list of them."""
+    found = re.match(r"\[(\"[^\"]*\")", declared.example)
+    return found[1] if found else declared.example
+
+
+def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
+    """Return the number that a key with a quantity holds, or nan with a note of what is wrong."""
+    entry = quantity(declared.quantity or "")
+    text = raw
+    if not isinstance(raw, str):
+        if isinstance(raw, bool) or not isinstance(raw, (int, float)):
+            _refuse(Misread("number", _toml_text(raw), ""), declared, path, reading)
+            return math.nan
+        text = f"{raw:.6g}" if math.isfinite(raw) else str(raw)
+    try:
+        if len(text) > LONGEST_QUANTITY:
+            raise Misread("number", text, "")
+        value, half_width = read_with_spread(text, entry.unit)
+    except Misread as misread:
+        _refuse(misread, declared, path, reading)
+        return math.nan
+    value = limited(value, declared, path, text, reading)
+    if half_width is not None and math.isfinite(value):
+        _spread(value, half_width, declared, path, text, reading)
+    if math.isfinite(value) and not is_plausible(value, entry):
+        _ask(text, entry, declared, path, reading)
+    return float(value)
+
+
+def _toml_text(raw: Any) -> str:
+    return {True: "true", False: "false"}.get(raw, str(raw)) if isinstance(raw, bool) else str(raw)
+
+
+def _refuse(misread: Misread, declared: Key, path: Path, reading: Reading) -> None:
+    refusal, entry = REFUSALS[misread.kind], quantity(declared.quantity or "")
+    text = " ".join(misread.text[:LONGEST_QUANTITY].split())
+    hint = misread.hint
+    if misread.kind == "unknown":
+        hint = f"Did you mean {hint}? " if hint.startswith('"') else f"Units for it are {hint}. "
+        hint = hint.replace("are one of: ", "are ")
+    elif misread.kind == "dimension":
+        hint = head_text(text, entry)
+    words = {"key": key_of(path), "text": text, "example": plain_example(declared), "hint": hint}
+    words["kind"] = KINDS.get(entry.unit, "what is asked for")
+    reading.at_key(
+        refusal.code,
+        path,
+        refusal.what.format(**words),
+        why=f"{refusal.why} {key_of(path)}: {_lowered(declared.meaning)}",
+        write=refusal.write.format(**words),
+    )
+
+
+def _lowered(meaning: str) -> str:
+    return meaning if meaning[:2].isupper() else meaning[:1].lower() + meaning[1:]
+
+
+def limited(value: float, declared: Key, path: Path, text: str, reading: Reading) -> float:
+    """Return a value inside the limits of its key, or nan with a note."""
+    limits = limits_of(declared)
+    if limits.holds(value):
+        return value
+    reading.at_key(
+        "K12",
+        path,
+        f"{key_of(path)} = {_shown(text, declared)} is {_excess(value, limits)}",
+        why=f"No boat has that. {key_of(path)}: {_lowered(declared.meaning)}",
+        write=_mend(value, limits, text, declared, path),
+    )
+    return math.nan
+
+
+def _shown(text: str, declared: Key) -> str:
+    return f'"{text}"' if declared.quantity else text
+
+
+def _excess(value: float, limits: Limits) -> str:
+    if limits.least is not None and value < limits.least:
+        if limits.least < 0.0 or value > 0.0:
+            return "too small"
+        return "zero" if value == 0.0 else "negative"
+    return "too large"
+
+
+def _mend(value: float, limits: Limits, text: str, declared: Key, path: Path) -> str:
+    example = f"Write for example {key_of(path)} = {plain_example(declared)}."
+    if declared.quantity is None:
+        return example
+    entry = quantity(declared.quantity)
+    guess = guess_text(text, entry) if math.isfinite(value) else ""
+    low = limits.least is not None and value < limits.least
+    bound = limits.least if low else limits.most
+    written = split(text)[1]
+    edge = ""
+    if bound is not None and bound > 1e-9 and math.isfinite(value):
+        edge = f"The {'least' if low else 'most'} is {in_unit(bound, entry.unit, written)}. "
+    return edge + (guess or example)
+
+
+def _spread(
+    value: float, half: float, declared: Key, path: Path, text: str, reading: Reading
+) -> None:
+    """Keep the half width of a value, or refuse one that reaches what no boat can have."""
+    if not too_wide(value, half, limits_of(declared)):
+        reading.spreads[path] = half
+        return
+    reading.at_key(
+        "K13",
+        path,
+        f'{key_of(path)} = "{text}" may be zero or less by what stands after +/-',
+        why="What is as unsure as that is not known, and nothing can be worked out from it.",
+        write='Write a smaller half width, such as "+/- 20 %", or leave it out.',
+    )
+
+
+def _ask(text: str, entry: Quantity, declared: Key, path: Path, reading: Reading) -> None:
+    """Take down the question whether a value was meant in another unit."""
+    number, written = split(text.partition("+")[0].partition("±")[0])
+    plain = f"{number:g} {written}".strip()
+    guess = guess_text(plain, entry)
+    little = entry.plausible is not None and _inside(plain, entry) < entry.plausible[0]
+    reading.questions.append(
+        reading.text.problem(
+            "Q01" if guess else "Q02",
+            path,
+            f'{reading.place(path)}: {key_of(path)} = "{plain}" is '
+            f"{'little' if little else 'much'} ({range_text(entry, written)} is usual)",
+            why=f"{key_of(path)}: {_lowered(declared.meaning)}",
+            write=(guess or "Look at the decimal point and the unit.")
+            + f" If {plain} is right, leave it: it is used as it stands.",
+            warning=True,
+        )
+    )
+
+
+def _inside(plain: str, entry: Quantity) -> float:
+    return read_with_spread(plain, entry.unit)[0]

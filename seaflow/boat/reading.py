@@ -1,0 +1,39 @@
+"""The notes taken while one file is read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seaflow.base.problems import Problem
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.text import CaseText, Path
+from seaflow.boat.words import place_of
+
+
+@dataclass
+class Reading:
+    """The notes taken while one file is read: its problems and the defaults it needed.
+
+    `questions` are remarks on values that can be used and are hard to believe.
+    """
+
+    text: CaseText
+    problems: list[Problem] = field(default_factory=list)
+    questions: list[Problem] = field(default_factory=list)
+    names: dict[Path, str] = field(default_factory=dict)
+    assumptions: list[Assumption] = field(default_factory=list)
+    spreads: dict[Path, float] = field(default_factory=dict)
+
+    def note(self, code: str, path: Path, what: str, **rest: str) -> None:
+        """Take down one problem."""
+        self.problems.append(self.text.problem(code, path, what, **rest))
+
+    def at_key(self, code: str, path: Path, fault: str, **rest: str) -> None:
+        """Take down one problem with the value of a key, which `fault` begins with."""
+        self.note(code, path, f"{self.place(path)}: {fault}", **rest)
+
+    def place(self, path: Path) -> str:
+        """Return the thing whose key is at `path`."""
+        while path and isinstance(path[-1], int):
+            path = path[:-1]
+        return place_of(path[:-1], self.names)

@@ -1,0 +1,78 @@
+"""The command `check`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    EXIT_UNUSABLE,
+    json_option,
+    known_parts,
+    parts_option,
+    show_json,
+)
+
+if TYPE_CHECKING:
+    from seaflow.boat.catalogue import Catalogue
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What was found in one file."""
+
+    file: str
+    usable: bool
+    problems: tuple[Problem, ...]
+
+
+@click.command()
+@click.argument("cases", nargs=-1, required=True, metavar="CASE...")
+@json_option
+@parts_option
+def check(cases: tuple[str, ...], json_: bool, parts: tuple[str, ...]) -> None:
+    """Read each CASE and report every problem and remark in it at once; calculate nothing.
+
+    Exit code 0 says that every case can be used, 2 that one cannot. Remarks change neither.
+    """
+    catalogue = known_parts(parts, json_)
+    found = [_checked(file, catalogue) for file in cases]
+    if json_:
+        show_json({"files": found})
+    else:
+        _show(found)
+    sys.exit(EXIT_FINE if all(item.usable for item in found) else EXIT_UNUSABLE)
+
+
+def _checked(file: str, catalogue: Catalogue) -> Checked:
+    from seaflow.boat.load import load_case
+
+    try:
+        return Checked(file, True, load_case(file, catalogue).warnings)
+    except SeaflowError as error:
+        return Checked(file, False, error.problems)
+
+
+def _show(found: Sequence[Checked]) -> None:
+    from seaflow.present.problems import problems_text
+
+    for item in found:
+        if item.problems:
+            click.echo(problems_text(item.problems))
+        if item.usable:
+            click.echo(f"{item.file}: can be used.")
+        if item.problems and len(found) > 1:
+            click.echo()
+    bad = sum(not item.usable for item in found)
+    if len(found) > 1:
+        click.echo(
+            f"{len(found)} cases, {bad} of them cannot be used."
+            if bad
+            else f"{len(found)} cases, all of them can be used."
+        )

@@ -1,0 +1,100 @@
+"""`size` over many cases: a progress bar, a summary, and a file of it if asked."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, refuse, show_json
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.fleet import FleetResult
+
+SUMMARIES = (".csv", ".jsonl")
+
+
+def check_summary(summary: str | None, json_: bool) -> None:
+    """Refuse a summary file that exists already, cannot be made, or has an unknown ending."""
+    if summary is None:
+        return
+    path = Path(summary)
+    problem = None
+    if path.suffix not in SUMMARIES:
+        problem = Problem(
+            "F07",
+            f'the summary "{summary}" ends neither in .csv nor in .jsonl',
+            write="Write for example --summary fleet.csv.",
+        )
+    elif path.exists():
+        problem = Problem(
+            "F08",
+            f'the file "{summary}" exists already, and nothing is written over',
+            write="Name another file, or move that one away.",
+        )
+    elif not path.parent.is_dir():
+        problem = Problem("F09", f'there is no folder "{path.parent}"', write="Make it first.")
+    if problem is not None:
+        refuse(SeaflowError([problem]), json_)
+
+
+def size_many(
+    files: tuple[str, ...],
+    read: Callable[[str], Case],
+    sampling: tuple[int, int],
+    shown: tuple[bool, str, str | None],
+) -> NoReturn:
+    """Size every case, show the summary and leave with the worst exit code.
+
+    `shown` is whether to answer as data, the units, and the summary file.
+    """
+    json_, units, summary = shown
+    check_summary(summary, json_)
+    results = _with_progress(files, read, sampling, quiet=json_)
+    rows = [row for result in results for row in result.rows()]
+    if json_:
+        show_json(rows)
+    else:
+        from seaflow.present.fleet import fleet_table
+        from seaflow.present.quantities import Show
+
+        click.echo(fleet_table(rows, Show(units)))
+    if summary is not None:
+        from seaflow.present.fleet import fleet_csv, fleet_lines
+
+        text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
+        with Path(summary).open("x", encoding="utf-8", newline="") as file:
+            file.write(text)
+    sys.exit(_exit_code(results))
+
+
+def _with_progress(
+    files: tuple[str, ...],
+    read: Callable[[str], Case],
+    sampling: tuple[int, int],
+    quiet: bool,
+) -> list[FleetResult]:
+    from seaflow.studies.fleet import size_fleet
+
+    found = size_fleet(files, read, *sampling)
+    with click.progressbar(
+        found,
+        length=len(files),
+        label="Sizing",
+        file=sys.stderr,
+        hidden=quiet,
+        item_show_func=lambda result: None if result is None else result.file,
+    ) as bar:
+        return list(bar)
+
+
+def _exit_code(results: list[FleetResult]) -> int:
+    if any(result.answer is None for result in results):
+        return EXIT_UNUSABLE
+    met = all(result.answer is not None and result.answer.is_met for result in results)
+    return EXIT_FINE if met else EXIT_NOT_MET

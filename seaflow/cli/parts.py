@@ -1,0 +1,146 @@
+"""The command `parts`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import (
+    json_option,
+    known_parts,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+from seaflow.cli.files import write_new
+
+if TYPE_CHECKING:
+    from seaflow.boat.catalogue import Catalogue
+    from seaflow.studies.known_parts import DrawnCurve
+
+
+@click.command()
+@click.argument("table", required=False)
+@click.argument("name", required=False)
+@parts_option
+@click.option("--curve", is_flag=True, help="Draw the curve of the pump NAME.")
+@click.option("-o", "--output", metavar="FILE.svg", help="Write the curve as a new SVG picture.")
+@json_option
+@units_option
+def parts(
+    table: str | None,
+    name: str | None,
+    parts: tuple[str, ...],
+    json_: bool,
+    units: str,
+    **draw: str,
+) -> None:
+    """List the parts that are known and where their figures are from.
+
+    TABLE shows one table, TABLE NAME one part in full; for a pump --curve draws its curve, and
+    -o FILE.svg writes it as a picture to lay beside the sheet.
+    """
+    catalogue = known_parts(parts, json_)
+    if draw["curve"] or draw["output"] is not None:
+        _draw(catalogue, (table, name), (json_, units, draw["output"]))
+    elif name is not None:
+        _show_one(catalogue, str(table), name, json_)
+    else:
+        _list(catalogue, table, json_)
+
+
+def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
+    from seaflow.boat.catalogue import TABLES
+    from seaflow.present.parts_text import parts_text
+    from seaflow.studies.known_parts import known_parts as all_parts
+
+    tables = TABLES if table is None else (_table(table, json_),)
+    found = all_parts(catalogue, tables)
+    if json_:
+        show_json({"parts": found})
+    elif not found:
+        click.echo(f"No {tables[0]} are known; read your own with --parts FILE.")
+    else:
+        click.echo(parts_text(found))
+
+
+def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
+    from seaflow.boat.parts import NoSuchPart
+    from seaflow.present.parts_text import part_text
+    from seaflow.studies.known_parts import known_part
+
+    found = _table(table, json_)
+    try:
+        part = known_part(catalogue, found, name)
+    except NoSuchPart as missing:
+        _no_such_part(missing, json_)
+    if json_:
+        show_json(part)
+    else:
+        click.echo(part_text(part))
+
+
+def _draw(
+    catalogue: Catalogue, what: tuple[str | None, str | None], how: tuple[bool, str, str | None]
+) -> None:
+    table, name = what
+    json_, units, output = how
+    if name is None or _table(str(table), json_) != "pumps":
+        _refuse("F11", "only a pump has a curve", "Write seaflow parts pumps NAME --curve.", json_)
+    from seaflow.boat.parts import NoSuchPart
+    from seaflow.studies.known_parts import drawn_curve
+
+    try:
+        curve = drawn_curve(catalogue, name)
+    except NoSuchPart as missing:
+        _no_such_part(missing, json_)
+    if output is not None:
+        _write(curve, output, units, json_)
+    elif json_:
+        show_json(curve)
+    else:
+        from seaflow.present.curve_text import curve_text
+
+        click.echo(curve_text(curve, units))
+
+
+def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
+    from seaflow.present.curve_svg import curve_svg
+
+    if Path(output).suffix.lower() != ".svg":
+        _refuse("F12", f'"{output}" does not end in .svg', "Write -o curve.svg.", json_)
+    try:
+        write_new(output, curve_svg(curve, units))
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json({"file": output})
+    else:
+        click.echo(f"The curve of {curve.title} is in {output}.")
+
+
+def _table(name: str, json_: bool) -> str:
+    from seaflow.boat.catalogue import TABLES
+    from seaflow.studies.known_parts import table_called
+
+    found = table_called(name)
+    if found is None:
+        _refuse("F10", f'there is no table of "{name}"', f"Tables: {', '.join(TABLES)}.", json_)
+    return found
+
+
+def _no_such_part(missing: Exception, json_: bool) -> NoReturn:
+    from seaflow.boat.parts import NoSuchPart
+
+    assert isinstance(missing, NoSuchPart)
+    near = ", ".join(f'"{item}"' for item in missing.near)
+    write = f"Did you mean {near}?" if near else f"See seaflow parts {missing.table}."
+    _refuse("S16", f'the {missing.table} table has no "{missing.name}"', write, json_)
+
+
+def _refuse(code: str, what: str, write: str, json_: bool) -> NoReturn:
+    refuse(SeaflowError([Problem(code, what, write=write)]), json_)

@@ -1,0 +1,232 @@
+"""Vibration of the pump and what its mount and hoses pass on to the boat.
+
+Depends on: base, friction (for gravity), panels (for the air).
+"""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+
+from seaflow.base.arrays import Number, elementwise
+from seaflow.base.ranges import require_not_negative, require_positive
+from seaflow.base.sources import sourced
+from seaflow.physics.friction import STANDARD_GRAVITY
+
+ISOLATES_ABOVE = float(np.sqrt(2.0))  # forcing over natural frequency
+
+
+@elementwise
+@sourced("ogata2004", "mass on a spring that its own weight compresses")
+def natural_frequency(static_deflection: Number) -> Number:
+    """Frequency at which a pump bounces on its mount.
+
+    Parameters
+    ----------
+    static_deflection : number or array
+        How far the pump's weight compresses the mount. [m]
+
+    Returns
+    -------
+    number or array
+        Natural frequency. [Hz]
+
+    Raises
+    ------
+    RangeError
+        When the deflection is not above zero.
+
+    Examples
+    --------
+    >>> round(natural_frequency(0.003), 2)
+    9.1
+    """
+    require_positive(static_deflection=static_deflection)
+    return np.sqrt(STANDARD_GRAVITY / np.asarray(static_deflection)) / (2.0 * pi)
+
+
+@elementwise
+@sourced("ogata2004", "equation 9-14")
+def transmissibility(forcing_ratio: Number, damping_ratio: Number) -> Number:
+    """Force that a mount passes to a base that does not move, over the force in the pump.
+
+    Parameters
+    ----------
+    forcing_ratio : number or array
+        Frequency of the vibration over the natural frequency. [-]
+    damping_ratio : number or array
+        Damping over critical damping. [-]
+
+    Returns
+    -------
+    number or array
+        Ratio of forces; above 1 below 1.41 times the natural frequency. [-]
+
+    Raises
+    ------
+    RangeError
+        When a ratio is negative, or resonance is met without damping.
+
+    Examples
+    --------
+    >>> round(transmissibility(7.93, 0.05), 4)
+    0.0206
+    """
+    require_not_negative(forcing_ratio=forcing_ratio, damping_ratio=damping_ratio)
+    damped = (2.0 * np.asarray(damping_ratio) * forcing_ratio) ** 2
+    below = (1.0 - np.asarray(forcing_ratio) ** 2) ** 2 + damped
+    require_positive(damping_ratio_at_resonance=below)
+    return np.sqrt((1.0 + damped) / below)
+
+
+@elementwise
+@sourced("cremer_heckl", "infinite plate, force at a point: 1/(8 sqrt(B m))")
+def plate_mobility(surface_mass: Number, stiffness: Number) -> Number:
+    """Velocity that a force of one newton gives a board, away from its edges.
+
+    Parameters
+    ----------
+    surface_mass : number or array
+        Mass of a square metre of the board. [kg/m2]
+    stiffness : number or array
+        Bending stiffness for each metre of width. [N m]
+
+    Returns
+    -------
+    number or array
+        Mobility. [m/(N s)]
+
+    Raises
+    ------
+    RangeError
+        When mass or stiffness is not above zero.
+
+    Examples
+    --------
+    >>> round(plate_mobility(8.0, 1012.0), 6)
+    0.001389
+    """
+    require_positive(surface_mass=surface_mass, stiffness=stiffness)
+    return 1.0 / (8.0 * np.sqrt(np.asarray(surface_mass) * stiffness))
+
+
+@elementwise
+@sourced("cremer_heckl", "chain of mobilities: source over source, mount and base together")
+def mounted_force_ratio(
+    band_frequency: Number,
+    mount_frequency: Number,
+    damping_ratio: Number,
+    mounted_mass: Number,
+    base_mobility: Number,
+) -> Number:
+    """Force that reaches a board through a soft mount, over the force in the pump.
+
+    Parameters
+    ----------
+    band_frequency : number or array
+        Frequency of the vibration. [Hz]
+    mount_frequency : number or array
+        Natural frequency of the pump on its mount. [Hz]
+    damping_ratio : number or array
+        Damping of the mount over critical damping. [-]
+    mounted_mass : number or array
+        Mass of the pump. [kg]
+    base_mobility : number or array
+        Mobility of the board; 0 for a base that does not move. [m/(N s)]
+
+    Returns
+    -------
+    number or array
+        Ratio of forces; on a base that does not move, the transmissibility. [-]
+
+    Raises
+    ------
+    RangeError
+        When a frequency or the mass is not above zero, or damping or mobility is negative.
+
+    Notes
+    -----
+    The pump counts as a rigid mass, the mount as a spring without waves in it: real rubber
+    isolates less at high frequencies, which joined_force_ratio can allow for.
+
+    Examples
+    --------
+    >>> round(mounted_force_ratio(100.0, 9.1, 0.1, 3.0, 0.00139), 4)
+    0.0192
+    """
+    require_positive(band_frequency=band_frequency, mount_frequency=mount_frequency)
+    require_positive(mounted_mass=mounted_mass)
+    require_not_negative(damping_ratio=damping_ratio, base_mobility=base_mobility)
+    ratio = np.asarray(band_frequency) / mount_frequency
+    mount = -(ratio**2) / (1.0 + 2.0j * damping_ratio * ratio)
+    base = 2.0j * pi * band_frequency * mounted_mass * base_mobility
+    whole = np.abs(1.0 + mount + base)
+    require_positive(damping_ratio_at_resonance=whole)
+    return np.asarray(1.0 / whole)
+
+
+@elementwise
+@sourced("cremer_heckl", "the same chain without a mount")
+def rigid_force_ratio(
+    band_frequency: Number, mounted_mass: Number, base_mobility: Number
+) -> Number:
+    """Force that reaches a board from a pump screwed to it, over the force in the pump.
+
+    Parameters
+    ----------
+    band_frequency : number or array
+        Frequency of the vibration. [Hz]
+    mounted_mass : number or array
+        Mass of the pump. [kg]
+    base_mobility : number or array
+        Mobility of the board; 0 for a base that does not move. [m/(N s)]
+
+    Returns
+    -------
+    number or array
+        Ratio of forces, at most 1. [-]
+
+    Raises
+    ------
+    RangeError
+        When frequency or mass is not above zero, or the mobility is negative.
+
+    Examples
+    --------
+    >>> round(rigid_force_ratio(100.0, 3.0, 0.00139), 3)
+    0.357
+    """
+    require_positive(band_frequency=band_frequency, mounted_mass=mounted_mass)
+    require_not_negative(base_mobility=base_mobility)
+    turned = 2.0 * pi * np.asarray(band_frequency) * mounted_mass * base_mobility
+    return 1.0 / np.sqrt(1.0 + turned**2)
+
+
+@elementwise
+@sourced("own", "paths side by side add as energies, since their phases are not known")
+def joined_force_ratio(force_ratios: Number) -> Number:
+    """Force ratio of several paths together, such as mount, hose clips and waves in the rubber.
+
+    Parameters
+    ----------
+    force_ratios : number or array
+        Force ratio of each path, along the last axis. [-]
+
+    Returns
+    -------
+    number or array
+        Force ratio of all. [-]
+
+    Raises
+    ------
+    RangeError
+        When a ratio is negative.
+
+    Examples
+    --------
+    >>> round(joined_force_ratio([0.03, 0.04]), 3)
+    0.05
+    """
+    require_not_negative(force_ratios=force_ratios)
+    return np.asarray(np.sqrt(np.sum(np.atleast_1d(force_ratios) ** 2, axis=-1)))

@@ -1,0 +1,55 @@
+"""The parts that are known, as text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from seaflow.present.layout import WIDTH, bullet, heading, table
+from seaflow.studies.known_parts import KnownPart
+
+LONGEST_NAME = 40
+
+
+def parts_text(parts: Sequence[KnownPart]) -> str:
+    """Return all parts, table by table, each with where its figures are from."""
+    return "\n".join(_lists(parts)).lstrip("\n")
+
+
+def _lists(parts: Sequence[KnownPart]) -> Iterator[str]:
+    for name in dict.fromkeys(part.table for part in parts):
+        yield heading(name)
+        rows = [part for part in parts if part.table == name]
+        width = max(len(part.name) for part in rows)
+        yield table(("name", "where its figures are from"), [_row(p, width) for p in rows])
+    yield ""
+    yield bullet("Own parts are read with --parts FILE and stand before the shipped ones.")
+    yield bullet("One part in full: seaflow parts TABLE NAME. A pump's curve: add --curve.")
+
+
+def _row(part: KnownPart, width: int) -> tuple[str, str]:
+    source = f"own part, {part.source}" if part.own else part.source
+    room = WIDTH - width - 6
+    return part.name, textwrap.shorten(source, room, placeholder=" ...")
+
+
+def part_text(part: KnownPart) -> str:
+    """Return one part in full."""
+    return "\n".join(_part(part))
+
+
+def _part(part: KnownPart) -> Iterator[str]:
+    title = f"{part.title} ({part.name})" if part.title else part.name
+    yield f"{title}, of the table of {part.table}"
+    yield ""
+    for key, value in part.figures.items():
+        meaning = part.meanings.get(key, "")
+        yield textwrap.fill(
+            f"{value}" + (f"  [{meaning.rstrip('.')}]" if meaning else ""),
+            WIDTH,
+            initial_indent=f"  {key.replace('_', ' '):<22}",
+            subsequent_indent=" " * 24,
+        )
+    yield ""
+    seen = f" (seen: {part.seen})" if part.seen else ""
+    yield bullet(f"Source: {part.source}{seen}")

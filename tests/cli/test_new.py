@@ -1,0 +1,469 @@
+"""The command `new`: the starter, and the interview with its ways out and back in."""
+
+import re
+import tomllib
+from functools import cache
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.base.tables import read_table
+from seaflow.boat.interview import State, answered_case, current, offered, place_of, step, taken_up
+from seaflow.boat.load import load_case
+from seaflow.boat.questions import questions
+from seaflow.boat.starter import starter_text
+from seaflow.cli import files
+from seaflow.cli.main import main
+
+# Answers by the end of a question's name, in whatever unit; what is not here is Enter.
+USUAL = {
+    "boat.name": "Demo sloop",
+    "boat.hull": "1",
+    "boat.heel": "12 deg",
+    "sea.warmest": "84 degF",
+    "supply.current": "ac",
+    "supply.voltage": "230 V",
+    "supply.frequency": "50 Hz",
+    "cooling": "12000 BTU/h",
+    "power": "1.1 kW",
+    "refrigerant": "R-410A",
+    "rated": "3 gpm",
+    "loss_flow": "11 L/min",
+    "loss": "1.2 m",
+    "cut_out": "600 psi",
+    "intake.bore": "1 in",
+    "seacock.bore": "",
+    "manifold.bore": "32 mm",
+    "collector.bore": "32 mm",
+    "outlet.1.bore": "25 mm",
+    "bore": "3/4 in",
+    "entry": "grilled scoop, facing forward",
+    "strainer.model": "demo-strainer-25",
+    "unit.1.height": "35 cm",
+    "unit.2.height": "40 cm",
+    "pump.height": "-0.42 m",
+    "outlet.1.height": "20 cm",
+    "outlet.2.height": "20 cm",
+    "height": "-50 cm",
+    "aft": "17 ft",
+    "starboard": "1 ft",
+    "cable.length": "20 ft",
+    "conductor": "1.5 mm2",
+    "length": "1.5 m",
+    "bends": "1",
+    "run.3.elbows": "1",
+}
+STEPS = 400  # more than any interview has
+
+
+def line_for(question, answers):
+    return answers.get(question.id, answers.get(question.id.rpartition(".")[2], ""))
+
+
+@cache
+def trail(answers):
+    """Each question of an interview, with the state before it and the line typed to it."""
+    state, passed = State(), []
+    while (question := current(state)) is not None:
+        line = line_for(question, dict(answers))
+        passed.append((question.id, state, line))
+        taken = step(state, line)
+        assert taken.problems == (), question.id
+        state = taken.state
+        assert len(passed) < STEPS
+    return (*passed, (None, state, ""))
+
+
+def walked(answers, until=None):
+    """The state, and the lines typed, that lead through an interview up to a question."""
+    passed = trail(tuple(answers.items()))
+    names = [name for name, _, _ in passed]
+    end = names.index(until)
+    return passed[end][1], [line for _, _, line in passed[:end]]
+
+
+def run(*arguments, lines=None):
+    typed = None if lines is None else "".join(f"{line}\n" for line in lines)
+    return CliRunner().invoke(main, ["new", *arguments], input=typed)
+
+
+@pytest.fixture
+def boat(tmp_path):
+    return tmp_path / "boat.toml"
+
+
+def kept(boat):
+    return Path(f"{boat}.answers.toml")
+
+
+# The starter.
+
+
+def test_the_starter_is_written_and_runs_as_it_stands(boat):
+    answer = run(str(boat))
+    assert answer.exit_code == 0, answer.output
+    assert boat.read_text(encoding="utf-8") == starter_text()
+    assert f"seaflow size {boat}" in answer.output
+    sized = CliRunner().invoke(main, ["size", str(boat), "--samples", "0"])
+    assert sized.exit_code == 0, sized.output
+    assert CliRunner().invoke(main, ["check", str(boat)]).exit_code == 0
+
+
+@pytest.mark.parametrize("ask", [[], ["--ask"]])
+def test_an_existing_file_is_left_as_it_is(boat, ask):
+    boat.write_text("mine", encoding="utf-8")
+    answer = run(str(boat), *ask, lines=["x"])
+    assert answer.exit_code == 2
+    assert f"W01  {boat}  problem: there is such a file already" in answer.output
+    assert boat.read_text(encoding="utf-8") == "mine"
+    assert not kept(boat).exists()
+
+
+def test_a_link_to_nowhere_is_an_existing_file(boat):
+    boat.symlink_to(boat.parent / "nowhere.toml")
+    answer = run(str(boat))
+    assert answer.exit_code == 2
+    assert "W01" in answer.output
+    assert not boat.exists()
+
+
+@pytest.mark.parametrize("ask", [[], ["--ask"]])
+def test_a_folder_that_is_missing(tmp_path, ask):
+    answer = run(str(tmp_path / "none" / "boat.toml"), *ask, lines=["x"])
+    assert answer.exit_code == 2
+    assert "W02" in answer.output
+    assert "there is no folder" in answer.output
+
+
+def test_a_folder_instead_of_a_file(tmp_path):
+    answer = run(str(tmp_path))
+    assert answer.exit_code == 2
+    assert "this is a folder" in answer.output
+
+
+def test_a_file_that_cannot_be_written(boat, monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files, "open", full, raising=False)
+    answer = run(str(boat))
+    assert answer.exit_code == 2
+    assert "W03" in answer.output
+    assert "No space left on device" in answer.output
+
+
+# The interview from one end to the other.
+
+
+def test_a_full_run_ends_with_the_answer_of_size(boat):
+    _, lines = walked(USUAL)
+    answer = run(str(boat), "--ask", lines=lines)
+    assert answer.exit_code == 0, answer.output
+    assert f"The case is written to {boat}." in answer.output
+    assert "Loop of cooling intake" in answer.output
+    assert not kept(boat).exists()
+    assert [path.name for path in boat.parent.iterdir()] == ["boat.toml"]
+    case = load_case(str(boat)).case
+    assert case.boat.name == "Demo sloop"
+    assert case.sea.warmest == pytest.approx((84 - 32) / 1.8)
+    assert [unit.name for unit in case.unit] == ["unit 1"]
+    assert case.unit[0].cut_out.gauge_pressure == pytest.approx(600 * 6894.757, rel=1e-6)
+    assert case.seacock[0].bore == pytest.approx(0.0254)
+    assert case.pump[0].level == pytest.approx(-0.42)
+    assert case.pump[0].cable.hot_space is False
+    assert [hose.label for hose in case.hose] == [
+        "hose cooling intake to strainer",
+        "hose strainer to pump",
+        "hose pump to unit 1",
+        "hose unit 1 to outlet",
+    ]
+    assert case.hose[2].fittings == ("hose barb", "swept bend", "elbow 90", "hose barb")
+
+
+def test_the_units_of_the_answer_can_be_chosen(boat):
+    _, lines = walked(USUAL)
+    answer = run(str(boat), "--ask", "--units", "us", lines=lines)
+    assert "gpm" in answer.output.partition("Runs at")[2].partition("(")[0]
+
+
+@pytest.mark.parametrize("shared", ["yes", "no"])
+def test_several_units_get_a_manifold(boat, shared):
+    _, lines = walked(USUAL | {"units": "2", "outlet.shared": shared, "outlet.1.seacock": "yes"})
+    answer = run(str(boat), "--ask", lines=lines)
+    assert answer.exit_code in (0, 1), answer.output
+    case = load_case(str(boat)).case
+    assert len(case.unit) == 2
+    assert len(case.manifold) == (2 if shared == "yes" else 1)
+    assert len(case.outlet) == (1 if shared == "yes" else 2)
+    assert len(case.seacock) == 2
+    assert {hose.from_ for hose in case.hose if hose.to.startswith("unit")} == {"manifold"}
+
+
+def test_a_boat_with_little_known(boat):
+    little = USUAL | dict.fromkeys(
+        ("power", "refrigerant", "rated", "loss_flow", "cut_out", "cable.length", "strainer.model"),
+        "skip",
+    )
+    little |= {"boat.places": "no", "seacock.fitted": "n", "boat.heel": "skip"}
+    little |= {"strainer.port": "25 mm", "run.3.highest": "0.6 m"}
+    _, lines = walked(little)
+    answer = run(str(boat), "--ask", lines=lines)
+    assert answer.exit_code in (0, 1), answer.output
+    case = load_case(str(boat)).case
+    assert case.seacock == ()
+    assert case.pump[0].cable is None
+    assert case.pump[0].at is None
+    assert case.unit[0].input_power is None
+    assert case.strainer[0].port == pytest.approx(0.025)
+    assert case.hose[2].via[0].height == pytest.approx(0.6)
+
+
+def test_a_boat_without_a_strainer():
+    state, _ = walked(USUAL | {"strainer.fitted": "no"})
+    assert not any("strainer." in name and name != "strainer.fitted" for name in state.answers)
+
+
+# Left in the middle and taken up.
+
+
+@pytest.mark.parametrize("way", ["stop", "the input ends"])
+def test_left_and_taken_up(boat, way):
+    _, lines = walked(USUAL)
+    first = run(str(boat), "--ask", lines=[*lines[:20], "stop"] if way == "stop" else lines[:20])
+    assert first.exit_code == 2
+    assert "The 20 answers so far are kept" in first.output
+    assert not boat.exists()
+    assert len(tomllib.loads(kept(boat).read_text(encoding="utf-8"))["answers"]) == 20
+    second = run(str(boat), "--ask", lines=lines[20:])
+    assert second.exit_code == 0, second.output
+    assert "20 answers are kept" in second.output
+    assert boat.exists()
+    assert not kept(boat).exists()
+
+
+def test_answers_are_kept_after_every_answer(boat, monkeypatch):
+    seen = []
+    monkeypatch.setattr("seaflow.cli.interview.write_whole", lambda name, text: seen.append(text))
+    _, lines = walked(USUAL, until="sea.warmest")
+    run(str(boat), "--ask", lines=lines)
+    counts = [len(tomllib.loads(text)["answers"]) for text in seen]
+    assert counts[: len(lines)] == list(range(1, len(lines) + 1))
+
+
+def test_the_answers_are_replaced_in_one_go(boat, monkeypatch):
+    """A break in the middle of writing leaves the answers of before."""
+    run(str(boat), "--ask", lines=["Demo", "stop"])
+    before = kept(boat).read_text(encoding="utf-8")
+
+    def broken(*_):
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(files.os, "replace", broken)
+    answer = run(str(boat), "--ask", lines=["1"])
+    assert answer.exit_code == 2
+    assert "W03" in answer.output
+    assert kept(boat).read_text(encoding="utf-8") == before
+    assert [path.name for path in boat.parent.iterdir()] == [kept(boat).name]
+
+
+def test_left_before_the_first_answer(boat):
+    answer = run(str(boat), "--ask", lines=["?", "stop"])
+    assert answer.exit_code == 2
+    assert "Nothing was answered" in answer.output
+    assert list(boat.parent.iterdir()) == []
+
+
+def test_gone_back_over_is_kept_too(boat):
+    run(str(boat), "--ask", lines=["Demo", "1", "12 deg", "back", "back", "stop"])
+    again = run(str(boat), "--ask", lines=["stop"])
+    assert "What kind of hull" in again.output
+    assert "Enter: sailing monohull." in again.output
+
+
+@pytest.mark.parametrize("content", [b"answers = ", b"\xff\xfe", b"[other]\n", b"answers = 3\n"])
+def test_kept_answers_that_cannot_be_read(boat, content):
+    kept(boat).write_bytes(content)
+    answer = run(str(boat), "--ask", lines=["x"])
+    assert answer.exit_code == 2
+    assert "W04" in answer.output
+    assert kept(boat).read_bytes() == content
+
+
+def test_a_kept_answer_that_does_not_fit_is_asked_again():
+    state, _ = walked(USUAL, until="intake.bore")
+    again = taken_up({**state.answers, "units": "many"}, {})
+    assert current(again).id == "units"
+    assert again.earlier["unit.1.cooling"] == USUAL["cooling"]
+    assert taken_up(state.answers, {}).answers == state.answers
+
+
+def test_any_text_is_kept(boat):
+    run(str(boat), "--ask", lines=['a "b" \\ é\x7f {n}', "stop"])
+    assert run(str(boat), "--ask", lines=["stop"]).exit_code == 2
+    stored = tomllib.loads(kept(boat).read_text(encoding="utf-8"))["answers"]
+    assert stored == {"boat.name": 'a "b" \\ é\x7f {n}'}
+
+
+# Wrong answers, back, and explanations.
+
+
+WRONG = [
+    ("boat.name", "", "K02"),
+    ("boat.hull", "raft", "K11"),
+    ("boat.heel", "12 m", "K07"),
+    ("boat.places", "perhaps", "K11"),
+    ("sea.warmest", "30", "K03"),
+    ("sea.warmest", "45 degC", "K12"),
+    ("sea.coldest", "35 degC", "S19"),
+    ("sea.coldest", "-2.4 degC", "S18"),
+    ("supply.voltage", "230 Vlt", "K06"),
+    ("units", "two", "K10"),
+    ("units", "9", "K12"),
+    ("unit.1.name", "pump", "S02"),
+    ("unit.1.cooling", "skip", "K02"),
+    ("unit.1.refrigerant", "R-41", "S17"),
+    ("unit.1.loss", "1,2 m", "K05"),
+    ("unit.1.loss", "1.2 kg", "K07"),
+    ("intake.entry", "a pipe", "S16"),
+    ("strainer.model", "demo-strainer-99", "S16"),
+    ("pump.height", "", "K02"),
+    ("pump.fitted", "demo-mag-medium-231", "S16"),
+    ("cable.hot", "maybe", "K10"),
+    ("run.1.length", "-1 m", "K12"),
+    ("run.1.bore", "0 mm", "K12"),
+    ("run.1.bends", "-1", "K10"),
+]
+
+
+@pytest.mark.parametrize(("name", "line", "code"), WRONG)
+def test_a_wrong_answer_is_told_as_in_a_file_and_asked_again(name, line, code):
+    state, _ = walked(USUAL, until=name)
+    taken = step(state, line)
+    assert taken.state == state
+    assert [problem.code for problem in taken.problems] == [code]
+    assert current(taken.state).id == name
+
+
+def test_the_message_of_a_wrong_answer_is_that_of_the_reader(boat, tmp_path):
+    state, lines = walked(USUAL, until="run.1.length")
+    (told,) = step(state, "2,5 m").problems
+    case = tmp_path / "case.toml"
+    text = starter_text().replace('length = "0.5 m"', 'length = "2,5 m"')
+    case.write_text(text, encoding="utf-8")
+    read = CliRunner().invoke(main, ["check", str(case)]).output
+    assert told.what in read
+    assert told.why in read
+    assert told.write in read
+    shown = run(str(boat), "--ask", lines=[*lines, "2,5 m"]).output
+    assert f"K05  problem: {told.what}" in shown
+    assert shown.count("How long is the hose from cooling intake to strainer?") == 2
+
+
+def test_back_offers_the_earlier_answer():
+    state, _ = walked(USUAL, until="sea.coldest")
+    state = step(state, "back").state
+    question = current(state)
+    assert question.id == "sea.warmest"
+    assert offered(state, question) == USUAL["sea.warmest"]
+    assert step(state, "").state.answers["sea.warmest"] == USUAL["sea.warmest"]
+    assert step(state, "28 degC").state.answers["sea.warmest"] == "28 degC"
+
+
+def test_back_to_the_first_question(boat):
+    answer = run(str(boat), "--ask", lines=["back", "Demo", "back", "back"])
+    assert answer.output.count("This is the first question.") == 2
+
+
+def test_back_can_change_what_is_asked():
+    state, _ = walked(USUAL, until="unit.1.name")
+    one = place_of(state)[1]
+    state = step(step(state, "back").state, "3").state
+    assert place_of(state)[1] > one
+    ids = [question.id for question in questions(state.answers)]
+    assert "unit.3.cooling" in ids
+    assert "manifold.bore" in ids
+
+
+def test_a_question_mark_explains(boat):
+    _, lines = walked(USUAL, until="pump.height")
+    answer = run(str(boat), "--ask", lines=[*lines, "?"])
+    shown = " ".join(answer.output.split())
+    assert "Why: Static head and suction hang on this height" in shown
+    assert "water tube" in shown
+    assert shown.count("How high above the waterline is the middle of the pump's suction port") == 2
+
+
+def test_options_by_number_start_and_quotes():
+    state, _ = walked(USUAL, until="boat.hull")
+    assert step(state, "2").state.answers["boat.hull"] == "sailing multihull"
+    assert step(state, "Motor Mono").state.answers["boat.hull"] == "motor monohull"
+    assert step(state, '"motor monohull"').state.answers["boat.hull"] == "motor monohull"
+    assert step(state, "motor").problems  # two begin so
+
+
+def test_only_pumps_that_fit_the_supply_are_offered():
+    state, _ = walked(USUAL, until="pump.fitted")
+    options = current(state).options
+    assert "demo-mag-medium-230" in options
+    assert all(name.endswith("-230") for name in options)
+
+
+def test_a_loss_may_be_a_pressure():
+    state, _ = walked(USUAL | {"unit.1.loss": "17 kPa"})
+    unit = answered_case(state.answers)["unit"][0]
+    assert unit["water_loss"] == [{"at": "11 L/min", "pressure": "17 kPa"}]
+
+
+def test_what_is_wrong_as_a_whole_is_told_before_anything_is_written(boat, monkeypatch):
+    """Found only when the answers are put together: go back, mend it, go on."""
+    _, lines = walked(USUAL)
+    real = load_case
+
+    def first_refused(file, tries=[]):  # noqa: B006 - counts over the calls
+        tries.append(file)
+        if len(tries) == 1:
+            text = Path(file).read_text(encoding="utf-8").replace('to = "pump"', 'to = "pomp"')
+            Path(file).write_text(text, encoding="utf-8")
+        return real(file)
+
+    monkeypatch.setattr("seaflow.cli.interview.load_case", first_refused)
+    answer = run(str(boat), "--ask", lines=[*lines, "back", "", "yes"])
+    assert f"S03  {boat}:" in answer.output
+    assert "Nothing is written yet" in answer.output
+    assert answer.exit_code == 0, answer.output
+    assert boat.exists()
+
+
+# The data.
+
+
+def test_the_interview_is_well_formed():
+    rows = read_table("interview.toml")["question"]
+    allowed = {"id", "topic", "ask", "from", "why", "key", "or_key", "kind", "least", "most"}
+    allowed |= {"default", "default_from", "needed", "example", "when", "each", "place", "thing"}
+    ids = [row["id"] for row in rows]
+    assert len(set(ids)) == len(ids)
+    assert ids[-1] == "write"
+    for row in rows:
+        assert set(row) <= allowed, row["id"]
+        if "place" in row:
+            continue
+        assert row["ask"].endswith("?"), row["id"]
+        assert row["why"].endswith("."), row["id"]
+        assert ("key" in row) != ("kind" in row), row["id"]
+
+
+def test_every_question_has_its_words_filled_in():
+    answers = dict(walked(USUAL | {"units": "3", "outlet.shared": "yes"})[0].answers)
+    for question in questions(answers):
+        for text in (question.id, question.topic, question.ask, question.why, question.measure):
+            assert not re.search(r"\{\w+\}", text), text
+
+
+def test_the_order_is_that_of_a_site_visit():
+    asked = [question.id.split(".")[0] for question in questions({"units": "2"})]
+    order = list(dict.fromkeys(asked))
+    visit = ["boat", "sea", "supply", "units", "unit", "intake", "seacock", "strainer", "pump"]
+    visit += ["cable", "manifold", "outlet", "run", "write"]
+    assert order == visit

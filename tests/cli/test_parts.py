@@ -1,0 +1,204 @@
+"""The command `parts`, and --parts on the commands that read a case."""
+
+import json
+import re
+import xml.etree.ElementTree as ElementTree
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.boat.catalogue import TABLES, Catalogue
+from seaflow.cli.main import main
+
+ROOT = Path(__file__).parents[2]
+OWN = str(ROOT / "docs" / "examples" / "own-parts.toml")
+CSV = str(ROOT / "docs" / "examples" / "own-pump.csv")
+CASE = ROOT / "cases" / "ketch-one-unit.toml"
+BAD = ROOT / "tests" / "messages" / "parts"
+SVG = "{http://www.w3.org/2000/svg}"
+GALLON = 231 * 0.0254**3  # m3, exact
+
+
+def run(*words):
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def test_all_tables_are_listed_with_their_sources():
+    answer = run("parts")
+    assert answer.exit_code == 0
+    for table in TABLES:
+        for name in Catalogue().rows(table):
+            assert name in answer.stdout
+    assert "invented" in answer.stdout
+    assert "trade page, publisher withheld" in answer.stdout
+    assert all(len(line) <= 100 for line in answer.stdout.splitlines())
+
+
+def test_one_table_in_the_singular_or_plural():
+    assert run("parts", "pump").stdout == run("parts", "pumps").stdout
+    assert run("parts", "entry").stdout == run("parts", "entries").stdout
+    assert run("parts", "alloy").stdout == run("parts", "alloys").stdout
+    assert "demo-strainer-25" not in run("parts", "pumps").stdout
+
+
+def test_an_empty_table_says_how_to_fill_it():
+    answer = run("parts", "units")
+    assert answer.exit_code == 0
+    assert "--parts" in answer.stdout
+
+
+def test_one_part_in_full_as_typed():
+    answer = run("parts", "pump", "yard-pump-230", "--parts", OWN)
+    assert answer.exit_code == 0
+    for text in ("12.8 ft", "3/4 in", "48 dB", "210 EUR", "Sheet of the yard pump, edition 2"):
+        assert text in answer.stdout
+
+
+def test_own_parts_are_listed_as_own():
+    answer = run("parts", "pumps", "--parts", OWN, "--parts", CSV)
+    lines = [line for line in answer.stdout.splitlines() if "own part" in line]
+    assert len(lines) >= 3
+    assert "yard-pump-230" in answer.stdout
+
+
+def test_json_lists_the_same():
+    found = json.loads(run("parts", "--json", "--parts", OWN).stdout)["parts"]
+    assert all(part["source"] for part in found)
+    assert sum(part["own"] for part in found) == 6
+    assert {part["table"] for part in found} == set(TABLES)
+    one = json.loads(run("parts", "pump", "yard-pump-230", "--parts", OWN, "--json").stdout)
+    assert one["figures"]["voltage"] == "230 V"
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("parts", "sails"), "F10"),
+        (("parts", "pumps", "no-such-pump"), "S16"),
+        (("parts", "strainers", "demo-strainer-25", "--curve"), "F11"),
+        (("parts", "--curve"), "F11"),
+        (("parts", "pumps", "demo-mag-small-230", "-o", "curve.png"), "F12"),
+        (("parts", "--parts", BAD / "P09-rising.toml"), "P09"),
+        (("size", CASE, "--parts", BAD / "P09-rising.toml"), "P09"),
+        (("check", CASE, "--parts", BAD / "P09-rising.toml"), "P09"),
+        (("size", CASE, "--parts", BAD / "none.toml"), "F01"),
+    ],
+    ids=str,
+)
+def test_what_cannot_be_done_is_said(words, code):
+    answer = run(*words)
+    assert answer.exit_code == 2
+    assert answer.stderr.startswith(f"{code}  ")
+    assert answer.stdout == ""
+    data = run(*words, "--json")
+    assert data.exit_code == 2
+    assert json.loads(data.stdout)["problems"][0]["code"] == code
+
+
+def test_remarks_on_own_parts_go_to_standard_error():
+    answer = run("parts", "pumps", "--parts", BAD / "P10-small-hump.toml")
+    assert answer.exit_code == 0
+    assert answer.stderr.startswith("P10  ")
+
+
+# --- the curve ----------------------------------------------------------------------------------
+
+
+def test_the_drawing_marks_the_given_points_and_falls():
+    text = run("parts", "pump", "yard-pump-230", "--parts", OWN, "--curve").stdout
+    rows = [line[9:] for line in text.splitlines() if re.match(r"[ \d.]{9}[|+]", line)]
+    assert sum(row.count("o") for row in rows) == 5
+    assert "head, m" in text
+    assert "flow, L/min" in text
+    assert "Sheet of the yard pump" in text
+    first = [next(i for i, c in enumerate(row) if c in "·o") for row in rows if set(row) & {*"·o"}]
+    assert first == sorted(first)  # further down, further right
+
+
+def test_the_drawing_in_us_units_reads_as_the_sheet():
+    text = run("parts", "pump", "yard-pump-230", "--parts", OWN, "--curve", "--units", "us").stdout
+    assert "head, ft" in text
+    assert "flow, gpm" in text
+
+
+def test_json_of_a_curve_goes_through_the_given_points():
+    words = ("parts", "pump", "yard-pump-230", "--parts", OWN, "--curve", "--json")
+    curve = json.loads(run(*words).stdout)
+    assert (curve["flow"]["unit"], curve["head"]["unit"]) == ("m3/s", "m")
+    given = dict(zip(curve["given_flow"]["value"], curve["given_head"]["value"], strict=True))
+    assert max(given) == pytest.approx(8 * GALLON / 60)
+    assert max(given.values()) == pytest.approx(12.8 * 0.3048)
+    line = dict(zip(curve["flow"]["value"], curve["head"]["value"], strict=True))
+    for flow, head in given.items():
+        assert line[flow] == pytest.approx(head)
+
+
+@pytest.fixture
+def picture(tmp_path):
+    file = tmp_path / "curve.svg"
+    answer = run("parts", "pump", "yard-pump-230", "--parts", OWN, "-o", file)
+    assert answer.exit_code == 0
+    assert str(file) in answer.stdout
+    return file
+
+
+def test_the_picture_has_dots_line_units_and_source(picture):
+    root = ElementTree.parse(picture).getroot()
+    dots = root.findall(f"{SVG}circle")
+    assert len(dots) == 5 + 1  # the points, and the one of the legend
+    texts = [element.text for element in root.findall(f"{SVG}text")]
+    for text in ("head, m", "flow, L/min", "given on the sheet", "curve that is used"):
+        assert text in texts
+    assert any(text.startswith("Source: invented: Sheet of the yard pump") for text in texts)
+    line = root.findall(f"{SVG}polyline")[0].get("points").split()
+    places = [tuple(float(number) for number in pair.split(",")) for pair in line]
+    for dot in dots[:5]:
+        assert (float(dot.get("cx")), float(dot.get("cy"))) in places
+
+
+def test_a_picture_is_never_written_over(picture):
+    before = picture.read_bytes()
+    answer = run("parts", "pump", "demo-mag-small-230", "-o", picture)
+    assert answer.exit_code == 2
+    assert answer.stderr.startswith("W01")
+    assert picture.read_bytes() == before
+
+
+def test_a_folder_that_is_not_there(tmp_path):
+    answer = run("parts", "pump", "demo-mag-small-230", "-o", tmp_path / "no" / "curve.svg")
+    assert answer.exit_code == 2
+    assert answer.stderr.startswith("W02")
+
+
+@pytest.mark.parametrize("name", Catalogue().rows("pumps"))
+def test_every_shipped_pump_can_be_drawn(name, tmp_path):
+    assert run("parts", "pumps", name, "--curve").exit_code == 0
+    assert run("parts", "pumps", name, "-o", tmp_path / "curve.svg").exit_code == 0
+    ElementTree.parse(tmp_path / "curve.svg")
+
+
+# --- in a case ----------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def own_case(tmp_path):
+    text = CASE.read_text(encoding="utf-8").replace("demo-mag-medium-230", "bench-pump-230")
+    file = tmp_path / "own.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def test_size_finds_own_parts_only_if_they_are_read(own_case):
+    without = run("size", own_case, "--samples", 0)
+    assert without.exit_code == 2
+    assert "bench-pump-230" in without.stderr
+    answer = run("size", own_case, "--samples", 0, "--parts", CSV)
+    assert answer.exit_code in (0, 1)
+    assert "bench-pump-230" in answer.stdout
+    assert "kind of motor of an AC pump whose sheet does not say" in " ".join(answer.stdout.split())
+
+
+def test_check_takes_own_parts(own_case):
+    assert run("check", own_case).exit_code == 2
+    assert run("check", own_case, "--parts", CSV).exit_code == 0

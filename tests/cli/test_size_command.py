@@ -1,0 +1,373 @@
+"""The command `size`: exit codes, text, data, units, bad files, and files left as they were."""
+
+import hashlib
+import json
+import math
+import re
+import subprocess
+import sys
+
+import pytest
+from click.testing import CliRunner
+from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, path_of, text_of, written
+
+from seaflow.cli.main import main
+
+FEW = ("--samples", "64")  # the text of a size has all its parts with so few
+FIRST_SCREEN = 30  # lines
+DETAILS = "What each unit needs"
+# Metric units that must not stand in an answer for US readers, but for what is shown both ways.
+METRIC = r"\d ?(?:L/min|m|mm|cm|kW|kPa|°C|K|m/s)(?![\w/])"
+# Half a unit of the last digit printed, of each kind in the text.
+FLOW, HEAD, POWER, TEMPERATURE, RISE = 0.05 / 60000, 0.005, 0.5, 0.05, 0.05
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["size", *map(str, arguments)])
+
+
+def data_of(name):
+    return json.loads(run("--json", *FEW, path_of(name)).stdout)
+
+
+def numbers_without_unit(value, path=""):
+    """Every number outside a value with its unit, by its path."""
+    if isinstance(value, dict):
+        if set(value) == {"value", "unit"}:
+            assert isinstance(value["unit"], str) and value["unit"], path
+            return
+        for name, item in value.items():
+            yield from numbers_without_unit(item, f"{path}.{name}")
+    elif isinstance(value, list):
+        for item in value:
+            yield from numbers_without_unit(item, path)
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        yield path
+
+
+def units_in(value):
+    if isinstance(value, dict):
+        if set(value) == {"value", "unit"}:
+            yield value["unit"]
+            return
+        for item in value.values():
+            yield from units_in(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from units_in(item)
+
+
+def answer_block(text):
+    return text.split(DETAILS)[0]
+
+
+# -------------------------------------------------------------------------------- exit codes
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_exit_code_says_whether_the_need_is_met(name):
+    result = run(*FEW, path_of(name))
+    assert result.exit_code == (1 if name == BAD else 0)
+    assert "Traceback" not in result.output
+    assert ("No pump" in answer_block(result.stdout)) == (name == BAD)
+
+
+def test_a_remark_on_the_file_goes_to_standard_error_and_not_into_the_answer():
+    result = run(*FEW, path_of(BAD))
+    assert "S25" in result.stderr and "1 remark" in result.stderr
+    assert "S25" not in result.stdout
+
+
+def bad_inputs(folder):
+    yield "missing", folder / "nowhere.toml", "no such file"
+    yield "folder", folder, "folder"
+    yield "no TOML", written(folder, "this is = not [toml", "no.toml"), ""
+    yield "empty", written(folder, "", "empty.toml"), ""
+    text = edited(text_of(KETCH), ('voltage = "230 V"\nfreq', "voltage = 230\nfreq"))
+    yield "bare number", written(folder, text, "bare.toml"), '"230 V"'
+    (folder / "bytes.toml").write_bytes(b"\xff\xfe\x00name")
+    yield "bytes", folder / "bytes.toml", "UTF-8"
+
+
+def test_bad_input_is_told_on_standard_error_with_exit_code_two(tmp_path):
+    for what, file, words in bad_inputs(tmp_path):
+        result = run(file)
+        assert result.exit_code == 2, what
+        assert result.stdout == "", what
+        assert "Nothing was calculated." in result.stderr, what
+        assert words in result.stderr, what
+        assert "Traceback" not in result.stderr, what
+
+
+def test_bad_input_is_given_as_data_if_data_are_asked_for(tmp_path):
+    for what, file, _ in bad_inputs(tmp_path):
+        result = run("--json", file)
+        assert result.exit_code == 2, what
+        problems = json.loads(result.stdout)["problems"]
+        assert problems, what
+        for problem in problems:
+            assert {"code", "what", "why", "write", "file", "line"} <= set(problem)
+            assert problem["what"] and not problem["warning"]
+
+
+def test_every_problem_of_a_file_is_told_at_once(tmp_path):
+    text = edited(
+        text_of(KETCH),
+        ('voltage = "230 V"\nfreq', "voltage = 230\nfreq"),
+        ('warmest = "30 degC"', 'warmest = "30 furlong"'),
+        ('length = "2.4 m"\n', ""),
+    )
+    result = run("--json", written(tmp_path, text))
+    codes = {problem["code"] for problem in json.loads(result.stdout)["problems"]}
+    assert {"K02", "K03", "K06"} <= codes
+
+
+def test_a_wrong_option_is_refused_without_a_traceback():
+    for arguments in (("--units", "nautical"), ("--samples", "-1"), ("--nonsense",)):
+        result = run(*arguments, path_of(KETCH))
+        assert result.exit_code == 2
+        assert "Traceback" not in result.output
+    assert run().exit_code == 2
+
+
+# -------------------------------------------------------------------------------------- text
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP, MOTOR])
+def test_the_first_screen_gives_the_answer(name):
+    text = run(*FEW, path_of(name)).stdout
+    first = "\n".join(text.splitlines()[:FIRST_SCREEN])
+    loop = data_of(name)["loops"][0]
+    assert loop["pumps"][0]["part"]["name"] in first
+    labels = re.findall(r"^  (\w[\w ]*?)  +\S", first.split(DETAILS)[0], flags=re.MULTILINE)
+    for label in ("Pump", "Why", "Runs at", "Unit", "How sure", "Place"):
+        assert label in labels, label
+    for need in loop["needs"]:
+        assert re.search(rf"{need['name']}: .*?needs\s.*?gets\s", first, flags=re.DOTALL)
+    assert labels.count("Unit") == len(loop["needs"])
+    assert "nine of ten" in " ".join(first.split())
+    assert text.index("\nCautions\n") > text.index(DETAILS)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_whole_answer_stands_before_the_details(name):
+    text = run(*FEW, path_of(name)).stdout
+    answer, data = answer_block(text), data_of(name)
+    for loop in data["loops"]:
+        assert f"Loop of {loop['name']}" in answer
+        assert loop["pumps"][0]["part"]["name"] in answer
+        for remark in (*loop["remarks"], *loop["pumps"][0]["judgement"]["remarks"]):
+            assert " ".join(remark.split()) in " ".join(answer.split())
+    assert answer.count("How sure") == len(data["loops"])
+    for caution in data["cautions"]:
+        assert f"! {caution['title']}." in text
+    flat = " ".join(text.split())
+    for loop in data["loops"]:
+        for item in loop["pumps"]:
+            for reason in item["judgement"]["reasons"][:1]:
+                assert f"not {item['part']['name']}: {' '.join(reason.split())}" in flat
+
+
+def found(pattern, text):
+    match = re.search(pattern, " ".join(text.split()))
+    assert match is not None, pattern
+    return [float(group.replace(" ", "")) for group in match.groups()]
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP, MOTOR, BAD])
+def test_text_and_data_tell_the_same_numbers(name):
+    text, loop = run(*FEW, path_of(name)).stdout, data_of(name)["loops"][0]
+    at = loop["pumps"][0]["at"][0]
+    pattern = r"Runs at ([\d.]+) L/min \(([\d.]+) gpm\) against ([\d.]+) m, (\d+)% .*?, ([\d ]+) W"
+    flow, gallons, head, share, power = found(pattern, text)
+    assert flow / 60000 == pytest.approx(at["flow"]["value"], abs=FLOW)
+    assert gallons * 3.785411784 / 60000 == pytest.approx(at["flow"]["value"], abs=FLOW)
+    assert head == pytest.approx(at["head"]["value"], abs=HEAD)
+    assert share / 100 == pytest.approx(at["share_of_free_flow"]["value"], abs=0.005)
+    assert power == pytest.approx(at["power"]["value"], abs=POWER)
+    for need, unit in zip(loop["needs"], at["units"], strict=True):
+        pattern = rf"{need['name']}: ([\d.]+) kW \(([\d ]+) BTU/h\) cooling needs ([\d.]+) L/min"
+        kilowatts, _, needed = found(pattern, text)
+        assert kilowatts == pytest.approx(need["cooling"]["value"] / 1000, abs=0.005)
+        assert needed / 60000 == pytest.approx(need["flow"]["value"], abs=FLOW)
+        pattern = (
+            rf"{need['name']}: [^;]*?gets ([\d.]+) L/min [^;]*; "
+            r"water leaves at ([\d.]+) °C, ([\d.]+) K warmer"
+        )
+        gets, leaves, rise = found(pattern, text)
+        assert gets / 60000 == pytest.approx(unit["flow"]["value"], abs=FLOW)
+        assert leaves == pytest.approx(unit["outlet_temperature"]["value"], abs=TEMPERATURE)
+        assert rise == pytest.approx(unit["temperature_rise"]["value"], abs=RISE)
+    pump_must_give, at_flow = found(r"The pump must give ([\d.]+) m at ([\d.]+) L/min", text)
+    assert pump_must_give == pytest.approx(loop["heads"]["head"]["value"], abs=HEAD)
+    assert at_flow / 60000 == pytest.approx(loop["heads"]["flow"]["value"], abs=FLOW)
+
+
+def test_the_ranking_in_the_text_is_that_of_the_data():
+    text, loop = run(*FEW, path_of(KETCH)).stdout, data_of(KETCH)["loops"][0]
+    table = text.split("best first")[1].split("The corners")[0]
+    rows = re.findall(r"^ +\d+  (\S+)( \*)? +([\d.]+) L/min .*(yes|no)$", table, re.MULTILINE)
+    assert [row[0] for row in rows] == [item["part"]["name"] for item in loop["pumps"]]
+    for row, item in zip(rows, loop["pumps"], strict=True):
+        assert float(row[2]) / 60000 == pytest.approx(item["at"][0]["flow"]["value"], abs=FLOW)
+        assert (row[3] == "yes") == (not item["judgement"]["reasons"])
+        assert (row[1] == " *") == item["fitted"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_line_of_the_answer_is_wider_than_a_page(name):
+    answer = answer_block(run(*FEW, path_of(name)).stdout)
+    assert max(map(len, answer.splitlines())) <= 100
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_mark_nan_or_none_is_left_in_the_text(name):
+    for units in ("metric", "us"):
+        text = run(*FEW, "--units", units, path_of(name)).stdout
+        assert not re.search(r"\bnan\b|\binf\b|None|[\ue000\ue001]|\{\w+\|", text)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_american_answers_show_metric_only_beside_american_units(name):
+    answer = answer_block(run(*FEW, "--units", "us", path_of(name)).stdout)
+    both = r"(?:gpm|BTU/h)\s+\([\d.\s]+(?:L/min|kW)\)"
+    assert re.search(both, answer)
+    assert not re.search(METRIC, re.sub(both, "", answer)), re.findall(METRIC, answer)
+    assert re.search(METRIC, answer_block(run(*FEW, path_of(name)).stdout))
+
+
+# -------------------------------------------------------------------------------------- data
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_data_are_json_with_a_unit_on_every_measured_number(name):
+    result = run("--json", *FEW, path_of(name))
+
+    def refuse(word):
+        raise AssertionError(word)
+
+    data = json.loads(result.stdout, parse_constant=refuse)
+    assert result.stderr == ""
+    # Bands carry their unit beside the three numbers; inputs are factors, or offsets in the unit
+    # of what they move; the rest are counts.
+    counts = ("n_samples", "seed")
+    beside = (".certainty.inputs.low", ".certainty.inputs.high")
+    for path in numbers_without_unit(data):
+        assert path.endswith(counts) or path.endswith(beside) or ".bands." in path, path
+    shown = set(units_in(data))
+    assert shown <= {
+        *("m3/s", "m", "m/s", "degC", "K", "W", "Pa", "V", "A", "Hz", "m2", "g/kg", "-", "dB"),
+        "m3/s, W",
+    }
+
+
+def test_data_do_not_hang_on_the_units_of_the_text():
+    metric = run("--json", *FEW, path_of(KETCH)).stdout
+    assert run("--json", *FEW, "--units", "us", path_of(KETCH)).stdout == metric
+
+
+def test_the_same_case_twice_gives_the_same_answer_and_another_seed_other_bands():
+    first, again = run(*FEW, path_of(KETCH)).stdout, run(*FEW, path_of(KETCH)).stdout
+    assert first == again
+    other = run(*FEW, "--seed", "7", path_of(KETCH)).stdout
+    assert other != first
+    assert other.splitlines()[:9] == first.splitlines()[:9]
+
+
+def test_without_samples_nothing_is_said_of_likelihoods():
+    result = run("--samples", "0", path_of(KETCH))
+    assert result.exit_code == 0
+    assert "nine of ten" not in result.stdout
+    assert (
+        json.loads(run("--json", "--samples", "0", path_of(KETCH)).stdout)["loops"][0]["certainty"]
+        is None
+    )
+
+
+def test_every_ratio_in_the_data_is_finite(tmp_path):
+    def numbers(value):
+        if isinstance(value, dict):
+            for item in value.values():
+                yield from numbers(item)
+        elif isinstance(value, list):
+            for item in value:
+                yield from numbers(item)
+        elif isinstance(value, float):
+            yield value
+
+    text = edited(text_of(KETCH), ('height = "0.35 m"', 'height = "9 m"'))  # no pump lifts that
+    result = run("--json", *FEW, written(tmp_path, text))
+    assert result.exit_code == 1
+    assert all(math.isfinite(value) for value in numbers(json.loads(result.stdout)))
+
+
+# ----------------------------------------------------------------------------------- the rest
+
+
+def test_case_files_are_left_as_they_were():
+    def prints():
+        return {name: hashlib.sha256(path_of(name).read_bytes()).hexdigest() for name in NAMES}
+
+    before = prints()
+    for name in NAMES:
+        run("--samples", "0", path_of(name))
+        run("--samples", "0", "--json", path_of(name))
+    assert prints() == before
+
+
+def test_odd_boats_end_without_a_traceback(tmp_path):
+    cut_out = 'cut_out = { gauge_pressure = "41 bar" }'
+    vented = 'length = "2.4 m"\nvia = [{ height = "1.2 m" }]'
+    for number, (codes, change) in enumerate(
+        (
+            ((1,), (cut_out, 'cut_out = { temperature = "28 degC" }')),
+            ((1,), (cut_out, f"{cut_out}\nbranch_shut = true")),
+            ((0, 1), (cut_out, f"{cut_out}\nswitched_on = false")),
+            ((0,), ('length = "2.4 m"', vented)),
+            ((0,), ('cable = { length = "7 m"', 'cable = { length = "400 m"')),
+            ((0,), ('cable = { length = "7 m", conductor = "1.5 mm2" }\n', "")),
+            ((0,), ('salinity = "36 g/kg"', 'salinity = "0 g/kg"')),
+            ((0,), ('least = "9 L/min", ', "")),
+            ((0, 1), ('fitted = "demo-mag-medium-230"', 'fitted = "demo-dc-small-12"')),
+            ((1,), ('cooling = "16000 BTU/h"', 'cooling = "300000 BTU/h"')),
+        )
+    ):
+        file = written(tmp_path, edited(text_of(KETCH), change), f"{number}.toml")
+        for units in ("metric", "us"):
+            result = run(*FEW, "--units", units, file)
+            assert result.exception is None or isinstance(result.exception, SystemExit), change
+            assert result.exit_code in codes, (change, result.stdout[:900])
+        assert json.loads(run("--json", *FEW, file).stdout)["loops"]
+
+
+def test_a_cable_too_long_for_any_conductor_is_said_so(tmp_path):
+    text = edited(text_of(SLOOP), ('cable = { length = "8.5 m"', 'cable = { length = "300 m"'))
+    result = run("--samples", "0", written(tmp_path, text))
+    assert "no standard conductor is thick enough" in result.stdout
+    assert "too thin" in result.stdout
+
+
+def test_two_loops_have_two_answers():
+    text = answer_block(run(*FEW, path_of(CATAMARAN)).stdout)
+    assert text.count("\n  Pump ") == 2
+    assert text.index("Loop of port hull") < text.index("Loop of starboard hull")
+
+
+def test_it_runs_as_a_program_of_its_own():
+    def program(*arguments):
+        return subprocess.run(
+            [sys.executable, "-m", "seaflow", *map(str, arguments)],
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            env={"PYTHONIOENCODING": "utf-8"},
+            check=False,
+        )
+
+    fine = program("size", *FEW, path_of(KETCH))
+    assert fine.returncode == 0 and fine.stderr == ""
+    assert fine.stdout == run(*FEW, path_of(KETCH)).stdout
+    bad = program("size", "nowhere.toml")
+    assert bad.returncode == 2 and bad.stdout == "" and "no such file" in bad.stderr
+    assert program("size", "--samples", "0", path_of(BAD)).returncode == 1
+    assert "0.1" in program("--version").stdout or program("--version").returncode == 0

@@ -1,0 +1,6 @@
+"""Makes docs/make.py and its generator importable by name."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "docs"))

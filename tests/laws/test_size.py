@@ -1,0 +1,479 @@
+"""Laws of the size study: needs, ranking, corners, bores, cable, and odd boats."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sizing import (
+    BAD,
+    CATAMARAN,
+    KETCH,
+    MOTOR,
+    NAMES,
+    SLOOP,
+    built_loops,
+    edited,
+    load_text,
+    needs_of,
+    ranking,
+    shipped,
+    shuffled,
+    sized,
+    text_of,
+)
+
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Pumping
+from seaflow.model.pressures import element_losses
+from seaflow.physics.seawater import seawater
+from seaflow.present.quantities import Show
+from seaflow.studies.bores import bore_advice
+from seaflow.studies.corners import corners
+from seaflow.studies.heads import head_list
+from seaflow.studies.size import size
+from seaflow.studies.supply import cable_drop
+
+# Needs are found by halving brackets to a thousand millionth of twenty times the rated flow.
+NEED_STEP = 1e-7  # relative
+SAME = 1e-9  # relative: the same sums in another order, heads settled to 1e-9 m
+CUT_OUT = 'cut_out = { gauge_pressure = "41 bar" }'
+CORNERS = ("design", "strainer blocked", "low voltage", "growth in hoses", "cold and clean")
+
+
+def not_below(later, earlier):
+    return later >= earlier * (1.0 - NEED_STEP)
+
+
+def criterion(need, words):
+    return next(item for item in need.criteria if words in item.name)
+
+
+# ------------------------------------------------------------------------------------- needs
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_more_permitted_rise_never_needs_more_flow(name):
+    case = shipped(name)
+    before = None
+    for rise in (3.0, 4.0, 5.0, 6.0, 8.0, 12.0):
+        needs = needs_of(replace(case, design=replace(case.design, permitted_rise=rise)))
+        if before is not None:
+            for unit, need in needs.items():
+                first = len(needs) == 1 or name != BAD  # in series more rise also warms the next
+                if first or unit == "saloon unit":
+                    assert not_below(before[unit].flow, need.flow), (unit, rise)
+        before = needs
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_warmer_sea_never_lowers_the_flow_that_keeps_clear_of_the_cut_out(name):
+    case = shipped(name)
+    before = None
+    for sea in (22.0, 26.0, 30.0, 34.0, 38.0):
+        needs = needs_of(replace(case, sea=replace(case.sea, warmest=sea)))
+        flows = {
+            unit: criterion(need, "condensing temperature").flow for unit, need in needs.items()
+        }
+        flows = {unit: np.inf if flow is None else flow for unit, flow in flows.items()}
+        if before is not None:
+            for unit, flow in flows.items():
+                assert not_below(flow, before[unit]), (unit, sea)
+        before = flows
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("rise", [3.0, 6.0, 15.0])
+def test_the_floor_is_never_above_the_need_and_the_need_keeps_the_rise(name, rise):
+    case = shipped(name)
+    case = replace(case, design=replace(case.design, permitted_rise=rise))
+    for need in needs_of(case).values():
+        assert 0.0 < need.floor <= need.flow
+        assert need.temperature_rise <= rise * (1.0 + NEED_STEP)
+        assert need.flow == max(item.flow for item in need.criteria if item.flow is not None)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_heat_rejected_is_more_than_the_cooling_and_leaves_with_the_water(name):
+    case = shipped(name)
+    for need in needs_of(case).values():
+        water = seawater(case.sea.warmest, case.sea.salinity)
+        carried = water.volumetric_heat_capacity * need.flow * need.temperature_rise
+        assert need.heat_rejected > need.cooling
+        assert carried == pytest.approx(need.heat_rejected, rel=1e-9)
+
+
+def test_a_unit_in_series_gets_preheated_water_and_that_is_remarked():
+    case = shipped(BAD)
+    needs, loop = needs_of(case), sized(BAD).loops[0]
+    first, second = needs["saloon unit"], needs["fore cabin unit"]
+    assert first.inlet_temperature == case.sea.warmest
+    assert second.inlet_temperature == case.sea.warmest + case.design.permitted_rise
+    assert any("series" in remark and "preheated" in remark for remark in loop.remarks)
+
+
+# ----------------------------------------------------------------------------------- ranking
+
+
+@pytest.mark.parametrize("name", [KETCH, CATAMARAN, SLOOP, BAD])
+def test_the_order_of_things_in_the_file_changes_nothing(name, tmp_path):
+    there = sized(name)
+    for seed in (1, 2):
+        again = size(load_text(tmp_path, shuffled(text_of(name), seed)), 0)
+        assert ranking(again) == ranking(there)
+        for loop in there.loops:
+            other = next(item for item in again.loops if item.name == loop.name)
+            assert other.heads.head == pytest.approx(loop.heads.head, rel=SAME)
+            for one, two in zip(loop.pumps, other.pumps, strict=True):
+                assert [at.flow for at in two.at] == pytest.approx(
+                    [at.flow for at in one.at], rel=SAME
+                )
+
+
+def test_the_order_of_the_file_changes_nothing_behind_a_manifold(tmp_path):
+    again = size(load_text(tmp_path, shuffled(text_of(MOTOR), 3)), 0)
+    assert ranking(again) == ranking(sized(MOTOR))
+    by_name = {need.name: need.flow for need in again.loops[0].needs}
+    assert by_name == {need.name: need.flow for need in sized(MOTOR).loops[0].needs}
+
+
+def test_the_order_of_the_pumps_to_consider_changes_nothing():
+    case, names = shipped(KETCH), [item.part.name for item in sized(KETCH).loops[0].pumps]
+    for order in (names, names[::-1], names[2:] + names[:2]):
+        again = size(replace(case, design=replace(case.design, pumps=tuple(order))), 0)
+        assert ranking(again) == ranking(sized(KETCH))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_pump_that_will_not_do_has_a_reason_and_stands_behind_those_that_will(name):
+    for loop in sized(name).loops:
+        verdicts = [item.judgement.recommended for item in loop.pumps]
+        assert verdicts == sorted(verdicts, reverse=True)
+        for item in loop.pumps:
+            assert item.judgement.recommended == (not item.judgement.reasons)
+            assert all(len(reason) > 20 for reason in item.judgement.reasons)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_of_equally_remarked_pumps_the_one_with_least_power_is_first(name):
+    for loop in sized(name).loops:
+        good = [item for item in loop.pumps if item.judgement.recommended]
+        order = [(len(item.judgement.remarks), item.running_power) for item in good]
+        assert order == sorted(order)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_recommended_pump_meets_need_and_floor_everywhere(name):
+    for loop in sized(name).loops:
+        needs = {need.name: need for need in loop.needs}
+        for item in loop.pumps:
+            if not item.judgement.recommended:
+                continue
+            for at in item.at:
+                for unit in at.units:
+                    need = needs[unit.name]
+                    wanted = {"aim": need.flow, "floor": need.floor, "ceiling": 0.0}[at.asks]
+                    assert unit.state == "cooling"
+                    assert not_below(unit.flow, wanted)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_pump_is_run_at_every_corner(name):
+    for loop in sized(name).loops:
+        for item in loop.pumps:
+            assert tuple(at.corner for at in item.at) == CORNERS
+            assert item.design.corner == "design"
+
+
+def test_dirt_and_low_volts_never_give_more_flow():
+    for name in NAMES:
+        for loop in sized(name).loops:
+            for item in loop.pumps:
+                flows = {at.corner: at.flow for at in item.at}
+                for corner in ("strainer blocked", "low voltage", "growth in hoses"):
+                    assert flows[corner] <= flows["design"] * (1.0 + SAME), (name, corner)
+
+
+def test_another_frequency_adds_a_corner(tmp_path):
+    text = edited(
+        text_of(KETCH), ('frequency = "50 Hz"', 'frequency = "50 Hz"\nother_frequency = "60 Hz"')
+    )
+    case = load_text(tmp_path, text)
+    assert [item.name for item in corners(case)] == [*CORNERS[:3], "other frequency", *CORNERS[3:]]
+    for item in size(case, 0).loops[0].pumps:
+        flows = {at.corner: at.flow for at in item.at}
+        assert flows["other frequency"] > flows["design"]
+
+
+def test_hulls_of_a_catamaran_are_two_loops():
+    assert [loop.name for loop in sized(CATAMARAN).loops] == ["port hull", "starboard hull"]
+    units = [[need.name for need in loop.needs] for loop in sized(CATAMARAN).loops]
+    assert units == [["saloon unit"], ["cabin unit"]]
+
+
+def test_two_loops_in_one_file_are_sized_as_each_alone(tmp_path):
+    text = text_of(CATAMARAN)
+    port, starboard = text.split(
+        "# ------------------------------------------------------------ st"
+    )
+    alone = size(load_text(tmp_path, port), 0).loops[0]
+    assert ranking(sized(CATAMARAN))["port hull"] == [
+        (item.part.name, item.judgement.recommended) for item in alone.pumps
+    ]
+    both = sized(CATAMARAN).loops[0]
+    assert alone.chosen.design.flow == both.chosen.design.flow
+    assert starboard
+
+
+# --------------------------------------------------------------------------- heads and bores
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP, CATAMARAN])
+def test_at_the_flow_of_a_pump_the_list_of_heads_gives_its_head(name):
+    """The list is for a wanted flow; where a pump happens to give that flow, both must agree."""
+    case = shipped(name)
+    for built, loop in zip(built_loops(case), sized(name).loops, strict=True):
+        for item in loop.pumps:
+            needs = {need.name: replace(need, flow=item.design.flow) for need in loop.needs}
+            heads = head_list(built, needs, corners(case)[0].conditions)
+            assert heads.head == pytest.approx(item.design.head, abs=1e-6)
+
+
+@pytest.mark.parametrize("height", ["0.4 m", "0.9 m", "1.6 m"])
+@pytest.mark.parametrize("bore", ["19 mm", "38 mm"])
+def test_with_air_after_the_crest_too_the_list_of_heads_gives_the_pumps_head(
+    height, bore, tmp_path
+):
+    """The fall after a crest that does not run full pays for the friction there, and no more."""
+    text = edited(
+        with_vent(height),
+        ('bore = "19 mm"\nlength = "1.9 m"', f'bore = "{bore}"\nlength = "1.9 m"'),
+    )
+    case = load_text(tmp_path, text)
+    loop = size(case, 0).loops[0]
+    for item in loop.pumps:
+        needs = {need.name: replace(need, flow=item.design.flow) for need in loop.needs}
+        heads = head_list(built_loops(case)[0], needs, corners(case)[0].conditions)
+        assert heads.head == pytest.approx(item.design.head, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_items_of_the_worst_path_add_up_to_the_friction(name):
+    for loop in sized(name).loops:
+        added = sum(item.head for item in loop.heads.items if item.on_worst_path)
+        assert added == pytest.approx(loop.heads.friction, rel=1e-9)
+        assert loop.heads.head >= loop.heads.friction
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_more_flow_never_suggests_a_smaller_bore(name):
+    case = shipped(name)
+    for built, loop in zip(built_loops(case), sized(name).loops, strict=True):
+        before = None
+        for factor in (0.3, 0.6, 1.0, 1.7, 3.0):
+            needs = {need.name: replace(need, flow=need.flow * factor) for need in loop.needs}
+            found = bore_advice_of(case, built, needs)
+            if before is not None:
+                for thing, advice in found.items():
+                    assert advice.suggested >= before[thing].suggested
+                    assert advice.velocity > before[thing].velocity
+            before = found
+
+
+def bore_advice_of(case, built, needs):
+    heads = head_list(built, needs, corners(case)[0].conditions)
+    advice = bore_advice(case, built, needs, heads, 0.016)
+    return {(item.kind, item.thing): item for item in advice}
+
+
+# ------------------------------------------------------------------------------------- cable
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP, BAD])
+def test_a_thinner_or_longer_cable_never_leaves_more_volts(name):
+    case = shipped(name)
+    place, now = case.pump[0], corners(case)[0].conditions
+    for part in (item.part for item in sized(name).loops[0].pumps):
+
+        def volts(length, area, part=part):
+            cable = replace(place.cable, length=length, conductor=area)
+            return cable_drop(case, replace(place, cable=cable), part, now)
+
+        for length in (2.0, 5.0, 12.0):
+            by_area = [volts(length, area * 1e-6) for area in (0.75, 1.5, 2.5, 6.0, 16.0)]
+            assert by_area == sorted(by_area)
+            assert by_area[-1] < case.supply.voltage
+        for area in (0.75e-6, 4e-6):
+            by_length = [volts(length, area) for length in (1.0, 3.0, 9.0, 20.0)]
+            assert by_length == sorted(by_length, reverse=True)
+
+
+# --------------------------------------------------------------------------------- odd boats
+
+
+def test_a_measured_suction_overrules_the_table_and_raises_the_loss_when_dirty(tmp_path):
+    reading = 'measured_suction = { gauge_pressure = "-6 kPa", flow = "14 L/min" }'
+    case = load_text(
+        tmp_path, edited(text_of(KETCH), ('port = "19 mm"', f'port = "19 mm"\n{reading}'))
+    )
+    loop, table = size(case, 0).loops[0], sized(KETCH).loops[0]
+    for mine, theirs in zip(sorted_pumps(loop), sorted_pumps(table), strict=True):
+        flows = {at.corner: at.flow for at in mine.at}
+        assert (
+            flows["strainer blocked"] < {at.corner: at.flow for at in theirs.at}["strainer blocked"]
+        )
+        assert flows["strainer blocked"] < flows["design"]
+    assert any("overrules every table" in note for note in loop.notes)
+
+
+def test_a_measured_suction_gives_back_the_reading(tmp_path):
+    reading = 'measured_suction = { gauge_pressure = "-6 kPa", flow = "14 L/min" }'
+    case = load_text(
+        tmp_path, edited(text_of(KETCH), ('port = "19 mm"', f'port = "19 mm"\n{reading}'))
+    )
+    place, flow = case.pump[0], 14.0 / 60000.0
+    built = build_loop(case, built_loops(case)[0].network, {place.name: case.catalogue.pumps()[0]})
+    water = seawater(case.sea.warmest, case.sea.salinity)
+    dirty = Conditions(
+        sea_temperature=case.sea.warmest, strainer_blockage=case.design.blocked_share
+    )
+    lost = 0.0
+    for element in built.loop.links[0].elements:
+        if isinstance(element, Pumping):
+            break
+        lost += element_losses(element, dirty, np.asarray([flow]), water.kinematic_viscosity)[0]
+    speed = 4.0 * flow / (np.pi * place.port**2)
+    gauge = water.density * (9.80665 * (0.42 - lost) - 0.5 * speed**2)  # the pump sits 0.42 m deep
+    assert gauge == pytest.approx(-6000.0, rel=1e-9)
+
+
+def sorted_pumps(loop):
+    return sorted(loop.pumps, key=lambda item: item.part.name)
+
+
+def test_other_users_of_the_intake_lower_the_flow(tmp_path):
+    text = text_of(MOTOR)
+    users = text[text.index("also_feeds") : text.index('[[seacock]]\nname = "chest')]
+    alone = size(load_text(tmp_path, edited(text, (users, "\n"))), 0).loops[0]
+    more = size(load_text(tmp_path, edited(text, ('"25 L/min"', '"250 L/min"'))), 0).loops[0]
+    some = sized(MOTOR).loops[0]
+    for least, middle, most in zip(*map(sorted_pumps, (more, some, alone)), strict=True):
+        assert least.design.flow < middle.design.flow < most.design.flow
+    assert any("also feeds generator" in remark for remark in some.remarks)
+    assert not any("also feeds" in remark for remark in alone.remarks)
+
+
+def test_a_submerged_outlet_is_remarked_and_not_refused():
+    loop = sized(BAD).loops[0]
+    assert loop.heads.submerged_outlets == ("outlet",)
+    assert loop.heads.static_running == 0.0
+    assert any("under water" in remark for remark in loop.remarks)
+    assert loop.chosen.design.ending == "flowing"
+
+
+def with_vent(height):
+    """The ketch with a vented loop between pump and unit."""
+    vent = f'[[vented_loop]]\nname = "vent"\nheight = "{height}"\nbore = "19 mm"\n\n'
+    leg = '[[hose]]\nfrom = "vent"\nto = "saloon unit"\nbore = "19 mm"\nlength = "1.2 m"\n\n'
+    return edited(
+        text_of(KETCH),
+        ('[[hose]]\nfrom = "pump"\n', f'{vent}{leg}[[hose]]\nfrom = "pump"\n'),
+        (
+            'to = "saloon unit"\nbore = "19 mm"\nlength = "2.4 m"',
+            'to = "vent"\nbore = "19 mm"\nlength = "1.2 m"',
+        ),
+    )
+
+
+def test_a_vented_loop_at_the_crest_leaves_no_siphon(tmp_path):
+    vented = size(load_text(tmp_path, with_vent("1.6 m")), 0).loops[0]
+    plain = (
+        with_vent("1.6 m")
+        .replace("[[vented_loop]]", "[[reducer]]")
+        .replace('name = "vent"\n', 'name = "vent"\nloss = 0.0\n')
+    )
+    siphon = size(load_text(tmp_path, plain), 0).loops[0]
+    for loop in (vented, siphon):
+        assert loop.heads.crest == "vent"
+        assert loop.heads.static_starting == 1.6
+        assert loop.heads.static_running == 0.15
+    assert not vented.heads.leg_runs_full and siphon.heads.leg_runs_full
+    assert vented.heads.head > siphon.heads.head
+    assert any("does not run full" in remark for remark in vented.remarks)
+    assert not any("does not run full" in remark for remark in siphon.remarks)
+    for mine, theirs in zip(sorted_pumps(vented), sorted_pumps(siphon), strict=True):
+        assert mine.design.flow < theirs.design.flow
+
+
+def test_a_crest_above_the_shut_off_head_leaves_the_pump_without_an_operating_point(tmp_path):
+    loop = size(load_text(tmp_path, with_vent("2.6 m")), 0).loops[0]
+    small = next(item for item in loop.pumps if item.part.name == "demo-mag-small-230")
+    assert small.design.ending == "no operating point"
+    assert "moves no water" in small.judgement.reasons[0]
+
+
+@pytest.mark.parametrize("least", ['least = "9 L/min", ', ""])
+def test_a_unit_whose_cut_out_lies_below_the_sea_can_run_with_no_pump(least, tmp_path):
+    text = edited(
+        text_of(KETCH),
+        (CUT_OUT, 'cut_out = { temperature = "28 degC" }'),
+        ('least = "9 L/min", ', least),
+    )
+    answer = size(load_text(tmp_path, text), 0)
+    need = answer.loops[0].needs[0]
+    assert not need.can_run and need.condensing_temperature is None
+    assert criterion(need, "condensing temperature").flow is None
+    assert not answer.is_met
+    for item in answer.loops[0].pumps:
+        assert "no flow of water keeps saloon unit clear" in item.judgement.reasons[0]
+        assert item.design.units[0].state == "trips"
+
+
+def test_a_margin_that_no_flow_gives_is_not_met_although_the_unit_runs(tmp_path):
+    """Condensing stays 12 K below the cut-out at no flow, yet the unit does not trip."""
+    text = edited(text_of(KETCH), (CUT_OUT, 'cut_out = { temperature = "48 degC" }'))
+    case = load_text(tmp_path, text)
+    answer = size(replace(case, design=replace(case.design, cut_out_margin=12.0)), 0)
+    assert not answer.loops[0].needs[0].can_run
+    assert not answer.is_met
+    assert {item.design.units[0].state for item in answer.loops[0].pumps} == {"cooling"}
+    assert all("no flow" in item.judgement.reasons[0] for item in answer.loops[0].pumps)
+
+
+def test_pumps_that_do_not_fit_the_supply_are_not_considered():
+    for name in NAMES:
+        supply = shipped(name).supply
+        for loop in sized(name).loops:
+            for item in loop.pumps:
+                assert item.part.current == supply.current
+                assert abs(item.part.voltage / supply.voltage - 1.0) <= 0.15
+
+
+@pytest.mark.parametrize("wrong", ["demo-dc-small-12", "demo-mag-medium-115"])
+def test_a_fitted_pump_that_the_supply_cannot_drive_is_left_out_and_said(wrong, tmp_path):
+    text = edited(text_of(KETCH), ('fitted = "demo-mag-medium-230"', f'fitted = "{wrong}"'))
+    answer = size(load_text(tmp_path, text), 0)
+    assert ranking(answer) == ranking(sized(KETCH))
+    assert not any(item.fitted for item in answer.loops[0].pumps)
+    assert any(f"{wrong} is made for" in remark for remark in answer.loops[0].remarks)
+
+
+def test_a_supply_that_no_pump_fits_leaves_needs_and_heads_without_pumps(tmp_path):
+    text = edited(
+        text_of(KETCH),
+        ('voltage = "230 V"\nfrequency', 'voltage = "48 V"\nfrequency'),
+        ('lowest_voltage = "205 V"\nhighest_voltage = "240 V"\n', ""),
+        ('fitted = "demo-mag-medium-230"\n', ""),
+    )
+    answer = size(load_text(tmp_path, text), 0)
+    loop = answer.loops[0]
+    assert loop.pumps == () and loop.chosen is None
+    assert not answer.is_met
+    assert loop.heads.head == pytest.approx(sized(KETCH).loops[0].heads.head, rel=SAME)
+
+
+@pytest.mark.parametrize("name", ["a {flow|1} b", "{x|y}", "50 % of {nothing}"])
+def test_a_name_with_braces_is_left_as_it_is(name, tmp_path):
+    text = text_of(KETCH).replace('"saloon unit"', f'"{name}"')
+    need = size(load_text(tmp_path, text), 0).loops[0].needs[0]
+    assert Show().sentence(need.name) == name
