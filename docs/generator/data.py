@@ -126,9 +126,9 @@ A problem names the thing on the boat, the file and the line, shows the line wit
 value, and says what to write. All problems are told at once, and then nothing is calculated (exit
 code 2). A remark is told and the calculation goes on.
 
-The letter tells where it lies: F the file, K a key or its value, Q a question about a value, S the boat
-as a whole, P a person's own parts, M something that was asked and cannot be known, W a file that was
-to be written.
+The letter tells where it lies: F the file, K a key or its value, Q a question about a value, S the
+boat as a whole, P a person's own parts, M something that was asked and cannot be known, W a file
+that was to be written.
 """
     return page("Problem codes", intro, table(("code", "meaning", "what to do"), rows))
 

@@ -8,7 +8,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong with a case or a request, in the words of the boat."""
+    """One thing wrong with a case or a request, in the words of the boat.
+
+    Problems of one code, file and `group` are one slip made several times.
+    """
 
     code: str
     what: str
@@ -19,6 +22,7 @@ class Problem:
     column: int | None = None
     length: int = 1
     warning: bool = False
+    group: str = ""
 
 
 class SeaflowError(Exception):

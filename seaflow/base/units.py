@@ -121,6 +121,11 @@ def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
     return value, abs(read_quantity(rest[0], "K" if unit == "degC" else unit))
 
 
+def without_spread(text: str) -> str:
+    """Return what stands before the half width of a written quantity."""
+    return _SPREAD.split(text, maxsplit=1)[0].strip()
+
+
 def split(text: str) -> tuple[float, str]:
     """Return the number and the unit of a written quantity; fractions such as 1 1/4 are read.
 
@@ -212,6 +217,7 @@ def _spell(written: str) -> str:
     for trade, ours in _SPELLINGS:
         spelled = spelled.replace(trade, ours)
     spelled = re.sub(r"(?<=[A-Za-z])([23])(?![\w.])", r"**\1", spelled)
+    spelled = re.sub(r"\s*([*/])\s*", r"\1", spelled)
     return re.sub(r"(?<=[\w)])\s+(?=[A-Za-z(])", "*", spelled)
 
 
@@ -221,6 +227,10 @@ def _near(written: str, unit: str) -> str:
     same = [name for name in _WRITTEN if _parsed(name).dimensionality == kind]
     if unit == "K":
         same = ["K", "delta degF"]
+    elif unit == "g/kg":
+        same = list(_SALT)
+    elif unit == "-":
+        same = ["%"]
     plain = {name.lower(): name for name in same if name != "K" or unit == "K"}
     near = difflib.get_close_matches(written.lower(), plain, n=1, cutoff=0.5)
     return f'"{plain[near[0]]}"' if near else "one of: " + ", ".join(plain.values())

@@ -13,18 +13,21 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.measures import check_sea
+from seaflow.boat.keys import Key
 from seaflow.boat.questions import Question, declaration, due, questions
 from seaflow.boat.reader import read_record
 from seaflow.boat.reading import Reading
 from seaflow.boat.sense import check_names, check_parts
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.visit import Answers, raw_case
+from seaflow.boat.words import name_of
 
 TAKEN, REFUSED, BACK, HELP, STOP = "taken", "refused", "back", "help", "stop"
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP}
 SKIP = "skip"
 LAST = "write"  # the question after which the case is written
 LONGEST_ANSWER = 200  # characters
+LABELS = ("name", "from", "to")  # by these a message says which thing it means
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +40,7 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What became of one typed line."""
+    """What became of one typed line; an answer that is taken may still be hard to believe."""
 
     state: State
     outcome: str
@@ -87,7 +90,8 @@ def step(state: State, typed: str) -> Step:
     if problems:
         return Step(state, REFUSED, problems)
     earlier = {name: old for name, old in state.earlier.items() if name != question.id}
-    return Step(State({**state.answers, question.id: text}, earlier), TAKEN)
+    doubts = _read(_goes_to(question, text, state.answers), text, state.answers).questions
+    return Step(State({**state.answers, question.id: text}, earlier), TAKEN, tuple(doubts))
 
 
 def taken_up(answers: Answers, earlier: Answers) -> State:
@@ -111,7 +115,8 @@ def answered_case(answers: Answers) -> dict[str, Any]:
 
 def faults(question: Question, text: str, answers: Answers) -> tuple[Problem, ...]:
     """Return what is wrong with an answer: what the reader would say of it in a file."""
-    misread = _misread(_goes_to(question, text), text)
+    goal = _goes_to(question, text, answers)
+    misread = tuple(_read(goal, text, answers).problems)
     number = question.declared.quantity is not None and question.path[:1] != ("sea",)
     if misread or not question.path or number:
         return misread
@@ -146,19 +151,36 @@ def _meant(question: Question, word: str, offer: str) -> str:
     return word
 
 
-def _misread(question: Question, text: str) -> tuple[Problem, ...]:
+def _read(question: Question, text: str, answers: Answers) -> Reading:
+    """Read an answer as the one key of its thing, and of no file."""
     reading = Reading(_Heard(""))
     raw = {question.name: _native(question, text)} if text else {}
-    read_record(_one_key(question), raw, question.path[:-1], reading)
-    return tuple(reading.problems)
+    path = question.path or ("this answer", question.name)
+    known = _labels(question, answers)
+    if len(path) == 3:
+        raw |= known
+    elif known:
+        reading.names[path[:2]] = name_of(str(path[0]), int(path[1]), known)
+    read_record(_one_key(question, known if len(path) == 3 else {}), raw, path[:-1], reading)
+    return reading
 
 
-def _goes_to(question: Question, text: str) -> Question:
+def _labels(question: Question, answers: Answers) -> dict[str, Any]:
+    """Return what the thing of a question is called, or the two ends of its hose."""
+    table, row = (*question.path, "", "")[:2]
+    things = raw_case(answers, ()).get(str(table), ())
+    if not isinstance(row, int) or row >= len(things):
+        return {}
+    labels = (name for name in LABELS if name in things[row] and name != question.name)
+    return {name: things[row][name] for name in labels}
+
+
+def _goes_to(question: Question, text: str, answers: Answers) -> Question:
     """Return the question with its other key, where the answer fits only that one."""
-    if not question.other or not text or not _misread(question, text):
+    if not question.other or not text or not _read(question, text, answers).problems:
         return question
     other = dataclasses.replace(question, path=question.other, declared=declaration(question.other))
-    return question if _misread(other, text) else other
+    return question if _read(other, text, answers).problems else other
 
 
 def _native(question: Question, text: str) -> Any:
@@ -170,11 +192,17 @@ def _native(question: Question, text: str) -> Any:
     return text
 
 
-def _one_key(question: Question) -> type:
-    """Return a record that has only this key."""
+def _one_key(question: Question, known: Mapping[str, Any]) -> type:
+    """Return a record that has only this key, and those that tell which thing it is."""
     declared = dataclasses.replace(question.declared, required=question.needed, default=None)
-    only = dataclasses.field(default=None, metadata={"key": declared})
-    return dataclasses.make_dataclass("Answer", [(question.name, object, only)])
+    keys = {question.name: declared} | {
+        f"{name}_": Key("What it is called.", spelled=name) for name in known
+    }
+    fields = [
+        (name, object, dataclasses.field(default=None, metadata={"key": key}))
+        for name, key in keys.items()
+    ]
+    return dataclasses.make_dataclass("Answer", fields)
 
 
 def _nonsense(question: Question, answers: Answers) -> Iterator[Problem]:
@@ -193,4 +221,4 @@ def _values(answers: Answers) -> Iterator[tuple[Path, Any]]:
     for question in questions(answers):
         text = answers.get(question.id)
         if text and question.path:
-            yield _goes_to(question, text).path, _native(question, text)
+            yield _goes_to(question, text, answers).path, _native(question, text)

@@ -46,6 +46,7 @@ def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
             problems += _run(case, WAYS)
     elif _names_are_whole(case):
         problems += _run(case, NAMED)
+    problems = _without_idle_questions(problems)
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
@@ -65,6 +66,12 @@ def _names_are_whole(case: Case) -> bool:
 
 def _errors(problems: list[Problem]) -> list[Problem]:
     return [problem for problem in problems if not problem.warning]
+
+
+def _without_idle_questions(problems: list[Problem]) -> list[Problem]:
+    """Leave out the questions about lines that have a problem anyway."""
+    wrong = {problem.line for problem in _errors(problems)}
+    return [item for item in problems if item.code[0] != "Q" or item.line not in wrong]
 
 
 def _in_order(problems: list[Problem]) -> list[Problem]:

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 from seaflow.base.glossary import Quantity, quantity
-from seaflow.base.units import Misread, read_with_spread, split
+from seaflow.base.units import Misread, read_with_spread, split, without_spread
 from seaflow.boat.keys import Key
 from seaflow.boat.plausible import guess_text, head_text, is_plausible, range_text
 from seaflow.boat.possible import Limits, limits_of, too_wide
@@ -30,7 +30,13 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     text = raw
     if not isinstance(raw, str):
         if isinstance(raw, bool) or not isinstance(raw, (int, float)):
-            _refuse(Misread("number", _toml_text(raw), ""), declared, path, reading)
+            reading.at_key(
+                "K10",
+                path,
+                f"{key_of(path)} must be a number with its unit, in quotes",
+                why=declared.meaning,
+                write=f"Write for example {key_of(path)} = {plain_example(declared)}.",
+            )
             return math.nan
         text = f"{raw:.6g}" if math.isfinite(raw) else str(raw)
     try:
@@ -46,10 +52,6 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     if math.isfinite(value) and not is_plausible(value, entry):
         _ask(text, entry, declared, path, reading)
     return float(value)
-
-
-def _toml_text(raw: Any) -> str:
-    return {True: "true", False: "false"}.get(raw, str(raw)) if isinstance(raw, bool) else str(raw)
 
 
 def _refuse(misread: Misread, declared: Key, path: Path, reading: Reading) -> None:
@@ -107,7 +109,7 @@ def _mend(value: float, limits: Limits, text: str, declared: Key, path: Path) ->
     example = f"Write for example {key_of(path)} = {plain_example(declared)}."
     if declared.quantity is None:
         return example
-    entry = quantity(declared.quantity)
+    entry, text = quantity(declared.quantity), without_spread(text)
     guess = guess_text(text, entry) if math.isfinite(value) else ""
     low = limits.least is not None and value < limits.least
     bound = limits.least if low else limits.most
@@ -136,7 +138,7 @@ def _spread(
 
 def _ask(text: str, entry: Quantity, declared: Key, path: Path, reading: Reading) -> None:
     """Take down the question whether a value was meant in another unit."""
-    number, written = split(text.partition("+")[0].partition("±")[0])
+    number, written = split(without_spread(text))
     plain = f"{number:g} {written}".strip()
     guess = guess_text(plain, entry)
     little = entry.plausible is not None and _inside(plain, entry) < entry.plausible[0]

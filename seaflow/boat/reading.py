@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from seaflow.base.problems import Problem
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.text import CaseText, Path
-from seaflow.boat.words import place_of
+from seaflow.boat.words import key_of, place_of
 
 
 @dataclass
@@ -30,7 +30,7 @@ class Reading:
 
     def at_key(self, code: str, path: Path, fault: str, **rest: str) -> None:
         """Take down one problem with the value of a key, which `fault` begins with."""
-        self.note(code, path, f"{self.place(path)}: {fault}", **rest)
+        self.note(code, path, f"{self.place(path)}: {fault}", group=key_of(path), **rest)
 
     def place(self, path: Path) -> str:
         """Return the thing whose key is at `path`."""

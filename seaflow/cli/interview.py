@@ -90,6 +90,9 @@ def _answered(file: str, kept: str, state: State, typed: str) -> State:
         click.echo("This is the first question.")
     else:
         _keep(file, kept, taken.state)
+        if taken.problems:
+            click.echo(_refusal(taken.problems))
+            click.echo("It is taken as it was written; back changes it.")
     return taken.state
 
 

@@ -42,10 +42,13 @@ class Crest:
     vented: bool | NDArray[np.bool_]
 
     def runs_full(self, volume_flow: Number) -> NDArray[np.bool_]:
-        """Return whether the leg after the crest runs full at these flows."""
+        """Return whether the leg after the crest runs full at these flows, or there is no crest.
+
+        A leg may have a crest on one tack only.
+        """
         velocity = 4.0 * np.asarray(volume_flow) / (np.pi * self.bore**2)
         clears = np.asarray(froude_number(velocity, self.bore) >= clearing_froude_number())
-        return np.asarray(clears & ~np.asarray(self.vented))
+        return np.asarray((clears & ~np.asarray(self.vented)) | (self.above <= LEAST_CREST))
 
     def sits_at(self, element: int, share: float) -> NDArray[np.bool_]:
         """Return whether this point of the link is the crest."""

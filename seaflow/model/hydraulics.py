@@ -55,7 +55,8 @@ def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flo
     """Return flows and heads of one block of conditions."""
     links, crests = _link_losses(loop, now)
     frame = _Frame(loop, links, crests, paths_of(loop, now), viscosity, size)
-    full = np.stack([np.full(size, crest is None) for crest in crests])
+    still = np.zeros(size)
+    full = np.stack([still == 0 if crest is None else crest.runs_full(still) for crest in crests])
     system, solution = _balanced(frame, full)
     if any(crest is not None for crest in crests):
         system, solution, full = _with_siphons(frame, full, system, solution)

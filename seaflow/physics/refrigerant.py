@@ -64,7 +64,7 @@ def find(refrigerant: str) -> str:
     >>> find("r410a")
     'R-410A'
     """
-    listed = read_table(_TABLE)["refrigerant"]
+    listed: dict[str, Any] = read_table(_TABLE)["refrigerant"]
     known = {_plain(item): item for item in listed}
     if _plain(refrigerant) in known:
         return known[_plain(refrigerant)]

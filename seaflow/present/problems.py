@@ -2,59 +2,73 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
 from pathlib import Path
 
 from seaflow.base.problems import Problem
 from seaflow.present.layout import WIDTH, bullet
 
+MARGIN = 8  # before a line of the file: its number and a bar
+
 
 def problems_text(problems: Sequence[Problem]) -> str:
-    """Return all problems as text, with a count at the end."""
-    blocks = ["\n".join(_one(problem)) for problem in problems]
+    """Return all problems as text, each slip once, with a count at the end."""
+    read = cache(_lines_of)  # each file once
+    blocks = ["\n".join(_one(group, read)) for group in _grouped(problems)]
     return "\n\n".join([*blocks, _count(problems)])
 
 
-def _one(problem: Problem) -> Iterator[str]:
+def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
+    """Put the same slip on several lines together, in the order in which each comes first."""
+    groups: dict[tuple[str, ...], list[Problem]] = {}
+    for problem in problems:
+        same = (problem.group,) if problem.group else (problem.what, problem.why, problem.write)
+        groups.setdefault((problem.code, problem.file, *same), []).append(problem)
+    return list(groups.values())
+
+
+def _one(group: Sequence[Problem], read: Callable[[str], Sequence[str]]) -> Iterator[str]:
+    problem, *others = group
     place = problem.file + (f":{problem.line}" if problem.line else "")
     word = "remark" if problem.warning else "problem"
-    yield (
-        f"{problem.code}  {place}  {word}: {problem.what}"
-        if place
-        else f"{problem.code}  {word}: {problem.what}"
-    )
-    yield from _line(problem)
+    yield "  ".join(part for part in (problem.code, place, f"{word}: {problem.what}") if part)
+    yield from _line(problem, read(problem.file))
     if problem.why:
         yield bullet(problem.why, mark=" ")
     if problem.write:
         yield bullet(problem.write, mark=" ")
+    lines = sorted({item.line for item in others if item.line} - {problem.line})
+    if lines:
+        word = "line" if len(lines) == 1 else "lines"
+        yield bullet(f"The same on {word} {', '.join(str(line) for line in lines)}.", mark=" ")
 
 
-def _line(problem: Problem) -> Iterator[str]:
-    text = _source_line(problem)
-    if text is None or problem.line is None:
+def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
+    if problem.line is None or problem.line > len(lines):
         return
-    number = f"{problem.line:>5}"
-    yield f"{number} | {text[: WIDTH - 8]}"
-    if problem.column is not None and problem.column < WIDTH - 8:
-        length = min(problem.length, WIDTH - 8 - problem.column)
+    room = WIDTH - MARGIN
+    text = lines[problem.line - 1].replace("\t", " ").rstrip()  # a tab would shift the caret
+    yield f"{problem.line:>5} | {text[:room]}"
+    if problem.column is not None and problem.column < room:
+        length = min(problem.length, room - problem.column)
         yield f"{'':>5} | {' ' * (problem.column - 1)}{'^' * max(length, 1)}"
 
 
-def _source_line(problem: Problem) -> str | None:
+def _lines_of(file: str) -> tuple[str, ...]:
     try:
-        lines = Path(problem.file).read_text(encoding="utf-8-sig").splitlines()
+        text = Path(file).read_bytes().decode("utf-8-sig")
     except (OSError, UnicodeDecodeError):
-        return None
-    inside = problem.line is not None and problem.line <= len(lines)
-    return lines[problem.line - 1].expandtabs(4) if inside and problem.line else None
+        return ()
+    return tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts lines
 
 
 def _count(problems: Sequence[Problem]) -> str:
     errors = sum(not problem.warning for problem in problems)
     remarks = len(problems) - errors
-    parts = [f"{errors} problem{'s' if errors != 1 else ''}"]
-    if remarks:
-        parts.append(f"{remarks} remark{'s' if remarks != 1 else ''}")
-    tail = " Nothing was calculated." if errors else ""
-    return ", ".join(parts) + "." + tail
+    counted = [(errors, "problem")] if errors else []
+    counted += [(remarks, "remark")] if remarks else []
+    text = ", ".join(f"{n} {word}{'s' if n != 1 else ''}" for n, word in counted)
+    if errors:
+        return f"{text}. Nothing was calculated."
+    return f"{text}. {'It stops' if remarks == 1 else 'They stop'} nothing."

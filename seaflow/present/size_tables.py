@@ -36,7 +36,7 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
         parts = [_criterion(item, show) for item in need.criteria]
         yield labelled(
             "",
-            f"{need.name}: " + "; ".join(parts) + f". Kept when dirty: {show('flow', need.floor)}.",
+            f"{need.name}: " + "; ".join(parts) + f". Floor when dirty: {show('flow', need.floor)}.",
             4,
         )
         low, high = need.rule_flows
@@ -128,7 +128,7 @@ def pump_table(loop: LoopSize, show: Show) -> str:
         "of free flow",
         "power",
         "to need",
-        "dirty, to floor",
+        "to floor, dirty",
         "will do",
     )
     return table(head, rows, right=(0, 2, 3, 4, 5, 6, 7))
@@ -138,6 +138,12 @@ def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     """Yield one sentence for every pump that will not do."""
     if any(result.fitted for result in loop.pumps):
         yield "  * fitted now"
+    yield labelled(
+        "",
+        "To need: the worst unit against its need, all clean. To floor: the worst unit against its "
+        "floor (no trip, maker's least flow) with a blocked strainer, low volts or growth.",
+        4,
+    )
     for result in loop.pumps:
         if result.judgement.reasons:
             yield bullet(show.sentence(f"not {result.part.name}: {result.judgement.reasons[0]}."))
@@ -201,6 +207,7 @@ def suction_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     ]
     head = ("point", "", "height", "gauge, design", "gauge, lowest", "at corner")
     yield table(head, rows, right=(2, 3, 4))
+    yield labelled("", "Plus: the sea pushes water in. Minus: the pump sucks a vacuum.", 4)
     if suction.npsh_available is not None:
         required = (
             "not given" if suction.npsh_required is None else show("head", suction.npsh_required)
@@ -217,6 +224,9 @@ def suction_lines(loop: LoopSize, show: Show) -> Iterator[str]:
         yield labelled("", f"Height of {place}: not recorded, so its pressure is not known.", 4)
 
 
+_DECIDED = {"least size": "the smallest size allowed"}
+
+
 def supply_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     """Yield current, cable and protection."""
     supply = loop.supply
@@ -227,7 +237,7 @@ def supply_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     )
     yield labelled(
         "",
-        f"Draws {show('current', supply.current)}{factor}; "
+        f"Draws up to {show('current', supply.current)}{factor}; "
         f"starts with {show.number('current', low)} to {show('current', high)}.",
         4,
     )
@@ -249,7 +259,8 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     due = "no standard conductor is thick enough: a shorter run is due."
     if metric is not None and american is not None:
         due = (
-            f"{metric.name} or {american.name} is due (set by {metric.decided_by}), "
+            f"{metric.name.replace('mm2', 'mm²')} or {american.name} is due, set by "
+            f"{_DECIDED.get(metric.decided_by, metric.decided_by)}, "
             f"drop {percent(metric.drop_share)}."
         )
     yield labelled("", f"Cable of {show('length', supply.cable_length)} one way: {due}", 4)

@@ -65,6 +65,8 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
     if loop.certainty is not None:
         yield labelled("Measure", _measure_first(loop))
     yield labelled("Place", _place(chosen, show))
+    if not loop.is_met:
+        yield labelled("Next", "seaflow improve shows which hose, strainer or pump helps most.")
     for remark in (*chosen.judgement.remarks, *loop.remarks):
         yield labelled("Watch out", show.sentence(remark))
 
@@ -135,10 +137,9 @@ def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
         return dirtiest
     flow = mine.bands[0]
     return (
-        f"of {found.n_samples} boats with all that is not known well drawn anew, "
-        f"{percent(mine.keeps_running)} keep every unit running over the season and "
-        f"{percent(mine.keeps_rise)} keep the permitted rise; "
-        f"flow {show.number('flow', flow.low)} to "
+        f"over the season, in {found.n_samples} tries with every uncertain figure drawn anew, all "
+        f"units keep running in {percent(mine.keeps_running)} and keep the permitted rise in "
+        f"{percent(mine.keeps_rise)}; flow {show.number('flow', flow.low)} to "
         f"{show('flow', flow.high)} in nine of ten. {dirtiest}"
     )
 

@@ -92,7 +92,7 @@ def _short(at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[st
             volts = quantity("voltage", corner.voltage)
             yield f"at {corner.words} it does not turn: only {volts} reach it"
         elif unit.margin is not None and unit.margin < -SLACK:
-            yield f"{what}, and {quantity('flow', wanted)} are needed ({unit.margin:+.1%})"
+            yield f"{what}, {-unit.margin:.1%} short of the {quantity('flow', wanted)} needed"
         else:
             yield f"{what}, and the unit {unit.state} there"
         return

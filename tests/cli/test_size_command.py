@@ -320,11 +320,11 @@ def test_odd_boats_end_without_a_traceback(tmp_path):
     vented = 'length = "2.4 m"\nvia = [{ height = "1.2 m" }]'
     for number, (codes, change) in enumerate(
         (
-            ((1,), (cut_out, 'cut_out = { temperature = "28 degC" }')),
+            ((1,), (cut_out, 'cut_out = { temperature = "31 degC" }')),
             ((1,), (cut_out, f"{cut_out}\nbranch_shut = true")),
             ((0, 1), (cut_out, f"{cut_out}\nswitched_on = false")),
             ((0,), ('length = "2.4 m"', vented)),
-            ((0,), ('cable = { length = "7 m"', 'cable = { length = "400 m"')),
+            ((0,), ('cable = { length = "7 m"', 'cable = { length = "190 m"')),
             ((0,), ('cable = { length = "7 m", conductor = "1.5 mm2" }\n', "")),
             ((0,), ('salinity = "36 g/kg"', 'salinity = "0 g/kg"')),
             ((0,), ('least = "9 L/min", ', "")),
@@ -341,7 +341,7 @@ def test_odd_boats_end_without_a_traceback(tmp_path):
 
 
 def test_a_cable_too_long_for_any_conductor_is_said_so(tmp_path):
-    text = edited(text_of(SLOOP), ('cable = { length = "8.5 m"', 'cable = { length = "300 m"'))
+    text = edited(text_of(SLOOP), ('cable = { length = "8.5 m"', 'cable = { length = "190 m"'))
     result = run("--samples", "0", written(tmp_path, text))
     assert "no standard conductor is thick enough" in result.stdout
     assert "too thin" in result.stdout

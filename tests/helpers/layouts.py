@@ -4,7 +4,7 @@ The layouts are built from elements directly, so that they reach shapes and stat
 file would refuse.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -213,7 +213,9 @@ class _Maker:
                 )
             )
         height = self.between(-0.6, 0.0) if self.happens(0.3) else self.between(0.0, 1.5)
-        return [*last, outlet(self.name("outlet"), height, self.one_of(BORES))]
+        end = outlet(self.name("outlet"), height, self.one_of(BORES))
+        place = point(end.name, height, self.between(-2.0, 2.0))
+        return [*last, replace(end, point=place)]
 
     def crest(self) -> list[Element]:
         """Return nothing, or a vented loop."""
@@ -362,6 +364,7 @@ def random_conditions(rng: np.random.Generator, loop: Loop, size: int) -> Condit
         coil_scale=sometimes(0.3, drawn(0.0, 5e-4), 0.0),
         coil_loss_factor=sometimes(0.3, drawn(1.0, 10.0), 1.0),
         boat_speed=sometimes(0.3, drawn(0.0, 10.0), 0.0),
+        heel=sometimes(0.3, drawn(-0.5, 0.5), 0.0),
         pump_running=rng.random(size) > 0.06,
         pump_speed=sometimes(0.3, drawn(0.01, 1.0), 1.0),
         running={name: rng.random(size) > 0.2 for name in units},

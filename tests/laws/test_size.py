@@ -413,10 +413,10 @@ def test_a_crest_above_the_shut_off_head_leaves_the_pump_without_an_operating_po
 
 
 @pytest.mark.parametrize("least", ['least = "9 L/min", ', ""])
-def test_a_unit_whose_cut_out_lies_below_the_sea_can_run_with_no_pump(least, tmp_path):
+def test_a_unit_whose_cut_out_lies_just_above_the_sea_can_run_with_no_pump(least, tmp_path):
     text = edited(
         text_of(KETCH),
-        (CUT_OUT, 'cut_out = { temperature = "28 degC" }'),
+        (CUT_OUT, 'cut_out = { temperature = "31 degC" }'),
         ('least = "9 L/min", ', least),
     )
     answer = size(load_text(tmp_path, text), 0)

@@ -87,13 +87,13 @@ def _judged(result: PumpResult, found: PumpCertainty) -> PumpResult:
     if found.keeps_running < LEAST_RUNNING:
         more = (
             f"over the season it keeps every unit running in only {found.keeps_running:.0%} of "
-            "the boats sampled"
+            "the tries with uncertain figures drawn anew"
         )
         judgement = replace(judgement, reasons=(*judgement.reasons, more))
-    elif found.keeps_rise < LEAST_RISE:
+    elif judgement.recommended and found.keeps_rise < LEAST_RISE:
         more = (
             f"over the season it keeps the permitted rise in only {found.keeps_rise:.0%} of the "
-            "boats sampled, though all units run"
+            "tries with uncertain figures drawn anew, though all units run"
         )
         judgement = replace(judgement, remarks=(*judgement.remarks, more))
     return replace(result, judgement=judgement)
@@ -141,13 +141,14 @@ def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> s
         return "no single measurement would change the choice"
     good, bad = max(best.enough_low, best.enough_high), min(best.enough_low, best.enough_high)
     text = (
-        f"{best.measure}: with the {best.label} at its kind end {results[0].pump} keeps the "
-        f"permitted rise {good:.0%} of the season, at its unkind end {bad:.0%}"
+        f"{best.measure}. The {best.label} decides most whether {results[0].pump} keeps the "
+        f"permitted rise: {good:.0%} of the season if it lies at its favourable end, {bad:.0%} at "
+        "the other"
     )
     surer = [item for item in results[1:] if item.keeps_rise > results[0].keeps_rise + LIKELY_MOVED]
     if surer:
         other = min(surer, key=lambda item: item.bands[-1].middle)
-        text += f"; it decides between that pump and {other.pump} ({other.keeps_rise:.0%})"
+        text += f"; {other.pump} keeps it in {other.keeps_rise:.0%} either way"
     return text
 
 
