@@ -119,18 +119,24 @@ def _spread(row: dict[str, Any]) -> str:
 def problems() -> str:
     """Return the problem codes."""
     rows = [
-        (code, row["meaning"], row["mend"]) for code, row in read_table("problems.toml").items()
+        (code, row["title"], row["meaning"], row["mend"], str(row["exit"]))
+        for code, row in read_table("problems.toml").items()
     ]
     intro = """
-A problem names the thing on the boat, the file and the line, shows the line with a mark under the
-value, and says what to write. All problems are told at once, and then nothing is calculated (exit
-code 2). A remark is told and the calculation goes on.
+A problem names the thing on the boat, the file and the line, shows the line with a mark under what
+is wrong, says why it matters and what to write. The same slip on several lines is shown once, with
+the other lines named. All problems are told at once, and then nothing is calculated. A remark is
+told and the calculation goes on. With `--json` every problem stands by itself.
 
-The letter tells where it lies: F the file, K a key or its value, Q a question about a value, S the
-boat as a whole, P a person's own parts, M something that was asked and cannot be known, W a file
-that was to be written.
+The letter tells where it lies: F the file, K a key or its value, Q a value that can be used and is
+hard to believe, S the boat as a whole, P a part of your own, M something that was asked and cannot
+be known, W a file that was to be written.
+
+The exit code of a command is 0 if all is well, 1 if the answer is no (no pump meets the need), and
+2 if the input could not be used. A code with exit 0 below is a remark and changes nothing.
 """
-    return page("Problem codes", intro, table(("code", "meaning", "what to do"), rows))
+    head = ("code", "title", "meaning", "what to do", "exit")
+    return page("Problem codes", intro, table(head, rows))
 
 
 def glossary_page() -> str:

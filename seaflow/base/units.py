@@ -163,15 +163,27 @@ def convert_from(value: float, written: str, unit: str, text: str) -> float:
         raise Misread("scale", text, f'"{value:g} degC"')
     if len(written) > LONGEST_UNIT or not _PLAIN_UNIT.fullmatch(spelled):
         raise Misread("unknown", text, _near(written, unit))
-    units = registry()
     try:
-        given = units.parse_units(spelled)
+        scale = _scale(spelled, unit)
     except Exception:  # pint raises several kinds for text that is no unit
         raise Misread("unknown", text, _near(written, unit)) from None
-    wanted = _parsed(unit)
-    if given.dimensionality != wanted.dimensionality or (unit == "-" and spelled in _SALT):
+    if scale is None or (unit == "-" and spelled in _SALT):
         raise Misread("dimension", text, f'"{value:g} {example_unit(unit)}"')
-    return float(units.Quantity(value, given).to(wanted).magnitude)
+    factor, offset = scale
+    return factor * value + offset
+
+
+@cache
+def _scale(spelled: str, unit: str) -> tuple[float, float] | None:
+    """Return a, b so that a number in `spelled` is a * number + b in `unit`; None if it is of
+    another kind. Kept, because a case names few units and many numbers.
+    """
+    units = registry()
+    given, wanted = units.parse_units(spelled), _parsed(unit)
+    if given.dimensionality != wanted.dimensionality:
+        return None
+    offset = float(units.Quantity(0.0, given).to(wanted).magnitude)
+    return float(units.Quantity(1.0, given).to(wanted).magnitude) - offset, offset
 
 
 def _is_difference(value: float, spelled: str) -> bool:
@@ -209,6 +221,7 @@ def example_unit(unit: str) -> str:
         "m2": "mm2",
         "m/s": "kn",
         "-": "%",
+        "A s": "Ah",
     }.get(unit, unit)
 
 

@@ -10,6 +10,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
+from seaflow.boat.use import Battery, Duty
 
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
 
@@ -54,6 +55,11 @@ class Sea:
         quantity="sea_temperature",
         many=True,
         example='["14 degC", "14 degC", "15 degC"]',
+    )
+    heating_from: float | None = key(
+        "Coldest sea in which the units shall heat.",
+        quantity="sea_temperature",
+        example='"7 degC"',
     )
     season: str | None = key(
         "Shape of the season where neither typical nor months are given.",
@@ -156,6 +162,8 @@ class Case:
     unit: tuple[Unit, ...] = key("Air conditioners.", of=Unit, many=True)
     outlet: tuple[Outlet, ...] = key("Outlets over the side.", of=Outlet, many=True)
     hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
+    duty: tuple[Duty, ...] = key("Duties of a day.", of=Duty, many=True)
+    battery: Battery | None = key("The battery.", of=Battery)
     assumptions: tuple[Assumption, ...] = ()
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)

@@ -106,11 +106,8 @@ class Catalogue:
 
     def usual_barb_bore(self, hose_bore: float) -> float:
         """Return the clear bore of the barb that usually carries a hose of this bore [m]."""
-        table = read_table("parts/fittings.toml")["_barbs"]["usual"]
-        hoses = [read_quantity(row["hose"], "m") for row in table]
-        barbs = [read_quantity(row["barb"], "m") for row in table]
-        ratio = np.interp(hose_bore, hoses, np.asarray(barbs) / np.asarray(hoses))
-        return float(hose_bore * ratio)
+        hoses, ratios = _usual_barbs()
+        return float(hose_bore * np.interp(hose_bore, hoses, ratios))
 
     def _own(self, table: str) -> Iterator[Sheet]:
         kind = SHEET_TABLES.get(table)
@@ -128,6 +125,15 @@ def source_of(row: Mapping[str, Any]) -> str:
     if row.get("invented") and source != "invented":
         return f"invented: {source}"
     return source
+
+
+@cache
+def _usual_barbs() -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return hose bores [m], and the bore of the usual barb over each."""
+    table = read_table("parts/fittings.toml")["_barbs"]["usual"]
+    hoses = tuple(read_quantity(row["hose"], "m") for row in table)
+    barbs = (read_quantity(row["barb"], "m") for row in table)
+    return hoses, tuple(barb / hose for barb, hose in zip(barbs, hoses, strict=True))
 
 
 @cache
@@ -165,6 +171,7 @@ def _spellings(key: str, row: Mapping[str, Any]) -> Iterator[str]:
     yield from row.get("aliases", ())
 
 
+@cache
 def _plain(name: str) -> str:
     return " ".join(name.lower().replace(",", " ").replace("-", " ").split())
 

@@ -12,8 +12,8 @@ from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.measures import check_sea
 from seaflow.boat.keys import Key
+from seaflow.boat.measures import check_sea
 from seaflow.boat.questions import Question, declaration, due, questions
 from seaflow.boat.reader import read_record
 from seaflow.boat.reading import Reading

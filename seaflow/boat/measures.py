@@ -85,22 +85,32 @@ def check_supply(case: Case) -> Iterator[Problem]:
             why="Most AC pumps turn with it: at 60 Hz they give a fifth more than at 50 Hz.",
             write='Add frequency = "50 Hz" or "60 Hz", as the shore power or generator gives.',
         )
-    for key, sides in (
-        ("lowest_voltage", (LEAST_VOLTS, 1.0)),
-        ("highest_voltage", (1.0, MOST_VOLTS)),
-    ):
-        value, nominal = getattr(supply, key), supply.voltage
-        if value is None or nominal is None:
-            continue
-        if not sides[0] * nominal <= value <= sides[1] * nominal:
+    yield from _voltages(case)
+
+
+def _voltages(case: Case) -> Iterator[Problem]:
+    supply = case.supply
+    why = "A pump slows down or stops on low volts, so the range must be right."
+    least, most = (share * (supply.voltage or math.nan) for share in (LEAST_VOLTS, MOST_VOLTS))
+    for key in ("lowest_voltage", "highest_voltage"):
+        value = getattr(supply, key)
+        if value is not None and (value < least or value > most):
             yield case.text.problem(
                 "S36",
                 ("supply", key),
-                f"{key.replace('_', ' ')} is {value:g} V on a supply of {nominal:g} V",
-                why="A pump slows down or stops on low volts, so the range must be right.",
-                write=f"Write one from {sides[0] * nominal:g} V to {sides[1] * nominal:g} V, "
-                "or leave it out.",
+                f"the {key.replace('_', ' ')} is {value:g} V on a supply of {supply.voltage:g} V",
+                why=why,
+                write=f"Write one from {least:g} V to {most:g} V, or leave it out.",
             )
+    low, high = supply.lowest_voltage, supply.highest_voltage
+    if low is not None and high is not None and low > high:
+        yield case.text.problem(
+            "S36",
+            ("supply", "lowest_voltage"),
+            f"the lowest voltage ({low:g} V) is above the highest ({high:g} V)",
+            why=why,
+            write="Swap the two.",
+        )
 
 
 def check_strainers(case: Case) -> Iterator[Problem]:

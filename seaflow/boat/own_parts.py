@@ -87,6 +87,7 @@ def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
                 "P02",
                 (),
                 "the file holds no part",
+                why="A parts file is there to make parts known.",
                 write=f"Add a [[pump]] with its figures; see {EXAMPLE}.",
             )
         )
@@ -101,6 +102,7 @@ def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
         problem = Problem(
             "P03",
             f'a parts file is TOML or CSV, and "{FilePath(file).name}" ends in neither',
+            why="The ending tells how to read it.",
             write="Give it a name that ends in .toml or .csv.",
             file=file,
         )
@@ -121,6 +123,7 @@ def _unknown_tables(raw: dict[str, Any], text: CaseText) -> list[Problem]:
                 "P01",
                 (name,),
                 f'"{name}" is no table of a parts file',
+                why="What is not understood is refused, so that nothing is left out unseen.",
                 write=f"Did you mean [[{near[0]}]]?" if near else f"Tables there are: {tables}.",
             )
         )
@@ -162,6 +165,7 @@ def _names(sheet: Sheet, text: CaseText, before: Sequence[Sheet]) -> Iterator[Pr
         "P05",
         path,
         f'"{sheet.name}" stands in place of the shipped part "{shipped}"',
+        why="A case that names it gets yours.",
         write="Give it another name if both shall be known.",
         warning=True,
     )

@@ -185,6 +185,7 @@ def _take_row(table: _Table, line: int, cells: list[str], by_header: str | None)
             "P16",
             path,
             f'"{by_key.get("part", "")}" is no kind of part',
+            why="The kind decides what the other columns mean.",
             write="Write one of: " + ", ".join(KINDS) + ".",
         )
         return

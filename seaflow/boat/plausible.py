@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import log
+
 from seaflow.base.glossary import Quantity
 from seaflow.base.units import Misread, convert_from, split
 from seaflow.boat.words import in_unit, number_text
@@ -13,14 +15,15 @@ _TAKEN_FOR = (
     _LENGTHS,
     _PRESSURES,
     ("L/min", "L/h", "gpm", "gph"),
-    ("W", "kW", "BTU/h", "ton"),
+    ("W", "kW"),
     ("degC", "degF"),
     ("mm2", "cm2", "in2"),
 )
 # Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
 _HEADS = ("head", "head_loss", "shut_off_head")
+_HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two
 _METRES_PER_PASCAL = 1.0 / (998.2 * 9.80665)  # fresh water at 20 degC
-MOST_GUESSES = 2
+NEARLY_AS_GOOD = 10.0  # a second guess must not be further off than this many times the first
 
 
 def is_plausible(value: float, entry: Quantity) -> bool:
@@ -49,12 +52,15 @@ def guesses(text: str, entry: Quantity) -> tuple[tuple[str, float], ...]:
     The nearest in size comes first.
     """
     number, written = split(text)
+    given = abs(_as_if(number, written, entry) or 1.0)
     found = []
     for unit in _confused_with(written, entry):
         value = _as_if(number, unit, entry)
         if value is not None and value != 0.0 and is_plausible(value, entry):
-            found.append((unit, value))
-    return tuple(found[:MOST_GUESSES])
+            found.append((abs(log(abs(value) / given)), unit, value))
+    found.sort()
+    near = [item for item in found if item[0] < found[0][0] + log(NEARLY_AS_GOOD)]
+    return tuple((unit, value) for _, unit, value in near[:2])
 
 
 def guess_text(text: str, entry: Quantity) -> str:
@@ -80,7 +86,7 @@ def head_text(text: str, entry: Quantity) -> str:
 
 
 def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
-    for group in _TAKEN_FOR:
+    for group in (_HEAT, *_TAKEN_FOR) if entry.name == "heat_flow" else _TAKEN_FOR:
         if written in group:
             others = tuple(unit for unit in group if unit != written)
             return others + (_PRESSURES if entry.name in _HEADS else ())

@@ -56,6 +56,9 @@ _LIMITS = {
     "frequency": (40.0, 70.0),
     "gauge_pressure": (-101000.0, 1e7),
     "cleaning_interval": (1.0, None),
+    "duration": (1.0, 86400.0),
+    "charge": (360.0, 1e8),
+    "regeneration": (0.0, 1e5),
 }
 
 

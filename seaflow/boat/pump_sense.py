@@ -38,6 +38,7 @@ def _strainer(sheet: StrainerSheet, text: CaseText, path: Path) -> Iterator[Prob
             "P06",
             (*path, "clean_drop"),
             f'the clean loss of "{sheet.name}" has neither head nor pressure',
+            why="A loss is a flow and what it costs.",
             write='Write clean_drop = { at = "30 L/min", pressure = "1.5 kPa" }.',
         )
 

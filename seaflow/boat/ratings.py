@@ -232,7 +232,7 @@ def _cut_out(case: Case, unit: Unit) -> Iterator[Problem]:
             else f"and the warmest sea has {case.sea.warmest:g} degC"
         ),
         why="The switch could never open." if high else "The unit could never run in that sea.",
-        write="Read the label of the switch again; usual is 55 to 70 degC.",
+        write="Read the label of the switch again, and its unit.",
     )
 
 

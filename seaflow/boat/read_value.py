@@ -7,7 +7,13 @@ import re
 from typing import Any
 
 from seaflow.base.glossary import Quantity, quantity
-from seaflow.base.units import Misread, read_with_spread, split, without_spread
+from seaflow.base.units import (
+    Misread,
+    example_unit,
+    read_with_spread,
+    split,
+    without_spread,
+)
 from seaflow.boat.keys import Key
 from seaflow.boat.plausible import guess_text, head_text, is_plausible, range_text
 from seaflow.boat.possible import Limits, limits_of, too_wide
@@ -44,7 +50,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
             raise Misread("number", text, "")
         value, half_width = read_with_spread(text, entry.unit)
     except Misread as misread:
-        _refuse(misread, declared, path, reading)
+        _refuse(misread, declared, path, reading, isinstance(raw, str))
         return math.nan
     value = limited(value, declared, path, text, reading)
     if half_width is not None and math.isfinite(value):
@@ -54,7 +60,18 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     return float(value)
 
 
-def _refuse(misread: Misread, declared: Key, path: Path, reading: Reading) -> None:
+def _with_unit_of_example(text: str, declared: Key, entry: Quantity) -> str:
+    """Return a bare number with the unit that its key is usually given in."""
+    try:
+        unit = split(plain_example(declared).strip('"'))[1]
+    except Misread:
+        unit = ""
+    return f'"{text} {unit or example_unit(entry.unit)}"'
+
+
+def _refuse(
+    misread: Misread, declared: Key, path: Path, reading: Reading, quoted: bool = True
+) -> None:
     refusal, entry = REFUSALS[misread.kind], quantity(declared.quantity or "")
     text = " ".join(misread.text[:LONGEST_QUANTITY].split())
     hint = misread.hint
@@ -63,19 +80,18 @@ def _refuse(misread: Misread, declared: Key, path: Path, reading: Reading) -> No
         hint = hint.replace("are one of: ", "are ")
     elif misread.kind == "dimension":
         hint = head_text(text, entry)
+    elif misread.kind == "bare":
+        hint = _with_unit_of_example(text, declared, entry)
+        text = f'"{text}"' if quoted else text
     words = {"key": key_of(path), "text": text, "example": plain_example(declared), "hint": hint}
     words["kind"] = KINDS.get(entry.unit, "what is asked for")
     reading.at_key(
         refusal.code,
         path,
         refusal.what.format(**words),
-        why=f"{refusal.why} {key_of(path)}: {_lowered(declared.meaning)}",
+        why=f"{declared.meaning} {refusal.why}",
         write=refusal.write.format(**words),
     )
-
-
-def _lowered(meaning: str) -> str:
-    return meaning if meaning[:2].isupper() else meaning[:1].lower() + meaning[1:]
 
 
 def limited(value: float, declared: Key, path: Path, text: str, reading: Reading) -> float:
@@ -87,7 +103,7 @@ def limited(value: float, declared: Key, path: Path, text: str, reading: Reading
         "K12",
         path,
         f"{key_of(path)} = {_shown(text, declared)} is {_excess(value, limits)}",
-        why=f"No boat has that. {key_of(path)}: {_lowered(declared.meaning)}",
+        why=f"{declared.meaning} No boat has so little or so much.",
         write=_mend(value, limits, text, declared, path),
     )
     return math.nan
@@ -147,8 +163,8 @@ def _ask(text: str, entry: Quantity, declared: Key, path: Path, reading: Reading
             "Q01" if guess else "Q02",
             path,
             f'{reading.place(path)}: {key_of(path)} = "{plain}" is '
-            f"{'little' if little else 'much'} ({range_text(entry, written)} is usual)",
-            why=f"{key_of(path)}: {_lowered(declared.meaning)}",
+            f"unusually {'small' if little else 'large'} ({range_text(entry, written)} is usual)",
+            why=declared.meaning,
             write=(guess or "Look at the decimal point and the unit.")
             + f" If {plain} is right, leave it: it is used as it stands.",
             warning=True,

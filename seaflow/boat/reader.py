@@ -85,7 +85,7 @@ def _missing(spelled: str, declared: Key, path: Path, reading: Reading) -> None:
         "K02",
         path,
         f"{place_of(path, reading.names)}: {'table' if table else 'key'} {spelled} is missing",
-        why=f"It is needed. {declared.meaning}",
+        why=f"{declared.meaning} Without it nothing can be worked out.",
         write=f"Add [{spelled}] and its keys." if table else f"Add {spelled} = {declared.example}.",
     )
 
@@ -115,7 +115,7 @@ def _many(raw: Any, declared: Key, path: Path, reading: Reading) -> Iterator[Any
             "K10",
             path,
             f"{path[-1]} must be a list",
-            why=f"There may be several. {declared.meaning}",
+            why=f"{declared.meaning} There may be several.",
             write=f"Write [[{path[-1]}]] on a line of its own and the keys below it."
             if table
             else f"Write {path[-1]} = {declared.example}.",

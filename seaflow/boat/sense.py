@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.balancing import BALANCING
 from seaflow.boat.case import Case
+from seaflow.boat.day_sense import DAYS
 from seaflow.boat.measures import MEASURES
 from seaflow.boat.parts import NoSuchPart
 from seaflow.boat.ratings import RATINGS
@@ -111,7 +113,7 @@ def _to_own_seacock(case: Case) -> Iterator[Problem]:
 
 
 def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
     listed = ", ".join(f'"{item}"' for item in known if item)
     what = f'a hose names "{name}", and there is no such thing'
     why = "A hose must start and end at something, or the water goes nowhere."
@@ -177,4 +179,4 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
 
 
 NAMED: tuple[Check, ...] = (check_names, check_ends, check_parts)
-STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS)
+STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, *BALANCING)

@@ -56,7 +56,9 @@ def _tables(name: str, declared: Key, given: Any, explained: set[type]) -> Itera
     record = declared.of
     assert record is not None
     if not declared.many:
-        yield f"[{name}]"
+        # A table that is read whether it stands there or not needs no # before its head.
+        live = given is not None or any(key.default for _, _, key in keys_of(record))
+        yield f"[{name}]" if live else f"#[{name}]"
         yield from _all_keys(record, given or {}, explained)
         yield ""
         return
@@ -66,8 +68,7 @@ def _tables(name: str, declared: Key, given: Any, explained: set[type]) -> Itera
         yield ""
     if not given:
         yield f"#[[{name}]]"
-        yield f"#name = {value_text(name.replace('_', ' '))}"
-        yield from _all_keys(record, {}, explained, but="name")
+        yield from _all_keys(record, {}, explained, called=name.replace("_", " "))
         yield ""
 
 
@@ -78,10 +79,12 @@ def _bare_keys(record: type, given: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _all_keys(
-    record: type, given: Mapping[str, Any], explained: set[type], but: str = ""
+    record: type, given: Mapping[str, Any], explained: set[type], called: str = ""
 ) -> Iterator[str]:
+    """Yield every key of a table; `called` is the name of a thing that is only an example."""
     for _, spelled, declared in keys_of(record):
-        if spelled == but:
+        if spelled == "name" and called:
+            yield f"#name = {value_text(called)}"
             continue
         line = f"#{spelled} = {example_of(declared)}"
         if spelled in given:

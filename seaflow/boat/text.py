@@ -13,7 +13,8 @@ from seaflow.base.problems import Problem, SeaflowError
 Path: TypeAlias = tuple[str | int, ...]
 
 LARGEST_FILE = 1_000_000
-SHIPPED = "one of the shipped cases"
+_ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
+SHIPPED = "a new one: seaflow new boat.toml"
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
 _KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
@@ -36,7 +37,7 @@ class CaseText:
         line = self._line(path)
         column, length = None, 1
         if line is not None:
-            column, length = self.spans.get(path) or self._span(line, path)
+            column, length = self.spans.get(path) or self._span(line, path, code in _ON_THE_KEY)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
     def _line(self, path: Path) -> int | None:
@@ -46,9 +47,12 @@ class CaseText:
             path = path[:-1]
         return None
 
-    def _span(self, line: int, path: Path) -> tuple[int, int]:
+    def _span(self, line: int, path: Path, on_the_key: bool) -> tuple[int, int]:
         text = self.lines[line - 1]
         name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
+        key = re.search(rf"(?<![\w.]){re.escape(name)}(?=\s*=)", text)
+        if key and on_the_key:
+            return key.start() + 1, len(name)
         value = re.search(rf"\b{re.escape(name)}\s*=\s*{_VALUE}", text)
         if value:
             return value.start(1) + 1, max(1, value.end(1) - value.start(1))
@@ -86,8 +90,15 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
+        why = (
+            "A letter such as \u00e9 or \u00b0 was saved in another alphabet, and it could be any."
+        )
         raise _refuse(
-            "F04", file, "the file is not UTF-8 text", "Save it as UTF-8.", line
+            "F04",
+            file,
+            "the file is not UTF-8 text",
+            (why, "Save it as UTF-8 in the editor."),
+            line,
         ) from None
 
 
@@ -95,31 +106,57 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
     found = re.search(r"line (\d+), column (\d+)", reason)
     line = int(found[1]) if found else len(lines)
     reason = re.sub(r"\s*\(at .*\)", "", reason).partition(";")[0]
-    what = f"this line is not TOML: {reason[:1].lower()}{reason[1:]}"
-    return _refuse("F05", file, what, 'Write key = "value unit", text in quotes.', line)
+    return _refuse(
+        "F05",
+        file,
+        f"this line is not TOML: {reason[:1].lower()}{reason[1:]}",
+        (
+            "Nothing after it can be read. Often a quote or a bracket is missing, here or above.",
+            'Write lines like length = "0.8 m", the text in quotes.',
+        ),
+        line,
+        int(found[2]) if found else None,
+    )
 
 
 def _bytes(file: str, start_from: str) -> bytes:
     path = FilePath(file)
     if path.is_dir():
-        raise _refuse("F02", file, "this is a folder, not a file", "Name a file in it.")
+        words = ("A case is one file.", "Name a file in it, such as boat.toml.")
+        raise _refuse("F02", file, "this is a folder, not a file", words)
     try:
         content = path.read_bytes()
     except FileNotFoundError:
-        raise _refuse("F01", file, "there is no such file", "Check the name.") from None
+        words = ("Names are taken as typed, from the folder you are in.", "Check name and folder.")
+        raise _refuse("F01", file, "there is no such file", words) from None
     except OSError as error:
-        raise _refuse(
-            "F01", file, f"the file cannot be read: {error.strerror}", "Check it."
-        ) from None
+        words = (
+            "The computer does not let this program read it.",
+            "Check its permissions, or copy it.",
+        )
+        raise _refuse("F01", file, f"the file cannot be read: {error.strerror}", words) from None
     if not content.strip():
-        raise _refuse("F03", file, "the file is empty", f"Start from {start_from}.")
+        words = ("Nothing is known of a boat then.", f"Start from {start_from}.")
+        raise _refuse("F03", file, "the file is empty", words)
     if len(content) > LARGEST_FILE:
-        raise _refuse("F06", file, "the file is larger than 1 MB", "A few kilobytes are enough.")
+        words = ("A boat takes a few kilobytes, so this is another file.", "Check the name.")
+        raise _refuse("F06", file, "the file is larger than 1 MB", words)
     return content
 
 
-def _refuse(code: str, file: str, what: str, write: str, line: int | None = None) -> SeaflowError:
-    return SeaflowError([Problem(code, what, write=write, file=file, line=line)])
+def _refuse(
+    code: str,
+    file: str,
+    what: str,
+    words: tuple[str, str],
+    line: int | None = None,
+    column: int | None = None,
+) -> SeaflowError:
+    """Return an error of one problem; `words` are why it matters and what to write."""
+    why, write = words
+    return SeaflowError(
+        [Problem(code, what, why=why, write=write, file=file, line=line, column=column)]
+    )
 
 
 def _locate(lines: tuple[str, ...]) -> dict[Path, int]:

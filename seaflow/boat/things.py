@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.boat.balancing import BalancingValve
 from seaflow.boat.keys import key
+from seaflow.boat.use import HeatingPlate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -316,6 +318,19 @@ class Unit(Thing):
         quantity="temperature_rise",
         example='"6 K"',
     )
+    least_load: float | None = key(
+        "Least share of full output of a compressor whose speed varies; left out, it is switched "
+        "on and off.",
+        quantity="load",
+        example='"33 %"',
+        least=0.05,
+        most=1.0,
+    )
+    heating: HeatingPlate | None = key(
+        "The plate of a unit that also heats.",
+        of=HeatingPlate,
+        example='{ capacity = "17000 BTU/h", input_power = "1.3 kW", water = "10 degC" }',
+    )
     switched_on: bool | None = key("False if the unit is off.", kind="flag", example="true")
     branch_shut: bool | None = key(
         "True if its branch valve is shut.", kind="flag", example="false"
@@ -363,6 +378,12 @@ class Hose(Thing):
         of=Place,
         many=True,
         example='[{ height = "0.9 m" }]',
+    )
+
+    balancing_valve: BalancingValve | None = key(
+        "A valve that throttles this branch, with its maker's curve.",
+        of=BalancingValve,
+        example='{ bore = "16 mm", points = [{ turns = "0.5", loss = "60" }] }',
     )
 
     @property

@@ -12,6 +12,37 @@ from seaflow.boat.things import Intake, Outlet, Pump, Seacock, Thing, Unit
 MOST_UNITS = 6
 BRANCHING = ("tee", "manifold", "flush_tee")
 
+_PARTS_OF_A_LOOP: tuple[tuple[type[Thing], str, str, str, str], ...] = (
+    (
+        Intake,
+        "S05",
+        "has no intake",
+        "The water must come from somewhere.",
+        "Add a [[through_hull]] or [[sea_chest]], and a [[hose]] from it.",
+    ),
+    (
+        Pump,
+        "S06",
+        "has no pump",
+        "Nothing moves the water, and there is no place to size a pump for.",
+        "Add a [[pump]] between strainer and unit; leave out `fitted` if none is fitted yet.",
+    ),
+    (
+        Unit,
+        "S07",
+        "has no unit",
+        "How much water is needed follows from what is cooled.",
+        "Add a [[unit]] with the cooling on its plate, and the hoses to it and from it.",
+    ),
+    (
+        Outlet,
+        "S08",
+        "has no way back to the sea",
+        "The height of the outlet decides how far the water is lifted.",
+        "Add an [[outlet]] with its height, and a [[hose]] to it.",
+    ),
+)
+
 
 def check_reached(case: Case) -> Iterator[Problem]:
     """Every thing must be joined by a hose."""
@@ -23,9 +54,9 @@ def check_reached(case: Case) -> Iterator[Problem]:
             yield case.text.problem(
                 "S04",
                 (thing.table, thing.row, "name"),
-                f'no hose reaches "{thing.name}"',
-                why="Water cannot get to it, so it says nothing about the loop.",
-                write=f'Add a [[hose]] with from or to = "{thing.name}", or take it out.',
+                f'no hose reaches the {_kind(thing)} "{thing.name}"',
+                why="No water gets to it, so it belongs to no loop.",
+                write=f'Add a [[hose]] to it and one from it, or take "{thing.name}" out.',
             )
 
 
@@ -35,30 +66,24 @@ def check_ways(case: Case) -> Iterator[Problem]:
         yield case.text.problem(
             "S27",
             (),
-            "the case has no hoses, so there is no loop",
+            "the file has no hoses, so there is no loop",
             why="Water goes from the sea to the sea along hoses.",
-            write="Add the things of the loop and a [[hose]] from each to the next.",
+            write="Add a [[hose]] from the intake to the strainer, from there to the pump, "
+            "and so on to the outlet.",
         )
     for loop in network.loops(case):
         path = _first_path(loop)
-        for kind, code, word, write in (
-            (Intake, "S05", "intake", "Add a [[through_hull]] and a hose from it."),
-            (Pump, "S06", "pump", "Add a [[pump]] between strainer and unit."),
-            (Unit, "S07", "unit", "Add a [[unit]]."),
-            (Outlet, "S08", "way back to the sea", "Add an [[outlet]] and a hose to it."),
-        ):
+        for kind, code, what, why, write in _PARTS_OF_A_LOOP:
             if not loop.of(kind):
-                yield case.text.problem(
-                    code, path, f'the loop "{loop.name}" has no {word}', write=write
-                )
+                yield case.text.problem(code, path, f"{_called(loop)} {what}", why=why, write=write)
         yield from _dead_ends(case, loop)
         if len(loop.units) > MOST_UNITS:
             yield case.text.problem(
                 "S09",
                 path,
-                f'the loop "{loop.name}" has {len(loop.units)} units; '
-                f"one pump place feeds at most {MOST_UNITS}",
-                write="Split it into two loops.",
+                f"{_called(loop)} has {len(loop.units)} units; this program takes {MOST_UNITS}",
+                why="With more, one pump seldom gives every branch its share.",
+                write="Describe two loops, each with its own intake and pump.",
             )
 
 
@@ -70,33 +95,41 @@ def _dead_ends(case: Case, loop: network.Loop) -> Iterator[Problem]:
                 "S10",
                 path,
                 f'the hoses lead from "{name}" round in a circle back to it',
-                write="Turn one of its hoses round: from is where the water comes from.",
+                why="Water must come from the sea and go back to it.",
+                write="Turn one of its hoses round: `from` is the end where the water comes in.",
             )
             return
         if not isinstance(thing, Intake) and not loop.arriving(name):
             yield case.text.problem(
                 "S11",
                 path,
-                f'no hose brings water to "{name}"',
-                write=f'Add a [[hose]] with to = "{name}".',
+                f'no hose brings water to the {_kind(thing)} "{name}"',
+                why="What comes after it would run dry.",
+                write=f'Add a [[hose]] with to = "{name}", or turn one round that starts there.',
             )
         if isinstance(thing, Intake) and loop.arriving(name):
             yield case.text.problem(
-                "S12", path, f'a hose leads into the intake "{name}"', write="Turn the hose round."
+                "S12",
+                path,
+                f'a hose leads into the intake "{name}"',
+                why="An intake brings water in; the hose that starts there takes it on.",
+                write="Swap from and to of that hose.",
             )
         if isinstance(thing, Outlet) and loop.leaving(name):
             yield case.text.problem(
                 "S13",
                 path,
                 f'a hose leads away from the outlet "{name}"',
-                write="Turn the hose round.",
+                why="At an outlet the water leaves the boat.",
+                write="Swap from and to of that hose.",
             )
         if not isinstance(thing, Outlet) and not loop.leaving(name):
             yield case.text.problem(
                 "S14",
                 path,
-                f'no hose leads away from "{name}"',
-                write=f'Add a [[hose]] with from = "{name}".',
+                f'no hose leads away from the {_kind(thing)} "{name}"',
+                why="The water would stop there and not get back to the sea.",
+                write=f'Add a [[hose]] with from = "{name}", or turn one round that ends there.',
             )
         yield from _partings(case, loop, thing)
 
@@ -109,18 +142,27 @@ def _partings(case: Case, loop: network.Loop, thing: Thing) -> Iterator[Problem]
         yield case.text.problem(
             "S15",
             path,
-            f'{leaving} hoses leave "{thing.name}"',
-            why="Water parts only at a tee, a manifold or a sea chest.",
-            write="Add a [[tee]] or a [[manifold]] there.",
+            f'{leaving} hoses leave the {_kind(thing)} "{thing.name}"',
+            why="Water parts at a tee, a manifold or a sea chest, and each costs some head.",
+            write="Add the [[tee]] or [[manifold]] that is there, and start the hoses at it.",
         )
     if thing.table not in BRANCHING and arriving > 1:
         yield case.text.problem(
             "S28",
             path,
-            f'{arriving} hoses lead to "{thing.name}"',
-            why="Water joins only at a tee or a manifold.",
-            write="Add a [[tee]] or a [[manifold]] before it.",
+            f'{arriving} hoses lead to the {_kind(thing)} "{thing.name}"',
+            why="Water joins at a tee or a manifold, and each costs some head.",
+            write="Add the [[tee]] or [[manifold]] that is there, and end the hoses at it.",
         )
+
+
+def _kind(thing: Thing) -> str:
+    return thing.table.replace("_", " ")
+
+
+def _called(loop: network.Loop) -> str:
+    """Return what a loop is called; without an intake it has only its first thing."""
+    return f'the loop "{loop.name}"' if loop.of(Intake) else f'the loop with "{loop.name}"'
 
 
 def _first_path(loop: network.Loop) -> tuple[str | int, ...]:

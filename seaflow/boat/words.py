@@ -25,7 +25,7 @@ REFUSALS = {
         "K03",
         "{key} = {text} has no unit",
         "Metres and feet look alike, so a number alone is never taken.",
-        "Write {key} = {hint} if that is the unit you measured in.",
+        "Write {key} = {hint}, or the unit you measured in.",
     ),
     "number": Refusal(
         "K04",
@@ -60,8 +60,8 @@ REFUSALS = {
     "scale": Refusal(
         "K09",
         '{key} = "{text}" is a difference of temperatures, and a temperature is asked for',
-        "K stands for differences here, and as a temperature it would be far below freezing.",
-        "Write {key} = {hint} if that is what the thermometer shows.",
+        "A rise of so many degrees and water of so many degrees are two different things.",
+        "Write {key} = {hint} if that is what a thermometer shows.",
     ),
 }
 

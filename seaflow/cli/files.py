@@ -18,20 +18,25 @@ def require_free(file: str) -> None:
     """
     path = Path(file)
     if path.is_dir():
-        raise _refused("W01", file, "this is a folder", "Name a file in it.")
+        raise _refused(
+            "W01", file, "this is a folder", ("A file is to be written.", "Name a file in it.")
+        )
     if os.path.lexists(path):
         raise _refused(
             "W01",
             file,
             "there is such a file already, and it is left as it is",
-            "Give another name, or move the old file away.",
+            ("What is in it would be lost.", "Give another name, or move the old file away."),
         )
     if not path.parent.is_dir():
         raise _refused(
             "W02",
             file,
             f'there is no folder "{path.parent}"',
-            "Make the folder, or check its name.",
+            (
+                "Folders are not made unasked: the name may be a slip.",
+                "Make the folder, or check its name.",
+            ),
         )
 
 
@@ -81,8 +86,11 @@ def write_whole(file: str, text: str) -> None:
 
 def _cannot(file: str, error: OSError) -> SeaflowError:
     what = f"the file cannot be written: {error.strerror}"
-    return _refused("W03", file, what, "Name a file in a folder that you may write to.")
+    why = "The disk or its permissions do not let this program write it."
+    return _refused("W03", file, what, (why, "Name a file in a folder that you may write to."))
 
 
-def _refused(code: str, file: str, what: str, write: str) -> SeaflowError:
-    return SeaflowError([Problem(code, what, write=write, file=file)])
+def _refused(code: str, file: str, what: str, words: tuple[str, str]) -> SeaflowError:
+    """Return an error of one problem; `words` are why it matters and what to do."""
+    why, write = words
+    return SeaflowError([Problem(code, what, why=why, write=write, file=file)])

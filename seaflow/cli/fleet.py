@@ -29,16 +29,23 @@ def check_summary(summary: str | None, json_: bool) -> None:
         problem = Problem(
             "F07",
             f'the summary "{summary}" ends neither in .csv nor in .jsonl',
+            why="The ending says how it is written: a table, or a line of data for each loop.",
             write="Write for example --summary fleet.csv.",
         )
     elif path.exists():
         problem = Problem(
             "F08",
             f'the file "{summary}" exists already, and nothing is written over',
+            why="An older answer would be lost.",
             write="Name another file, or move that one away.",
         )
     elif not path.parent.is_dir():
-        problem = Problem("F09", f'there is no folder "{path.parent}"', write="Make it first.")
+        problem = Problem(
+            "F09",
+            f'there is no folder "{path.parent}"',
+            why="Folders are not made unasked: the name may be a slip.",
+            write="Make the folder, or check its name.",
+        )
     if problem is not None:
         refuse(SeaflowError([problem]), json_)
 

@@ -90,7 +90,7 @@ def _draw(
     table, name = what
     json_, units, output = how
     if name is None or _table(str(table), json_) != "pumps":
-        _refuse("F11", "only a pump has a curve", "Write seaflow parts pumps NAME --curve.", json_)
+        _refuse("F11", "only a pump has a curve", "Write: seaflow parts pumps NAME --curve.", json_)
     from seaflow.boat.parts import NoSuchPart
     from seaflow.studies.known_parts import drawn_curve
 
@@ -139,7 +139,8 @@ def _no_such_part(missing: Exception, json_: bool) -> NoReturn:
     assert isinstance(missing, NoSuchPart)
     near = ", ".join(f'"{item}"' for item in missing.near)
     write = f"Did you mean {near}?" if near else f"See seaflow parts {missing.table}."
-    _refuse("S16", f'the {missing.table} table has no "{missing.name}"', write, json_)
+    what = f'there is no "{missing.name}" in the table of {missing.table}'
+    _refuse("S16", what, write, json_)
 
 
 def _refuse(code: str, what: str, write: str, json_: bool) -> NoReturn:

@@ -44,6 +44,10 @@ class Conditions:
         Through the water, ahead. [m/s]
     pump_running, pump_speed
         False where the pumps stand still; the speed commanded, as a share of full speed. [-]
+    recirculated
+        Share of the water at the intake that is discharge of the same loop. [-]
+    mode
+        "cooling", or "heating" with the sea as the source.
     running, load, branch_shut
         By unit name: whether its compressor runs, its load as a share of full, its branch shut.
     """
@@ -66,6 +70,8 @@ class Conditions:
     boat_speed: Number = 0.0
     pump_running: Any = True
     pump_speed: Number = 1.0
+    recirculated: Number = 0.0
+    mode: str = "cooling"
     running: Mapping[str, Any] = field(default_factory=dict)
     load: Mapping[str, Number] = field(default_factory=dict)
     branch_shut: Mapping[str, Any] = field(default_factory=dict)

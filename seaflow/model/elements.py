@@ -11,6 +11,7 @@ from seaflow.base.arrays import Number
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.compressor import Machine
 from seaflow.physics.fittings import barb_coefficient
+from seaflow.physics.heating import Heater
 from seaflow.physics.pump import PumpCurve
 from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
 from seaflow.physics.valves import ball_valve_coefficient
@@ -158,6 +159,14 @@ class HoseRun(Element):
         return fitting(self.n_barbs * one * self.fittings_factor, self.bore).quadratic
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class HeatingCoil:
+    """What a coil is as an evaporator: the machine that heats, and the conductance clean."""
+
+    heater: Heater
+    conductance: Number
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Coil(Element):
     """The condenser coil of a unit: its water side loss and its refrigeration machine.
@@ -181,6 +190,7 @@ class Coil(Element):
     flow_limits: tuple[float | None, float | None] = (None, None)
     velocity_bore: float | None = None
     n_tubes: int = 1
+    heating: HeatingCoil | None = None
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the coil, times what scale makes of it."""

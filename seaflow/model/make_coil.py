@@ -10,6 +10,7 @@ import numpy as np
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.things import CoilTube, Unit
 from seaflow.model.elements import Coil
+from seaflow.model.heating import heating_coil
 from seaflow.model.losses import GRAVITY, Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
 from seaflow.physics.compressor import Machine
@@ -73,6 +74,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         flow_limits=(flow.least if flow else None, flow.most if flow else None),
         velocity_bore=unit.tube.bore if unit.tube else None,
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
+        heating=heating_coil(unit, rating.flow, conductance, maker) if unit.heating else None,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from seaflow.boat.balancing import on_bore
 from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Loop as Network
@@ -211,6 +212,9 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
             loss += float(transfer_coefficient(row["k"], barb, hose.bore))
         else:
             loss += float(row.get("k", 0.0))
+    if hose.balancing_valve is not None:
+        valve = hose.balancing_valve
+        loss += on_bore(valve.loss_now, valve.bore, hose.bore)
     if not n_barbs:
         n_barbs = int(maker.assume("hose.barbs", hose.label))
     return HoseRun(

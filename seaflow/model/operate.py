@@ -18,7 +18,7 @@ from seaflow.model.loop import Loop
 from seaflow.model.point import OperatingPoint, PumpPoint
 from seaflow.model.pressures import element_losses
 from seaflow.model.pump_power import pump_power
-from seaflow.model.thermal import find_temperatures
+from seaflow.model.recirculation import temperatures_with_recirculation
 from seaflow.physics.heel import scoop_head
 from seaflow.physics.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.seawater import Seawater, seawater
@@ -62,7 +62,7 @@ def _operate_block(loop: Loop, now: Conditions, size: int) -> OperatingPoint:
     water = seawater(now.sea_temperature, now.salinity)
     flows = find_flows(loop, now, water.kinematic_viscosity, size)
     ending, dry = endings(loop, now, flows)
-    warmth = find_temperatures(loop, now, water, flows.flow)
+    warmth = temperatures_with_recirculation(loop, now, water, flows.flow)
     return OperatingPoint(
         loop=loop,
         conditions=now,

@@ -22,8 +22,8 @@ ENDINGS = (
     "at rest",
     "not settled",
 )
-COOLING, OFF, TRIPS, NO_WATER = range(4)
-UNIT_STATES = ("cooling", "off", "trips", "no water")
+COOLING, OFF, TRIPS, NO_WATER, HEATING = range(5)
+UNIT_STATES = ("cooling", "off", "trips", "no water", "heating")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,9 +37,12 @@ class UnitPoint:
     condensing_temperature, cut_out_margin
         And how far below the cut-out it is; nan where the unit trips or is off. [degC, K]
     heat_rejected, cooling, power
-        Zero where it trips or is off. [W]
+        Zero where it trips or is off; a unit that heats rejects less than nothing. [W]
     state
         Index into UNIT_STATES.
+    heating, evaporating_temperature, wall_temperature
+        Of a unit that heats: heat given to the cabin, and the coldest wall of its coil on the
+        water's side; zero and nan where it does not heat. [W, degC, degC]
     """
 
     volume_flow: Array
@@ -51,6 +54,9 @@ class UnitPoint:
     cooling: Array
     power: Array
     state: NDArray[np.int8]
+    heating: Array
+    evaporating_temperature: Array
+    wall_temperature: Array
 
     @property
     def temperature_rise(self) -> Array:

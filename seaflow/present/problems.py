@@ -57,8 +57,8 @@ def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
 
 def _lines_of(file: str) -> tuple[str, ...]:
     try:
-        text = Path(file).read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError):
+        text = Path(file).read_bytes().decode("utf-8-sig", errors="replace")
+    except OSError:
         return ()
     return tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts lines
 

@@ -48,9 +48,14 @@ class PumpResult:
 
 
 def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
-    """Return the pumps to consider for a place: those named, or all, if they fit the supply."""
+    """Return the pumps to consider for a place, as far as they fit the supply.
+
+    Those the case names; else a person's own pumps if there are any; else the invented ones.
+    """
     named = _named(case, place)
-    found = named if case.design.pumps else [*case.catalogue.pumps(), *named]
+    table = case.catalogue.pumps()
+    own = [part for part in table if not part.invented]
+    found = named if case.design.pumps else [*(own or table), *named]
     fitting = {part.name: part for part in found if _fits(case, part)}
     return tuple(fitting.values())
 

@@ -39,10 +39,12 @@ def test_every_problem_of_a_file_is_told(tmp_path):
     bad.write_text(text.replace("length = ", "lenght = "), encoding="utf-8")
     answer = check(str(bad))
     assert answer.exit_code == 2
-    assert answer.output.count("K01") == lengths
-    assert answer.output.count("K02") == lengths
     assert 'Did you mean "length"?' in answer.output
+    assert f"{2 * lengths} problems" in answer.output
     assert "can be used" not in answer.output
+    (told,) = json.loads(check(str(bad), "--json").output)["files"]
+    codes = [problem["code"] for problem in told["problems"]]
+    assert (codes.count("K01"), codes.count("K02")) == (lengths, lengths)
 
 
 def test_one_bad_file_does_not_hide_the_others(tmp_path):

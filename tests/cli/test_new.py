@@ -360,13 +360,12 @@ def test_the_message_of_a_wrong_answer_is_that_of_the_reader(boat, tmp_path):
 
 
 def test_an_answer_that_is_hard_to_believe_is_taken_and_questioned(boat):
-    state, lines = walked(USUAL, until="run.1.bore")
-    taken = step(state, "25 cm")
-    assert taken.state.answers["run.1.bore"] == "25 cm"
+    state, lines = walked(USUAL, until="unit.1.height")
+    taken = step(state, "8 m")
+    assert taken.state.answers["unit.1.height"] == "8 m"
     (doubt,) = taken.problems
     assert doubt.warning
-    assert "mm" in doubt.write
-    shown = run(str(boat), "--ask", lines=[*lines, "25 cm"]).output
+    shown = run(str(boat), "--ask", lines=[*lines, "8 m"]).output
     assert doubt.code in shown
     assert "back changes it" in shown
 

@@ -91,8 +91,9 @@ def test_every_problem_code_is_in_the_table_and_raised():
         raised |= set(CODE.findall(path.read_text(encoding="utf-8")))
     assert set(read_table("problems.toml")) == raised
     for code, row in read_table("problems.toml").items():
-        assert set(row) == {"meaning", "mend"}, code
-        assert all(text.endswith(".") for text in row.values()), code
+        assert set(row) == {"title", "meaning", "mend", "exit"}, code
+        assert all(row[part].endswith(".") for part in ("meaning", "mend")), code
+        assert row["exit"] in (0, 2), code
 
 
 def test_every_command_is_documented():

@@ -154,9 +154,10 @@ def test_the_order_of_the_starter_has_every_table():
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_a_case_written_anew_says_the_same(path):
-    raw = {"design": {}, **tomllib.loads(path.read_text(encoding="utf-8"))}
+    raw = tomllib.loads(path.read_text(encoding="utf-8"))
     raw.pop("meta", None)
-    assert tomllib.loads(case_text(raw, "head")) == raw
+    again = tomllib.loads(case_text(raw, "head"))
+    assert {name: table for name, table in again.items() if table or name in raw} == raw
 
 
 def test_text_of_any_kind_survives_the_writing():

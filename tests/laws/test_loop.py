@@ -118,7 +118,7 @@ def test_every_kind_of_ending_occurs(random_points):
         for unit in point.units.values()
         for state in unit.state
     }
-    assert states == set(range(len(words.UNIT_STATES)))
+    assert states == set(range(len(words.UNIT_STATES))) - {words.HEATING}  # a mode of its own
 
 
 def test_heat_balances_in_random_loops(random_points):

@@ -17,7 +17,7 @@ from seaflow.boat.text import LARGEST_FILE
 
 FOLDER = Path(__file__).parent
 SOURCES = Path(load_case.__code__.co_filename).parent
-FILES = sorted(path for path in FOLDER.glob("*.toml") if path.stem != "good")
+FILES = sorted(FOLDER.glob("[A-Z]*.toml"))
 MARK = "# <- here"
 # What follows of itself from the fault that a file shows.
 COMPANIONS = {
@@ -29,7 +29,7 @@ COMPANIONS = {
     "S26": {"S03"},
 }
 WITHOUT_FILE = {"F01", "F02", "F03", "F06"}  # these are no text that could be kept here
-WARNINGS = {"S25"}
+WARNINGS = {"Q01", "Q02", "S25"}
 
 
 def problems_of(path):
@@ -46,7 +46,7 @@ def marked_line(path):
 
 def codes_in_the_sources():
     text = "".join(path.read_text(encoding="utf-8") for path in sorted(SOURCES.glob("*.py")))
-    return set(re.findall(r'"([FKS]\d\d)"', text))
+    return set(re.findall(r'"([FKQS]\d\d)"', text))
 
 
 def assert_helps(problem):

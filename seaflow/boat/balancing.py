@@ -1,0 +1,108 @@
+"""A balancing valve in a branch: its bore, and the loss its maker gives for turns from shut."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from seaflow.base.problems import Problem
+from seaflow.boat.keys import key
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ValvePoint:
+    """One point of a balancing valve's curve."""
+
+    turns: float = key(
+        "Turns open, counted from shut.", quantity="valve_turns", example='"0.5"', required=True
+    )
+    loss: float = key(
+        "Loss coefficient there, on the velocity in the bore of the valve.",
+        quantity="loss_coefficient",
+        example='"60"',
+        required=True,
+        least=1e-3,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BalancingValve:
+    """A valve that throttles a branch."""
+
+    bore: float = key(
+        "Bore on which its loss is stated.", quantity="bore", example='"16 mm"', required=True
+    )
+    set_to: float | None = key(
+        "Turns it is open now; fully open if left out.", quantity="valve_turns", example='"2"'
+    )
+    points: tuple[ValvePoint, ...] = key(
+        "Its curve, two points or more.",
+        of=ValvePoint,
+        many=True,
+        required=True,
+        example='[{ turns = "0.5", loss = "60" }, { turns = "4", loss = "0.8" }]',
+    )
+
+    @property
+    def open_loss(self) -> float:
+        """Its loss coefficient fully open, on its own bore."""
+        return min(point.loss for point in self.points)
+
+    @property
+    def loss_now(self) -> float:
+        """Its loss coefficient as it is set, on its own bore."""
+        return self.open_loss if self.set_to is None else self.loss_at(self.set_to)
+
+    def loss_at(self, turns: float) -> float:
+        """Return the loss coefficient at some turns open; outside its curve, that of its end.
+
+        Between two points the logarithm of the loss goes straight with the turns.
+        """
+        known = sorted(self.points, key=lambda point: point.turns)
+        at = [point.turns for point in known]
+        return float(np.exp(np.interp(turns, at, [np.log(point.loss) for point in known])))
+
+    def turns_for(self, loss: float) -> float | None:
+        """Return the turns open at which it has a loss coefficient; None where it never has."""
+        known = sorted(self.points, key=lambda point: point.loss)
+        if not known[0].loss * (1.0 - 1e-9) <= loss <= known[-1].loss:
+            return None
+        at = [float(np.log(point.loss)) for point in known]
+        return float(np.interp(np.log(loss), at, [point.turns for point in known]))
+
+
+def on_bore(loss: float, stated_on: float, wanted_on: float) -> float:
+    """Return a loss coefficient stated on one bore as it stands on another."""
+    return loss * (wanted_on / stated_on) ** 4
+
+
+def check_balancing(case: Case) -> Iterator[Problem]:
+    """The curve of a balancing valve must fall as the valve opens."""
+    for row, hose in enumerate(case.hose):
+        valve = hose.balancing_valve
+        if valve is None:
+            continue
+        known = sorted(valve.points, key=lambda point: point.turns)
+        falls = all(
+            one.turns < other.turns and one.loss > other.loss for one, other in pairwise(known)
+        )
+        if len(known) < 2 or not falls:
+            yield case.text.problem(
+                "S45",
+                ("hose", row, "balancing_valve"),
+                f'the balancing valve of "{hose.label}" has no curve that falls as it opens',
+                why="A setting in turns is read off that curve, so each loss needs turns of its "
+                "own.",
+                write="Write two points or more, with less loss at more turns, or leave the valve "
+                "out: the setting is then given as a loss coefficient alone.",
+            )
+
+
+BALANCING: tuple[Callable[[Case], Iterator[Problem]], ...] = (check_balancing,)

@@ -1,0 +1,337 @@
+"""Where the points of a loop sit at heel and trim, and what that does: air, water, siphons.
+
+Heel is + starboard down, trim + bow down. The boat turns about the waterline at the centreline and
+half the waterline length; that she sinks or lifts a little is left out. What hangs on a distance
+that the case does not record is None, never guessed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.model.elements import Cock, Entry, HoseRun, Point, Pumping
+from seaflow.model.loop import Link, Loop
+from seaflow.physics.heel import height_at_heel
+from seaflow.physics.openings import jet_flow
+
+STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
+STEPS = 601
+LEVEL = 1e-3  # m by which a point must stand out to be a crest or a dip
+
+TACKS = ("starboard side down", "port side down")
+
+
+@dataclass(frozen=True, slots=True)
+class Immersion:
+    """An intake: its depth upright and at the working heel on each tack [m], and the heel at which
+    it comes out of the water on each tack [rad]; None where not recorded or never.
+    """
+
+    name: str
+    upright: float | None
+    at_heel: tuple[float, float] | None
+    emerges: tuple[float | None, float | None] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """An outlet: its height upright [m] and the heel at which it goes under on each tack [rad]."""
+
+    name: str
+    upright: float | None
+    goes_under: tuple[float | None, float | None] | None
+    has_seacock: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Depth:
+    """A pump: how far its inlet lies below the water outside, upright and on each tack [m]."""
+
+    name: str
+    upright: float | None
+    at_heel: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A straight piece of a run between two recorded points, in the direction of flow.
+
+    `rise` and `run` are upright [m]; `reverses` is the heel on each tack at which a leg that rises
+    starts to fall, or one that falls to rise [rad].
+    """
+
+    link: int
+    start: str
+    end: str
+    before_pump: bool
+    rise: float
+    run: float | None
+    reverses: tuple[float | None, float | None] | None
+
+    @property
+    def slope(self) -> float | None:
+        """Rise over run, or None where the run is not recorded."""
+        return None if not self.run else self.rise / self.run
+
+
+@dataclass(frozen=True, slots=True)
+class AirTrap:
+    """A point that stands higher than both its neighbours, or lower, at rest or on a tack."""
+
+    link: int
+    point: str
+    kind: str
+    before_pump: bool
+    where: str
+    by: float
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """An opening below the waterline: the water it lets in if its hose comes off [m3/s]."""
+
+    name: str
+    depth: float
+    bore: float
+    flow: float
+    flow_at_one: float
+
+
+def heights(point: Point, loop: Loop, heel: Array, trim: float = 0.0) -> Array | None:
+    """Return the height of a point over heel [m], or None if its place is not recorded."""
+    if point.height is None:
+        return None
+    upright = float(np.asarray(point.height))
+    if not np.any(heel) and not trim:
+        return np.full(heel.shape, upright)
+    if point.starboard is None or (trim and point.aft is None):
+        return None
+    aft = loop.midship if point.aft is None else float(np.asarray(point.aft))
+    side = float(np.asarray(point.starboard))
+    return np.asarray(height_at_heel(upright, side, aft, heel, trim, loop.midship))
+
+
+def immersions(loop: Loop, heel: float) -> tuple[Immersion, ...]:
+    """Return the immersion of every intake up to a working heel [rad]."""
+    found = []
+    for entry in loop.elements(Entry):
+        if entry.point is None:
+            continue
+        upright = heights(entry.point, loop, np.zeros(1))
+        both = heights(entry.point, loop, np.asarray([heel, -heel]))
+        found.append(
+            Immersion(
+                entry.name,
+                None if upright is None else -float(upright[0]),
+                None if both is None else (-float(both[0]), -float(both[1])),
+                _crossings(entry.point, loop, rising=True),
+            )
+        )
+    return tuple(found)
+
+
+def dips(loop: Loop) -> tuple[Dip, ...]:
+    """Return for every outlet the heel at which it goes under."""
+    found = []
+    for link in loop.links:
+        last = link.elements[-1]
+        if not link.to_sea or last.point is None:
+            continue
+        upright = heights(last.point, loop, np.zeros(1))
+        found.append(
+            Dip(
+                last.name,
+                None if upright is None else float(upright[0]),
+                _crossings(last.point, loop, rising=False),
+                any(isinstance(item, Cock) and item.at_outlet for item in link.elements),
+            )
+        )
+    return tuple(found)
+
+
+def pump_depths(loop: Loop, heel: float) -> tuple[Depth, ...]:
+    """Return how far every pump lies below the water outside, upright and at a heel [rad]."""
+    found = []
+    for pump in loop.elements(Pumping):
+        if pump.point is None:
+            continue
+        upright = heights(pump.point, loop, np.zeros(1))
+        both = heights(pump.point, loop, np.asarray([heel, -heel]))
+        found.append(
+            Depth(
+                pump.name,
+                None if upright is None else -float(upright[0]),
+                None if both is None else (-float(both[0]), -float(both[1])),
+            )
+        )
+    return tuple(found)
+
+
+def _crossings(
+    point: Point, loop: Loop, rising: bool
+) -> tuple[float | None, float | None] | None:
+    """Return the least heel at which a point passes the waterline, on each tack."""
+    angles = np.linspace(0.0, STEEPEST, STEPS)
+    found: list[float | None] = []
+    for sign in (1.0, -1.0):
+        level = heights(point, loop, sign * angles)
+        if level is None:
+            return None
+        over = level >= 0.0 if rising else level <= 0.0
+        found.append(float(angles[int(np.argmax(over))]) if over.any() else None)
+    return found[0], found[1]
+
+
+def _run_points(link: Link) -> list[Point]:
+    return [point for _, _, point in link.points() if point.height is not None]
+
+
+def _pump_place(link: Link, points: list[Point]) -> int | None:
+    """Return the index among the points of the pump of a link, if it has one."""
+    names = {element.name for element in link.elements if isinstance(element, Pumping)}
+    return next((i for i, point in enumerate(points) if point.label in names), None)
+
+
+def legs(loop: Loop, pumped: frozenset[str]) -> tuple[Leg, ...]:
+    """Return the legs of all runs; `pumped` names the junctions behind a pump."""
+    found = []
+    for number, link in enumerate(loop.links):
+        points = _run_points(link)
+        pump = _pump_place(link, points)
+        for place, (start, end) in enumerate(pairwise(points)):
+            before = link.start not in pumped and (pump is None or place < pump)
+            rise = float(np.asarray(end.height) - np.asarray(start.height))
+            found.append(
+                Leg(
+                    number,
+                    start.label,
+                    end.label,
+                    before,
+                    rise,
+                    _run(start, end),
+                    _reversals(start, end, rise, loop),
+                )
+            )
+    return tuple(found)
+
+
+def _run(start: Point, end: Point) -> float | None:
+    if start.starboard is None or end.starboard is None or start.aft is None or end.aft is None:
+        return None
+    across = float(np.asarray(end.starboard) - np.asarray(start.starboard))
+    along = float(np.asarray(end.aft) - np.asarray(start.aft))
+    return math.hypot(across, along)
+
+
+def _reversals(
+    start: Point, end: Point, rise: float, loop: Loop
+) -> tuple[float | None, float | None] | None:
+    if rise == 0.0:
+        return None
+    angles = np.linspace(0.0, STEEPEST, STEPS)
+    found: list[float | None] = []
+    for sign in (1.0, -1.0):
+        low, high = heights(start, loop, sign * angles), heights(end, loop, sign * angles)
+        if low is None or high is None:
+            return None
+        turned = (high - low) * math.copysign(1.0, rise) < 0.0
+        found.append(float(angles[int(np.argmax(turned))]) if turned.any() else None)
+    return found[0], found[1]
+
+
+def air_traps(loop: Loop, pumped: frozenset[str], heel: float) -> tuple[AirTrap, ...]:
+    """Return crests and dips of all runs, at rest and at a heel on each tack [rad].
+
+    A crest holds air when the water stands; a dip holds water that shuts air in behind it. The one
+    high point at the unit is a crest too: whether it is allowed is for the reader to judge.
+    """
+    found: list[AirTrap] = []
+    for where, angle in (("at rest", 0.0), (TACKS[0], heel), (TACKS[1], -heel)):
+        for number, link in enumerate(loop.links):
+            found.extend(_traps(loop, link, (number, where, angle), pumped))
+    return tuple(found)
+
+
+def _traps(
+    loop: Loop, link: Link, here: tuple[int, str, float], pumped: frozenset[str]
+) -> Iterator[AirTrap]:
+    number, where, angle = here
+    points = _run_points(link)
+    levels = [heights(point, loop, np.asarray([angle])) for point in points]
+    pump = _pump_place(link, points)
+    for place in range(1, len(points) - 1):
+        before, now, after = levels[place - 1], levels[place], levels[place + 1]
+        if before is None or now is None or after is None:
+            continue
+        up, down = float(now[0] - before[0]), float(now[0] - after[0])
+        is_before = link.start not in pumped and (pump is None or place < pump)
+        if min(up, down) > LEVEL:
+            yield AirTrap(number, points[place].label, "crest", is_before, where, min(up, down))
+        elif max(up, down) < -LEVEL:
+            yield AirTrap(number, points[place].label, "dip", is_before, where, -max(up, down))
+
+
+def openings(loop: Loop, discharge_coefficient: float = 0.61) -> tuple[Opening, ...]:
+    """Return what every opening below the waterline lets in if its hose comes off there.
+
+    `flow_at_one` is the figure that trade articles print, which leaves the coefficient out.
+    """
+    found = []
+    for link in loop.links:
+        for element in (link.elements[0], link.elements[-1]):
+            at_sea = isinstance(element, Entry) or (link.to_sea and element is link.elements[-1])
+            if not at_sea or element.point is None or element.point.height is None:
+                continue
+            depth, bore = -float(np.asarray(element.point.height)), float(np.asarray(element.bore))
+            if depth > 0.0:
+                flow = float(jet_flow(bore, depth, discharge_coefficient))
+                full = float(jet_flow(bore, depth, 1.0))
+                found.append(Opening(element.name, depth, bore, flow, full))
+    return tuple(found)
+
+
+def sheer_immersion(beam: float | None, freeboard: float | None) -> float | None:
+    """Return the heel at which the deck edge amidships meets the water [rad], if both are known."""
+    return None if not beam or freeboard is None else math.atan2(freeboard, 0.5 * beam)
+
+
+def can_siphon_back(loop: Loop, heel: float) -> tuple[str, ...]:
+    """Return the outlets through which water could siphon back into an opened hose.
+
+    That needs the outlet under water, at rest or on a tack, and no vent on its way.
+    """
+    found = []
+    for link in loop.links:
+        last = link.elements[-1]
+        if not link.to_sea or last.point is None:
+            continue
+        level = heights(last.point, loop, np.asarray([0.0, heel, -heel]))
+        vented = any(element.name in loop.vented for element in link.elements)
+        if level is not None and float(level.min()) < 0.0 and not vented:
+            found.append(last.name)
+    return tuple(found)
+
+
+def highest_point(loop: Loop) -> tuple[str, float] | None:
+    """Return the label and height of the highest recorded point of a loop."""
+    points = [
+        (point.label, float(np.asarray(point.height)))
+        for link in loop.links
+        for _, _, point in link.points()
+        if point.height is not None
+    ]
+    return max(points, key=lambda item: item[1], default=None)
+
+
+def hose_of(link: Link, label: str) -> HoseRun | None:
+    """Return the hose of a link on which a point lies, if it lies on one."""
+    for element in link.elements:
+        if isinstance(element, HoseRun) and any(point.label == label for point in element.via):
+            return element
+    return None

@@ -1,0 +1,106 @@
+"""A unit that heats: its coil evaporates and takes heat from the water."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.boat.things import Unit
+from seaflow.model import point as words
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil, HeatingCoil
+from seaflow.model.make_elements import Maker
+from seaflow.model.point import UnitPoint
+from seaflow.physics.exchanger import conductance
+from seaflow.physics.heating import (
+    Heater,
+    coldest_wall,
+    evaporating_temperature,
+    heating_balance,
+)
+from seaflow.physics.seawater import Seawater, seawater
+
+
+def heating_coil(unit: Unit, rated_flow: float, as_condenser: float, maker: Maker) -> HeatingCoil:
+    """Return a unit's coil as an evaporator; what the case leaves open is noted by the maker."""
+    plate = unit.heating
+    assert plate is not None
+    power = plate.input_power or plate.capacity * maker.assume("heating.power_share", unit.name)
+    water = plate.water
+    if water is None:
+        water = maker.assume("heating.rating_water", unit.name)
+    as_evaporator = as_condenser * maker.assume("heating.conductance_share", unit.name)
+    sea = seawater(water, 0.0)
+    rate = float(sea.density * sea.heat_capacity) * rated_flow
+    heater = Heater(
+        rated_heating=plate.capacity,
+        rated_power=power,
+        rated_evaporating_temperature=float(
+            evaporating_temperature(water, plate.capacity - power, rate, as_evaporator)
+        ),
+        condensing_temperature=maker.assume("heating.condensing", unit.name),
+        capacity_slope=maker.assume("heating.capacity_slope", unit.name),
+    )
+    return HeatingCoil(heater, as_evaporator)
+
+
+def run_heating(
+    coil: Coil,
+    now: Conditions,
+    water: Seawater,
+    inflow: tuple[Array, Array],
+    asked: tuple[NDArray[np.bool_], Any],
+) -> UnitPoint:
+    """Return where a unit heats with this water: `asked` is whether it is on, and its load.
+
+    A unit that cannot heat is off. Ice is not modelled: the coldest wall and the water leaving
+    may come out below freezing, and the study says so.
+    """
+    flow, temperature = inflow
+    on, load = asked
+    heats = coil.heating
+    idle = np.zeros(flow.shape)
+    if heats is None:
+        return _point(flow, temperature, (idle, idle, idle), np.full(flow.shape, words.OFF), idle)
+    rate = water.density * water.heat_capacity * flow
+    ratio = flow / coil.rated_flow
+    scale = np.asarray(now.coil_scale) / coil.area
+    film = conductance(heats.conductance, ratio, coil.water_share, scale)
+    found, drawn, given, power = heating_balance(heats.heater, temperature, rate, film, load)
+    dry = on & (flow <= 0)
+    runs = on & (np.asarray(load) > 0) & ~dry
+    state = np.full(flow.shape, words.OFF, dtype=np.int8)
+    state[runs], state[dry] = words.HEATING, words.NO_WATER
+    works = tuple(np.where(runs, item, 0.0) for item in (drawn, given, power))
+    point = _point(flow, temperature, works, state, rate)
+    wall = coldest_wall(point.outlet_temperature, found, coil.water_share, ratio)
+    return replace(
+        point,
+        evaporating_temperature=np.where(runs, found, np.nan),
+        wall_temperature=np.where(runs, wall, np.nan),
+    )
+
+
+def _point(
+    flow: Array, temperature: Array, works: tuple[Array, ...], state: Any, rate: Array
+) -> UnitPoint:
+    drawn, given, power = works
+    none = np.full(flow.shape, np.nan)
+    return UnitPoint(
+        volume_flow=flow,
+        inlet_temperature=temperature,
+        outlet_temperature=temperature - drawn / np.where(rate > 0, rate, 1.0),
+        condensing_temperature=none,
+        cut_out_margin=none,
+        heat_rejected=-drawn,
+        cooling=np.zeros(flow.shape),
+        power=power,
+        state=state.astype(np.int8),
+        heating=given,
+        evaporating_temperature=none,
+        wall_temperature=none,
+    )

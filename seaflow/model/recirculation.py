@@ -1,0 +1,57 @@
+"""Discharge that the intake swallows again: the loop then warms its own sea.
+
+With the share r of the discharge in the intake water, the intake stands r / (1 - r) times the
+mixed rise above the sea. The rise hangs a little on the intake's temperature, so it is worked out
+anew until it stays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.model.conditions import Conditions
+from seaflow.model.loop import Loop
+from seaflow.model.thermal import Temperatures, find_temperatures
+from seaflow.physics.seawater import Seawater
+
+MOST_ROUNDS = 60
+SETTLED = 1e-9  # K
+MOST_SHARE = 0.95  # beyond it the loop runs on its own water, and no rise would be believed
+
+
+def temperatures_with_recirculation(
+    loop: Loop, now: Conditions, water: Seawater, flow: Array
+) -> Temperatures:
+    """Return temperatures along a loop, with the share of discharge that the intake draws in.
+
+    The intake never cools from one round to the next: a unit that trips on its own warm water
+    would otherwise start and trip for ever.
+    """
+    found = find_temperatures(loop, now, water, flow)
+    if not np.any(now.recirculated):
+        return found
+    share = np.clip(np.asarray(now.recirculated, dtype=float), 0.0, MOST_SHARE)
+    sea = np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (flow.shape[-1],))
+    intake = sea
+    for _ in range(MOST_ROUNDS):
+        rise = _mixed_discharge(loop, found, flow, intake) - intake
+        warmer = np.maximum(intake, sea + share / (1.0 - share) * rise)
+        settled = bool(np.all(warmer - intake < SETTLED))
+        intake = warmer
+        found = find_temperatures(loop, replace(now, sea_temperature=intake), water, flow)
+        if settled:
+            break
+    return found
+
+
+def _mixed_discharge(loop: Loop, found: Temperatures, flow: Array, intake: Array) -> Array:
+    """Return the temperature of all discharge together; that of the intake where none flows."""
+    total, heat = np.zeros(flow.shape[-1]), np.zeros(flow.shape[-1])
+    for number, link in enumerate(loop.links):
+        if link.to_sea:
+            total = total + flow[number]
+            heat = heat + flow[number] * found.outlets[link.elements[-1].name]
+    return np.where(total > 0.0, heat / np.where(total > 0.0, total, 1.0), intake)
