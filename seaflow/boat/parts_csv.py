@@ -79,7 +79,8 @@ def _header_problem(file: str, line: int, what: str) -> Problem:
         "Write the keys in the first row, such as: part, name, source, flow [L/min], head [m]; "
         f"part is one of {kinds}. See {EXAMPLE}."
     )
-    return Problem("P12", what, write=write, file=file, line=line)
+    why = "The first row says what stands in each column."
+    return Problem("P12", what, why=why, write=write, file=file, line=line)
 
 
 def _rows(lines: tuple[str, ...], file: str) -> Iterator[tuple[int, list[str]]]:
@@ -93,9 +94,10 @@ def _rows(lines: tuple[str, ...], file: str) -> Iterator[tuple[int, list[str]]]:
             cells = next(reader, None)
         except csv.Error as error:
             what = f"this row cannot be read: {error}"
+            why = "What stands after it cannot be told apart."
             write = "Close every quote that is opened."
             raise SeaflowError(
-                [Problem("P13", what, write=write, file=file, line=before + 1)]
+                [Problem("P13", what, why=why, write=write, file=file, line=before + 1)]
             ) from None
         if cells is None:
             return
@@ -154,7 +156,8 @@ def _check_header(table: _Table, line: int, header: list[str], by_header: str | 
         _mark(table, path, line, cell)
         near = difflib.get_close_matches(column.key, known, n=1)
         write = f'Did you mean "{near[0]}"?' if near else "Known columns: " + ", ".join(known) + "."
-        table.note("P14", path, f'the column "{cell}" is no key of a part', write=write)
+        why = "What is not understood is refused, so that no column is left out unseen."
+        table.note("P14", path, f'the column "{cell}" is no key of a part', why=why, write=write)
 
 
 def _mark(table: _Table, path: Path, line: int, cell: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from dataclasses import dataclass, field
@@ -121,7 +122,7 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
 
 def _bytes(file: str, start_from: str) -> bytes:
     path = FilePath(file)
-    if path.is_dir():
+    if os.path.isdir(path):  # False where Path.is_dir raises, as for a name too long
         words = ("A case is one file.", "Name a file in it, such as boat.toml.")
         raise _refuse("F02", file, "this is a folder, not a file", words)
     try:

@@ -17,7 +17,7 @@ def require_free(file: str) -> None:
         If something bears the name, or there is no folder to hold it.
     """
     path = Path(file)
-    if path.is_dir():
+    if os.path.isdir(path):
         raise _refused(
             "W01", file, "this is a folder", ("A file is to be written.", "Name a file in it.")
         )
@@ -28,7 +28,7 @@ def require_free(file: str) -> None:
             "there is such a file already, and it is left as it is",
             ("What is in it would be lost.", "Give another name, or move the old file away."),
         )
-    if not path.parent.is_dir():
+    if not os.path.isdir(path.parent):
         raise _refused(
             "W02",
             file,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from seaflow import __version__
+from seaflow.cli.balance import balance
 from seaflow.cli.check import check
 from seaflow.cli.new import new
 from seaflow.cli.parts import parts
@@ -21,5 +22,5 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (new, check, size, parts):
+for _command in (new, check, size, parts, balance):
     main.add_command(_command)

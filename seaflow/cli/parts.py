@@ -90,7 +90,11 @@ def _draw(
     table, name = what
     json_, units, output = how
     if name is None or _table(str(table), json_) != "pumps":
-        _refuse("F11", "only a pump has a curve", "Write: seaflow parts pumps NAME --curve.", json_)
+        words = (
+            "A curve is head over flow, which only a pump's sheet gives.",
+            "Write: seaflow parts pumps NAME --curve.",
+        )
+        _refuse("F11", "only a pump has a curve", words, json_)
     from seaflow.boat.parts import NoSuchPart
     from seaflow.studies.known_parts import drawn_curve
 
@@ -112,7 +116,8 @@ def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
     from seaflow.present.curve_svg import curve_svg
 
     if Path(output).suffix.lower() != ".svg":
-        _refuse("F12", f'"{output}" does not end in .svg', "Write -o curve.svg.", json_)
+        words = ("The picture is drawn in lines, which is what SVG is.", "Write -o curve.svg.")
+        _refuse("F12", f'"{output}" does not end in .svg', words, json_)
     try:
         write_new(output, curve_svg(curve, units))
     except SeaflowError as error:
@@ -129,7 +134,8 @@ def _table(name: str, json_: bool) -> str:
 
     found = table_called(name)
     if found is None:
-        _refuse("F10", f'there is no table of "{name}"', f"Tables: {', '.join(TABLES)}.", json_)
+        words = ("Parts stand in one table for each kind.", f"Tables: {', '.join(TABLES)}.")
+        _refuse("F10", f'there is no table of "{name}"', words, json_)
     return found
 
 
@@ -140,8 +146,11 @@ def _no_such_part(missing: Exception, json_: bool) -> NoReturn:
     near = ", ".join(f'"{item}"' for item in missing.near)
     write = f"Did you mean {near}?" if near else f"See seaflow parts {missing.table}."
     what = f'there is no "{missing.name}" in the table of {missing.table}'
-    _refuse("S16", what, write, json_)
+    why = "Its figures come from that table or from a file of your own parts."
+    _refuse("S16", what, (why, write), json_)
 
 
-def _refuse(code: str, what: str, write: str, json_: bool) -> NoReturn:
-    refuse(SeaflowError([Problem(code, what, write=write)]), json_)
+def _refuse(code: str, what: str, words: tuple[str, str], json_: bool) -> NoReturn:
+    """Refuse what was asked; `words` are why and what to write."""
+    why, write = words
+    refuse(SeaflowError([Problem(code, what, why=why, write=write)]), json_)

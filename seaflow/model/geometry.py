@@ -173,9 +173,7 @@ def pump_depths(loop: Loop, heel: float) -> tuple[Depth, ...]:
     return tuple(found)
 
 
-def _crossings(
-    point: Point, loop: Loop, rising: bool
-) -> tuple[float | None, float | None] | None:
+def _crossings(point: Point, loop: Loop, rising: bool) -> tuple[float | None, float | None] | None:
     """Return the least heel at which a point passes the waterline, on each tack."""
     angles = np.linspace(0.0, STEEPEST, STEPS)
     found: list[float | None] = []

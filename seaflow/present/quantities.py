@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.base.sentence import rendered
-from seaflow.base.units import factor_and_offset
+from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 
 SYSTEMS = ("metric", "us")
 
@@ -26,6 +26,16 @@ _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "voltage": ("V", ("V", 1), ("V", 1)),
     "current": ("A", ("A", 1), ("A", 1)),
     "area": ("m2", ("mm2", 2), ("mm2", 2)),
+}
+# The kind of number that a metric unit in a table stands for.
+_TYPED = {
+    "K": "rise",
+    "m/s": "velocity",
+    "mm": "thickness",
+    "m": "height",
+    "L/min": "flow",
+    "kPa": "pressure",
+    "degC": "temperature",
 }
 _WRITTEN = {"degC": "°C", "degF": "°F", "mm2": "mm²"}
 
@@ -64,6 +74,17 @@ class Show:
         """Return the quantity in this system with the other in brackets, as the trade does."""
         other = Show("us" if self.system == "metric" else "metric")
         return f"{self(kind, value)} ({other(kind, value)})"
+
+    def typed(self, text: str) -> str:
+        """Return a value as it was typed, or in US units if these are asked for."""
+        if self.system == "metric":
+            return text
+        try:
+            _, unit = split(text)
+        except Misread:
+            return text
+        kind = _TYPED.get(unit)
+        return text if kind is None else self(kind, read_quantity(text, _KINDS[kind][0]))
 
     def sentence(self, text: str) -> str:
         """Return a sentence with its marked quantities in these units."""

@@ -36,7 +36,9 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
         parts = [_criterion(item, show) for item in need.criteria]
         yield labelled(
             "",
-            f"{need.name}: " + "; ".join(parts) + f". Floor when dirty: {show('flow', need.floor)}.",
+            f"{need.name}: "
+            + "; ".join(parts)
+            + f". Floor when dirty: {show('flow', need.floor)}.",
             4,
         )
         low, high = need.rule_flows
@@ -277,7 +279,7 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     )
 
 
-def assumption_lines(answer: Sizing) -> Iterator[str]:
+def assumption_lines(answer: Sizing, show: Show) -> Iterator[str]:
     """Yield every default and limit with its source."""
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in answer.assumptions:
@@ -285,7 +287,7 @@ def assumption_lines(answer: Sizing) -> Iterator[str]:
     for (meaning, value, source), subjects in grouped.items():
         own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
         who = f"{', '.join(own)}: " if own else ""
-        yield bullet(f"{who}{meaning}: {value} ({source})")
+        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
 
 
 def caution_lines(answer: Sizing) -> Iterator[str]:

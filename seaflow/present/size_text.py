@@ -44,7 +44,7 @@ def _lines(answer: Sizing, show: Show) -> Iterator[str]:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield from _details(loop, title, show)
     yield heading("What was assumed")
-    yield from assumption_lines(answer)
+    yield from assumption_lines(answer, show)
     yield heading("Cautions")
     yield from caution_lines(answer)
 
@@ -69,6 +69,7 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
         yield labelled("Next", "seaflow improve shows which hose, strainer or pump helps most.")
     for remark in (*chosen.judgement.remarks, *loop.remarks):
         yield labelled("Watch out", show.sentence(remark))
+    yield labelled("Heed", "the cautions at the end, before any work.")
 
 
 def _verdict(loop: LoopSize, chosen: PumpResult) -> str:

@@ -45,7 +45,7 @@ def judge(
     """Return what speaks against a pump and what is worth remarking."""
     reasons = [
         *_hopeless(at[0], needs),
-        *_short(at, needs),
+        *_short(built, at, needs),
         *_too_much(case, at, needs),
         *_not_made_for_it(part, place),
         *_suction(part, at),
@@ -74,8 +74,14 @@ def _hopeless(at: PumpAt, needs: Mapping[str, UnitNeed]) -> Iterator[str]:
             yield f"no flow of water keeps {unit.name} clear of its cut-out at this sea"
 
 
-def _short(at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[str]:
+def _short(built: Built, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed]) -> Iterator[str]:
     """Yield one sentence for the worst unit of the first corner that fails, design first."""
+    if all(coil.branch_shut for coil in built.loop.coils):
+        yield "the branch of every unit is shut, so no water can flow"
+        return
+    if not any(coil.switched_on for coil in built.loop.coils):
+        yield "every unit is switched off, so there is no need to meet"
+        return
     for corner in at:
         if corner.asks == "ceiling":
             continue

@@ -66,8 +66,12 @@ def _user(user: OtherUser) -> str:
     return f"{user.name} ({flow})"
 
 
+LEAST_LOST = 0.02  # m of lift not given back that is worth a remark
+
+
 def _crest(heads: HeadList) -> Iterator[str]:
-    if heads.crest and not heads.leg_runs_full:
+    lost = heads.head - heads.friction - heads.static_running
+    if heads.crest and not heads.leg_runs_full and lost > LEAST_LOST:
         yield (
             f"the leg after the highest point ({heads.crest}) does not run full at this flow, so "
             f"its height is not given back: the pump lifts "

@@ -131,7 +131,9 @@ def _size_loop(
 
 
 def _runs(built: Built, name: str) -> bool:
-    return any(coil.unit == name and not coil.branch_shut for coil in built.loop.coils)
+    return any(
+        coil.unit == name and coil.switched_on and not coil.branch_shut for coil in built.loop.coils
+    )
 
 
 def _with_pumps(

@@ -1,5 +1,7 @@
 """Laws of reading quantities: round trips, spellings that mean the same, refusals by kind."""
 
+import contextlib
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -73,6 +75,10 @@ def test_the_unit_of_an_example_can_be_read(unit):
         (".5 m", "0.5 m", "m"),
         ("5e-1 m", "0.5 m", "m"),
         ("  2.4   m ", "2.4 m", "m"),
+        ("4 gal / min", "4 gpm", "m3/s"),
+        ("2 m^2", "2 m2", "m2"),
+        ("30 deg C", "30 degC", "degC"),
+        ("300 K", "26.85 degC", "degC"),
     ],
 )
 def test_spellings_that_mean_the_same(one, other, unit):
@@ -95,12 +101,52 @@ def test_spellings_that_mean_the_same(one, other, unit):
         ("11 degF", "K", "difference"),
         ("6 delta degC", "degC", "scale"),
         ("50 m", "-", "dimension"),
+        ("15 deg", "-", "dimension"),
+        ("15 %", "rad", "dimension"),
+        ("36 g/kg", "-", "dimension"),
+        ("3 K", "degC", "scale"),
+        ("199 K", "degC", "scale"),
+        ("1 m*9**9**9**9", "m", "unknown"),
+        ("1 m**99", "m", "unknown"),
+        ("1 (m)", "m", "unknown"),
+        ("1 m+m", "m", "unknown"),
+        ("1 " + "m*" * 40 + "m", "m", "unknown"),
     ],
 )
 def test_refusals(text, unit, kind):
     with pytest.raises(Misread) as caught:
         read_quantity(text, unit)
     assert caught.value.kind == kind
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "hint"),
+    [
+        ("3 mtr", "m", '"m"'),
+        ("3 GPM", "m3/s", '"gpm"'),
+        ("3 KPA", "Pa", '"kPa"'),
+        ("16000 btu", "W", None),
+        ("30 C", "degC", "one of: degC, degF"),
+        ("6 C", "K", "one of: K, delta degF"),
+    ],
+)
+def test_the_unit_offered_measures_the_same(text, unit, hint):
+    with pytest.raises(Misread) as caught:
+        read_quantity(text, unit)
+    if hint is not None:
+        assert caught.value.hint == hint
+
+
+def test_shares_and_angles_are_shown_in_their_own_units():
+    assert factor_and_offset("-", "%") == (100.0, 0.0)
+    with pytest.raises(Exception, match="convert"):
+        factor_and_offset("-", "deg")
+
+
+def test_a_misread_text_can_be_raised_again():
+    misread = Misread("bare", "3", '"3 m"')
+    with pytest.raises(Misread), contextlib.suppress(KeyError):
+        raise misread  # which sets its traceback
 
 
 @SLOW_START

@@ -15,7 +15,7 @@ SOURCES = Path(load_case.__code__.co_filename).parent
 FILES = sorted(path for path in FOLDER.iterdir() if path.stem != "good")
 GOOD = sorted(path for path in FOLDER.iterdir() if path.stem == "good")
 MARK = "# <- here"
-REMARKS = {"P05", "P10"}
+REMARKS = {"P05", "P10", "Q01"}
 # A CSV file holds no marks: the line, and the text under the carets where there are some.
 IN_CSV = {
     "K05-decimal-comma": (3, "3,5"),
@@ -77,7 +77,7 @@ def test_good_file(path):
 def test_each_code_has_a_file():
     text = "".join(path.read_text(encoding="utf-8") for path in SOURCES.glob("*.py"))
     codes = set(re.findall(r'"(P\d\d)"', text))
-    assert {path.stem[:3] for path in FILES} - {"K01", "K02", "K05", "K06"} == codes
+    assert {path.stem[:3] for path in FILES} - {"K01", "K02", "K05", "K06", "Q01"} == codes
 
 
 def test_full_text_of_a_rising_curve():

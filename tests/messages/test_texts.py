@@ -1,4 +1,4 @@
-"""What a person reads: the whole text of every problem, as it stands beside the case that has it."""
+"""What a person reads: the whole text of every problem, as it stands beside its case."""
 
 import re
 

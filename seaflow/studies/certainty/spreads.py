@@ -29,6 +29,7 @@ class Spread:
     meaning: str
     source: str
     measure: str
+    unit: str = "-"
 
     def at(self, share: Array) -> Array:
         """Return the values at these shares of the distribution, each from 0 to 1."""
@@ -66,6 +67,7 @@ def spread(name: str) -> Spread:
         meaning=row["meaning"],
         source=row["source"],
         measure=row["measure"],
+        unit=row.get("unit", "-") if row["shape"] == "offset" else "-",
     )
 
 

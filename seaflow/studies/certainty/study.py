@@ -28,6 +28,7 @@ class InputSpread:
 
     label: str
     shape: str
+    unit: str
     low: float
     high: float
     source: str
@@ -155,7 +156,12 @@ def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> s
 def _shown(drawn: Sample) -> list[InputSpread]:
     return [
         InputSpread(
-            item.label, item.spread.shape, item.spread.low, item.spread.high, item.spread.source
+            item.label,
+            item.spread.shape,
+            item.spread.unit,
+            item.spread.low,
+            item.spread.high,
+            item.spread.source,
         )
         for item in drawn.inputs
     ]

@@ -38,7 +38,9 @@ class Branch:
     @property
     def loss_now(self) -> float:
         """What its valve costs now, on the bore of the hose."""
-        return 0.0 if self.valve is None else on_bore(self.valve.loss_now, self.valve.bore, self.bore)
+        return (
+            0.0 if self.valve is None else on_bore(self.valve.loss_now, self.valve.bore, self.bore)
+        )
 
     @property
     def loss_open(self) -> float:
@@ -86,9 +88,7 @@ def throttled(loop: Loop, branches: tuple[Branch, ...], extra: Array) -> Loop:
 def all_on(branches: tuple[Branch, ...], now: Conditions) -> Conditions:
     """Return the conditions with every unit running and every branch open, whatever the case."""
     units = [unit for branch in branches for unit in branch.units]
-    return replace(
-        now, running=dict.fromkeys(units, True), branch_shut=dict.fromkeys(units, False)
-    )
+    return replace(now, running=dict.fromkeys(units, True), branch_shut=dict.fromkeys(units, False))
 
 
 def ratios_of(branches: tuple[Branch, ...], point: OperatingPoint) -> Array:

@@ -34,9 +34,7 @@ def series_of(built: Built, now: Conditions) -> tuple[SeriesUnit, ...]:
     return tuple(found)
 
 
-def _in_series(
-    built: Built, unit: Unit, ahead: tuple[str, ...], now: Conditions
-) -> SeriesUnit:
+def _in_series(built: Built, unit: Unit, ahead: tuple[str, ...], now: Conditions) -> SeriesUnit:
     on = {coil.unit: np.asarray([True, coil.unit not in ahead]) for coil in built.loop.coils}
     point = operate(built.loop, replace(now, running=on))
     here = point.units[unit.name]
@@ -117,4 +115,3 @@ def _cost(units: Mapping[str, UnitPoint], index: int, now: Conditions) -> Recirc
 def _order(unit: UnitPoint, index: int) -> float:
     margin = _margin(unit, index)
     return -math.inf if margin is None else margin
-
