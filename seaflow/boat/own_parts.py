@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -98,7 +99,7 @@ def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     ending = FilePath(file).suffix.lower()
     if ending in CSV_ENDINGS:
         return read_csv(file)
-    if ending != ".toml" and FilePath(file).is_file():
+    if ending != ".toml" and os.path.isfile(file):
         problem = Problem(
             "P03",
             f'a parts file is TOML or CSV, and "{FilePath(file).name}" ends in neither',

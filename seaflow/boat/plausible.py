@@ -21,6 +21,7 @@ _TAKEN_FOR = (
 )
 # Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
 _HEADS = ("head", "head_loss", "shut_off_head")
+_AS_HEADS = ("bar", "psi", "kPa")
 _HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two
 _METRES_PER_PASCAL = 1.0 / (998.2 * 9.80665)  # fresh water at 20 degC
 NEARLY_AS_GOOD = 10.0  # a second guess must not be further off than this many times the first
@@ -89,7 +90,7 @@ def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
     for group in (_HEAT, *_TAKEN_FOR) if entry.name == "heat_flow" else _TAKEN_FOR:
         if written in group:
             others = tuple(unit for unit in group if unit != written)
-            return others + (_PRESSURES if entry.name in _HEADS else ())
+            return others + (_AS_HEADS if entry.name in _HEADS else ())
     return ()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -11,6 +12,7 @@ import click
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, refuse, show_json
+from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -32,14 +34,14 @@ def check_summary(summary: str | None, json_: bool) -> None:
             why="The ending says how it is written: a table, or a line of data for each loop.",
             write="Write for example --summary fleet.csv.",
         )
-    elif path.exists():
+    elif os.path.lexists(path):
         problem = Problem(
             "F08",
             f'the file "{summary}" exists already, and nothing is written over',
             why="An older answer would be lost.",
             write="Name another file, or move that one away.",
         )
-    elif not path.parent.is_dir():
+    elif not os.path.isdir(path.parent):
         problem = Problem(
             "F09",
             f'there is no folder "{path.parent}"',
@@ -75,8 +77,10 @@ def size_many(
         from seaflow.present.fleet import fleet_csv, fleet_lines
 
         text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
-        with Path(summary).open("x", encoding="utf-8", newline="") as file:
-            file.write(text)
+        try:
+            write_new(summary, text)
+        except SeaflowError as error:
+            refuse(error, json_)
     sys.exit(_exit_code(results))
 
 

@@ -128,8 +128,9 @@ def _kept_state(kept: str) -> State:
         return taken_up(_texts(content["answers"]), _texts(content.get("earlier", {})))
     except (OSError, ValueError, KeyError, AttributeError):
         what = "the kept answers of an earlier interview cannot be read"
+        why = "Beginning anew would write over what was answered."
         write = "Move this file away to begin anew, or mend it."
-        raise SeaflowError([Problem("W04", what, write=write, file=kept)]) from None
+        raise SeaflowError([Problem("W04", what, why=why, write=write, file=kept)]) from None
 
 
 def _texts(table: dict[str, object]) -> dict[str, str]:

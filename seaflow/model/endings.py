@@ -49,7 +49,7 @@ def _backward(loop: Loop, now: Conditions, flows: Flows, dry: Truths) -> Truths:
         lost = flows.system.heads(flows.flow)[0][number] - flows.system.held[number]
         pushed = end - flows.start_head[number] + lost
         back = dry[number] & (pushed > BACKWARD_HEAD)
-        turned |= back & _can_turn(loop, link, now)
+        turned |= back & _can_turn(loop, link, now, end)
     return turned
 
 
@@ -60,18 +60,20 @@ def _end_head(link: Link, flows: Flows) -> Array:
     return flows.node_head[link.end]
 
 
-def _can_turn(loop: Loop, link: Link, now: Conditions) -> Truths:
-    """Tell whether water could enter the link from its end: an outlet must be under water."""
+def _can_turn(loop: Loop, link: Link, now: Conditions, end: Array) -> Truths:
+    """Tell whether water could enter the link from its end, where the head `end` stands.
+
+    It must stand over the highest point of the link, to get past it; through an outlet that is
+    the level of the sea, and inside the loop only the links of pumps are looked at.
+    """
     pumps = [element for element in link.elements if isinstance(element, Pumping)]
-    if any(pump.check_valve for pump in pumps):
+    if any(pump.check_valve for pump in pumps) or not (link.to_sea or pumps):
         return np.zeros(1, dtype=bool)
-    if not link.to_sea:
-        return np.full(1, bool(pumps))
     heights = [height_of(point, now, loop) for _, _, point in link.points()]
     known = [np.asarray(height) for height in heights if height is not None]
     if not known:
-        return np.zeros(1, dtype=bool)
+        return np.full(1, not link.to_sea)
     highest = known[0]
     for height in known[1:]:
         highest = np.maximum(highest, height)
-    return np.atleast_1d(highest < 0.0)
+    return np.atleast_1d(end > highest)

@@ -279,14 +279,20 @@ def _cable_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     )
 
 
+_NO_SUBJECT = ("limit", "the design", "the sea")
+MOST_NAMED = 2  # things that share an assumption before they are only counted
+
+
 def assumption_lines(answer: Sizing, show: Show) -> Iterator[str]:
     """Yield every default and limit with its source."""
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in answer.assumptions:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
     for (meaning, value, source), subjects in grouped.items():
-        own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
+        own = [subject for subject in subjects if subject not in _NO_SUBJECT]
         who = f"{', '.join(own)}: " if own else ""
+        if len(own) > MOST_NAMED:
+            who = f"{own[0]} and {len(own) - 1} more: "
         yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
 
 

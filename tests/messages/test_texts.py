@@ -61,7 +61,7 @@ def test_one_slip_on_several_lines_is_told_once_and_kept_apart_in_json(tmp_path)
     path = good_with(tmp_path, *changes)
     answer = CliRunner().invoke(main, ["check", str(path)])
     assert answer.stdout.count("K03") == 1
-    assert "The same on lines 64, 70, 77." in answer.stdout
+    assert "The same on lines 65, 71, 78." in answer.stdout
     assert "4 problems. Nothing was calculated." in answer.stdout
     asked = CliRunner().invoke(main, ["check", "--json", str(path)])
     assert asked.stdout.count('"K03"') == 4

@@ -1,0 +1,1 @@
+"""What cooling costs in a day, and at which speed the pump costs least. Depends on: model, boat."""

@@ -1,0 +1,1 @@
+"""Heating with the sea as the source: how cold it may be. Depends on: model, boat."""
