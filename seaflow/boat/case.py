@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
+from seaflow.boat.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
+from seaflow.boat.recorded_machines import BoatSeen
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
 from seaflow.boat.use import Battery, Duty
@@ -164,6 +166,18 @@ class Case:
     hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
     duty: tuple[Duty, ...] = key("Duties of a day.", of=Duty, many=True)
     battery: Battery | None = key("The battery.", of=Battery)
+    compartment: tuple[Compartment, ...] = key("Compartments.", of=Compartment, many=True)
+    partition: tuple[Partition, ...] = key(
+        "What stands between compartments.", of=Partition, many=True
+    )
+    pump_place: tuple[PumpPlace, ...] = key(
+        "Places where a pump could go.", of=PumpPlace, many=True
+    )
+    intake_place: tuple[IntakePlace, ...] = key(
+        "Places where an intake could go.", of=IntakePlace, many=True
+    )
+    placing: Placing | None = key("What holds for all places.", of=Placing)
+    seen: BoatSeen | None = key("What a surveyor saw of the whole boat.", of=BoatSeen)
     assumptions: tuple[Assumption, ...] = ()
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)

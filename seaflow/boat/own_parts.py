@@ -18,6 +18,7 @@ from seaflow.boat.pump_sense import check_sheet
 from seaflow.boat.read_sheet import read_sheet
 from seaflow.boat.reader import read_record
 from seaflow.boat.reading import Reading
+from seaflow.boat.sense import refuse_other_schema
 from seaflow.boat.sheets import KINDS, PartsFile, Sheet
 from seaflow.boat.text import CaseText, read_text
 
@@ -109,6 +110,7 @@ def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
         )
         raise SeaflowError([problem])
     text, raw = read_text(file, EXAMPLE)
+    refuse_other_schema(text, raw)
     raw.pop("meta", None)  # free text, for the reader of the file alone
     return text, raw, []
 

@@ -14,6 +14,7 @@ from seaflow.boat.day_sense import DAYS
 from seaflow.boat.measures import MEASURES
 from seaflow.boat.parts import NoSuchPart
 from seaflow.boat.ratings import RATINGS
+from seaflow.boat.room_sense import ROOMS
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Unit
 from seaflow.physics.refrigerant import find as find_refrigerant
@@ -179,4 +180,4 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
 
 
 NAMED: tuple[Check, ...] = (check_names, check_ends, check_parts)
-STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, *BALANCING)
+STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, *BALANCING, *ROOMS)

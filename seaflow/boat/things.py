@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 from seaflow.boat.balancing import BalancingValve
 from seaflow.boat.keys import key
+from seaflow.boat.plates import CondensingPoint, CutOut, WaterFlow
+from seaflow.boat.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
+from seaflow.boat.recorded_machines import PumpSeen, UnitSeen
 from seaflow.boat.use import HeatingPlate
 
 
@@ -59,6 +62,9 @@ class OtherUser:
     flow: float | None = key(
         "What it draws at the same time.", quantity="volume_flow", example='"40 L/min"'
     )
+    bore: float | None = key(
+        "Bore of the hose it draws through.", quantity="bore", example='"25 mm"'
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +94,7 @@ class Intake(Thing):
         many=True,
         example='[{ name = "engine", flow = "40 L/min" }]',
     )
+    seen: IntakeSeen | None = key("What was seen of it on board.", of=IntakeSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +108,7 @@ class Seacock(Thing):
         example='"flanged full-bore ball seacock"',
         default="seacock.type",
     )
+    seen: SeacockSeen | None = key("What was seen of it on board.", of=SeacockSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +130,7 @@ class Strainer(Thing):
         quantity="loss_coefficient",
         example='"4.5"',
     )
+    seen: StrainerSeen | None = key("What was seen of it on board.", of=StrainerSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,6 +188,7 @@ class Pump(Thing):
         kind="flag",
         example="true",
     )
+    seen: PumpSeen | None = key("What was seen of it on board.", of=PumpSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,15 +202,6 @@ class Fitting(Thing):
     loss: float | None = key(
         "Loss coefficient on its bore, if known.", quantity="loss_coefficient", example='"1.5"'
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WaterFlow:
-    """The maker's figures for the water of a unit."""
-
-    rated: float | None = key("At the rating point.", quantity="volume_flow", example='"15 L/min"')
-    least: float | None = key("The least allowed.", quantity="volume_flow", example='"9 L/min"')
-    most: float | None = key("The most allowed.", quantity="volume_flow", example='"24 L/min"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,41 +228,6 @@ class CoilTube:
         "Tubes in parallel.", kind="number", example="1", least=1, most=200
     )
     wall: float | None = key("Wall thickness.", quantity="wall", example='"1 mm"')
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CondensingPoint:
-    """A stated condensing temperature or pressure at a stated water temperature and flow."""
-
-    temperature: float | None = key(
-        "Condensing temperature there.", quantity="condensing_temperature", example='"40 degC"'
-    )
-    gauge_pressure: float | None = key(
-        "High-side gauge pressure there.", quantity="condensing_pressure", example='"24 bar"'
-    )
-    water: float = key(
-        "Temperature of the water going in.",
-        quantity="sea_temperature",
-        example='"29 degC"',
-        required=True,
-    )
-    flow: float | None = key(
-        "Water flow there; the rated flow if left out.",
-        quantity="volume_flow",
-        example='"15 L/min"',
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutOut:
-    """Where the high-pressure switch opens."""
-
-    gauge_pressure: float | None = key(
-        "As gauge pressure.", quantity="condensing_pressure", example='"42 bar"'
-    )
-    temperature: float | None = key(
-        "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -335,6 +301,7 @@ class Unit(Thing):
     branch_shut: bool | None = key(
         "True if its branch valve is shut.", kind="flag", example="false"
     )
+    seen: UnitSeen | None = key("What was seen of it on board.", of=UnitSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -344,6 +311,7 @@ class Outlet(Thing):
     bore: float = key(
         "Clear bore of the outlet.", quantity="bore", example='"19 mm"', required=True
     )
+    seen: OutletSeen | None = key("What was seen of it on board.", of=OutletSeen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -385,6 +353,7 @@ class Hose(Thing):
         of=BalancingValve,
         example='{ bore = "16 mm", points = [{ turns = "0.5", loss = "60" }] }',
     )
+    seen: HoseSeen | None = key("What was seen of it on board.", of=HoseSeen)
 
     @property
     def label(self) -> str:

@@ -99,39 +99,35 @@ def _dead_ends(case: Case, loop: network.Loop) -> Iterator[Problem]:
                 write="Turn one of its hoses round: `from` is the end where the water comes in.",
             )
             return
-        if not isinstance(thing, Intake) and not loop.arriving(name):
-            yield case.text.problem(
-                "S11",
-                path,
-                f'no hose brings water to the {_kind(thing)} "{name}"',
-                why="What comes after it would run dry.",
-                write=f'Add a [[hose]] with to = "{name}", or turn one round that starts there.',
-            )
-        if isinstance(thing, Intake) and loop.arriving(name):
-            yield case.text.problem(
-                "S12",
-                path,
-                f'a hose leads into the intake "{name}"',
-                why="An intake brings water in; the hose that starts there takes it on.",
-                write="Swap from and to of that hose.",
-            )
-        if isinstance(thing, Outlet) and loop.leaving(name):
-            yield case.text.problem(
-                "S13",
-                path,
-                f'a hose leads away from the outlet "{name}"',
-                why="At an outlet the water leaves the boat.",
-                write="Swap from and to of that hose.",
-            )
-        if not isinstance(thing, Outlet) and not loop.leaving(name):
-            yield case.text.problem(
-                "S14",
-                path,
-                f'no hose leads away from the {_kind(thing)} "{name}"',
-                why="The water would stop there and not get back to the sea.",
-                write=f'Add a [[hose]] with from = "{name}", or turn one round that ends there.',
-            )
+        for code, what, why, write in _ends(loop, thing):
+            yield case.text.problem(code, path, what, why=why, write=write)
         yield from _partings(case, loop, thing)
+
+
+def _ends(loop: network.Loop, thing: Thing) -> Iterator[tuple[str, str, str, str]]:
+    """Yield code, what, why and what to write where water cannot come or go."""
+    name, called = thing.name, f'the {_kind(thing)} "{thing.name}"'
+    is_in, is_out = isinstance(thing, Intake), isinstance(thing, Outlet)
+    comes, goes = bool(loop.arriving(name)), bool(loop.leaving(name))
+    swap = "Swap from and to of that hose."
+    if not is_in and not comes:
+        write = f'Add a [[hose]] with to = "{name}", or turn one round that starts there.'
+        yield (
+            "S11",
+            f"no hose brings water to {called}",
+            "What comes after it would run dry.",
+            write,
+        )
+    if is_in and comes:
+        why = "An intake brings water in; the hose that starts there takes it on."
+        yield "S12", f'a hose leads into the intake "{name}"', why, swap
+    if is_out and goes:
+        why = "At an outlet the water leaves the boat."
+        yield "S13", f'a hose leads away from the outlet "{name}"', why, swap
+    if not is_out and not goes:
+        why = "The water would stop there and not get back to the sea."
+        write = f'Add a [[hose]] with from = "{name}", or turn one round that ends there.'
+        yield "S14", f"no hose leads away from {called}", why, write
 
 
 def _partings(case: Case, loop: network.Loop, thing: Thing) -> Iterator[Problem]:

@@ -50,6 +50,8 @@ class Conditions:
         "cooling", or "heating" with the sea as the source.
     running, load, branch_shut
         By unit name: whether its compressor runs, its load as a share of full, its branch shut.
+    preheat
+        By unit name: by how much its water comes warmer than the loop's plan says. [K]
     """
 
     sea_temperature: Number
@@ -75,6 +77,7 @@ class Conditions:
     running: Mapping[str, Any] = field(default_factory=dict)
     load: Mapping[str, Number] = field(default_factory=dict)
     branch_shut: Mapping[str, Any] = field(default_factory=dict)
+    preheat: Mapping[str, Number] = field(default_factory=dict)
 
     @property
     def size(self) -> int:

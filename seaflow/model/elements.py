@@ -60,15 +60,20 @@ class Fixed(Element):
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Entry(Fixed):
-    """Where the water enters the hull; `recovery` is what a scoop makes of the speed head."""
+    """Where the water enters the hull; `recovery` is what a scoop makes of the speed head.
+
+    `lost_head` is what another user of the intake, or a scoop that sucks, takes away [m].
+    """
 
     recovery: Number = 0.0
     other_flow: float = 0.0
+    lost_head: Number = 0.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return the entry loss; a blocked grille is an entry of less area."""
         left = 1.0 - np.minimum(now.intake_blockage, 0.99)
-        return shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
+        own = shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
+        return replace(own, constant=own.constant + self.lost_head)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -140,12 +145,14 @@ class HoseRun(Element):
     n_barbs: int = 0
     via: tuple[Point, ...] = ()
     fittings_factor: Number = 1.0
+    trapped_head: Number = 0.0  # of air that stands in it [m]
 
     def losses(self, now: Conditions) -> Losses:
-        """Return friction in what growth leaves of the bore, and the fittings."""
+        """Return friction in what growth leaves of the bore, the fittings, and trapped air."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
         pipe = Pipe(left, self.length, self.roughness, self.multiplier)
-        return Losses(fitting(self.fittings_loss(), self.bore).quadratic + self.barbs(), (pipe,))
+        quadratic = fitting(self.fittings_loss(), self.bore).quadratic + self.barbs()
+        return Losses(quadratic, (pipe,), constant=self.trapped_head)
 
     def fittings_loss(self) -> Number:
         """Return the loss coefficient of its bends and fittings, on its bore."""

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.boat.defaults import default
 from seaflow.boat.things import Unit
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HeatingCoil
-from seaflow.model.make_elements import Maker
 from seaflow.model.point import UnitPoint
 from seaflow.physics.exchanger import conductance
 from seaflow.physics.heating import (
@@ -25,15 +25,13 @@ from seaflow.physics.heating import (
 from seaflow.physics.seawater import Seawater, seawater
 
 
-def heating_coil(unit: Unit, rated_flow: float, as_condenser: float, maker: Maker) -> HeatingCoil:
-    """Return a unit's coil as an evaporator; what the case leaves open is noted by the maker."""
+def heating_coil(unit: Unit, rated_flow: float, as_condenser: float) -> HeatingCoil:
+    """Return a unit's coil as an evaporator; `heating_defaults` names what the case leaves open."""
     plate = unit.heating
     assert plate is not None
-    power = plate.input_power or plate.capacity * maker.assume("heating.power_share", unit.name)
-    water = plate.water
-    if water is None:
-        water = maker.assume("heating.rating_water", unit.name)
-    as_evaporator = as_condenser * maker.assume("heating.conductance_share", unit.name)
+    power = plate.input_power or plate.capacity * default("heating.power_share").value
+    water = default("heating.rating_water").value if plate.water is None else plate.water
+    as_evaporator = as_condenser * default("heating.conductance_share").value
     sea = seawater(water, 0.0)
     rate = float(sea.density * sea.heat_capacity) * rated_flow
     heater = Heater(
@@ -42,10 +40,23 @@ def heating_coil(unit: Unit, rated_flow: float, as_condenser: float, maker: Make
         rated_evaporating_temperature=float(
             evaporating_temperature(water, plate.capacity - power, rate, as_evaporator)
         ),
-        condensing_temperature=maker.assume("heating.condensing", unit.name),
-        capacity_slope=maker.assume("heating.capacity_slope", unit.name),
+        condensing_temperature=default("heating.condensing").value,
+        capacity_slope=default("heating.capacity_slope").value,
     )
     return HeatingCoil(heater, as_evaporator)
+
+
+def heating_defaults(unit: Unit) -> tuple[str, ...]:
+    """Return the names of the defaults that stand in for what a unit's heating plate leaves open.
+
+    They are no assumptions of an answer that is about cooling.
+    """
+    always = ("heating.conductance_share", "heating.condensing", "heating.capacity_slope")
+    if unit.heating is None:
+        return ()
+    power = () if unit.heating.input_power else ("heating.power_share",)
+    water = ("heating.rating_water",) if unit.heating.water is None else ()
+    return (*power, *water, *always)
 
 
 def run_heating(

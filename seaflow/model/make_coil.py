@@ -74,7 +74,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         flow_limits=(flow.least if flow else None, flow.most if flow else None),
         velocity_bore=unit.tube.bore if unit.tube else None,
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
-        heating=heating_coil(unit, rating.flow, conductance, maker) if unit.heating else None,
+        heating=heating_coil(unit, rating.flow, conductance) if unit.heating else None,
     )
 
 

@@ -24,7 +24,7 @@ from seaflow.physics.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.suction import npsh_available
 
-BLOCK = 8192  # conditions solved together at most; more would leave the processor's cache
+BLOCK = 16384  # conditions solved together: enough to pay for a call, few enough for the cache
 ATMOSPHERE = 101325.0  # Pa, standard
 
 

@@ -68,6 +68,7 @@ def _along(
     flow, temperature = inflow
     for element in link.elements:
         if isinstance(element, Coil):
+            temperature = temperature + now.preheat.get(element.unit, 0.0)
             unit = run_unit(element, now, water, (flow, temperature), loop.rated_frequency)
             units[element.unit] = unit
             temperature = unit.outlet_temperature

@@ -23,15 +23,29 @@ FREEZING_MARGIN = 0.005  # K; the two seawater standards differ by this much
 
 @dataclass(frozen=True, slots=True)
 class Seawater:
-    """All properties of one water, or of an array of waters, worked out once."""
+    """All properties of one water, or of an array of waters.
 
+    Those that a loop asks for are worked out once; those of a tube's film when they are asked for.
+    """
+
+    temperature: Number  # degC
+    salinity: Number  # g/kg
     density: Number  # kg/m3
     heat_capacity: Number  # J/(kg K)
     dynamic_viscosity: Number  # Pa s
     kinematic_viscosity: Number  # m2/s
-    thermal_conductivity: Number  # W/(m K)
-    prandtl: Number  # -
     vapour_pressure: Number  # Pa absolute
+
+    @property
+    def thermal_conductivity(self) -> Number:
+        """Thermal conductivity [W/(m K)]."""
+        temperature, salt = np.asarray(self.temperature, float), np.asarray(self.salinity, float)
+        return unwrap(_water.conductivity(temperature, salt))
+
+    @property
+    def prandtl(self) -> Number:
+        """Prandtl number [-]."""
+        return self.heat_capacity * self.dynamic_viscosity / self.thermal_conductivity
 
     @property
     def volumetric_heat_capacity(self) -> Number:
@@ -75,14 +89,13 @@ def seawater(sea_temperature: Number, salinity: Number) -> Seawater:
     mass = _water.density(temperature, salt)
     capacity = _water.heat_capacity(temperature, salt)
     viscosity = _water.viscosity(temperature, salt)
-    conductivity = _water.conductivity(temperature, salt)
     return Seawater(
+        temperature=unwrap(temperature),
+        salinity=unwrap(salt),
         density=unwrap(mass),
         heat_capacity=unwrap(capacity),
         dynamic_viscosity=unwrap(viscosity),
         kinematic_viscosity=unwrap(viscosity / mass),
-        thermal_conductivity=unwrap(conductivity),
-        prandtl=unwrap(capacity * viscosity / conductivity),
         vapour_pressure=unwrap(_water.vapour_pressure(temperature, salt)),
     )
 

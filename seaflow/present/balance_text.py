@@ -17,7 +17,6 @@ from seaflow.studies.manifold.answer import (
 )
 
 OPEN = "wide open"
-LEAST_SAID = 0.005  # of a need; a smaller shortage is said with one more digit
 
 
 def balance_text(answer: Balance, system: str) -> str:
@@ -72,8 +71,8 @@ def _margin(value: float) -> str:
 def _who(loop: LoopBalance, show: Show) -> str:
     if _short(loop):
         return "; ".join(
-            f"{item.branch} gets {show('flow', item.flow)} of the {show('flow', item.need)} it "
-            f"needs ({_margin(item.margin)})"
+            f"{item.branch} gets {show('flow', item.flow)}, {-item.margin:.1%} less than the "
+            f"{show('flow', item.need)} it needs"
             for item in sorted(_short(loop), key=lambda item: item.margin)
         )
     least = min(loop.states[0].branches, key=lambda item: item.margin)
@@ -100,7 +99,7 @@ def _what_to_set(loop: LoopBalance, setting: Setting, show: Show) -> str:
     if not setting.settled:
         text += "No setting shares exactly; this is the best found. "
     if setting.meets:
-        text += f"Then every branch has at least {_margin(setting.margin)} over its need"
+        text += f"Then every branch gets its need and {max(setting.margin, 0.0):.1%} more"
         if not _short(loop):
             text += ", though none has to be touched"
         return text + "."

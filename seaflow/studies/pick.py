@@ -7,10 +7,13 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.certainty.study import Sampling, with_certainty
 from seaflow.studies.choose import SUPPLY_TOLERANCE, rank_pumps
+from seaflow.studies.corners import corners
 from seaflow.studies.need import unit_needs
+from seaflow.studies.supply import cable_drop
 
 
 def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, str]:
@@ -30,15 +33,25 @@ def built_with(case: Case, found: Network, part: PumpPart) -> Built:
     return build_loop(case, found, {place.name: part for place in found.pumps})
 
 
+def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
+    """Return the design corner with the volts that reach a pump."""
+    now = corners(case)[0].conditions
+    volts = cable_drop(case, found.pumps[0], part, now)
+    return Conditions(
+        sea_temperature=now.sea_temperature,
+        salinity=now.salinity,
+        voltage=volts,
+        frequency=now.frequency,
+    )
+
+
 def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, str]:
     if name is not None:
         return _named(case, name), "the pump asked for"
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
         return case.catalogue.pump(fitted), "the pump fitted now"
-    needs = {
-        need.name: need for need in unit_needs(case, built_with(case, found, _any(case)))
-    }
+    needs = {need.name: need for need in unit_needs(case, built_with(case, found, _any(case)))}
     ranked = rank_pumps(case, found, needs)
     if not ranked:
         raise SeaflowError([_nothing_fits(case)])

@@ -12,7 +12,7 @@ from seaflow.boat.balancing import BalancingValve, on_bore
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HoseRun
-from seaflow.model.loop import Loop
+from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.manifold.answer import BranchFlow, State
@@ -64,13 +64,19 @@ def branches_of(built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Branch, ..
                 name=" and ".join(units),
                 units=tuple(units),
                 link=number,
-                need=max(needs[unit].flow for unit in units),
+                need=max(needs[unit].flow for unit in units) or _rated(link, units),
                 hose=hose.name,
                 bore=float(np.asarray(hose.bore)),
                 valve=valves.get(hose.name),
             )
         )
     return tuple(found)
+
+
+def _rated(link: Link, units: list[str]) -> float:
+    """Return the rated flow, for units that no flow of water is enough for."""
+    coils = [element for element in link.elements if isinstance(element, Coil)]
+    return max(float(np.asarray(coil.rated_flow)) for coil in coils if coil.unit in units)
 
 
 def throttled(loop: Loop, branches: tuple[Branch, ...], extra: Array) -> Loop:

@@ -1,0 +1,51 @@
+"""What the plate and the manual of a unit say of its water and its refrigerant circuit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.boat.keys import key
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterFlow:
+    """The maker's figures for the water of a unit."""
+
+    rated: float | None = key("At the rating point.", quantity="volume_flow", example='"15 L/min"')
+    least: float | None = key("The least allowed.", quantity="volume_flow", example='"9 L/min"')
+    most: float | None = key("The most allowed.", quantity="volume_flow", example='"24 L/min"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CondensingPoint:
+    """A stated condensing temperature or pressure at a stated water temperature and flow."""
+
+    temperature: float | None = key(
+        "Condensing temperature there.", quantity="condensing_temperature", example='"40 degC"'
+    )
+    gauge_pressure: float | None = key(
+        "High-side gauge pressure there.", quantity="condensing_pressure", example='"24 bar"'
+    )
+    water: float = key(
+        "Temperature of the water going in.",
+        quantity="sea_temperature",
+        example='"29 degC"',
+        required=True,
+    )
+    flow: float | None = key(
+        "Water flow there; the rated flow if left out.",
+        quantity="volume_flow",
+        example='"15 L/min"',
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutOut:
+    """Where the high-pressure switch opens."""
+
+    gauge_pressure: float | None = key(
+        "As gauge pressure.", quantity="condensing_pressure", example='"42 bar"'
+    )
+    temperature: float | None = key(
+        "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
+    )

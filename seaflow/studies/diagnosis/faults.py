@@ -1,0 +1,92 @@
+"""The register of faults, and what is possible on a given loop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from seaflow.base.tables import read_table
+from seaflow.boat.case import Case
+from seaflow.model.build import Built
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that may be wrong: its odds before any reading, how bad, and what it shows.
+
+    `low` and `high` are the ends of its severity; `signs` what an observer reports of it, by kind
+    of sign; `tried` the remedy that would have cured it.
+    """
+
+    name: str
+    title: str
+    weight: float
+    low: float
+    high: float
+    do: str
+    needs: str = ""
+    signs: Mapping[str, Mapping[str, float]] | None = None
+    tried: str = ""
+    pulses: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """How likely nothing, one fault or two are wrong before anything is read."""
+
+    nothing: float
+    one: float
+    two: float
+
+
+NOTHING = "nothing"
+NOTHING_TITLE = "nothing wrong"
+
+
+@cache
+def odds() -> Odds:
+    """Return the odds of nothing, one or two faults."""
+    return Odds(**read_table("faults.toml")["odds"])
+
+
+@cache
+def faults() -> tuple[Fault, ...]:
+    """Return every fault of the register."""
+    return tuple(
+        Fault(
+            name=name,
+            title=row["title"],
+            weight=float(row["weight"]),
+            low=float(row["severity"][0]),
+            high=float(row["severity"][1]),
+            do=row["do"],
+            needs=row.get("needs", ""),
+            signs=row.get("signs", {}),
+            tried=row.get("tried", ""),
+            pulses=bool(row.get("pulses", False)),
+        )
+        for name, row in read_table("faults.toml")["fault"].items()
+    )
+
+
+def remedies() -> tuple[str, ...]:
+    """Return what may have been tried."""
+    return tuple(dict.fromkeys(fault.tried for fault in faults() if fault.tried))
+
+
+def possible_faults(case: Case, built: Built, mode: str) -> tuple[Fault, ...]:
+    """Return the faults that this loop can have in this mode."""
+    has = {
+        "": True,
+        "strainer": bool(built.loop.strainers),
+        "dc": case.supply.current == "dc",
+        "ac": case.supply.current == "ac" and case.supply.frequency is not None,
+        "several": len(built.loop.coils) > 1,
+    }
+    cooling_only = ("overcharge", "pressure_switch", "recirculated", "warm_sea")
+    return tuple(
+        fault
+        for fault in faults()
+        if has[fault.needs] and (mode == "cooling" or fault.name not in cooling_only)
+    )

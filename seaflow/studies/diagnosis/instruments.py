@@ -1,0 +1,79 @@
+"""What can be read aboard, how well and for how much effort; from one table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from seaflow.base.arrays import Array
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
+
+    `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences.
+    """
+
+    kind: str
+    title: str
+    unit: str
+    show: str
+    where: str
+    error: float
+    share: float
+    least: float
+    most: float
+    effort: float
+    how: str
+    source: str
+
+    def deviation(self, values: Array | float) -> Array | float:
+        """Return the standard deviation of a reading of these values."""
+        return (self.error**2 + (self.share * values) ** 2) ** 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A reading that is one of a few words, with how often a sound boat gives each."""
+
+    kind: str
+    ask: str
+    effort: float
+    sound: Mapping[str, float]
+
+
+@cache
+def instruments() -> Mapping[str, Instrument]:
+    """Return every reading that is a number, by kind."""
+    found = {}
+    for kind, row in read_table("instruments.toml")["number"].items():
+        difference = "K" if row["unit"] == "degC" else row["unit"]
+        found[kind] = Instrument(
+            kind=kind,
+            title=row["title"],
+            unit=row["unit"],
+            show=row["show"],
+            where=row["where"],
+            error=read_quantity(row["error"], difference),
+            share=float(row["share"]),
+            least=read_quantity(row["least"], row["unit"]),
+            most=read_quantity(row["most"], row["unit"]),
+            effort=float(row["effort"]),
+            how=row["how"],
+            source=row["source"],
+        )
+    return found
+
+
+@cache
+def signs() -> Mapping[str, Sign]:
+    """Return every reading that is a word, by kind."""
+    rows = read_table("instruments.toml")["sign"]
+    return {
+        kind: Sign(kind, row["ask"], float(row["effort"]), dict(row["sound"]))
+        for kind, row in rows.items()
+    }

@@ -1,0 +1,244 @@
+"""What somebody has read: numbers with a place, words of choice, and what was tried."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.sentence import quantity
+from seaflow.base.units import Misread, read_quantity
+from seaflow.studies.diagnosis.faults import remedies
+from seaflow.studies.diagnosis.instruments import instruments, signs
+
+IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may not be below the sea
+BUCKET = 0.010  # m3, where no other bucket is named
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """One number that was read; `place` is a unit or an outlet, or nothing for the boat."""
+
+    kind: str
+    place: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """All that is known; every part may be empty."""
+
+    numbers: tuple[Number, ...] = ()
+    signs: tuple[tuple[str, str], ...] = ()
+    tried: tuple[str, ...] = ()
+    mode: str = "cooling"
+    load: float = 1.0
+
+    def of(self, kind: str, place: str | None = None) -> float | None:
+        """Return a number that was read, or None."""
+        for item in self.numbers:
+            if item.kind == kind and place in (None, item.place):
+                return item.value
+        return None
+
+    @property
+    def is_empty(self) -> bool:
+        """True if nothing was read at all."""
+        return not (self.numbers or self.signs or self.tried)
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """The units and outlets of one loop, at which something can be read."""
+
+    units: tuple[str, ...]
+    outlets: tuple[str, ...]
+
+    def at(self, where: str) -> tuple[str, ...]:
+        """Return the places at which an instrument can read."""
+        known = {"unit": self.units, "outlet": self.outlets, "boat": ("",)}
+        return known.get(where, self.units + self.outlets)
+
+
+def number_of(kind: str, text: str, places: Places) -> Number:
+    """Return the number that a text such as "38 degC" or "saloon unit=38 degC" means.
+
+    Raises
+    ------
+    SeaflowError
+        If it is no such quantity, if there is no such place, or if it cannot be.
+    """
+    instrument = instruments()[kind]
+    head, mark, tail = text.rpartition("=")
+    choices = places.at(instrument.where)
+    place = _place(kind, head.strip(), bool(mark), choices)
+    value = _flow(tail) if kind == "flow" else _read(tail, instrument.unit, instrument.title)
+    if not instrument.least <= value <= instrument.most:
+        raise _question(
+            f'{instrument.title} of "{tail.strip()}" cannot be',
+            f"It lies outside {quantity(instrument.show, instrument.least)} to "
+            f"{quantity(instrument.show, instrument.most)}.",
+        )
+    return Number(kind, place, value)
+
+
+def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
+    if not given:
+        return choices[0]
+    if named in choices:
+        return named
+    near = difflib.get_close_matches(named, choices, n=1)
+    hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
+    what = f'a reading of {kind} names "{named}", which is not on this loop'
+    raise SeaflowError([Problem("D02", what, write=hint)])
+
+
+def _read(text: str, unit: str, title: str) -> float:
+    try:
+        value = read_quantity(text, unit)
+    except Misread as misread:
+        what = f'{title}: "{text.strip()}" cannot be read'
+        hint = misread.hint or f"a number and its unit, such as one in {unit}"
+        raise SeaflowError([Problem("D03", what, write=f"Write {hint}.")]) from None
+    if not math.isfinite(value):
+        raise _question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
+    return value
+
+
+def _flow(text: str) -> float:
+    """Return a flow given as such, or as the seconds to fill a bucket of 10 L."""
+    if not text.strip().rstrip("0123456789. ").strip() or text.strip().endswith((" s", "sec")):
+        seconds = _read(text.strip().removesuffix("ec").removesuffix("s") + " s", "s", "bucket")
+        if seconds <= 0.0:
+            raise _question(
+                f'a bucket filled in "{text.strip()}" cannot be',
+                "No stream fills one at once. If none came at all, say so of the stream.",
+            )
+        return BUCKET / seconds
+    return _read(text, "m3/s", "flow at an outlet")
+
+
+def sign_of(kind: str, word: str) -> tuple[str, str]:
+    """Return a sign with its word.
+
+    Raises
+    ------
+    SeaflowError
+        If the word is no choice of this sign.
+    """
+    choices = tuple(signs()[kind].sound)
+    if word not in choices:
+        raise _no_choice(kind, word, choices)
+    return kind, word
+
+
+def tried_of(word: str) -> str:
+    """Return something that was tried.
+
+    Raises
+    ------
+    SeaflowError
+        If it is none of the remedies that tell anything.
+    """
+    if word not in remedies():
+        raise _no_choice("tried", word, remedies())
+    return word
+
+
+def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
+    listed = ", ".join(f'"{choice}"' for choice in choices)
+    what = f'"{word}" is no answer to {kind}'
+    return SeaflowError([Problem("D04", what, write=f"Say one of: {listed}.")])
+
+
+def _question(what: str, why: str) -> SeaflowError:
+    write = "Which reading may be wrong? Take it once more before anything is concluded from it."
+    return SeaflowError([Problem("D01", what, why=why, write=write)])
+
+
+def refuse_impossible(readings: Readings) -> None:
+    """Refuse readings that contradict each other on any boat.
+
+    Raises
+    ------
+    SeaflowError
+        If the discharge is colder than the sea while cooling, or warmer while heating.
+    """
+    sea = readings.of("sea")
+    if sea is None:
+        return
+    error = instruments()["discharge"].error
+    room = IMPOSSIBLY_COLD * math.hypot(error, instruments()["sea"].error)
+    sign = 1.0 if readings.mode == "cooling" else -1.0
+    for item in readings.numbers:
+        if item.kind == "discharge" and sign * (item.value - sea) < -room:
+            word = "colder" if sign > 0 else "warmer"
+            raise _question(
+                f"the discharge at {quantity('temperature', item.value)} is {word} than the sea at "
+                f"{quantity('temperature', sea)} while {readings.mode}",
+                "No fault of the loop does that: the thermometers or the places were mixed up, or "
+                "the unit runs in the other mode.",
+            )
+
+
+def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
+    """Return the readings of one table of a file of readings.
+
+    Raises
+    ------
+    SeaflowError
+        With the first thing that cannot be used.
+    """
+    numbers: list[Number] = []
+    words: list[tuple[str, str]] = []
+    tried: list[str] = []
+    settings: dict[str, str] = {}
+    for key, value in rows.items():
+        kind = "flow" if key == "bucket" else key
+        if kind in instruments():
+            numbers.extend(number_of(kind, text, places) for text in _texts(value))
+        elif kind in signs():
+            words.extend(sign_of(kind, text) for text in _texts(value))
+        elif kind == "tried":
+            tried.extend(tried_of(text) for text in _texts(value))
+        elif kind in ("mode", "load"):
+            settings[kind] = str(value)
+        elif kind not in ("date", "note"):
+            known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
+            what = f'there is no reading "{key}"'
+            raise SeaflowError([Problem("D03", what, write=f"Readings there are: {known}.")])
+    return readings_of(numbers, words, tried, settings)
+
+
+def readings_of(
+    numbers: Iterable[Number],
+    words: Iterable[tuple[str, str]],
+    tried: Iterable[str],
+    settings: Mapping[str, str],
+) -> Readings:
+    """Return readings with their mode and load, refused where they contradict each other.
+
+    Raises
+    ------
+    SeaflowError
+        If they do, or mode or load cannot be read.
+    """
+    mode = settings.get("mode", "cooling")
+    if mode not in ("cooling", "heating"):
+        raise _no_choice("mode", mode, ("cooling", "heating"))
+    load = _read(settings.get("load", "100 %"), "-", "load")
+    if not 0.0 < load <= 1.0:
+        raise _question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
+    found = Readings(tuple(numbers), tuple(words), tuple(tried), mode, load)
+    refuse_impossible(found)
+    return found
+
+
+def _texts(value: object) -> list[str]:
+    if isinstance(value, Mapping):
+        return [f"{place}={text}" for place, text in value.items()]
+    if isinstance(value, list):
+        return [str(item) for item in value]
+    return [str(value)]

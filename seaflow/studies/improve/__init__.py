@@ -1,0 +1,1 @@
+"""What to change on a boat: one thing at a time, and together. Depends on: studies."""

@@ -1,0 +1,92 @@
+"""What `improve` answers, loop by loop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+from seaflow.studies.cautions import Caution
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A boat with some changes: what they are, and what they do.
+
+    `flow` and `margin` are of the worst unit at the warmest sea, all clean. `price` is of the parts
+    with a price; `unpriced` names the others. `reasons` is what size still holds against it.
+    """
+
+    changes: tuple[str, ...]
+    n_changes: int
+    pump: str
+    worst: str
+    flow: float = measured("m3/s")
+    margin: float = measured("-")
+    keeps_rise: float = measured("-")
+    keeps_running: float = measured("-")
+    error: float = measured("-")
+    daily_energy: float = measured("Wh")
+    price: float | None = None
+    currency: str = ""
+    unpriced: tuple[str, ...] = ()
+    too_much: bool = False
+    cautions: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def measures(self) -> tuple[float, ...]:
+        """What counts when two choices are compared, each the less the better.
+
+        Likelihoods count in whole per cent and energy in 50 Wh a day: less is not seen on board.
+        """
+        return (
+            -round(100.0 * self.keeps_rise),
+            -round(100.0 * self.keeps_running),
+            round(self.daily_energy / ENERGY_STEP),
+            self.n_changes,
+            0.0 if self.price is None else self.price,
+        )
+
+    def beats(self, other: Choice) -> bool:
+        """Return whether this one is nowhere worse than the other, and somewhere better."""
+        mine, theirs = self.measures, other.measures
+        return mine != theirs and all(a <= b for a, b in zip(mine, theirs, strict=True))
+
+
+ENERGY_STEP = 50.0  # Wh
+
+
+@dataclass(frozen=True, slots=True)
+class LoopImprovement:
+    """The answer for one loop: as it is, each change alone, and the few that none beats."""
+
+    name: str
+    pump_why: str
+    now: Choice
+    singles: tuple[Choice, ...]
+    front: tuple[Choice, ...]
+    winner: Choice
+    why: tuple[str, str]
+    n_tried: int
+    n_sampled: int
+    n_units: int
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Improvement:
+    """The answer for the whole boat."""
+
+    boat: str
+    hull: str
+    n_samples: int
+    seed: int
+    invented_parts: bool
+    loops: tuple[LoopImprovement, ...]
+    enough: float = measured("-", 0.0)
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def is_met(self) -> bool:
+        """True if the choice taken for every loop is likely enough to give enough water."""
+        return all(loop.winner.keeps_rise >= self.enough for loop in self.loops)

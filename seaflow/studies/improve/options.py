@@ -1,0 +1,246 @@
+"""What can be changed on a loop: bores one or two sizes up, a bigger strainer, another pump."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+
+from seaflow.base.sentence import quantity
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import downstream, upstream
+from seaflow.boat.parts import Price, PumpPart, price_of
+from seaflow.boat.sheets import HoseSheet
+from seaflow.boat.things import Hose, Intake, Strainer
+from seaflow.studies.changes import (
+    SAME_BORE,
+    next_bore,
+    with_hose_bore,
+    with_intake_bore,
+    with_strainer,
+)
+from seaflow.studies.choose import candidates
+
+MOST_STEPS = 2  # sizes up
+HULL = (
+    "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
+    "somebody who will answer for it"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """One thing that is bought for a change; the price is None where nobody gave one."""
+
+    name: str
+    price: Price | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One size of one thing: in words, the case with it, and how many things it changes."""
+
+    words: str
+    apply: Callable[[Case], Case]
+    n_changes: int
+    bought: tuple[Priced, ...] = ()
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Things that are changed together, with their sizes; the boat as it is comes first."""
+
+    name: str
+    levels: tuple[Level, ...]
+
+
+def unchanged(case: Case) -> Case:
+    """Return the case as it is."""
+    return case
+
+
+AS_IT_IS = Level("", unchanged, 0)
+
+
+def bore_groups(case: Case, network: Network, worst: str) -> tuple[Group, ...]:
+    """Return the holes and hoses that can be made wider; `worst` is the unit that gets least."""
+    found = [_hulls(case, network)]
+    sides = hose_sides(network)
+    found += [
+        _hoses(case, "suction hoses", sides["suction"]),
+        _hoses(case, "shared delivery hoses", sides["shared"]),
+    ]
+    if len(network.units) == 1:
+        found[-1] = _hoses(case, "delivery hoses", sides["shared"] + sides["branches"])
+    else:
+        found.append(_branches(case, network, sides["branches"], worst))
+    return tuple(group for group in found if len(group.levels) > 1)
+
+
+def hose_sides(network: Network) -> dict[str, tuple[Hose, ...]]:
+    """Return the hoses before the pump, those that all units share after it, and the branches."""
+    sides: dict[str, list[Hose]] = {"suction": [], "shared": [], "branches": []}
+    for hose in network.hoses:
+        if any(hose.to == pump.name or hose.to in upstream(network, pump.name)
+               for pump in network.pumps):
+            sides["suction"].append(hose)
+        elif len(units_of(network, hose)) == len(network.units) > 1:
+            sides["shared"].append(hose)
+        else:
+            sides["branches"].append(hose)
+    return {name: tuple(hoses) for name, hoses in sides.items()}
+
+
+def units_of(network: Network, hose: Hose) -> tuple[str, ...]:
+    """Return the units whose water passes a hose."""
+    touched = {hose.from_, hose.to}
+    touched |= upstream(network, hose.from_) | downstream(network, hose.to)
+    return tuple(unit.name for unit in network.units if unit.name in touched)
+
+
+def _hulls(case: Case, network: Network) -> Group:
+    levels = [AS_IT_IS]
+    cocks = {cock.on: cock for cock in case.seacock}
+    holes = [
+        thing
+        for thing in network.things.values()
+        if isinstance(thing, Intake) and thing.table == "through_hull"
+    ]
+    for steps in range(1, MOST_STEPS + 1):
+        if len(holes) != 1:
+            break
+        hole = holes[0]
+        bore = next_bore(case, hole.bore, steps)
+        if bore is None:
+            break
+        cock = cocks.get(hole.name)
+        things = [Priced("through-hull")]
+        if cock is not None and cock.bore < bore - SAME_BORE:
+            things.append(Priced("seacock"))
+        words = " and ".join(item.name for item in things) + f" to {quantity('bore', bore)}"
+        apply = partial(with_intake_bore, name=hole.name, bore=bore)
+        levels.append(Level(words, apply, len(things), tuple(things), HULL))
+    return Group("through-hull", tuple(levels))
+
+
+def _hoses(case: Case, name: str, hoses: tuple[Hose, ...], sizes: int = MOST_STEPS) -> Group:
+    levels = [AS_IT_IS]
+    narrowest = min((hose.bore for hose in hoses), default=0.0)
+    for steps in range(1, sizes + 1):
+        bore = next_bore(case, narrowest, steps)
+        if bore is None or not hoses:
+            break
+        levels.append(_hose_level(case, name, hoses, bore))
+    return Group(name, tuple(levels))
+
+
+def _hose_level(case: Case, name: str, hoses: tuple[Hose, ...], bore: float) -> Level:
+    narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
+    rows = frozenset(hose.row for hose in narrow)
+    count = f" ({len(narrow)} of them)" if len(narrow) > 1 else ""
+    words = f"{name} to {quantity('bore', bore)}{count}"
+    bought = tuple(Priced(hose.label, _hose_price(case, hose)) for hose in narrow)
+    return Level(words, partial(with_hose_bore, rows=rows, bore=bore), len(narrow), bought)
+
+
+def _hose_price(case: Case, hose: Hose) -> Price | None:
+    sheet = case.catalogue.sheet("hoses", hose.kind)
+    if not isinstance(sheet, HoseSheet) or sheet.price is None:
+        return None
+    price = price_of(sheet.price)
+    if price.amount is None:
+        return None
+    currency = price.currency.removesuffix("/m")
+    if currency == price.currency:
+        return None
+    return Price(price.text, price.amount * hose.length, currency)
+
+
+def _branches(case: Case, network: Network, hoses: tuple[Hose, ...], worst: str) -> Group:
+    mine = tuple(hose for hose in hoses if worst in units_of(network, hose))
+    levels = list(_hoses(case, f"hoses of {worst}", mine).levels)
+    every = _each_wider(case, hoses)
+    if every is not None and len(mine) < len(hoses):
+        levels.append(every)
+    return Group("branch hoses", tuple(levels))
+
+
+def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
+    """Return every branch hose one size wider than it is."""
+    bores = {hose.row: next_bore(case, hose.bore) for hose in hoses}
+    if any(bore is None for bore in bores.values()) or not bores:
+        return None
+
+    def apply(changed: Case) -> Case:
+        for row, bore in bores.items():
+            assert bore is not None
+            changed = with_hose_bore(changed, (row,), bore)
+        return changed
+
+    bought = tuple(Priced(hose.label, _hose_price(case, hose)) for hose in hoses)
+    return Level("hoses of all branches one size up", apply, len(hoses), bought)
+
+
+def strainer_levels(case: Case, network: Network) -> tuple[Level, ...]:
+    """Return the strainer as it is, and those of the table with ports one and two sizes up."""
+    fitted = [thing for thing in network.things.values() if isinstance(thing, Strainer)]
+    if len(fitted) != 1:
+        return (AS_IT_IS,)
+    now = fitted[0]
+    port = now.port or (case.catalogue.strainer(now.model).port if now.model else 0.0)
+    sheets = [case.catalogue.strainer(name) for name in case.catalogue.rows("strainers")]
+    wider = sorted(
+        (sheet for sheet in sheets if sheet.port > port + SAME_BORE),
+        key=lambda sheet: (sheet.port, sheet.name),
+    )
+    ports = sorted({sheet.port for sheet in wider})[:MOST_STEPS]
+    levels = [AS_IT_IS]
+    for sheet in (item for item in wider if item.port in ports):
+        price = None if sheet.price is None else price_of(sheet.price)
+        words = f"strainer {sheet.name} with {quantity('bore', sheet.port)} ports"
+        apply = partial(with_strainer, name=now.name, model=sheet.name)
+        levels.append(Level(words, apply, 1, (Priced(f"strainer {sheet.name}", price),)))
+    return tuple(levels)
+
+
+def pump_choices(
+    case: Case, network: Network, now: PumpPart
+) -> tuple[tuple[PumpPart, ...], tuple[str, ...]]:
+    """Return the pump as it is and those that may stand in its place, and why others may not."""
+    place = network.pumps[0]
+    found, left = [now], []
+    for part in candidates(case, place):
+        why = next(_why_not(part, place.level), None)
+        if part.name == now.name:
+            continue
+        if why is None:
+            found.append(part)
+        else:
+            left.append(f"{part.name} is left out: {why}.")
+    return tuple(found), tuple(left)
+
+
+def _why_not(part: PumpPart, level: float | None) -> Iterator[str]:
+    if not part.continuous:
+        yield "it is not rated for continuous duty"
+    if level is not None and level >= 0.0 and not part.self_priming:
+        yield "it cannot prime itself, and its place is above the waterline"
+
+
+def total_price(
+    bought: tuple[Priced, ...],
+) -> tuple[float | None, str, tuple[str, ...]]:
+    """Return the sum of the prices in the first currency met, and what has none in it."""
+    prices: Mapping[str, Price | None] = {item.name: item.price for item in bought}
+    known = [price for price in prices.values() if price is not None and price.amount is not None]
+    currency = known[0].currency if known else ""
+    total, unpriced = 0.0, []
+    for item in bought:
+        price = item.price
+        if price is None or price.amount is None or price.currency != currency:
+            unpriced.append(item.name)
+        else:
+            total += price.amount
+    return (total if known else None), currency, tuple(unpriced)

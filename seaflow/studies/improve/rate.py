@@ -1,0 +1,215 @@
+"""What each boat of a space does: at fixed conditions in brief, and over the same draws."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.base.units import read_quantity
+from seaflow.boat.case import Case
+from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
+from seaflow.model.point import OFF, OperatingPoint
+from seaflow.studies.certainty.bands import verdicts
+from seaflow.studies.certainty.inputs import inputs_of
+from seaflow.studies.changes import network_named
+from seaflow.studies.corners import corners, stacked
+from seaflow.studies.improve.answer import Choice
+from seaflow.studies.improve.options import Priced, total_price
+from seaflow.studies.improve.space import Pick, Space, shares_of
+from seaflow.studies.speed import speed_for_need
+from seaflow.studies.supply import cable_drop
+
+HOURS = 24.0  # a day; the pump runs all of it
+Progress = Callable[[int], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Brief:
+    """Boats at three conditions each: flow over need of the worst unit, and whether it is too much.
+
+    `clean` is at the warmest sea, all clean; `half` with half the dirt; arrays by boat.
+    """
+
+    clean: Array
+    half: Array
+    worst: NDArray[np.intp]
+    flow: Array
+    too_much: NDArray[np.bool_]
+    names: tuple[str, ...]
+
+
+def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Brief:
+    """Return boats of one pump and strainer at three conditions; `bores` is (groups, boats)."""
+    n = bores.shape[1]
+    case, built = space.boats(pump, strainer, np.repeat(bores, 3, axis=1))
+    point = operate(built.loop, _three(case, space, pump, n))
+    coils = [coil for coil in built.loop.coils if not np.all(point.units[coil.unit].state == OFF)]
+    names = [coil.unit for coil in coils] or [coil.unit for coil in built.loop.coils]
+    flows = np.stack([point.units[name].volume_flow.reshape(n, 3) for name in names])
+    need = np.asarray([space.needs[name].flow or 1e-9 for name in names])
+    shares = flows / need[:, np.newaxis, np.newaxis]
+    worst = shares[:, :, 0].argmin(axis=0)
+    return Brief(
+        clean=shares[:, :, 0].min(axis=0),
+        half=shares[:, :, 1].min(axis=0),
+        worst=worst,
+        flow=flows[worst, np.arange(n), 0],
+        too_much=_too_much(case, built, point).reshape(n, 3)[:, 2],
+        names=tuple(names),
+    )
+
+
+def worst_unit(space: Space) -> str:
+    """Return the unit that gets least of its need on the boat as it is."""
+    none = np.zeros((len(space.groups), 1), dtype=np.intp)
+    at = brief(space, 0, 0, none)
+    return at.names[int(at.worst[0])]
+
+
+def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
+    found = {corner.name: corner for corner in corners(case)}
+    design, cold = found["design"], found["cold and clean"]
+    place = space.network.pumps[0]
+    volts = [
+        cable_drop(case, place, space.pumps[pump], corner.conditions)
+        for corner in (design, design, cold)
+    ]
+    now = stacked((design, design, cold), volts)
+    half = np.asarray([0.0, 0.5, 0.0])
+    now = replace(now, strainer_blockage=half * case.design.blocked_share, growth=half * case.design.growth)
+    tiled = {
+        name: np.tile(value, n)
+        for name in ("voltage", "frequency", "sea_temperature", "strainer_blockage", "growth")
+        if isinstance(value := getattr(now, name), np.ndarray) and value.size == 3
+    }
+    return replace(now, **tiled)
+
+
+def _too_much(case: Case, built: Built, point: OperatingPoint) -> NDArray[np.bool_]:
+    """Return where a coil gets more than its maker or its alloy stands."""
+    alloys = {unit.name: unit.alloy for unit in case.unit}
+    found: NDArray[np.bool_] = np.zeros(point.size, dtype=bool)
+    for coil in built.loop.coils:
+        flow = point.units[coil.unit].volume_flow
+        most = coil.flow_limits[1]
+        if most is not None:
+            found |= flow > most
+        alloy = alloys.get(coil.unit)
+        if alloy is None or coil.velocity_bore is None:
+            continue
+        row = case.catalogue.find("alloys", alloy)[1]
+        text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
+        if text != "no value":
+            velocity = 4.0 * flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
+            found |= velocity > read_quantity(text, "m/s")
+    return found
+
+
+def rate(
+    space: Space, picks: Sequence[Pick], sampling: tuple[int, int], progress: Progress
+) -> tuple[Choice, ...]:
+    """Return what each boat does over the same draws; `sampling` is their number and seed."""
+    found: dict[Pick, Choice] = {}
+    for pump, strainer in sorted({(pick.pump, pick.strainer) for pick in picks}):
+        mine = [pick for pick in picks if (pick.pump, pick.strainer) == (pump, strainer)]
+        found |= zip(mine, _rate_group(space, mine, sampling), strict=True)
+        progress(len(mine))
+    return tuple(found[pick] for pick in picks)
+
+
+def _rate_group(
+    space: Space, picks: Sequence[Pick], sampling: tuple[int, int]
+) -> list[Choice]:
+    """Return the choices of boats with one pump and strainer."""
+    n_samples, seed = sampling
+    first = picks[0]
+    bores = np.asarray([pick.bores for pick in picks], dtype=np.intp).T.reshape(-1, len(picks))
+    at = brief(space, first.pump, first.strainer, bores)
+    point, case, built = _drawn(space, first, np.repeat(bores, n_samples, axis=1), sampling)
+    held = verdicts(case, built, point)
+    rise = held.keeps_rise.reshape(len(picks), n_samples).mean(axis=1)
+    runs = held.keeps_running.reshape(len(picks), n_samples).mean(axis=1)
+    power = np.sum([np.broadcast_to(item.power, (point.size,)) for item in point.pumps.values()], 0)
+    watts = power.reshape(len(picks), n_samples).mean(axis=1)
+    choices = []
+    for index, pick in enumerate(picks):
+        likely = float(rise[index])
+        choices.append(
+            replace(
+                _described(space, pick),
+                worst=at.names[int(at.worst[index])],
+                flow=float(at.flow[index]),
+                margin=float(at.clean[index]) - 1.0,
+                keeps_rise=likely,
+                keeps_running=float(runs[index]),
+                error=float(np.sqrt(likely * (1.0 - likely) / n_samples)),
+                daily_energy=HOURS * _watts(space, pick, float(watts[index])),
+                too_much=bool(at.too_much[index]),
+            )
+        )
+    return choices
+
+
+def _drawn(
+    space: Space, first: Pick, bores: NDArray[np.intp], sampling: tuple[int, int]
+) -> tuple[OperatingPoint, Case, Built]:
+    n_boats = bores.shape[1] // sampling[0]
+    case, built = space.boats(first.pump, first.strainer, bores)
+    design = corners(case)[0].conditions
+    volts = cable_drop(case, space.network.pumps[0], space.pumps[first.pump], design)
+    loop, now = built.loop, replace(design, voltage=volts)
+    for item in inputs_of(case, built):
+        shares = np.tile(shares_of(item.label, *sampling), n_boats)
+        loop, now = item.apply(loop, now, item.spread.at(shares))
+    return operate(loop, now), case, built
+
+
+def _watts(space: Space, pick: Pick, watts: float) -> float:
+    """Return the mean power; where speed can be set, that of the least speed that does."""
+    part = space.pumps[pick.pump]
+    if part.least_speed is None:
+        return watts
+    case = space.case_of(pick)
+    found = network_named(case, space.network.name)
+    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    design = corners(case)[0].conditions
+    volts = cable_drop(case, found.pumps[0], part, design)
+    setting = speed_for_need(built, part, replace(design, voltage=volts), space.needs)
+    return watts if setting is None else min(setting.power, watts)
+
+
+def _described(space: Space, pick: Pick) -> Choice:
+    levels = space.levels(pick)
+    part = space.pumps[pick.pump]
+    words = [level.words for level in levels]
+    bought = [item for level in levels for item in level.bought]
+    n_changes = sum(level.n_changes for level in levels)
+    if pick.pump or not space.fitted:
+        places = space.network.pumps
+        words.insert(0, f"pump {part.name}")
+        count = sum(place.in_parallel or 1 for place in places)
+        bought += [Priced(f"pump {part.name}", part.price)] * count
+        n_changes += len(places) if space.fitted else 0
+    price, currency, unpriced = total_price(tuple(bought))
+    return Choice(
+        changes=tuple(words),
+        n_changes=n_changes,
+        pump=part.name,
+        worst="",
+        flow=0.0,
+        margin=0.0,
+        keeps_rise=0.0,
+        keeps_running=0.0,
+        error=0.0,
+        daily_energy=0.0,
+        price=price,
+        currency=currency,
+        unpriced=tuple(dict.fromkeys(unpriced)),
+        cautions=tuple(dict.fromkeys(level.caution for level in levels if level.caution)),
+    )

@@ -1,0 +1,153 @@
+"""Many boats in one run: the loop of a case with every bore picked by number, along one axis."""
+
+from __future__ import annotations
+
+import dataclasses
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart
+from seaflow.model.build import Built, build_loop
+from seaflow.model.elements import Element
+from seaflow.model.loop import Loop
+from seaflow.model.make_elements import make_pump
+from seaflow.studies.certainty.draws import latin_hypercube
+from seaflow.studies.changes import network_named
+from seaflow.studies.improve.options import Group, Level
+from seaflow.studies.need import UnitNeed
+
+Picks = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """One boat: the number of its pump, of its strainer and of the level of each bore group."""
+
+    pump: int
+    strainer: int
+    bores: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Space:
+    """Everything that can be picked for one loop; number 0 is always the boat as it is.
+
+    Where no pump is `fitted` one is bought in any case, and is no change.
+    """
+
+    case: Case
+    network: Network
+    needs: Mapping[str, UnitNeed]
+    pumps: tuple[PumpPart, ...]
+    strainers: tuple[Level, ...]
+    groups: tuple[Group, ...]
+    base: Built
+    variants: tuple[tuple[Loop, ...], ...]
+    strained: tuple[tuple[Case, Loop], ...]
+    fitted: bool = True
+
+    def levels(self, pick: Pick) -> tuple[Level, ...]:
+        """Return what is changed on one boat but for its pump."""
+        chosen = [self.strainers[pick.strainer]]
+        chosen += [
+            group.levels[number] for group, number in zip(self.groups, pick.bores, strict=True)
+        ]
+        return tuple(level for level in chosen if level.n_changes)
+
+    def case_of(self, pick: Pick) -> Case:
+        """Return the case of one boat."""
+        case = self.case
+        for level in self.levels(pick):
+            case = level.apply(case)
+        return case
+
+    def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
+        """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
+        case, loop = self.strained[strainer]
+        pumps = {
+            place.name: make_pump(place, self.pumps[pump]) for place in self.network.pumps
+        }
+        loop = _with_elements(_merged(loop, self.base.loop, self.variants, bores), pumps)
+        return case, replace(self.base, loop=loop)
+
+
+def make_space(
+    case: Case,
+    network: Network,
+    needs: Mapping[str, UnitNeed],
+    parts: tuple[tuple[PumpPart, ...], tuple[Level, ...], tuple[Group, ...]],
+    fitted: bool,
+) -> Space:
+    """Return the space of these pumps, strainers and bores."""
+    pumps, strainers, groups = parts
+    base = _built(case, network.name, pumps[0])
+    variants = tuple(
+        tuple(_built(level.apply(case), network.name, pumps[0]).loop for level in group.levels)
+        for group in groups
+    )
+    strained = [(case, base.loop)]
+    for level in strainers[1:]:
+        changed = level.apply(case)
+        strained.append((changed, _built(changed, network.name, pumps[0]).loop))
+    choices = (pumps, strainers, groups)
+    return Space(case, network, needs, *choices, base, variants, tuple(strained), fitted)
+
+
+def _built(case: Case, name: str, part: PumpPart) -> Built:
+    found = network_named(case, name)
+    return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
+def _with_elements(loop: Loop, changed: Mapping[str, Element]) -> Loop:
+    links = tuple(
+        replace(link, elements=tuple(changed.get(item.name, item) for item in link.elements))
+        for link in loop.links
+    )
+    return replace(loop, links=links)
+
+
+def _merged(loop: Loop, base: Loop, variants: tuple[tuple[Loop, ...], ...], bores: Picks) -> Loop:
+    """Return the loop with each number that a group changes picked from its levels."""
+    links = []
+    for number, link in enumerate(loop.links):
+        elements = []
+        for place, element in enumerate(link.elements):
+            original = base.links[number].elements[place]
+            for levels, picks in zip(variants, bores, strict=True):
+                others = [level.links[number].elements[place] for level in levels]
+                element = _picked(element, original, others, picks)
+            elements.append(element)
+        links.append(replace(link, elements=tuple(elements)))
+    return replace(loop, links=tuple(links))
+
+
+def _picked(
+    element: Element, original: Element, others: Sequence[Element], picks: Picks
+) -> Element:
+    changes: dict[str, Any] = {}
+    for entry in dataclasses.fields(original):
+        was = getattr(original, entry.name)
+        values = [getattr(other, entry.name) for other in others]
+        if not isinstance(was, (int, float)) or all(value == was for value in values):
+            continue
+        changes[entry.name] = np.asarray(values)[picks]
+    return replace(element, **changes) if changes else element
+
+
+@cache
+def shares_of(label: str, n_samples: int, seed: int) -> Array:
+    """Return the draws of one input by its name, so that every boat meets the same ones.
+
+    A strainer with other data has other inputs; the inputs it shares keep their draws.
+    """
+    own = (seed + zlib.crc32(label.encode("utf-8"))) % 2**32
+    return latin_hypercube(1, n_samples, own)[0]

@@ -1,0 +1,118 @@
+"""What to change on a boat: from a case to an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.studies.cautions import cautions
+from seaflow.studies.changes import network_named
+from seaflow.studies.choose import rank_pumps
+from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
+from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels
+from seaflow.studies.improve.rate import Progress, rate, worst_unit
+from seaflow.studies.improve.search import few, shortlist, single_picks, unbeaten, winner_of
+from seaflow.studies.improve.space import Pick, Space, make_space
+from seaflow.studies.improve.why import why
+from seaflow.studies.limits import limit
+from seaflow.studies.need import UnitNeed
+from seaflow.studies.which_pump import RANKED, WhichPump, needs_of, which_pump
+
+DEFAULT_SAMPLES = 256
+DEFAULT_SEED = 20
+Started = Callable[[str, int], Progress]
+
+
+def no_progress(name: str, count: int) -> Progress:
+    """Say nothing of progress."""
+    return lambda done: None
+
+
+def improve(
+    case: Case,
+    pump: str | None = None,
+    sampling: tuple[int, int] = (DEFAULT_SAMPLES, DEFAULT_SEED),
+    started: Started = no_progress,
+) -> Improvement:
+    """Return for every loop what each change does alone, and the few choices that none beats.
+
+    `started` is told the name of each loop and how many boats are sampled, and returns what is
+    told of every batch that is done.
+
+    Raises
+    ------
+    SeaflowError
+        If there is no such pump.
+    """
+    loops, invented = [], False
+    for found in network.loops(case):
+        needs = needs_of(case, found)
+        which = which_pump(case, found, needs, pump)
+        space = _space(case, found, needs, which)
+        loops.append(_improve_loop(space, which, sampling, started))
+        invented |= any(part.invented for part in space.pumps)
+    return Improvement(
+        boat=case.boat.name,
+        hull=case.boat.hull,
+        n_samples=sampling[0],
+        seed=sampling[1],
+        invented_parts=invented,
+        loops=tuple(loops),
+        enough=limit("likely_enough"),
+        cautions=cautions("improve"),
+    )
+
+
+def _space(case: Case, found: Network, needs: dict[str, UnitNeed], which: WhichPump) -> Space:
+    pumps, _ = pump_choices(case, found, which.part)
+    strainers = strainer_levels(case, found)
+    fitted = which.why != RANKED
+    plain = make_space(case, found, needs, (pumps[:1], strainers[:1], ()), fitted)
+    worst = worst_unit(plain)
+    parts = (pumps, strainers, bore_groups(case, found, worst))
+    return make_space(case, found, needs, parts, fitted)
+
+
+def _improve_loop(
+    space: Space, which: WhichPump, sampling: tuple[int, int], started: Started
+) -> LoopImprovement:
+    none = Pick(0, 0, (0,) * len(space.groups))
+    singles = list(single_picks(space))
+    together, n_tried = shortlist(space)
+    picks = list(dict.fromkeys([none, *singles, *together]))
+    found = rate(space, picks, sampling, started(space.network.name, len(picks)))
+    rated = dict(zip(picks, found, strict=True))
+    front = unbeaten([item for item in rated.values() if not item.too_much] or [rated[none]])
+    pick_of = {id(choice): pick for pick, choice in rated.items()}
+    front = [replace(item, reasons=_reasons(space, pick_of[id(item)])) for item in front]
+    enough = limit("likely_enough")
+    winner = winner_of(front, enough)
+    alone = tuple(rated[pick] for pick in singles)
+    return LoopImprovement(
+        name=space.network.name,
+        pump_why=which.why,
+        now=replace(rated[none], reasons=_reasons(space, none)),
+        singles=alone,
+        front=tuple(few(front, winner)),
+        winner=winner,
+        why=why(rated[none], winner, alone, front, enough),
+        n_tried=n_tried,
+        n_sampled=len(picks),
+        n_units=len(space.network.units),
+        left_out=pump_choices(space.case, space.network, which.part)[1],
+    )
+
+
+def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
+    """Return what size holds against a boat at its corners."""
+    case = space.case_of(pick)
+    case = replace(
+        case,
+        design=replace(case.design, pumps=(space.pumps[pick.pump].name,)),
+        pump=tuple(replace(place, fitted=None) for place in case.pump),
+    )
+    ranked = rank_pumps(case, network_named(case, space.network.name), space.needs)
+    return ranked[0].result.judgement.reasons if ranked else ()

@@ -1,0 +1,1 @@
+"""Where the pump goes: what must hold at each place, what is heard at each berth, what it costs."""

@@ -1,0 +1,78 @@
+"""What a place costs in flow, head, suction and energy: through the forward model alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from seaflow.base.measured import measured
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.things import Pump
+from seaflow.model.build import build_loop
+from seaflow.studies.choose import Ranked, rank_pumps
+from seaflow.studies.need import unit_needs
+
+DAY = 86400.0  # s
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """Where the pump runs at a place: at the design corner, and the lowest suction at all."""
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    lowest_inlet: float | None = measured("Pa")
+    power: float = measured("W")
+    energy_per_day: float = measured("J")
+    hose: float = measured("m")
+    reasons: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
+    """Return the pumps that come into question for a pump place, best first."""
+    found = next(loop for loop in network.loops(case) if pump in loop.things)
+    stand_in = case.catalogue.pumps()[0]
+    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
+    needs = {need.name: need for need in unit_needs(case, built)}
+    return rank_pumps(case, found, needs)
+
+
+def part_for(case: Case, pump: Pump) -> PumpPart | None:
+    """Return the pump to place: the one fitted, else the one that `size` would choose."""
+    if pump.fitted is not None:
+        return case.catalogue.pump(pump.fitted)
+    ranked = best_pumps(case, pump.name)
+    return ranked[0].result.part if ranked else None
+
+
+def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:
+    """Return where this very pump runs in a case, or None where the supply cannot drive it."""
+    here = replace(
+        case,
+        design=replace(case.design, pumps=(part.name,)),
+        pump=tuple(
+            replace(item, fitted=part.name) if item.name == pump else item for item in case.pump
+        ),
+    )
+    ranked = best_pumps(here, pump)
+    return next((item for item in ranked if item.result.part.name == part.name), None)
+
+
+def water_of(ranked: Ranked, hose: float) -> Water:
+    """Return what the forward model says of a place."""
+    result = ranked.result
+    gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
+    power = result.running_power
+    return Water(
+        flow=result.design.flow,
+        head=result.design.head,
+        lowest_inlet=min(gauges) if gauges else None,
+        power=power,
+        energy_per_day=power * DAY,
+        hose=hose,
+        reasons=result.judgement.reasons,
+        remarks=result.judgement.remarks,
+    )
+

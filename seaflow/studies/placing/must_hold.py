@@ -1,0 +1,186 @@
+"""What must hold at a place: depth on either tack, a rising suction, petrol, access, electrics."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
+from seaflow.boat.case import Case
+from seaflow.boat.network import carrier
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.things import Hose, Place, Thing
+from seaflow.model.build import Built
+from seaflow.model.elements import Point, Pumping
+from seaflow.physics.heel import height_at_heel
+from seaflow.studies.limits import limit
+from seaflow.studies.placing.routes import Candidate, strainers_before
+
+LEVEL = 1e-3  # m by which a suction may fall without being called falling
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How deep the pump sits, and what speaks against the place or is worth saying."""
+
+    depth: float = measured("m")
+    depth_at_heel: float = measured("m")
+    hydraulic: tuple[str, ...] = ()
+    other: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = field(default=())
+
+
+def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> Standing:
+    """Return what speaks against a place but for the flow; `case` has the pump there already."""
+    heel = case.boat.works_to_heel or 0.0
+    place = candidate.place
+    depth_at_heel = -highest(place.at, heel)
+    return Standing(
+        depth=-(place.at.height or 0.0),
+        depth_at_heel=depth_at_heel,
+        hydraulic=(
+            *_depth(-(place.at.height or 0.0), depth_at_heel, heel, part),
+            *_intakes(case, heel),
+            *_rising(built, candidate.pump),
+        ),
+        other=(*_petrol(case, candidate), *_access(case, candidate)),
+        remarks=(*_heeled(built, candidate.pump, heel), *_comforts(case, candidate)),
+    )
+
+
+def highest(place: Place, heel: float) -> float:
+    """Return the height of a point on the tack that lifts it more, or upright [m]."""
+    angles = np.asarray([0.0, heel, -heel])
+    side = place.starboard or 0.0
+    return float(np.max(np.asarray(height_at_heel(place.height or 0.0, side, heel=angles))))
+
+
+def _depth(upright: float, depth: float, heel: float, part: PumpPart) -> Iterator[str]:
+    if part.self_priming or upright <= 0.0:  # above water at rest: the forward study says so
+        return
+    margin = limit("pump_below_water")
+    where = f"at {np.degrees(heel):.0f} degrees of heel" if heel else "upright"
+    if depth < 0.0:
+        yield (
+            f"{where} the pump stands {quantity('height', -depth)} above the water on one tack, "
+            "and it cannot prime itself"
+        )
+    elif depth < margin:
+        yield (
+            f"{where} only {quantity('height', depth)} of water stand over the pump on one tack; "
+            f"{quantity('height', margin)} is common practice for one that cannot prime itself"
+        )
+
+
+def _intakes(case: Case, heel: float) -> Iterator[str]:
+    for intake in case.intakes:
+        if intake.at is not None and intake.at.starboard is not None:
+            level = highest(intake.at, heel)
+            if level >= 0.0:
+                yield f"at the working heel the intake {intake.name} comes out of the water"
+
+
+def _suction_points(built: Built, pump: str) -> list[Point]:
+    """Return the recorded points from the intake, or the last tee, to the pump."""
+    link = built.loop.links[built.loop.link_of(pump)]
+    points = []
+    for index, _, point in link.points():
+        if point.height is not None:
+            points.append(point)
+        if isinstance(link.elements[index], Pumping):
+            break
+    return points
+
+
+def _rising(built: Built, pump: str) -> Iterator[str]:
+    for before, after in pairwise(_suction_points(built, pump)):
+        fall = float(np.asarray(before.height)) - float(np.asarray(after.height))
+        if fall > LEVEL:
+            yield (
+                f"the suction falls {quantity('height', fall)} from {before.label} to "
+                f"{after.label}: air stays at {before.label}"
+            )
+
+
+def _heeled(built: Built, pump: str, heel: float) -> Iterator[str]:
+    if not heel:
+        return
+    for before, after in pairwise(_suction_points(built, pump)):
+        if before.starboard is None or after.starboard is None:
+            continue
+        levels = [
+            np.asarray(
+                height_at_heel(
+                    float(np.asarray(point.height)),
+                    float(np.asarray(point.starboard)),
+                    heel=np.asarray([0.0, heel, -heel]),
+                )
+            )
+            for point in (before, after)
+        ]
+        rise = levels[1] - levels[0]
+        if rise[0] >= -LEVEL and float(rise.min()) < -LEVEL:
+            yield (
+                f"on one tack the hose from {before.label} to {after.label} falls "
+                f"{quantity('height', -float(rise.min()))} towards the pump: start it upright"
+            )
+
+
+def _petrol(case: Case, candidate: Candidate) -> Iterator[str]:
+    room = next(item for item in case.compartment if item.name == candidate.place.compartment)
+    proof = case.placing is not None and case.placing.ignition_protected is True
+    if (candidate.place.petrol or room.petrol) and not proof:
+        yield "petrol can get there, and the pump is not known to be ignition-protected"
+
+
+def _access(case: Case, candidate: Candidate) -> Iterator[str]:
+    place = candidate.place
+    if place.access == "none":
+        yield "nobody can reach it for service"
+    if place.above_electrics:
+        yield "it would hang over electrical gear, and every pump drips one day"
+    if place.strainer_access == "none":
+        yield "strainer and seacock can no longer be reached together"
+    elif place.strainer is not None and place.strainer_access is None:
+        for strainer in strainers_before(case, candidate.pump):
+            away = _reach(case, strainer)
+            if away is not None and away > limit("strainer_reach"):
+                yield (
+                    f"the strainer is {quantity('length', away)} from its seacock; "
+                    f"{quantity('length', limit('strainer_reach'))} is what one hand reaches"
+                )
+
+
+def _reach(case: Case, strainer: Thing) -> float | None:
+    """Return how far a strainer is from the intake that feeds it [m]."""
+    feeding = [hose for hose in case.hose if hose.to == strainer.name]
+    for hose in feeding:
+        intake = _thing(case, hose)
+        if intake is not None and intake.at is not None and strainer.at is not None:
+            steps = [
+                (getattr(intake.at, axis) or 0.0) - (getattr(strainer.at, axis) or 0.0)
+                for axis in ("aft", "starboard", "height")
+            ]
+            return float(np.linalg.norm(steps))
+    return None
+
+
+def _thing(case: Case, hose: Hose) -> Thing | None:
+    name = carrier(hose.from_, case.seacock)
+    return next((item for item in case.intakes if item.name == name), None)
+
+
+def _comforts(case: Case, candidate: Candidate) -> Iterator[str]:
+    place = candidate.place
+    if case.boat.works_to_heel is None:
+        yield "the working heel is not recorded, so the depth is known upright alone"
+    if place.access == "poor":
+        yield "it can only just be reached for service"
+    if place.dry is False:
+        yield "it gets wet there: raise it, and keep the motor and its plug out of the splash"
+    if place.ventilated is False:
+        yield "no air moves there, and the motor must shed its heat: leave it a lined duct"

@@ -1,0 +1,121 @@
+"""Candidate places, and the case as it would be with the pump at one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.network import carrier
+from seaflow.boat.rooms import IntakePlace, PumpPlace
+from seaflow.boat.things import Hose, Place, Strainer, Thing
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A place for a pump, and for the intake if the case offers several."""
+
+    place: PumpPlace
+    pump: str
+    intake: IntakePlace | None = None
+
+    @property
+    def name(self) -> str:
+        """What the answer calls it."""
+        return self.place.name + (f", {self.intake.name}" if self.intake else "")
+
+
+def candidates(case: Case, pump: str) -> tuple[Candidate, ...]:
+    """Return every place offered for a pump, with every place offered for an intake."""
+    first = case.pump[0].name if case.pump else ""
+    places = [place for place in case.pump_place if (place.pump or first) == pump]
+    intakes: tuple[IntakePlace | None, ...] = case.intake_place or (None,)
+    return tuple(Candidate(place, pump, intake) for place in places for intake in intakes)
+
+
+def slack_of(case: Case) -> float:
+    """Return the length of a hose over the way it must go."""
+    given = case.placing.slack if case.placing is not None else None
+    return default("placing.slack").value if given is None else given
+
+
+def route_length(points: Iterable[Place], slack: float) -> float:
+    """Return the length of a hose through points, along, across and up the boat [m].
+
+    What a point does not record adds nothing.
+    """
+    way, last = 0.0, dict[str, float]()
+    for point in points:
+        for axis in ("aft", "starboard", "height"):
+            value = getattr(point, axis)
+            if value is not None:
+                way += abs(value - last.get(axis, value))
+                last[axis] = value
+    return way * slack
+
+
+def strainers_before(case: Case, pump: str) -> tuple[Strainer, ...]:
+    """Return the strainers from which a hose leads straight to the pump."""
+    feeding = {hose.from_ for hose in case.hose if hose.to == pump}
+    return tuple(strainer for strainer in case.strainer if strainer.name in feeding)
+
+
+def placed(case: Case, candidate: Candidate) -> Case:
+    """Return the case with the pump at a place; hoses at what has moved are routed anew.
+
+    The bends and fittings of every hose stay as the case has them.
+    """
+    place, pump = candidate.place, candidate.pump
+    moved: dict[str, Place] = {pump: place.at}
+    if place.strainer is not None:
+        moved |= {strainer.name: place.strainer for strainer in strainers_before(case, pump)}
+    if candidate.intake is not None:
+        name = candidate.intake.intake or case.intakes[0].name
+        moved[name] = candidate.intake.at
+    changed = {
+        table: tuple(_moved(thing, moved) for thing in getattr(case, table))
+        for table in ("through_hull", "sea_chest", "strainer", "pump")
+    }
+    here = replace(case, **changed)
+    hoses = tuple(_routed(here, hose, candidate, moved) for hose in case.hose)
+    return replace(here, hose=hoses)
+
+
+def _moved(thing: Thing, moved: dict[str, Place]) -> Thing:
+    return replace(thing, at=moved[thing.name], height=None) if thing.name in moved else thing
+
+
+def _routed(case: Case, hose: Hose, candidate: Candidate, moved: dict[str, Place]) -> Hose:
+    ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
+    if not moved.keys() & set(ends):
+        return hose
+    place, via, given = candidate.place, hose.via, None
+    if ends[1] == candidate.pump:
+        via, given = place.suction_via or via, place.suction_length
+    elif ends[0] == candidate.pump:
+        via, given = place.delivery_via or via, place.delivery_length
+    points = [*_place(case, ends[0]), *via, *_place(case, ends[1])]
+    length = route_length(points, slack_of(case)) if given is None else given
+    return replace(hose, via=via, length=max(length, SHORTEST))
+
+
+SHORTEST = 0.1  # m; two things cannot be joined by less hose
+
+
+def _place(case: Case, name: str) -> Iterator[Place]:
+    for thing in case.things:
+        if thing.name == name and thing.at is not None:
+            yield thing.at
+        elif thing.name == name and thing.height is not None:
+            yield Place(height=thing.height)
+
+
+def hose_metres(case: Case, candidate: Candidate) -> float:
+    """Return the length of all hoses up to the first thing behind the pump [m]."""
+    ends = {candidate.pump, *(item.name for item in strainers_before(case, candidate.pump))}
+    return sum(
+        hose.length
+        for hose in case.hose
+        if carrier(hose.from_, case.seacock) in ends or carrier(hose.to, case.seacock) in ends
+    )
