@@ -70,7 +70,14 @@ def commands() -> str:
 
 
 def _help(command: click.Command, name: str) -> str:
-    context = click.Context(command, info_name=name, terminal_width=90, max_content_width=90)
+    # As click makes it below `seaflow`, so that -h is shown whichever is asked first.
+    context = click.Context(
+        command,
+        info_name=name,
+        terminal_width=90,
+        max_content_width=90,
+        help_option_names=main.context_settings["help_option_names"],
+    )
     return command.get_help(context).rstrip()
 
 

@@ -81,7 +81,7 @@ class Catalogue:
         """
         key, _ = self.find(table, name)
         own = next((sheet for sheet in self._own(table) if sheet.name == key), None)
-        return own if own is not None else packaged_sheets(table)[key]
+        return own if own is not None else _packaged_sheet(table, key)
 
     def pump(self, name: str) -> PumpPart:
         """Return a pump."""
@@ -90,6 +90,19 @@ class Catalogue:
     def pumps(self) -> tuple[PumpPart, ...]:
         """Return all pumps."""
         return tuple(self.pump(name) for name in self.rows("pumps"))
+
+    def pumps_for(self, current: str, voltage: float, tolerance: float) -> tuple[PumpPart, ...]:
+        """Return the pumps for a kind of current and a voltage, within a share of it."""
+        fitting = []
+        for name, row in self.rows("pumps").items():
+            rated = read_quantity(str(row["voltage"]), "V")
+            if row["supply"] == current and abs(rated / voltage - 1.0) <= tolerance:
+                fitting.append(self.pump(name))
+        return tuple(fitting)
+
+    def any_pump(self) -> PumpPart:
+        """Return a pump to stand in where which one it is does not matter."""
+        return self.pump(next(iter(self.rows("pumps"))))
 
     def strainer(self, name: str) -> StrainerSheet:
         """Return the sheet of a strainer."""
@@ -145,13 +158,17 @@ def packaged_sheets(table: str) -> Mapping[str, Sheet]:
     SeaflowError
         If a packaged row does not fit its declaration.
     """
-    sheets = {}
-    for name, row in _packaged_rows(table).items():
-        sheet, problems = read_sheet(SHEET_TABLES[table], row | {"name": name}, f"{table}.toml")
-        if problems:
-            raise SeaflowError(problems)
-        sheets[name] = sheet
-    return sheets
+    return {name: _packaged_sheet(table, name) for name in _packaged_rows(table)}
+
+
+@cache
+def _packaged_sheet(table: str, name: str) -> Sheet:
+    """Return one packaged row, read when it is first asked for."""
+    row = dict(_packaged_rows(table)[name]) | {"name": name}
+    sheet, problems = read_sheet(SHEET_TABLES[table], row, f"{table}.toml")
+    if problems:
+        raise SeaflowError(problems)
+    return sheet
 
 
 @cache

@@ -30,6 +30,7 @@ def check_plates(case: Case) -> Iterator[Problem]:
     for unit in case.unit:
         yield from _loss_points(case, unit)
         yield from _tube(case, unit)
+        yield from _heating(case, unit)
         if not _is_known(unit):
             continue  # said elsewhere
         outside = list(_pressures(case, unit))
@@ -205,6 +206,32 @@ def _coefficient(case: Case, unit: Unit) -> Iterator[Problem]:
         why=f"By the laws of heat it is {bound} to 1 here; plates show 2.5 to 5.",
         write="Check the units of both (BTU/h, kW), and that the power is the whole compressor's.",
     )
+
+
+def _heating(case: Case, unit: Unit) -> Iterator[Problem]:
+    """A heater gives more than it takes, and its water is colder than the cabins' coil."""
+    plate = unit.heating
+    if plate is None:
+        return
+    path = ("unit", unit.row, "heating")
+    most = default("heating.condensing").value - LEAST_LIFT
+    if plate.input_power is not None and plate.input_power >= plate.capacity:
+        yield case.text.problem(
+            "S40",
+            (*path, "input_power"),
+            f'unit "{unit.name}": it gives {plate.capacity / 1000:.3g} kW of heat from '
+            f"{plate.input_power / 1000:.3g} kW of power",
+            why="It adds the heat of the sea to its power, so it must give more than it takes.",
+            write="Check the units of both (BTU/h, kW) on the plate.",
+        )
+    if plate.water is not None and not 0.0 <= plate.water <= most:
+        yield case.text.problem(
+            "S40",
+            (*path, "water"),
+            f'unit "{unit.name}": its heating is not rated in water of {plate.water:g} degC',
+            why=f"Plates hold in fresh water from 0 to {most:g} degC.",
+            write='Write the temperature on the plate, such as water = "10 degC".',
+        )
 
 
 def _cut_out(case: Case, unit: Unit) -> Iterator[Problem]:

@@ -7,6 +7,9 @@ import click
 from seaflow import __version__
 from seaflow.cli.balance import balance
 from seaflow.cli.check import check
+from seaflow.cli.energy import energy
+from seaflow.cli.heating import heating
+from seaflow.cli.improve import improve
 from seaflow.cli.new import new
 from seaflow.cli.parts import parts
 from seaflow.cli.size import size
@@ -22,5 +25,5 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (new, check, size, parts, balance):
+for _command in (new, check, size, parts, balance, improve, energy, heating):
     main.add_command(_command)

@@ -30,7 +30,7 @@ from seaflow.cli.fleet import size_many
 @click.option(
     "--samples",
     type=click.IntRange(0, 1_000_000),
-    default=1024,
+    default=512,
     show_default=True,
     help="Boats to sample for bands and likelihoods; 0 for none.",
 )

@@ -25,6 +25,9 @@ _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "pressure": ("Pa", ("kPa", 1), ("psi", 2)),
     "voltage": ("V", ("V", 1), ("V", 1)),
     "current": ("A", ("A", 1), ("A", 1)),
+    "energy": ("J", ("kWh", 2), ("kWh", 2)),
+    "charge": ("A s", ("Ah", 0), ("Ah", 0)),
+    "duration": ("s", ("h", 1), ("h", 1)),
     "area": ("m2", ("mm2", 2), ("mm2", 2)),
 }
 # The kind of number that a metric unit in a table stands for.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from seaflow.boat import network
+from seaflow.boat.balancing import BalancingValve, ValvePoint
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 
@@ -32,6 +33,21 @@ def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
         for hose in case.hose
     )
     return replace(case, hose=hoses)
+
+
+def with_throttles(case: Case, losses: Mapping[int, float]) -> Case:
+    """Return the case with valves set to these loss coefficients, by row of hose, on its bore."""
+    hoses = tuple(
+        replace(hose, balancing_valve=_set_to(losses[hose.row], hose.bore))
+        if hose.row in losses
+        else hose
+        for hose in case.hose
+    )
+    return replace(case, hose=hoses)
+
+
+def _set_to(loss: float, bore: float) -> BalancingValve:
+    return BalancingValve(bore=bore, points=(ValvePoint(turns=1.0, loss=loss),))
 
 
 def with_strainer(case: Case, name: str, model: str) -> Case:

@@ -53,7 +53,8 @@ def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
     Those the case names; else a person's own pumps if there are any; else the invented ones.
     """
     named = _named(case, place)
-    table = case.catalogue.pumps()
+    supply = case.supply
+    table = case.catalogue.pumps_for(supply.current, supply.voltage, SUPPLY_TOLERANCE)
     own = [part for part in table if not part.invented]
     found = named if case.design.pumps else [*(own or table), *named]
     fitting = {part.name: part for part in found if _fits(case, part)}

@@ -109,7 +109,7 @@ def _size_loop(
     case: Case, found: Network, sampling: Sampling
 ) -> tuple[LoopSize, tuple[Assumption, ...]]:
     # Need and head do not hang on the pump, so any pump may stand in while they are found.
-    stand_in = case.catalogue.pumps()[0]
+    stand_in = case.catalogue.any_pump()
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}

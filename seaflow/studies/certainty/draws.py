@@ -11,7 +11,7 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 
-DEFAULT_SAMPLES = 1024
+DEFAULT_SAMPLES = 512
 DEFAULT_SEED = 20
 
 

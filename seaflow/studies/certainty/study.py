@@ -19,6 +19,7 @@ from seaflow.studies.need import UnitNeed
 
 LEAST_RUNNING = 0.95  # of sampled boats in which a recommended pump keeps every unit running
 LEAST_RISE = 0.5  # of sampled boats below which a pump's hold on the permitted rise is remarked
+MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
 LIKELY_MOVED = 0.15  # swing of a likelihood from which an input is said to decide
 
 
@@ -72,15 +73,21 @@ def with_certainty(
     if sampling.n_samples < 1:
         return ranked, None
     pumps: dict[str, PumpCertainty] = {}
-    judged = []
+    judged, kept = [], {}
     for item in ranked:
         drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
         found = certainty_of(case, item.built, drawn.point, item.result.part.name)
         pumps[item.result.part.name] = found
+        if sampling.n_samples <= MOST_KEPT:
+            kept[item.result.part.name] = drawn
         judged.append(replace(item, result=_judged(item.result, found)))
     order = in_order(judged)
     results = tuple(pumps[item.result.part.name] for item in order)
-    return order, _certainty(case, order[0], results, needs, sampling)
+    first = order[0]
+    again = kept.get(first.result.part.name) or sample(
+        case, first.built, first.design, sampling.n_samples, sampling.seed
+    )
+    return order, _certainty(case, first, again, (results, needs, sampling))
 
 
 def _judged(result: PumpResult, found: PumpCertainty) -> PumpResult:
@@ -103,11 +110,10 @@ def _judged(result: PumpResult, found: PumpCertainty) -> PumpResult:
 def _certainty(
     case: Case,
     chosen: Ranked,
-    pumps: tuple[PumpCertainty, ...],
-    needs: Mapping[str, UnitNeed],
-    sampling: Sampling,
+    drawn: Sample,
+    rest: tuple[tuple[PumpCertainty, ...], Mapping[str, UnitNeed], Sampling],
 ) -> Certainty:
-    drawn = sample(case, chosen.built, chosen.design, sampling.n_samples, sampling.seed)
+    pumps, needs, sampling = rest
     found = verdicts(case, chosen.built, drawn.point)
     answer = _least_margin(drawn.point, needs)
     ordered = dominants(drawn, answer, found.keeps_rise.astype(float))

@@ -13,16 +13,23 @@ from seaflow.boat.network import downstream, upstream
 from seaflow.boat.parts import Price, PumpPart, price_of
 from seaflow.boat.sheets import HoseSheet
 from seaflow.boat.things import Hose, Intake, Strainer
+from seaflow.model.build import Built
 from seaflow.studies.changes import (
     SAME_BORE,
     next_bore,
     with_hose_bore,
     with_intake_bore,
     with_strainer,
+    with_throttles,
 )
 from seaflow.studies.choose import candidates
+from seaflow.studies.corners import corners
+from seaflow.studies.manifold.branches import branches_of
+from seaflow.studies.manifold.setting import extra_losses
+from seaflow.studies.need import UnitNeed
 
 MOST_STEPS = 2  # sizes up
+LEAST_LOSS = 0.05  # extra loss coefficient; less is a valve wide open
 HULL = (
     "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
     "somebody who will answer for it"
@@ -83,8 +90,10 @@ def hose_sides(network: Network) -> dict[str, tuple[Hose, ...]]:
     """Return the hoses before the pump, those that all units share after it, and the branches."""
     sides: dict[str, list[Hose]] = {"suction": [], "shared": [], "branches": []}
     for hose in network.hoses:
-        if any(hose.to == pump.name or hose.to in upstream(network, pump.name)
-               for pump in network.pumps):
+        if any(
+            hose.to == pump.name or hose.to in upstream(network, pump.name)
+            for pump in network.pumps
+        ):
             sides["suction"].append(hose)
         elif len(units_of(network, hose)) == len(network.units) > 1:
             sides["shared"].append(hose)
@@ -181,6 +190,28 @@ def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
 
     bought = tuple(Priced(hose.label, _hose_price(case, hose)) for hose in hoses)
     return Level("hoses of all branches one size up", apply, len(hoses), bought)
+
+
+def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Group, ...]:
+    """Return the balancing valves set as `balance` would, if there are branches to share among.
+
+    Each valve that throttles counts as one change, whether it is put in or only turned.
+    """
+    branches = branches_of(built, needs)
+    if len(branches) < 2:
+        return ()
+    losses = extra_losses(built.loop, branches, corners(case)[0].conditions)
+    rows = {hose.label: hose.row for hose in built.network.hoses}
+    valves = {
+        rows[branch.hose]: branch.loss_open + float(loss)
+        for branch, loss in zip(branches, losses, strict=True)
+        if loss > LEAST_LOSS
+    }
+    if not valves:
+        return ()
+    words = f"balancing valves set in {len(valves)} of {len(branches)} branches"
+    level = Level(words, partial(with_throttles, losses=valves), len(valves))
+    return (Group("balancing valves", (AS_IT_IS, level)),)
 
 
 def strainer_levels(case: Case, network: Network) -> tuple[Level, ...]:

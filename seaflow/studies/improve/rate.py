@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,8 +83,10 @@ def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
     ]
     now = stacked((design, design, cold), volts)
     half = np.asarray([0.0, 0.5, 0.0])
-    now = replace(now, strainer_blockage=half * case.design.blocked_share, growth=half * case.design.growth)
-    tiled = {
+    now = replace(
+        now, strainer_blockage=half * case.design.blocked_share, growth=half * case.design.growth
+    )
+    tiled: dict[str, Any] = {
         name: np.tile(value, n)
         for name in ("voltage", "frequency", "sea_temperature", "strainer_blockage", "growth")
         if isinstance(value := getattr(now, name), np.ndarray) and value.size == 3
@@ -123,9 +126,7 @@ def rate(
     return tuple(found[pick] for pick in picks)
 
 
-def _rate_group(
-    space: Space, picks: Sequence[Pick], sampling: tuple[int, int]
-) -> list[Choice]:
+def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) -> list[Choice]:
     """Return the choices of boats with one pump and strainer."""
     n_samples, seed = sampling
     first = picks[0]

@@ -97,12 +97,25 @@ def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
 
 
 def winner_of(front: Sequence[Choice], enough: float) -> Choice:
-    """Return the choice with the fewest changes that is likely enough; if none is, the surest.
+    """Return the choice to take.
 
-    Of two with as many changes the cheaper one wins, then the one that takes less energy.
+    Of those that are likely enough and that size has nothing against, only those with at most one
+    change more than the fewest count; of these the one that takes least energy wins, then the
+    cheaper, then the one with fewer changes. Where none is likely enough it is the surest.
     """
     good = [choice for choice in front if choice.keeps_rise >= enough]
     sound = [choice for choice in good if not choice.reasons] or good
-    if sound:
-        return min(sound, key=lambda item: (item.n_changes, item.price or 0.0, item.daily_energy))
-    return min(front, key=lambda item: (item.measures[0], item.n_changes, item.daily_energy))
+    if not sound:
+        return min(front, key=lambda item: (*item.measures[:2], item.n_changes, item.daily_energy))
+    fewest = min(choice.n_changes for choice in sound)
+    near = [choice for choice in sound if choice.n_changes <= fewest + 1]
+    return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))
+
+
+def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice]:
+    """Return the choices that are not less likely enough than the boat as it is.
+
+    One that is more than likely enough already may give up some of that.
+    """
+    least = min(now.keeps_rise, enough)
+    return [item for item in choices if item is now or item.keeps_rise >= least]

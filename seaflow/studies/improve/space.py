@@ -73,9 +73,7 @@ class Space:
     def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
         """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
         case, loop = self.strained[strainer]
-        pumps = {
-            place.name: make_pump(place, self.pumps[pump]) for place in self.network.pumps
-        }
+        pumps = {place.name: make_pump(place, self.pumps[pump]) for place in self.network.pumps}
         loop = _with_elements(_merged(loop, self.base.loop, self.variants, bores), pumps)
         return case, replace(self.base, loop=loop)
 
@@ -150,4 +148,4 @@ def shares_of(label: str, n_samples: int, seed: int) -> Array:
     A strainer with other data has other inputs; the inputs it shares keep their draws.
     """
     own = (seed + zlib.crc32(label.encode("utf-8"))) % 2**32
-    return latin_hypercube(1, n_samples, own)[0]
+    return np.asarray(latin_hypercube(1, n_samples, own)[0])

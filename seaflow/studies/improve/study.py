@@ -11,10 +11,10 @@ from seaflow.boat.network import Loop as Network
 from seaflow.studies.cautions import cautions
 from seaflow.studies.changes import network_named
 from seaflow.studies.choose import rank_pumps
-from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
-from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels
+from seaflow.studies.improve.answer import Improvement, LoopImprovement
+from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
-from seaflow.studies.improve.search import few, shortlist, single_picks, unbeaten, winner_of
+from seaflow.studies.improve.search import better, few, shortlist, single_picks, unbeaten, winner_of
 from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.why import why
 from seaflow.studies.limits import limit
@@ -72,7 +72,8 @@ def _space(case: Case, found: Network, needs: dict[str, UnitNeed], which: WhichP
     fitted = which.why != RANKED
     plain = make_space(case, found, needs, (pumps[:1], strainers[:1], ()), fitted)
     worst = worst_unit(plain)
-    parts = (pumps, strainers, bore_groups(case, found, worst))
+    groups = bore_groups(case, found, worst) + valve_group(case, plain.base, needs)
+    parts = (pumps, strainers, groups)
     return make_space(case, found, needs, parts, fitted)
 
 
@@ -85,20 +86,22 @@ def _improve_loop(
     picks = list(dict.fromkeys([none, *singles, *together]))
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
     rated = dict(zip(picks, found, strict=True))
-    front = unbeaten([item for item in rated.values() if not item.too_much] or [rated[none]])
+    enough = limit("likely_enough")
+    now = rated[none]
+    sound = [item for item in rated.values() if item is now or not item.too_much]
+    front = unbeaten(better(sound, now, enough))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     front = [replace(item, reasons=_reasons(space, pick_of[id(item)])) for item in front]
-    enough = limit("likely_enough")
     winner = winner_of(front, enough)
     alone = tuple(rated[pick] for pick in singles)
     return LoopImprovement(
         name=space.network.name,
         pump_why=which.why,
-        now=replace(rated[none], reasons=_reasons(space, none)),
+        now=replace(now, reasons=_reasons(space, none)),
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
-        why=why(rated[none], winner, alone, front, enough),
+        why=why(now, winner, alone, front, enough),
         n_tried=n_tried,
         n_sampled=len(picks),
         n_units=len(space.network.units),

@@ -11,7 +11,7 @@ def why(
     now: Choice, winner: Choice, alone: Sequence[Choice], front: Sequence[Choice], enough: float
 ) -> tuple[str, str]:
     """Return what the winner does, and why it stands before the others."""
-    return _what(now, winner, enough), _before(now, winner, alone, front, enough)
+    return _what(now, winner, enough), _before(winner, [now, *alone, *front], enough)
 
 
 def named(choice: Choice) -> str:
@@ -42,41 +42,33 @@ def _energy(choice: Choice) -> str:
     return f"{choice.daily_energy / 1000.0:.2f} kWh"
 
 
-def _before(
-    now: Choice, winner: Choice, alone: Sequence[Choice], front: Sequence[Choice], enough: float
-) -> str:
+def _before(winner: Choice, others: Sequence[Choice], enough: float) -> str:
     if winner.keeps_rise < enough:
         return (
-            f"Nothing in the tables reaches the {enough:.0%} asked, and this comes nearest: look at "
-            "the run, the need of the units, and what size says first of all to measure."
+            f"Nothing in the tables reaches the {enough:.0%} asked, and this comes nearest: look "
+            "at the need of the units and at what size says to measure first."
         )
-    fewer = [item for item in (now, *alone, *front) if item.n_changes < winner.n_changes]
-    others = [item for item in (*alone, *front) if _rivals(item, winner)]
-    if fewer:
-        best = max(fewer, key=lambda item: (item.keeps_rise, -item.n_changes))
+    rivals = [item for item in others if item.changes != winner.changes and not item.too_much]
+    good = [item for item in rivals if item.keeps_rise >= enough]
+    if good:
+        best = min(good, key=lambda item: (item.n_changes, item.daily_energy))
         return (
-            f"With fewer changes the best is {named(best)}, and that reaches only "
-            f"{best.keeps_rise:.0%}; {enough:.0%} are asked."
-            if best.keeps_rise < enough
-            else f"{named(best)} would do with fewer changes, but {_against(best)}."
+            f"Of what needs least work the next that does is {named(best)}, with "
+            f"{_count(best.n_changes)}: {best.keeps_rise:.0%} at {_energy(best)} a day"
+            f"{_against(best)}."
         )
-    if others:
-        best = max(others, key=lambda item: (item.keeps_rise, -item.daily_energy))
-        return (
-            f"With as many changes or one more the next is {named(best)}, which reaches "
-            f"{best.keeps_rise:.0%} at {_energy(best)} a day."
-        )
-    return f"That is at least the {enough:.0%} asked, and every change costs work or money."
+    if not rivals:
+        return f"That is at least the {enough:.0%} asked, and there was nothing else to try."
+    best = max(rivals, key=lambda item: (item.keeps_rise, -item.n_changes))
+    return (
+        f"Nothing else that was tried reaches the {enough:.0%} asked: the best of the others is "
+        f"{named(best)}, with {_count(best.n_changes)} and {best.keeps_rise:.0%}."
+    )
+
+
+def _count(number: int) -> str:
+    return {0: "no change", 1: "one change"}.get(number, f"{number} changes")
 
 
 def _against(choice: Choice) -> str:
-    if choice.reasons:
-        return choice.reasons[0]
-    if choice.too_much:
-        return "it forces too much water through a coil when all is clean"
-    return "another of the choices beats it"
-
-
-def _rivals(other: Choice, winner: Choice) -> bool:
-    near = other.n_changes <= winner.n_changes + 1
-    return near and other.changes != winner.changes and not other.too_much
+    return f", but {choice.reasons[0]}" if choice.reasons else ""

@@ -50,7 +50,7 @@ class Branch:
 
 
 def branches_of(built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Branch, ...]:
-    """Return the branches of a loop; units in a row in one branch need the larger of their flows."""
+    """Return the branches of a loop; units in a row in one need the larger of their flows."""
     valves = {hose.label: hose.balancing_valve for hose in built.network.hoses}
     found = []
     for number, link in enumerate(built.loop.links):

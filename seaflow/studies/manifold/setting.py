@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -56,10 +56,8 @@ def find_setting(
     needs: dict[str, UnitNeed],
 ) -> Setting:
     """Return the setting; `corners` are those of the case with the volts that reach the pump."""
-    bores = np.asarray([branch.bore for branch in branches])
-    need = np.asarray([branch.need for branch in branches])
-    per_metre = (math.pi**2 * GRAVITY * bores**4) / (8.0 * need**2)
-    frame = _Frame(loop, branches, all_on(branches, now), per_metre)
+    frame = _frame(loop, branches, now)
+    per_metre = frame.per_metre
     heads, settled = _balanced(frame)
     point = frame.at(heads[:, np.newaxis])
     shares = ratios_of(branches, point)[:, 0]
@@ -80,6 +78,19 @@ def find_setting(
         flow=float(point.total_flow()[0]),
         power=float(sum(pump.power[0] for pump in point.pumps.values())),
     )
+
+
+def extra_losses(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> Array:
+    """Return the extra loss coefficient of each branch alone, each on the bore of its hose."""
+    frame = _frame(loop, branches, now)
+    return np.asarray(_balanced(frame)[0] * frame.per_metre)
+
+
+def _frame(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> _Frame:
+    bores = np.asarray([branch.bore for branch in branches])
+    need = np.asarray([branch.need for branch in branches])
+    per_metre = (math.pi**2 * GRAVITY * bores**4) / (8.0 * need**2)
+    return _Frame(loop, branches, all_on(branches, now), per_metre)
 
 
 def _balanced(frame: _Frame) -> tuple[Array, bool]:
@@ -116,7 +127,7 @@ def _step(heads: Array, shares: Array, slope: Array) -> Array:
     right = np.append(-shares, -heads[reference])
     found = np.linalg.lstsq(matrix, right, rcond=None)[0][:n]
     longest = np.maximum(LONGEST_STEP, heads)
-    return np.clip(found, -longest, longest)
+    return np.asarray(np.clip(found, -longest, longest))
 
 
 def _dirty(
@@ -173,8 +184,3 @@ def _turns(branch: Branch, loss: float) -> tuple[float | None, str]:
 def loop_with(loop: Loop, branches: tuple[Branch, ...], setting: Setting) -> Loop:
     """Return the loop with this setting."""
     return throttled(loop, branches, np.asarray([row.extra_loss for row in setting.branches]))
-
-
-def opened(loop: Loop, branches: tuple[Branch, ...]) -> Loop:
-    """Return the loop with every balancing valve wide open."""
-    return replace(throttled(loop, branches, np.zeros(len(branches))))

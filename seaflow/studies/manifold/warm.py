@@ -62,12 +62,12 @@ def discharges_of(case: Case, built: Built) -> tuple[Discharge, ...]:
 
 
 def _discharge(outlet: Outlet, intake: Intake) -> Discharge:
-    ends = _known(outlet.at), _known(intake.at)
-    if ends[0] is None or ends[1] is None:
+    here, there = _known(outlet.at), _known(intake.at)
+    if here is None or there is None:
         words = "where they are is not recorded, so their distance cannot be told"
         return Discharge(outlet.name, intake.name, None, False, words)
-    (aft, starboard, _), (intake_aft, intake_starboard, _) = ends
-    distance = math.dist(ends[0], ends[1])
+    (aft, starboard, _), (intake_aft, intake_starboard, _) = here, there
+    distance = math.dist(here, there)
     least = limit("outlet_distance")
     same_side = (
         min(abs(starboard), abs(intake_starboard)) > AMIDSHIPS and starboard * intake_starboard > 0

@@ -1,0 +1,84 @@
+"""The command `improve`."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+
+import click
+
+from seaflow.base.problems import SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    EXIT_NOT_MET,
+    json_option,
+    load,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+
+PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
+
+
+@click.command()
+@click.argument("case", metavar="CASE")
+@click.option("--pump", metavar="NAME", help="Take this pump of the table as the one fitted.")
+@click.option(
+    "--samples",
+    type=click.IntRange(16, 100_000),
+    default=256,
+    show_default=True,
+    help="Boats to sample for each choice.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 2**31),
+    default=20,
+    show_default=True,
+    help="Seed of the draws.",
+)
+@json_option
+@units_option
+@parts_option
+def improve(
+    case: str, pump: str | None, json_: bool, units: str, parts: tuple[str, ...], **sampling: int
+) -> None:
+    """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.
+
+    Each change is tried alone, then all together over the tables of parts; shown are the choices
+    that none of the others beats on likelihood of enough water, energy of the pump, number of
+    changes and price. Exit code 1 says that no choice is likely enough to give enough water.
+    """
+    loaded = load(case, json_, parts)
+    from seaflow.studies.improve.study import improve as improve_case
+    from seaflow.studies.improve.study import no_progress
+
+    drawn = (sampling["samples"], sampling["seed"])
+    try:
+        answer = improve_case(loaded.case, pump, drawn, no_progress if json_ else _started)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        from seaflow.present.improve_text import improve_text
+
+        click.echo(improve_text(answer, units))
+    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+
+
+def _started(name: str, count: int) -> Callable[[int], None]:
+    """Return what tells on standard error how far a loop is, once it takes longer."""
+    begun, done = time.monotonic(), 0
+
+    def tell(more: int) -> None:
+        nonlocal done
+        done += more
+        if time.monotonic() - begun > PATIENCE:
+            end = done >= count
+            click.echo(f"\r{name}: {done} of {count} choices sampled", nl=end, err=True)
+
+    return tell

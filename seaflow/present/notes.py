@@ -1,0 +1,25 @@
+"""What was assumed and what to heed, at the end of an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from seaflow.boat.defaults import Assumption
+from seaflow.present.layout import bullet, heading
+from seaflow.studies.cautions import Caution
+
+
+def notes_of(assumptions: Sequence[Assumption], cautions: Sequence[Caution]) -> Iterator[str]:
+    """Yield the assumptions of one answer, with their sources, and its cautions."""
+    yield heading("What was assumed")
+    grouped: dict[tuple[str, str, str], list[str]] = {}
+    for item in assumptions:
+        grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
+    for (meaning, value, source), subjects in grouped.items():
+        own = [subject for subject in subjects if subject not in ("limit", "duty", "sea")]
+        who = f"{', '.join(own)}: " if own else ""
+        yield bullet(f"{who}{meaning}: {value} ({source})")
+    yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
+    yield heading("Cautions")
+    for caution in cautions:
+        yield bullet(f"{caution.title}. {caution.text}", mark="!")
