@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable
 
 from generator import console
+from generator.certainty import certainty_cases
 from generator.case import case_file, parts_file
 from generator.checks import verification
 from generator.code import commands, functions, modules, sources
@@ -20,6 +21,7 @@ from generator.text import ROOT
 PAGES: dict[str, Callable[[], str]] = {
     "assumptions.md": assumptions,
     "case-file.md": case_file,
+    "certainty-cases.md": certainty_cases,
     "commands.md": commands,
     "functions.md": functions,
     "glossary.md": glossary_page,

@@ -12,6 +12,7 @@ from seaflow.cli.heating import heating
 from seaflow.cli.improve import improve
 from seaflow.cli.new import new
 from seaflow.cli.parts import parts
+from seaflow.cli.place import place
 from seaflow.cli.size import size
 
 _EPILOG = """\b
@@ -25,5 +26,5 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (new, check, size, parts, balance, improve, energy, heating):
+for _command in (new, check, size, parts, balance, improve, energy, heating, place):
     main.add_command(_command)

@@ -64,15 +64,16 @@ def run_heating(
     now: Conditions,
     water: Seawater,
     inflow: tuple[Array, Array],
-    asked: tuple[NDArray[np.bool_], Any],
+    asked: tuple[NDArray[np.bool_], Any, Any],
 ) -> UnitPoint:
-    """Return where a unit heats with this water: `asked` is whether it is on, and its load.
+    """Return where a unit heats with this water.
 
-    A unit that cannot heat is off. Ice is not modelled: the coldest wall and the water leaving
+    `asked` is whether it is on, its load, and the speed of its compressor as a share of that on
+    the plate. A unit that cannot heat is off. Ice is not modelled: the coldest wall and the water leaving
     may come out below freezing, and the study says so.
     """
     flow, temperature = inflow
-    on, load = asked
+    on, load, speed = asked
     heats = coil.heating
     idle = np.zeros(flow.shape)
     if heats is None:
@@ -81,7 +82,12 @@ def run_heating(
     ratio = flow / coil.rated_flow
     scale = np.asarray(now.coil_scale) / coil.area
     film = conductance(heats.conductance, ratio, coil.water_share, scale)
-    found, drawn, given, power = heating_balance(heats.heater, temperature, rate, film, load)
+    heater = replace(
+        heats.heater,
+        rated_heating=heats.heater.rated_heating * speed,
+        rated_power=heats.heater.rated_power * speed,
+    )
+    found, drawn, given, power = heating_balance(heater, temperature, rate, film, load)
     dry = on & (flow <= 0)
     runs = on & (np.asarray(load) > 0) & ~dry
     state = np.full(flow.shape, words.OFF, dtype=np.int8)

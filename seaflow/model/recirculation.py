@@ -14,12 +14,14 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
+from seaflow.model.point import TRIPS
 from seaflow.model.thermal import Temperatures, find_temperatures
 from seaflow.physics.seawater import Seawater
 
 MOST_ROUNDS = 60
 SETTLED = 1e-9  # K
 MOST_SHARE = 0.95  # beyond it the loop runs on its own water, and no rise would be believed
+FALL = 0.1  # K by which the rise falls, at most, for each K the intake gains; keeps steps short
 
 
 def temperatures_with_recirculation(
@@ -27,22 +29,24 @@ def temperatures_with_recirculation(
 ) -> Temperatures:
     """Return temperatures along a loop, with the share of discharge that the intake draws in.
 
-    The intake never cools from one round to the next: a unit that trips on its own warm water
-    would otherwise start and trip for ever.
+    The intake is worked up from the temperature of the sea. Where a unit trips on the way it never
+    cools again, or the unit would start and trip for ever.
     """
     found = find_temperatures(loop, now, water, flow)
     if not np.any(now.recirculated):
         return found
     share = np.clip(np.asarray(now.recirculated, dtype=float), 0.0, MOST_SHARE)
+    times = share / (1.0 - share)
     sea = np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (flow.shape[-1],))
-    intake = sea
+    intake, tripped = sea, np.zeros(sea.shape, dtype=bool)
     for _ in range(MOST_ROUNDS):
+        tripped = tripped | np.any([unit.state == TRIPS for unit in found.units.values()], axis=0)
         rise = _mixed_discharge(loop, found, flow, intake) - intake
-        warmer = np.maximum(intake, sea + share / (1.0 - share) * rise)
-        settled = bool(np.all(warmer - intake < SETTLED))
-        intake = warmer
+        step = (sea + times * rise - intake) / (1.0 + FALL * times)
+        step = np.where(tripped, np.maximum(step, 0.0), step)
+        intake = intake + step
         found = find_temperatures(loop, replace(now, sea_temperature=intake), water, flow)
-        if settled:
+        if np.all(np.abs(step) < SETTLED):
             break
     return found
 

@@ -13,7 +13,7 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import run_heating
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.point import UnitPoint
-from seaflow.physics.compressor import balance
+from seaflow.physics.compressor import Machine, balance
 from seaflow.physics.exchanger import conductance
 from seaflow.physics.seawater import Seawater
 
@@ -84,21 +84,17 @@ def run_unit(
 ) -> UnitPoint:
     """Return where a unit runs with this water: `inflow` is its flow and temperature.
 
-    In the mode "heating" it evaporates instead.
-    A unit whose condensing temperature would pass its cut-out or come near the critical point
-    trips: then it has no condensing temperature and its water leaves as it came.
+    In the mode "heating" its coil evaporates instead. A unit whose condensing temperature would
+    pass its cut-out or come near the critical point trips: then it has no condensing temperature
+    and its water leaves as it came.
     """
     flow, temperature = inflow
     on = np.broadcast_to(np.asarray(now.running.get(coil.unit, coil.switched_on)), flow.shape)
     load = np.where(on, now.load.get(coil.unit, 1.0), 0.0)
-    if now.mode == "heating":
-        return run_heating(coil, now, water, inflow, (on, load))
     speed = _compressor_speed(now, rated_frequency)
-    machine = replace(
-        coil.machine,
-        rated_capacity=coil.machine.rated_capacity * speed,
-        rated_power=coil.machine.rated_power * speed,
-    )
+    if now.mode == "heating":
+        return run_heating(coil, now, water, inflow, (on, load, speed))
+    machine = _at_speed(coil.machine, speed)
     rate = water.density * water.heat_capacity * flow
     scale = np.asarray(now.coil_scale) / coil.area
     film = conductance(coil.conductance, flow / coil.rated_flow, coil.water_share, scale)
@@ -124,6 +120,14 @@ def run_unit(
         heating=np.broadcast_to(0.0, flow.shape),
         evaporating_temperature=np.broadcast_to(np.nan, flow.shape),
         wall_temperature=np.broadcast_to(np.nan, flow.shape),
+    )
+
+
+def _at_speed(machine: Machine, speed: Number) -> Machine:
+    return replace(
+        machine,
+        rated_capacity=machine.rated_capacity * speed,
+        rated_power=machine.rated_power * speed,
     )
 
 

@@ -17,6 +17,7 @@ from seaflow.studies.manifold.answer import (
 )
 
 OPEN = "wide open"
+THIN = 0.1  # of need; less is soon lost to dirt and growth
 
 
 def balance_text(answer: Balance, system: str) -> str:
@@ -102,6 +103,8 @@ def _what_to_set(loop: LoopBalance, setting: Setting, show: Show) -> str:
         text += f"Then every branch gets its need and {max(setting.margin, 0.0):.1%} more"
         if not _short(loop):
             text += ", though none has to be touched"
+        if setting.margin < THIN:
+            text += ". That is thin: seaflow improve says how likely it is to be enough"
         return text + "."
     return text + (
         f"Even so {loop.pump} cannot bring all to need: the shortage is then shared, and every "
@@ -231,8 +234,8 @@ def _setting_lines(setting: Setting, show: Show) -> Iterator[str]:
         if row.note:
             yield bullet(f"{row.hose}: {show.sentence(row.note)}.")
     yield bullet(
-        "K is on the velocity in that hose, on top of the branch with its valve wide open. No other "
-        "setting gives the poorest branch more. Without the valve's curve, close each valve until "
+        "K is on the velocity in that hose, on top of the branch with its valve wide open. No "
+        "other setting gives the poorest branch more. Without a valve's curve, close it until "
         "its stream over the side shows this flow, bucket and watch in hand, and go round twice: "
         "each valve moves the others."
     )

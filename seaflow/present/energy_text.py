@@ -12,7 +12,7 @@ from seaflow.studies.energy.optimum import Best
 from seaflow.studies.energy.starting import Starting
 from seaflow.studies.energy.study import Energy, LoopEnergy
 
-SMALL = 0.005  # of a percentage; less is shown as none
+SMALL = 0.005  # of a day's energy; less is next to nothing
 
 
 def energy_text(answer: Energy, system: str) -> str:
@@ -36,7 +36,7 @@ def _lines(answer: Energy, show: Show) -> Iterator[str]:
     for loop in answer.loops:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield from _details(loop, title, show)
-    yield from notes_of(answer.assumptions, answer.cautions)
+    yield from notes_of(answer.assumptions, answer.cautions, show)
 
 
 def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
@@ -49,7 +49,8 @@ def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
         yield labelled("Best speed", _best_speed(loop, show))
     else:
         yield labelled("Throttle", f"{show.sentence(loop.says)}.")
-        yield labelled("Other pump", _like(loop, show))
+        if loop.like_saved is not None:
+            yield labelled("Other pump", _like(loop, loop.like_saved, show))
     yield labelled("Left on", _left_on(day, show))
     yield labelled("Starts", _starts(loop.starting, show))
     yield labelled("Slowest", _slowest(loop, show))
@@ -98,16 +99,15 @@ def _best_speed(loop: LoopEnergy, show: Show) -> str:
     return f"{text})."
 
 
-def _like(loop: LoopEnergy, show: Show) -> str:
-    if loop.like_saved is None or loop.like_saved < SMALL * loop.day.total:
+def _like(loop: LoopEnergy, saved: float, show: Show) -> str:
+    if saved < SMALL * loop.day.total:
         return (
             "a pump like it whose speed can be set would save next to nothing here: while the "
             "compressor runs flat out it wants the water."
         )
-    share = percent(loop.like_saved / loop.day.total)
     return (
-        f"a pump like it whose speed can be set would save {show('energy', loop.like_saved)} a day "
-        f"({share})."
+        f"a pump like it whose speed can be set would save {show('energy', saved)} a day "
+        f"({percent(saved / loop.day.total)})."
     )
 
 
@@ -131,10 +131,13 @@ def _starts(found: Starting, show: Show) -> str:
             verdict = "it cannot start the water"
         elif found.factor < found.factor_wanted:
             verdict = f"less than the {found.factor_wanted:g} times of common practice"
+        running = "nothing is left to lift"
+        if found.running_head > 0:
+            running = f"only {show('height', found.running_head)} are left, to the outlet"
         text = (
-            f"shut-off head {shut_off} against {show('height', found.starting_head)} to the highest "
-            f"point ({found.highest}), {found.factor:.1f} times: {verdict}; once every leg runs "
-            f"full only {show('height', found.running_head)} are left to the outlet"
+            f"shut-off head {shut_off} against {show('height', found.starting_head)} to the "
+            f"highest point ({found.highest}), {found.factor:.1f} times: {verdict}; once every leg "
+            f"runs full {running}"
         )
     return f"{text}. Priming: {found.priming}."
 
@@ -146,12 +149,17 @@ def _slowest(loop: LoopEnergy, show: Show) -> str:
     if not found.least_by_affinity:
         return "it delivers at any speed, since nothing stands above the water."
     text = (
-        f"below {percent(found.least_speed)} of full speed no water, or not all of it, gets over "
-        f"the highest point (shut-off head falls with speed squared: "
+        f"from rest, below {percent(found.least_speed)} of full speed no water gets over the "
+        "highest point, or not to every unit (shut-off head falls with speed squared: "
         f"{percent(found.least_by_affinity)} by that alone)"
     )
     if found.least_once_full:
-        text += f"; a leg that runs full holds on to {percent(found.least_once_full)}"
+        text += f"; a leg that runs full already holds on to {percent(found.least_once_full)}"
+    if loop.least_setting is not None:
+        safe = loop.least_setting > found.least_speed
+        text += f". It can be set down to {percent(loop.least_setting)}" + (
+            ", so the water never stops" if safe else ": set it no lower than needed"
+        )
     return f"{text}."
 
 
@@ -161,16 +169,17 @@ def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[str]:
     if loop.adjustable:
         yield heading(f"By duty{title}, pump at its best speed")
         yield _best_duties(loop.day.duties, show)
+        yield from _why_so([duty.best for duty in loop.day.duties if duty.best], show)
         yield heading(f"Best speed over the season{title}")
         yield best_table(loop.settings, show)
         yield from _why_so(loop.settings, show)
-    yield heading(f"Shut-off head at each speed{title}")
-    yield starting_table(loop.starting, show)
+        yield heading(f"Shut-off head at each speed{title}")
+        yield starting_table(loop.starting, show)
 
 
 def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
-    head = ("duty", "from", "hours", "sea", "load", "runs")
-    head += ("compressor", "pump", "pump's share", "drawn", "regained")
+    when = ("duty", "from", "hours", "sea", "load", "runs")
+    head = (*when, "compressor", "pump", "share", "drawn", "regained")
     rows = [
         (
             duty.name,
@@ -187,12 +196,13 @@ def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
         )
         for duty in duties
     ]
-    return table(head, rows, right=range(2, len(head)))
+    return table(head, rows, right=tuple(range(2, len(head))))
 
 
 def _best_duties(duties: Sequence[DutyEnergy], show: Show) -> str:
-    head = ("duty", "speed", "flow", "compressor", "pump", "saves", "set by")
-    rows = []
+    head = ("duty", "speed", "flow", "compressor", "pump", "saves", "")
+    reasons = _reasons([duty.best for duty in duties if duty.best])
+    rows: list[tuple[str, ...]] = []
     for duty in duties:
         best = duty.best
         if best is None:
@@ -205,16 +215,16 @@ def _best_duties(duties: Sequence[DutyEnergy], show: Show) -> str:
                 show("energy", best.compressor * duty.time),
                 show("energy", best.pump * duty.time),
                 show("energy", duty.saved),
-                show.sentence(best.set_by),
+                reasons[best.set_by],
             )
         )
-    return table(head, rows, right=range(1, 6))
+    return table(head, rows, right=(1, 2, 3, 4, 5))
 
 
 def best_table(settings: Sequence[Best], show: Show) -> str:
     """Return the best speed for each sea and load."""
     head = ("sea", "load", "speed", "flow", "compressor", "pump", "at full speed", "saves", "")
-    reasons = list(dict.fromkeys(item.set_by for item in settings))
+    reasons = _reasons(settings)
     rows = [
         (
             show("temperature", item.sea_temperature),
@@ -225,17 +235,22 @@ def best_table(settings: Sequence[Best], show: Show) -> str:
             show("power", item.pump),
             show("power", item.fixed_compressor + item.fixed_pump),
             show("power", max(item.gain, 0.0)),
-            f"({reasons.index(item.set_by) + 1})",
+            reasons[item.set_by],
         )
         for item in settings
     ]
-    return table(head, rows, right=range(8))
+    return table(head, rows, right=tuple(range(8)))
+
+
+def _reasons(settings: Sequence[Best]) -> dict[str, str]:
+    """Return a mark for each reason, in order."""
+    names = list(dict.fromkeys(item.set_by for item in settings))
+    return {name: f"({number})" for number, name in enumerate(names, 1)}
 
 
 def _why_so(settings: Sequence[Best], show: Show) -> Iterator[str]:
-    reasons = list(dict.fromkeys(item.set_by for item in settings))
-    said = "; ".join(f"({i}) {show.sentence(text)}" for i, text in enumerate(reasons, 1))
-    yield labelled("", f"Mean powers for the same cooling. Speed set by: {said}.", 4)
+    said = "; ".join(f"{mark} {show.sentence(text)}" for text, mark in _reasons(settings).items())
+    yield labelled("", f"For the same cooling. The speed is set by {said}.", 4)
 
 
 def starting_table(found: Starting, show: Show) -> str:
@@ -251,4 +266,4 @@ def starting_table(found: Starting, show: Show) -> str:
         )
         for row in found.speeds
     ]
-    return table(head, rows, right=range(4))
+    return table(head, rows, right=(0, 1, 2, 3))

@@ -28,7 +28,7 @@ def _lines(answer: Heating, show: Show) -> Iterator[str]:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield heading(f"The corners{title}, at a sea of {_sea(answer, show)}")
         yield _corner_table(loop, show)
-    yield from notes_of(answer.assumptions, answer.cautions)
+    yield from notes_of(answer.assumptions, answer.cautions, show)
 
 
 def _sea(answer: Heating, show: Show) -> str:
@@ -37,7 +37,7 @@ def _sea(answer: Heating, show: Show) -> str:
 
 def _answer(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[str]:
     clean = loop.clean
-    yield labelled("Heats" if loop.is_met else "No", _verdict(answer, loop, show))
+    yield labelled("Heats", _verdict(answer, loop, show))
     yield labelled(
         "Pump", f"{loop.title} ({loop.pump}), {loop.chosen}; {show.both('flow', clean.flow)}"
     )
@@ -52,14 +52,14 @@ def _verdict(answer: Heating, loop: LoopHeating, show: Show) -> str:
     at = next(item for item in loop.at if not item.safe)
     where = show.sentence(at.words)
     if at.ending == "no operating point":
-        return f"with {where} the pump moves no water"
-    why = "" if at.coldest is None else f": below it {show.sentence(at.coldest.set_by)}"
+        return f"no: with {where} the pump moves no water"
+    why = "" if at.coldest is None else f", for below it {show.sentence(at.coldest.set_by)}"
     coldest = None if at.coldest is None else at.coldest.temperature
     if coldest is None:
-        return f"not with {where}, in no sea{why}"
+        return f"no: with {where} in no sea{why}"
     return (
-        f"not in a sea of {_sea(answer, show)}: with {where} only down to "
-        f"{show('temperature', coldest)}{why}"
+        f"not at {_sea(answer, show)}: with {where} only in a sea of "
+        f"{show('temperature', coldest)} or warmer{why}"
     )
 
 
@@ -101,9 +101,9 @@ def _unit(answer: Heating, loop: LoopHeating, unit: UnitHeating, show: Show) -> 
 
 
 def _corner_table(loop: LoopHeating, show: Show) -> str:
-    head = ("corner", "unit", "flow", "heat", "power", "leaves at")
-    head += ("evaporates at", "coldest wall", "coldest sea", "")
-    rows = []
+    first_half = ("corner", "unit", "flow", "heat", "power")
+    head = (*first_half, "leaves", "evaporates", "wall", "coldest sea", "")
+    rows: list[tuple[str, ...]] = []
     for at in loop.at:
         cold = None if at.coldest is None else at.coldest.temperature
         for index, unit in enumerate(at.units):
@@ -126,4 +126,4 @@ def _corner_table(loop: LoopHeating, show: Show) -> str:
                     ("" if at.safe else "ice") if first else "",
                 )
             )
-    return table(head, rows, right=range(2, 9))
+    return table(head, rows, right=tuple(range(2, 9)))

@@ -49,11 +49,6 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
         yield labelled("Caution", show.sentence(caution))
     for reason in loop.winner.reasons:
         yield labelled("But", show.sentence(reason))
-    if loop.n_units > 1 and loop.winner.n_changes:
-        yield labelled(
-            "First",
-            "see seaflow balance: shared by its valves, the water the pump gives now may be enough",
-        )
 
 
 def _energy(choice: Choice) -> str:
@@ -93,12 +88,22 @@ def _single_table(loop: LoopImprovement, show: Show) -> str:
                 percent(choice.keeps_rise),
                 percent(choice.keeps_running),
                 f"{choice.daily_energy / 1000.0:.2f}",
-                "too much for a coil" if choice.too_much else "",
+                _remark(choice, loop.now),
             )
         )
     unit = show.unit("flow")
     head = ("change", "things", f"worst {unit}", "over need", "enough", "all run", "kWh/day", "")
     return table(head, rows, right=(1, 2, 3, 4, 5, 6))
+
+
+def _remark(choice: Choice, now: Choice) -> str:
+    if choice.too_much:
+        return "too much for a coil"
+    if now.runs_full and not choice.runs_full:
+        return "a leg no longer runs full"
+    if choice.pump == now.pump and choice.worst != now.worst and choice.margin < now.margin:
+        return f"takes water from {choice.worst}"
+    return ""
 
 
 def _front_table(front: Sequence[Choice], show: Show) -> str:
@@ -138,7 +143,9 @@ def _basis(answer: Improvement) -> Iterator[str]:
     )
     yield bullet(
         "Energy: the pump running day and night, its speed set as low as will do where it can be "
-        "set. Changes: every pump, strainer, hose, seacock or through-hull put in new counts one."
+        "set. Changes: every pump, strainer, hose, seacock or through-hull put in new counts one, "
+        "and so does each balancing valve to be set. A wider hose can give less: where the leg "
+        "after the highest point no longer runs full, its height is lost."
     )
     yield bullet(
         "One choice beats another if it is nowhere worse and somewhere better: likelihoods in "

@@ -6,19 +6,24 @@ from collections.abc import Iterator, Sequence
 
 from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import bullet, heading
+from seaflow.present.quantities import Show
 from seaflow.studies.cautions import Caution
 
+_NO_SUBJECT = ("limit", "duty", "the sea")
 
-def notes_of(assumptions: Sequence[Assumption], cautions: Sequence[Caution]) -> Iterator[str]:
+
+def notes_of(
+    assumptions: Sequence[Assumption], cautions: Sequence[Caution], show: Show
+) -> Iterator[str]:
     """Yield the assumptions of one answer, with their sources, and its cautions."""
     yield heading("What was assumed")
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in assumptions:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
     for (meaning, value, source), subjects in grouped.items():
-        own = [subject for subject in subjects if subject not in ("limit", "duty", "sea")]
+        own = [subject for subject in subjects if subject not in _NO_SUBJECT]
         who = f"{', '.join(own)}: " if own else ""
-        yield bullet(f"{who}{meaning}: {value} ({source})")
+        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
     yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
     yield heading("Cautions")
     for caution in cautions:

@@ -90,6 +90,7 @@ def _does_not_fit(case: Case, part: PumpPart) -> Problem:
         "F13",
         f"{part.name} is made for {part.voltage:g} V {part.current.upper()} and the supply is "
         f"{case.supply.voltage:g} V {case.supply.current.upper()}",
+        why="On another supply it would not run, or not for long.",
         write="Name a pump made for this supply; seaflow parts pumps lists them.",
     )
 
@@ -98,5 +99,6 @@ def _nothing_fits(case: Case) -> Problem:
     return Problem(
         "F13",
         f"no pump known is made for {case.supply.voltage:g} V {case.supply.current.upper()}",
+        why="On another supply a pump would not run, or not for long.",
         write="Read your own with --parts FILE.",
     )

@@ -18,6 +18,7 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Entry, HoseRun
 from seaflow.model.operate import operate
+from seaflow.studies.certainty.draws import BITS, _directions
 from seaflow.studies.certainty.sample import quantiles, sample
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -136,8 +137,8 @@ def test_plain_draws_all_settle(plain):
     assert np.all(plain.residual < 1e-6)
 
 
-def test_hypercube_has_less_error_than_plain_draws_of_its_size():
-    """What the design earns: the spread of the middle flow over seeds, against random draws."""
+def test_points_have_less_error_than_random_draws_of_their_number():
+    """What the sequence earns: the error of the middle flow over seeds, against random draws."""
     case, built, now = _ketch()
     middles = [
         np.median(sample(case, built, now, 256, seed=100 * seed).point.total_flow())
@@ -146,4 +147,16 @@ def test_hypercube_has_less_error_than_plain_draws_of_its_size():
     wide = sample(case, built, now, 8192, seed=1).point.total_flow()
     rng = np.random.default_rng(3)
     plain_middles = [np.median(rng.choice(wide, 256)) for _ in range(200)]
-    assert np.std(middles) < np.std(plain_middles)
+    assert np.std(middles) < 0.8 * np.std(plain_middles)
+
+
+def test_directions_are_those_of_a_well_kept_library():
+    """Unscrambled Sobol points of SciPy, from the direction numbers of Joe and Kuo 2008."""
+    from scipy.stats import qmc
+
+    directions = _directions()[:40]
+    counter = np.arange(1, 256)
+    flipped = np.log2(counter & -counter).astype(int)
+    words = np.bitwise_xor.accumulate(directions[:, flipped], axis=1)
+    expected = qmc.Sobol(40, scramble=False).random(256).T[:, 1:] * (1 << BITS)
+    assert np.array_equal(words, expected.astype(np.int64))

@@ -8,33 +8,51 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_with_spread
 from seaflow.boat.load import load_case
 from seaflow.studies.certainty.bands import standard_error
 from seaflow.studies.certainty.dominate import explained_share
-from seaflow.studies.certainty.draws import latin_hypercube, replicated_hypercube
+from seaflow.studies.certainty.draws import sobol_points
 from seaflow.studies.certainty.spreads import given, season, spread, triangular
 from seaflow.studies.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 
 
-def test_hypercube_has_one_draw_in_every_slice():
-    shares = latin_hypercube(3, 50, seed=1)
-    slices = np.sort(np.floor(shares * 50).astype(int), axis=1)
-    assert np.array_equal(slices, np.tile(np.arange(50), (3, 1)))
+def test_points_fall_once_in_every_slice():
+    """Of 2**k points every input has one in each of 2**k slices: scrambling keeps that."""
+    shares = sobol_points(20, 64, seed=1)
+    slices = np.sort(np.floor(shares * 64).astype(int), axis=1)
+    assert np.array_equal(slices, np.tile(np.arange(64), (20, 1)))
 
 
-def test_same_seed_same_draws_and_other_seed_other_draws():
-    assert np.array_equal(replicated_hypercube(4, 100, 5), replicated_hypercube(4, 100, 5))
-    assert not np.array_equal(replicated_hypercube(4, 100, 5), replicated_hypercube(4, 100, 6))
+def test_pairs_of_inputs_are_even_too():
+    """Sixteen points of the first two inputs fill a four by four board: a (0, 4, 2) net."""
+    shares = sobol_points(2, 16, seed=9)
+    squares = set(zip(*np.floor(shares * 4).astype(int).tolist(), strict=True))
+    assert len(squares) == 16
 
 
-def test_stream_is_the_frozen_one():
-    """First draw of RandomState(20), which NumPy promises never to change."""
-    expected = (np.random.RandomState(20).permutation(4)[0] + 0.0) / 4
-    assert expected <= latin_hypercube(1, 4, 20)[0, 0] < expected + 0.25
+def test_same_seed_same_points_and_other_seed_other_points():
+    assert np.array_equal(sobol_points(4, 100, 5), sobol_points(4, 100, 5))
+    assert not np.array_equal(sobol_points(4, 100, 5), sobol_points(4, 100, 6))
+
+
+def test_more_points_go_on_from_fewer():
+    assert np.array_equal(sobol_points(3, 500, 2)[:, :200], sobol_points(3, 200, 2))
+
+
+def test_points_lie_inside():
+    shares = sobol_points(10, 1000, 4)
+    assert shares.min() > 0.0
+    assert shares.max() < 1.0
+
+
+def test_refuses_more_inputs_than_the_table_has():
+    with pytest.raises(RangeError):
+        sobol_points(65, 8, 1)
 
 
 @pytest.mark.parametrize("name", list(read_table("spreads.toml")))
@@ -148,14 +166,16 @@ def test_warmer_season_is_never_more_likely_to_run():
 
 def test_explained_share_of_a_known_sum():
     """y = 2 a + b of uniform a, b: shares 0.8 and 0.2 (variances 4/12 and 1/12)."""
-    shares = replicated_hypercube(3, 8192, 1)
+    shares = sobol_points(3, 8192, 1)
     answer = 2.0 * shares[0] + shares[1]
     found = [explained_share(row, answer) for row in shares]
     assert found == pytest.approx([0.8, 0.2, 0.0], abs=0.02)
 
 
-def test_standard_error_of_constant_is_zero():
+def test_standard_error_is_that_of_random_draws():
     assert standard_error(np.ones(64, dtype=bool)) == 0.0
+    half = np.arange(100) % 2 == 0
+    assert standard_error(half) == pytest.approx(0.05)  # sqrt(0.5 * 0.5 / 100)
 
 
 def test_season_from_months_leaves_out_the_cold_ones():

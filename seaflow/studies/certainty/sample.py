@@ -12,7 +12,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.certainty.draws import replicated_hypercube
+from seaflow.studies.certainty.draws import sobol_points
 from seaflow.studies.certainty.inputs import Input, inputs_of
 
 
@@ -32,7 +32,7 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     that pumps are compared on the same boats.
     """
     inputs = inputs_of(case, built)
-    shares = replicated_hypercube(len(inputs), n_samples, seed)
+    shares = sobol_points(len(inputs), n_samples, seed)
     loop = built.loop
     for item, row in zip(inputs, shares, strict=True):
         loop, now = item.apply(loop, now, item.spread.at(row))

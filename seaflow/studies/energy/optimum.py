@@ -183,13 +183,16 @@ def sentence(found: Sequence[Best], what: str) -> str:
     """Say what the best settings gain against full speed."""
     gains = [item.gain for item in found if item.setting is not None]
     if not gains:
-        return f"no {what} holds to every limit at any sea or load"
+        return (
+            f"no {what} holds to every limit at any sea or load; at the warmest sea "
+            f"{found[-1].set_by}"
+        )
     if max(gains) < LEAST_GAIN:
         return f"no {what} takes less than full flow at any sea or load: leave it as it is"
     best = max(found, key=lambda item: item.gain)
-    shares = [item.gain_share for item in found if item.setting is not None]
+    shares = [max(item.gain_share, 0.0) for item in found if item.setting is not None]
     return (
-        f"the best {what} saves {quantity('power', min(gains))} to "
+        f"the best {what} saves {quantity('power', max(min(gains), 0.0))} to "
         f"{quantity('power', max(gains))}, {min(shares):.0%} to {max(shares):.0%} of what full "
         f"flow takes; most at a sea of {quantity('temperature', best.sea_temperature)} and "
         f"{best.load:.0%} load"

@@ -18,6 +18,7 @@ from seaflow.studies.limits import limit
 
 ROUNDS, STEPS = 3, 128  # together a two millionth of full speed
 SHOWN = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
+USUAL_SEA = 20.0  # degC; heads hang on the sea only through the friction of the water
 NOTHING = 1e-3  # m: a run not higher than this lifts nothing
 
 
@@ -61,13 +62,14 @@ class Starting:
         return self.least_speed is not None
 
 
-def starting_of(built: Built, part: PumpPart, now: Conditions) -> Starting:
+def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> Starting:
     """Return starting and running head with a pump under the conditions `now`.
 
-    The pump is taken at the supply that `now` gives it; `now.pump_speed` is not looked at.
+    The pump is taken at the supply that `now` gives it, as rated if left out; `now.pump_speed` is
+    not looked at.
     """
     loop, element = built.loop, built.loop.pumps[0]
-    full = replace(now, pump_speed=1.0)
+    full = replace(now or Conditions(sea_temperature=USUAL_SEA), pump_speed=1.0)
     pump = running_pump(element, full)
     shut_off = float(np.max(np.asarray(pump.curve.shut_off_head) * np.asarray(pump.speed) ** 2))
     highest, label = _highest(built, full)

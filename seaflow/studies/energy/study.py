@@ -46,6 +46,7 @@ class LoopEnergy:
     starting: Starting
     settings: tuple[Best, ...]
     says: str
+    least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
 
     @property
@@ -132,8 +133,13 @@ def _loop(
         starting=starting_of(built, part, now),
         settings=settings,
         says=says,
-        like_saved=None if adjustable else day.saved,
+        least_setting=part.least_speed,
+        like_saved=None if adjustable or not _any_best(day) else day.saved,
     )
+
+
+def _any_best(day: Day) -> bool:
+    return any(duty.best is not None and duty.best.setting is not None for duty in day.duties)
 
 
 def _at_full_speed(day: Day) -> Day:

@@ -136,7 +136,7 @@ def heating(case: Case, pump: str | None = None) -> Heating:
 def _sea(case: Case) -> tuple[float, list[Assumption]]:
     if case.sea.heating_from is not None:
         return case.sea.heating_from, []
-    return default("heating.sea").value, [assumed("heating.sea", "sea")]
+    return default("heating.sea").value, [assumed("heating.sea", "the sea")]
 
 
 def _nothing_heats(case: Case) -> Problem:

@@ -13,7 +13,9 @@ class Choice:
     """A boat with some changes: what they are, and what they do.
 
     `flow` and `margin` are of the worst unit at the warmest sea, all clean. `price` is of the parts
-    with a price; `unpriced` names the others. `reasons` is what size still holds against it.
+    with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
+    stands when all is clean, `runs_full` that every leg after a crest gives its height back.
+    `reasons` is what size still holds against it.
     """
 
     changes: tuple[str, ...]
@@ -30,6 +32,7 @@ class Choice:
     currency: str = ""
     unpriced: tuple[str, ...] = ()
     too_much: bool = False
+    runs_full: bool = True
     cautions: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
 
@@ -69,7 +72,6 @@ class LoopImprovement:
     why: tuple[str, str]
     n_tried: int
     n_sampled: int
-    n_units: int
     left_out: tuple[str, ...] = ()
 
 

@@ -29,6 +29,7 @@ from seaflow.studies.manifold.setting import extra_losses
 from seaflow.studies.need import UnitNeed
 
 MOST_STEPS = 2  # sizes up
+VALVES = "balancing valves"
 LEAST_LOSS = 0.05  # extra loss coefficient; less is a valve wide open
 HULL = (
     "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
@@ -211,7 +212,7 @@ def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tupl
         return ()
     words = f"balancing valves set in {len(valves)} of {len(branches)} branches"
     level = Level(words, partial(with_throttles, losses=valves), len(valves))
-    return (Group("balancing valves", (AS_IT_IS, level)),)
+    return (Group(VALVES, (AS_IT_IS, level)),)
 
 
 def strainer_levels(case: Case, network: Network) -> tuple[Level, ...]:

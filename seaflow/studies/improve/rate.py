@@ -42,6 +42,7 @@ class Brief:
     worst: NDArray[np.intp]
     flow: Array
     too_much: NDArray[np.bool_]
+    full: NDArray[np.bool_]
     names: tuple[str, ...]
 
 
@@ -62,6 +63,7 @@ def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Br
         worst=worst,
         flow=flows[worst, np.arange(n), 0],
         too_much=_too_much(case, built, point).reshape(n, 3)[:, 2],
+        full=np.broadcast_to(point.full.all(axis=0), (point.size,)).reshape(n, 3)[:, 0],
         names=tuple(names),
     )
 
@@ -128,7 +130,7 @@ def rate(
 
 def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) -> list[Choice]:
     """Return the choices of boats with one pump and strainer."""
-    n_samples, seed = sampling
+    n_samples = sampling[0]
     first = picks[0]
     bores = np.asarray([pick.bores for pick in picks], dtype=np.intp).T.reshape(-1, len(picks))
     at = brief(space, first.pump, first.strainer, bores)
@@ -152,6 +154,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
                 error=float(np.sqrt(likely * (1.0 - likely) / n_samples)),
                 daily_energy=HOURS * _watts(space, pick, float(watts[index])),
                 too_much=bool(at.too_much[index]),
+                runs_full=bool(at.full[index]),
             )
         )
     return choices

@@ -8,7 +8,9 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from seaflow.studies.certainty.study import LEAST_RUNNING
 from seaflow.studies.improve.answer import Choice
+from seaflow.studies.improve.options import VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
 
@@ -27,14 +29,15 @@ def single_picks(space: Space) -> Iterator[Pick]:
         yield Pick(0, strainer, none)
     for number, group in enumerate(space.groups):
         for level in range(1, len(group.levels)):
-            yield Pick(0, 0, none[:number] + (level,) + none[number + 1 :])
+            yield Pick(0, 0, (*none[:number], level, *none[number + 1 :]))
 
 
 def shortlist(space: Space) -> tuple[list[Pick], int]:
     """Return the boats worth sampling, and how many there are to choose from.
 
     For each pump, strainer and number of changes only the boat whose worst unit gets most, half
-    dirty, is worth it, and only while a further change still brings something.
+    dirty, is worth it, and only while a further change still brings something. Boats with their
+    valves set are looked at apart: they have all units near their need, not only the worst.
     """
     ways = np.asarray(list(product(*(range(len(group.levels)) for group in space.groups))))
     ways = ways.reshape(-1, len(space.groups)).astype(np.intp)
@@ -43,7 +46,9 @@ def shortlist(space: Space) -> tuple[list[Pick], int]:
     for pump, strainer in product(range(len(space.pumps)), range(len(space.strainers))):
         at = brief(space, pump, strainer, ways.T)
         share = np.where(at.too_much, 0.0, at.half)
-        found += [Pick(pump, strainer, way) for way in _worth(ways, changes, share)]
+        for mask in _apart(space, ways):
+            worth = _worth(ways[mask], changes[mask], share[mask])
+            found += [Pick(pump, strainer, way) for way in worth]
     return found, len(ways) * len(space.pumps) * len(space.strainers)
 
 
@@ -53,6 +58,17 @@ def _n_changes(space: Space, ways: NDArray[np.intp]) -> NDArray[np.intp]:
         counts = np.asarray([level.n_changes for level in group.levels], dtype=np.intp)
         total += counts[ways[:, column]]
     return total
+
+
+def _apart(space: Space, ways: NDArray[np.intp]) -> Iterator[NDArray[np.bool_]]:
+    """Yield the boats without valves set, then those with."""
+    names = [group.name for group in space.groups]
+    if VALVES not in names:
+        yield np.ones(len(ways), dtype=bool)
+        return
+    is_set = ways[:, names.index(VALVES)] > 0
+    yield ~is_set
+    yield is_set
 
 
 def _worth(
@@ -113,9 +129,16 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
 
 
 def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice]:
-    """Return the choices that are not less likely enough than the boat as it is.
+    """Return the choices that are not less likely to be enough than the boat as it is.
 
-    One that is more than likely enough already may give up some of that.
+    A boat that is more than likely enough already may give up some of that; units that stop more
+    often are only worth it if all is enough more often.
     """
-    least = min(now.keeps_rise, enough)
-    return [item for item in choices if item is now or item.keeps_rise >= least]
+    rise, running = min(now.keeps_rise, enough), min(now.keeps_running, LEAST_RUNNING)
+    return [
+        item
+        for item in choices
+        if item is now
+        or item.keeps_rise > now.keeps_rise
+        or (item.keeps_rise >= rise and item.keeps_running >= running)
+    ]

@@ -119,11 +119,11 @@ def _merged(loop: Loop, base: Loop, variants: tuple[tuple[Loop, ...], ...], bore
     for number, link in enumerate(loop.links):
         elements = []
         for place, element in enumerate(link.elements):
-            original = base.links[number].elements[place]
+            original, changed = base.links[number].elements[place], element
             for levels, picks in zip(variants, bores, strict=True):
                 others = [level.links[number].elements[place] for level in levels]
-                element = _picked(element, original, others, picks)
-            elements.append(element)
+                changed = _picked(changed, original, others, picks)
+            elements.append(changed)
         links.append(replace(link, elements=tuple(elements)))
     return replace(loop, links=tuple(links))
 

@@ -104,7 +104,6 @@ def _improve_loop(
         why=why(now, winner, alone, front, enough),
         n_tried=n_tried,
         n_sampled=len(picks),
-        n_units=len(space.network.units),
         left_out=pump_choices(space.case, space.network, which.part)[1],
     )
 

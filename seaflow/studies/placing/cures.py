@@ -29,6 +29,7 @@ LOCKER_BOARD = "plywood 12 mm"
 class Cure:
     """One cure: what it is, the level it leaves at the loudest berth, and what that gains."""
 
+    kind: str
     name: str
     level: float | None = measured("dB", None)
     gain: float | None = measured("dB", None)
@@ -55,25 +56,26 @@ def cures(spot: Spot, slower: tuple[Source, str] | None) -> tuple[Cure, ...]:
     footing, source = footing_of(spot.place), spot.source
     before = spot.loudest(source, footing)
     lined = quieter(source, locker_gain())
-    tried: list[tuple[str, Source, Footing]] = []
+    tried: list[tuple[str, str, Source, Footing]] = []
     if _deflection(footing.mount) < _deflection(SOFT):
-        tried.append((f"{SOFT} in place of {footing.mount}", source, replace(footing, mount=SOFT)))
-    tried.append(("a lined locker round it", lined, footing))
+        name = f"{SOFT} in place of {footing.mount}"
+        tried.append(("mount", name, source, replace(footing, mount=SOFT)))
+    tried.append(("locker", "a lined locker round it", lined, footing))
     if footing.first_clip != CUSHIONED:
-        tried.append((CUSHIONED, source, replace(footing, first_clip=CUSHIONED)))
+        tried.append(("hose", CUSHIONED, source, replace(footing, first_clip=CUSHIONED)))
     if slower is not None:
-        tried.append((slower[1], slower[0], footing))
-    tried.append(("all of these together", *_together(spot, slower)))
+        tried.append(("speed", slower[1], slower[0], footing))
+    tried.append(("all", "all of these together", *_together(spot, slower)))
     found = []
-    for name, changed, standing in tried:
+    for kind, name, changed, standing in tried:
         level = spot.loudest(changed, standing)
-        found.append(Cure(name, level, before - level))
+        found.append(Cure(kind, name, level, before - level))
     return (*found, *_not_to_be_had(slower))
 
 
 def _not_to_be_had(slower: tuple[Source, str] | None) -> Iterator[Cure]:
     if slower is None:
-        yield Cure("slower speed", note="not with this pump, or not without starving a unit")
+        yield Cure("speed", "slower speed", note="not with this pump, or not without starving a unit")
 
 
 def _together(spot: Spot, slower: tuple[Source, str] | None) -> tuple[Source, Footing]:

@@ -39,12 +39,25 @@ def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
     return rank_pumps(case, found, needs)
 
 
-def part_for(case: Case, pump: Pump) -> PumpPart | None:
-    """Return the pump to place: the one fitted, else the one that `size` would choose."""
-    if pump.fitted is not None:
-        return case.catalogue.pump(pump.fitted)
+def part_for(case: Case, pump: Pump) -> tuple[PumpPart, str] | None:
+    """Return the pump to place, and why it is not the one fitted now if it is not.
+
+    That is the one fitted if it meets the need where it stands, else the one `size` would choose.
+    """
     ranked = best_pumps(case, pump.name)
-    return ranked[0].result.part if ranked else None
+    if not ranked:
+        return None
+    fitted = next((item.result for item in ranked if item.result.fitted), None)
+    best = ranked[0].result
+    if fitted is None or fitted is best or fitted.judgement.recommended:
+        return (fitted or best).part, ""
+    if not best.judgement.recommended:
+        return fitted.part, "No pump of the table meets the need as the boat is drawn."
+    words = (
+        f"The pump fitted now, {fitted.part.title} ({fitted.part.name}), does not meet the need "
+        f"as the boat is drawn, so the places are compared with the first of `size`."
+    )
+    return best.part, words
 
 
 def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:

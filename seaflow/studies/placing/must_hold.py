@@ -21,6 +21,7 @@ from seaflow.studies.limits import limit
 from seaflow.studies.placing.routes import Candidate, strainers_before
 
 LEVEL = 1e-3  # m by which a suction may fall without being called falling
+LEVEL_AT_HEEL = 0.01  # m, the same on a tack, where it is remarked only
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def _heeled(built: Built, pump: str, heel: float) -> Iterator[str]:
             for point in (before, after)
         ]
         rise = levels[1] - levels[0]
-        if rise[0] >= -LEVEL and float(rise.min()) < -LEVEL:
+        if rise[0] >= -LEVEL and float(rise.min()) < -LEVEL_AT_HEEL:
             yield (
                 f"on one tack the hose from {before.label} to {after.label} falls "
                 f"{quantity('height', -float(rise.min()))} towards the pump: start it upright"

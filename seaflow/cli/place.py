@@ -1,0 +1,72 @@
+"""The command `place`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    EXIT_NOT_MET,
+    json_option,
+    load,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+from seaflow.cli.files import write_new
+
+if TYPE_CHECKING:
+    from seaflow.studies.placing.study import PlacingAnswer
+
+
+@click.command()
+@click.argument("case")
+@click.option("-o", "--output", metavar="FILE", help="Draw the place into this .svg file.")
+@json_option
+@units_option
+@parts_option
+def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[str, ...]) -> None:
+    """Rank the places that CASE offers for its pump: afloat, to service, and by ear.
+
+    A place must keep the pump flooded on either tack and feed every unit; those that do are
+    ranked by what is heard at the berths. Exit code 1 says that no place holds. See
+    docs/placing.md.
+    """
+    if output is not None and Path(output).suffix.lower() != ".svg":
+        what = f'"{output}" does not end in .svg'
+        why = "The drawing is an SVG picture, which any browser shows."
+        refuse(SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")]), json_)
+    loaded = load(case, json_, parts)
+    from seaflow.studies.placing.study import place as place_case
+
+    try:
+        answer = place_case(loaded.case)
+        if output is not None:
+            _draw(answer, output, units)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        from seaflow.present.place_text import place_text
+
+        click.echo(place_text(answer, units))
+        if output is not None:
+            click.echo(f"\nThe drawing is in {output}.")
+    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+
+
+def _draw(answer: PlacingAnswer, output: str, units: str) -> None:
+    """Draw the first place of every pump, one file for each."""
+    from seaflow.present.place_drawing import place_svg
+
+    path = Path(output)
+    for number, item in enumerate(answer.pumps):
+        name = path if number == 0 else path.with_stem(f"{path.stem}-{number + 1}")
+        write_new(str(name), place_svg(item.sketch, units))

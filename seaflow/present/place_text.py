@@ -1,0 +1,182 @@
+"""The answer of `place` as text: the place first, then the table, the reasons and the sound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from seaflow.physics.sound_levels import BAND_NAMES
+from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.quantities import Show
+from seaflow.studies.placing.cures import Cure
+from seaflow.studies.placing.rank import Outcome
+from seaflow.studies.placing.sound import SoundAt
+from seaflow.studies.placing.study import PlacingAnswer, PumpPlacing
+
+CURE_HEADS = (
+    ("mount", "soft mount"),
+    ("locker", "lined locker"),
+    ("hose", "hose first"),
+    ("speed", "slower"),
+    ("all", "together"),
+)
+SILENT = -20.0  # dB; less is nothing
+
+
+def place_text(answer: PlacingAnswer, system: str) -> str:
+    """Return the whole answer as text."""
+    return "\n".join(_lines(answer, Show(system)))
+
+
+def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
+    yield f"{answer.boat}: {answer.hull}, {len(answer.pumps)} pump to place"
+    for item in answer.pumps:
+        yield heading(f"Where to put {item.pump}: {item.part.title} ({item.part.name})")
+        yield from _advice(item, show)
+        yield heading("The places")
+        yield _places(item, show)
+        yield from _ties(item)
+        yield heading("Why not the others")
+        yield from _reasons(item.outcomes, show)
+        yield heading("Sound at each berth")
+        yield from _sound(item)
+        yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
+        yield from _cures(item.outcomes)
+    yield heading("What was assumed")
+    yield from _assumptions(answer)
+    yield heading("Cautions")
+    for caution in answer.cautions:
+        yield bullet(f"{caution.title}. {caution.text}", mark="!")
+
+
+def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
+    advice = item.advice
+    yield labelled("Place", show.sentence(f"{advice.place} {advice.next_best}"))
+    if advice.quietest:
+        yield labelled("Quietest", show.sentence(advice.quietest))
+    if advice.loudness:
+        yield labelled("How loud", advice.loudness)
+    if advice.costs:
+        yield labelled("Quiet costs", show.sentence(advice.costs))
+    if item.note:
+        yield labelled("Pump", item.note)
+    if item.is_met:
+        for remark in item.outcomes[0].remarks:
+            yield labelled("Watch out", show.sentence(remark))
+
+
+def _places(item: PumpPlacing, show: Show) -> str:
+    head = ("", "place", "dB(A)", "+/-", "heard most in", "depth", "flow", "head", "lowest suction")
+    head += ("power", "hose")
+    rows = [_row(outcome, show) for outcome in item.outcomes]
+    units = ("", "", "", "", "", show.unit("height"), show.unit("flow"), show.unit("head"))
+    units += (show.unit("pressure"), show.unit("power"), show.unit("length"))
+    return table(head, [units, *rows], right=(2, 3, 5, 6, 7, 8, 9, 10))
+
+
+def _row(outcome: Outcome, show: Show) -> tuple[str, ...]:
+    heard, water = outcome.loudest, outcome.water
+    number = "out" if outcome.rank is None else str(outcome.rank)
+    sound = ("-", "-", "-")
+    if heard is not None:
+        sound = (_decibels(heard.level), f"{heard.half_width:.0f}", heard.berth)
+    depth = show.number("height", outcome.standing.depth_at_heel)
+    if water is None:
+        return (number, outcome.name, *sound, depth, "-", "-", "-", "-", "-")
+    return (
+        number,
+        outcome.name,
+        *sound,
+        depth,
+        show.number("flow", water.flow),
+        show.number("head", water.head),
+        show.number("pressure", water.lowest_inlet),
+        show.number("power", water.power),
+        show.number("length", water.hose),
+    )
+
+
+def _ties(item: PumpPlacing) -> Iterator[str]:
+    yield bullet("depth: water over the pump at the working heel, on the worse tack")
+    for gap in item.gaps:
+        if gap.told:
+            yield bullet(f"{gap.quieter} is {gap.decibels:.1f} dB quieter than {gap.louder}.")
+        else:
+            yield bullet(
+                f"{gap.quieter} stands before {gap.louder}, but not for its sound: the difference "
+                f"is {abs(gap.decibels):.1f} dB, and less than {item.ranking_width:.0f} dB cannot "
+                "be told. Access, remarks and hose decide."
+            )
+
+
+def _reasons(outcomes: Iterable[Outcome], show: Show) -> Iterator[str]:
+    for outcome in outcomes:
+        for reason in outcome.reasons:
+            yield labelled("Out", show.sentence(f"{outcome.name}: {reason}"))
+        for remark in outcome.warnings if outcome.reasons else ():
+            yield labelled("", show.sentence(f"{outcome.name}: {remark}"))
+    others = [item for item in outcomes if item.holds][1:]
+    for outcome in others:
+        said = "; ".join(show.sentence(remark) for remark in outcome.remarks) or "holds too"
+        yield labelled("Holds too", f"{outcome.name}: {said}")
+
+
+def _sound(item: PumpPlacing) -> Iterator[str]:
+    yield bullet(
+        f"The pump gives {item.a_level:.0f} dB(A) at 1 m, its kind an invented row of a table; "
+        "levels are for ranking. By air and by structure apart, both A-weighted:"
+    )
+    rows = [
+        (outcome.name, heard.berth, _decibels(heard.level), f"{heard.half_width:.0f}")
+        + (_decibels(heard.airborne), _decibels(heard.structure))
+        for outcome in item.outcomes
+        for heard in outcome.sound
+    ]
+    head = ("place", "berth", "dB(A)", "+/-", "by air", "by structure")
+    yield table(head, rows, right=(2, 3, 4, 5))
+    if item.outcomes and item.outcomes[0].sound:
+        first = item.outcomes[0]
+        yield bullet(f"Octave bands for {first.name}, unweighted, in dB:")
+        yield _bands(first.sound)
+
+
+def _bands(sound: tuple[SoundAt, ...]) -> str:
+    head = ("berth", *(f"{band} Hz" for band in BAND_NAMES))
+    rows = [(heard.berth, *(_decibels(value) for value in heard.bands)) for heard in sound]
+    rows.append(("+/-", *(f"{width:.0f}" for width in sound[0].band_half_widths)))
+    return table(head, rows, right=tuple(range(1, len(head))))
+
+
+def _cures(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
+    rows = []
+    for outcome in outcomes:
+        gains = {cure.kind: cure for cure in outcome.cures}
+        rows.append((outcome.name, *(_gain(gains.get(kind)) for kind, _ in CURE_HEADS)))
+    yield table(("place", *(words for _, words in CURE_HEADS)), rows, right=(1, 2, 3, 4, 5))
+    for cure in outcomes[0].cures:
+        note = f": {cure.note}" if cure.note else ""
+        heads = dict(CURE_HEADS)
+        yield bullet(f"{heads[cure.kind]}: {cure.name}{note}.")
+    yield bullet(
+        "The gains of single cures do not add up: the loudest way that is left decides. Shutting "
+        "a door on the way to a berth never makes it louder there, but shutting one to a soft "
+        "side room can, since that room swallowed some of the sound."
+    )
+
+
+def _gain(cure: Cure | None) -> str:
+    return "-" if cure is None or cure.gain is None else f"{cure.gain:.1f}"
+
+
+def _decibels(level: float) -> str:
+    return "none" if level < SILENT else f"{level:.0f}"
+
+
+def _assumptions(answer: PlacingAnswer) -> Iterator[str]:
+    grouped: dict[tuple[str, str, str], list[str]] = {}
+    for item in answer.assumptions:
+        grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
+    for (meaning, value, source), subjects in grouped.items():
+        own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
+        who = f"{', '.join(own)}: " if own else ""
+        yield bullet(f"{who}{meaning}: {value} ({source})")
+    yield bullet("bends and fittings of the hoses and the pump's cable: as the case has them")

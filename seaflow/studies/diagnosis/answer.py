@@ -1,0 +1,196 @@
+"""The whole answer of a diagnosis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.model.build import build_loop
+from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.diagnosis.faults import NOTHING_TITLE, possible_faults
+from seaflow.studies.diagnosis.heat_check import HeatCheck, heat_check
+from seaflow.studies.diagnosis.infer import (
+    DEFAULT_DRAWS,
+    DEFAULT_SEED,
+    Posterior,
+    infer,
+)
+from seaflow.studies.diagnosis.next_test import Test, tests_left
+from seaflow.studies.diagnosis.own_boat import OwnBoat
+from seaflow.studies.diagnosis.readings import Readings
+from seaflow.studies.diagnosis.simulate import Setup
+from seaflow.studies.diagnosis.verdict import Verdict, verdict_of
+from seaflow.studies.which_pump import needs_of, which_pump
+
+SHOWN = 6  # causes
+LEAST_SHOWN = 0.03
+ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
+_WORDS = (
+    (0.95, "almost certainly"),
+    (0.8, "very likely"),
+    (0.6, "likely"),
+    (0.4, "about even"),
+    (0.2, "possible"),
+    (0.07, "unlikely"),
+    (0.0, "very unlikely"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One cause with its odds; nothing wrong is one of them. `do` is what to do about it."""
+
+    name: str
+    title: str
+    words: str
+    chance: float = measured("-")
+    before: float = measured("-", 0.0)
+    do: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two faults together."""
+
+    titles: tuple[str, str]
+    chance: float = measured("-")
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """What is wrong with one loop, as far as the readings tell."""
+
+    boat: str
+    loop: str
+    pump: str
+    why_pump: str
+    n_readings: int
+    verdict: Verdict
+    causes: tuple[Cause, ...]
+    pairs: tuple[Pair, ...]
+    alike: tuple[str, ...]
+    heat: HeatCheck | None
+    next_test: Test | None
+    n_draws: int
+    effective: float = measured("-")
+    coarser: float = measured("-", 1.0)
+    from_baseline: int = 0
+    cautions: tuple[Caution, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many boats to simulate, and the seed."""
+
+    n_draws: int = DEFAULT_DRAWS
+    seed: int = DEFAULT_SEED
+
+
+def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
+    """Return a loop with the pump fitted, or else the one that size ranks first.
+
+    Raises
+    ------
+    SeaflowError
+        If no pump fits the supply.
+    """
+    place = network.pumps[0]
+    chosen = which_pump(case, network, {} if place.fitted else needs_of(case, network))
+    built = build_loop(case, network, dict.fromkeys((p.name for p in network.pumps), chosen.part))
+    return Setup(case, built, place, chosen.part, possible_faults(case, built, mode))
+
+
+def posterior_of(
+    setup: Setup, readings: Readings, effort: Effort, own: OwnBoat | None = None
+) -> Posterior:
+    """Return the odds after the readings; `own` is what earlier readings told of the boat."""
+    shares = None if own is None else own.drawn(effort.n_draws, effort.seed + 1)
+    return infer(setup, readings, effort.n_draws, effort.seed, shares)
+
+
+def diagnose(
+    setup: Setup,
+    readings: Readings,
+    effort: Effort = Effort(),
+    own: OwnBoat | None = None,
+) -> Diagnosis:
+    """Return verdict, causes, the next test and the cautions for these readings."""
+    posterior = posterior_of(setup, readings, effort, own)
+    tests = tests_left(posterior, readings)
+    causes = _causes(posterior)
+    return Diagnosis(
+        boat=setup.case.boat.name,
+        loop=setup.built.network.name,
+        pump=setup.part.name,
+        why_pump="fitted now" if setup.place.fitted else "ranked first by size",
+        n_readings=len(readings.numbers) + len(readings.signs) + len(readings.tried),
+        verdict=verdict_of(posterior, readings),
+        causes=tuple(causes[:SHOWN]),
+        pairs=_pairs(posterior),
+        alike=_alike(posterior, causes) if not readings.is_empty else (),
+        heat=heat_check(posterior, readings),
+        next_test=tests[0] if tests else None,
+        n_draws=effort.n_draws,
+        effective=posterior.effective,
+        coarser=posterior.wider,
+        from_baseline=0 if own is None else own.n_readings,
+        cautions=cautions("diagnose"),
+    )
+
+
+def _causes(posterior: Posterior) -> list[Cause]:
+    before = np.exp(posterior.bank.hypotheses.log_prior)
+    hypotheses = posterior.bank.hypotheses
+    found = [
+        Cause(
+            fault.name,
+            fault.title,
+            in_words(chance),
+            float(chance),
+            float(before[hypotheses.present(number)].sum()),
+            fault.do,
+        )
+        for number, (fault, chance) in enumerate(
+            zip(posterior.bank.setup.faults, posterior.present, strict=True)
+        )
+    ]
+    sound = posterior.nothing
+    share = float(before[hypotheses.sound].sum())
+    rest = "Nothing needs doing; store these readings as a baseline."
+    found.append(Cause("nothing", NOTHING_TITLE, in_words(sound), sound, share, rest))
+    found.sort(key=lambda cause: (-cause.chance, cause.name))
+    return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
+
+
+def in_words(chance: float) -> str:
+    """Return odds in words."""
+    return next(words for least, words in _WORDS if chance >= least)
+
+
+def _pairs(posterior: Posterior) -> tuple[Pair, ...]:
+    faults = posterior.bank.setup.faults
+    ordered = sorted(posterior.pairs().items(), key=lambda item: -item[1])
+    return tuple(
+        Pair((faults[first].title, faults[second].title), chance)
+        for (first, second), chance in ordered[:2]
+        if chance >= LEAST_SHOWN
+    )
+
+
+def _alike(posterior: Posterior, causes: list[Cause]) -> tuple[str, ...]:
+    """Return the titles of the likeliest cause and of those that the readings favour as much."""
+    if not causes:
+        return ()
+    support = posterior.mean_support()
+    names = [fault.name for fault in posterior.bank.setup.faults] + ["nothing"]
+    first = support[names.index(causes[0].name)]
+    same = [
+        cause.title
+        for cause in causes[:SHOWN]
+        if abs(support[names.index(cause.name)] - first) < ALIKE
+    ]
+    return tuple(same) if len(same) > 1 else ()

@@ -1,0 +1,193 @@
+"""What would be read on each simulated boat, and how well readings agree with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.model import point as words
+from seaflow.model.heights import height_of
+from seaflow.physics.motor import supply_current
+from seaflow.physics.suction import gauge_pressure
+from seaflow.studies.diagnosis.instruments import instruments, signs
+from seaflow.studies.diagnosis.readings import Number
+from seaflow.studies.diagnosis.simulate import Bank
+
+USUAL_SPLIT = 9.5  # K between return and supply air, middle of 8 to 11; common practice, no source
+LEAST_LOG = -30.0  # no reading rules anything out for good
+TRIP_SPREAD = 2.0  # K, of the discharge just before a trip
+NO_STREAM = 1.0 / 40.0  # per K: density of a temperature read where no stream comes
+CURED = 0.1  # how likely a fault is to outlast the remedy that was tried
+# Flow over the sound boat's, and how the stream is then called: none, weak, pulsing, strong.
+_STREAM_UP_TO = (0.05, 0.3, 0.6, 0.8)
+_STREAM = (
+    (0.95, 0.045, 0.004, 0.001),
+    (0.08, 0.885, 0.015, 0.02),
+    (0.005, 0.73, 0.015, 0.25),
+    (0.002, 0.383, 0.015, 0.6),
+    (0.001, 0.05, 0.015, 0.934),
+)
+_PULSING = (0.03, 0.17, 0.65, 0.15)
+
+
+def predicted(bank: Bank, kind: str, place: str) -> Array | None:
+    """Return what a sound instrument would show on each boat; None where the case cannot tell."""
+    unit_kinds = {"watts": "power", "condensing": "condensing_temperature"}
+    if kind in unit_kinds:
+        return np.asarray(getattr(bank.point.units[place], unit_kinds[kind]))
+    of_boat: dict[str, Callable[[], Array | None]] = {
+        "sea": lambda: bank.met.sea,
+        "volts": lambda: bank.met.volts,
+        "discharge": lambda: _discharge(bank, place),
+        "flow": lambda: _flow(bank, place),
+        "amps": lambda: _amps(bank),
+        "suction": lambda: _gauge(bank, after=False),
+        "delivery": lambda: _gauge(bank, after=True),
+        "split": lambda: _split(bank, place),
+    }
+    return of_boat[kind]()
+
+
+def _discharge(bank: Bank, place: str) -> Array:
+    unit = bank.point.units.get(place)
+    found = bank.point.outlet_temperature[place] if unit is None else unit.outlet_temperature
+    return np.asarray(found + bank.boats.reads_high)
+
+
+def _flow(bank: Bank, outlet: str) -> Array:
+    number = bank.point.loop.link_of(outlet)
+    return np.asarray(bank.point.flow[number] * (1.0 - bank.boats.leaking))
+
+
+def _amps(bank: Bank) -> Array:
+    pump = bank.point.loop.pumps[0]
+    watts = bank.point.pumps[pump.name].power * bank.power_factor
+    volts = np.broadcast_to(np.asarray(bank.boats.now.voltage, dtype=float), watts.shape)
+    running = supply_current(pump.motor, watts, volts, pump.power_factor)
+    rated = pump.power[-1][1] * pump.n_pumps
+    one = supply_current(pump.motor, rated, pump.rated_voltage, pump.power_factor)
+    return np.asarray(np.where(bank.boats.locked > 0, bank.boats.locked * one, running))
+
+
+def _gauge(bank: Bank, after: bool) -> Array | None:
+    loop = bank.point.loop
+    pump = loop.pumps[0]
+    height = None if pump.point is None else height_of(pump.point, bank.boats.now, loop)
+    if height is None:
+        return None
+    at = bank.point.pumps[pump.name]
+    head = at.inlet_head + (at.head if after else 0.0)
+    velocity = 4.0 * at.volume_flow / (np.pi * np.asarray(pump.bore) ** 2)
+    return np.asarray(gauge_pressure(head, height, velocity, bank.point.water.density))
+
+
+def _split(bank: Bank, place: str) -> Array | None:
+    if bank.boats.now.mode != "cooling":
+        return None
+    rated = bank.setup.built.loop.coils
+    full = next(coil for coil in rated if coil.unit == place).machine.rated_capacity
+    cooling = bank.point.units[place].cooling
+    return np.asarray(USUAL_SPLIT * cooling / full / np.maximum(bank.boats.air_side, 0.1))
+
+
+def log_of_number(bank: Bank, number: Number, wider: float = 1.0) -> Array:
+    """Return the logarithm of how likely a reading is on each boat."""
+    seen = predicted(bank, number.kind, number.place)
+    if seen is None or number.kind in ("sea", "volts"):  # those two are in the draws already
+        return np.zeros(bank.hypotheses.size)
+    deviation = np.asarray(instruments()[number.kind].deviation(np.abs(seen))) * wider
+    found = _normal(number.value - seen, deviation)
+    found = np.where(np.isfinite(found), found, LEAST_LOG)
+    if number.kind == "discharge":
+        found = _before_trip(bank, number, found)
+    return np.maximum(found, LEAST_LOG)
+
+
+def _normal(off: Array, deviation: Array) -> Array:
+    return np.asarray(-0.5 * (off / deviation) ** 2 - np.log(deviation * np.sqrt(2.0 * np.pi)))
+
+
+def _before_trip(bank: Bank, number: Number, found: Array) -> Array:
+    """Let a unit that trips have been read as warm as it was just before, or as cold as after."""
+    unit = bank.point.units.get(number.place)
+    if unit is None:
+        return found
+    coil = next(item for item in bank.point.loop.coils if item.unit == number.place)
+    rate = bank.point.water.density * bank.point.water.heat_capacity * unit.volume_flow
+    heat = coil.machine.rated_capacity + coil.machine.rated_power
+    before = unit.inlet_temperature + np.minimum(heat / np.maximum(rate, 1.0), 40.0)
+    warm = _normal(number.value - before - bank.boats.reads_high, np.asarray(TRIP_SPREAD))
+    either = np.logaddexp(found, warm) - np.log(2.0)
+    found = np.where(unit.state == words.TRIPS, either, found)
+    return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * 0.02), found)
+
+
+def chances_of(bank: Bank, kind: str) -> dict[str, Array]:
+    """Return how likely each word of a sign is on each boat."""
+    if kind == "stream":
+        return _stream(bank)
+    if kind == "tripped":
+        yes = np.where(trips(bank), 0.9, np.where(margin(bank) < 3.0, 0.3, 0.02))
+        return {"yes": yes, "no": 1.0 - yes}
+    names = tuple(signs()[kind].sound)
+    faults = bank.setup.faults
+    told = np.zeros((len(faults) + 1, len(names)))  # the last row is for no fault
+    for row, fault in enumerate(faults):
+        given = (fault.signs or {}).get(kind, {})
+        told[row] = [given.get(name, 0.003) for name in names] if given else 0.0
+    found = np.maximum(told[bank.hypotheses.first], told[bank.hypotheses.second])
+    sound = np.asarray(tuple(signs()[kind].sound.values()))
+    found = np.where(found.sum(axis=1, keepdims=True) > 0, found, sound)
+    found = found / found.sum(axis=1, keepdims=True)
+    return dict(zip(names, found.T, strict=True))
+
+
+def _stream(bank: Bank) -> dict[str, Array]:
+    ratios = [
+        _flow(bank, outlet) / _usual_flow(bank, outlet) for outlet in bank.setup.places.outlets
+    ]
+    step = np.searchsorted(_STREAM_UP_TO, np.min(ratios, axis=0))
+    plain = np.asarray(_STREAM)[step]
+    gulps = (bank.boats.pulses & (step > 0))[:, np.newaxis]
+    found = np.where(gulps, np.asarray(_PULSING), plain)
+    return dict(zip(signs()["stream"].sound, found.T, strict=True))
+
+
+def _usual_flow(bank: Bank, outlet: str) -> float:
+    """Return the flow of the sound boats, or of all where none was simulated."""
+    flow = _flow(bank, outlet)
+    sound = flow[bank.hypotheses.sound]
+    return max(float(np.median(sound if sound.size else flow)), 1e-6)
+
+
+def trips(bank: Bank) -> Array:
+    """Return which boats have a unit that stops on high pressure, or will for want of water."""
+    found = np.zeros(bank.hypotheses.size, dtype=bool)
+    for unit in bank.point.units.values():
+        found |= (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
+    return found
+
+
+def margin(bank: Bank) -> Array:
+    """Return the least distance to the cut-out [K]: nought after a trip, infinity at rest."""
+    rows = [
+        np.where(np.isnan(unit.cut_out_margin), np.inf, unit.cut_out_margin)
+        for unit in bank.point.units.values()
+    ]
+    return np.asarray(np.where(trips(bank), 0.0, np.min(rows, axis=0)))
+
+
+def log_of_sign(bank: Bank, kind: str, word: str) -> Array:
+    """Return the logarithm of how likely a sign is on each boat."""
+    return np.log(np.maximum(chances_of(bank, kind)[word], 1e-9))
+
+
+def log_of_tried(bank: Bank, remedy: str) -> Array:
+    """Return the logarithm of how likely a boat is still at fault after a remedy."""
+    found = np.zeros(bank.hypotheses.size)
+    for number, fault in enumerate(bank.setup.faults):
+        if fault.tried == remedy:
+            found = np.where(bank.hypotheses.present(number), np.log(CURED), found)
+    return found

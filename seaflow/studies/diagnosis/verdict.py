@@ -1,0 +1,123 @@
+"""The verdict: normal for this sea, watch, act soon, or stop now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
+from seaflow.studies.diagnosis.infer import Posterior
+from seaflow.studies.diagnosis.instruments import instruments, signs
+from seaflow.studies.diagnosis.predict import chances_of, margin, predicted, trips
+from seaflow.studies.diagnosis.readings import Readings
+
+NORMAL, WATCH, ACT, STOP = "normal for this sea", "watch", "act soon", "stop now"
+NO_VERDICT = "no verdict: nothing was read"
+STOPS = ("stream=none", "tripped=yes", "bilge=salt water", "pump=humming")
+UNUSUAL = 0.05  # of sound boats that read so far out, or that show such a sign
+LIKELY_DRY = 0.5
+CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """How urgent it is, why, and how far the units are from their cut-out.
+
+    The distance is None where no unit runs, or while heating.
+    """
+
+    word: str
+    why: str
+    to_cut_out: float | None = measured("K", None)
+    to_cut_out_low: float | None = measured("K", None)
+    to_cut_out_high: float | None = measured("K", None)
+
+
+def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
+    """Return the verdict after these readings."""
+    distance = _distance(posterior)
+    word, why = _word(posterior, readings, distance)
+    if distance is None:
+        return Verdict(word, why)
+    return Verdict(word, why, distance[1], distance[0], distance[2])
+
+
+def _word(
+    posterior: Posterior, readings: Readings, distance: tuple[float, float, float] | None
+) -> tuple[str, str]:
+    if readings.is_empty:
+        return NO_VERDICT, "what follows are only the odds before any reading"
+    stops = [f"{kind}={word}" for kind, word in readings.signs]
+    met = next((item for item in STOPS if item in stops), None)
+    if met is not None:
+        return STOP, _STOP_WORDS[met]
+    if float(posterior.weight[trips(posterior.bank)].sum()) > LIKELY_DRY:
+        return STOP, "on most boats that read like this a unit has no water, or trips"
+    design = posterior.bank.setup.case.design.cut_out_margin
+    if distance is not None and distance[1] < design:
+        return ACT, f"less than {quantity('rise', design)} is left to the cut-out"
+    odd = _odd(posterior, readings)
+    if not odd:
+        return NORMAL, "every reading is what a sound boat of this plan shows in this sea"
+    if distance is not None and distance[1] < CLOSE * design:
+        return ACT, f"not as on a sound boat: {odd[0]}"
+    return WATCH, f"not as on a sound boat: {'; '.join(odd[:2])}"
+
+
+_STOP_WORDS = {
+    "stream=none": "no water comes: pump and unit are harmed within minutes",
+    "tripped=yes": "the unit tripped: find out why before it is reset again",
+    "bilge=salt water": "water comes into the boat: shut the seacock first",
+    "pump=humming": "a pump that hums and moves no water burns out: breaker off",
+}
+
+
+def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
+    """Return low, middle and high distance to the cut-out over boats whose units run."""
+    found = margin(posterior.bank)
+    runs = np.isfinite(found)
+    weight = np.where(runs, posterior.weight, 0.0)
+    if weight.sum() < 0.05 or posterior.bank.boats.now.mode != "cooling":
+        return None
+    values = np.where(runs, found, 0.0)
+    return tuple(_quantile(values, weight, level) for level in (0.1, 0.5, 0.9))  # type: ignore[return-value]
+
+
+def _quantile(values: Array, weight: Array, level: float) -> float:
+    order = np.argsort(values)
+    steps = np.cumsum(weight[order]) / weight.sum()
+    return float(values[order][min(int(np.searchsorted(steps, level)), values.size - 1)])
+
+
+def _odd(posterior: Posterior, readings: Readings) -> list[str]:
+    """Return the readings that a sound boat hardly shows, in words."""
+    bank = posterior.bank
+    sound = bank.hypotheses.sound
+    found = []
+    for item in readings.numbers:
+        seen = predicted(bank, item.kind, item.place)
+        if seen is None or item.kind == "sea":
+            continue
+        instrument = instruments()[item.kind]
+        here = seen[sound & np.isfinite(seen)]
+        if not here.size:
+            continue
+        low, high = np.quantile(here, (UNUSUAL, 1.0 - UNUSUAL))
+        room = 1.65 * float(instrument.deviation(abs(item.value)))
+        if low - room <= item.value <= high + room:
+            continue
+        place = f' at "{item.place}"' if item.place else ""
+        found.append(
+            f"{instrument.title}{place} {quantity(instrument.show, item.value)}, where "
+            f"{quantity(instrument.show, float(low))} to {quantity(instrument.show, float(high))} "
+            "is usual"
+        )
+    for kind, word in readings.signs:
+        usual = chances_of(bank, kind)[word][sound]
+        most = max(signs()[kind].sound.values())
+        if float(np.mean(usual)) < 2.0 * UNUSUAL * most and kind != "when":
+            found.append(f"{kind.replace('_', ' ')}: {word}")
+    return found

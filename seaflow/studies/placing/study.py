@@ -1,0 +1,205 @@
+"""Place the pumps of a boat: from a case to an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from seaflow.base.measured import measured
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption, assumed
+from seaflow.boat.parts import PumpPart
+from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.limits import limits_used
+from seaflow.studies.placing.advice import Advice, advice_for
+from seaflow.studies.placing.cures import Spot, cures
+from seaflow.studies.placing.house import House, house_of
+from seaflow.studies.placing.hydraulic import best_pumps, part_for, run_with, water_of
+from seaflow.studies.placing.must_hold import standing
+from seaflow.studies.placing.rank import Gap, Outcome, gaps, in_order
+from seaflow.studies.placing.routes import Candidate, candidates, hose_metres, placed, slack_of
+from seaflow.studies.placing.sketch import Sketch, sketch
+from seaflow.studies.placing.sound import footing_of, heard, ranking_width
+from seaflow.studies.placing.source import resonance, source_of
+
+
+@dataclass(frozen=True, slots=True)
+class PumpPlacing:
+    """The answer for one pump: its places in order, and the advice."""
+
+    pump: str
+    part: PumpPart
+    note: str
+    outcomes: tuple[Outcome, ...]
+    gaps: tuple[Gap, ...]
+    advice: Advice
+    sketch: Sketch
+    a_level: float = measured("dB")
+    ranking_width: float = measured("dB")
+
+    @property
+    def is_met(self) -> bool:
+        """True if a place holds."""
+        return bool(self.outcomes) and self.outcomes[0].holds
+
+
+@dataclass(frozen=True, slots=True)
+class PlacingAnswer:
+    """The answer for the whole boat."""
+
+    boat: str
+    hull: str
+    pumps: tuple[PumpPlacing, ...]
+    assumptions: tuple[Assumption, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    works_to_heel: float | None = measured("rad", None)
+
+    @property
+    def is_met(self) -> bool:
+        """True if every pump has a place that holds."""
+        return all(item.is_met for item in self.pumps)
+
+
+def place(case: Case) -> PlacingAnswer:
+    """Return the places of a case in order for every pump that has any.
+
+    Raises
+    ------
+    SeaflowError
+        If the case offers no place, names no compartment, or no pump fits its supply.
+    """
+    if not case.pump_place or not case.compartment:
+        raise SeaflowError([_nothing_to_place(case)])
+    house = house_of(case)
+    found, notes = [], list(case.assumptions)
+    for pump in case.pump:
+        offered = candidates(case, pump.name)
+        if offered:
+            chosen = part_for(case, pump)
+            if chosen is None:
+                raise SeaflowError([_no_pump(case)])
+            answer, noted = _one_pump(case, house, chosen[0], offered)
+            found.append(replace(answer, note=chosen[1]))
+            notes += [item for item in noted if item not in notes]
+    limits = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
+    return PlacingAnswer(
+        boat=case.boat.name,
+        hull=case.boat.hull,
+        pumps=tuple(found),
+        assumptions=(*notes, *_assumed(case), *limits_used(*limits)),
+        cautions=cautions("place"),
+        works_to_heel=case.boat.works_to_heel,
+    )
+
+
+def _one_pump(
+    case: Case, house: House, part: PumpPart, offered: tuple[Candidate, ...]
+) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
+    width = ranking_width()
+    outcomes = in_order((_outcome(case, house, part, item) for item in offered), width)
+    source = source_of(part, case.supply.frequency, 1.0)
+    shown = next(item for item in offered if item.name == outcomes[0].name)
+    here = placed(case, shown)
+    loop = next(loop for loop in network.loops(here) if shown.pump in loop.things)
+    title = ("Recommended place" if outcomes[0].holds else "No place holds; the first", shown.name)
+    drawing = sketch(here, loop, shown.pump, outcomes[0].sound, title)
+    answer = PumpPlacing(
+        pump=shown.pump,
+        part=part,
+        note="",
+        outcomes=outcomes,
+        gaps=gaps(outcomes, width),
+        advice=advice_for(outcomes, case.boat.works_to_heel, width),
+        sketch=replace(drawing, depth_at_heel=outcomes[0].standing.depth_at_heel),
+        a_level=source.a_level,
+        ranking_width=width,
+    )
+    return answer, source.assumptions
+
+
+def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> Outcome:
+    here = placed(case, candidate)
+    ranked = run_with(here, candidate.pump, part)
+    if ranked is None:
+        raise SeaflowError([_no_pump(case)])
+    water = water_of(ranked, hose_metres(here, candidate))
+    stands = standing(here, candidate, part, ranked.built)
+    speed = ranked.result.design.speed_ratio
+    source = source_of(part, case.supply.frequency, speed)
+    footing = footing_of(candidate.place)
+    sound = heard(case, house, candidate.place, source, footing)
+    setting, slower = ranked.result.setting, None
+    if setting is not None and 0.0 < setting.speed < speed:
+        words = f"set to {setting.speed:.0%} of full speed, which still meets the need"
+        slower = (source_of(part, case.supply.frequency, setting.speed), words)
+    warning = resonance(source, footing.mount)
+    outcome = Outcome(
+        name=candidate.name,
+        compartment=candidate.place.compartment,
+        access=candidate.place.access,
+        standing=stands,
+        water=water,
+        sound=sound,
+        cures=cures(Spot(case, house, candidate.place, source), slower) if sound else (),
+        warnings=(warning,) if warning else (),
+    )
+    return _with_other_pump(here, candidate, outcome)
+
+
+def _with_other_pump(here: Case, candidate: Candidate, outcome: Outcome) -> Outcome:
+    """Say which pump would do where this one falls short and nothing else is wrong."""
+    if not outcome.water or not outcome.water.reasons or outcome.standing.hydraulic:
+        return outcome
+    others = best_pumps(here, candidate.pump)
+    if not others or not others[0].result.judgement.recommended:
+        return outcome
+    part = others[0].result.part
+    words = f"another pump, {part.title} ({part.name}), would meet the need there"
+    return replace(outcome, warnings=(*outcome.warnings, words))
+
+
+def _assumed(case: Case) -> tuple[Assumption, ...]:
+    names = ["placing.neighbour", "placing.further", "placing.board_length"]
+    names += ["placing.board_width", "placing.locker_leak"]
+    notes = [assumed(name, "places") for name in names]
+    if case.placing is None or case.placing.slack is None:
+        notes.insert(0, assumed("placing.slack", "places"))
+    else:
+        notes.insert(
+            0, Assumption("places", assumed("placing.slack", "").meaning, _slack(case), "the case")
+        )
+    for place_ in case.pump_place:
+        for key in ("mount", "first_clip"):
+            if getattr(place_, key) is None:
+                notes.append(assumed(f"placing.{key}", place_.name))
+    if any(wall.lining and wall.lining_gap is None for wall in case.partition):
+        notes.append(assumed("placing.lining_gap", "partitions"))
+    return tuple(notes)
+
+
+def _slack(case: Case) -> str:
+    return f"{slack_of(case):.3g}"
+
+
+def _nothing_to_place(case: Case) -> Problem:
+    what = "pump_place" if not case.pump_place else "compartment"
+    return Problem(
+        "S55",
+        f"the case has no {what.replace('_', ' ')}",
+        why="Places are compared by the compartments they are in and what stands between them.",
+        write=f"Add [[{what}]] tables; docs/placing.md shows how, cases/ketch-one-unit.toml has "
+        "some.",
+        file=case.text.file,
+    )
+
+
+def _no_pump(case: Case) -> Problem:
+    supply = f"{case.supply.voltage:g} V {case.supply.current.upper()}"
+    return Problem(
+        "S55",
+        f"no pump of the table fits a supply of {supply}",
+        why="The flow at each place hangs on the pump.",
+        write='Name one in the pump\'s table: fitted = "...", or give your own with --parts.',
+        file=case.text.file,
+    )

@@ -1,0 +1,258 @@
+"""Rules on strainers, pumps, wiring and units that need numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from seaflow.base.sentence import quantity
+from seaflow.base.units import read_quantity
+from seaflow.boat.sheets import StrainerSheet
+from seaflow.boat.things import Pump, Strainer, Unit
+from seaflow.model.elements import Basket, Coil
+from seaflow.physics.wiring import conductor_sizes
+from seaflow.studies.limits import limit
+from seaflow.studies.supply import supply_of
+from seaflow.studies.survey.blockage import BLOCKED, inlet_gauge, limits
+from seaflow.studies.survey.facts import Facts, LoopFacts
+from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
+
+LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
+FINEST, COARSEST = 1.5e-3, 3.0e-3  # m: common practice for magnetic and plain centrifugal pumps
+RATED_OVER_RUNNING = 2.0
+NARROWER = 0.98
+SAME_AREA = 0.999
+
+
+def sheet_of(facts: Facts, strainer: Strainer) -> StrainerSheet | None:
+    """Return the sheet of a strainer whose model the case names."""
+    return facts.case.catalogue.strainer(strainer.model) if strainer.model else None
+
+
+def basket_of(loop: LoopFacts, name: str) -> Basket:
+    """Return a strainer as the model sees it."""
+    return next(item for item in loop.loop.strainers if item.name == name)
+
+
+def strainer_missing(facts: Facts) -> Iterator[Verdict]:
+    """A strainer is before the pump."""
+    for loop in facts.loops:
+        there = any(loop.before_pump(item.name) for item in loop.strainers)
+        fault = Fault(loop.network.name, "no strainer is between intake and pump")
+        yield Fine(loop.network.name) if there else fault
+
+
+def strainer_above_water(facts: Facts) -> Iterator[Verdict]:
+    """A strainer lies below the waterline."""
+    for strainer in facts.case.strainer:
+        if strainer.level is None:
+            yield Unknown(strainer.name, ("strainer", strainer.name, "height"))
+        elif strainer.level < 0.0:
+            yield Fine(strainer.name)
+        else:
+            words = f"it lies {quantity('height', strainer.level)} above the waterline"
+            yield Fault(strainer.name, words, "it runs empty when opened")
+
+
+def strainer_area(facts: Facts) -> Iterator[Verdict]:
+    """The open area of the basket is a multiple of that of the hose."""
+    for loop in facts.loops:
+        for strainer in loop.strainers:
+            basket = basket_of(loop, strainer.name)
+            if basket.basket_area is None or basket.open_share is None:
+                yield Unknown(strainer.name, ("strainer", strainer.name, "basket_area"))
+                continue
+            hose = max(item.bore for item in loop.network.arriving(strainer.name))
+            open_area = float(np.asarray(basket.basket_area) * np.asarray(basket.open_share))
+            ratio = open_area / (np.pi * hose**2 / 4.0)
+            words = f"its open area is {ratio:.1f} times that of its hose"
+            yield Fine(strainer.name) if ratio >= LEAST_AREA else Fault(strainer.name, words)
+
+
+def strainer_mesh(facts: Facts) -> Iterator[Verdict]:
+    """The holes of the basket are neither too fine nor too wide."""
+    for strainer in facts.case.strainer:
+        sheet = sheet_of(facts, strainer)
+        hole = strainer.seen.hole if strainer.seen is not None else None
+        hole = hole if hole is not None else (sheet.hole if sheet else None)
+        if hole is None:
+            yield Unknown(strainer.name, ("strainer", strainer.name, "hole"))
+        elif FINEST * SAME_AREA <= hole <= COARSEST / SAME_AREA:
+            yield Fine(strainer.name)
+        else:
+            yield Fault(strainer.name, f"its holes are {quantity('thickness', hole)} wide")
+
+
+def strainer_ports(facts: Facts) -> Iterator[Verdict]:
+    """The ports of the strainer are as wide as the hose."""
+    for loop in facts.loops:
+        for strainer in loop.strainers:
+            port = float(np.asarray(basket_of(loop, strainer.name).bore))
+            hose = max(item.bore for item in loop.network.arriving(strainer.name))
+            words = f"ports of {quantity('bore', port)} on a hose of {quantity('bore', hose)}"
+            good = port >= NARROWER * hose
+            yield Fine(strainer.name) if good else Fault(strainer.name, words)
+
+
+def strainer_rating(facts: Facts) -> Iterator[Verdict]:
+    """The strainer is rated for twice what runs through it."""
+    for loop in facts.loops:
+        for strainer in loop.strainers:
+            sheet, run = sheet_of(facts, strainer), facts.runs.get(loop.network.name)
+            if run is None:
+                yield _no_pump(loop)
+            elif sheet is None or sheet.rated_flow is None:
+                yield Unknown(strainer.name, ("strainer", strainer.name, "model"))
+            else:
+                flow = float(run.point.total_flow()[0])
+                words = (
+                    f"it is rated for {quantity('flow', sheet.rated_flow)} and "
+                    f"{quantity('flow', flow)} run through it"
+                )
+                good = sheet.rated_flow >= RATED_OVER_RUNNING * flow
+                yield Fine(strainer.name) if good else Fault(strainer.name, words)
+
+
+def _no_pump(loop: LoopFacts) -> Unknown:
+    place = loop.network.pumps[0]
+    return Unknown(place.name, ("pump", place.name, "fitted"))
+
+
+def strainer_blockage(facts: Facts) -> Iterator[Verdict]:
+    """Each unit keeps its least flow until the basket is as blocked as the design says."""
+    allowed = facts.case.design.blocked_share
+    for loop in facts.loops:
+        run = facts.runs.get(loop.network.name)
+        if run is None:
+            yield _no_pump(loop)
+            continue
+        for item in limits(run):
+            if item.even is None or item.even >= allowed:
+                yield Fine(item.unit)
+                continue
+            then = (
+                ""
+                if item.gauge_then is None
+                else f"a gauge at the pump inlet then shows {quantity('pressure', item.gauge_then)}"
+            )
+            found = (
+                f"it has less than its least flow of {quantity('flow', item.least)} with a clean "
+                "basket"
+                if item.even == 0.0
+                else f"it falls below its least flow of {quantity('flow', item.least)} when "
+                f"{item.even:.0%} of the basket is blocked"
+            )
+            yield Fault(item.unit, found, then)
+
+
+def suction_vacuum(facts: Facts) -> Iterator[Verdict]:
+    """The vacuum at the pump stays small with the strainer as blocked as the design says."""
+    share = facts.case.design.blocked_share
+    for loop in facts.loops:
+        run, place = facts.runs.get(loop.network.name), loop.network.pumps[0]
+        gauge = None if run is None else inlet_gauge(run.point)
+        if gauge is None:
+            yield _no_pump(loop)
+            continue
+        index = int(np.argmin(np.abs(BLOCKED - share)))
+        found, least = float(gauge[index]), limit("suction_vacuum")
+        words = (
+            f"{quantity('pressure', found)} at its inlet with {share:.0%} of the basket blocked; "
+            f"{quantity('pressure', least)} is the limit"
+        )
+        yield Fine(place.name) if found >= least else Fault(place.name, words)
+
+
+def pump_wire_too_thin(facts: Facts) -> Iterator[Verdict]:
+    """The fuse is no larger than what the conductor carries."""
+    for pump in facts.case.pump:
+        breaker = pump.seen.breaker if pump.seen is not None else None
+        conductor = pump.cable.conductor if pump.cable is not None else None
+        if breaker is None:
+            yield Unknown(pump.name, ("pump", pump.name, "breaker"))
+        elif conductor is None:
+            yield Unknown(pump.name, ("pump", pump.name, "cable"))
+        else:
+            rows = conductor_sizes("metric")
+            carried = [row["ampacity"] for row in rows if row["area"] <= conductor / SAME_AREA]
+            most = float(max(carried, default=0.0))
+            words = f"{quantity('current', breaker)} before a conductor that carries "
+            fault = Fault(pump.name, words + quantity("current", most))
+            yield Fine(pump.name) if breaker <= most else fault
+
+
+def pump_volts(facts: Facts) -> Iterator[Verdict]:
+    """The drop of the cable is small."""
+    for loop in facts.loops:
+        for pump in loop.network.pumps:
+            if loop.part is None:
+                yield _no_pump(loop)
+                continue
+            supply = supply_of(facts.case, pump, loop.part, 0.0)
+            if supply.drop_share is None or supply.voltage_drop is None:
+                yield Unknown(pump.name, ("pump", pump.name, "cable"))
+            elif supply.drop_share <= limit("supply_drop"):
+                yield Fine(pump.name)
+            else:
+                words = (
+                    f"the cable loses {quantity('voltage', supply.voltage_drop)}, "
+                    f"{supply.drop_share:.0%}, at {quantity('current', supply.current)}"
+                )
+                yield Fault(pump.name, words)
+
+
+def pump_ignition(facts: Facts) -> Iterator[Verdict]:
+    """A pump in a petrol space is ignition-protected."""
+    for pump in facts.case.pump:
+        yield _ignition(facts, pump)
+
+
+def unit_ignition(facts: Facts) -> Iterator[Verdict]:
+    """A unit in a petrol space is ignition-protected."""
+    for unit in facts.case.unit:
+        yield _ignition(facts, unit)
+
+
+def _ignition(facts: Facts, thing: Pump | Unit) -> Verdict:
+    fuel, seen = facts.boat.fuel, thing.seen
+    if fuel is None:
+        return Unknown("the boat", ("boat", "the boat", "fuel"))
+    inside = None if seen is None else seen.in_petrol_space
+    protected = None if seen is None else seen.ignition_protected
+    if fuel != "petrol" or inside is False or protected:
+        return Fine(thing.name)
+    if inside is None:
+        return Unknown(thing.name, (thing.table, thing.name, "in_petrol_space"))
+    if protected is None:
+        return Unknown(thing.name, (thing.table, thing.name, "ignition_protected"))
+    return Fault(thing.name, "it stands in a petrol space and is not ignition-protected")
+
+
+def coil_velocity(facts: Facts) -> Iterator[Verdict]:
+    """The water in a coil stays below the speed that its alloy stands."""
+    for loop in facts.loops:
+        run = facts.runs.get(loop.network.name)
+        for coil in loop.loop.coils:
+            unit = next(item for item in loop.network.units if item.name == coil.unit)
+            if coil.velocity_bore is None:
+                yield Unknown(unit.name, ("unit", unit.name, "tube"))
+            elif unit.alloy is None:
+                yield Unknown(unit.name, ("unit", unit.name, "alloy"))
+            elif run is None:
+                yield _no_pump(loop)
+            else:
+                flow = float(run.point.units[coil.unit].volume_flow[0])
+                yield _speed(facts, coil, unit.alloy, flow)
+
+
+def _speed(facts: Facts, coil: Coil, alloy: str, flow: float) -> Verdict:
+    name, row = facts.case.catalogue.find("alloys", alloy)
+    text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
+    bore = float(np.asarray(coil.velocity_bore))
+    velocity = 4.0 * flow / coil.n_tubes / (np.pi * bore**2)
+    if text == "no value" or velocity <= read_quantity(text, "m/s"):
+        return Fine(coil.unit)
+    most = quantity("velocity", read_quantity(text, "m/s"))
+    words = f"its water runs at {quantity('velocity', velocity)}, and {name} stands {most}"
+    return Fault(coil.unit, words)

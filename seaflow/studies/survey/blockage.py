@@ -1,0 +1,175 @@
+"""The strainer against its pump: where the loop runs as the basket gets blocked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Basket
+from seaflow.model.loop import Loop
+from seaflow.model.operate import operate
+from seaflow.model.point import OperatingPoint
+from seaflow.studies.need import UnitNeed, unit_needs
+from seaflow.studies.supply import cable_drop
+
+BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
+SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
+GRAVITY = 9.80665
+BASIS = (
+    "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model library "
+    "that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of a basket "
+    "run at 1000 to 10 000, so plus or minus 25 %. It takes the dirt as evenly spread; the second "
+    "figure, by the invented table of strainer losses, takes it as matted. A reading at the pump "
+    "inlet beats both."
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LoopRun:
+    """A loop with its fitted pump at the warmest sea, over the blocked share of its basket.
+
+    `point` goes by the screen correlation, `matted` by the table of strainer losses.
+    """
+
+    needs: Mapping[str, UnitNeed]
+    point: OperatingPoint
+    matted: OperatingPoint
+
+
+@dataclass(frozen=True, slots=True)
+class AtBlockage:
+    """Flow and gauge pressure at the pump inlet at one blocked share."""
+
+    blocked: float = measured("-")
+    flow: float = measured("m3/s")
+    inlet_gauge: float | None = measured("Pa", None)
+
+
+@dataclass(frozen=True, slots=True)
+class UnitLimit:
+    """How blocked the basket may get before a unit falls below its least flow, and the gauge then.
+
+    `even` goes by the screen correlation, `matted` by the table; None where nothing up to 99 % does
+    it. Zero says that the unit has too little with a clean basket.
+    """
+
+    unit: str
+    least: float = measured("m3/s")
+    even: float | None = measured("-", None)
+    matted: float | None = measured("-", None)
+    gauge_then: float | None = measured("Pa", None)
+
+
+@dataclass(frozen=True, slots=True)
+class StrainerResult:
+    """A strainer by numbers."""
+
+    name: str
+    loop: str
+    port: float = measured("m")
+    basket_area: float | None = measured("m2", None)
+    open_area: float | None = measured("m2", None)
+    over_hose: float | None = measured("-", None)
+    at: tuple[AtBlockage, ...] = ()
+    units: tuple[UnitLimit, ...] = ()
+    basis: str = BASIS
+
+
+def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> LoopRun:
+    """Return where a loop runs with its fitted pump as its baskets get blocked."""
+    now = Conditions(
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        voltage=case.supply.voltage,
+        frequency=case.supply.frequency,
+        strainer_blockage=BLOCKED,
+    )
+    volts = cable_drop(case, network.pumps[0], part, now)
+    now = Conditions(
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        voltage=volts,
+        frequency=case.supply.frequency,
+        strainer_blockage=BLOCKED,
+    )
+    matted: Loop = built.loop
+    for basket in built.loop.strainers:
+        matted = matted.changed(basket.name, table_share=1.0)
+    needs = {need.name: need for need in unit_needs(case, built)}
+    return LoopRun(needs, operate(built.loop, now), operate(matted, now))
+
+
+def inlet_gauge(point: OperatingPoint) -> Array | None:
+    """Return the gauge pressure at the inlet of the first pump [Pa], or None without its height."""
+    pump = point.loop.pumps[0]
+    if pump.point is None or pump.point.height is None:
+        return None
+    at = point.pumps[pump.name]
+    velocity = 4.0 * at.volume_flow / (np.pi * float(np.asarray(pump.bore)) ** 2)
+    head = at.inlet_head - float(np.asarray(pump.point.height))
+    return np.asarray(point.water.density * (GRAVITY * head - 0.5 * velocity**2))
+
+
+def least_flow(need: UnitNeed) -> float:
+    """Return what a unit must keep: no trip and its maker's least, or else its need [m3/s]."""
+    return need.floor or need.flow
+
+
+def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
+    """Return how blocked the baskets may get before each unit falls below its least flow."""
+    gauge = inlet_gauge(run.point)
+    found = []
+    for name, need in run.needs.items():
+        least = least_flow(need)
+        if not need.running or least <= 0.0 or name not in run.point.units:
+            continue
+        even, matted = (_first(at, name, least) for at in (run.point, run.matted))
+        then = None if gauge is None or even is None else float(gauge[even])
+        found.append(UnitLimit(name, least, _share(even), _share(matted), then))
+    return tuple(found)
+
+
+def _first(point: OperatingPoint, unit: str, least: float) -> int | None:
+    below = point.units[unit].volume_flow < least
+    return int(np.argmax(below)) if below.any() else None
+
+
+def _share(index: int | None) -> float | None:
+    return None if index is None else float(BLOCKED[index])
+
+
+def strainer_result(basket: Basket, loop: str, hose: float, run: LoopRun | None) -> StrainerResult:
+    """Return a strainer by numbers; what hangs on the pump is left out where none is fitted."""
+    area, share = basket.basket_area, basket.open_share
+    open_area = None if area is None or share is None else float(np.asarray(area) * share)
+    return StrainerResult(
+        name=basket.name,
+        loop=loop,
+        port=float(np.asarray(basket.bore)),
+        basket_area=None if area is None else float(np.asarray(area)),
+        open_area=open_area,
+        over_hose=None if open_area is None else open_area / (np.pi * hose**2 / 4.0),
+        at=() if run is None else _rows(run),
+        units=() if run is None else limits(run),
+    )
+
+
+def _rows(run: LoopRun) -> tuple[AtBlockage, ...]:
+    gauge, flow = inlet_gauge(run.point), run.point.total_flow()
+    return tuple(
+        AtBlockage(
+            float(BLOCKED[index]),
+            float(flow[index]),
+            None if gauge is None else float(gauge[index]),
+        )
+        for index in SHOWN
+    )

@@ -1,0 +1,173 @@
+"""What the rules are judged on: the case, its loops as built, and where their points lie."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.boat.case import Case
+from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import carrier, downstream, loops, upstream
+from seaflow.boat.parts import PumpPart
+from seaflow.boat.recorded_machines import BoatSeen
+from seaflow.boat.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
+from seaflow.model.build import Built, build_loop
+from seaflow.model.drive import after_pump
+from seaflow.model.geometry import heights
+from seaflow.model.loop import Loop
+from seaflow.model.make_elements import point_of
+from seaflow.studies.pick import fits
+from seaflow.studies.survey.blockage import LoopRun, run_loop
+from seaflow.studies.survey.waterlines import Waterline, waterlines
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LoopFacts:
+    """One loop as built; `part` is the pump fitted, or None where none is, or it does not fit."""
+
+    network: Network
+    built: Built
+    part: PumpPart | None
+
+    @property
+    def loop(self) -> Loop:
+        """The loop as the model sees it."""
+        return self.built.loop
+
+    @property
+    def pumped(self) -> frozenset[str]:
+        """The junctions behind a pump."""
+        return after_pump(self.loop)
+
+    @property
+    def intakes(self) -> tuple[Intake, ...]:
+        """Its intakes."""
+        return tuple(item for item in self.network.things.values() if isinstance(item, Intake))
+
+    @property
+    def outlets(self) -> tuple[Outlet, ...]:
+        """Its outlets."""
+        return tuple(item for item in self.network.things.values() if isinstance(item, Outlet))
+
+    @property
+    def strainers(self) -> tuple[Strainer, ...]:
+        """Its strainers."""
+        return tuple(item for item in self.network.things.values() if isinstance(item, Strainer))
+
+    def before_pump(self, name: str) -> bool:
+        """Return True for a thing whose water has not passed a pump yet."""
+        pumps = {pump.name for pump in self.network.pumps}
+        return bool(pumps & downstream(self.network, name)) and not (
+            pumps & upstream(self.network, name)
+        )
+
+    def is_suction(self, hose: Hose) -> bool:
+        """Return True for a hose between the sea and the pump."""
+        pumps = {pump.name for pump in self.network.pumps}
+        return hose.to in pumps or self.before_pump(hose.to)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Facts:
+    """Everything a rule may look at."""
+
+    case: Case
+    loops: tuple[LoopFacts, ...]
+    waterlines: tuple[Waterline, ...]
+    runs: Mapping[str, LoopRun]
+
+    @property
+    def boat(self) -> BoatSeen:
+        """What was seen of the boat; nothing where the case has no such table."""
+        return self.case.seen or BoatSeen()
+
+    @property
+    def working_heel(self) -> float | None:
+        """The heel up to which cooling shall work [rad]."""
+        return self.case.boat.works_to_heel
+
+    def cock_on(self, name: str) -> Seacock | None:
+        """Return the seacock on an intake or outlet; one of type "none" is no seacock."""
+        cock = next((item for item in self.case.seacock if item.on == name), None)
+        return None if cock is None or cock.type in ("none", "no valve") else cock
+
+    def things_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet]]:
+        """Yield every opening with its loop."""
+        for loop in self.loops:
+            for thing in (*loop.intakes, *loop.outlets):
+                yield loop, thing
+
+    def height(self, loop: LoopFacts, thing: Thing, angle: float) -> float | None:
+        """Return a thing's height at an angle of heel [m]."""
+        level = heights(point_of(thing), loop.loop, np.asarray([angle]))
+        return None if level is None else float(level[0])
+
+    def lowest(self, loop: LoopFacts, thing: Thing, angle: float) -> float | None:
+        """Return the lower of a thing's heights at an angle of heel on both tacks [m]."""
+        level = heights(point_of(thing), loop.loop, np.asarray([angle, -angle]))
+        return None if level is None else float(level.min())
+
+    def carrier(self, name: str) -> str:
+        """Return the thing that a hose really ends at."""
+        return carrier(name, self.case.seacock)
+
+    def floods(self, hose: Hose) -> bool | None:
+        """Return whether the boat floods if this hose comes off; None where that is not known.
+
+        That is so before the pump, and where an end lies below a heeled waterline.
+        """
+        found: bool | None = False
+        for loop in self.loops:
+            if all(item.label != hose.label for item in loop.network.hoses):
+                continue
+            if loop.is_suction(hose):
+                return True
+            for end in (self.carrier(hose.from_), self.carrier(hose.to)):
+                under = self.may_go_under(loop, loop.network.things[end])
+                if under:
+                    return True
+                found = None if under is None else found
+        return found
+
+    def may_go_under(self, loop: LoopFacts, thing: Thing) -> bool | None:
+        """Return whether a thing is under water at rest, or heeled as far as requirements ask."""
+        if thing.level is None:
+            return None
+        if thing.level < 0.0:
+            return True
+        known = [line.angle for line in self.waterlines if line.angle is not None]
+        if not known:
+            return None
+        level = self.lowest(loop, thing, max(known))
+        return None if level is None else level < 0.0
+
+
+def facts_of(case: Case) -> Facts:
+    """Return the facts of a case."""
+    found = []
+    for network in loops(case):
+        part = _fitted(case, network.pumps[0])
+        stand_in = part or case.catalogue.pumps()[0]  # heights do not hang on the pump
+        built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
+        found.append(LoopFacts(network, built, part))
+    runs = {
+        item.network.name: run_loop(case, item.network, item.built, item.part)
+        for item in found
+        if item.part is not None
+    }
+    return Facts(case, tuple(found), waterlines(case.boat), runs)
+
+
+def _fitted(case: Case, place: Pump) -> PumpPart | None:
+    if place.fitted is None:
+        return None
+    part = case.catalogue.pump(place.fitted)
+    return part if fits(case, part) else None
+
+
+def degrees(angle: float) -> str:
+    """Return an angle in words."""
+    return f"{math.degrees(angle):.0f} degrees"

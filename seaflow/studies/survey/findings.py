@@ -1,0 +1,185 @@
+"""The survey of a boat: findings in order of severity, and what to look at on board."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.recorded_record import Record
+from seaflow.model.geometry import openings
+from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.survey.blockage import StrainerResult, strainer_result
+from seaflow.studies.survey.facts import Facts, facts_of
+from seaflow.studies.survey.place import Placed, placed
+from seaflow.studies.survey.register import judged
+from seaflow.studies.survey.rules import SEVERITIES, Fault, Fine, Rule, Unknown, rules
+from seaflow.studies.survey.waterlines import Waterline
+
+GEOMETRY = (
+    Assumption(
+        "the boat",
+        "sinkage as she heels",
+        "none: she turns about the waterline at the centreline and half the waterline length",
+        "own choice",
+    ),
+    Assumption(
+        "openings",
+        "discharge coefficient of an opening whose hose lets go",
+        "0.61, a sharp edge; figures in print that take 1 are 1.64 times as large",
+        "published figures differ",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding."""
+
+    rule: str
+    item: int
+    severity: str
+    where: str
+    found: str
+    why: str
+    consequence: str
+    do: str
+    basis: str
+    basis_text: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookAt:
+    """One question that the case leaves open; `table`, thing and `key` say where it is recorded."""
+
+    table: str
+    thing: str
+    key: str
+    question: str
+    severity: str
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenHose:
+    """What an opening lets in if its hose lets go, by a sharp edge and as printed figures have it."""
+
+    name: str
+    depth: float = measured("m")
+    bore: float = measured("m")
+    flow: float = measured("m3/s")
+    flow_at_one: float = measured("m3/s")
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """The survey of a boat."""
+
+    boat: str
+    hull: str
+    record: Record
+    waterlines: tuple[Waterline, ...]
+    working_heel: float | None = measured("rad", None)
+    findings: tuple[Finding, ...] = ()
+    look_at: tuple[LookAt, ...] = ()
+    kept: tuple[str, ...] = ()
+    openings: tuple[OpenHose, ...] = ()
+    bilge_capacity: float | None = measured("m3/s", None)
+    places: tuple[Placed, ...] = ()
+    strainers: tuple[StrainerResult, ...] = ()
+    invented_parts: bool = False
+    assumptions: tuple[Assumption, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def is_fit(self) -> bool:
+        """True if nothing found is critical or major."""
+        return all(item.severity not in SEVERITIES[:2] for item in self.findings)
+
+
+def survey(case: Case, record: Record | None = None) -> Survey:
+    """Return the survey of a case."""
+    facts = facts_of(case)
+    found: list[Finding] = []
+    unknown: list[tuple[Rule, Unknown]] = []
+    kept: list[str] = []
+    for rule in rules():
+        verdicts = judged(rule, facts)
+        found += [_finding(rule, item) for item in verdicts if isinstance(item, Fault)]
+        unknown += [(rule, item) for item in verdicts if isinstance(item, Unknown)]
+        if verdicts and all(isinstance(item, Fine) for item in verdicts):
+            kept.append(rule.id)
+    found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
+    noted = [*case.assumptions, *GEOMETRY]
+    for loop in facts.loops:
+        noted += [item for item in loop.built.assumptions if item not in noted]
+    capacities = [item.capacity for item in facts.boat.bilge_pump if item.capacity is not None]
+    return Survey(
+        boat=case.boat.name,
+        hull=case.boat.hull,
+        record=record or Record(),
+        waterlines=facts.waterlines,
+        working_heel=facts.working_heel,
+        findings=tuple(found),
+        look_at=_look_at(unknown),
+        kept=tuple(kept),
+        openings=_openings(facts),
+        bilge_capacity=sum(capacities) if capacities else None,
+        places=placed(facts),
+        strainers=_strainers(facts),
+        invented_parts=any(loop.part is not None and loop.part.invented for loop in facts.loops),
+        assumptions=tuple(noted),
+        cautions=cautions("survey"),
+    )
+
+
+def _finding(rule: Rule, fault: Fault) -> Finding:
+    return Finding(
+        rule=rule.id,
+        item=rule.item,
+        severity=fault.severity or rule.severity,
+        where=fault.where,
+        found=fault.found,
+        why=rule.why,
+        consequence=fault.consequence,
+        do=rule.do,
+        basis=rule.basis,
+        basis_text=rule.basis_text,
+    )
+
+
+def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
+    """Return one question for each fact, with all rules that wait for it; severest first."""
+    facts: dict[tuple[str, str, str], list[Rule]] = {}
+    for rule, item in unknown:
+        asked = facts.setdefault(item.fact, [])
+        if rule not in asked:
+            asked.append(rule)
+    found = []
+    for (table, thing, key), asked in facts.items():
+        own = next((rule for rule in asked if rule.key == key and rule.table == table), asked[0])
+        severest = min((rule.severity for rule in asked), key=SEVERITIES.index)
+        names = tuple(rule.id for rule in asked)
+        found.append(LookAt(table, thing, key, own.question, severest, names))
+    return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
+
+
+def _openings(facts: Facts) -> tuple[OpenHose, ...]:
+    return tuple(
+        OpenHose(item.name, item.depth, item.bore, item.flow, item.flow_at_one)
+        for loop in facts.loops
+        for item in openings(loop.loop)
+    )
+
+
+def _strainers(facts: Facts) -> tuple[StrainerResult, ...]:
+    found = []
+    for loop in facts.loops:
+        run = facts.runs.get(loop.network.name)
+        for basket in loop.loop.strainers:
+            hose = float(np.max([item.bore for item in loop.network.arriving(basket.name)]))
+            found.append(strainer_result(basket, loop.network.name, hose, run))
+    return tuple(found)

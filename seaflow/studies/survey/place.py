@@ -1,0 +1,62 @@
+"""Where openings and pumps lie at rest and heeled, and the angles at which that turns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+from seaflow.model.geometry import dips, immersions, pump_depths
+from seaflow.studies.survey.facts import Facts
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """An intake, pump or outlet: its height at rest and the least on a tack at the working heel.
+
+    `turns_at` is the least heel at which an intake comes out of the water or an outlet goes under;
+    None where that is not recorded or does not happen below 60 degrees: `is_known` tells which.
+    """
+
+    name: str
+    kind: str
+    is_known: bool
+    height: float | None = measured("m", None)
+    starboard_down: float | None = measured("m", None)
+    port_down: float | None = measured("m", None)
+    turns_at: float | None = measured("rad", None)
+
+
+def placed(facts: Facts) -> tuple[Placed, ...]:
+    """Return where every intake, pump and outlet of the boat lies."""
+    heel, found = facts.working_heel or 0.0, []
+    for loop in facts.loops:
+        for item in immersions(loop.loop, heel):
+            found.append(_place(item.name, "intake", item.upright, item.at_heel, item.emerges))
+        for pump in pump_depths(loop.loop, heel):
+            found.append(_place(pump.name, "pump", pump.upright, pump.at_heel, None))
+        for outlet in dips(loop.loop):
+            depth = None if outlet.upright is None else -outlet.upright
+            thing = next(item for item in loop.outlets if item.name == outlet.name)
+            at = tuple(facts.height(loop, thing, angle) for angle in (heel, -heel))
+            known = None if at[0] is None or at[1] is None else (-at[0], -at[1])
+            found.append(_place(outlet.name, "outlet", depth, known, outlet.goes_under))
+    return tuple(found)
+
+
+def _place(
+    name: str,
+    kind: str,
+    depth: float | None,
+    at_heel: tuple[float, float] | None,
+    turns: tuple[float | None, float | None] | None,
+) -> Placed:
+    angles = [angle for angle in turns or () if angle is not None]
+    return Placed(
+        name,
+        kind,
+        at_heel is not None,
+        None if depth is None else -depth,
+        None if at_heel is None else -at_heel[0],
+        None if at_heel is None else -at_heel[1],
+        min(angles, default=None),
+    )

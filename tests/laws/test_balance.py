@@ -1,0 +1,254 @@
+"""Laws of several units on one pump: sharing, shutting, trunks, series, swallowed discharge."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sizing import BAD, KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat import network
+from seaflow.boat.balancing import BalancingValve, ValvePoint, on_bore
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
+from seaflow.model.point import COOLING
+from seaflow.studies.manifold.branches import all_on, branches_of, ratios_of, throttled
+from seaflow.studies.manifold.study import balance
+from seaflow.studies.manifold.warm import discharges_of
+from seaflow.studies.which_pump import needs_of
+
+PUMPS = ("demo-mag-large-230", "demo-pedestal-230", "demo-self-priming-230")
+SHARED_ALIKE = 1e-6  # relative; valves are set until shares agree to 1e-7
+SAME = 1e-7  # relative: flows of the same loop, its heads settled to 1e-9 m
+WARM = 1e-8  # K; swallowed warmth is worked out until it moves less than 1e-9 K
+
+
+def with_random_branches(seed):
+    """The shipped motor yacht with hoses after its manifold of other lengths and bores."""
+    rng = np.random.default_rng(seed)
+    case = shipped(MOTOR)
+    hoses = tuple(
+        replace(hose, length=hose.length * rng.uniform(0.5, 4.0))
+        if "branch" in hose.label
+        else hose
+        for hose in case.hose
+    )
+    return replace(case, hose=hoses)
+
+
+def motor_loop(case, pump="demo-mag-large-230"):
+    found = network.loops(case)[0]
+    built = build_loop(case, found, {"pump": case.catalogue.pump(pump)})
+    return built, branches_of(built, needs_of(case, found))
+
+
+def now_of(case):
+    return Conditions(sea_temperature=case.sea.warmest, salinity=case.sea.salinity)
+
+
+# ------------------------------------------------------------------------------------- setting
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("pump", PUMPS)
+def test_the_setting_shares_alike_or_says_that_it_cannot(seed, pump):
+    loop = balance(with_random_branches(seed), pump).loops[0]
+    setting = loop.setting
+    assert setting.settled
+    losses = [row.extra_loss for row in setting.branches]
+    assert min(losses) == 0.0
+    shares = np.asarray([1.0 + row.margin for row in setting.branches])
+    assert np.ptp(shares) <= SHARED_ALIKE * shares.max()
+    assert setting.meets == bool(shares.min() >= 1.0 - SHARED_ALIKE)
+    assert setting.margin >= min(item.margin for item in loop.states[0].branches) - SAME
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_other_setting_gives_the_poorest_branch_more(seed):
+    case = with_random_branches(seed)
+    built, branches = motor_loop(case)
+    best = balance(case, "demo-mag-large-230").loops[0].setting
+    rng = np.random.default_rng(seed)
+    tried = np.exp(rng.uniform(np.log(1e-3), np.log(1e3), (len(branches), 300)))
+    tried[rng.integers(len(branches), size=300), np.arange(300)] = 0.0
+    volts = 230.0 - 0.01  # less is lost in the cable of the case, so these get no less
+    now = replace(now_of(case), voltage=volts, frequency=50.0)
+    point = operate(throttled(built.loop, branches, tried), all_on(branches, now))
+    assert ratios_of(branches, point).min(axis=0).max() <= (1.0 + best.margin) * (1.0 + 1e-3)
+
+
+def test_the_setting_does_not_hang_on_the_order_of_the_file(tmp_path):
+    first = balance(shipped(MOTOR)).loops[0]
+    again = balance(load_text(tmp_path, shuffled(text_of(MOTOR), 3))).loops[0]
+    rows = {row.branch: row for row in again.setting.branches}
+    for row in first.setting.branches:
+        assert rows[row.branch].extra_loss == pytest.approx(row.extra_loss, rel=1e-4, abs=1e-5)
+        assert rows[row.branch].flow == pytest.approx(row.flow, rel=SHARED_ALIKE)
+
+
+def test_shutting_a_branch_never_takes_water_from_another():
+    for seed in range(4):
+        for state in balance(with_random_branches(seed)).loops[0].states[1:]:
+            assert all(item.gained >= -SAME for item in state.branches)
+            assert state.shut not in {item.branch for item in state.branches}
+
+
+def test_switching_a_unit_off_changes_no_flow():
+    case = shipped(MOTOR)
+    built, branches = motor_loop(case)
+    off = {branches[0].name: np.asarray([True, False])}
+    point = operate(built.loop, replace(now_of(case), running=off))
+    assert point.flow[:, 1] == pytest.approx(point.flow[:, 0], rel=SAME)
+
+
+def test_the_turns_give_back_the_loss():
+    loop = balance(shipped(MOTOR)).loops[0]
+    hoses = {hose.label: hose for hose in shipped(MOTOR).hose}
+    given = [row for row in loop.setting.branches if row.turns is not None]
+    assert given
+    for row in given:
+        valve = hoses[row.hose].balancing_valve
+        extra = valve.loss_at(row.turns) - valve.open_loss
+        assert on_bore(extra, valve.bore, row.bore) == pytest.approx(row.extra_loss, rel=1e-6)
+
+
+def test_a_case_with_the_valves_set_needs_no_more_setting(tmp_path):
+    first = balance(shipped(MOTOR)).loops[0]
+    text = text_of(MOTOR)
+    for row in first.setting.branches:
+        if row.turns is not None:
+            old = f'balancing_valve = {{ bore = "{row.bore * 1000:.0f} mm", points'
+            turns = f'bore = "{row.bore * 1000:.0f} mm", set_to = "{row.turns!r}", points'
+            text = edited(text, (old, f"balancing_valve = {{ {turns}"))
+    again = balance(load_text(tmp_path, text)).loops[0]
+    margins = [item.margin for item in again.states[0].branches]
+    assert margins == pytest.approx([first.setting.margin] * 3, abs=1e-5)
+    rows = {row.branch: row for row in again.setting.branches}
+    for row in first.setting.branches:  # the setting is counted from wide open, as before
+        assert rows[row.branch].extra_loss == pytest.approx(row.extra_loss, rel=1e-4, abs=1e-5)
+
+
+VALVE = BalancingValve(
+    bore=0.016,
+    points=tuple(ValvePoint(turns=t, loss=k) for t, k in ((4.0, 0.8), (0.5, 60.0), (2.0, 3.0))),
+)
+
+
+def test_a_valve_goes_through_its_points_and_stays_between_its_ends():
+    for point in VALVE.points:
+        assert VALVE.loss_at(point.turns) == pytest.approx(point.loss, rel=1e-12)
+        assert VALVE.turns_for(point.loss) == pytest.approx(point.turns, rel=1e-12)
+    turns = np.linspace(0.0, 6.0, 61)
+    losses = [VALVE.loss_at(turn) for turn in turns]
+    assert all(one >= other for one, other in zip(losses, losses[1:], strict=False))
+    assert VALVE.turns_for(0.5) is None
+    assert VALVE.turns_for(100.0) is None
+    assert VALVE.loss_now == VALVE.open_loss == 0.8
+
+
+def test_wider_shared_suction_hoses_never_take_water():
+    tried = balance(shipped(MOTOR)).loops[0].trunk.tried
+    margins = [item.margin for item in tried]
+    assert margins == sorted(margins)
+
+
+def test_one_branch_has_nothing_to_balance():
+    loop = balance(shipped(KETCH)).loops[0]
+    assert loop.setting is None
+    assert loop.trunk is None
+    assert loop.is_met
+
+
+def test_an_unknown_pump_is_refused_with_those_like_it():
+    with pytest.raises(SeaflowError) as refused:
+        balance(shipped(MOTOR), "demo-mag-huge-230")
+    assert "demo-mag-large-230" in refused.value.problems[0].write
+
+
+# ------------------------------------------------------------------------------------ warm water
+
+
+def test_a_unit_in_series_is_found_with_its_preheated_water():
+    loop = balance(shipped(BAD)).loops[0]
+    assert [unit.unit for unit in loop.series] == ["fore cabin unit"]
+    unit = loop.series[0]
+    assert unit.behind == ("saloon unit",)
+    assert unit.inlet_temperature == pytest.approx(loop.sea_temperature + unit.warmer, abs=1e-9)
+    assert unit.warmer > 0.0
+    assert unit.cut_out_margin < unit.margin_with_sea_water
+    assert unit.power > unit.power_with_sea_water
+    assert balance(shipped(MOTOR)).loops[0].series == ()
+
+
+def mixed_discharge(point):
+    """Flow-weighted temperature of all water that leaves."""
+    flows = [i for i, link in enumerate(point.loop.links) if link.to_sea]
+    names = [point.loop.links[i].elements[-1].name for i in flows]
+    heat = sum(
+        point.flow[i] * point.outlet_temperature[n] for i, n in zip(flows, names, strict=True)
+    )
+    return heat / point.flow[flows].sum(axis=0)
+
+
+def test_swallowed_discharge_mixes_into_the_intake():
+    case = shipped(MOTOR)
+    built, branches = motor_loop(case)
+    share = np.asarray([0.0, 0.05, 0.2, 0.5])
+    point = operate(built.loop, replace(all_on(branches, now_of(case)), recirculated=share))
+    intake = next(iter(point.units.values())).inlet_temperature
+    mixed = (1.0 - share) * case.sea.warmest + share * mixed_discharge(point)
+    assert intake == pytest.approx(mixed, abs=WARM)
+    assert np.all(np.diff(intake) > 0.0)
+    plain = operate(built.loop, all_on(branches, now_of(case)))
+    assert float(plain.units["saloon unit"].power[0]) == float(point.units["saloon unit"].power[0])
+
+
+def test_more_swallowed_discharge_costs_margin_and_power():
+    found = balance(shipped(MOTOR)).loops[0].recirculation
+    for less, more in zip(found, found[1:], strict=False):
+        assert more.intake_warmer > less.intake_warmer
+        assert more.rise_over_sea > less.rise_over_sea
+        assert more.cut_out_margin < less.cut_out_margin
+        assert more.power > less.power
+
+
+def test_a_unit_that_trips_on_its_own_water_stays_tripped():
+    case = shipped(KETCH)
+    found = network.loops(case)[0]
+    built = build_loop(case, found, {"pump": case.catalogue.pump("demo-mag-medium-230")})
+    share = np.linspace(0.0, 0.9, 40)
+    point = operate(built.loop, replace(now_of(case), recirculated=share))
+    cools = point.units["saloon unit"].state == COOLING
+    assert cools[0]
+    assert not cools[-1]
+    assert np.all(np.diff(cools.astype(int)) <= 0)
+
+
+NEAR = 'at = { aft = "8.6 m", starboard = "0.75 m", height = "-0.70 m" }'
+
+
+@pytest.mark.parametrize(
+    ("at", "risk"),
+    [
+        (NEAR, True),  # a hand's breadth away
+        ('at = { aft = "11.5 m", starboard = "1.9 m", height = "0.2 m" }', False),  # abaft
+        ('at = { aft = "5.0 m", starboard = "1.9 m", height = "0.2 m" }', True),  # forward
+        ('at = { aft = "5.0 m", starboard = "-1.9 m", height = "0.2 m" }', False),  # to port
+    ],
+)
+def test_an_outlet_is_judged_by_distance_and_side(tmp_path, at, risk):
+    old = 'at = { aft = "6.6 m", starboard = "2.15 m", height = "0.16 m" }'
+    case = load_text(tmp_path, edited(text_of(MOTOR), (old, at)))
+    built, _ = motor_loop(case)
+    found = {item.outlet: item for item in discharges_of(case, built)}
+    assert found["starboard outlet"].risk == risk
+
+
+def test_an_outlet_without_a_place_is_said_not_to_be_known(tmp_path):
+    old = 'at = { aft = "6.6 m", starboard = "2.15 m", height = "0.16 m" }'
+    case = load_text(tmp_path, edited(text_of(MOTOR), (old, 'height = "0.16 m"')))
+    built, _ = motor_loop(case)
+    found = {item.outlet: item for item in discharges_of(case, built)}
+    assert found["starboard outlet"].distance is None
+    assert "not recorded" in found["starboard outlet"].words
