@@ -16,6 +16,7 @@ from generator.case import case_file, parts_file
 from generator.checks import verification
 from generator.code import commands, functions, modules, sources
 from generator.data import assumptions, glossary_page, parts_page, problems
+from generator.survey import survey_rules
 from generator.text import ROOT
 
 PAGES: dict[str, Callable[[], str]] = {
@@ -30,6 +31,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "parts.md": parts_page,
     "problems.md": problems,
     "sources.md": sources,
+    "survey-rules.md": survey_rules,
     "verification.md": verification,
 }
 

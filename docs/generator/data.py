@@ -36,7 +36,7 @@ found; "trade page" that one page was read whose publisher is not named here.
     return page("Parts and other tables", intro, *blocks)
 
 
-OTHERS = ("motors", "conductors", "refrigerants")
+OTHERS = ("motors", "conductors", "refrigerants", "duties")
 
 
 def _comment(text: str) -> str:

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
-from seaflow.boat.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
 from seaflow.boat.recorded_machines import BoatSeen
+from seaflow.boat.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
 from seaflow.boat.use import Battery, Duty

@@ -160,3 +160,15 @@ def _typed(raw: Any, kind: type, words: str, declared: Key, path: Path, reading:
         write=f"Write for example {key_of(path)} = {plain_example(declared)}.",
     )
     return None
+
+
+def read_key(record: type, spelled: str, raw: Any, path: Path, reading: Reading) -> Any:
+    """Return the value of one key of a record; what is wrong goes to `reading`.
+
+    Raises
+    ------
+    KeyError
+        If the record has no such key.
+    """
+    declared = {name: key for _, name, key in keys_of(record)}[spelled]
+    return _value(raw, declared, path, reading)

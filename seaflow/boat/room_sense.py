@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.rooms import Compartment, Partition
+from seaflow.boat.rooms import Compartment, IntakePlace, Partition, PumpPlace
 from seaflow.boat.text import Path
 
 NEAR = 0.15  # m by which two boxes that share a bulkhead may miss each other
@@ -16,9 +16,7 @@ NEAR = 0.15  # m by which two boxes that share a bulkhead may miss each other
 
 def shared_area(one: Compartment, other: Compartment) -> float:
     """Return the area where two boxes meet [m2]: zero if they do not."""
-    overlaps = [
-        min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(one.box, other.box, strict=True)
-    ]
+    overlaps = [min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(one.box, other.box, strict=True)]
     if min(overlaps) < -NEAR:
         return 0.0
     across = overlaps.index(min(overlaps))
@@ -128,7 +126,8 @@ def check_places(case: Case) -> Iterator[Problem]:
     for other in case.intake_place:
         if other.intake is not None and other.intake not in intakes:
             yield _no_thing(case, ("intake_place", other.row, "intake"), other.intake, intakes)
-    for thing in (*case.pump_place, *case.intake_place):
+    things: tuple[PumpPlace | IntakePlace, ...] = (*case.pump_place, *case.intake_place)
+    for thing in things:
         if thing.at is None or (thing.at.aft is not None and thing.at.starboard is not None):
             continue
         yield case.text.problem(

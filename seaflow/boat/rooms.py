@@ -156,7 +156,9 @@ class Joint:
     """How the board under a pump is joined to the boards of a compartment."""
 
     compartment: str = key("The compartment.", example='"aft cabin"', required=True)
-    by: str = key("How they are joined.", choices=JOINTS, example='"two joints away"', required=True)
+    by: str = key(
+        "How they are joined.", choices=JOINTS, example='"two joints away"', required=True
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

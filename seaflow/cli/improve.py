@@ -70,14 +70,20 @@ def improve(
     sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
 
 
+def is_watched() -> bool:
+    """Return whether somebody sees standard error as it is written."""
+    return sys.stderr.isatty()
+
+
 def _started(name: str, count: int) -> Callable[[int], None]:
-    """Return what tells on standard error how far a loop is, once it takes longer."""
-    begun, done = time.monotonic(), 0
+    """Return what tells at the terminal how far a loop is, once it takes longer."""
+    begun = time.monotonic()
+    sampled: list[int] = []
 
     def tell(more: int) -> None:
-        nonlocal done
-        done += more
-        if time.monotonic() - begun > PATIENCE:
+        sampled.append(more)
+        done = sum(sampled)
+        if is_watched() and time.monotonic() - begun > PATIENCE:
             end = done >= count
             click.echo(f"\r{name}: {done} of {count} choices sampled", nl=end, err=True)
 

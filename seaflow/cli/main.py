@@ -6,7 +6,9 @@ import click
 
 from seaflow import __version__
 from seaflow.cli.balance import balance
+from seaflow.cli.baseline import baseline
 from seaflow.cli.check import check
+from seaflow.cli.diagnose import diagnose
 from seaflow.cli.energy import energy
 from seaflow.cli.heating import heating
 from seaflow.cli.improve import improve
@@ -14,6 +16,7 @@ from seaflow.cli.new import new
 from seaflow.cli.parts import parts
 from seaflow.cli.place import place
 from seaflow.cli.size import size
+from seaflow.cli.survey import survey
 
 _EPILOG = """\b
 Exit codes: 0 the need is met; 1 it is not; 2 the input cannot be used.
@@ -26,5 +29,8 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (new, check, size, parts, balance, improve, energy, heating, place):
+for _command in (new, check, size, parts, balance, improve, energy, heating, place, survey):
+    main.add_command(_command)
+
+for _command in (baseline, diagnose):
     main.add_command(_command)

@@ -69,8 +69,8 @@ def run_heating(
     """Return where a unit heats with this water.
 
     `asked` is whether it is on, its load, and the speed of its compressor as a share of that on
-    the plate. A unit that cannot heat is off. Ice is not modelled: the coldest wall and the water leaving
-    may come out below freezing, and the study says so.
+    the plate. A unit that cannot heat is off. Ice is not modelled: the coldest wall and the water
+    leaving may come out below freezing, and the study says so.
     """
     flow, temperature = inflow
     on, load, speed = asked

@@ -98,7 +98,10 @@ def _what_to_set(loop: LoopBalance, setting: Setting, show: Show) -> str:
     open_ = " and ".join(row.hose for row in setting.branches if row.extra_loss == 0.0)
     text = f"throttle {_listed(parts)}; leave {open_} wide open. "
     if not setting.settled:
-        text += "No setting shares exactly; this is the best found. "
+        text += (
+            "No setting shares exactly, because the leg after a crest fills or empties near this "
+            "one and the flows jump; it is the best found. "
+        )
     if setting.meets:
         text += f"Then every branch gets its need and {max(setting.margin, 0.0):.1%} more"
         if not _short(loop):
@@ -106,9 +109,10 @@ def _what_to_set(loop: LoopBalance, setting: Setting, show: Show) -> str:
         if setting.margin < THIN:
             text += ". That is thin: seaflow improve says how likely it is to be enough"
         return text + "."
+    every = "every branch" if setting.settled else "the poorest branch"
     return text + (
-        f"Even so {loop.pump} cannot bring all to need: the shortage is then shared, and every "
-        f"branch gets {1.0 + setting.margin:.0%} of it. A bigger pump or wider bores are needed: "
+        f"Even so {loop.pump} cannot bring all to need: the shortage is then shared, and {every} "
+        f"gets {1.0 + setting.margin:.0%} of it. A bigger pump or wider bores are needed: "
         "see seaflow improve."
     )
 

@@ -36,7 +36,9 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
     if mine is not None:
         yield _bands(mine, show)
         yield labelled(
-            "", f"Sampling error of the likelihood: at most {mine.error:.1%} (one standard error).", 4
+            "",
+            f"Sampling error of the likelihood: at most {mine.error:.1%} (one standard error).",
+            4,
         )
     yield labelled("", "What moves the flow most, and how to measure it:", 4)
     for item in found.dominant:

@@ -102,8 +102,8 @@ def _best_speed(loop: LoopEnergy, show: Show) -> str:
 def _like(loop: LoopEnergy, saved: float, show: Show) -> str:
     if saved < SMALL * loop.day.total:
         return (
-            "a pump like it whose speed can be set would save next to nothing here: while the "
-            "compressor runs flat out it wants the water."
+            "a pump like it whose speed can be set would save next to nothing here: what it takes "
+            "less, the compressor takes more."
         )
     return (
         f"a pump like it whose speed can be set would save {show('energy', saved)} a day "

@@ -10,13 +10,13 @@ from html import escape
 from seaflow.present.quantities import Show
 from seaflow.studies.placing.sketch import Box, Mark, Run, Sketch
 
-WIDTH, EDGE = 1180, 46
-SECTION_WIDTH = 330  # pixels kept for the section, looking forward
+WIDTH, EDGE = 1320, 46
+SECTION_WIDTH = 300  # pixels kept for the section, looking forward
+HEEL_WORDS = 60  # and for the words beside it
 INK, FAINT, PAPER = "#22313a", "#aab6bb", "#fbfaf6"
 SEA, HEELED, SUCTION, DELIVERY = "#1b6f86", "#6f4fa0", "#0f5f9a", "#b3541e"
 FILLS = {"berth": "#f3dfc4", "bilge": "#dfe7e4", "engine space": "#e0dcd8"}
 PLAIN_FILL = "#f1f1ea"
-SHAPES = {"intake": "intake", "strainer": "strainer", "pump": "pump", "unit": "unit"}
 STYLE = (
     "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK + "}"
     ".small{font-size:11px}.room{font-size:11.5px}.mark{font-size:12px;font-weight:600}"
@@ -97,12 +97,11 @@ def _views(sketch: Sketch) -> tuple[View, View, View]:
     spots += [point for run in sketch.runs for point in run.points]
     low = [min(spot[axis] for spot in spots) for axis in range(3)]
     high = [max(spot[axis] for spot in spots) for axis in range(3)]
-    low[0] = min(low[0], 0.0)
     high[0] = max(high[0], low[0] + 1.0)
     reach = max(abs(low[1]), abs(high[1]), 0.5 * (sketch.beam or 0.0))
     low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], 0.3) + 0.1
     long, tall = high[0] - low[0], high[2] - low[2]
-    room = WIDTH - 2 * EDGE - SECTION_WIDTH - 60
+    room = WIDTH - 2 * EDGE - SECTION_WIDTH - 60 - HEEL_WORDS
     scale = min(room / long, SECTION_WIDTH / (2.0 * reach))
     side = View("side", 0, 2, EDGE, 110, (low[0], low[2]), (high[0], high[2]), scale)
     plan_top = side.bottom + 64
@@ -127,8 +126,13 @@ def _side(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
 
 
 def _plan(sketch: Sketch, view: View) -> Iterator[str]:
-    yield _text(view.left, view.top - 14, "Plan, starboard above, port below", "head")
-    order = sorted(sketch.boxes, key=lambda box: box.height[0])
+    yield _text(
+        view.left,
+        view.top - 14,
+        "Plan, starboard above, port below; lower rooms drawn over higher ones",
+        "head",
+    )
+    order = sorted(sketch.boxes, key=lambda box: -box.height[0])
     yield from _boxes(order, view)
     y = view.at((0.0, 0.0, 0.0))[1]
     yield _line((view.left, y), (view.right, y), FAINT, dash="10 4 2 4")
@@ -186,12 +190,11 @@ def _room_words(box: Box, view: View, frame: tuple[float, ...]) -> Iterator[str]
     lines = _wrapped(box.name, letters)
     if box.sleeps:
         lines.append("berth" if box.level is None else f"berth, {box.level:.0f} dB(A)")
-    low = view.name != "plan" and box.height[1] < 0.0
+    fitting = max(1, int((bottom - y - 3) / 13))
+    if len(lines) > fitting:
+        lines = [*lines[: fitting - 1], lines[fitting - 1] + " …"]
     for number, line in enumerate(lines):
-        step = 13 * number + 14
-        if bottom - y < step + 2:
-            break
-        yield _text(x + 5, bottom - 5 if low and len(lines) == 1 else y + step, line, "room")
+        yield _text(x + 5, y + 13 * number + 14, line, "room")
 
 
 def _wrapped(text: str, letters: int) -> list[str]:
@@ -224,19 +227,20 @@ def _things(sketch: Sketch, view: View) -> Iterator[str]:
     for mark in sorted(sketch.marks, key=lambda item: (item.kind != "pump", item.name)):
         x, y = view.at(mark.at)
         yield _symbol(mark.kind, x, y)
-        yield from _label(mark, x, y, taken, view)
+        if view.name != "section" or mark.kind in ("pump", "outlet", "intake"):
+            yield from _label(mark, x, y, taken, view)
 
 
 def _label(
     mark: Mark, x: float, y: float, taken: list[tuple[float, float, float]], view: View
 ) -> Iterator[str]:
     """Write a name where no other name stands, with a hairline if it had to step aside."""
-    wide = 7.0 * len(mark.name)
+    wide = 7.2 * len(mark.name)
     for step in (0, 17, -17, 34, -34, 51, -51, 68, -68, 85, -85):
         for side in (1, -1):
             left = x + 11 if side > 0 else x - 11 - wide
             level = y + 4 + step
-            if left < view.left - 30 or left + wide > view.right + 40:
+            if left < view.left - 20 or left + wide > view.right + 60:
                 continue
             if all(
                 abs(level - other) > 14 or left + wide < start or left > end
@@ -266,9 +270,12 @@ def _symbol(kind: str, x: float, y: float) -> str:
     """A shape of its own for each kind of thing."""
     at = f'transform="translate({x:.1f} {y:.1f})" stroke="{INK}" stroke-width="1.5"'
     if kind == "pump":
-        return f'<g {at}><circle r="9" fill="#ffd24a"/><path d="M-4 -5L6 0L-4 5Z" fill="{INK}"/></g>'
+        return (
+            f'<g {at}><circle r="9" fill="#ffd24a"/><path d="M-4 -5L6 0L-4 5Z" fill="{INK}"/></g>'
+        )
     if kind == "strainer":
-        return f'<g {at}><rect x="-6" y="-7" width="12" height="14" fill="#ffffff"/><path d="M-6 -2H6M-6 2H6"/></g>'
+        body = '<rect x="-6" y="-7" width="12" height="14" fill="#ffffff"/>'
+        return f'<g {at}>{body}<path d="M-6 -2H6M-6 2H6"/></g>'
     if kind == "intake":
         return f'<path {at} d="M-7 6H7L0 -6Z" fill="{SEA}"/>'
     if kind == "outlet":
@@ -286,7 +293,7 @@ def _legend(sketch: Sketch, top: float, show: Show) -> Iterator[str]:
         yield f'<circle cx="{EDGE + 8}" cy="{y - 4:.1f}" r="8" fill="{colour}"/>'
         yield _text(EDGE + 8, y, str(number), "small", "middle", "#ffffff")
         yield _text(EDGE + 24, y, _run_words(run, show), "room")
-    x = EDGE + 640
+    x = EDGE + 700
     yield _text(x, top, "Signs", "head")
     kinds = ("intake", "strainer", "pump", "unit", "outlet", "other")
     words = ("intake", "strainer", "pump", "air conditioner", "outlet", "tee or manifold")
@@ -333,7 +340,7 @@ def _scale_bar(section: View, plan: View, system: str) -> Iterator[str]:
     length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
     x, y = section.left, plan.top + 20
     end = x + length * plan.scale
-    yield _line((x, y), (end, y), INK, 3.0)
+    yield f'<g id="scale-bar">{_line((x, y), (end, y), INK, 3.0)}</g>'
     for mark in (x, end):
         yield _line((mark, y - 6), (mark, y + 6), INK, 1.5)
     yield _text((x + end) / 2.0, y - 8, word, "room", "middle")
@@ -352,9 +359,7 @@ def _line(start: Point, end: Point, colour: str, wide: float = 1.0, dash: str = 
     )
 
 
-def _text(
-    x: float, y: float, text: str, look: str, anchor: str = "start", colour: str = ""
-) -> str:
+def _text(x: float, y: float, text: str, look: str, anchor: str = "start", colour: str = "") -> str:
     painted = f' style="fill:{colour}"' if colour else ""
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" class="{look}" text-anchor="{anchor}"{painted}>'

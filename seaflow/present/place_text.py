@@ -28,7 +28,7 @@ def place_text(answer: PlacingAnswer, system: str) -> str:
 
 
 def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
-    yield f"{answer.boat}: {answer.hull}, {len(answer.pumps)} pump to place"
+    yield f"{answer.boat}: {answer.hull}, {_pumps(len(answer.pumps))} to place"
     for item in answer.pumps:
         yield heading(f"Where to put {item.pump}: {item.part.title} ({item.part.name})")
         yield from _advice(item, show)
@@ -48,6 +48,10 @@ def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
 
 
+def _pumps(count: int) -> str:
+    return "one pump" if count == 1 else f"{count} pumps"
+
+
 def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
     advice = item.advice
     yield labelled("Place", show.sentence(f"{advice.place} {advice.next_best}"))
@@ -56,7 +60,7 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
     if advice.loudness:
         yield labelled("How loud", advice.loudness)
     if advice.costs:
-        yield labelled("Quiet costs", show.sentence(advice.costs))
+        yield labelled("Its price", show.sentence(advice.costs))
     if item.note:
         yield labelled("Pump", item.note)
     if item.is_met:
@@ -65,11 +69,11 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
 
 
 def _places(item: PumpPlacing, show: Show) -> str:
-    head = ("", "place", "dB(A)", "+/-", "heard most in", "depth", "flow", "head", "lowest suction")
-    head += ("power", "hose")
+    head = ["", "place", "dB(A)", "+/-", "heard most in", "depth", "flow", "head", "suction"]
+    head += ["power", "hose"]
+    units = ["", "", "", "", "", show.unit("height"), show.unit("flow"), show.unit("head")]
+    units += [show.unit("pressure"), show.unit("power"), show.unit("length")]
     rows = [_row(outcome, show) for outcome in item.outcomes]
-    units = ("", "", "", "", "", show.unit("height"), show.unit("flow"), show.unit("head"))
-    units += (show.unit("pressure"), show.unit("power"), show.unit("length"))
     return table(head, [units, *rows], right=(2, 3, 5, 6, 7, 8, 9, 10))
 
 
@@ -96,7 +100,10 @@ def _row(outcome: Outcome, show: Show) -> tuple[str, ...]:
 
 
 def _ties(item: PumpPlacing) -> Iterator[str]:
-    yield bullet("depth: water over the pump at the working heel, on the worse tack")
+    yield bullet(
+        "depth: water over the pump at the working heel on the worse tack; suction: lowest "
+        "pressure at its inlet at any corner; hose: all that is joined to pump and strainer."
+    )
     for gap in item.gaps:
         if gap.told:
             yield bullet(f"{gap.quieter} is {gap.decibels:.1f} dB quieter than {gap.louder}.")
@@ -126,8 +133,14 @@ def _sound(item: PumpPlacing) -> Iterator[str]:
         "levels are for ranking. By air and by structure apart, both A-weighted:"
     )
     rows = [
-        (outcome.name, heard.berth, _decibels(heard.level), f"{heard.half_width:.0f}")
-        + (_decibels(heard.airborne), _decibels(heard.structure))
+        (
+            outcome.name,
+            heard.berth,
+            _decibels(heard.level),
+            f"{heard.half_width:.0f}",
+            _decibels(heard.airborne),
+            _decibels(heard.structure),
+        )
         for outcome in item.outcomes
         for heard in outcome.sound
     ]

@@ -113,7 +113,10 @@ def season(case: Case) -> Season:
     if typical is None:
         row = read_table("seas.toml")[sea.season or "unknown"]
         typical = max(sea.warmest - read_quantity(row["below_warmest"], "K"), sea.coldest)
-        source = f"{sea.season or 'no season given'}: typical sea {row['below_warmest']} below the warmest, {row['source']}"
+        source = (
+            f"{sea.season or 'no season given'}: typical sea {row['below_warmest']} below the "
+            f"warmest, {row['source']}"
+        )
     steps = np.linspace(0.0, 1.0, 101)
     levels = triangular(steps, sea.coldest, typical, sea.warmest)
     return Season(tuple(steps.tolist()), tuple(levels.tolist()), source)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.model.build import build_loop
 from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.diagnosis.faults import NOTHING_TITLE, possible_faults
+from seaflow.studies.diagnosis.faults import NOTHING_TITLE, odds, possible_faults
 from seaflow.studies.diagnosis.heat_check import HeatCheck, heat_check
+from seaflow.studies.diagnosis.hypotheses import prior_present
 from seaflow.studies.diagnosis.infer import (
     DEFAULT_DRAWS,
     DEFAULT_SEED,
@@ -143,15 +142,14 @@ def diagnose(
 
 
 def _causes(posterior: Posterior) -> list[Cause]:
-    before = np.exp(posterior.bank.hypotheses.log_prior)
-    hypotheses = posterior.bank.hypotheses
+    before = prior_present(posterior.bank.setup.faults)
     found = [
         Cause(
             fault.name,
             fault.title,
             in_words(chance),
             float(chance),
-            float(before[hypotheses.present(number)].sum()),
+            float(before[number]),
             fault.do,
         )
         for number, (fault, chance) in enumerate(
@@ -159,9 +157,8 @@ def _causes(posterior: Posterior) -> list[Cause]:
         )
     ]
     sound = posterior.nothing
-    share = float(before[hypotheses.sound].sum())
     rest = "Nothing needs doing; store these readings as a baseline."
-    found.append(Cause("nothing", NOTHING_TITLE, in_words(sound), sound, share, rest))
+    found.append(Cause("nothing", NOTHING_TITLE, in_words(sound), sound, odds().nothing, rest))
     found.sort(key=lambda cause: (-cause.chance, cause.name))
     return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
 

@@ -32,16 +32,16 @@ def duties_of(case: Case) -> tuple[tuple[Duty, ...], tuple[Assumption, ...]]:
             name=row["name"],
             hours=read_quantity(row["hours"], "s"),
             load=read_quantity(row["load"], "-"),
-            source=row["source"],
+            source=row["on"],
         )
         for row in rows
     )
     notes = tuple(
         Assumption(
             "duty",
-            f"{row['name']}, on {row['source']}",
+            f"{row['name']}, on {row['on']}",
             f"{row['hours']} at {row['load']} load",
-            row["from"],
+            row["source"],
         )
         for row in rows
     )

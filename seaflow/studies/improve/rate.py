@@ -22,7 +22,7 @@ from seaflow.studies.changes import network_named
 from seaflow.studies.corners import corners, stacked
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
-from seaflow.studies.improve.space import Pick, Space, shares_of
+from seaflow.studies.improve.space import Pick, Space
 from seaflow.studies.speed import speed_for_need
 from seaflow.studies.supply import cable_drop
 
@@ -168,8 +168,9 @@ def _drawn(
     design = corners(case)[0].conditions
     volts = cable_drop(case, space.network.pumps[0], space.pumps[first.pump], design)
     loop, now = built.loop, replace(design, voltage=volts)
+    draws = space.draws(*sampling)
     for item in inputs_of(case, built):
-        shares = np.tile(shares_of(item.label, *sampling), n_boats)
+        shares = np.tile(draws[item.label], n_boats)
         loop, now = item.apply(loop, now, item.spread.at(shares))
     return operate(loop, now), case, built
 

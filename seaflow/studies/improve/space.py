@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -20,7 +18,8 @@ from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import make_pump
-from seaflow.studies.certainty.draws import latin_hypercube
+from seaflow.studies.certainty.draws import sobol_points
+from seaflow.studies.certainty.inputs import inputs_of
 from seaflow.studies.changes import network_named
 from seaflow.studies.improve.options import Group, Level
 from seaflow.studies.need import UnitNeed
@@ -41,7 +40,8 @@ class Pick:
 class Space:
     """Everything that can be picked for one loop; number 0 is always the boat as it is.
 
-    Where no pump is `fitted` one is bought in any case, and is no change.
+    Where no pump is `fitted` one is bought in any case, and is no change. `labels` names every
+    uncertain input that any of the boats has.
     """
 
     case: Case
@@ -53,6 +53,7 @@ class Space:
     base: Built
     variants: tuple[tuple[Loop, ...], ...]
     strained: tuple[tuple[Case, Loop], ...]
+    labels: tuple[str, ...]
     fitted: bool = True
 
     def levels(self, pick: Pick) -> tuple[Level, ...]:
@@ -69,6 +70,14 @@ class Space:
         for level in self.levels(pick):
             case = level.apply(case)
         return case
+
+    def draws(self, n_samples: int, seed: int) -> dict[str, Array]:
+        """Return the draws of each input by its label, so that every boat meets the same ones.
+
+        A strainer with other data has other inputs; those it shares keep their draws.
+        """
+        shares = sobol_points(len(self.labels), n_samples, seed)
+        return dict(zip(self.labels, shares, strict=True))
 
     def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
         """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
@@ -96,8 +105,20 @@ def make_space(
     for level in strainers[1:]:
         changed = level.apply(case)
         strained.append((changed, _built(changed, network.name, pumps[0]).loop))
-    choices = (pumps, strainers, groups)
-    return Space(case, network, needs, *choices, base, variants, tuple(strained), fitted)
+    labels = _labels((changed, replace(base, loop=loop)) for changed, loop in strained)
+    return Space(
+        case=case,
+        network=network,
+        needs=needs,
+        pumps=pumps,
+        strainers=strainers,
+        groups=groups,
+        base=base,
+        variants=variants,
+        strained=tuple(strained),
+        labels=labels,
+        fitted=fitted,
+    )
 
 
 def _built(case: Case, name: str, part: PumpPart) -> Built:
@@ -141,11 +162,8 @@ def _picked(
     return replace(element, **changes) if changes else element
 
 
-@cache
-def shares_of(label: str, n_samples: int, seed: int) -> Array:
-    """Return the draws of one input by its name, so that every boat meets the same ones.
-
-    A strainer with other data has other inputs; the inputs it shares keep their draws.
-    """
-    own = (seed + zlib.crc32(label.encode("utf-8"))) % 2**32
-    return np.asarray(latin_hypercube(1, n_samples, own)[0])
+def _labels(boats: Iterable[tuple[Case, Built]]) -> tuple[str, ...]:
+    found: dict[str, None] = {}
+    for case, built in boats:
+        found |= dict.fromkeys(item.label for item in inputs_of(case, built))
+    return tuple(found)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
+from seaflow.boat.parts import PumpPart
 from seaflow.studies.cautions import cautions
 from seaflow.studies.changes import network_named
 from seaflow.studies.choose import rank_pumps
@@ -18,8 +19,8 @@ from seaflow.studies.improve.search import better, few, shortlist, single_picks,
 from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.why import why
 from seaflow.studies.limits import limit
-from seaflow.studies.need import UnitNeed
-from seaflow.studies.which_pump import RANKED, WhichPump, needs_of, which_pump
+from seaflow.studies.need import UnitNeed, unit_needs
+from seaflow.studies.pick import picked_loop
 
 DEFAULT_SAMPLES = 256
 DEFAULT_SEED = 20
@@ -49,10 +50,11 @@ def improve(
     """
     loops, invented = [], False
     for found in network.loops(case):
-        needs = needs_of(case, found)
-        which = which_pump(case, found, needs, pump)
-        space = _space(case, found, needs, which)
-        loops.append(_improve_loop(space, which, sampling, started))
+        built, part, reason = picked_loop(case, found, pump)
+        needs = {need.name: need for need in unit_needs(case, built)}
+        fitted = pump is not None or _is_fitted(case, found, part)
+        space = _space(case, found, needs, part, fitted)
+        loops.append(_improve_loop(space, reason, sampling, started))
         invented |= any(part.invented for part in space.pumps)
     return Improvement(
         boat=case.boat.name,
@@ -66,10 +68,16 @@ def improve(
     )
 
 
-def _space(case: Case, found: Network, needs: dict[str, UnitNeed], which: WhichPump) -> Space:
-    pumps, _ = pump_choices(case, found, which.part)
+def _is_fitted(case: Case, found: Network, part: PumpPart) -> bool:
+    name = found.pumps[0].fitted
+    return name is not None and case.catalogue.pump(name).name == part.name
+
+
+def _space(
+    case: Case, found: Network, needs: dict[str, UnitNeed], part: PumpPart, fitted: bool
+) -> Space:
+    pumps, _ = pump_choices(case, found, part)
     strainers = strainer_levels(case, found)
-    fitted = which.why != RANKED
     plain = make_space(case, found, needs, (pumps[:1], strainers[:1], ()), fitted)
     worst = worst_unit(plain)
     groups = bore_groups(case, found, worst) + valve_group(case, plain.base, needs)
@@ -78,7 +86,7 @@ def _space(case: Case, found: Network, needs: dict[str, UnitNeed], which: WhichP
 
 
 def _improve_loop(
-    space: Space, which: WhichPump, sampling: tuple[int, int], started: Started
+    space: Space, pump_why: str, sampling: tuple[int, int], started: Started
 ) -> LoopImprovement:
     none = Pick(0, 0, (0,) * len(space.groups))
     singles = list(single_picks(space))
@@ -96,7 +104,7 @@ def _improve_loop(
     alone = tuple(rated[pick] for pick in singles)
     return LoopImprovement(
         name=space.network.name,
-        pump_why=which.why,
+        pump_why=pump_why,
         now=replace(now, reasons=_reasons(space, none)),
         singles=alone,
         front=tuple(few(front, winner)),

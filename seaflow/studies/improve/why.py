@@ -65,8 +65,8 @@ def _before(winner: Choice, others: Sequence[Choice], enough: float) -> str:
     if good:
         best = min(good, key=lambda item: (item.n_changes, item.daily_energy))
         return (
-            f"Of what needs least work the next that does is {named(best)}, with "
-            f"{_count(best.n_changes)}: {best.keeps_rise:.0%} at {_energy(best)} a day"
+            f"Of the others that do, {named(best)} needs least work, {_count(best.n_changes)}: "
+            f"{best.keeps_rise:.0%} at {_energy(best)} a day"
             f"{_against(best)}."
         )
     if not rivals:

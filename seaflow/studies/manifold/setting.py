@@ -25,7 +25,7 @@ from seaflow.studies.manifold.answer import BranchSetting, Setting
 from seaflow.studies.manifold.branches import Branch, all_on, ratios_of, throttled
 from seaflow.studies.need import UnitNeed
 
-MOST_ROUNDS = 60
+PATIENCE = 12  # rounds without a better setting; shares can jump where a leg fills
 SAME_SHARE = 1e-7  # relative
 NUDGE = 1e-4  # m of head, for slopes
 LONGEST_STEP = 0.5  # m of head, or as much as there is
@@ -96,11 +96,12 @@ def _frame(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> _Frame:
 def _balanced(frame: _Frame) -> tuple[Array, bool]:
     """Return the head of each valve at need, and whether all shares came out the same."""
     n = len(frame.branches)
-    heads, best, best_share = np.zeros(n), np.zeros(n), -1.0
-    for _ in range(MOST_ROUNDS):
+    heads, best, best_share, since = np.zeros(n), np.zeros(n), -1.0, 0
+    while since < PATIENCE:
         shares, slope = _shares_and_slopes(frame, heads)
-        if shares.min() > best_share:
-            best, best_share = heads, float(shares.min())
+        since += 1
+        if shares.min() > best_share * (1.0 + SAME_SHARE):
+            best, best_share, since = heads, float(shares.min()), 0
         if np.ptp(shares) <= SAME_SHARE * shares.max():
             return heads, True
         heads = np.maximum(heads + _step(heads, shares, slope), 0.0)

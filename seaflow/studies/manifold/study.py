@@ -8,7 +8,6 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
-from seaflow.model.build import build_loop
 from seaflow.studies.cautions import cautions
 from seaflow.studies.corners import corners
 from seaflow.studies.manifold.answer import Balance, LoopBalance
@@ -16,8 +15,9 @@ from seaflow.studies.manifold.branches import branches_of, states_of
 from seaflow.studies.manifold.setting import find_setting
 from seaflow.studies.manifold.trunk import trunk_of
 from seaflow.studies.manifold.warm import discharges_of, recirculation_of, series_of
+from seaflow.studies.need import unit_needs
+from seaflow.studies.pick import picked_loop
 from seaflow.studies.supply import cable_drop
-from seaflow.studies.which_pump import needs_of, which_pump
 
 
 def balance(case: Case, pump: str | None = None) -> Balance:
@@ -44,10 +44,8 @@ def balance(case: Case, pump: str | None = None) -> Balance:
 
 
 def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBalance, PumpPart]:
-    needs = needs_of(case, found)
-    which = which_pump(case, found, needs, pump)
-    part = which.part
-    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    built, part, why = picked_loop(case, found, pump)
+    needs = {need.name: need for need in unit_needs(case, built)}
     at = corners(case)
     volts = [cable_drop(case, found.pumps[0], part, corner.conditions) for corner in at]
     now = replace(at[0].conditions, voltage=volts[0])
@@ -62,7 +60,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         name=found.name,
         pump=part.name,
         pump_title=part.title,
-        pump_why=which.why,
+        pump_why=why,
         states=states if several else states[:1],
         setting=setting,
         trunk=trunk,

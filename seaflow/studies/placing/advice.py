@@ -55,9 +55,9 @@ def _place(best: Outcome, heel: float | None) -> str:
         if depth > 0
         else f"{quantity('height', -depth)} above the water {when}, and primes itself"
     )
-    text = f"Put the pump in this place: {best.name}. It stays {water}, feeds every unit"
+    text = f"Put the pump here: {best.name}, where it stays {water}, feeds every unit"
     if best.loudest is None:
-        return f"{text}, and nobody sleeps aboard."
+        return f"{text}, and wakes nobody, since no berth is drawn."
     heard = best.loudest
     return (
         f"{text}, and the berth that hears most of it ({heard.berth}) gets about "

@@ -75,7 +75,9 @@ def cures(spot: Spot, slower: tuple[Source, str] | None) -> tuple[Cure, ...]:
 
 def _not_to_be_had(slower: tuple[Source, str] | None) -> Iterator[Cure]:
     if slower is None:
-        yield Cure("speed", "slower speed", note="not with this pump, or not without starving a unit")
+        yield Cure(
+            "speed", "slower speed", note="not with this pump, or not without starving a unit"
+        )
 
 
 def _together(spot: Spot, slower: tuple[Source, str] | None) -> tuple[Source, Footing]:

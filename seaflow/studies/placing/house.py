@@ -61,7 +61,9 @@ def house_of(case: Case) -> House:
     if case.partition:
         areas = [_coupling(wall, by_name) for wall in case.partition]
         pairs = [[rooms[name] for name in wall.between] for wall in case.partition]
-        coupling = np.asarray(coupling_matrix(np.stack(areas, axis=-1), pairs, count))
+        coupling = np.asarray(
+            coupling_matrix(np.stack(areas, axis=-1), np.asarray(pairs, dtype=float), count)
+        )
     return House(tuple(rooms), surface, absorption, coupling)
 
 
@@ -82,7 +84,9 @@ def mean_absorption(furnishing: str) -> Array:
     """Return the share of sound that a room's surfaces swallow, by band."""
     shares: dict[str, float] = sound_row("furnishings", furnishing)["shares"]
     rows = [sound_row("surfaces", name)["absorption_shares"] for name in shares]
-    whole = np.asarray(absorption_area(list(shares.values()), np.asarray(rows, dtype=float).T))
+    whole = np.asarray(
+        absorption_area(np.asarray(list(shares.values())), np.asarray(rows, dtype=float).T)
+    )
     return whole / sum(shares.values())
 
 
@@ -108,7 +112,7 @@ def loss_of(wall: Partition, area: float) -> Array:
     if wall.door_area is not None and wall.door is not None:
         share = min(1.0, wall.door_area / area)
         parts = np.stack([closed, _leaf_loss(wall.door, None, None)], axis=-1)
-        closed = np.asarray(composite_loss(parts, [1.0 - share, share]))
+        closed = np.asarray(composite_loss(parts, np.asarray([1.0 - share, share])))
     opening = sound_row("openings", wall.opening or "sealed")
     return np.asarray(loss_with_leak(closed, open_share(wall, area), opening["loss"]))
 
@@ -145,4 +149,4 @@ def _with_lining(wall: Partition, closed: Array) -> Array:
     first, second = _leaf(wall.material, wall.thickness, wall.mass), _leaf(wall.lining, None, None)
     lining = _leaf_loss(wall.lining, None, None)
     both = double_leaf_loss(octave_frequencies(), first[0], second[0], closed, lining, gap)
-    return np.maximum(np.asarray(both), closed)
+    return np.asarray(np.maximum(np.asarray(both), closed))

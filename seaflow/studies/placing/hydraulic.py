@@ -88,4 +88,3 @@ def water_of(ranked: Ranked, hose: float) -> Water:
         reasons=result.judgement.reasons,
         remarks=result.judgement.remarks,
     )
-

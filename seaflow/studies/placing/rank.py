@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from seaflow.base.measured import measured
 from seaflow.studies.placing.cures import Cure
@@ -99,7 +100,7 @@ def gaps(ordered: Iterable[Outcome], width: float) -> tuple[Gap, ...]:
     """Return the differences between neighbours in the ranking of those that hold."""
     holding = [item for item in ordered if item.rank is not None and item.level is not None]
     found = []
-    for first, second in zip(holding, holding[1:], strict=False):
+    for first, second in pairwise(holding):
         difference = _level(second) - _level(first)
         found.append(Gap(first.name, second.name, difference, difference >= width))
     return tuple(found)

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
 from seaflow.boat.rooms import IntakePlace, PumpPlace
 from seaflow.boat.things import Hose, Place, Strainer, Thing
+
+_T = TypeVar("_T", bound=Thing)
+
+SHORTEST = 0.1  # m; two things cannot be joined by less hose
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,16 +78,18 @@ def placed(case: Case, candidate: Candidate) -> Case:
     if candidate.intake is not None:
         name = candidate.intake.intake or case.intakes[0].name
         moved[name] = candidate.intake.at
-    changed = {
-        table: tuple(_moved(thing, moved) for thing in getattr(case, table))
-        for table in ("through_hull", "sea_chest", "strainer", "pump")
-    }
-    here = replace(case, **changed)
+    here = replace(
+        case,
+        through_hull=tuple(_moved(thing, moved) for thing in case.through_hull),
+        sea_chest=tuple(_moved(thing, moved) for thing in case.sea_chest),
+        strainer=tuple(_moved(thing, moved) for thing in case.strainer),
+        pump=tuple(_moved(thing, moved) for thing in case.pump),
+    )
     hoses = tuple(_routed(here, hose, candidate, moved) for hose in case.hose)
     return replace(here, hose=hoses)
 
 
-def _moved(thing: Thing, moved: dict[str, Place]) -> Thing:
+def _moved(thing: _T, moved: dict[str, Place]) -> _T:
     return replace(thing, at=moved[thing.name], height=None) if thing.name in moved else thing
 
 
@@ -98,9 +105,6 @@ def _routed(case: Case, hose: Hose, candidate: Candidate, moved: dict[str, Place
     points = [*_place(case, ends[0]), *via, *_place(case, ends[1])]
     length = route_length(points, slack_of(case)) if given is None else given
     return replace(hose, via=via, length=max(length, SHORTEST))
-
-
-SHORTEST = 0.1  # m; two things cannot be joined by less hose
 
 
 def _place(case: Case, name: str) -> Iterator[Place]:

@@ -13,8 +13,7 @@ from seaflow.model.elements import Point
 from seaflow.model.geometry import AirTrap, Leg, air_traps, highest_point, legs, pump_depths
 from seaflow.physics.pump import in_parallel
 from seaflow.studies.limits import limit
-from seaflow.studies.survey.at_the_hull import table_of
-from seaflow.studies.survey.facts import Facts, LoopFacts, degrees
+from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on to the pump
@@ -145,10 +144,11 @@ def suction_narrow(facts: Facts) -> Iterator[Verdict]:
 def delivery_dip(facts: Facts) -> Iterator[Verdict]:
     """After the pump the line rises to one high point and falls from there."""
     for loop in facts.loops:
+        pumps = {pump.name for pump in loop.network.pumps}
         traps = [
             trap
             for trap in _crests(loop, 0.0, False)
-            if trap.where == "at rest" and trap.kind == "dip"
+            if trap.where == "at rest" and trap.kind == "dip" and trap.point not in pumps
         ]
         for trap in traps:
             words = f"it has a dip of {quantity('height', trap.by)} at {trap.point}"

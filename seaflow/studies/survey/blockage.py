@@ -25,11 +25,11 @@ BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
 SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
 GRAVITY = 9.80665
 BASIS = (
-    "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model library "
-    "that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of a basket "
-    "run at 1000 to 10 000, so plus or minus 25 %. It takes the dirt as evenly spread; the second "
-    "figure, by the invented table of strainer losses, takes it as matted. A reading at the pump "
-    "inlet beats both."
+    "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
+    "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of "
+    "a basket run at 1000 to 10 000, so plus or minus 25 %. It takes the dirt as evenly spread; "
+    "the second figure, by the invented table of strainer losses, takes it as matted. A reading at "
+    "the pump inlet beats both."
 )
 
 

@@ -97,8 +97,8 @@ class Facts:
     def things_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet]]:
         """Yield every opening with its loop."""
         for loop in self.loops:
-            for thing in (*loop.intakes, *loop.outlets):
-                yield loop, thing
+            yield from ((loop, intake) for intake in loop.intakes)
+            yield from ((loop, outlet) for outlet in loop.outlets)
 
     def height(self, loop: LoopFacts, thing: Thing, angle: float) -> float | None:
         """Return a thing's height at an angle of heel [m]."""
@@ -171,3 +171,8 @@ def _fitted(case: Case, place: Pump) -> PumpPart | None:
 def degrees(angle: float) -> str:
     """Return an angle in words."""
     return f"{math.degrees(angle):.0f} degrees"
+
+
+def table_of(thing: Thing) -> str:
+    """Return the name by which the facts of a thing are asked for."""
+    return "intake" if isinstance(thing, Intake) else thing.table

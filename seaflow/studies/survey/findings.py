@@ -65,7 +65,7 @@ class LookAt:
 
 @dataclass(frozen=True, slots=True)
 class OpenHose:
-    """What an opening lets in if its hose lets go, by a sharp edge and as printed figures have it."""
+    """What an opening lets in if its hose lets go: by a sharp edge, and as printed figures say."""
 
     name: str
     depth: float = measured("m")

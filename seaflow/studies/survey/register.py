@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from seaflow.studies.survey import along_runs, at_machines, at_the_hull
+from seaflow.studies.survey import along_runs, at_intakes, at_machines, at_the_hull
 from seaflow.studies.survey.by_key import by_key
 from seaflow.studies.survey.facts import Facts
 from seaflow.studies.survey.rules import Rule, Verdict
@@ -21,12 +21,12 @@ CHECKS: dict[str, Check] = {
         at_the_hull.metal_pair,
         at_the_hull.siphon_back,
         at_the_hull.outlet_height,
-        at_the_hull.scoop_aft,
-        at_the_hull.shared_area,
-        at_the_hull.shared_depth,
-        at_the_hull.shared_engine,
-        at_the_hull.intake_emerges,
-        at_the_hull.outlet_near_intake,
+        at_intakes.scoop_aft,
+        at_intakes.shared_area,
+        at_intakes.shared_depth,
+        at_intakes.shared_engine,
+        at_intakes.intake_emerges,
+        at_intakes.outlet_near_intake,
         at_the_hull.bilge_pump_too_small,
         at_the_hull.bilge_pump_not_automatic,
         along_runs.suction_crest,

@@ -1,0 +1,79 @@
+"""The page of the survey's rules, from the register."""
+
+from __future__ import annotations
+
+from generator.text import page, table
+from seaflow.base.tables import read_table
+from seaflow.studies.survey.register import CHECKS
+from seaflow.studies.survey.rules import Rule, items, rules
+
+
+def survey_rules() -> str:
+    """Return items and rules of the survey."""
+    known = rules()
+    rows = [
+        (number, look_at, _named(number, known) or f"no rule: {why}")
+        for number, look_at, why in items()
+    ]
+    published = [(row["name"], row["seen"]) for row in read_table("requirements.toml").values()]
+    detail = [
+        (
+            f"`{rule.id}`",
+            rule.item,
+            rule.question,
+            rule.severity,
+            _needs(rule),
+            rule.why,
+            rule.do,
+            rule.basis_text,
+        )
+        for rule in sorted(known, key=lambda one: one.item)
+    ]
+    head = ("rule", "item", "question", "severity", "judged by", "why", "what to do", "basis")
+    return page(
+        "Rules of the survey",
+        INTRO,
+        "## What a survey looks at\n",
+        table(("item", "look at", "rules"), rows),
+        "## The rules\n",
+        table(head, detail),
+        "## Published requirements named\n",
+        table(("requirement", "how much of it was read"), published),
+        ADDING,
+    )
+
+
+INTRO = """
+`seaflow survey` puts these questions to a case. Each is answered for every thing it applies to: a
+finding, kept, or not recorded; what is not recorded is asked for under "look at on board". Severity:
+critical before she is used, major before she cruises, minor at the next haul-out, advisory to know.
+A severity may change with the facts: an intake that comes out of the water at heel is major, one
+that is only close to it is minor.
+"""
+
+ADDING = """
+## Adding a rule
+
+Write it into a file of `seaflow/data/rules`. With `table`, `key` and one of `good`, `bad`, `least`
+or `most` it is complete, and the key is declared in `seaflow/boat/recorded.py` or
+`recorded_machines.py`. If it needs numbers, give it no key and add a function of its name to
+`seaflow/studies/survey/register.py`. Add a boat that breaks it, one that keeps it and one that does
+not record it to `tests/laws/survey_rules.toml`; a test asks for all three.
+"""
+
+
+def _named(number: int, known: tuple[Rule, ...]) -> str:
+    return ", ".join(f"`{rule.id}`" for rule in known if rule.item == number)
+
+
+def _needs(rule: Rule) -> str:
+    if rule.key is not None and rule.test is not None:
+        word, value = rule.test
+        shown = (
+            {True: "true", False: "false"}.get(value, value)
+            if not isinstance(value, list)
+            else ", ".join(value)
+        )
+        words = {"good": "should be", "bad": "should not be", "least": "at least"}
+        return f"{rule.table}, `seen.{rule.key}`: {words.get(word, 'at most')} {shown}"
+    return "function: " + (CHECKS[rule.id].__doc__ or "").strip()

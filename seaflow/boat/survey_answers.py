@@ -1,0 +1,233 @@
+"""A checklist that was filled in: read, and laid over the case."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.case import Boat, Case
+from seaflow.boat.keys import keys_of
+from seaflow.boat.reader import read_key, read_record
+from seaflow.boat.reading import Reading
+from seaflow.boat.recorded_machines import BilgePump, BoatSeen
+from seaflow.boat.recorded_record import Record
+from seaflow.boat.sense import check_parts
+from seaflow.boat.text import read_text
+from seaflow.boat.things import (
+    Hose,
+    Intake,
+    Outlet,
+    Place,
+    Pump,
+    Seacock,
+    Strainer,
+    Unit,
+)
+
+KINDS: dict[str, type] = {
+    "intake": Intake,
+    "seacock": Seacock,
+    "strainer": Strainer,
+    "pump": Pump,
+    "unit": Unit,
+    "outlet": Outlet,
+    "hose": Hose,
+}
+PLACE = ("aft", "starboard", "height")
+_TABLES = ("record", "boat", "bilge_pump", *KINDS)
+_YES, _NO = ("yes", "true"), ("no", "false")
+_SEEN: dict[str, type] = {
+    table: key.of
+    for table, kind in KINDS.items()
+    for _, name, key in keys_of(kind)
+    if name == "seen" and key.of is not None
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A case with the answers laid over it, and the head of the record."""
+
+    case: Case
+    record: Record
+
+
+def record_of(table: str, key: str) -> type | None:
+    """Return the record that declares a key of a checklist, or None where none does."""
+    kinds: tuple[type | None, ...] = (BoatSeen, Boat)
+    if table in KINDS:
+        kinds = (_SEEN[table], Place if key in PLACE else None, KINDS[table])
+    elif table in ("record", "bilge_pump"):
+        kinds = (Record if table == "record" else BilgePump,)
+    for kind in kinds:
+        if kind is not None and any(spelled == key for _, spelled, _ in keys_of(kind)):
+            return kind
+    return None
+
+
+def read_answers(file: str, case: Case) -> Answered:
+    """Return a case with the answers of a file laid over it.
+
+    Raises
+    ------
+    SeaflowError
+        With every problem found, if the file cannot be used or names what the boat has not.
+    """
+    text, raw = read_text(file, "a new one: seaflow survey CASE --checklist FILE")
+    reading = Reading(text)
+    raw = {table: _answered(content) for table, content in raw.items() if table != "schema"}
+    for table in raw:
+        if table not in _TABLES:
+            known = ", ".join(_TABLES)
+            reading.note(
+                "A02", (table,), f'there is no table "{table}" here', write=f"Tables: {known}."
+            )
+    record = read_record(Record, raw.get("record") or {}, ("record",), reading)
+    changes = {table: tuple(_things(table, raw.get(table) or [], case, reading)) for table in KINDS}
+    case = _with_boat(case, raw, reading)
+    if reading.problems:
+        raise SeaflowError(reading.problems)
+    for table, found in changes.items():
+        case = _with_things(case, table, dict(found))
+    problems = list(check_parts(case))
+    if problems:
+        raise SeaflowError(problems)
+    return Answered(case, record)
+
+
+def _answered(content: Any) -> Any:
+    """Return a table without the answers that were left empty."""
+    if isinstance(content, list):
+        return [_answered(item) for item in content]
+    if not isinstance(content, Mapping):
+        return content
+    return {key: item for key, item in content.items() if item not in ("", [], {})}
+
+
+def _things(
+    table: str, rows: Any, case: Case, reading: Reading
+) -> Iterator[tuple[str, dict[str, Any]]]:
+    known = [_name(thing) for thing in _of(case, table)]
+    for row, item in enumerate(rows if isinstance(rows, list) else []):
+        name = item.get("name") if isinstance(item, Mapping) else None
+        if name not in known:
+            reading.note(
+                "A01",
+                (table, row, "name"),
+                f'there is no {table} "{name}" on this boat',
+                why="An answer belongs to a thing of the case.",
+                write="Names there are: " + ", ".join(f'"{one}"' for one in known) + ".",
+            )
+            continue
+        given = {key: value for key, value in item.items() if key != "name"}
+        yield name, dict(_values(table, given, (table, row), reading))
+
+
+def _values(
+    table: str, given: Mapping[str, Any], path: tuple[str | int, ...], reading: Reading
+) -> Iterator[tuple[str, Any]]:
+    for key, value in given.items():
+        record = record_of(table, key)
+        if record is None:
+            names = ", ".join(spelled for _, spelled, _ in keys_of(_SEEN.get(table) or BoatSeen))
+            what = f'there is no key "{key}" here'
+            reading.note("K01", (*path, key), what, write=f"Keys there are: {names}.")
+        else:
+            yield key, read_key(record, key, _plain(record, key, value), (*path, key), reading)
+
+
+def _plain(record: type, key: str, value: Any) -> Any:
+    """Return yes and no as true and false, and a count in quotes as a number."""
+    declared = next(item for _, spelled, item in keys_of(record) if spelled == key)
+    if not isinstance(value, str):
+        return value
+    word = value.strip().lower()
+    if declared.kind == "flag" and word in (*_YES, *_NO):
+        return word in _YES
+    if declared.kind == "number" and re.fullmatch(r"\d+", word):
+        return int(word)
+    return value
+
+
+def _of(case: Case, table: str) -> tuple[Any, ...]:
+    return case.intakes if table == "intake" else tuple(getattr(case, table))
+
+
+def _name(thing: Any) -> str:
+    return str(thing.label if isinstance(thing, Hose) else thing.name)
+
+
+def _with_things(case: Case, table: str, values: Mapping[str, dict[str, Any]]) -> Case:
+    if not values:
+        return case
+    changed: dict[str, Any] = {}
+    where = dict(case.text.where)
+    for name in ("through_hull", "sea_chest") if table == "intake" else (table,):
+        things = getattr(case, name)
+        changed[name] = tuple(_with(thing, table, values.get(_name(thing), {})) for thing in things)
+        for row, thing in enumerate(things):
+            where |= {(name, row, key): 1 for key in values.get(_name(thing), {})}
+    return dataclasses.replace(case, text=dataclasses.replace(case.text, where=where), **changed)
+
+
+def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
+    """Return a thing with answers laid over it."""
+    if not values:
+        return thing
+    seen: dict[str, Any] = {}
+    place: dict[str, Any] = {}
+    own: dict[str, Any] = {}
+    for key, value in values.items():
+        record = record_of(table, key)
+        target = seen if record is _SEEN[table] else place if record is Place else own
+        target[key] = value
+    if seen:
+        own["seen"] = dataclasses.replace(thing.seen or _SEEN[table](), **seen)
+    if place:
+        own["at"] = dataclasses.replace(thing.at or Place(height=thing.height), **place)
+    return dataclasses.replace(thing, **own)
+
+
+def _with_boat(case: Case, raw: Mapping[str, Any], reading: Reading) -> Case:
+    values = dict(_values("boat", raw.get("boat") or {}, ("boat",), reading))
+    pumps = tuple(
+        read_record(BilgePump, _plain_row(item), ("bilge_pump", row), reading)
+        for row, item in enumerate(raw.get("bilge_pump") or [])
+    )
+    seen = {key: value for key, value in values.items() if record_of("boat", key) is BoatSeen}
+    if pumps:
+        seen["bilge_pump"] = pumps
+    boat = {key: value for key, value in values.items() if key not in seen}
+    if boat:
+        case = dataclasses.replace(case, boat=dataclasses.replace(case.boat, **boat))
+    if seen:
+        case = dataclasses.replace(case, seen=dataclasses.replace(case.seen or BoatSeen(), **seen))
+    return case
+
+
+def _plain_row(item: Any) -> Any:
+    if not isinstance(item, Mapping):
+        return item
+    known = [spelled for _, spelled, _ in keys_of(BilgePump)]
+    return {
+        key: _plain(BilgePump, key, value) if key in known else value for key, value in item.items()
+    }
+
+
+def unknown_ending(file: str) -> SeaflowError:
+    """Return the refusal of a record that ends neither in .html nor in .txt."""
+    return SeaflowError(
+        [
+            Problem(
+                "A03",
+                "the record ends neither in .html nor in .txt",
+                why="The ending tells whether a page or plain text is wanted.",
+                write="Give the file one of the two endings.",
+                file=file,
+            )
+        ]
+    )

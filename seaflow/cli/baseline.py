@@ -1,0 +1,102 @@
+"""The command `baseline`."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    json_option,
+    load,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+from seaflow.cli.files import write_whole
+from seaflow.cli.readings import (
+    given_rows,
+    loop_called,
+    loop_option,
+    own_boat,
+    reading_options,
+    readings_from,
+)
+
+
+@click.command()
+@click.argument("case", metavar="CASE")
+@reading_options
+@click.option(
+    "--store",
+    metavar="DATE",
+    help="Keep these readings of the sound boat beside CASE, under a date such as 2026-05-31.",
+)
+@click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
+@loop_option
+@json_option
+@units_option
+@parts_option
+def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **options: Any) -> None:
+    """Print the commissioning sheet of CASE: what it should read today, with room for the readings.
+
+    Sea, volts, load and mode say what today is; the warmest sea and full load if left out. Other
+    readings count only with --store: they then correct the model of this boat.
+    """
+    from seaflow.studies.baseline.sheet import baseline as sheet_of
+    from seaflow.studies.diagnosis.answer import setup_of
+
+    loaded = load(case, json_, parts)
+    row = given_rows(options)
+    try:
+        network = loop_called(loaded.case, options["loop_name"], row)
+        setup = setup_of(loaded.case, network, str(row.get("mode", "cooling")))
+        readings = readings_from(row, setup)
+        if options["store"]:
+            _store(case, options["store"], network.name, row)
+        own = own_boat(case, setup, not options["no_baseline"], 20)
+        answer = sheet_of(setup, readings, own)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        from seaflow.present.baseline_text import baseline_text
+
+        click.echo(baseline_text(answer, units))
+    sys.exit(EXIT_FINE)
+
+
+def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
+    """Add the readings to the file beside the case.
+
+    Raises
+    ------
+    SeaflowError
+        If the date is none, nothing was read, or the file cannot be read or written.
+    """
+    from seaflow.studies.baseline.stored import START, file_beside, row_text, rows_in
+
+    try:
+        datetime.date.fromisoformat(date)
+    except ValueError:
+        what = f'"{date}" is no date'
+        write = "Write it as year-month-day, such as 2026-05-31."
+        raise SeaflowError([Problem("D03", what, write=write)]) from None
+    if set(row) <= {"mode", "load"}:
+        what = "there is nothing to store"
+        raise SeaflowError([Problem("D03", what, write='Give readings, such as --sea "27 degC".')])
+    beside = file_beside(file)
+    text = START
+    if os.path.lexists(beside):
+        rows_in(beside)  # refuses a file that is something else
+        text = Path(beside).read_text(encoding="utf-8")
+    write_whole(beside, f"{text}\n{row_text({'date': date, 'loop': loop, **row})}")
+    click.echo(f"Stored in {beside}.", err=True)

@@ -1,0 +1,113 @@
+"""The command `diagnose`."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from seaflow.base.problems import SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    EXIT_NOT_MET,
+    json_option,
+    load,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+from seaflow.cli.readings import (
+    given_rows,
+    loop_called,
+    loop_option,
+    own_boat,
+    reading_options,
+    readings_from,
+)
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.diagnosis.answer import Diagnosis
+
+
+@click.command()
+@click.argument("case", metavar="CASE")
+@reading_options
+@click.option("--tried", multiple=True, metavar="TEXT", help="What was tried and did not help.")
+@click.option("--readings", "file", metavar="FILE", help="A file of readings; its last row counts.")
+@click.option("--ask", is_flag=True, help="Ask one question at a time, most telling first.")
+@click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
+@loop_option
+@json_option
+@units_option
+@click.option(
+    "--draws",
+    type=click.IntRange(512, 1_000_000),
+    default=16384,
+    show_default=True,
+    help="Boats to simulate.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 2**31),
+    default=20,
+    show_default=True,
+    help="Seed of the draws.",
+)
+@parts_option
+def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **options: Any) -> None:
+    """Say why the discharge is warm, the stream weak or the unit off, from whatever is known.
+
+    Every reading may be left out. Exit code 1 says that something should be done soon or at once.
+    """
+    loaded = load(case, json_, parts)
+    try:
+        answer = _answer(case, loaded.case, options, units)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        from seaflow.present.diagnose_text import diagnose_text
+
+        click.echo(diagnose_text(answer, units))
+    from seaflow.studies.diagnosis.verdict import ACT, STOP
+
+    sys.exit(EXIT_NOT_MET if answer.verdict.word in (ACT, STOP) else EXIT_FINE)
+
+
+def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagnosis:
+    from seaflow.studies.diagnosis.answer import Effort, setup_of
+    from seaflow.studies.diagnosis.answer import diagnose as diagnose_loop
+
+    row = _row(options)
+    network = loop_called(case, options["loop_name"] or _text(row.get("loop")), row)
+    setup = setup_of(case, network, _text(row.get("mode")) or "cooling")
+    readings = readings_from(row, setup)
+    effort = Effort(options["draws"], options["seed"])
+    own = own_boat(file, setup, not options["no_baseline"], effort.seed)
+    if options["ask"]:
+        from seaflow.cli.asking import asked
+
+        readings = asked(setup, readings, effort, own, units)
+    return diagnose_loop(setup, readings, effort, own)
+
+
+def _row(options: dict[str, Any]) -> dict[str, object]:
+    """Return the readings of the file, with those of the options over them."""
+    row: dict[str, object] = {}
+    if options["file"]:
+        from seaflow.studies.baseline.stored import rows_in
+
+        rows = rows_in(options["file"])
+        row = dict(rows[-1]) if rows else {}
+    row |= given_rows(options)
+    if options["tried"]:
+        row["tried"] = list(options["tried"])
+    return row
+
+
+def _text(value: object) -> str | None:
+    return value if isinstance(value, str) else None

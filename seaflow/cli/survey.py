@@ -1,0 +1,114 @@
+"""The command `survey`."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from seaflow.base.problems import SeaflowError
+from seaflow.cli.common import (
+    EXIT_FINE,
+    EXIT_NOT_MET,
+    json_option,
+    load,
+    parts_option,
+    refuse,
+    show_json,
+    units_option,
+)
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.survey.findings import Survey
+
+ENDINGS = (".html", ".txt")
+
+
+@click.command()
+@click.argument("case", metavar="CASE")
+@click.option(
+    "-o", "--output", metavar="FILE", help="Write the record as a page, .html, or as text, .txt."
+)
+@click.option(
+    "--checklist", metavar="FILE", help="Write the open questions as a file to be filled in."
+)
+@click.option("--answers", metavar="FILE", help="Read a checklist that was filled in.")
+@json_option
+@units_option
+@parts_option
+def survey(
+    case: str,
+    json_: bool,
+    units: str,
+    parts: tuple[str, ...],
+    **files: str | None,
+) -> None:
+    """Survey the seawater loops of CASE: findings by severity, and what to look at on board.
+
+    What the case does not record is asked for, never passed. Exit code 1 says that a finding is
+    critical or major. No file is written over.
+    """
+    loaded = load(case, json_, parts)
+    try:
+        answer = _surveyed(loaded.case, files["answers"])
+        written = _write(answer, files["output"], files["checklist"], units)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        _show(answer, written, units)
+    sys.exit(EXIT_FINE if answer.is_fit else EXIT_NOT_MET)
+
+
+def _surveyed(case: Case, answers: str | None) -> Survey:
+    from seaflow.studies.survey.findings import survey as survey_case
+
+    if answers is None:
+        return survey_case(case)
+    from seaflow.boat.survey_answers import read_answers
+
+    answered = read_answers(answers, case)
+    return survey_case(answered.case, answered.record)
+
+
+def _write(answer: Survey, output: str | None, checklist: str | None, units: str) -> list[str]:
+    """Write what was asked for and return the names; nothing is written if one name is taken."""
+    from seaflow.cli.files import require_free, write_new
+
+    texts = {}
+    if output is not None:
+        texts[output] = _record(answer, output, units)
+    if checklist is not None:
+        from seaflow.present.survey_checklist import checklist_text
+
+        texts[checklist] = checklist_text(answer)
+    for file in texts:
+        require_free(file)
+    for file, text in texts.items():
+        write_new(file, text)
+    return list(texts)
+
+
+def _record(answer: Survey, file: str, units: str) -> str:
+    if not file.lower().endswith(ENDINGS):
+        from seaflow.boat.survey_answers import unknown_ending
+
+        raise unknown_ending(file)
+    if file.lower().endswith(".html"):
+        from seaflow.present.survey_page import survey_page
+
+        return survey_page(answer, units)
+    from seaflow.present.survey_text import survey_text
+
+    return survey_text(answer, units) + "\n"
+
+
+def _show(answer: Survey, written: list[str], units: str) -> None:
+    from seaflow.present.survey_text import summary, survey_text
+
+    click.echo(f"{answer.boat}. {summary(answer)}" if written else survey_text(answer, units))
+    for file in written:
+        click.echo(f"Wrote {file}.")

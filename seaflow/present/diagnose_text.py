@@ -1,0 +1,129 @@
+"""The answer of `diagnose` as text: verdict, causes, cautions, and only then what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.quantities import Show, percent
+from seaflow.studies.diagnosis.answer import Diagnosis, in_words
+from seaflow.studies.diagnosis.infer import Posterior
+from seaflow.studies.diagnosis.instruments import instruments, signs
+from seaflow.studies.diagnosis.next_test import Test
+from seaflow.studies.diagnosis.readings import Readings
+
+DONE = 2  # causes for which it is said what to do
+LEAST_OUTCOME = 0.05
+
+
+def diagnose_text(answer: Diagnosis, system: str) -> str:
+    """Return the whole answer as text."""
+    return "\n".join(_lines(answer, Show(system)))
+
+
+def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
+    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({answer.why_pump})"
+    yield heading("Verdict")
+    yield from _verdict(answer, show)
+    yield heading("Causes")
+    yield from _causes(answer, show)
+    yield heading("Cautions, before anything is touched")
+    for caution in answer.cautions:
+        yield labelled(caution.title, caution.text, 26)
+    if answer.next_test is not None:
+        yield heading("Next test: what tells most for its effort")
+        yield from _test(answer.next_test, show)
+    yield heading("What to do")
+    for cause in answer.causes[:DONE]:
+        yield bullet(f"{cause.title}: {cause.do}")
+    yield heading("What this rests on")
+    yield from _basis(answer)
+
+
+def _verdict(answer: Diagnosis, show: Show) -> Iterator[str]:
+    verdict = answer.verdict
+    yield labelled("Verdict", f"{verdict.word}: {show.sentence(verdict.why)}")
+    if verdict.to_cut_out is not None and answer.n_readings:
+        assert verdict.to_cut_out_low is not None
+        low = show.number("rise", verdict.to_cut_out_low)
+        yield labelled(
+            "To cut-out",
+            f"{show('rise', verdict.to_cut_out)}; {low} to "
+            f"{show('rise', verdict.to_cut_out_high)} in eight of ten",
+        )
+    if answer.heat is not None:
+        yield labelled("Heat", show.sentence(answer.heat.words))
+
+
+def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
+    rows = [
+        (cause.title, cause.words, percent(cause.chance), percent(cause.before))
+        for cause in answer.causes
+    ]
+    yield table(("cause", "odds", "now", "before"), rows, right=(2, 3))
+    for pair in answer.pairs:
+        yield bullet(
+            f"Both at once, {pair.titles[0]} and {pair.titles[1]}: {percent(pair.chance)}.",
+            indent=4,
+        )
+    if answer.alike:
+        yield bullet("These readings cannot tell apart: " + "; ".join(answer.alike) + ".", indent=4)
+
+
+def _test(test: Test, show: Show) -> Iterator[str]:
+    yield labelled("Test", f"{test.title} (about {test.effort:.0f} min)")
+    if test.how:
+        yield labelled("How", test.how)
+    for outcome in test.outcomes:
+        if outcome.chance >= LEAST_OUTCOME:
+            yield labelled(
+                "If",
+                f"{show.sentence(outcome.words)} ({percent(outcome.chance)}): then "
+                f"{outcome.leads} leads with {percent(outcome.then)}",
+            )
+
+
+def _basis(answer: Diagnosis) -> Iterator[str]:
+    stored = ""
+    if answer.from_baseline:
+        many = "s" if answer.from_baseline > 1 else ""
+        stored = (
+            f" The boat's own figures are corrected by {answer.from_baseline} stored reading{many}."
+        )
+    yield bullet(
+        f"{answer.n_draws} simulated boats of this plan, with one fault, two or none; their odds "
+        "before any reading are common practice, no source, and are set in data/faults.toml. The "
+        "odds of causes add up to more than one, because two may be there at once." + stored
+    )
+    if answer.coarser > 1.0:
+        yield bullet(
+            "Few simulated boats read like this one: instruments were taken as "
+            f"{answer.coarser:.1f} times as coarse. Take the readings again if that is hard to believe."
+        )
+
+
+def asked_text(test: Test, system: str) -> str:
+    """Return one question of the interview."""
+    del system
+    if test.kind in signs():
+        choices = ", ".join(signs()[test.kind].sound)
+        return f"\n{test.title}\n  One of: {choices}."
+    return f"\n{test.title}, with its unit ({_example(test.kind)})\n  {test.how}"
+
+
+def _example(kind: str) -> str:
+    unit = instruments()[kind].unit
+    examples = {"degC": "38 degC", "m3/s": "15 L/min, or 40 s for 10 L", "Pa": "-6 kPa", "K": "9 K"}
+    return examples.get(unit, f"12 {unit}")
+
+
+def so_far_text(posterior: Posterior, readings: Readings) -> str:
+    """Return the likeliest cause so far on one line."""
+    if readings.is_empty:
+        return ""
+    present = posterior.present
+    best = int(present.argmax())
+    title, chance = posterior.bank.setup.faults[best].title, float(present[best])
+    if posterior.nothing > chance:
+        title, chance = "nothing wrong", posterior.nothing
+    return f"  So far: {title}, {in_words(chance)} ({percent(chance)})."

@@ -1,0 +1,85 @@
+"""The open questions of a survey as a file to be filled in and read back."""
+
+from __future__ import annotations
+
+import dataclasses
+import textwrap
+from collections.abc import Iterator
+
+from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.recorded_record import Record
+from seaflow.boat.starter import value_text
+from seaflow.boat.survey_answers import record_of
+from seaflow.studies.survey.findings import LookAt, Survey
+
+WIDTH = 96
+_HEAD = """
+Checklist for the survey of {boat}. Write each answer between its quotes: yes or no, one of the
+words shown, or a value with its unit. Leave empty what was not seen. Then:
+seaflow survey CASE --answers THIS-FILE
+"""
+
+
+def checklist_text(answer: Survey) -> str:
+    """Return the open questions as a TOML file."""
+    lines = [*_remark(_HEAD.format(boat=answer.boat)), "", *_record(answer.record)]
+    for (table, thing), asked in grouped(answer.look_at).items():
+        if table == "point":
+            lines += ["", *_remark(f"{thing}: write its height into the case file.")]
+            continue
+        lines += ["", *_thing(table, thing, asked)]
+    return "\n".join(lines) + "\n"
+
+
+def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
+    """Return the questions by the thing that they are about, the boat first."""
+    found: dict[tuple[str, str], list[LookAt]] = {}
+    for item in sorted(look_at, key=lambda one: one.table != "boat"):
+        found.setdefault((item.table, item.thing), []).append(item)
+    return found
+
+
+def _remark(text: str) -> list[str]:
+    return [f"# {line}" for line in textwrap.wrap(" ".join(text.split()), WIDTH)]
+
+
+def _record(record: Record) -> Iterator[str]:
+    yield "[record]"
+    values = dataclasses.asdict(record)
+    for _, spelled, declared in keys_of(Record):
+        value = values[spelled]
+        empty = "[]" if declared.many else '""'
+        shown = value_text(list(value) if declared.many else value) if value else empty
+        yield f"{spelled} = {shown}  # {declared.meaning}{_hint(declared)}"
+
+
+def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
+    if table == "boat":
+        yield "[boat]"
+    else:
+        yield f"[[{table}]]"
+        yield f"name = {value_text(thing)}"
+    late = []
+    for item in asked:
+        if item.key == "bilge_pump":
+            late += ["", *_remark(item.question), "[[bilge_pump]]", 'name = "bilge pump"']
+            late += ['capacity = ""  # such as "30 L/min"', 'automatic = ""  # yes or no']
+            continue
+        record = record_of(table, item.key)
+        assert record is not None
+        declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
+        yield from _remark(f"{item.question} ({item.severity})")
+        if declared.of is not None:
+            yield from _remark(f"Write {item.key} as {declared.example}")
+            yield f"#{item.key} = "
+        else:
+            yield f'{item.key} = ""  # {declared.meaning}{_hint(declared)}'
+    yield from late
+
+
+def _hint(declared: Key) -> str:
+    if declared.kind == "flag":
+        return " yes or no"
+    if declared.choices:
+        return " One of: " + ", ".join(declared.choices)
+    return f" Such as {declared.example}" if declared.quantity or declared.kind == "number" else ""

@@ -1,0 +1,130 @@
+"""Rules on intakes: scoops, shared openings, depth at heel, and the way to the outlet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from seaflow.base.sentence import quantity
+from seaflow.boat.things import Intake, Outlet
+from seaflow.model.geometry import immersions
+from seaflow.physics.heel import scoop_head
+from seaflow.studies.limits import limit
+from seaflow.studies.survey.facts import Facts, degrees, table_of
+from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
+
+KNOT = 1852.0 / 3600.0
+LEAST_COVER = 0.15  # m over an intake at heel: common practice 0.15 to 0.2 m, waves add
+SHARED_AREA, SHARED_DEPTH = 1.1, 0.6  # times, m: one textbook, as quoted in the trade
+
+
+def scoop_aft(facts: Facts) -> Iterator[Verdict]:
+    """A scoop faces forward."""
+    for intake in facts.case.intakes:
+        _, row = facts.case.catalogue.find("entries", intake.entry)
+        if row["faces"] != "aft":
+            yield Fine(intake.name)
+            continue
+        lost = -float(scoop_head(6.0 * KNOT, float(row["recovery"])))
+        yield Fault(
+            intake.name,
+            "its scoop faces aft",
+            f"at 6 knots it takes about {quantity('head', lost)} of head from the pump",
+        )
+
+
+def shared_area(facts: Facts) -> Iterator[Verdict]:
+    """A shared opening is larger than all that draws from it."""
+    for loop in facts.loops:
+        for intake in loop.intakes:
+            if not intake.also_feeds:
+                continue
+            bores = [user.bore for user in intake.also_feeds]
+            bores += [hose.bore for hose in loop.network.leaving(intake.name)]
+            known = [bore for bore in bores if bore is not None]
+            if len(known) < len(bores):
+                yield Unknown(intake.name, ("intake", intake.name, "also_feeds"))
+                continue
+            ratio = intake.bore**2 / sum(bore**2 for bore in known)
+            fault = Fault(
+                intake.name, f"its area is {ratio:.2f} times that of all hoses that draw from it"
+            )
+            yield Fine(intake.name) if ratio >= SHARED_AREA else fault
+
+
+def shared_depth(facts: Facts) -> Iterator[Verdict]:
+    """A shared opening lies deep."""
+    for intake in facts.case.intakes:
+        if not intake.also_feeds:
+            continue
+        if intake.level is None:
+            yield Unknown(intake.name, ("intake", intake.name, "height"))
+        elif -intake.level >= SHARED_DEPTH:
+            yield Fine(intake.name)
+        else:
+            words = f"it is shared and lies only {quantity('height', -intake.level)} deep"
+            yield Fault(intake.name, words)
+
+
+def shared_engine(facts: Facts) -> Iterator[Verdict]:
+    """The engine does not share the intake of the cooling."""
+    for intake in facts.case.intakes:
+        if any("engine" in user.name.lower() for user in intake.also_feeds):
+            only = facts.boat.only_engine_shares
+            words = "the only engine draws from it too" if only else "an engine draws from it too"
+            yield Fault(intake.name, words, severity="critical" if only else None)
+        else:
+            yield Fine(intake.name)
+
+
+def intake_emerges(facts: Facts) -> Iterator[Verdict]:
+    """An intake stays under water at the working heel."""
+    heel = facts.working_heel
+    if heel is None:
+        yield Unknown("the boat", ("boat", "the boat", "works_to_heel"))
+        return
+    for loop in facts.loops:
+        for item in immersions(loop.loop, heel):
+            if item.upright is None:
+                yield Unknown(item.name, ("intake", item.name, "height"))
+            elif item.at_heel is None or item.emerges is None:
+                yield Unknown(item.name, ("intake", item.name, "starboard"))
+            elif min(item.at_heel) >= LEAST_COVER:
+                yield Fine(item.name)
+            else:
+                left = min(item.at_heel)
+                angles = [angle for angle in item.emerges if angle is not None]
+                place = "under" if left > 0.0 else "out of the"
+                yield Fault(
+                    item.name,
+                    f"at {degrees(heel)} it is {quantity('height', abs(left))} {place} water on "
+                    f"one tack; at rest it is {quantity('height', item.upright)} under",
+                    f"it comes out of the water at {math.degrees(min(angles)):.0f} degrees"
+                    if angles
+                    else "",
+                    None if left <= 0.0 else "minor",
+                )
+
+
+def outlet_near_intake(facts: Facts) -> Iterator[Verdict]:
+    """The outlet lies away from the intake, so that warm water is not drawn in again."""
+    for loop in facts.loops:
+        for outlet in loop.outlets:
+            for intake in loop.intakes:
+                yield _apart(intake, outlet)
+
+
+def _apart(intake: Intake, outlet: Outlet) -> Verdict:
+    places = []
+    for thing in (intake, outlet):
+        at = thing.at
+        if at is None or at.aft is None or at.starboard is None or at.height is None:
+            return Unknown(thing.name, (table_of(thing), thing.name, "aft"))
+        places.append((at.aft, at.starboard, at.height))
+    distance = float(np.linalg.norm(np.diff(np.asarray(places), axis=0)))
+    if distance >= limit("outlet_distance"):
+        return Fine(outlet.name)
+    words = f"it lies {quantity('length', distance)} from the intake"
+    return Fault(outlet.name, words)

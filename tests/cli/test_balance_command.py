@@ -1,0 +1,72 @@
+"""The command `balance`: exit codes, text, data, units, pumps by name, bad input."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, path_of
+
+from seaflow.cli.main import main
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["balance", *map(str, arguments)])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_shipped_case_gets_an_answer(name):
+    result = run(path_of(name))
+    assert result.exit_code == (1 if name == BAD else 0)
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert "None" not in result.stdout
+    assert "nan" not in result.stdout.split()
+    assert max(map(len, result.stdout.splitlines())) <= 110
+
+
+def test_the_text_says_who_starves_and_what_to_set():
+    text = " ".join(run(path_of(MOTOR)).stdout.split())
+    assert "Starves wheelhouse unit gets" in text
+    assert "turns open" in text
+    assert "leave wheelhouse branch wide open" in text
+    assert "saloon unit shut" in text
+    assert "Switching a unit off changes none of these flows" in text
+
+
+def test_a_pump_that_cannot_is_said_to_be_none():
+    result = run(path_of(MOTOR), "--pump", "demo-mag-medium-230")
+    assert result.exit_code == 1
+    assert "cannot bring all to need" in " ".join(result.stdout.split())
+    assert "demo-mag-medium-230" in result.stdout
+
+
+def test_series_and_single_branches():
+    text = " ".join(run(path_of(BAD)).stdout.split())
+    assert "fore cabin unit stands behind saloon unit" in text
+    assert "Pipe the units in parallel" in text
+    assert "nothing to balance" in " ".join(run(path_of(KETCH)).stdout.split())
+    assert "Outlets and intakes, port hull" in run(path_of(CATAMARAN)).stdout
+
+
+def test_the_data_are_si_with_units():
+    data = json.loads(run(path_of(MOTOR), "--json").stdout)
+    loop = data["loops"][0]
+    rows = {row["branch"]: row for row in loop["setting"]["branches"]}
+    assert rows["wheelhouse unit"]["extra_loss"] == {"value": 0.0, "unit": "-"}
+    assert rows["saloon unit"]["turns"]["value"] > 0.0
+    assert rows["saloon unit"]["flow"]["unit"] == "m3/s"
+    assert [bool(state["shut"]) for state in loop["states"]] == [False, True, True, True]
+
+
+def test_us_units():
+    text = run(path_of(MOTOR), "--units", "us").stdout
+    assert "gpm" in text
+    assert "L/min" not in text
+    assert "°C" not in text
+
+
+@pytest.mark.parametrize("arguments", [("no-such.toml",), (path_of(KETCH), "--pump", "no-such")])
+def test_what_cannot_be_used_is_refused(arguments):
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert "Traceback" not in result.output
+    assert json.loads(run(*arguments, "--json").stdout)["problems"]

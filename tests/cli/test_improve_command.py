@@ -1,0 +1,72 @@
+"""The command `improve`: exit codes, text, data, units, progress, the same answer again."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+from sizing import BAD, KETCH, MOTOR, path_of
+
+from seaflow.cli import improve as module
+from seaflow.cli.main import main
+
+FEW = ("--samples", "32")
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["improve", *map(str, arguments), *FEW])
+
+
+@pytest.mark.parametrize(("name", "code"), [(KETCH, 0), (MOTOR, 0), (BAD, 1)])
+def test_exit_codes(name, code):
+    result = run(path_of(name))
+    assert result.exit_code == code
+    assert "None" not in result.stdout
+    assert "<- taken" in result.stdout
+
+
+def test_the_text_explains_the_choice_in_two_sentences():
+    text = run(path_of(KETCH)).stdout
+    for words in ("Now ", "Change ", "Why ", "One thing at a time", "none of the others beats"):
+        assert words in text
+    flat = " ".join(text.split())
+    assert "enough water in" in flat
+    assert "32 sampled boats, seed 20" in flat
+
+
+def test_the_data_hold_the_front_and_the_winner():
+    data = json.loads(run(path_of(KETCH), "--json").stdout)
+    loop = data["loops"][0]
+    assert loop["winner"] in loop["front"]
+    assert loop["winner"]["daily_energy"]["unit"] == "Wh"
+    assert loop["winner"]["keeps_rise"]["unit"] == "-"
+    assert len(loop["why"]) == 2
+    assert len(loop["singles"]) > 5
+
+
+def test_us_units():
+    text = run(path_of(KETCH), "--units", "us").stdout
+    assert "worst gpm" in text
+    assert "L/min" not in text
+    assert " mm" not in text
+
+
+def test_the_same_answer_again_and_another_with_another_seed():
+    first = run(path_of(KETCH)).stdout
+    assert run(path_of(KETCH)).stdout == first
+    assert run(path_of(KETCH), "--seed", "7").stdout != first
+
+
+def test_progress_goes_to_standard_error_where_it_takes_long(monkeypatch):
+    monkeypatch.setattr(module, "PATIENCE", -1.0)
+    assert "choices sampled" not in run(path_of(KETCH)).stderr  # a file or a pipe, not a terminal
+    monkeypatch.setattr(module, "is_watched", lambda: True)
+    result = run(path_of(KETCH))
+    assert "choices sampled" in result.stderr
+    assert "choices sampled" not in result.stdout
+    assert "choices sampled" not in run(path_of(KETCH), "--json").stderr
+
+
+def test_a_pump_that_is_not_there_is_refused():
+    result = run(path_of(KETCH), "--pump", "no-such")
+    assert result.exit_code == 2
+    assert "no-such" in result.stderr

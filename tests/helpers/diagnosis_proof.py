@@ -1,0 +1,237 @@
+"""Simulated faulted boats, what their owners read, and how often the diagnosis is right.
+
+Truth, noise of the instruments and inference each have a random stream of their own.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.random import RandomState
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.model import point as words
+from seaflow.studies.diagnosis.answer import setup_of
+from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
+from seaflow.studies.diagnosis.infer import Known, _guess, simulate, weigh
+from seaflow.studies.diagnosis.instruments import instruments
+from seaflow.studies.diagnosis.predict import TRIP_SPREAD, chances_of, predicted
+from seaflow.studies.diagnosis.readings import Number, Readings
+from seaflow.studies.diagnosis.simulate import met_by, own_shares, run
+
+ROOT = Path(__file__).resolve().parents[2]
+THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"
+SETS = (THERMOMETER, BUCKET, GAUGE)
+EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9)
+CONFIDENCE = 0.01  # two-sided, over all bins together
+WIDER = 1.5  # severities in the second proof
+
+
+@dataclass(frozen=True)
+class Truth:
+    """Boats of one loop with known faults."""
+
+    setup: object
+    bank: object
+
+    def causes(self, boat: int) -> set[str]:
+        """Names of what is wrong with one boat."""
+        hypotheses = self.bank.hypotheses
+        found = {int(hypotheses.first[boat]), int(hypotheses.second[boat])} - {NONE}
+        return {self.setup.faults[number].name for number in found} or {"nothing"}
+
+
+def setups():
+    """Every loop of every shipped case."""
+    found = []
+    for path in sorted((ROOT / "cases").glob("*.toml")):
+        if path.name.endswith(".readings.toml"):
+            continue
+        case = load_case(str(path)).case
+        found += [setup_of(case, loop) for loop in network.loops(case)]
+    return found
+
+
+def truths(setup, n_boats: int, seed: int, wider: float = 1.0) -> Truth:
+    """Boats drawn by the odds, each with its own coil, strainer, heat, pump and sea."""
+    stream = RandomState(seed)
+    hypotheses = by_odds(setup.faults, n_boats, stream, wider)
+    met = met_by(setup, hypotheses, Readings(), stream)
+    return Truth(
+        setup, run(setup, hypotheses, met, own_shares(setup, n_boats, seed + 1), Readings())
+    )
+
+
+def readings_at(truth: Truth, boat: int, which: str, stream: RandomState) -> Readings:
+    """What an owner reads on one boat; without a stream there is nothing to hold a thermometer in."""
+    bank, places = truth.bank, truth.setup.places
+    stream_word = _drawn(chances_of(bank, "stream"), boat, stream)
+    numbers = [_read(bank, boat, "sea", "", stream)]
+    if stream_word != "none":
+        numbers += [_discharge(bank, boat, unit, stream) for unit in places.units]
+        if which != THERMOMETER:
+            numbers += [_read(bank, boat, "flow", outlet, stream) for outlet in places.outlets]
+    if which == GAUGE:
+        numbers += [_read(bank, boat, kind, "", stream) for kind in ("amps", "suction")]
+    signs = (("stream", "none"),) if stream_word == "none" else ()
+    return Readings(tuple(item for item in numbers if item is not None), signs)
+
+
+def _drawn(chances, boat: int, stream: RandomState) -> str:
+    names = list(chances)
+    steps = np.cumsum([float(chances[name][boat]) for name in names])
+    return names[
+        min(int(np.searchsorted(steps / steps[-1], stream.random_sample())), len(names) - 1)
+    ]
+
+
+def _read(bank, boat: int, kind: str, place: str, stream: RandomState) -> Number | None:
+    noise = stream.standard_normal()
+    seen = predicted(bank, kind, place)
+    if seen is None or not np.isfinite(seen[boat]):
+        return None
+    value = float(seen[boat])
+    deviation = float(instruments()[kind].deviation(abs(value)))
+    return Number(kind, place, value + deviation * noise)
+
+
+def _discharge(bank, boat: int, unit: str, stream: RandomState) -> Number:
+    """After a trip half of the owners read the water of before it."""
+    at = bank.point.units[unit]
+    tripped = int(at.state[boat]) == words.TRIPS
+    early = tripped and stream.random_sample() < 0.5
+    found = _read(bank, boat, "discharge", unit, stream)
+    if not early:
+        return found
+    coil = next(item for item in bank.point.loop.coils if item.unit == unit)
+    rate = bank.point.water.density * bank.point.water.heat_capacity * at.volume_flow
+    rate = float(np.broadcast_to(rate, at.volume_flow.shape)[boat])
+    heat = coil.machine.rated_capacity + coil.machine.rated_power
+    heat = float(np.broadcast_to(heat, at.volume_flow.shape)[boat])
+    return replace(
+        found,
+        value=found.value
+        + min(heat / max(rate, 1.0), 40.0)
+        + TRIP_SPREAD * stream.standard_normal(),
+    )
+
+
+@dataclass(frozen=True)
+class Scored:
+    """The answer for one boat: its causes in order with their odds, and what was true."""
+
+    ranked: tuple[tuple[str, float], ...]
+    true: frozenset[str]
+
+    def hit(self, n_first: int) -> bool:
+        """Tell whether something that is wrong is among the first causes."""
+        return any(name in self.true for name, _ in self.ranked[:n_first])
+
+
+def ranked(posterior) -> tuple[tuple[str, float], ...]:
+    """Causes with their odds, likeliest first."""
+    names = [fault.name for fault in posterior.bank.setup.faults]
+    odds = dict(zip(names, posterior.present.tolist(), strict=True))
+    odds["nothing"] = posterior.nothing
+    return tuple(sorted(odds.items(), key=lambda item: (-item[1], item[0])))
+
+
+def answers(truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int):
+    """Readings and posterior for each of the three sets of readings, from one simulation."""
+    found = {}
+    for which in SETS:
+        readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
+        if not found:
+            bank = simulate(truth.setup, readings, n_draws, seeds[1])
+        posterior = weigh(bank, readings)
+        if posterior.effective < 300.0 or posterior.wider > 1.0:
+            known = Known(None, _guess(posterior))
+            posterior = weigh(
+                simulate(truth.setup, readings, n_draws, seeds[1] + 2, known), readings
+            )
+        found[which] = (readings, posterior)
+    return found
+
+
+def bins(scored: list[Scored]) -> list[tuple[float, int, float, float, bool]]:
+    """For each step of the claim made for the first cause: claims, their mean, hits, agreement."""
+    found = []
+    claims = np.asarray([item.ranked[0][1] for item in scored])
+    hits = np.asarray([item.hit(1) for item in scored], dtype=float)
+    used = [
+        (low, (claims >= low) & (claims < high))
+        for low, high in zip(EDGES, EDGES[1:], strict=False)
+        if ((claims >= low) & (claims < high)).any()
+    ]
+    for low, where in used:
+        n, mean, share = int(where.sum()), float(claims[where].mean()), float(hits[where].mean())
+        found.append((low, n, mean, share, agrees(n, int(hits[where].sum()), mean, len(used))))
+    return found
+
+
+def agrees(n: int, hits: int, chance: float, n_bins: int) -> bool:
+    """Tell whether this many hits lie inside the binomial interval, corrected for the bins."""
+    tail = CONFIDENCE / n_bins / 2.0
+    chance = min(max(chance, 1e-9), 1.0 - 1e-9)
+    logs = [
+        math.lgamma(n + 1)
+        - math.lgamma(k + 1)
+        - math.lgamma(n - k + 1)
+        + k * math.log(chance)
+        + (n - k) * math.log(1.0 - chance)
+        for k in range(n + 1)
+    ]
+    terms = [math.exp(value) for value in logs]
+    return sum(terms[: hits + 1]) >= tail and sum(terms[hits:]) >= tail
+
+
+def commonest(setup) -> tuple[str, ...]:
+    """Causes by their odds before any reading: the answer of who never measures."""
+    odds = dict(
+        zip([fault.name for fault in setup.faults], prior_present(setup.faults), strict=True)
+    )
+    return ("nothing", *sorted(odds, key=lambda name: -odds[name]))
+
+
+def by_tree(setup, readings: Readings) -> tuple[str, ...]:
+    """The order that a good technician follows, written by hand, from the readings of the sets.
+
+    Stream, then rise, then flow, then amps and suction; rises in the bands of common practice.
+    """
+    rises = [
+        item.value - (readings.of("sea") or 0.0)
+        for item in readings.numbers
+        if item.kind == "discharge"
+    ]
+    amps, suction = readings.of("amps"), readings.of("suction")
+    flows = [item.value for item in readings.numbers if item.kind == "flow"]
+    tons = sum(coil.machine.rated_capacity for coil in setup.built.loop.coils) / 3517.0
+    gpm_per_ton = sum(flows) / 6.309e-5 / tons if flows else None
+    if not rises or ("stream", "none") in readings.signs:
+        if amps is None:
+            return ("not_commanded", "air_lock", "pump_jammed")
+        if amps < 0.05:
+            return ("not_commanded", "thermal_cut_out", "set_point")
+        rated = setup.part.power[-1][1] / setup.part.voltage
+        return (
+            ("pump_jammed", "air_lock", "strainer")
+            if amps > 2.0 * rated
+            else ("air_lock", "strainer", "seacock_part_shut")
+        )
+    rise = max(rises)
+    low_flow = gpm_per_ton is not None and gpm_per_ton < 1.5
+    if rise < 2.0:
+        return ("not_pumping", "set_point", "low_refrigerant")
+    if rise > 9.0 or low_flow:
+        if suction is not None and suction < -8000.0:
+            return ("strainer", "seacock_part_shut", "intake_blocked")
+        if suction is not None:
+            return ("pump_worn", "growth", "coil_blocked")
+        return ("strainer", "seacock_part_shut", "pump_worn")
+    if rise < 3.5:
+        return ("low_refrigerant", "filter", "nothing")
+    return ("nothing", "strainer", "coil_scaled")

@@ -1,0 +1,315 @@
+"""Laws of what to change: the front, its winner, the draws, prices, and many boats in one run."""
+
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from sizing import (
+    BAD,
+    CATAMARAN,
+    KETCH,
+    MOTOR,
+    SLOOP,
+    edited,
+    load_text,
+    needs_of,
+    shipped,
+    text_of,
+)
+
+from seaflow.boat import network
+from seaflow.boat.catalogue import Catalogue
+from seaflow.boat.own_parts import load_parts
+from seaflow.boat.parts import Price
+from seaflow.model.build import build_loop
+from seaflow.model.operate import operate
+from seaflow.studies.certainty.inputs import inputs_of
+from seaflow.studies.changes import network_named
+from seaflow.studies.corners import corners
+from seaflow.studies.improve.answer import Choice
+from seaflow.studies.improve.options import (
+    Priced,
+    bore_groups,
+    pump_choices,
+    strainer_levels,
+    total_price,
+    valve_group,
+)
+from seaflow.studies.improve.rate import rate
+from seaflow.studies.improve.search import single_picks, unbeaten, winner_of
+from seaflow.studies.improve.space import Pick, make_space
+from seaflow.studies.improve.study import improve
+from seaflow.studies.size import size
+
+SAMPLES = (64, 20)  # enough for laws that hold draw by draw
+SAME = 1e-9  # relative: the same sums, whether one boat is run or many at once
+HIGH = 1e-6  # of a flow; a wider bore gives more, but for what heads settled to 1e-9 m leave open
+
+
+@cache
+def improved(name):
+    return improve(shipped(name), sampling=SAMPLES)
+
+
+def space_of(name, pump, worst):
+    case = shipped(name)
+    found = network.loops(case)[0]
+    needs = needs_of(case)
+    part = case.catalogue.pump(pump)
+    pumps = pump_choices(case, found, part)[0]
+    plain = make_space(case, found, needs, ((part,), strainer_levels(case, found)[:1], ()), True)
+    groups = bore_groups(case, found, worst) + valve_group(case, plain.base, needs)
+    return make_space(case, found, needs, (pumps, strainer_levels(case, found), groups), True)
+
+
+def silent(done):
+    pass
+
+
+MOTOR_SPACE = (MOTOR, "demo-mag-large-230", "wheelhouse unit")
+KETCH_SPACE = (KETCH, "demo-mag-medium-230", "saloon unit")
+
+
+# --------------------------------------------------------------------------------------- front
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR, CATAMARAN, SLOOP, BAD])
+def test_no_choice_shown_is_beaten_by_another(name):
+    for loop in improved(name).loops:
+        for one in loop.front:
+            assert not any(other.beats(one) for other in loop.front)
+        assert len({choice.measures for choice in loop.front}) == len(loop.front)
+        assert loop.winner in loop.front
+        assert len(loop.front) <= 8
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR, CATAMARAN, SLOOP])
+def test_the_winner_is_likely_enough_if_any_choice_is(name):
+    answer = improved(name)
+    for loop in answer.loops:
+        sound = [item for item in loop.front if item.keeps_rise >= answer.enough]
+        assert not sound or loop.winner.keeps_rise >= answer.enough
+        assert not any(
+            item.n_changes + 1 < loop.winner.n_changes and not item.reasons for item in sound
+        )
+        assert not loop.winner.too_much
+    assert answer.is_met
+
+
+def test_the_boat_as_it_is_stays_where_it_is_likely_enough():
+    loop = improved(SLOOP).loops[0]
+    assert loop.now.keeps_rise >= improved(SLOOP).enough
+    assert loop.winner.n_changes == 0
+
+
+def test_beating_is_strict_and_goes_one_way():
+    rng = np.random.default_rng(3)
+    choices = [made(*row) for row in rng.integers(0, 4, (60, 3))]
+    for one in choices:
+        assert not one.beats(one)
+        for other in choices:
+            assert not (one.beats(other) and other.beats(one))
+    front = unbeaten(choices)
+    for choice in choices:
+        assert any(item.measures == choice.measures or item.beats(choice) for item in front)
+
+
+def made(likely, energy, changes, price=None):
+    """A choice with these measures."""
+    return Choice(
+        changes=(f"{likely} {energy} {changes} {price}",),
+        n_changes=int(changes),
+        pump="pump",
+        worst="unit",
+        flow=1e-4,
+        margin=0.0,
+        keeps_rise=float(likely) / 4.0,
+        keeps_running=1.0,
+        error=0.0,
+        daily_energy=100.0 * float(energy),
+        price=price,
+    )
+
+
+def test_the_winner_rule():
+    few, thrifty, many = made(4, 30, 1), made(4, 10, 2), made(4, 5, 4)
+    assert winner_of([few, thrifty, many], 0.9) is thrifty
+    assert winner_of([few, replace(thrifty, reasons=("no",)), many], 0.9) is few
+    assert winner_of([made(1, 1, 0), made(2, 9, 3)], 0.9).keeps_rise == 0.5
+    cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
+    assert winner_of([dear, cheap], 0.9) is cheap
+    assert cheap.beats(dear)
+
+
+# -------------------------------------------------------------------------------- draws and boats
+
+
+def test_the_answer_is_the_same_again():
+    assert improve(shipped(KETCH), sampling=SAMPLES) == improved(KETCH)
+    assert improve(shipped(KETCH), sampling=(64, 21)) != improved(KETCH)
+
+
+def test_an_input_keeps_its_draws_whatever_the_others():
+    space = space_of(*KETCH_SPACE)
+    draws = space.draws(64, 20)
+    assert len({row.tobytes() for row in draws.values()}) == len(space.labels)
+    for case, loop in space.strained:
+        labels = {item.label for item in inputs_of(case, replace(space.base, loop=loop))}
+        assert labels <= set(draws)
+
+
+def test_the_boat_as_it_is_meets_the_boats_that_size_samples():
+    space = space_of(*KETCH_SPACE)
+    now = rate(space, [Pick(0, 0, (0,) * len(space.groups))], SAMPLES, silent)[0]
+    certainty = size(shipped(KETCH), *SAMPLES).loops[0].certainty.of("demo-mag-medium-230")
+    assert now.keeps_rise == certainty.keeps_rise
+    assert now.keeps_running == certainty.keeps_running
+
+
+@pytest.mark.parametrize("where", [KETCH_SPACE, MOTOR_SPACE], ids=lambda item: item[0])
+def test_many_boats_at_once_are_the_boats_one_by_one(where):
+    space = space_of(*where)
+    rng = np.random.default_rng(5)
+    bores = np.stack([rng.integers(len(group.levels), size=6) for group in space.groups])
+    strainer = len(space.strainers) - 1
+    _, built = space.boats(1, strainer, bores)
+    now = now_of(space)
+    flow = operate(built.loop, now).total_flow()
+    for number in range(6):
+        pick = Pick(1, strainer, tuple(int(level) for level in bores[:, number]))
+        case = space.case_of(pick)
+        found = network_named(case, space.network.name)
+        alone = build_loop(case, found, {place.name: space.pumps[1] for place in found.pumps})
+        assert flow[number] == pytest.approx(
+            float(operate(alone.loop, now).total_flow()[0]), rel=SAME
+        )
+
+
+def now_of(space):
+    return corners(space.case)[0].conditions
+
+
+@pytest.mark.parametrize("where", [KETCH_SPACE, MOTOR_SPACE], ids=lambda item: item[0])
+def test_wider_suction_never_makes_enough_water_less_likely(where):
+    space = space_of(*where)
+    names = [group.name for group in space.groups]
+    none = (0,) * len(names)
+    found = {}
+    for group in ("suction hoses", "through-hull"):
+        if group not in names:
+            continue
+        column = names.index(group)
+        picks = [
+            Pick(0, 0, (*none[:column], level, *none[column + 1 :]))
+            for level in range(len(space.groups[column].levels))
+        ]
+        found[group] = rate(space, picks, SAMPLES, silent)
+    assert "suction hoses" in found
+    for choices in found.values():
+        for narrow, wide in pairwise(choices):
+            assert wide.keeps_rise >= narrow.keeps_rise
+            assert wide.keeps_running >= narrow.keeps_running
+            assert wide.flow >= narrow.flow * (1.0 - HIGH)
+
+
+def test_a_bigger_strainer_never_makes_enough_water_less_likely():
+    space = space_of(*KETCH_SPACE)
+    none = (0,) * len(space.groups)
+    picks = [Pick(0, number, none) for number in range(len(space.strainers))]
+    choices = rate(space, picks, SAMPLES, silent)
+    assert len(choices) > 1
+    assert [item.keeps_rise for item in choices] == sorted(item.keeps_rise for item in choices)
+
+
+def test_every_size_is_tried_alone_and_counts_what_it_changes():
+    space = space_of(*MOTOR_SPACE)
+    picks = list(single_picks(space))
+    assert len(picks) == (
+        len(space.pumps) + len(space.strainers) - 2 + sum(len(g.levels) - 1 for g in space.groups)
+    )
+    for group in space.groups:
+        for level in group.levels[1:]:
+            changed = level.apply(space.case)
+            moved = sum(
+                one != other for one, other in zip(changed.hose, space.case.hose, strict=True)
+            )
+            assert moved == level.n_changes
+
+
+def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
+    case = shipped(KETCH)
+    groups = {group.name: group for group in bore_groups(case, network.loops(case)[0], "")}
+    for level in groups["through-hull"].levels[1:]:
+        assert "hole below the waterline" in level.caution
+        assert level.n_changes == 2
+        changed = level.apply(case)
+        assert changed.through_hull[0].bore > case.through_hull[0].bore
+        assert changed.seacock[0].bore >= changed.through_hull[0].bore
+
+
+def test_a_sea_chest_is_left_as_it_is():
+    case = shipped(MOTOR)
+    names = [group.name for group in bore_groups(case, network.loops(case)[0], "wheelhouse unit")]
+    assert "through-hull" not in names
+
+
+def test_a_place_without_a_pump_gets_one_at_no_change(tmp_path):
+    case = load_text(tmp_path, edited(text_of(KETCH), ('fitted = "demo-mag-medium-230"\n', "")))
+    loop = improve(case, sampling=SAMPLES).loops[0]
+    assert loop.now.n_changes == 0
+    assert loop.now.changes == (f"pump {loop.now.pump}",)
+    pumps = [item for item in loop.singles if item.pump != loop.now.pump]
+    assert pumps
+    assert all(item.n_changes == 0 for item in pumps)
+
+
+# -------------------------------------------------------------------------------------- prices
+
+OWN = """
+[[strainer]]
+name = "cheap basket"
+port = "32 mm"
+basket_area = "300 cm2"
+open_share = "45 %"
+clean_loss = "3.0"
+source = "invented for a test"
+price = "60 EUR"
+
+[[strainer]]
+name = "dear basket"
+port = "32 mm"
+basket_area = "300 cm2"
+open_share = "45 %"
+clean_loss = "3.0"
+source = "invented for a test"
+price = "160 EUR"
+"""
+
+
+def test_prices_are_used_where_they_are_given(tmp_path):
+    file = tmp_path / "own.toml"
+    file.write_text(OWN, encoding="utf-8")
+    case = replace(shipped(KETCH), catalogue=load_parts((str(file),)).catalogue)
+    loop = improve(case, sampling=SAMPLES).loops[0]
+    prices = {item.changes[0]: item.price for item in loop.singles if "basket" in item.changes[0]}
+    assert sorted(prices.values()) == [60.0, 160.0]
+    for choice in loop.front:
+        assert not any("dear basket" in change for change in choice.changes)
+    assert all(item.price is None for item in improved(KETCH).loops[0].front)
+
+
+def test_prices_add_up_in_one_currency():
+    bought = (
+        Priced("a", Price("60 EUR", 60.0, "EUR")),
+        Priced("b", Price("40 EUR", 40.0, "EUR")),
+        Priced("c", Price("9 USD", 9.0, "USD")),
+        Priced("d"),
+    )
+    assert total_price(bought) == (100.0, "EUR", ("c", "d"))
+    assert total_price((Priced("d"),)) == (None, "", ("d",))
+
+
+def test_the_shipped_parts_have_no_prices():
+    assert all(part.price is None for part in Catalogue().pumps())

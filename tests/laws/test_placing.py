@@ -1,0 +1,504 @@
+"""Laws of placing: what moves a pump, a mount, a hose or a leak may do, and what it may not."""
+
+import re
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.rooms import MOUNTS
+from seaflow.boat.things import Place
+from seaflow.physics.mounts import ISOLATES_ABOVE, natural_frequency
+from seaflow.physics.panels import SOUND_SPEED
+from seaflow.physics.sound_levels import a_weighted_level, octave_frequencies
+from seaflow.physics.sound_sources import sound_names, sound_row
+from seaflow.studies.placing.cures import Spot, cures
+from seaflow.studies.placing.house import _leaf, area_of, house_of, loss_of
+from seaflow.studies.placing.hydraulic import run_with
+from seaflow.studies.placing.rank import in_order
+from seaflow.studies.placing.routes import candidates, placed, route_length
+from seaflow.studies.placing.sound import footing_of, heard, ranking_width
+from seaflow.studies.placing.source import resonance, source_of
+from seaflow.studies.placing.study import place
+from seaflow.studies.size import size
+
+ROUNDING = 1e-9  # dB: two ways to work out one number
+FLOW_RTOL = 1e-9  # one loop run twice by the same solver
+BANDS = octave_frequencies()
+FOLDER = Path(__file__).parents[1] / "messages"
+BILGE, ENGINE = "bilge, by the strainer", "engine space, forward end"
+
+
+@cache
+def answer(name):
+    return place(shipped(name))
+
+
+def outcome(name, of):
+    return next(item for item in answer(name).pumps[0].outcomes if item.name == of)
+
+
+def pump_place(case, name):
+    return next(item for item in case.pump_place if item.name == name)
+
+
+def ketch_pump():
+    case = shipped(KETCH)
+    return source_of(case.catalogue.pump(case.pump[0].fitted), case.supply.frequency, 1.0)
+
+
+def at_berths(case, where, footing=None, source=None):
+    house = house_of(case)
+    return heard(case, house, where, source or ketch_pump(), footing or footing_of(where))
+
+
+def order_of(found):
+    return [
+        (item.name, item.rank, item.same_as, item.reasons, item.level)
+        for pump in found.pumps
+        for item in pump.outcomes
+    ]
+
+
+# --- the answer ---
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_a_shipped_boat_has_places_and_one_that_holds(name):
+    found = answer(name)
+    assert found.is_met
+    assert all(len(pump.outcomes) >= 4 for pump in found.pumps)
+    assert found.pumps[0].outcomes[0].rank == 1
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_order_of_the_file_does_not_matter(tmp_path, seed):
+    again = place(load_text(tmp_path, shuffled(text_of(KETCH), seed)))
+    for old, new in zip(order_of(answer(KETCH)), order_of(again), strict=True):
+        assert old[:4] == new[:4]
+        assert old[4] == pytest.approx(new[4], abs=ROUNDING)
+    assert again.pumps[0].advice.place == answer(KETCH).pumps[0].advice.place
+
+
+def test_the_order_of_the_outcomes_does_not_matter():
+    given = answer(MOTOR).pumps[0].outcomes
+    for seed in range(5):
+        mixed = [given[i] for i in np.random.default_rng(seed).permutation(len(given))]
+        assert in_order(mixed, ranking_width()) == given
+
+
+def test_the_quietest_place_of_the_motor_yacht_is_out_for_a_hydraulic_reason_and_it_is_said():
+    pump = answer(MOTOR).pumps[0]
+    quietest = min(pump.outcomes, key=lambda item: item.level)
+    assert not quietest.holds
+    assert quietest.hydraulic_reasons
+    assert quietest.level < pump.outcomes[0].level - ranking_width()  # and it can be told
+    assert quietest.name in pump.advice.quietest
+    assert "hydraulic" in pump.advice.quietest
+    assert quietest.hydraulic_reasons[0] in pump.advice.quietest
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_no_place_stands_before_another_within_the_uncertainty_without_a_word(name):
+    pump = answer(name).pumps[0]
+    holding = [item for item in pump.outcomes if item.holds]
+    for first, second in pairwise(holding):
+        gap = next(gap for gap in pump.gaps if gap.quieter == first.name)
+        difference = second.level - first.level
+        assert gap.told == (difference >= ranking_width())
+        assert gap.told == (second.name not in first.same_as)
+        assert difference > -ranking_width()
+    assert [item.rank for item in holding] == list(range(1, len(holding) + 1))
+
+
+def test_every_sound_has_the_uncertainty_of_its_bands():
+    for heard_there in outcome(KETCH, BILGE).sound:
+        assert heard_there.band_half_widths == (10.0, 10.0, 6.0, 6.0, 6.0, 6.0, 6.0)
+        assert heard_there.half_width in (6.0, 10.0)
+        both = 10.0 * np.log10(
+            10.0 ** (heard_there.airborne / 10.0) + 10.0 ** (heard_there.structure / 10.0)
+        )
+        assert heard_there.level == pytest.approx(both, abs=1e-6)
+
+
+def test_a_case_without_places_is_refused_and_says_what_to_write():
+    case = shipped(KETCH)
+    for changed in (replace(case, pump_place=()), replace(case, compartment=())):
+        with pytest.raises(SeaflowError) as caught:
+            place(changed)
+        assert caught.value.problems[0].code == "S55"
+
+
+def test_a_boat_where_nobody_sleeps_is_ranked_by_access_remarks_and_hose():
+    case = shipped(KETCH)
+    awake = tuple(replace(room, sleeps=False) for room in case.compartment)
+    found = place(replace(case, compartment=awake)).pumps[0]
+    assert found.outcomes[0].level is None
+    assert found.outcomes[0].name == ENGINE  # it is dry there, and as easy to reach
+    assert "nobody" in found.advice.place
+
+
+# --- the water ---
+
+
+def test_a_route_by_hand():
+    """4 m to 5.5 m aft, 0.4 m to 1.0 m to starboard, down 0.2 m and up 0.3 m; a fifth of slack."""
+    points = [
+        Place(aft=4.0, starboard=0.4, height=-0.3),
+        Place(height=-0.5),
+        Place(aft=5.5, starboard=1.0, height=-0.2),
+    ]
+    by_hand = (1.5 + 0.6 + 0.2 + 0.3) * 1.2
+    assert route_length(points, 1.2) == pytest.approx(by_hand, rel=1e-12)
+
+
+def test_the_flow_at_a_place_is_that_of_the_size_study_there():
+    case = shipped(KETCH)
+    for candidate in candidates(case, "pump")[:3]:
+        here = placed(case, candidate)
+        sized = size(here, 0).loops[0]
+        fitted = next(item for item in sized.pumps if item.fitted)
+        found = outcome(KETCH, candidate.name)
+        assert found.water.flow == pytest.approx(fitted.design.flow, rel=FLOW_RTOL)
+        assert found.water.power == pytest.approx(fitted.running_power, rel=FLOW_RTOL)
+        assert set(found.water.reasons) == set(fitted.judgement.reasons)
+
+
+@pytest.mark.parametrize("key", ["suction_length", "delivery_length"])
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_a_longer_hose_never_adds_flow(name, key):
+    case = shipped(name)
+    part = answer(name).pumps[0].part
+    first = candidates(case, case.pump[0].name)[0]
+    flows = []
+    for length in (0.2, 0.5, 1.0, 3.0, 9.0, 25.0):
+        longer = replace(first, place=replace(first.place, **{key: length}))
+        ranked = run_with(placed(case, longer), first.pump, part)
+        flows.append(ranked.result.design.flow)
+    assert np.all(np.diff(flows) <= FLOW_RTOL * flows[0])
+    assert flows[-1] < flows[0]
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_a_narrower_hose_never_adds_flow(name):
+    case = shipped(name)
+    part = answer(name).pumps[0].part
+    first = candidates(case, case.pump[0].name)[0]
+    here = placed(case, first)
+    for row, hose in enumerate(here.hose):
+        flows = []
+        for share in (1.0, 0.9, 0.75):
+            narrow = replace(hose, bore=share * hose.bore)
+            hoses = (*here.hose[:row], narrow, *here.hose[row + 1 :])
+            ranked = run_with(replace(here, hose=hoses), first.pump, part)
+            flows.append(ranked.result.design.flow)
+        assert np.all(np.diff(flows) <= FLOW_RTOL * flows[0]), hose.label
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('faces = ["saloon"]\naccess = "good"', 'faces = ["saloon"]\naccess = "none"', "reach it"),
+        (
+            'faces = ["saloon"]\naccess = "good"',
+            'faces = ["saloon"]\naccess = "good"\nabove_electrics = true',
+            "electrical gear",
+        ),
+        (
+            'faces = ["saloon"]\naccess = "good"',
+            'faces = ["saloon"]\naccess = "good"\npetrol = true',
+            "ignition-protected",
+        ),
+        (
+            'faces = ["saloon"]\naccess = "good"',
+            'faces = ["saloon"]\naccess = "good"\n'
+            'strainer = { aft = "7.4 m", starboard = "0.2 m", height = "-0.5 m" }',
+            "from its seacock",
+        ),
+        (
+            'starboard = "0.20 m", height = "-0.44 m"',
+            'starboard = "0.20 m", height = "-0.56 m"',
+            "suction falls",
+        ),
+        (
+            'starboard = "0.20 m", height = "-0.44 m"',
+            'starboard = "0.65 m", height = "-0.44 m"',
+            "of water stand over the pump",
+        ),
+        (
+            'starboard = "0.20 m", height = "-0.44 m"',
+            'starboard = "-1.80 m", height = "-0.44 m"',
+            "above the water on one tack",
+        ),
+    ],
+)
+def test_what_must_hold(tmp_path, old, new, words):
+    found = place(load_text(tmp_path, edited(text_of(KETCH), (old, new)))).pumps[0].outcomes
+    here = next(item for item in found if item.name == ENGINE)
+    assert not here.holds
+    assert here.rank is None
+    assert any(words in reason for reason in here.reasons), here.reasons
+    others = [item for item in found if item.name != ENGINE]
+    for item in others:
+        assert item.reasons == outcome(KETCH, item.name).reasons
+
+
+def test_an_ignition_protected_pump_may_stand_where_petrol_is(tmp_path):
+    petrol = (
+        'faces = ["saloon"]\naccess = "good"',
+        'faces = ["saloon"]\naccess = "good"\npetrol = true',
+    )
+    text = edited(text_of(KETCH), petrol) + "\n[placing]\nignition_protected = true\n"
+    found = place(load_text(tmp_path, text)).pumps[0].outcomes
+    assert next(item for item in found if item.name == ENGINE).holds
+
+
+def test_an_intake_that_may_move_multiplies_the_places(tmp_path):
+    more = """
+[[intake_place]]
+name = "intake as it is"
+at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }
+
+[[intake_place]]
+name = "intake at the turn of the bilge"
+at = { aft = "5.2 m", starboard = "1.60 m", height = "-0.30 m" }
+"""
+    found = place(load_text(tmp_path, text_of(KETCH) + more)).pumps[0].outcomes
+    assert len(found) == 2 * len(answer(KETCH).pumps[0].outcomes)
+    dry = [item for item in found if "turn of the bilge" in item.name]
+    assert all(any("comes out of the water" in text for text in item.reasons) for item in dry)
+
+
+# --- the sound ---
+
+
+def test_three_rooms_by_hand(tmp_path):
+    """Locker 0, saloon 1 and cabin 2 in a row, openings of 0.5 and 0.25 m2 between them.
+
+    With A the absorption of each room and x the sound that meets a square metre of its wall:
+        (A0 + 0.5) x0 - 0.5 x1 = P,   -0.5 x0 + (A1 + 0.75) x1 - 0.25 x2 = 0,
+        -0.25 x1 + (A2 + 0.25) x2 = 0,   level = 10 lg(4 x / 1 pW).
+    """
+    text = (FOLDER / "S54-place-half-known.toml").read_text(encoding="utf-8")
+    text = re.split(r"^\[\[compartment\]\]", text, maxsplit=1, flags=re.M)[0] + ROW_OF_ROOMS
+    case = load_text(tmp_path, text)
+    house = house_of(case)
+    source = ketch_pump()
+    power = 1e-12 * 10.0 ** (source.power_level / 10.0)
+    hard = np.asarray(sound_row("surfaces", "hard")["absorption_shares"])
+    soft = np.asarray(sound_row("surfaces", "soft")["absorption_shares"])
+    carpet = np.asarray(sound_row("surfaces", "carpet or headlining")["absorption_shares"])
+    mixed = 0.3 * soft + 0.3 * carpet + 0.4 * hard
+    # Boxes of 1 x 1 x 1, 2 x 2 x 2 and 1 x 2 x 2 m: surfaces of 6, 24 and 16 m2.
+    a0, a1, a2 = 6.0 * hard, 24.0 * mixed, 16.0 * mixed
+    ratio = (a2 + 0.25) / 0.25  # x1 over x2
+    chain = ((a1 + 0.75) * ratio - 0.25) / 0.5  # x0 over x2
+    x2 = power / ((a0 + 0.5) * chain - 0.5 * ratio)
+    by_hand = a_weighted_level(10.0 * np.log10(4.0 * x2 / 1e-12))
+    where = case.pump_place[0]
+    (found,) = heard(case, house, where, source, footing_of(where))
+    assert found.berth == "cabin"
+    assert found.airborne == pytest.approx(float(by_hand), abs=1e-6)
+
+
+def test_the_rooms_close_their_balance():
+    """What rooms swallow is what the source gives."""
+    house = house_of(shipped(MOTOR))
+    powers = np.zeros(house.absorption.shape)
+    powers[:, house.place("engine room")] = 1e-6
+    incident = house.densities(powers) * SOUND_SPEED / 4.0
+    swallowed = (incident * house.absorption).sum(axis=-1)
+    assert np.allclose(swallowed, 1e-6, rtol=1e-10, atol=0.0)
+
+
+@pytest.mark.parametrize("room", ["fore cabin", "aft cabin"])
+def test_further_from_the_pillow_is_never_louder_by_air(room):
+    case = shipped(KETCH)
+    berth = next(item for item in case.compartment if item.name == room)
+    ear = berth.pillow
+    levels = []
+    for away in (0.1, 0.3, 0.5, 0.8, 1.2, 1.6):
+        at = Place(aft=ear.aft + away, starboard=ear.starboard, height=ear.height)
+        there = replace(pump_place(case, ENGINE), compartment=room, at=at)
+        found = {item.berth: item for item in at_berths(case, there)}
+        levels.append(found[room].airborne)
+    assert np.all(np.diff(levels) <= ROUNDING)
+    assert levels[-1] < levels[0]
+
+
+def test_where_the_pump_stands_in_another_room_does_not_change_its_sound():
+    case = shipped(KETCH)
+    there = pump_place(case, BILGE)
+    moved = replace(there, at=Place(aft=7.2, starboard=-0.5, height=-0.4))
+    assert at_berths(case, there) == at_berths(case, moved)
+
+
+def test_more_mass_at_the_same_stiffness_is_never_louder_below_half_the_coincidence():
+    case = shipped(KETCH)
+    for row, wall in enumerate(case.partition):
+        usual = _leaf(wall.material, wall.thickness, wall.mass)
+        levels, lowest = [], usual[1]
+        for factor in (1.0, 1.3, 2.0, 4.0):
+            heavy = replace(wall, mass=factor * usual[0])
+            walls = (*case.partition[:row], heavy, *case.partition[row + 1 :])
+            here = replace(case, partition=walls)
+            place_there = replace(pump_place(case, ENGINE), compartment=wall.between[0])
+            house = house_of(here)
+            powers = np.zeros(house.absorption.shape)
+            powers[:, house.place(place_there.compartment)] = 1e-6
+            levels.append(house.densities(powers)[:, house.place(wall.between[1])])
+        below = lowest / 2.0 > BANDS
+        assert np.all(np.diff(np.asarray(levels), axis=0)[:, below] <= 1e-12), wall.between
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_sealing_the_partition_between_pump_and_berth_is_never_louder(name):
+    """The direct partition, in whatever network: room absorption does not hang on its leaks."""
+    case = shipped(name)
+    for row, wall in enumerate(case.partition):
+        for source, berth in (wall.between, wall.between[::-1]):
+            levels = []
+            for opening in (
+                "open",
+                "louvred door",
+                "loose lid or door",
+                "well fitting door",
+                "sealed",
+            ):
+                closed = replace(wall, opening=opening, opening_area=None)
+                walls = (*case.partition[:row], closed, *case.partition[row + 1 :])
+                house = house_of(replace(case, partition=walls))
+                powers = np.zeros(house.absorption.shape)
+                powers[:, house.place(source)] = 1e-6
+                levels.append(house.densities(powers)[:, house.place(berth)])
+            steps = np.diff(np.asarray(levels), axis=0)
+            assert np.all(steps <= 1e-9 * np.asarray(levels[:-1])), (wall.between, berth)
+
+
+def test_a_row_of_rooms_is_never_louder_at_its_end_for_a_leak_that_is_sealed(tmp_path):
+    text = (FOLDER / "S54-place-half-known.toml").read_text(encoding="utf-8")
+    text = re.split(r"^\[\[compartment\]\]", text, maxsplit=1, flags=re.M)[0] + ROW_OF_ROOMS
+    case = load_text(tmp_path, text)
+    before = at_berths(case, case.pump_place[0])[0].airborne
+    for row in range(len(case.partition)):
+        shut = replace(case.partition[row], opening="sealed", opening_area=None)
+        walls = (*case.partition[:row], shut, *case.partition[row + 1 :])
+        assert at_berths(replace(case, partition=walls), case.pump_place[0])[0].airborne < before
+
+
+def test_a_softer_mount_is_never_louder_while_it_isolates():
+    case = shipped(KETCH)
+    source = ketch_pump()
+    for where in case.pump_place:
+        levels = []
+        for mount in MOUNTS:
+            deflection = sound_row("mounts", mount)["static_deflection"]
+            isolates = deflection == 0.0 or (
+                source.shaft_frequency >= ISOLATES_ABOVE * natural_frequency(deflection)
+            )
+            if isolates:
+                footing = replace(footing_of(where), mount=mount)
+                levels.append([item.structure for item in at_berths(case, where, footing)])
+                assert resonance(source, mount) is None
+        assert len(levels) >= 4
+        assert np.all(np.diff(np.asarray(levels), axis=0) <= ROUNDING), where.name
+
+
+def test_a_slow_pump_on_a_stiff_mount_is_warned_of():
+    slow = replace(ketch_pump(), shaft_frequency=20.0)
+    assert resonance(slow, "thin rubber washers") is not None
+    assert resonance(slow, "very soft mount") is None
+    assert resonance(slow, "screwed down") is None
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_no_cure_makes_it_louder_and_all_together_gain_most(name):
+    for item in answer(name).pumps[0].outcomes:
+        gains = {cure.kind: cure.gain for cure in item.cures if cure.gain is not None}
+        assert all(gain >= -ROUNDING for gain in gains.values()), item.name
+        assert gains["all"] >= max(gains.values()) - ROUNDING
+
+
+def test_a_pump_whose_speed_can_be_set_gains_by_turning_slower():
+    case = shipped(KETCH)
+    where = pump_place(case, BILGE)
+    part = case.catalogue.pump("demo-dc-variable-12")
+    full, slow = (source_of(part, None, speed) for speed in (1.0, 0.7))
+    found = cures(Spot(case, house_of(case), where, full), (slow, "at 70 % of full speed"))
+    speed = next(cure for cure in found if cure.kind == "speed")
+    fall = -50.0 * np.log10(0.7)  # dB, of all that it gives off
+    loud, soft = (at_berths(case, where, None, source) for source in (full, slow))
+    for before, after in zip(loud, soft, strict=True):
+        assert before.airborne - after.airborne == pytest.approx(fall, abs=1e-6)
+    # Shaken more slowly, the same mount isolates less, and that eats a part of it.
+    assert 0.0 < speed.gain < fall
+
+
+def test_a_thicker_board_of_the_same_stuff_is_heavier_and_stiffer():
+    mass, dip, _ = _leaf("plywood 12 mm", 0.018, None)
+    assert (mass, dip) == pytest.approx((12.0, 1667.0 * 12.0 / 18.0))
+
+
+def test_a_door_and_a_leak_let_more_through_than_a_whole_bulkhead():
+    case = shipped(KETCH)
+    rooms = {room.name: room for room in case.compartment}
+    for wall in case.partition:
+        bare = replace(wall, opening="sealed", opening_area=None, door_area=None)
+        area = area_of(wall, rooms)
+        assert np.all(loss_of(bare, area) >= loss_of(wall, area) - ROUNDING)
+
+
+def test_every_furnishing_is_made_of_surfaces():
+    for name in sound_names("furnishings"):
+        row = sound_row("furnishings", name)
+        assert sum(row["shares"].values()) == pytest.approx(1.0)
+        assert set(row["shares"]) <= set(sound_names("surfaces"))
+        assert row["source"]
+
+
+ROW_OF_ROOMS = """
+[[compartment]]
+name = "locker"
+use = "locker"
+aft = ["2.0 m", "3.0 m"]
+starboard = ["0.0 m", "1.0 m"]
+height = ["-1.0 m", "0.0 m"]
+
+[[compartment]]
+name = "saloon"
+use = "saloon"
+aft = ["3.0 m", "5.0 m"]
+starboard = ["-1.0 m", "1.0 m"]
+height = ["-1.0 m", "1.0 m"]
+
+[[compartment]]
+name = "cabin"
+use = "berth"
+aft = ["5.0 m", "6.0 m"]
+starboard = ["-1.0 m", "1.0 m"]
+height = ["-1.0 m", "1.0 m"]
+
+[[partition]]
+between = ["locker", "saloon"]
+material = "plywood 12 mm"
+area = "0.5 m2"
+opening = "open"
+
+[[partition]]
+between = ["saloon", "cabin"]
+material = "plywood 12 mm"
+area = "0.25 m2"
+opening = "open"
+
+[[pump_place]]
+name = "in the locker"
+at = { aft = "2.5 m", starboard = "0.5 m", height = "-0.5 m" }
+compartment = "locker"
+surface = "plywood 18 mm"
+access = "good"
+"""

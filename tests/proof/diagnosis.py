@@ -1,0 +1,97 @@
+"""Prove the diagnosis on simulated boats: python tests/proof/diagnosis.py 2000 same FILE.
+
+With "report" for the number of boats, FILE is only read. FILE keeps one answer a line.
+
+Prints, for three sets of readings, how often the claims are right and how often the first cause and
+the first three hold one that is really there; beside it what "always the commonest" and a tree
+written by hand would have said. With "wider" for "same" the severities are half as wide again as those that
+the diagnosis expects. docs/diagnosis.md shows what it printed.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+sys.path[:0] = [
+    str(Path(__file__).resolve().parents[1] / "helpers"),
+    str(Path(__file__).parents[2]),
+]
+
+import diagnosis_proof as proof
+
+TRUTH_SEED, NOISE_SEED, INFERENCE_SEED = 9001, 50021, 20
+N_DRAWS = 4096
+
+
+def prove(n_boats: int, wider: float, file: str) -> None:
+    """Run the proof, a boat of each loop in turn, and keep each answer as a line of a file."""
+    setups = proof.setups()
+    share = -(-n_boats // len(setups))
+    truths = [
+        proof.truths(setup, share, TRUTH_SEED + number, wider)
+        for number, setup in enumerate(setups)
+    ]
+    with open(file, "w", encoding="utf-8") as stream:
+        for place in range(n_boats):
+            boat, number = divmod(place, len(setups))
+            for row in rows(truths[number], boat, NOISE_SEED + 7919 * number):
+                stream.write(json.dumps(row) + "\n")
+            stream.flush()
+
+
+def rows(truth: proof.Truth, boat: int, noise: int) -> Iterator[list[Any]]:
+    """Yield for each set of readings: the first causes with their odds, the truth, the rivals."""
+    true = truth.causes(boat)
+    common = proof.commonest(truth.setup)
+    found = proof.answers(truth, boat, (noise, INFERENCE_SEED), N_DRAWS)
+    for which, (readings, posterior) in found.items():
+        tree = proof.by_tree(truth.setup, readings)
+        rivals = [
+            common[0] in true,
+            bool(true & set(common[:3])),
+            tree[0] in true,
+            bool(true & set(tree)),
+        ]
+        yield [which, proof.ranked(posterior)[:3], sorted(true), rivals]
+
+
+def report(file: str) -> None:
+    """Print the tables of a file of answers."""
+    with open(file, encoding="utf-8") as stream:
+        found = [json.loads(line) for line in stream]
+    for which in proof.SETS:
+        mine = [row for row in found if row[0] == which]
+        scored = [
+            proof.Scored(tuple((name, odds) for name, odds in row[1]), frozenset(row[2]))
+            for row in mine
+        ]
+        show(which, scored, [row[3] for row in mine])
+
+
+def show(which: str, scored: list[proof.Scored], rivals: list[tuple[bool, ...]]) -> None:
+    """Print one set of readings."""
+    n = len(scored)
+    print(f"\n{which}: {n} boats")
+    print(
+        f"  first cause right {sum(s.hit(1) for s in scored) / n:.1%}, among three {sum(s.hit(3) for s in scored) / n:.1%}"
+    )
+    shares = [sum(row[k] for row in rivals) / n for k in range(4)]
+    print(
+        f"  always the commonest {shares[0]:.1%}, {shares[1]:.1%}; tree by hand {shares[2]:.1%}, {shares[3]:.1%}"
+    )
+    print("  claim       boats   mean claim   right   agrees")
+    for low, count, mean, share, agrees in proof.bins(scored):
+        print(
+            f"  {low:.0%} to {low + 0.1:.0%}  {count:5d}   {mean:8.1%}   {share:6.1%}   {'yes' if agrees else 'NO'}"
+        )
+
+
+if __name__ == "__main__":
+    answers = sys.argv[3] if len(sys.argv) > 3 else "diagnosis-answers.jsonl"
+    if sys.argv[1] != "report":
+        prove(int(sys.argv[1]), proof.WIDER if sys.argv[2] == "wider" else 1.0, answers)
+    report(answers)
