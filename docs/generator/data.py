@@ -129,8 +129,8 @@ the other lines named. All problems are told at once, and then nothing is calcul
 told and the calculation goes on. With `--json` every problem stands by itself.
 
 The letter tells where it lies: F the file, K a key or its value, Q a value that can be used and is
-hard to believe, S the boat as a whole, P a part of your own, M something that was asked and cannot
-be known, W a file that was to be written.
+hard to believe, S the boat as a whole, P a part of your own, A a checklist that was filled in, M
+something that was asked and cannot be known, W a file that was to be written.
 
 The exit code of a command is 0 if all is well, 1 if the answer is no (no pump meets the need), and
 2 if the input could not be used. A code with exit 0 below is a remark and changes nothing.

@@ -45,10 +45,10 @@ def survey_rules() -> str:
 
 INTRO = """
 `seaflow survey` puts these questions to a case. Each is answered for every thing it applies to: a
-finding, kept, or not recorded; what is not recorded is asked for under "look at on board". Severity:
-critical before she is used, major before she cruises, minor at the next haul-out, advisory to know.
-A severity may change with the facts: an intake that comes out of the water at heel is major, one
-that is only close to it is minor.
+finding, kept, or not recorded; what is not recorded is asked for under "look at on board".
+Severity: critical before she is used, major before she cruises, minor at the next haul-out,
+advisory to know. A severity may change with the facts: an intake that comes out of the water at
+heel is major, one that is only close to it is minor.
 """
 
 ADDING = """

@@ -49,3 +49,24 @@ class CutOut:
     temperature: float | None = key(
         "As condensing temperature.", quantity="condensing_temperature", example='"63 degC"'
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compressor:
+    """The ten-coefficient polynomials of the compressor, as AHRI 540 lays them out.
+
+    Both hold for suction and discharge dew points in degrees Celsius and give watts.
+    """
+
+    capacity: tuple[float, ...] = key(
+        "C1 to C10 of the capacity.",
+        quantity="coefficient",
+        many=True,
+        example="[6089, 160, -56, 0, 0, 0, 0, 0, 0, 0]",
+    )
+    power: tuple[float, ...] = key(
+        "C1 to C10 of the power.",
+        quantity="coefficient",
+        many=True,
+        example="[-100, 0, 32, 0, 0, 0, 0, 0, 0, 0]",
+    )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+import numpy as np
+
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.things import Unit
-from seaflow.physics.machine import LEAST_LIFT
+from seaflow.physics.machine import LEAST_LIFT, polynomial
 from seaflow.physics.refrigerant import (
     critical_temperature,
     find,
@@ -22,6 +24,9 @@ ATMOSPHERE = 101325.0  # Pa
 KELVIN = 273.15
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
 CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless
+N_COEFFICIENTS = 10
+USUAL_POINT = (7.0, 45.0)  # degC, suction and discharge dew point
+MOST_COEFFICIENT = 7.37  # Carnot between them: 280.15 K over 38 K
 CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 
 
@@ -31,6 +36,7 @@ def check_plates(case: Case) -> Iterator[Problem]:
         yield from _loss_points(case, unit)
         yield from _tube(case, unit)
         yield from _heating(case, unit)
+        yield from _compressor(case, unit)
         if not _is_known(unit):
             continue  # said elsewhere
         outside = list(_pressures(case, unit))
@@ -39,6 +45,38 @@ def check_plates(case: Case) -> Iterator[Problem]:
             yield from _condensing(case, unit)
             yield from _coefficient(case, unit)
             yield from _cut_out(case, unit)
+
+
+def _compressor(case: Case, unit: Unit) -> Iterator[Problem]:
+    """Ten coefficients each, and more cooling than input at a usual point."""
+    known = unit.compressor
+    if known is None:
+        return
+    path = ("unit", unit.row, "compressor")
+    counts = [len(known.capacity), len(known.power)]
+    if counts != [N_COEFFICIENTS, N_COEFFICIENTS]:
+        yield case.text.problem(
+            "S41",
+            path,
+            f'unit "{unit.name}": its compressor has {counts[0]} coefficients of capacity and '
+            f"{counts[1]} of power",
+            why="The polynomials of AHRI 540 have ten each, C1 to C10.",
+            write="Write all ten of both, in the order of the sheet, 0 for one that is not there.",
+        )
+        return
+    cooling, power = (
+        float(np.asarray(polynomial(coefficients, *USUAL_POINT)))
+        for coefficients in (known.capacity, known.power)
+    )
+    if not power > 0.0 or not LEAST_COEFFICIENT < cooling / power < MOST_COEFFICIENT:
+        yield case.text.problem(
+            "S42",
+            path,
+            f'unit "{unit.name}": at {USUAL_POINT[0]:g} degC suction and {USUAL_POINT[1]:g} degC '
+            f"discharge its compressor would cool {cooling:.0f} W for {power:.0f} W",
+            why="No compressor does that, so the order or the units of the coefficients are wrong.",
+            write="They must hold for dew points in degrees Celsius and give watts.",
+        )
 
 
 def _loss_points(case: Case, unit: Unit) -> Iterator[Problem]:

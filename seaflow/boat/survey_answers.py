@@ -84,7 +84,11 @@ def read_answers(file: str, case: Case) -> Answered:
         if table not in _TABLES:
             known = ", ".join(_TABLES)
             reading.note(
-                "A02", (table,), f'there is no table "{table}" here', write=f"Tables: {known}."
+                "A02",
+                (table,),
+                f'there is no table "{table}" here',
+                why="What is not understood is refused, so that no answer is left out unseen.",
+                write=f"Tables there are: {known}.",
             )
     record = read_record(Record, raw.get("record") or {}, ("record",), reading)
     changes = {table: tuple(_things(table, raw.get(table) or [], case, reading)) for table in KINDS}

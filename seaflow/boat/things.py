@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from seaflow.boat.balancing import BalancingValve
 from seaflow.boat.keys import key
-from seaflow.boat.plates import CondensingPoint, CutOut, WaterFlow
+from seaflow.boat.plates import Compressor, CondensingPoint, CutOut, WaterFlow
 from seaflow.boat.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
 from seaflow.boat.recorded_machines import PumpSeen, UnitSeen
 from seaflow.boat.use import HeatingPlate
@@ -275,6 +275,12 @@ class Unit(Thing):
         "A known condensing point.",
         of=CondensingPoint,
         example='{ temperature = "42 degC", water = "29 degC" }',
+    )
+    compressor: Compressor | None = key(
+        "The maker's compressor polynomials, if you have them; they take the place of the plate.",
+        of=Compressor,
+        example="{ capacity = [6089, 160, -56, 0, 0, 0, 0, 0, 0, 0], "
+        "power = [-100, 0, 32, 0, 0, 0, 0, 0, 0, 0] }",
     )
     cut_out: CutOut | None = key(
         "The high-pressure switch.", of=CutOut, example='{ gauge_pressure = "42 bar" }'

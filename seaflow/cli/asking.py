@@ -12,7 +12,7 @@ from seaflow.present.diagnose_text import asked_text, so_far_text
 from seaflow.present.problems import problems_text
 from seaflow.studies.diagnosis.answer import Effort, posterior_of
 from seaflow.studies.diagnosis.instruments import instruments
-from seaflow.studies.diagnosis.next_test import Test, tests_left
+from seaflow.studies.diagnosis.next_test import Test, open_tests
 from seaflow.studies.diagnosis.readings import (
     Readings,
     number_of,
@@ -42,7 +42,7 @@ def asked(
         click.echo(so_far_text(posterior, readings))
         left = [
             test
-            for test in _with_sea(tests_left(posterior, readings), readings)
+            for test in _with_sea(open_tests(posterior, readings), readings)
             if (test.kind, test.place) not in passed
         ]
         if not left:

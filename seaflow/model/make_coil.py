@@ -13,7 +13,7 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
 from seaflow.model.losses import GRAVITY, Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
-from seaflow.physics.compressor import Machine
+from seaflow.physics.compressor import Machine, Polynomials
 from seaflow.physics.exchanger import rated_conductance
 from seaflow.physics.friction import coil_friction_multiplier, reynolds_number
 from seaflow.physics.refrigerant import find, record, saturation_temperature
@@ -52,6 +52,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         rated_condensing_temperature=condensing,
         evaporating_temperature=maker.assume("unit.evaporating", unit.name),
         capacity_slope=limits.capacity_slope,
+        polynomials=_polynomials(unit),
     )
     flow = unit.water_flow
     return Coil(
@@ -76,6 +77,11 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
         heating=heating_coil(unit, rating.flow, conductance) if unit.heating else None,
     )
+
+
+def _polynomials(unit: Unit) -> Polynomials | None:
+    known = unit.compressor
+    return None if known is None else Polynomials(known.capacity, known.power)
 
 
 def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,8 +13,9 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import run_heating
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.point import UnitPoint
-from seaflow.physics.compressor import Machine, balance
+from seaflow.physics.compressor import balance
 from seaflow.physics.exchanger import conductance
+from seaflow.physics.machine import scaled
 from seaflow.physics.seawater import Seawater
 
 CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
@@ -94,7 +95,7 @@ def run_unit(
     speed = _compressor_speed(now, rated_frequency)
     if now.mode == "heating":
         return run_heating(coil, now, water, inflow, (on, load, speed))
-    machine = _at_speed(coil.machine, speed)
+    machine = scaled(coil.machine, speed)
     rate = water.density * water.heat_capacity * flow
     scale = np.asarray(now.coil_scale) / coil.area
     film = conductance(coil.conductance, flow / coil.rated_flow, coil.water_share, scale)
@@ -120,14 +121,6 @@ def run_unit(
         heating=np.broadcast_to(0.0, flow.shape),
         evaporating_temperature=np.broadcast_to(np.nan, flow.shape),
         wall_temperature=np.broadcast_to(np.nan, flow.shape),
-    )
-
-
-def _at_speed(machine: Machine, speed: Number) -> Machine:
-    return replace(
-        machine,
-        rated_capacity=machine.rated_capacity * speed,
-        rated_power=machine.rated_power * speed,
     )
 
 

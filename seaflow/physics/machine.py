@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from seaflow.base.sources import sourced
 # difference, and Carnot's law would promise cooling for nothing. Our own bound.
 LEAST_LIFT = 8.0
 
-Coefficients = tuple[float, float, float, float, float, float, float, float, float, float]
+Coefficients = tuple[Number, ...]  # ten of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +70,25 @@ class Machine:
     def rated_factor(self) -> Number:
         """Heat rejected over capacity at the rating point [-]."""
         return 1.0 + self.power_to_refrigerant * self.rated_power / self.rated_capacity
+
+
+def scaled(machine: Machine, factor: Number) -> Machine:
+    """Return the machine with capacity and power multiplied by `factor`, a number or an array.
+
+    So runs a compressor at another speed, and so one whose plate is not quite true.
+    """
+    polynomials = machine.polynomials
+    if polynomials is not None:
+        polynomials = Polynomials(
+            tuple(value * factor for value in polynomials.capacity),
+            tuple(value * factor for value in polynomials.power),
+        )
+    return replace(
+        machine,
+        rated_capacity=machine.rated_capacity * factor,
+        rated_power=machine.rated_power * factor,
+        polynomials=polynomials,
+    )
 
 
 @elementwise
@@ -187,7 +206,7 @@ def polynomial(
     """
     if len(coefficients) != 10:
         raise RangeError("a compressor polynomial has ten coefficients")
-    c1, c2, c3, c4, c5, c6, c7, c8, c9, c10 = (float(value) for value in coefficients)
+    c1, c2, c3, c4, c5, c6, c7, c8, c9, c10 = (np.asarray(value) for value in coefficients)
     s, d = evaporating_temperature, condensing_temperature
     suction = c1 + s * (c2 + s * (c4 + s * c7))
     return suction + d * (c3 + s * (c5 + s * c8) + d * (c6 + s * c9 + d * c10))

@@ -7,15 +7,29 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 
+from seaflow.present.place_signs import (
+    BERTH,
+    DELIVERY,
+    FAINT,
+    HEELED,
+    INK,
+    PAPER,
+    SEA,
+    SUCTION,
+    Point,
+    legend,
+    other_place,
+    ruled,
+    sign,
+    written,
+)
 from seaflow.present.quantities import Show
 from seaflow.studies.placing.sketch import Box, Mark, Run, Sketch
 
 WIDTH, EDGE = 1320, 46
 SECTION_WIDTH = 300  # pixels kept for the section, looking forward
 HEEL_WORDS = 60  # and for the words beside it
-INK, FAINT, PAPER = "#22313a", "#aab6bb", "#fbfaf6"
-SEA, HEELED, SUCTION, DELIVERY = "#1b6f86", "#6f4fa0", "#0f5f9a", "#b3541e"
-FILLS = {"berth": "#f3dfc4", "bilge": "#dfe7e4", "engine space": "#e0dcd8"}
+FILLS = {"bilge": "#dfe7e4", "engine space": "#e0dcd8"}
 PLAIN_FILL = "#f1f1ea"
 STYLE = (
     "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK + "}"
@@ -23,9 +37,9 @@ STYLE = (
     ".head{font-size:15px;font-weight:600}.title{font-size:20px;font-weight:600}"
     ".halo{paint-order:stroke;stroke:" + PAPER + ";stroke-width:3px}"
 )
+SHORTEST_NUMBERED = 16  # pixels
 METRIC_BAR, US_BAR = 1.0, 0.9144  # m: one metre, three feet
 
-Point = tuple[float, float]
 Spot = tuple[float, float, float]
 
 
@@ -71,12 +85,12 @@ def place_svg(sketch: Sketch, system: str) -> str:
         f"<title>{escape(f'{sketch.boat}: {sketch.title}: {sketch.place}')}</title>",
         f"<style>{STYLE}</style>",
         f'<rect width="{WIDTH}" height="{height:.0f}" fill="{PAPER}"/>',
-        _text(EDGE, 36, f"{sketch.title}: {sketch.place}", "title"),
-        _text(EDGE, 58, _subtitle(sketch, show), "room"),
+        written(EDGE, 36, f"{sketch.title}: {sketch.place}", "title"),
+        written(EDGE, 58, _subtitle(sketch, show), "room"),
         *_side(sketch, side, show),
         *_plan(sketch, plan),
         *_section(sketch, section, show),
-        *_legend(sketch, legend_top, show),
+        *legend(sketch, (EDGE, legend_top), show),
         *_scale_bar(section, plan, system),
         "</svg>",
     ]
@@ -118,7 +132,7 @@ def _corners(boxes: tuple[Box, ...]) -> Iterator[Spot]:
 
 
 def _side(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
-    yield _text(view.left, view.top - 14, "Side view, bow to the left", "head")
+    yield written(view.left, view.top - 14, "Side view, bow to the left", "head")
     boxes = sorted(sketch.boxes, key=lambda box: (box.use != "saloon", -_size(box, 0, 2)))
     yield from _boxes(boxes, view)
     yield from _waterline(view, sketch, show)
@@ -126,7 +140,7 @@ def _side(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
 
 
 def _plan(sketch: Sketch, view: View) -> Iterator[str]:
-    yield _text(
+    yield written(
         view.left,
         view.top - 14,
         "Plan, starboard above, port below; lower rooms drawn over higher ones",
@@ -135,32 +149,32 @@ def _plan(sketch: Sketch, view: View) -> Iterator[str]:
     order = sorted(sketch.boxes, key=lambda box: -box.height[0])
     yield from _boxes(order, view)
     y = view.at((0.0, 0.0, 0.0))[1]
-    yield _line((view.left, y), (view.right, y), FAINT, dash="10 4 2 4")
+    yield ruled((view.left, y), (view.right, y), FAINT, dash="10 4 2 4")
     yield from _things(sketch, view)
 
 
 def _section(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
-    yield _text(view.left, view.top - 14, "Across, looking forward", "head")
+    yield written(view.left, view.top - 14, "Across, looking forward", "head")
     pump = _pump(sketch)
     if pump is not None:
         through = [box for box in sketch.boxes if box.aft[0] <= pump.at[0] <= box.aft[1]]
         yield from _boxes(sorted(through, key=lambda box: -_size(box, 1, 2)), view)
     y = view.at((0.0, 0.0, 0.0))[1]
-    yield _line((view.left, y), (view.right, y), SEA, 2.0)
+    yield ruled((view.left, y), (view.right, y), SEA, 2.0)
     if sketch.heel:
         half = (view.end[0] - view.start[0]) / 2.0
         for side, word in ((1.0, "starboard down"), (-1.0, "port down")):
             rise = side * half * math.tan(sketch.heel)
             ends = (view.at((0.0, -half, -rise)), view.at((0.0, half, rise)))
-            yield _line(*ends, HEELED, 1.5, "7 4")
+            yield ruled(*ends, HEELED, 1.5, "7 4")
             x, y = ends[1]
             inside = min(max(y, view.top + 10), view.bottom - 6)
-            yield _text(x + 4, inside + 4, word, "small", colour=HEELED)
+            yield written(x + 4, inside + 4, word, "small", colour=HEELED)
     yield from _things(sketch, view)
     middle = view.at((0.0, 0.0, view.end[1]))[0]
-    yield _line((middle, view.top), (middle, view.bottom), FAINT, dash="10 4 2 4")
-    yield _text(view.left, view.bottom + 16, "port", "small")
-    yield _text(view.right, view.bottom + 16, "starboard", "small", "end")
+    yield ruled((middle, view.top), (middle, view.bottom), FAINT, dash="10 4 2 4")
+    yield written(view.left, view.bottom + 16, "port", "small")
+    yield written(view.right, view.bottom + 16, "starboard", "small", "end")
 
 
 def _size(box: Box, across: int, up: int) -> float:
@@ -172,7 +186,7 @@ def _boxes(boxes: list[Box], view: View) -> Iterator[str]:
     for box in boxes:
         low, high = (box.aft[0], box.starboard[0], box.height[0]), _high(box)
         (x, bottom), (right, y) = view.at(low), view.at(high)
-        fill = FILLS["berth"] if box.sleeps else FILLS.get(box.use, PLAIN_FILL)
+        fill = BERTH if box.sleeps else FILLS.get(box.use, PLAIN_FILL)
         yield (
             f'<rect x="{x:.1f}" y="{y:.1f}" width="{right - x:.1f}" height="{bottom - y:.1f}" '
             f'fill="{fill}" stroke="{FAINT}"/>'
@@ -194,7 +208,7 @@ def _room_words(box: Box, view: View, frame: tuple[float, ...]) -> Iterator[str]
     if len(lines) > fitting:
         lines = [*lines[: fitting - 1], lines[fitting - 1] + " …"]
     for number, line in enumerate(lines):
-        yield _text(x + 5, y + 13 * number + 14, line, "room")
+        yield written(x + 5, y + 13 * number + 14, line, "room")
 
 
 def _wrapped(text: str, letters: int) -> list[str]:
@@ -209,24 +223,29 @@ def _wrapped(text: str, letters: int) -> list[str]:
 
 def _waterline(view: View, sketch: Sketch, show: Show) -> Iterator[str]:
     y = view.at((0.0, 0.0, 0.0))[1]
-    yield _line((view.left - 12, y), (view.right + 12, y), SEA, 2.0)
-    yield _text(view.left - 12, y - 5, "water, upright", "small", colour=SEA)
+    yield ruled((view.left - 12, y), (view.right + 12, y), SEA, 2.0)
+    yield written(view.left - 12, y - 5, "water, upright", "small", colour=SEA)
     pump = _pump(sketch)
     if pump is None or not sketch.heel:
         return
     drop = abs(pump.at[1]) * math.tan(sketch.heel)
     for level in (-drop, drop):
         spots = [(pump.at[0] + step, 0.0, level) for step in (-0.7, 0.7)]
-        yield _line(view.at(spots[0]), view.at(spots[1]), HEELED, 1.5, "7 4")
+        yield ruled(view.at(spots[0]), view.at(spots[1]), HEELED, 1.5, "7 4")
 
 
 def _things(sketch: Sketch, view: View) -> Iterator[str]:
     for number, run in enumerate(sketch.runs, 1):
         yield from _run(run, number, view)
-    taken: list[tuple[float, float, float]] = []
+    for mark in sketch.others if view.name != "section" else ():
+        yield from other_place(mark.name, *view.at(mark.at))
+    # Names keep off signs and numbers: left, right and level of each.
+    spots = [view.at(mark.at) for mark in (*sketch.marks, *sketch.others)]
+    spots += [spot for run in sketch.runs if (spot := _badge(run, view)) is not None]
+    taken = [(x - 9.0, x + 9.0, y + 4.0) for x, y in spots]
     for mark in sorted(sketch.marks, key=lambda item: (item.kind != "pump", item.name)):
         x, y = view.at(mark.at)
-        yield _symbol(mark.kind, x, y)
+        yield sign(mark.kind, x, y)
         if view.name != "section" or mark.kind in ("pump", "outlet", "intake"):
             yield from _label(mark, x, y, taken, view)
 
@@ -248,120 +267,40 @@ def _label(
             ):
                 taken.append((left, left + wide, level))
                 if step:
-                    yield _line((x, y), (left if side > 0 else left + wide, level - 4), FAINT, 0.8)
-                yield _text(left, level, mark.name, "mark halo")
+                    yield ruled((x, y), (left if side > 0 else left + wide, level - 4), FAINT, 0.8)
+                yield written(left, level, mark.name, "mark halo")
                 return
 
 
 def _run(run: Run, number: int, view: View) -> Iterator[str]:
-    drawn = [view.at(point) for point in run.points]
     colour = SUCTION if run.suction else DELIVERY
-    steps = " ".join(f"{x:.1f},{y:.1f}" for x, y in drawn)
+    steps = " ".join(f"{x:.1f},{y:.1f}" for x, y in map(view.at, run.points))
     yield f'<polyline points="{steps}" fill="none" stroke="{colour}" stroke-width="3"/>'
+    spot = _badge(run, view)
+    if spot is not None:
+        yield f'<circle cx="{spot[0]:.1f}" cy="{spot[1]:.1f}" r="8" fill="{colour}"/>'
+        yield written(spot[0], spot[1] + 4, str(number), "small", "middle", "#ffffff")
+
+
+def _badge(run: Run, view: View) -> Point | None:
+    """Return where the number of a hose stands, or None where the hose is too short for one."""
+    drawn = [view.at(point) for point in run.points]
     middle = len(drawn) // 2
     (x0, y0), (x1, y1) = drawn[middle - 1], drawn[middle]
-    if math.hypot(x1 - x0, y1 - y0) > 16:
-        x, y = (x0 + x1) / 2.0, (y0 + y1) / 2.0
-        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="8" fill="{colour}"/>'
-        yield _text(x, y + 4, str(number), "small", "middle", "#ffffff")
-
-
-def _symbol(kind: str, x: float, y: float) -> str:
-    """A shape of its own for each kind of thing."""
-    at = f'transform="translate({x:.1f} {y:.1f})" stroke="{INK}" stroke-width="1.5"'
-    if kind == "pump":
-        return (
-            f'<g {at}><circle r="9" fill="#ffd24a"/><path d="M-4 -5L6 0L-4 5Z" fill="{INK}"/></g>'
-        )
-    if kind == "strainer":
-        body = '<rect x="-6" y="-7" width="12" height="14" fill="#ffffff"/>'
-        return f'<g {at}>{body}<path d="M-6 -2H6M-6 2H6"/></g>'
-    if kind == "intake":
-        return f'<path {at} d="M-7 6H7L0 -6Z" fill="{SEA}"/>'
-    if kind == "outlet":
-        return f'<path {at} d="M-7 -6H7L0 6Z" fill="#ffffff"/>'
-    if kind == "unit":
-        return f'<rect {at} x="-9" y="-6" width="18" height="12" fill="#cfe6ee"/>'
-    return f'<circle {at} r="4" fill="#ffffff"/>'
-
-
-def _legend(sketch: Sketch, top: float, show: Show) -> Iterator[str]:
-    yield _text(EDGE, top, "Hoses, in order of the file", "head")
-    for number, run in enumerate(sketch.runs, 1):
-        y = top + 6 + 18 * number
-        colour = SUCTION if run.suction else DELIVERY
-        yield f'<circle cx="{EDGE + 8}" cy="{y - 4:.1f}" r="8" fill="{colour}"/>'
-        yield _text(EDGE + 8, y, str(number), "small", "middle", "#ffffff")
-        yield _text(EDGE + 24, y, _run_words(run, show), "room")
-    x = EDGE + 700
-    yield _text(x, top, "Signs", "head")
-    kinds = ("intake", "strainer", "pump", "unit", "outlet", "other")
-    words = ("intake", "strainer", "pump", "air conditioner", "outlet", "tee or manifold")
-    for place, (kind, word) in enumerate(zip(kinds, words, strict=True), 1):
-        y = top + 6 + 20 * place
-        yield _symbol(kind, x + 10, y - 4)
-        yield _text(x + 28, y, word, "room")
-    yield from _more_signs(sketch, x + 190, top)
-
-
-def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
-    heel = f"{math.degrees(sketch.heel):.0f}°"
-    lines = [(SUCTION, 3.0, "", "hose to the pump"), (DELIVERY, 3.0, "", "hose from the pump")]
-    lines.append((SEA, 2.0, "", "water, boat upright"))
-    if sketch.heel:
-        lines.append((HEELED, 1.5, "7 4", f"water at the pump's side, {heel} either way"))
-    for place, (colour, wide, dash, word) in enumerate(lines, 1):
-        y = top + 6 + 20 * place
-        yield _line((x, y - 4), (x + 26, y - 4), colour, wide, dash)
-        yield _text(x + 34, y, word, "room")
-    y = top + 6 + 20 * (len(lines) + 1)
-    yield (
-        f'<rect x="{x}" y="{y - 12:.1f}" width="26" height="13" fill="{FILLS["berth"]}" '
-        f'stroke="{FAINT}"/>'
-    )
-    yield _text(x + 34, y, "someone sleeps here; level with the pump running", "room")
-    note = "Boats and pumps shipped with this program are invented. Hoses are drawn straight."
-    yield _text(x - 190, top + 6 + 20 * 7 + 8, note, "small")
-    if sketch.not_drawn:
-        lost = "Not drawn, place not recorded: " + ", ".join(sketch.not_drawn)
-        yield _text(x - 190, top + 6 + 20 * 7 + 24, lost, "small")
-
-
-def _run_words(run: Run, show: Show) -> str:
-    words = f"{run.name}: {show('length', run.length)} of {show('bore', run.bore)}, "
-    if run.goes == "level":
-        return words + "level"
-    return (
-        words + f"{run.goes} {show('height', abs(run.rise))}, {abs(math.degrees(run.slope)):.0f}°"
-    )
-
-
-def _scale_bar(section: View, plan: View, system: str) -> Iterator[str]:
-    length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
-    x, y = section.left, plan.top + 20
-    end = x + length * plan.scale
-    yield f'<g id="scale-bar">{_line((x, y), (end, y), INK, 3.0)}</g>'
-    for mark in (x, end):
-        yield _line((mark, y - 6), (mark, y + 6), INK, 1.5)
-    yield _text((x + end) / 2.0, y - 8, word, "room", "middle")
-    yield _text(x, y + 26, "Heights from the waterline, afloat and loaded.", "small")
+    far = math.hypot(x1 - x0, y1 - y0) > SHORTEST_NUMBERED
+    return ((x0 + x1) / 2.0, (y0 + y1) / 2.0) if far else None
 
 
 def _pump(sketch: Sketch) -> Mark | None:
     return next((mark for mark in sketch.marks if mark.kind == "pump"), None)
 
 
-def _line(start: Point, end: Point, colour: str, wide: float = 1.0, dash: str = "") -> str:
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}" '
-        f'stroke="{colour}" stroke-width="{wide:g}"{dashed}/>'
-    )
-
-
-def _text(x: float, y: float, text: str, look: str, anchor: str = "start", colour: str = "") -> str:
-    painted = f' style="fill:{colour}"' if colour else ""
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" class="{look}" text-anchor="{anchor}"{painted}>'
-        f"{escape(text)}</text>"
-    )
+def _scale_bar(section: View, plan: View, system: str) -> Iterator[str]:
+    length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
+    x, y = section.left, plan.top + 20
+    end = x + length * plan.scale
+    yield f'<g id="scale-bar">{ruled((x, y), (end, y), INK, 3.0)}</g>'
+    for mark in (x, end):
+        yield ruled((mark, y - 6), (mark, y + 6), INK, 1.5)
+    yield written((x + end) / 2.0, y - 8, word, "room", "middle")
+    yield written(x, y + 26, "Heights from the waterline, afloat and loaded.", "small")

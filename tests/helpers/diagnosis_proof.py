@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +29,7 @@ THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and
 SETS = (THERMOMETER, BUCKET, GAUGE)
 EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9)
 CONFIDENCE = 0.01  # two-sided, over all bins together
+ENOUGH = 150.0  # as the diagnosis itself does with four times the draws
 WIDER = 1.5  # severities in the second proof
 
 
@@ -67,9 +69,11 @@ def truths(setup, n_boats: int, seed: int, wider: float = 1.0) -> Truth:
 
 
 def readings_at(truth: Truth, boat: int, which: str, stream: RandomState) -> Readings:
-    """What an owner reads on one boat; without a stream there is nothing to hold a thermometer in."""
+    """What an owner reads on one boat; without a stream no thermometer can be held in it."""
     bank, places = truth.bank, truth.setup.places
     stream_word = _drawn(chances_of(bank, "stream"), boat, stream)
+    if float(bank.point.total_flow()[boat]) <= 0.0:
+        stream_word = "none"
     numbers = [_read(bank, boat, "sea", "", stream)]
     if stream_word != "none":
         numbers += [_discharge(bank, boat, unit, stream) for unit in places.units]
@@ -140,15 +144,15 @@ def ranked(posterior) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(odds.items(), key=lambda item: (-item[1], item[0])))
 
 
-def answers(truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int):
+def answers(truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int, which_sets=SETS):
     """Readings and posterior for each of the three sets of readings, from one simulation."""
     found = {}
-    for which in SETS:
+    for which in which_sets:
         readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
         if not found:
             bank = simulate(truth.setup, readings, n_draws, seeds[1])
         posterior = weigh(bank, readings)
-        if posterior.effective < 300.0 or posterior.wider > 1.0:
+        if posterior.effective < ENOUGH or posterior.wider > 1.0:
             known = Known(None, _guess(posterior))
             posterior = weigh(
                 simulate(truth.setup, readings, n_draws, seeds[1] + 2, known), readings
@@ -164,7 +168,7 @@ def bins(scored: list[Scored]) -> list[tuple[float, int, float, float, bool]]:
     hits = np.asarray([item.hit(1) for item in scored], dtype=float)
     used = [
         (low, (claims >= low) & (claims < high))
-        for low, high in zip(EDGES, EDGES[1:], strict=False)
+        for low, high in pairwise(EDGES)
         if ((claims >= low) & (claims < high)).any()
     ]
     for low, where in used:

@@ -4,8 +4,8 @@ With "report" for the number of boats, FILE is only read. FILE keeps one answer 
 
 Prints, for three sets of readings, how often the claims are right and how often the first cause and
 the first three hold one that is really there; beside it what "always the commonest" and a tree
-written by hand would have said. With "wider" for "same" the severities are half as wide again as those that
-the diagnosis expects. docs/diagnosis.md shows what it printed.
+written by hand would have said. With "wider" for "same" the severities are half as wide again as
+those that the diagnosis expects. docs/diagnosis.md shows what it printed.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ sys.path[:0] = [
     str(Path(__file__).parents[2]),
 ]
 
-import diagnosis_proof as proof
+import diagnosis_proof as proof  # noqa: E402 - found by the line above
 
 TRUTH_SEED, NOISE_SEED, INFERENCE_SEED = 9001, 50021, 20
 N_DRAWS = 4096
@@ -75,19 +75,16 @@ def report(file: str) -> None:
 def show(which: str, scored: list[proof.Scored], rivals: list[tuple[bool, ...]]) -> None:
     """Print one set of readings."""
     n = len(scored)
+    first, three = (sum(item.hit(k) for item in scored) / n for k in (1, 3))
+    common, common_three, tree, tree_three = (sum(row[k] for row in rivals) / n for k in range(4))
     print(f"\n{which}: {n} boats")
-    print(
-        f"  first cause right {sum(s.hit(1) for s in scored) / n:.1%}, among three {sum(s.hit(3) for s in scored) / n:.1%}"
-    )
-    shares = [sum(row[k] for row in rivals) / n for k in range(4)]
-    print(
-        f"  always the commonest {shares[0]:.1%}, {shares[1]:.1%}; tree by hand {shares[2]:.1%}, {shares[3]:.1%}"
-    )
+    print(f"  first cause right {first:.1%}, among three {three:.1%}")
+    print(f"  always the commonest {common:.1%}, {common_three:.1%}")
+    print(f"  tree by hand {tree:.1%}, {tree_three:.1%}")
     print("  claim       boats   mean claim   right   agrees")
     for low, count, mean, share, agrees in proof.bins(scored):
-        print(
-            f"  {low:.0%} to {low + 0.1:.0%}  {count:5d}   {mean:8.1%}   {share:6.1%}   {'yes' if agrees else 'NO'}"
-        )
+        end = "yes" if agrees else "NO"
+        print(f"  {low:.0%} to {low + 0.1:.0%}  {count:5d}   {mean:8.1%}   {share:6.1%}   {end}")
 
 
 if __name__ == "__main__":

@@ -88,7 +88,7 @@ def baseline(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
         pump=setup.part.name,
-        why_pump="fitted now" if setup.place.fitted else "ranked first by size",
+        why_pump=setup.why,
         sea_temperature=sea,
         volts=volts,
         load=readings.load,

@@ -19,6 +19,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, Entry, HoseRun
 from seaflow.model.loop import Loop
+from seaflow.physics.machine import scaled
 from seaflow.studies.certainty.spreads import Season, Spread, given, season, spread, triangular
 
 Setting = tuple[Loop, Conditions]
@@ -82,12 +83,7 @@ def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
     found = given(spread("plate_heat"), case.spreads.get(path), unit.cooling)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        machine = _coil(loop, unit.name).machine
-        changed = replace(
-            machine,
-            rated_capacity=machine.rated_capacity * values,
-            rated_power=machine.rated_power * values,
-        )
+        changed = scaled(_coil(loop, unit.name).machine, values)
         return loop.changed(unit.name, machine=changed), now
 
     return Input(found.meaning + tail, found, apply)

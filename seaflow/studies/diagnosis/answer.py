@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.model.build import build_loop
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.diagnosis.faults import NOTHING_TITLE, odds, possible_faults
 from seaflow.studies.diagnosis.heat_check import HeatCheck, heat_check
@@ -18,12 +17,12 @@ from seaflow.studies.diagnosis.infer import (
     Posterior,
     infer,
 )
-from seaflow.studies.diagnosis.next_test import Test, tests_left
+from seaflow.studies.diagnosis.next_test import Test, open_tests
 from seaflow.studies.diagnosis.own_boat import OwnBoat
 from seaflow.studies.diagnosis.readings import Readings
 from seaflow.studies.diagnosis.simulate import Setup
 from seaflow.studies.diagnosis.verdict import Verdict, verdict_of
-from seaflow.studies.which_pump import needs_of, which_pump
+from seaflow.studies.pick import picked_loop
 
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
@@ -90,17 +89,16 @@ class Effort:
 
 
 def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
-    """Return a loop with the pump fitted, or else the one that size ranks first.
+    """Return a loop with the pump fitted, or else the one that size recommends.
 
     Raises
     ------
     SeaflowError
         If no pump fits the supply.
     """
-    place = network.pumps[0]
-    chosen = which_pump(case, network, {} if place.fitted else needs_of(case, network))
-    built = build_loop(case, network, dict.fromkeys((p.name for p in network.pumps), chosen.part))
-    return Setup(case, built, place, chosen.part, possible_faults(case, built, mode))
+    built, part, why = picked_loop(case, network, None)
+    faults = possible_faults(case, built, mode)
+    return Setup(case, built, network.pumps[0], part, faults, why)
 
 
 def posterior_of(
@@ -119,13 +117,13 @@ def diagnose(
 ) -> Diagnosis:
     """Return verdict, causes, the next test and the cautions for these readings."""
     posterior = posterior_of(setup, readings, effort, own)
-    tests = tests_left(posterior, readings)
+    tests = open_tests(posterior, readings)
     causes = _causes(posterior)
     return Diagnosis(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
         pump=setup.part.name,
-        why_pump="fitted now" if setup.place.fitted else "ranked first by size",
+        why_pump=setup.why,
         n_readings=len(readings.numbers) + len(readings.signs) + len(readings.tried),
         verdict=verdict_of(posterior, readings),
         causes=tuple(causes[:SHOWN]),

@@ -54,7 +54,7 @@ class Test:
         return self.tells / self.effort
 
 
-def tests_left(posterior: Posterior, readings: Readings) -> tuple[Test, ...]:
+def open_tests(posterior: Posterior, readings: Readings) -> tuple[Test, ...]:
     """Return every test not done yet, the most telling for its effort first."""
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
     return tuple(sorted(found, key=lambda test: (-test.worth, test.kind, test.place)))

@@ -8,10 +8,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.sentence import quantity
-from seaflow.base.units import Misread, read_quantity
+from seaflow.base.units import Misread, factor_and_offset, read_quantity
 from seaflow.studies.diagnosis.faults import remedies
-from seaflow.studies.diagnosis.instruments import instruments, signs
+from seaflow.studies.diagnosis.instruments import Instrument, instruments, signs
 
 IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may not be below the sea
 BUCKET = 0.010  # m3, where no other bucket is named
@@ -78,10 +77,17 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     if not instrument.least <= value <= instrument.most:
         raise _question(
             f'{instrument.title} of "{tail.strip()}" cannot be',
-            f"It lies outside {quantity(instrument.show, instrument.least)} to "
-            f"{quantity(instrument.show, instrument.most)}.",
+            f"It lies outside {_plain(instrument, instrument.least)} to "
+            f"{_plain(instrument, instrument.most)}.",
         )
     return Number(kind, place, value)
+
+
+def _plain(instrument: Instrument, value: float) -> str:
+    """Return a limit as somebody aboard would write it."""
+    unit = {"m3/s": "L/min", "Pa": "kPa"}.get(instrument.unit, instrument.unit)
+    factor, offset = factor_and_offset(instrument.unit, unit)
+    return f"{factor * value + offset:.0f} {unit}"
 
 
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
@@ -176,8 +182,8 @@ def refuse_impossible(readings: Readings) -> None:
         if item.kind == "discharge" and sign * (item.value - sea) < -room:
             word = "colder" if sign > 0 else "warmer"
             raise _question(
-                f"the discharge at {quantity('temperature', item.value)} is {word} than the sea at "
-                f"{quantity('temperature', sea)} while {readings.mode}",
+                f"the discharge at {item.value:.1f} degC is {word} than the sea at {sea:.1f} degC "
+                f"while {readings.mode}",
                 "No fault of the loop does that: the thermometers or the places were mixed up, or "
                 "the unit runs in the other mode.",
             )

@@ -41,6 +41,7 @@ class Setup:
     place: Pump
     part: PumpPart
     faults: tuple[Fault, ...]
+    why: str = ""
 
     @property
     def places(self) -> Places:

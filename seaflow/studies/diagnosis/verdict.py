@@ -60,11 +60,19 @@ def _word(
     if distance is not None and distance[1] < design:
         return ACT, f"less than {quantity('rise', design)} is left to the cut-out"
     odd = _odd(posterior, readings)
+    if not odd and not _measured(readings):
+        return WATCH, "nothing that tells of flow or heat was read yet: do the next test"
     if not odd:
         return NORMAL, "every reading is what a sound boat of this plan shows in this sea"
     if distance is not None and distance[1] < CLOSE * design:
         return ACT, f"not as on a sound boat: {odd[0]}"
     return WATCH, f"not as on a sound boat: {'; '.join(odd[:2])}"
+
+
+def _measured(readings: Readings) -> bool:
+    """Tell whether anything was read by which a loop could be called sound."""
+    kinds = {item.kind for item in readings.numbers} - {"sea", "volts"}
+    return bool(kinds) or any(kind == "stream" for kind, _ in readings.signs)
 
 
 _STOP_WORDS = {

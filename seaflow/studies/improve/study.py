@@ -112,7 +112,7 @@ def _improve_loop(
         why=why(now, winner, alone, front, enough),
         n_tried=n_tried,
         n_sampled=len(picks),
-        left_out=pump_choices(space.case, space.network, which.part)[1],
+        left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
     )
 
 

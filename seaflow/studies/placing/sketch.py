@@ -78,6 +78,7 @@ class Sketch:
     runs: tuple[Run, ...]
     heel: float = measured("rad", 0.0)
     depth_at_heel: float = measured("m", 0.0)
+    others: tuple[Mark, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)
     not_drawn: tuple[str, ...] = ()

@@ -19,7 +19,7 @@ from seaflow.studies.placing.hydraulic import best_pumps, part_for, run_with, wa
 from seaflow.studies.placing.must_hold import standing
 from seaflow.studies.placing.rank import Gap, Outcome, gaps, in_order
 from seaflow.studies.placing.routes import Candidate, candidates, hose_metres, placed, slack_of
-from seaflow.studies.placing.sketch import Sketch, sketch
+from seaflow.studies.placing.sketch import Mark, Sketch, sketch
 from seaflow.studies.placing.sound import footing_of, heard, ranking_width
 from seaflow.studies.placing.source import resonance, source_of
 
@@ -111,11 +111,26 @@ def _one_pump(
         outcomes=outcomes,
         gaps=gaps(outcomes, width),
         advice=advice_for(outcomes, case.boat.works_to_heel, width),
-        sketch=replace(drawing, depth_at_heel=outcomes[0].standing.depth_at_heel),
+        sketch=replace(
+            drawing,
+            depth_at_heel=outcomes[0].standing.depth_at_heel,
+            others=_others(offered, outcomes),
+        ),
         a_level=source.a_level,
         ranking_width=width,
     )
     return answer, source.assumptions
+
+
+def _others(offered: tuple[Candidate, ...], outcomes: tuple[Outcome, ...]) -> tuple[Mark, ...]:
+    """Return the other places by their number in the ranking; x for those that are out."""
+    found = []
+    for outcome in outcomes[1:]:
+        at = next(item.place.at for item in offered if item.name == outcome.name)
+        number = "x" if outcome.rank is None else str(outcome.rank)
+        spot = (at.aft or 0.0, at.starboard or 0.0, at.height or 0.0)
+        found.append(Mark(number, "other place", spot))
+    return tuple(found)
 
 
 def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> Outcome:

@@ -23,6 +23,9 @@ SHARED_AREA, SHARED_DEPTH = 1.1, 0.6  # times, m: one textbook, as quoted in the
 def scoop_aft(facts: Facts) -> Iterator[Verdict]:
     """A scoop faces forward."""
     for intake in facts.case.intakes:
+        if (intake.table, intake.row, "entry") not in facts.case.text.where:
+            yield Unknown(intake.name, ("intake", intake.name, "entry"))
+            continue
         _, row = facts.case.catalogue.find("entries", intake.entry)
         if row["faces"] != "aft":
             yield Fine(intake.name)
