@@ -107,7 +107,6 @@ class SeacockSeen:
     pink_patches: bool | None = key(
         "True if the metal shows pink patches.", kind="flag", example="false"
     )
-    bonded: bool | None = key("True if a bonding wire is on it.", kind="flag", example="true")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

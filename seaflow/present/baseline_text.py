@@ -54,7 +54,8 @@ def _basis(answer: BaselineSheet) -> Iterator[str]:
             "spread. Store today's with --store DATE and the bands become those of this boat."
         )
         return
-    yield bullet(f"{answer.n_stored} stored readings have corrected these figures of the boat:")
+    sets = "set of readings has" if answer.n_stored == 1 else "sets of readings have"
+    yield bullet(f"{answer.n_stored} stored {sets} corrected these figures of the boat:")
     told = [item for item in answer.learnt if item.told]
     for item in told:
         before = f"{item.before[0]:.2f} to {item.before[2]:.2f}"

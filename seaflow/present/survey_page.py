@@ -19,11 +19,13 @@ from seaflow.present.survey_text import (
     opening_rows,
     place_row,
     record_rows,
+    sentence,
     strainer_rows,
     strainer_words,
     summary,
 )
 from seaflow.studies.survey.findings import Finding, Survey
+from seaflow.studies.survey.rules import SEVERITIES
 
 STYLE = """
 body { font: 16px/1.4 Georgia, serif; color: #000; background: #fff; margin: 0 auto;
@@ -40,7 +42,7 @@ thead th { font-style: italic; }
 .finding dl { display: grid; grid-template-columns: 6.5rem 1fr; gap: .15rem .6rem; margin: 0; }
 .finding dt { font-style: italic; }
 .finding dd { margin: 0; }
-.number { float: right; }
+td:first-child { width: 9rem; }
 .blank { display: block; min-height: 1.5rem; border-bottom: 1px dotted #000; }
 .ask { break-inside: avoid; margin: 0 0 .7rem; }
 .box { display: inline-block; width: .8rem; height: .8rem; border: 1px solid #000;
@@ -50,6 +52,7 @@ thead th { font-style: italic; }
 code { font-size: .85em; }
 @media (max-width: 30rem) {
   body { padding: .7rem; }
+  td:first-child { width: auto; }
   .finding dl { grid-template-columns: 1fr; gap: 0; }
   .finding dd { margin-bottom: .35rem; }
 }
@@ -79,6 +82,7 @@ def _body(answer: Survey, show: Show) -> Iterator[str]:
     rows = ((name, value or None) for name, value in record_rows(answer))
     yield _table((), rows)
     yield f"<p><strong>{escape(summary(answer))}</strong></p>"
+    yield from _in_short(answer, show)
     yield _title("Cautions")
     yield _list(f"{item.title}: {item.text}" for item in answer.cautions)
     yield _title("Findings")
@@ -103,6 +107,18 @@ def _body(answer: Survey, show: Show) -> Iterator[str]:
     yield _list(assumed(answer, show))
     names = ("Surveyor", "Owner or master", "Place and date")
     yield '<div class="sign">' + "".join(f"<div>{name}</div>" for name in names) + "</div>"
+
+
+def _in_short(answer: Survey, show: Show) -> Iterator[str]:
+    """Yield the critical and major findings, one line each, for the first sheet."""
+    rows = [
+        (item.severity, item.where, sentence(item.found, show))
+        for item in answer.findings
+        if item.severity in SEVERITIES[:2]
+    ]
+    if rows:
+        yield _title("Critical and major, in short")
+        yield _table((), rows)
 
 
 def _title(text: str) -> str:

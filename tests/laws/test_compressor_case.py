@@ -14,7 +14,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 
 KETCH = Path(__file__).parents[2] / "cases" / "ketch-one-unit.toml"
-# straight lines in the discharge dew point: 3689 W and 1240 W at 7 and 45 degC
+# straight lines in the dew points: 4689 W and 1340 W at 7 and 45 degC
 CAPACITY = (6089.0, 160.0, -56.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 POWER = (-100.0, 0.0, 32.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 

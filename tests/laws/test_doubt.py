@@ -9,7 +9,6 @@ from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, 
 
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
-from seaflow.studies.certainty.draws import replicated_hypercube
 from seaflow.studies.certainty.inputs import inputs_of
 from seaflow.studies.certainty.sample import sample
 from seaflow.studies.corners import corners
@@ -174,18 +173,6 @@ def test_all_pumps_meet_the_same_boats():
     assert np.array_equal(
         drawn[0].point.conditions.sea_temperature, drawn[1].point.conditions.sea_temperature
     )
-
-
-@pytest.mark.parametrize("n_samples", [5, 64, 100])
-def test_each_slice_of_an_input_is_drawn_once(n_samples):
-    shares = replicated_hypercube(3, n_samples, 20)
-    assert shares.shape == (3, n_samples)
-    assert np.all((shares > 0.0) & (shares < 1.0))
-    assert np.array_equal(shares, replicated_hypercube(3, n_samples, 20))
-    assert not np.array_equal(shares, replicated_hypercube(3, n_samples, 21))
-    if n_samples == 5:
-        for row in shares:
-            assert sorted((row * n_samples).astype(int)) == list(range(n_samples))
 
 
 def test_a_pump_that_often_stops_a_unit_is_not_recommended():

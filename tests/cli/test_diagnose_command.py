@@ -1,0 +1,124 @@
+"""The commands `baseline` and `diagnose`: what they say, in which order, and what they keep."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tomllib
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.cli.main import main
+
+KETCH = "cases/ketch-one-unit.toml"
+QUICK = ("--draws", "2048")
+
+
+def run(*words, typed=None):
+    return CliRunner().invoke(main, [str(word) for word in words], input=typed)
+
+
+@pytest.fixture
+def boat(tmp_path):
+    return shutil.copy(KETCH, tmp_path / "boat.toml")
+
+
+def test_the_verdict_comes_first_and_cautions_before_any_instruction():
+    answer = run("diagnose", KETCH, "--sea", "27 degC", "--discharge", "43 degC", *QUICK)
+    heads = ["Verdict", "Causes", "Cautions", "Next test", "What to do", "What this rests on"]
+    places = [answer.output.index(f"\n{head}") for head in heads]
+    assert places == sorted(places)
+    assert "seacock" in answer.output[places[2] : places[3]]
+    assert "To cut-out" in answer.output
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "verdict"),
+    [
+        (("--sea", "29 degC", "--discharge", "34.8 degC"), 0, "normal for this sea"),
+        (("--stream", "none"), 1, "stop now"),
+        ((), 0, "no verdict"),
+    ],
+)
+def test_exit_code_follows_the_verdict(words, code, verdict):
+    answer = run("diagnose", KETCH, *words, *QUICK)
+    assert answer.exit_code == code, answer.output
+    assert verdict in answer.output
+
+
+def test_a_file_of_readings_says_the_same_as_options(tmp_path):
+    file = tmp_path / "read.toml"
+    file.write_text(
+        '[[reading]]\nsea = "27 degC"\ndischarge = { "saloon unit" = "39 degC" }\n'
+        'bucket = "80"\ntried = ["cleaned strainer"]\n'
+    )
+    by_file = run("diagnose", KETCH, "--readings", file, *QUICK)
+    words = ("--sea", "27 degC", "--discharge", "saloon unit=39 degC", "--bucket", "80 s")
+    by_options = run("diagnose", KETCH, *words, "--tried", "cleaned strainer", *QUICK)
+    assert by_file.output == by_options.output
+
+
+def test_readings_choose_the_loop():
+    case = "cases/catamaran-two-loops.toml"
+    assert "loop of port hull" in run("diagnose", case, *QUICK).output
+    unit = "starboard outlet"
+    answer = run("diagnose", case, "--loop", "starboard hull", *QUICK)
+    assert "loop of starboard hull" in answer.output, unit
+
+
+def test_json_holds_the_same_causes():
+    words = ("diagnose", KETCH, "--stream", "pulsing", "--bubbles", "yes", *QUICK)
+    data = json.loads(run(*words, "--json").output)
+    assert data["causes"][0]["title"] in run(*words).output
+    assert data["causes"][0]["chance"]["unit"] == "-"
+    assert data["verdict"]["to_cut_out"]["unit"] == "K"
+
+
+def test_asks_one_question_at_a_time_and_stops_when_told():
+    answer = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\nblue\n\nstop\n")
+    assert answer.exit_code in (0, 1), answer.output
+    assert "How does the stream look" in answer.output
+    assert answer.output.index("So far:") < answer.output.index("\nVerdict")
+    assert "Verdict" in run("diagnose", KETCH, "--ask", *QUICK, typed="").output
+
+
+def test_the_sheet_has_a_band_and_a_blank_for_each_reading():
+    answer = run("baseline", KETCH, "--sea", "24 degC")
+    assert answer.exit_code == 0, answer.output
+    for words in (
+        *("discharge temperature", "rise over the sea", "seconds for a bucket", "amps of the pump"),
+        *("gauge at the strainer", "gauge at the coil", "gauge at the pump inlet"),
+        *("condensing temperature", "distance to the cut-out", "lowest stream under way"),
+        *("sound at each pillow", "loaded trim", "Bleed"),
+    ):
+        assert words in answer.output
+    assert answer.output.index("Cautions") < answer.output.index("First fill")
+    assert answer.output.count("________") > 15
+
+
+def test_the_sheet_speaks_both_systems_of_units():
+    assert "gpm" in run("baseline", KETCH, "--units", "us").output
+    data = json.loads(run("baseline", KETCH, "--json").output)
+    assert data["sea_temperature"] == {"value": pytest.approx(30.0), "unit": "degC"}
+
+
+def test_stored_readings_correct_the_boat(boat):
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
+    first = run("baseline", boat, *words)
+    assert "No readings are stored" in first.output
+    kept = run("baseline", boat, *words, "--store", "2026-05-01")
+    assert kept.exit_code == 0, kept.output
+    file = boat.with_name("boat.readings.toml")
+    assert tomllib.loads(file.read_text())["reading"][0]["sea"] == "24 degC"
+    assert "1 stored set of readings has corrected" in kept.output
+    again = run("baseline", boat, *words, "--store", "2026-06-01")
+    assert len(tomllib.loads(file.read_text())["reading"]) == 2
+    assert "2 stored sets of readings have" in again.output
+    assert "corrected by 2" in run("diagnose", boat, *QUICK).output
+    assert "corrected by" not in run("diagnose", boat, "--no-baseline", *QUICK).output
+
+
+def test_nothing_to_store_is_refused(boat):
+    assert run("baseline", boat, "--store", "2026-05-01").exit_code == 2
+    assert not boat.with_name("boat.readings.toml").exists()
