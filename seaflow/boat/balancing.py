@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from seaflow.boat.case import Case
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class ValvePoint:
     """One point of a balancing valve's curve."""
 
@@ -32,7 +32,7 @@ class ValvePoint:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BalancingValve:
     """A valve that throttles a branch."""
 

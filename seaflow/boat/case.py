@@ -17,7 +17,7 @@ from seaflow.boat.use import Battery, Duty
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Boat:
     """The hull."""
 
@@ -33,7 +33,7 @@ class Boat:
     freeboard: float | None = key("Freeboard amidships.", quantity="length", example='"1.1 m"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Sea:
     """The water the boat will lie in."""
 
@@ -76,7 +76,7 @@ class Sea:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Supply:
     """The electricity that drives the pump."""
 
@@ -94,7 +94,7 @@ class Supply:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Design:
     """What the design shall hold to."""
 
@@ -137,7 +137,7 @@ class Design:
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Case:
     """Everything the case file says."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.boat.keys import key
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class WaterFlow:
     """The maker's figures for the water of a unit."""
 
@@ -16,7 +16,7 @@ class WaterFlow:
     most: float | None = key("The most allowed.", quantity="volume_flow", example='"24 L/min"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CondensingPoint:
     """A stated condensing temperature or pressure at a stated water temperature and flow."""
 
@@ -39,7 +39,7 @@ class CondensingPoint:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CutOut:
     """Where the high-pressure switch opens."""
 
@@ -51,7 +51,7 @@ class CutOut:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Compressor:
     """The ten-coefficient polynomials of the compressor, as AHRI 540 lays them out.
 

@@ -35,7 +35,7 @@ BOWLS = ("sound", "crazed", "cracked", "opaque")
 DISCHARGES = ("over the side", "cockpit drain", "sink drain", "bilge pump line")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class IntakeSeen:
     """What was seen of an intake."""
 
@@ -65,7 +65,7 @@ class IntakeSeen:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SeacockSeen:
     """What was seen of a seacock."""
 
@@ -109,7 +109,7 @@ class SeacockSeen:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class StrainerSeen:
     """What was seen of a strainer."""
 
@@ -133,7 +133,7 @@ class StrainerSeen:
     hole: float | None = key("Width of a hole of its basket.", quantity="hole", example='"2.4 mm"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class OutletSeen:
     """What was seen of an outlet."""
 
@@ -153,7 +153,7 @@ class OutletSeen:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class HoseSeen:
     """What was seen of a hose."""
 

@@ -15,7 +15,7 @@ FUELS = ("petrol", "diesel", "none")
 HULL_MATERIALS = ("reinforced plastic", "wood", "steel", "aluminium")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PumpSeen:
     """What was seen of a pump and its wiring."""
 
@@ -67,7 +67,7 @@ class PumpSeen:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class UnitSeen:
     """What was seen of an air conditioner."""
 
@@ -103,7 +103,7 @@ class UnitSeen:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BilgePump:
     """A bilge pump that serves the compartment of the loop."""
 
@@ -118,7 +118,7 @@ class BilgePump:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BoatSeen:
     """What was seen of the whole boat."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.boat.keys import key
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Record:
     """The head of a record; every entry is text as typed."""
 

@@ -22,7 +22,7 @@ CLIPS = (
 JOINTS = ("same board", "board bonded to it", "two joints away", "separate structure")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Compartment:
     """A room of the boat, taken as a box; a bilge is what lies under a sole."""
 
@@ -88,7 +88,7 @@ class Compartment:
         return (self.aft, self.starboard, self.height)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Partition:
     """What stands between two compartments: bulkhead, sole board, lid, or nothing."""
 
@@ -151,7 +151,7 @@ class Partition:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Joint:
     """How the board under a pump is joined to the boards of a compartment."""
 
@@ -161,7 +161,7 @@ class Joint:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PumpPlace:
     """A place where a pump could go."""
 
@@ -235,7 +235,7 @@ class PumpPlace:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class IntakePlace:
     """A place where the intake could go."""
 
@@ -254,7 +254,7 @@ class IntakePlace:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Placing:
     """What holds for all places."""
 

@@ -13,7 +13,7 @@ from seaflow.boat.things import Hose, LossPoint, Strainer, Unit
 MOTORS = ("unregulated dc", "regulated dc", "synchronous ac", "induction ac")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Sheet:
     """What every part has: a name, the source of its figures, and the text as it was typed."""
 
@@ -44,7 +44,7 @@ class Sheet:
         return self.title or self.name
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CurvePoint:
     """One point of a pump's curve: a flow with the head or pressure, the power, or both."""
 
@@ -61,7 +61,7 @@ class CurvePoint:
     power: float | None = key("The electric power there.", quantity="power", example='"55 W"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PowerPoint:
     """The electric power of a pump at one flow."""
 
@@ -73,7 +73,7 @@ class PowerPoint:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PumpSheet(Sheet):
     """A pump: its curve, its motor and what it draws."""
 
@@ -160,7 +160,7 @@ class PumpSheet(Sheet):
     price: str | None = key("Price with its currency, kept as typed.", example='"180 EUR"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class StrainerSheet(Sheet):
     """A sea strainer: its ports, its basket and its loss when clean."""
 
@@ -183,7 +183,7 @@ class StrainerSheet(Sheet):
     price: str | None = key("Price with its currency, kept as typed.", example='"90 EUR"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class HoseSheet(Sheet):
     """A kind of hose: its inner wall, and whether it stands suction."""
 
@@ -198,7 +198,7 @@ class HoseSheet(Sheet):
     price: str | None = key("Price with its currency, kept as typed.", example='"8 EUR/m"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class UnitSheet(Sheet):
     """An air conditioner: what its plate and its sheet say, to stand in for what a case omits."""
 
@@ -213,7 +213,7 @@ class UnitSheet(Sheet):
     cut_out: Any = same(Unit, "cut_out")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CoilSheet(Sheet):
     """The water side of a condenser coil, to stand in for what a case omits."""
 
@@ -225,7 +225,7 @@ class CoilSheet(Sheet):
 AnySheet: TypeAlias = PumpSheet | StrainerSheet | HoseSheet | UnitSheet | CoilSheet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PartsFile:
     """Everything a file of own parts may hold."""
 

@@ -16,7 +16,7 @@ from seaflow.boat.recorded_machines import PumpSeen, UnitSeen
 from seaflow.boat.use import HeatingPlate
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Place:
     """A point on the boat."""
 
@@ -34,7 +34,7 @@ class Place:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Thing:
     """What every thing has: a name, a place, and the row of the file that names it."""
 
@@ -54,7 +54,7 @@ class Thing:
         return self.at.height if self.at is not None else self.height
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class OtherUser:
     """Something else that draws through a shared intake."""
 
@@ -67,7 +67,7 @@ class OtherUser:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Intake(Thing):
     """A through-hull or a sea chest: where the water comes in."""
 
@@ -97,7 +97,7 @@ class Intake(Thing):
     seen: IntakeSeen | None = key("What was seen of it on board.", of=IntakeSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Seacock(Thing):
     """A valve at the hull, threaded on a through-hull or an outlet."""
 
@@ -111,7 +111,7 @@ class Seacock(Thing):
     seen: SeacockSeen | None = key("What was seen of it on board.", of=SeacockSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Strainer(Thing):
     """The basket between seacock and pump."""
 
@@ -133,7 +133,7 @@ class Strainer(Thing):
     seen: StrainerSeen | None = key("What was seen of it on board.", of=StrainerSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Cable:
     """The wires from the panel to the pump."""
 
@@ -151,7 +151,7 @@ class Cable:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class MeasuredSuction:
     """A gauge reading at the pump inlet with the strainer as dirty as it is before cleaning."""
 
@@ -166,7 +166,7 @@ class MeasuredSuction:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Pump(Thing):
     """The place of a pump: which one is fitted there, or none yet."""
 
@@ -191,7 +191,7 @@ class Pump(Thing):
     seen: PumpSeen | None = key("What was seen of it on board.", of=PumpSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Fitting(Thing):
     """A check valve, tee, manifold, reducer, vented loop or flush tee in the run."""
 
@@ -204,7 +204,7 @@ class Fitting(Thing):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class LossPoint:
     """One point of a coil's loss: a flow with the head or the pressure it costs."""
 
@@ -213,7 +213,7 @@ class LossPoint:
     pressure: float | None = key("The loss as pressure.", quantity="pressure", example='"24 kPa"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CoilTube:
     """The water tube of a condenser coil."""
 
@@ -230,7 +230,7 @@ class CoilTube:
     wall: float | None = key("Wall thickness.", quantity="wall", example='"1 mm"')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Unit(Thing):
     """An air conditioner: its plate, its coil and its water."""
 
@@ -310,7 +310,7 @@ class Unit(Thing):
     seen: UnitSeen | None = key("What was seen of it on board.", of=UnitSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Outlet(Thing):
     """Where the water goes back over the side."""
 
@@ -320,7 +320,7 @@ class Outlet(Thing):
     seen: OutletSeen | None = key("What was seen of it on board.", of=OutletSeen)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Hose(Thing):
     """A hose from one thing to the next, in the direction the water flows."""
 

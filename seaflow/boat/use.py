@@ -10,7 +10,7 @@ SOURCES = ("shore", "battery", "generator")
 PUMP_RUNS = ("with the units", "always")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Duty:
     """One duty of a day: some hours of one use of the boat."""
 
@@ -49,7 +49,7 @@ class Duty:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Battery:
     """The battery that drives cooling away from shore."""
 
@@ -70,7 +70,7 @@ class Battery:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class HeatingPlate:
     """What the plate says of a unit as a heater."""
 

@@ -89,10 +89,13 @@ def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
     except ValueError:
         what = f'"{date}" is no date'
         write = "Write it as year-month-day, such as 2026-05-31."
-        raise SeaflowError([Problem("D03", what, write=write)]) from None
+        why = "Readings are kept in the order in which they were taken."
+        raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
     if set(row) <= {"mode", "load"}:
         what = "there is nothing to store"
-        raise SeaflowError([Problem("D03", what, write='Give readings, such as --sea "27 degC".')])
+        why = "Only what was read on the sound boat can correct the model of it."
+        write = 'Give readings, such as --sea "27 degC".'
+        raise SeaflowError([Problem("D03", what, why=why, write=write)])
     beside = file_beside(file)
     text = START
     if os.path.lexists(beside):

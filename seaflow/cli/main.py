@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import click
 
 from seaflow import __version__
@@ -21,6 +23,8 @@ from seaflow.cli.survey import survey
 _EPILOG = """\b
 Exit codes: 0 the need is met; 1 it is not; 2 the input cannot be used.
 Try: seaflow size cases/ketch-one-unit.toml"""
+
+gc.set_threshold(100_000)  # a command ends before there is garbage worth looking for
 
 
 @click.group(epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})

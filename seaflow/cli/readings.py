@@ -99,9 +99,8 @@ def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Loop
             if loop.name == name:
                 return loop
         listed = ", ".join(f'"{loop.name}"' for loop in loops)
-        raise SeaflowError(
-            [Problem("D02", f'the boat has no loop "{name}"', write=f"Name one of: {listed}.")]
-        )
+        what, why = f'the boat has no loop "{name}"', "Each loop is read by itself."
+        raise SeaflowError([Problem("D02", what, why=why, write=f"Name one of: {listed}.")])
     values = [item for value in row.values() for item in _items(value)]
     named = {text.rpartition("=")[0].strip() for text in values} - {""}
     return next((loop for loop in loops if named & set(loop.things)), loops[0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seaflow.boat import network
 from seaflow.boat.case import Case
@@ -11,7 +11,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
-from seaflow.model.elements import Element, Fixed
+from seaflow.model.elements import Element, Fixed, Pumping
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.make_coil import make_coil
 from seaflow.model.make_elements import (
@@ -66,6 +66,25 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         rated_frequency=case.supply.frequency,
     )
     return Built(loop, found, tuple(maker.assumptions))
+
+
+def with_pump(case: Case, built: Built, part: PumpPart) -> Built:
+    """Return a built loop with another pump at all its pump places, the rest kept as it is."""
+    places = {place.name: place for place in built.network.pumps}
+    if any(place.measured_suction is not None for place in places.values()):
+        # a suction reading is taken at the pump's own port, so the strainer hangs on the pump
+        return build_loop(case, built.network, dict.fromkeys(places, part))
+    links = tuple(
+        replace(
+            link,
+            elements=tuple(
+                make_pump(places[item.name], part) if isinstance(item, Pumping) else item
+                for item in link.elements
+            ),
+        )
+        for link in built.loop.links
+    )
+    return replace(built, loop=replace(built.loop, links=links))
 
 
 def _measured(case: Case, found: Network, link: Link) -> Link:

@@ -68,18 +68,29 @@ def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
         record = record_of(table, item.key)
         assert record is not None
         declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
-        yield from _remark(f"{item.question} ({item.severity})")
+        yield from _remark(f"{item.ask} ({item.severity}{_waits(item)})")
         if declared.of is not None:
             yield from _remark(f"Write {item.key} as {declared.example}")
             yield f"#{item.key} = "
         else:
-            yield f'{item.key} = ""  # {declared.meaning}{_hint(declared)}'
+            yield f'{item.key} = ""{_after(declared)}'
     yield from late
+
+
+def _waits(item: LookAt) -> str:
+    """Return the question that waits for a fact which is no answer to it."""
+    own = record_of(item.table, item.key)
+    return "" if own is not None and own.__name__.endswith("Seen") else f", for: {item.question}"
+
+
+def _after(declared: Key) -> str:
+    hint = _hint(declared).strip()
+    return f"  # {hint[0].lower()}{hint[1:]}" if hint else ""
 
 
 def _hint(declared: Key) -> str:
     if declared.kind == "flag":
         return " yes or no"
     if declared.choices:
-        return " One of: " + ", ".join(declared.choices)
+        return " One of: " + ", ".join(f'"{choice}"' for choice in declared.choices)
     return f" Such as {declared.example}" if declared.quantity or declared.kind == "number" else ""

@@ -27,6 +27,7 @@ from seaflow.present.survey_text import (
 from seaflow.studies.survey.findings import Finding, Survey
 from seaflow.studies.survey.rules import SEVERITIES
 
+SHORT = 12  # letters of a value with its unit, which is not broken over two lines
 STYLE = """
 body { font: 16px/1.4 Georgia, serif; color: #000; background: #fff; margin: 0 auto;
   max-width: 46rem; padding: 1rem; }
@@ -46,7 +47,8 @@ td:first-child { width: 9rem; }
 .blank { display: block; min-height: 1.5rem; border-bottom: 1px dotted #000; }
 .ask { break-inside: avoid; margin: 0 0 .7rem; }
 .box { display: inline-block; width: .8rem; height: .8rem; border: 1px solid #000;
-  margin: 0 .25rem 0 .8rem; vertical-align: -.05rem; }
+  margin: 0 .25rem 0 0; vertical-align: -.05rem; }
+.choice { white-space: nowrap; margin-right: .9rem; }
 .sign { display: flex; flex-wrap: wrap; gap: 2rem; margin-top: 2.5rem; break-inside: avoid; }
 .sign div { flex: 1 1 12rem; border-top: 1px solid #000; padding-top: .2rem; }
 code { font-size: .85em; }
@@ -138,7 +140,10 @@ def _table(head: Iterable[str], rows: Iterable[Iterable[str | None]]) -> str:
 
 
 def _cell(text: str | None) -> str:
-    return "<td>" + ('<span class="blank"></span>' if text is None else escape(text)) + "</td>"
+    if text is None:
+        return '<td><span class="blank"></span></td>'
+    kept = text.replace(" ", "\u00a0") if len(text) <= SHORT else text
+    return f"<td>{escape(kept)}</td>"
 
 
 def _finding(number: int, item: Finding, show: Show) -> str:
@@ -168,9 +173,11 @@ def _questions(answer: Survey) -> Iterator[str]:
     for (_, thing), asked in grouped(answer.look_at).items():
         yield f"<h3>{escape(thing)}</h3>"
         for item in asked:
+            boxes = "".join(
+                f'<span class="choice"><span class="box"></span>{escape(word)}</span> '
+                for word in item.answers
+            )
             yield (
-                f'<div class="ask">{escape(item.question)} <em>{escape(item.severity)}</em> '
-                f"<code>{escape(item.key)}</code>"
-                '<span class="box"></span>yes<span class="box"></span>no'
-                '<span class="blank"></span></div>'
+                f'<div class="ask">{escape(item.ask)} <em>{escape(item.severity)}</em> '
+                f'<code>{escape(item.key)}</code><br>{boxes}<span class="blank"></span></div>'
             )

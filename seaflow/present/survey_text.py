@@ -215,10 +215,6 @@ def _look_at(answer: Survey) -> Iterator[str]:
     for (_, thing), asked in grouped(answer.look_at).items():
         yield f"  {thing}"
         for item in asked:
-            yield bullet(f"{question(item.question, item.key)} ({item.severity})", "[ ]", 4)
-            yield f"        {BLANK}"
-
-
-def question(text: str, key: str) -> str:
-    """Return a question with the key that its answer is kept under."""
-    return f"{text} [{key}]"
+            yield bullet(f"{item.ask} ({item.severity}; {item.key})", "[ ]", 4)
+            choices = "   ".join(f"[ ] {word}" for word in item.answers)
+            yield f"        {choices or BLANK}"

@@ -8,10 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
@@ -97,15 +96,15 @@ class Ranked:
         return take(self.point.conditions, slice(0, 1))  # type: ignore[no-any-return]
 
 
-def rank_pumps(case: Case, network: Network, needs: Mapping[str, UnitNeed]) -> tuple[Ranked, ...]:
+def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tuple[Ranked, ...]:
     """Return every candidate with where it runs, best first.
 
-    Several pump places in one loop all get the same pump.
+    `stand_in` is the loop with any pump. Several pump places in one loop all get the same pump.
     """
     results = []
-    place = network.pumps[0]
+    place = stand_in.network.pumps[0]
     for part in candidates(case, place):
-        built = build_loop(case, network, {item.name: part for item in network.pumps})
+        built = with_pump(case, stand_in, part)
         found = corners(case)
         volts = [cable_drop(case, place, part, corner.conditions) for corner in found]
         point = operate(built.loop, stacked(found, volts))

@@ -51,8 +51,9 @@ def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, str
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
         return case.catalogue.pump(fitted), "the pump fitted now"
-    needs = {need.name: need for need in unit_needs(case, built_with(case, found, _any(case)))}
-    ranked = rank_pumps(case, found, needs)
+    built = built_with(case, found, case.catalogue.any_pump())  # need does not hang on the pump
+    needs = {need.name: need for need in unit_needs(case, built)}
+    ranked = rank_pumps(case, built, needs)
     if not ranked:
         raise SeaflowError([_nothing_fits(case)])
     ranked, _ = with_certainty(case, ranked, needs, Sampling(DEFAULT_SAMPLES, DEFAULT_SEED))
@@ -60,10 +61,6 @@ def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, str
     return best.part, "the pump that size recommends" if best.judgement.recommended else (
         "the pump that comes nearest to the need"
     )
-
-
-def _any(case: Case) -> PumpPart:
-    return case.catalogue.pumps()[0]  # need does not hang on the pump
 
 
 def _named(case: Case, name: str) -> PumpPart:

@@ -115,7 +115,7 @@ def _size_loop(
     by_name = {need.name: need for need in needs}
     running = {name: need for name, need in by_name.items() if _runs(built, name)}
     heads = head_list(built, running or by_name, corners(case)[0].conditions)
-    ranked = rank_pumps(case, found, by_name)
+    ranked = rank_pumps(case, built, by_name)
     answer = LoopSize(
         name=found.name,
         needs=needs,

@@ -18,8 +18,9 @@ from seaflow.boat.load import load_case
 from seaflow.model import point as words
 from seaflow.studies.diagnosis.answer import setup_of
 from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
-from seaflow.studies.diagnosis.infer import Known, _guess, simulate, weigh
+from seaflow.studies.diagnosis.infer import Known, guess_from, infer, simulate, weigh
 from seaflow.studies.diagnosis.instruments import instruments
+from seaflow.studies.diagnosis.next_test import open_tests
 from seaflow.studies.diagnosis.predict import TRIP_SPREAD, chances_of, predicted
 from seaflow.studies.diagnosis.readings import Number, Readings
 from seaflow.studies.diagnosis.simulate import met_by, own_shares, run
@@ -153,7 +154,7 @@ def answers(truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int, which
             bank = simulate(truth.setup, readings, n_draws, seeds[1])
         posterior = weigh(bank, readings)
         if posterior.effective < ENOUGH or posterior.wider > 1.0:
-            known = Known(None, _guess(posterior))
+            known = Known(None, guess_from(posterior))
             posterior = weigh(
                 simulate(truth.setup, readings, n_draws, seeds[1] + 2, known), readings
             )
@@ -239,3 +240,30 @@ def by_tree(setup, readings: Readings) -> tuple[str, ...]:
     if rise < 3.5:
         return ("low_refrigerant", "filter", "nothing")
     return ("nothing", "strainer", "coil_scaled")
+
+
+def told_by(truth: Truth, boat: int, test, readings: Readings, stream: RandomState) -> Readings:
+    """The readings with the outcome that one test has on this boat."""
+    if test.kind in instruments():
+        found = _read(truth.bank, boat, test.kind, test.place, stream)
+        more = () if found is None else (found,)
+        return replace(readings, numbers=(*readings.numbers, *more))
+    word = _drawn(chances_of(truth.bank, test.kind), boat, stream)
+    return replace(readings, signs=(*readings.signs, (test.kind, word)))
+
+
+def grown(truth: Truth, boat: int, seed: int, n_tests: int, n_draws: int) -> list[Scored]:
+    """The answers with a thermometer only, and after each next test that is suggested."""
+    stream = RandomState(seed)
+    readings = readings_at(truth, boat, THERMOMETER, stream)
+    true, found = frozenset(truth.causes(boat)), []
+    asked: set[tuple[str, str]] = set()
+    for _ in range(n_tests + 1):
+        posterior = infer(truth.setup, readings, n_draws)
+        found.append(Scored(ranked(posterior), true))
+        left = [
+            test for test in open_tests(posterior, readings) if (test.kind, test.place) not in asked
+        ]
+        asked.add((left[0].kind, left[0].place))
+        readings = told_by(truth, boat, left[0], readings, stream)
+    return found

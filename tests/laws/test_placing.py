@@ -258,6 +258,27 @@ def test_an_ignition_protected_pump_may_stand_where_petrol_is(tmp_path):
     assert next(item for item in found if item.name == ENGINE).holds
 
 
+def test_a_hose_from_where_nobody_knows_is_never_guessed(tmp_path):
+    at = 'at = { aft = "5.4 m", starboard = "0.40 m", height = "-0.50 m" }'
+    text = edited(text_of(KETCH), (at, 'height = "-0.50 m"'))
+    with pytest.raises(SeaflowError) as caught:
+        place(load_text(tmp_path, text))
+    (problem,) = caught.value.problems
+    assert problem.code == "M01"
+    assert '"strainer"' in problem.what
+    case = load_text(tmp_path, text)
+    given = tuple(replace(item, suction_length=2.0) for item in case.pump_place)
+    assert place(replace(case, pump_place=given)).is_met
+
+
+def test_a_high_point_before_the_pump_is_out_even_if_it_is_not_the_end(tmp_path):
+    old = 'faces = ["saloon"]\naccess = "good"'
+    new = old + '\nsuction_via = [{ aft = "7.5 m", starboard = "0.2 m", height = "-0.20 m" }]'
+    found = place(load_text(tmp_path, edited(text_of(KETCH), (old, new)))).pumps[0].outcomes
+    here = next(item for item in found if item.name == ENGINE)
+    assert any("suction falls" in reason for reason in here.reasons)
+
+
 def test_an_intake_that_may_move_multiplies_the_places(tmp_path):
     more = """
 [[intake_place]]

@@ -1,6 +1,7 @@
 """Prove the diagnosis on simulated boats: python tests/proof/diagnosis.py 2000 same FILE.
 
-With "report" for the number of boats, FILE is only read. FILE keeps one answer a line.
+With "report" for the number of boats, FILE is only read. FILE keeps one answer a line. With
+"follow 140" it shows instead how the hit rate grows with each next test.
 
 Prints, for three sets of readings, how often the claims are right and how often the first cause and
 the first three hold one that is really there; beside it what "always the commonest" and a tree
@@ -25,6 +26,7 @@ import diagnosis_proof as proof  # noqa: E402 - found by the line above
 
 TRUTH_SEED, NOISE_SEED, INFERENCE_SEED = 9001, 50021, 20
 N_DRAWS = 4096
+N_TESTS = 6  # suggested tests that are followed
 
 
 def prove(n_boats: int, wider: float, file: str) -> None:
@@ -72,6 +74,23 @@ def report(file: str) -> None:
         show(which, scored, [row[3] for row in mine])
 
 
+def follow(n_boats: int) -> None:
+    """Print how the hit rate grows when each next test that is suggested is done."""
+    setups = proof.setups()
+    share = -(-n_boats // len(setups))
+    truths = [proof.truths(s, share, TRUTH_SEED + 500 + k) for k, s in enumerate(setups)]
+    found = []
+    for place in range(n_boats):
+        boat, number = divmod(place, len(setups))
+        seed = NOISE_SEED + 31 * place
+        found.append(proof.grown(truths[number], boat, seed, N_TESTS, N_DRAWS))
+    print(f"\nfollowing the tests suggested, from a thermometer on: {n_boats} boats")
+    print("  tests done   first cause right   among three")
+    for step in range(N_TESTS + 1):
+        first, three = (sum(row[step].hit(k) for row in found) / n_boats for k in (1, 3))
+        print(f"  {step:10d}   {first:17.1%}   {three:11.1%}")
+
+
 def show(which: str, scored: list[proof.Scored], rivals: list[tuple[bool, ...]]) -> None:
     """Print one set of readings."""
     n = len(scored)
@@ -88,6 +107,9 @@ def show(which: str, scored: list[proof.Scored], rivals: list[tuple[bool, ...]])
 
 
 if __name__ == "__main__":
+    if sys.argv[1] == "follow":
+        follow(int(sys.argv[2]))
+        sys.exit()
     answers = sys.argv[3] if len(sys.argv) > 3 else "diagnosis-answers.jsonl"
     if sys.argv[1] != "report":
         prove(int(sys.argv[1]), proof.WIDER if sys.argv[2] == "wider" else 1.0, answers)

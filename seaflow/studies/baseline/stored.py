@@ -53,7 +53,8 @@ def rows_in(file: str) -> list[dict[str, object]]:
     if not known or set(raw) - {"reading", "schema"}:
         what = "this file holds no readings"
         write = 'Write [[reading]] on a line of its own and below it such as sea = "27 degC".'
-        raise SeaflowError([Problem("D03", what, write=write, file=file)])
+        why = "Each set of readings stands in a table of its own."
+        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
     assert isinstance(rows, list)
     return rows
 

@@ -126,12 +126,12 @@ def infer(
     found = weigh(bank, readings)
     if found.effective >= ENOUGH and found.wider == 1.0:
         return found
-    guess = _guess(found)
+    guess = guess_from(found)
     bank = simulate(setup, readings, n_draws, seed + 2, Known(shares, guess))
     return weigh(bank, readings)
 
 
-def _guess(found: Posterior) -> Guess:
+def guess_from(found: Posterior) -> Guess:
     """Return where the first round points; its severities a little smoothed."""
     hypotheses = found.bank.hypotheses
     rows = []

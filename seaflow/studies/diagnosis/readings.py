@@ -98,7 +98,8 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     near = difflib.get_close_matches(named, choices, n=1)
     hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
     what = f'a reading of {kind} names "{named}", which is not on this loop'
-    raise SeaflowError([Problem("D02", what, write=hint)])
+    why = "A reading at a place that is not there can be compared with nothing."
+    raise SeaflowError([Problem("D02", what, why=why, write=hint)])
 
 
 def _read(text: str, unit: str, title: str) -> float:
@@ -107,7 +108,8 @@ def _read(text: str, unit: str, title: str) -> float:
     except Misread as misread:
         what = f'{title}: "{text.strip()}" cannot be read'
         hint = misread.hint or f"a number and its unit, such as one in {unit}"
-        raise SeaflowError([Problem("D03", what, write=f"Write {hint}.")]) from None
+        why = "A number without its unit, or with one of another kind, could mean anything."
+        raise SeaflowError([Problem("D03", what, why=why, write=f"Write {hint}.")]) from None
     if not math.isfinite(value):
         raise _question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
     return value
@@ -156,7 +158,8 @@ def tried_of(word: str) -> str:
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     listed = ", ".join(f'"{choice}"' for choice in choices)
     what = f'"{word}" is no answer to {kind}'
-    return SeaflowError([Problem("D04", what, write=f"Say one of: {listed}.")])
+    why = "Only these words have odds behind them."
+    return SeaflowError([Problem("D04", what, why=why, write=f"Say one of: {listed}.")])
 
 
 def _question(what: str, why: str) -> SeaflowError:
@@ -214,7 +217,9 @@ def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
         elif kind not in ("date", "note"):
             known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
             what = f'there is no reading "{key}"'
-            raise SeaflowError([Problem("D03", what, write=f"Readings there are: {known}.")])
+            why = "What is not understood is refused, so that nothing is left out unseen."
+            write = f"Readings there are: {known}."
+            raise SeaflowError([Problem("D03", what, why=why, write=write)])
     return readings_of(numbers, words, tried, settings)
 
 

@@ -20,7 +20,7 @@ from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.why import why
 from seaflow.studies.limits import limit
 from seaflow.studies.need import UnitNeed, unit_needs
-from seaflow.studies.pick import picked_loop
+from seaflow.studies.pick import built_with, picked_loop
 
 DEFAULT_SAMPLES = 256
 DEFAULT_SEED = 20
@@ -124,5 +124,6 @@ def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
         design=replace(case.design, pumps=(space.pumps[pick.pump].name,)),
         pump=tuple(replace(place, fitted=None) for place in case.pump),
     )
-    ranked = rank_pumps(case, network_named(case, space.network.name), space.needs)
+    built = built_with(case, network_named(case, space.network.name), space.pumps[pick.pump])
+    ranked = rank_pumps(case, built, space.needs)
     return ranked[0].result.judgement.reasons if ranked else ()

@@ -33,10 +33,10 @@ class Water:
 def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
     """Return the pumps that come into question for a pump place, best first."""
     found = next(loop for loop in network.loops(case) if pump in loop.things)
-    stand_in = case.catalogue.pumps()[0]
+    stand_in = case.catalogue.any_pump()
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = {need.name: need for need in unit_needs(case, built)}
-    return rank_pumps(case, found, needs)
+    return rank_pumps(case, built, needs)
 
 
 def part_for(case: Case, pump: Pump) -> tuple[PumpPart, str] | None:

@@ -13,7 +13,7 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import carrier
 from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Hose, Place, Thing
+from seaflow.boat.things import Hose, Intake, Place, Thing
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.heel import height_at_heel
@@ -45,7 +45,7 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
         depth_at_heel=depth_at_heel,
         hydraulic=(
             *_depth(-(place.at.height or 0.0), depth_at_heel, heel, part),
-            *_intakes(case, heel),
+            *_intakes(built, heel),
             *_rising(built, candidate.pump),
         ),
         other=(*_petrol(case, candidate), *_access(case, candidate)),
@@ -77,58 +77,83 @@ def _depth(upright: float, depth: float, heel: float, part: PumpPart) -> Iterato
         )
 
 
-def _intakes(case: Case, heel: float) -> Iterator[str]:
-    for intake in case.intakes:
-        if intake.at is not None and intake.at.starboard is not None:
-            level = highest(intake.at, heel)
-            if level >= 0.0:
-                yield f"at the working heel the intake {intake.name} comes out of the water"
+def _intakes(built: Built, heel: float) -> Iterator[str]:
+    """Yield a sentence where on some tack no intake of the loop is under water."""
+    places = [
+        thing.at
+        for thing in built.network.things.values()
+        if isinstance(thing, Intake) and thing.at is not None and thing.at.starboard is not None
+    ]
+    if not places or len(places) < len(built.network.of(Intake)):
+        return
+    for angle in (heel, -heel):
+        if all(_level(place, angle) >= 0.0 for place in places):
+            which = "the intake comes" if len(places) == 1 else "all intakes come"
+            yield f"at the working heel {which} out of the water on one tack"
+            return
 
 
-def _suction_points(built: Built, pump: str) -> list[Point]:
-    """Return the recorded points from the intake, or the last tee, to the pump."""
-    link = built.loop.links[built.loop.link_of(pump)]
-    points = []
-    for index, _, point in link.points():
-        if point.height is not None:
+def _level(place: Place, heel: float) -> float:
+    return float(height_at_heel(place.height or 0.0, place.starboard or 0.0, heel=heel))
+
+
+def _suction_runs(built: Built, pump: str) -> Iterator[list[Point]]:
+    """Yield the recorded points of every link before the pump, in the direction of flow."""
+    waiting, seen = [built.loop.link_of(pump)], set[int]()
+    while waiting:
+        number = waiting.pop()
+        if number in seen:
+            continue
+        seen.add(number)
+        link = built.loop.links[number]
+        points = [built.loop.node_point(link.start)]
+        for index, _, point in link.points():
             points.append(point)
-        if isinstance(link.elements[index], Pumping):
-            break
-    return points
+            if isinstance(link.elements[index], Pumping):
+                break
+        else:
+            points.append(built.loop.node_point(link.end))
+        yield [point for point in points if point is not None and point.height is not None]
+        before = (i for i, other in enumerate(built.loop.links) if other.end == link.start)
+        waiting.extend(before if not link.from_sea else ())
 
 
 def _rising(built: Built, pump: str) -> Iterator[str]:
-    for before, after in pairwise(_suction_points(built, pump)):
-        fall = float(np.asarray(before.height)) - float(np.asarray(after.height))
-        if fall > LEVEL:
-            yield (
-                f"the suction falls {quantity('height', fall)} from {before.label} to "
-                f"{after.label}: air stays at {before.label}"
+    for points in _suction_runs(built, pump):
+        for before, after in pairwise(points):
+            fall = -_rise(before, after, 0.0)
+            if fall > LEVEL:
+                yield (
+                    f"the suction falls {quantity('height', fall)} from {before.label} to "
+                    f"{after.label}: air stays at {before.label}"
+                )
+
+
+def _rise(before: Point, after: Point, heel: float) -> float:
+    levels = [
+        float(
+            height_at_heel(
+                float(np.asarray(point.height)),
+                float(np.asarray(point.starboard or 0.0)),
+                heel=heel,
             )
+        )
+        for point in (before, after)
+    ]
+    return levels[1] - levels[0]
 
 
 def _heeled(built: Built, pump: str, heel: float) -> Iterator[str]:
-    if not heel:
-        return
-    for before, after in pairwise(_suction_points(built, pump)):
-        if before.starboard is None or after.starboard is None:
-            continue
-        levels = [
-            np.asarray(
-                height_at_heel(
-                    float(np.asarray(point.height)),
-                    float(np.asarray(point.starboard)),
-                    heel=np.asarray([0.0, heel, -heel]),
+    for points in _suction_runs(built, pump) if heel else ():
+        for before, after in pairwise(points):
+            if before.starboard is None or after.starboard is None:
+                continue
+            least = min(_rise(before, after, angle) for angle in (heel, -heel))
+            if _rise(before, after, 0.0) >= -LEVEL and least < -LEVEL_AT_HEEL:
+                yield (
+                    f"on one tack the hose from {before.label} to {after.label} falls "
+                    f"{quantity('height', -least)} towards the pump: start it upright"
                 )
-            )
-            for point in (before, after)
-        ]
-        rise = levels[1] - levels[0]
-        if rise[0] >= -LEVEL and float(rise.min()) < -LEVEL_AT_HEEL:
-            yield (
-                f"on one tack the hose from {before.label} to {after.label} falls "
-                f"{quantity('height', -float(rise.min()))} towards the pump: start it upright"
-            )
 
 
 def _petrol(case: Case, candidate: Candidate) -> Iterator[str]:

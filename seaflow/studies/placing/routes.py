@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
@@ -102,9 +103,32 @@ def _routed(case: Case, hose: Hose, candidate: Candidate, moved: dict[str, Place
         via, given = place.suction_via or via, place.suction_length
     elif ends[0] == candidate.pump:
         via, given = place.delivery_via or via, place.delivery_length
+    if given is None:
+        for name in ends:
+            _require_place(case, name)
     points = [*_place(case, ends[0]), *via, *_place(case, ends[1])]
     length = route_length(points, slack_of(case)) if given is None else given
     return replace(hose, via=via, length=max(length, SHORTEST))
+
+
+def _require_place(case: Case, name: str) -> None:
+    """Refuse to measure a hose to a thing whose place is not known."""
+    for place in _place(case, name):
+        if place.aft is not None and place.starboard is not None:
+            return
+    raise SeaflowError(
+        [
+            Problem(
+                "M01",
+                f'"{name}" is not known along and across the boat, so a hose from it to a new '
+                "place cannot be measured",
+                why="A place costs the hose that leads to it.",
+                write='Add at = { aft = "5.4 m", starboard = "0.4 m", height = "-0.5 m" } to it, '
+                "or give suction_length and delivery_length at every place.",
+                file=case.text.file,
+            )
+        ]
+    )
 
 
 def _place(case: Case, name: str) -> Iterator[Place]:

@@ -110,14 +110,14 @@ def metal_pair(facts: Facts) -> Iterator[Verdict]:
     hull = facts.boat.hull_material
     if hull is None:
         yield Unknown("the boat", ("boat", "the boat", "hull_material"))
-        return
     for _, thing in facts.things_at_sea():
         cock = facts.cock_on(thing.name)
         parts: list[Intake | Outlet | Seacock] = [thing] if cock is None else [thing, cock]
         materials = {item.name: item.seen.material if item.seen else None for item in parts}
-        missing = next((item for item in parts if materials[item.name] is None), None)
-        if missing is not None:
-            yield Unknown(missing.name, (table_of(missing), missing.name, "material"))
+        missing = [item for item in parts if materials[item.name] is None]
+        for item in missing:
+            yield Unknown(item.name, (table_of(item), item.name, "material"))
+        if missing or hull is None:
             continue
         groups = {_group(material or "") for material in materials.values()}
         if hull in ("aluminium", "steel"):

@@ -9,7 +9,9 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
+from seaflow.boat.keys import keys_of
 from seaflow.boat.recorded_record import Record
+from seaflow.boat.survey_answers import record_of
 from seaflow.model.geometry import openings
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result
@@ -53,11 +55,17 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class LookAt:
-    """One question that the case leaves open; `table`, thing and `key` say where it is recorded."""
+    """One fact that the case leaves open; `table`, thing and `key` say where it is recorded.
+
+    `ask` is what to find out, with `answers` to choose from, if it is a matter of choosing;
+    `question` is that of the rule which waits for it.
+    """
 
     table: str
     thing: str
     key: str
+    ask: str
+    answers: tuple[str, ...]
     question: str
     severity: str
     rules: tuple[str, ...]
@@ -163,8 +171,21 @@ def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
         own = next((rule for rule in asked if rule.key == key and rule.table == table), asked[0])
         severest = min((rule.severity for rule in asked), key=SEVERITIES.index)
         names = tuple(rule.id for rule in asked)
-        found.append(LookAt(table, thing, key, own.question, severest, names))
+        ask, answers = _asked(table, key)
+        found.append(LookAt(table, thing, key, ask, answers, own.question, severest, names))
     return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
+
+
+def _asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
+    """Return what to find out for a key, and the answers it may have; none where it is a value."""
+    record = record_of(table, key)
+    if record is None:  # a point of a hose
+        return "Its height above the waterline.", ()
+    declared = next(item for _, spelled, item in keys_of(record) if spelled == key)
+    if declared.kind == "flag":
+        words = declared.meaning.rstrip(".").replace("True if ", "Yes if ", 1)
+        return words.replace("False if ", "No if ", 1) + ".", ("yes", "no")
+    return declared.meaning, declared.choices
 
 
 def _openings(facts: Facts) -> tuple[OpenHose, ...]:

@@ -1,0 +1,242 @@
+"""The command survey: exit codes, the record as page and text, the checklist and its answers."""
+
+import json
+import re
+import tomllib
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from survey_boats import FILE, patched, text_of
+
+from seaflow.cli.main import main
+
+CASES = Path(__file__).parents[2] / "cases"
+BAD = str(CASES / "badly-arranged.toml")
+SLOOP = str(CASES / "battery-sloop-variable.toml")
+VOID = {"meta", "br"}
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["survey", *map(str, arguments)])
+
+
+@pytest.fixture
+def unseen(tmp_path):
+    """The sound boat as it loads before anybody looked: nothing seen is recorded."""
+    raw = patched({"seen": "drop"})
+    for content in raw.values():
+        for item in content if isinstance(content, list) else []:
+            item.pop("seen", None)
+    path = tmp_path / "unseen.toml"
+    path.write_text(text_of(raw), encoding="utf-8")
+    return path
+
+
+def test_exit_code_says_whether_something_is_critical_or_major():
+    assert run(BAD).exit_code == 1
+    assert run(SLOOP).exit_code == 0  # one minor finding
+    assert run(FILE).exit_code == 0
+    assert run("nowhere.toml").exit_code == 2
+
+
+def test_findings_come_in_order_of_severity_and_each_is_whole():
+    text = run(BAD).stdout
+    order = re.findall(r"^  \d+\. (CRITICAL|MAJOR|MINOR|ADVISORY): ", text, re.M)
+    ranks = ["CRITICAL", "MAJOR", "MINOR", "ADVISORY"]
+    assert order == sorted(order, key=ranks.index)
+    for label in ("Found", "Why", "Do", "Basis", "Rule"):
+        assert len(re.findall(rf"^     {label} ", text, re.M)) == len(order)
+    assert "Cautions" in text
+    assert text.index("Cautions") < text.index("Findings\n---")
+    for start in ("Published requirement", "Common practice", "Derived"):
+        assert start in text
+
+
+def test_both_heeled_waterlines_of_a_sailing_monohull_are_shown():
+    text = " ".join(run(CASES / "ketch-one-unit.toml").stdout.split())
+    assert "ISO 9093:2020 (30 degrees)" in text
+    assert "ABYC H-27 (32 degrees)" in text  # atan(1.15 m / 1.85 m)
+
+
+def test_nothing_is_passed_by_silence(unseen):
+    text = run(unseen).stdout
+    assert "Findings: 0 critical, 0 major, 0 minor, 0 advisory." in text
+    assert "That says nothing about what was not recorded" in text
+    for key in ("moves_freely", "clamps_at_each_end", "return_air_from", "bilge_alarm", "fuel"):
+        assert key in text.partition("Look at on board")[2]
+
+
+def test_json_gives_numbers_with_units():
+    answer = json.loads(run(BAD, "--json").stdout)
+    assert {"findings", "look_at", "waterlines", "strainers", "openings"} <= set(answer)
+    assert answer["openings"][0]["flow"]["unit"] == "m3/s"
+    assert answer["waterlines"][1]["angle"]["value"] is None
+    assert answer["findings"][0]["severity"] == "critical"
+
+
+def test_us_units():
+    text = run(BAD, "--units", "us").stdout
+    assert "gpm" in text
+    assert " L/min" not in text.partition("What was assumed")[0]
+
+
+class Outline(HTMLParser):
+    """Checks that every tag is closed in order and collects what the page would fetch."""
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.fetched, self.titles = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        if tag not in VOID:
+            self.open.append(tag)
+        self.fetched += [value for name, value in attrs if name in ("src", "href")]
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] == "h2":
+            self.titles.append(data)
+
+
+def test_the_page_stands_alone_and_is_whole(tmp_path):
+    file = tmp_path / "record.html"
+    answer = run(BAD, "-o", file)
+    assert answer.exit_code == 1
+    assert f"Wrote {file}." in answer.stdout
+    page = file.read_text(encoding="utf-8")
+    outline = Outline()
+    outline.feed(page)
+    assert outline.open == []
+    assert outline.fetched == []
+    assert "url(" not in page
+    for title in ("Cautions", "Findings", "Look at on board", "What was assumed"):
+        assert title in outline.titles
+    for word in ("Identity", "Date", "Afloat or ashore", "Not seen, not opened", "Surveyor"):
+        assert word in page
+    assert "@media print" in page
+    assert "width=device-width" in page
+
+
+def test_a_name_cannot_break_the_page(tmp_path):
+    case = tmp_path / "boat.toml"
+    case.write_text(text_of(patched({"boat.name": '<b>&"x"</b>'})), encoding="utf-8")
+    file = tmp_path / "record.html"
+    run(case, "-o", file)
+    assert "<b>" not in file.read_text(encoding="utf-8")
+
+
+def test_the_record_as_text(tmp_path):
+    file = tmp_path / "record.txt"
+    assert run(BAD, "-o", file).exit_code == 1
+    assert "Signed ____" in file.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("option", ["-o", "--checklist"])
+def test_no_file_is_written_over(tmp_path, option):
+    file = tmp_path / "there.html"
+    file.write_text("mine", encoding="utf-8")
+    other = tmp_path / "other.toml"
+    more = ["--checklist", other] if option == "-o" else ["-o", tmp_path / "other.html"]
+    answer = run(BAD, option, file, *more)
+    assert answer.exit_code == 2
+    assert "W01" in answer.stderr
+    assert file.read_text(encoding="utf-8") == "mine"
+    assert not other.exists()
+    assert not (tmp_path / "other.html").exists()
+
+
+def test_an_empty_checklist_changes_nothing(unseen, tmp_path):
+    file = tmp_path / "checklist.toml"
+    run(unseen, "--checklist", file)
+    assert tomllib.loads(file.read_text(encoding="utf-8"))["record"]["date"] == ""
+    before, after = run(unseen, "--json"), run(unseen, "--answers", file, "--json")
+    assert json.loads(before.stdout) == json.loads(after.stdout)
+
+
+def filled(text, answers):
+    """A checklist with some keys answered everywhere they stand."""
+    for key, value in answers.items():
+        text = re.sub(rf'^{key} = ""', f"{key} = {value}", text, flags=re.M)
+    return text
+
+
+GOOD_ANSWERS = {
+    "hull_material": '"reinforced plastic"',
+    "material": '"bronze"',
+    "fuel": '"diesel"',
+    "moves_freely": '"yes"',
+    "weeps": '"no"',
+    "threads_engaged": '"6"',
+    "clamps_at_each_end": "2",
+    "age": '"3 year"',
+    "return_air_from": '"cabin"',
+    "breaker": '"10 A"',
+    "capacity": '"70 L/min"',
+    "automatic": '"yes"',
+    "lay": '"ashore"',
+    "date": '"3 May"',
+}
+
+
+def test_answers_are_read_back_and_the_findings_follow(unseen, tmp_path):
+    file = tmp_path / "checklist.toml"
+    run(unseen, "--checklist", file)
+    file.write_text(filled(file.read_text(encoding="utf-8"), GOOD_ANSWERS), encoding="utf-8")
+    answer = run(unseen, "--answers", file, "--json")
+    found = json.loads(answer.stdout)
+    assert answer.exit_code == 0
+    assert found["findings"] == []
+    assert found["record"]["lay"] == "ashore"
+    left = {item["key"] for item in found["look_at"]}
+    assert left & set(GOOD_ANSWERS) == set()
+    assert "in_reach" in left
+
+
+def test_a_bad_answer_becomes_a_finding(unseen, tmp_path):
+    file = tmp_path / "checklist.toml"
+    run(unseen, "--checklist", file)
+    bad = {"moves_freely": '"no"', "condition": '"blistered"', "clamps_at_each_end": "1"}
+    file.write_text(filled(file.read_text(encoding="utf-8"), bad), encoding="utf-8")
+    answer = run(unseen, "--answers", file, "--json")
+    assert answer.exit_code == 1
+    rules = {item["rule"] for item in json.loads(answer.stdout)["findings"]}
+    assert rules == {"seacock-seized", "hose-state", "clamps-too-few"}
+
+
+def test_heights_and_sides_can_be_answered_too(tmp_path):
+    case = tmp_path / "boat.toml"
+    drop = {"seacock.1": "drop", "outlet.0.at": "drop", "outlet.0.height": "0.15 m"}
+    case.write_text(text_of(patched(drop)), encoding="utf-8")
+    first = json.loads(run(case, "--json").stdout)
+    assert ("topside outlet", "starboard") in {(i["thing"], i["key"]) for i in first["look_at"]}
+    file = tmp_path / "checklist.toml"
+    run(case, "--checklist", file)
+    text = filled(file.read_text(encoding="utf-8"), {"starboard": '"1.75 m"', "aft": '"6.8 m"'})
+    file.write_text(text, encoding="utf-8")
+    found = json.loads(run(case, "--answers", file, "--json").stdout)
+    assert "heeled-opening" in {item["rule"] for item in found["findings"]}
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ('[[seacock]]\nname = "nobody"\n', "A01"),
+        ("[[mast]]\nname = 1\n", "A02"),
+        ('[[seacock]]\nname = "intake seacock"\ncolour = "red"\n', "K01"),
+        ('[[seacock]]\nname = "intake seacock"\nmaterial = "cheese"\n', "K11"),
+        ('[[hose]]\nname = "hose strainer to pump"\nage = "old"\n', "K04"),
+        ('[[seacock]]\nname = "intake seacock"\nmoves_freely = "perhaps"\n', "K10"),
+        ('[[pump]]\nname = "pump"\nfitted = "no-such-pump"\n', "S16"),
+        ("[record\n", "F05"),
+    ],
+)
+def test_answers_that_cannot_be_used(text, code, tmp_path):
+    file = tmp_path / "answers.toml"
+    file.write_text(text, encoding="utf-8")
+    answer = run(FILE, "--answers", file)
+    assert answer.exit_code == 2
+    assert f"{code}  " in answer.stderr

@@ -1,0 +1,177 @@
+"""The symptoms that the trade names, and whether their causes are among the first of the answer.
+
+The table of symptoms is from trade pages, publisher withheld, in our own words. Odds and noise are
+not fitted to it. Where the model puts a named cause lower, EXCUSED says why that is right.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from diagnosis_proof import ranked
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.studies.diagnosis.answer import Effort, posterior_of, setup_of
+from seaflow.studies.diagnosis.readings import read_rows
+
+FIRST = 8  # of some thirty causes
+ONE, THREE = "ketch-one-unit", "motor-three-units"
+EFFORT = Effort(8192, 20)
+
+# Symptom: the case, what is read, and the causes named.
+TABLE = {
+    "trips on high pressure while water comes": (
+        ONE,
+        {"tripped": "yes", "stream": "weak"},
+        ("strainer", "seacock_part_shut", "coil_scaled", "pump_worn"),
+    ),
+    "warm discharge": (
+        ONE,
+        {"sea": "29 degC", "discharge": "41 degC"},
+        ("seacock_part_shut", "strainer", "pump_worn"),
+    ),
+    "warm discharge with a normal rise": (
+        ONE,
+        {"sea": "30 degC", "discharge": "35.8 degC"},
+        ("nothing",),
+    ),
+    "cool discharge and no cooling": (
+        ONE,
+        {"sea": "27 degC", "discharge": "28 degC"},
+        ("not_pumping", "low_refrigerant"),
+    ),
+    "weak steady stream": (
+        ONE,
+        {"stream": "weak", "bubbles": "no"},
+        ("strainer", "growth", "coil_blocked", "pump_worn", "low_volts"),
+    ),
+    "no stream, pump hums": (
+        ONE,
+        {"stream": "none", "pump": "humming"},
+        ("air_lock", "pump_jammed", "seacock_part_shut"),
+    ),
+    "no stream, pump silent": (
+        ONE,
+        {"stream": "none", "pump": "silent"},
+        ("not_commanded", "thermal_cut_out", "set_point"),
+    ),
+    "pulsing stream": (ONE, {"stream": "pulsing"}, ("air_drawn_in", "aeration")),
+    "noisy pump": (
+        ONE,
+        {"pump": "gravel"},
+        ("air_drawn_in", "air_lock", "pump_worn"),
+    ),
+    "only under way": (
+        ONE,
+        {"when": "under way"},
+        ("aeration", "scoop_reversed", "shared_intake"),
+    ),
+    "only after launching": (ONE, {"when": "after launching", "stream": "none"}, ("air_lock",)),
+    "only at night": (ONE, {"when": "at night"}, ("low_volts", "strainer", "set_point")),
+    "only with all zones on": (
+        THREE,
+        {"when": "with all zones on"},
+        ("units_in_series", "low_volts", "recirculated"),
+    ),
+    "one zone always worse": (
+        THREE,
+        {
+            "sea": "27 degC",
+            "discharge": {
+                "saloon unit": "33 degC",
+                "guest cabin unit": "33 degC",
+                "wheelhouse unit": "41 degC",
+            },
+        },
+        ("coil_blocked", "branch_air", "coil_scaled"),
+    ),
+    "only in a warm harbour": (
+        ONE,
+        {"when": "in a warm harbour"},
+        ("warm_sea", "recirculated", "strainer"),
+    ),
+    "trips after a while": (
+        ONE,
+        {"when": "after a while", "tripped": "yes"},
+        ("thermal_cut_out", "strainer", "intake_blocked"),
+    ),
+    "water in the bilge": (ONE, {"bilge": "salt water"}, ("leak",)),
+    "high rise and high pressure": (
+        ONE,
+        {"sea": "27 degC", "discharge": "37 degC", "condensing": "48 degC"},
+        ("pump_worn", "strainer", "seacock_part_shut"),
+    ),
+    "normal rise and high pressure": (
+        ONE,
+        {"sea": "27 degC", "discharge": "32.8 degC", "condensing": "55 degC"},
+        ("coil_scaled", "overcharge"),
+    ),
+    "low rise and low pressure": (
+        ONE,
+        {"sea": "27 degC", "discharge": "29.5 degC", "condensing": "34 degC"},
+        ("low_refrigerant", "filter"),
+    ),
+    "all normal, and still it trips": (
+        ONE,
+        {
+            "sea": "27 degC",
+            "discharge": "32.8 degC",
+            "condensing": "42 degC",
+            "tripped": "yes",
+        },
+        ("pressure_switch",),
+    ),
+}
+TRIP = "trips on high pressure while water comes"
+FIFTH = "a clean coil does not trip until its flow has fallen to about a fifth, so no water leads"
+EXCUSED: dict[tuple[str, str], str] = {
+    (TRIP, "seacock_part_shut"): FIFTH,
+    (TRIP, "coil_scaled"): FIFTH,
+    ("cool discharge and no cooling", "low_refrigerant"): (
+        "a rise of 1 K is a sixth of the usual; so little refrigerant is a compressor that does "
+        "not pump, and a rise of 2.5 K does bring low refrigerant first"
+    ),
+    ("weak steady stream", "low_volts"): (
+        "the pump of this boat has an induction motor, whose speed hardly falls with the volts"
+    ),
+    ("weak steady stream", "growth"): (
+        "its hoses are wide: growth that the eye could see in the stream is rarer than the rest"
+    ),
+    ("no stream, pump hums", "seacock_part_shut"): (
+        "a seacock not fully open still lets a stream by, and one shut altogether is not in the "
+        "register"
+    ),
+    ("one zone always worse", "coil_scaled"): (
+        "scale takes heat, not water: the rise of a scaled coil stays what it was"
+    ),
+}
+
+
+@cache
+def setup(name):
+    case = load_case(f"cases/{name}.toml").case
+    return setup_of(case, network.loops(case)[0])
+
+
+@cache
+def order(symptom):
+    case, rows, _ = TABLE[symptom]
+    readings = read_rows(rows, setup(case).places)
+    return [name for name, _ in ranked(posterior_of(setup(case), readings, EFFORT))]
+
+
+@pytest.mark.parametrize("symptom", TABLE)
+def test_the_causes_named_are_among_the_first(symptom):
+    missing = {
+        cause
+        for cause in TABLE[symptom][2]
+        if order(symptom).index(cause) >= FIRST and (symptom, cause) not in EXCUSED
+    }
+    assert not missing, order(symptom)[:FIRST]
+
+
+@pytest.mark.parametrize(("symptom", "cause"), EXCUSED)
+def test_what_is_excused_is_still_needed(symptom, cause):
+    assert order(symptom).index(cause) >= FIRST
