@@ -72,11 +72,34 @@ class Machine:
         return 1.0 + self.power_to_refrigerant * self.rated_power / self.rated_capacity
 
 
-def scaled(machine: Machine, factor: Number) -> Machine:
-    """Return the machine with capacity and power multiplied by `factor`, a number or an array.
+@sourced("own", where="capacity and power go with the speed of the compressor")
+def scaled(machine: Machine, speed_ratio: Number) -> Machine:
+    """Machine with capacity and power multiplied, as by another speed of its compressor.
 
-    So runs a compressor at another speed, and so one whose plate is not quite true.
+    Parameters
+    ----------
+    machine : Machine
+        The refrigeration machine. [object]
+    speed_ratio : number or array
+        Factor on capacity and power, such as speed over rated speed. [-]
+
+    Returns
+    -------
+    Machine
+        The machine at that speed. [object]
+
+    Raises
+    ------
+    RangeError
+        If the factor is not above zero.
+
+    Examples
+    --------
+    >>> scaled(Machine(4689.0, 1340.0, 40.0), 0.5).rated_power
+    670.0
     """
+    require_positive(speed_ratio=speed_ratio)
+    factor = speed_ratio
     polynomials = machine.polynomials
     if polynomials is not None:
         polynomials = Polynomials(
