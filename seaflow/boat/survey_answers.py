@@ -201,16 +201,30 @@ def _with_boat(case: Case, raw: Mapping[str, Any], reading: Reading) -> Case:
     pumps = tuple(
         read_record(BilgePump, _plain_row(item), ("bilge_pump", row), reading)
         for row, item in enumerate(raw.get("bilge_pump") or [])
+        if not isinstance(item, Mapping) or set(item) != {"name"}
     )
     seen = {key: value for key, value in values.items() if record_of("boat", key) is BoatSeen}
     if pumps:
-        seen["bilge_pump"] = pumps
+        seen["bilge_pump"] = _merged(case.seen.bilge_pump if case.seen else (), pumps)
     boat = {key: value for key, value in values.items() if key not in seen}
     if boat:
         case = dataclasses.replace(case, boat=dataclasses.replace(case.boat, **boat))
     if seen:
         case = dataclasses.replace(case, seen=dataclasses.replace(case.seen or BoatSeen(), **seen))
     return case
+
+
+def _merged(known: tuple[BilgePump, ...], told: tuple[BilgePump, ...]) -> tuple[BilgePump, ...]:
+    """Return the pumps known with what was told of them, and those that were not known."""
+    merged = {pump.name: pump for pump in known}
+    for pump in told:
+        old = merged.get(pump.name, pump)
+        merged[pump.name] = BilgePump(
+            name=pump.name,
+            capacity=old.capacity if pump.capacity is None else pump.capacity,
+            automatic=old.automatic if pump.automatic is None else pump.automatic,
+        )
+    return tuple(merged.values())
 
 
 def _plain_row(item: Any) -> Any:

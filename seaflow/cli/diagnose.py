@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from contextlib import redirect_stdout
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -64,7 +65,7 @@ def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
     """
     loaded = load(case, json_, parts)
     try:
-        answer = _answer(case, loaded.case, options, units)
+        answer = _answer(case, loaded.case, {**options, "json": json_}, units)
     except SeaflowError as error:
         refuse(error, json_)
     if json_:
@@ -91,7 +92,9 @@ def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagn
     if options["ask"]:
         from seaflow.cli.asking import asked
 
-        readings = asked(setup, readings, effort, own, units)
+        # questions are no data: with --json they go beside it
+        with redirect_stdout(sys.stderr if options["json"] else sys.stdout):
+            readings = asked(setup, readings, effort, own, units)
     return diagnose_loop(setup, readings, effort, own)
 
 

@@ -23,6 +23,8 @@ def diagnose_text(answer: Diagnosis, system: str) -> str:
 
 def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
     yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({answer.why_pump})"
+    if answer.other_loops:
+        yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
     yield heading("Verdict")
     yield from _verdict(answer, show)
     yield heading("Causes")
@@ -98,7 +100,8 @@ def _basis(answer: Diagnosis) -> Iterator[str]:
     if answer.coarser > 1.0:
         yield bullet(
             "Few simulated boats read like this one: instruments were taken as "
-            f"{answer.coarser:.1f} times as coarse. Take the readings again if that is hard to believe."
+            f"{answer.coarser:.1f} times as coarse. Take the readings again if that is hard to "
+            "believe."
         )
 
 

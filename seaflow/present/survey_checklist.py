@@ -28,6 +28,8 @@ def checklist_text(answer: Survey) -> str:
             lines += ["", *_remark(f"{thing}: write its height into the case file.")]
             continue
         lines += ["", *_thing(table, thing, asked)]
+        if any(item.key == "bilge_pump" for item in asked):
+            lines += _bilge_pumps(answer.bilge_pumps or ("bilge pump",))
     return "\n".join(lines) + "\n"
 
 
@@ -59,11 +61,8 @@ def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
     else:
         yield f"[[{table}]]"
         yield f"name = {value_text(thing)}"
-    late = []
     for item in asked:
         if item.key == "bilge_pump":
-            late += ["", *_remark(item.question), "[[bilge_pump]]", 'name = "bilge pump"']
-            late += ['capacity = ""  # such as "30 L/min"', 'automatic = ""  # yes or no']
             continue
         record = record_of(table, item.key)
         assert record is not None
@@ -74,7 +73,16 @@ def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
             yield f"#{item.key} = "
         else:
             yield f'{item.key} = ""{_after(declared)}'
-    yield from late
+
+
+def _bilge_pumps(names: tuple[str, ...]) -> Iterator[str]:
+    for name in names:
+        yield ""
+        yield from _remark("What it really delivers at its height of lift, and if it is automatic.")
+        yield "[[bilge_pump]]"
+        yield f"name = {value_text(name)}"
+        yield 'capacity = ""  # such as "30 L/min"'
+        yield 'automatic = ""  # yes or no'
 
 
 def _waits(item: LookAt) -> str:

@@ -8,6 +8,7 @@ from html import escape
 from seaflow.present.quantities import Show
 from seaflow.present.survey_checklist import grouped
 from seaflow.present.survey_text import (
+    LEG_HEAD,
     OPENING_HEAD,
     PLACE_HEAD,
     STRAINER_HEAD,
@@ -15,11 +16,14 @@ from seaflow.present.survey_text import (
     assumed,
     bilge_words,
     finding_rows,
+    head_lines,
+    leg_row,
     limit_lines,
     opening_rows,
     place_row,
     record_rows,
     sentence,
+    strainer_note,
     strainer_rows,
     strainer_words,
     summary,
@@ -55,6 +59,8 @@ code { font-size: .85em; }
 @media (max-width: 30rem) {
   body { padding: .7rem; }
   td:first-child { width: auto; }
+  table { font-size: .82rem; }
+  th, td { padding-right: .3rem; }
   .finding dl { grid-template-columns: 1fr; gap: 0; }
   .finding dd { margin-bottom: .35rem; }
 }
@@ -99,6 +105,9 @@ def _body(answer: Survey, show: Show) -> Iterator[str]:
     )
     yield _title("Where openings and pumps lie")
     yield _table(PLACE_HEAD, (place_row(item, show) for item in answer.places))
+    yield _title("Runs, upright")
+    yield _table(LEG_HEAD, (leg_row(item, show) for item in answer.legs))
+    yield _list(head_lines(answer, show))
     if answer.openings:
         yield _title("If a hose lets go")
         yield _table(OPENING_HEAD, opening_rows(answer, show))
@@ -163,6 +172,7 @@ def _strainers(answer: Survey, show: Show) -> Iterator[str]:
         yield f"<p>{escape(strainer_words(item, show))}</p>"
         if item.at:
             yield _table(STRAINER_HEAD, strainer_rows(item, show))
+            yield f"<p>{escape(strainer_note(show))}</p>"
         yield _list((*limit_lines(item, show), item.basis))
 
 

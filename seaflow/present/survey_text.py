@@ -10,7 +10,7 @@ from seaflow.present.quantities import Show, percent
 from seaflow.present.survey_checklist import grouped
 from seaflow.studies.survey.blockage import StrainerResult
 from seaflow.studies.survey.findings import Finding, Survey
-from seaflow.studies.survey.place import Placed
+from seaflow.studies.survey.place import Placed, RunLeg
 from seaflow.studies.survey.rules import SEVERITIES
 
 BLANK = "______________________________"
@@ -47,6 +47,9 @@ def _lines(answer: Survey, show: Show) -> Iterator[str]:
         yield bullet(f"{line.name}: {angle(line.angle)}; {line.words}. Check the current edition.")
     yield heading("Where openings and pumps lie")
     yield table(PLACE_HEAD, (place_row(item, show) for item in answer.places), (2, 3, 4, 5))
+    yield heading("Runs, upright")
+    yield table(LEG_HEAD, (leg_row(item, show) for item in answer.legs), (2, 3, 4))
+    yield from (bullet(line) for line in head_lines(answer, show))
     if answer.openings:
         yield from _openings(answer, show)
     for strainer in answer.strainers:
@@ -117,12 +120,17 @@ def angle(value: float | None) -> str:
     return "not recorded" if value is None else f"{math.degrees(value):.0f} degrees"
 
 
+def short_angle(value: float | None) -> str:
+    """Return the angle at which something turns, as it stands in a table."""
+    return "not to 60°" if value is None else f"{math.degrees(value):.0f}°"
+
+
 PLACE_HEAD = ("", "", "at rest", "starboard down", "port down", "turns at")
 
 
 def place_row(item: Placed, show: Show) -> tuple[str, ...]:
     """Return height at rest and heeled, and the angle at which that turns."""
-    turns = angle(item.turns_at) if item.turns_at is not None else "never below 60 degrees"
+    turns = short_angle(item.turns_at)
     if item.kind == "pump":
         turns = ""
     levels = (item.starboard_down, item.port_down)
@@ -133,6 +141,31 @@ def place_row(item: Placed, show: Show) -> tuple[str, ...]:
         *(show("height", level) for level in levels),
         turns if item.is_known else "not recorded",
     )
+
+
+LEG_HEAD = ("from", "to", "rise", "along", "slope", "reverses at")
+
+
+def leg_row(item: RunLeg, show: Show) -> tuple[str, ...]:
+    """Return a piece of a run: rise, length along the level, slope, and the heel that turns it."""
+    turns = short_angle(item.reverses_at)
+    return (
+        item.start,
+        item.end,
+        show("height", item.rise),
+        show("height", item.run),
+        "-" if item.slope is None else percent(item.slope),
+        turns if item.is_known else "not recorded",
+    )
+
+
+def head_lines(answer: Survey, show: Show) -> Iterator[str]:
+    """Yield the height to start against in each loop."""
+    for item in answer.starting_heads:
+        yield (
+            f"{item.loop}: until the run is full the pump lifts to {item.crest}, "
+            f"{show('height', item.height)} above the waterline."
+        )
 
 
 def _openings(answer: Survey, show: Show) -> Iterator[str]:
@@ -167,13 +200,18 @@ def _strainer(item: StrainerResult, show: Show) -> Iterator[str]:
     yield heading(f"Strainer {item.name}")
     yield bullet(strainer_words(item, show))
     if item.at:
-        yield table(STRAINER_HEAD, strainer_rows(item, show), (0, 1, 2))
+        yield table(STRAINER_HEAD, strainer_rows(item, show), range(7))
+        yield bullet(strainer_note(show))
     for line in limit_lines(item, show):
         yield bullet(line)
     yield bullet(item.basis)
 
 
-STRAINER_HEAD = ("blocked", "flow", "gauge at the pump inlet")
+STRAINER_HEAD = ("blocked", "flow, even", "gauge", "rise", "flow, matted", "gauge", "rise")
+STRAINER_NOTE = (
+    "Gauge: at the pump inlet. Rise: of the water of the unit that gets warmest, a dash where none "
+    "cools. Watch the gauge: it falls while the rise still looks right."
+)
 
 
 def strainer_words(item: StrainerResult, show: Show) -> str:
@@ -189,7 +227,20 @@ def strainer_words(item: StrainerResult, show: Show) -> str:
 def strainer_rows(item: StrainerResult, show: Show) -> Iterator[tuple[str, ...]]:
     """Yield flow and gauge pressure at several blocked shares."""
     for row in item.at:
-        yield percent(row.blocked), show("flow", row.flow), show("pressure", row.inlet_gauge)
+        yield (
+            percent(row.blocked),
+            show("flow", row.flow),
+            show.number("pressure", row.inlet_gauge),
+            show.number("rise", row.temperature_rise),
+            show("flow", row.matted_flow),
+            show.number("pressure", row.matted_gauge),
+            show.number("rise", row.matted_rise),
+        )
+
+
+def strainer_note(show: Show) -> str:
+    """Return what the columns of the strainer's table are."""
+    return f"{STRAINER_NOTE} In {show.unit('pressure')} and {show.unit('rise')}."
 
 
 def limit_lines(item: StrainerResult, show: Show) -> Iterator[str]:

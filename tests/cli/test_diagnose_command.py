@@ -122,3 +122,22 @@ def test_stored_readings_correct_the_boat(boat):
 def test_nothing_to_store_is_refused(boat):
     assert run("baseline", boat, "--store", "2026-05-01").exit_code == 2
     assert not boat.with_name("boat.readings.toml").exists()
+
+
+def test_heating_has_no_distance_to_the_cut_out():
+    words = ("--mode", "heating", "--sea", "12 degC", "--stream", "weak")
+    answer = run("diagnose", KETCH, *words, *QUICK)
+    assert answer.exit_code == 0, answer.output
+    assert "To cut-out" not in answer.output
+    assert "sea warmer" not in answer.output
+
+
+def test_impossible_readings_are_problems_in_json_too():
+    answer = run("diagnose", KETCH, "--discharge", "90 degC", "--json")
+    assert answer.exit_code == 2
+    assert json.loads(answer.output)["problems"][0]["code"] == "D01"
+
+
+def test_other_loops_are_named():
+    answer = run("diagnose", "cases/catamaran-two-loops.toml", *QUICK)
+    assert "The boat also has: starboard hull" in answer.output

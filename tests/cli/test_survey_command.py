@@ -164,6 +164,30 @@ def filled(text, answers):
     return text
 
 
+@pytest.mark.parametrize("case", [BAD, FILE])
+def test_an_empty_checklist_of_a_known_boat_changes_nothing(case, tmp_path):
+    file = tmp_path / "checklist.toml"
+    run(case, "--checklist", file)
+    before, after = run(case, "--json"), run(case, "--answers", file, "--json")
+    assert json.loads(before.stdout) == json.loads(after.stdout)
+
+
+def test_a_bilge_pump_keeps_what_the_case_knows_of_it(tmp_path):
+    pumps = [{"name": "old", "automatic": True}, {"name": "hand", "capacity": "10 L/min"}]
+    case = tmp_path / "boat.toml"
+    case.write_text(text_of(patched({"seen.bilge_pump": pumps})), encoding="utf-8")
+    file = tmp_path / "checklist.toml"
+    run(case, "--checklist", file)
+    text = file.read_text(encoding="utf-8")
+    assert 'name = "old"' in text
+    assert 'name = "hand"' in text
+    file.write_text(text.replace('capacity = ""', 'capacity = "60 L/min"', 1), encoding="utf-8")
+    found = json.loads(run(case, "--answers", file, "--json").stdout)
+    assert found["bilge_pumps"] == ["old", "hand"]
+    assert found["bilge_capacity"]["value"] == pytest.approx(70.0 / 60000.0)
+    assert "bilge_pump" not in {item["key"] for item in found["look_at"]}
+
+
 GOOD_ANSWERS = {
     "hull_material": '"reinforced plastic"',
     "material": '"bronze"',

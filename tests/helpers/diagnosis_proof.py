@@ -30,7 +30,7 @@ THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and
 SETS = (THERMOMETER, BUCKET, GAUGE)
 EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9)
 CONFIDENCE = 0.01  # two-sided, over all bins together
-ENOUGH = 150.0  # as the diagnosis itself does with four times the draws
+ENOUGH = 150.0  # the diagnosis asks for 300 of four times the draws
 WIDER = 1.5  # severities in the second proof
 
 

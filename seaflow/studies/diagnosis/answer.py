@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import loops
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.diagnosis.faults import NOTHING_TITLE, odds, possible_faults
 from seaflow.studies.diagnosis.heat_check import HeatCheck, heat_check
@@ -77,6 +78,7 @@ class Diagnosis:
     effective: float = measured("-")
     coarser: float = measured("-", 1.0)
     from_baseline: int = 0
+    other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
 
 
@@ -135,8 +137,13 @@ def diagnose(
         effective=posterior.effective,
         coarser=posterior.wider,
         from_baseline=0 if own is None else own.n_readings,
+        other_loops=_other_loops(setup),
         cautions=cautions("diagnose"),
     )
+
+
+def _other_loops(setup: Setup) -> tuple[str, ...]:
+    return tuple(loop.name for loop in loops(setup.case) if loop.name != setup.built.network.name)
 
 
 def _causes(posterior: Posterior) -> list[Cause]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
-from seaflow.model.point import OperatingPoint
+from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.studies.need import UnitNeed, unit_needs
 from seaflow.studies.supply import cable_drop
 
@@ -47,11 +47,18 @@ class LoopRun:
 
 @dataclass(frozen=True, slots=True)
 class AtBlockage:
-    """Flow and gauge pressure at the pump inlet at one blocked share."""
+    """Flow, gauge pressure at the pump inlet and largest rise of a unit's water, one blocked share.
+
+    The dirt is taken as evenly spread (screen correlation), and as matted (table).
+    """
 
     blocked: float = measured("-")
     flow: float = measured("m3/s")
     inlet_gauge: float | None = measured("Pa", None)
+    temperature_rise: float | None = measured("K", None)
+    matted_flow: float = measured("m3/s", 0.0)
+    matted_gauge: float | None = measured("Pa", None)
+    matted_rise: float | None = measured("K", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +66,8 @@ class UnitLimit:
     """How blocked the basket may get before a unit falls below its least flow, and the gauge then.
 
     `even` goes by the screen correlation, `matted` by the table; None where nothing up to 99 % does
-    it. Zero says that the unit has too little with a clean basket.
+    it. Zero says that the unit has too little with a clean basket. `gauge_then` is the reading at
+    the pump inlet at whichever of the two comes first.
     """
 
     unit: str
@@ -126,16 +134,25 @@ def least_flow(need: UnitNeed) -> float:
 
 def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
     """Return how blocked the baskets may get before each unit falls below its least flow."""
-    gauge = inlet_gauge(run.point)
     found = []
     for name, need in run.needs.items():
         least = least_flow(need)
         if not need.running or least <= 0.0 or name not in run.point.units:
             continue
         even, matted = (_first(at, name, least) for at in (run.point, run.matted))
-        then = None if gauge is None or even is None else float(gauge[even])
-        found.append(UnitLimit(name, least, _share(even), _share(matted), then))
+        found.append(UnitLimit(name, least, _share(even), _share(matted), _then(run, even, matted)))
     return tuple(found)
+
+
+def _then(run: LoopRun, even: int | None, matted: int | None) -> float | None:
+    known = [
+        (at, index) for at, index in ((run.point, even), (run.matted, matted)) if index is not None
+    ]
+    if not known:
+        return None
+    point, index = min(known, key=lambda item: item[1])
+    gauge = inlet_gauge(point)
+    return None if gauge is None else float(gauge[index])
 
 
 def _first(point: OperatingPoint, unit: str, least: float) -> int | None:
@@ -158,18 +175,38 @@ def strainer_result(basket: Basket, loop: str, hose: float, run: LoopRun | None)
         basket_area=None if area is None else float(np.asarray(area)),
         open_area=open_area,
         over_hose=None if open_area is None else open_area / (np.pi * hose**2 / 4.0),
-        at=() if run is None else _rows(run),
+        at=() if run is None else tuple(_rows(run)),
         units=() if run is None else limits(run),
     )
 
 
-def _rows(run: LoopRun) -> tuple[AtBlockage, ...]:
-    gauge, flow = inlet_gauge(run.point), run.point.total_flow()
-    return tuple(
-        AtBlockage(
-            float(BLOCKED[index]),
-            float(flow[index]),
-            None if gauge is None else float(gauge[index]),
+def _rows(run: LoopRun) -> Iterator[AtBlockage]:
+    flows = [point.total_flow() for point in (run.point, run.matted)]
+    gauges = [inlet_gauge(point) for point in (run.point, run.matted)]
+    rises = [_rise(point) for point in (run.point, run.matted)]
+    for index in SHOWN:
+        yield AtBlockage(
+            blocked=float(BLOCKED[index]),
+            flow=float(flows[0][index]),
+            inlet_gauge=_value(gauges[0], index),
+            temperature_rise=_value(rises[0], index),
+            matted_flow=float(flows[1][index]),
+            matted_gauge=_value(gauges[1], index),
+            matted_rise=_value(rises[1], index),
         )
-        for index in SHOWN
-    )
+
+
+def _value(numbers: Array | None, index: int) -> float | None:
+    return None if numbers is None or np.isnan(numbers[index]) else float(numbers[index])
+
+
+def _rise(point: OperatingPoint) -> Array | None:
+    """Return the largest rise of the water of a unit that cools, nan where none does [K]."""
+    rises = [
+        np.where(unit.state == COOLING, unit.temperature_rise, np.nan)
+        for unit in point.units.values()
+    ]
+    if not rises:
+        return None
+    stacked = np.stack(rises)
+    return np.where(np.isnan(stacked).all(axis=0), np.nan, np.fmax.reduce(stacked, axis=0))

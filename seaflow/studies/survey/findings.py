@@ -16,7 +16,14 @@ from seaflow.model.geometry import openings
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result
 from seaflow.studies.survey.facts import Facts, facts_of
-from seaflow.studies.survey.place import Placed, placed
+from seaflow.studies.survey.place import (
+    Placed,
+    RunLeg,
+    StartingHead,
+    placed,
+    run_legs,
+    starting_heads,
+)
 from seaflow.studies.survey.register import judged
 from seaflow.studies.survey.rules import SEVERITIES, Fault, Fine, Rule, Unknown, rules
 from seaflow.studies.survey.waterlines import Waterline
@@ -96,7 +103,10 @@ class Survey:
     kept: tuple[str, ...] = ()
     openings: tuple[OpenHose, ...] = ()
     bilge_capacity: float | None = measured("m3/s", None)
+    bilge_pumps: tuple[str, ...] = ()
     places: tuple[Placed, ...] = ()
+    legs: tuple[RunLeg, ...] = ()
+    starting_heads: tuple[StartingHead, ...] = ()
     strainers: tuple[StrainerResult, ...] = ()
     invented_parts: bool = False
     assumptions: tuple[Assumption, ...] = ()
@@ -136,7 +146,10 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         kept=tuple(kept),
         openings=_openings(facts),
         bilge_capacity=sum(capacities) if capacities else None,
+        bilge_pumps=tuple(item.name for item in facts.boat.bilge_pump),
         places=placed(facts),
+        legs=run_legs(facts),
+        starting_heads=starting_heads(facts),
         strainers=_strainers(facts),
         invented_parts=any(loop.part is not None and loop.part.invented for loop in facts.loops),
         assumptions=tuple(noted),

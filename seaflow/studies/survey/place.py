@@ -1,11 +1,11 @@
-"""Where openings and pumps lie at rest and heeled, and the angles at which that turns."""
+"""Where openings, pumps and runs lie at rest and heeled, and the angles at which that turns."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from seaflow.base.measured import measured
-from seaflow.model.geometry import dips, immersions, pump_depths
+from seaflow.model.geometry import dips, highest_point, immersions, legs, pump_depths
 from seaflow.studies.survey.facts import Facts
 
 
@@ -24,6 +24,65 @@ class Placed:
     starboard_down: float | None = measured("m", None)
     port_down: float | None = measured("m", None)
     turns_at: float | None = measured("rad", None)
+
+
+@dataclass(frozen=True, slots=True)
+class RunLeg:
+    """A straight piece of a run, in the direction of the water: `rise` over `run` upright.
+
+    `reverses_at` is the least heel at which a piece that rises falls, or one that falls rises; None
+    where that never happens below 60 degrees, or, without `is_known`, is not recorded.
+    """
+
+    start: str
+    end: str
+    before_pump: bool
+    is_known: bool
+    rise: float = measured("m")
+    run: float | None = measured("m", None)
+    slope: float | None = measured("-", None)
+    reverses_at: float | None = measured("rad", None)
+
+
+@dataclass(frozen=True, slots=True)
+class StartingHead:
+    """The crest of a loop, to which the pump must lift before the run is full."""
+
+    loop: str
+    crest: str
+    height: float = measured("m")
+
+
+def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
+    """Return the straight pieces of all runs, as far as their ends have a height."""
+    found = []
+    for loop in facts.loops:
+        for leg in legs(loop.loop, loop.pumped):
+            angles = [angle for angle in leg.reverses or () if angle is not None]
+            level = leg.rise == 0.0
+            found.append(
+                RunLeg(
+                    leg.start,
+                    leg.end,
+                    leg.before_pump,
+                    leg.reverses is not None or level,
+                    leg.rise,
+                    leg.run,
+                    leg.slope,
+                    min(angles, default=None),
+                )
+            )
+    return tuple(found)
+
+
+def starting_heads(facts: Facts) -> tuple[StartingHead, ...]:
+    """Return the crest of every loop, as far as heights are recorded."""
+    found = []
+    for loop in facts.loops:
+        top = highest_point(loop.loop)
+        if top is not None:
+            found.append(StartingHead(loop.network.name, top[0], max(top[1], 0.0)))
+    return tuple(found)
 
 
 def placed(facts: Facts) -> tuple[Placed, ...]:

@@ -1,0 +1,81 @@
+"""The strainer as it gets blocked: flow falls, the gauge falls, and the gauge moves first."""
+
+import numpy as np
+import pytest
+from survey_boats import case_with, sound_case, sound_facts
+
+from seaflow.model.operate import operate
+from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
+from seaflow.studies.survey.blockage import BLOCKED, SHOWN, inlet_gauge, limits, strainer_result
+from seaflow.studies.survey.facts import facts_of
+from seaflow.studies.survey.findings import survey
+
+SETTLED = 1e-6  # relative; to which heads are settled when a loop is run
+CLEAN_HOLES = 1e-4  # of the flow: what the holes of a clean basket cost, which the table leaves out
+BEFORE = 0.05  # share of a rise that nobody notices on a thermometer marked in degrees
+
+
+def run():
+    return next(iter(sound_facts().runs.values()))
+
+
+def test_flow_never_rises_with_dirt_and_the_gauge_falls():
+    for point in (run().point, run().matted):
+        assert np.all(np.diff(point.total_flow()) <= SETTLED * point.total_flow()[0])
+        gauge = inlet_gauge(point)
+        # where the leg after the crest stops running full, the flow drops and the gauge jumps
+        same = np.all(point.full[:, 1:] == point.full[:, :-1], axis=0)
+        assert np.count_nonzero(~same) <= 1
+        assert np.all(np.diff(gauge)[same] <= 0.0)
+
+
+def test_matted_dirt_costs_more_than_even_dirt():
+    even, matted = run().point.total_flow(), run().matted.total_flow()
+    assert np.all(matted <= even * (1.0 + CLEAN_HOLES))
+    assert matted[0] == pytest.approx(even[0], rel=CLEAN_HOLES)
+
+
+def test_the_two_routes_are_the_two_published_laws():
+    """The basket of the sound boat, by the functions that the published checks are about."""
+    basket = sound_facts().loops[0].loop.strainers[0]
+    by_screen = strainer_coefficient(0.025, 160e-4, 0.45, 0.9, 3.5)
+    assert basket.coefficient(0.9) == pytest.approx(by_screen)
+    table = table_strainer_coefficient(0.9) * 3.5 / table_strainer_coefficient(0.0)
+    matted = run().matted.loop.strainers[0]
+    assert matted.coefficient(0.9) == pytest.approx(table)
+
+
+def test_the_unit_is_at_its_least_flow_where_the_limit_says():
+    (item,) = limits(run())
+    index = int(np.argmin(np.abs(BLOCKED - item.matted)))
+    flow = run().matted.units[item.unit].volume_flow
+    assert flow[index] < item.least <= flow[index - 1]
+    assert item.even is None  # the screen alone never takes that much
+    assert item.gauge_then == pytest.approx(inlet_gauge(run().matted)[index])
+
+
+def test_the_gauge_moves_before_the_rise_does():
+    (item,) = (strainer for strainer in survey(sound_case()).strainers)
+    clean, half = item.at[0], item.at[SHOWN.index(50)]
+    assert half.matted_rise / clean.matted_rise - 1.0 < BEFORE
+    assert half.matted_gauge < 0.5 * clean.matted_gauge
+
+
+def test_the_answer_is_what_the_loop_does_at_that_blockage():
+    """One condition run by itself gives what the whole sweep gave."""
+    from dataclasses import replace
+
+    sweep = run().point
+    one = operate(sweep.loop, replace(sweep.conditions, strainer_blockage=0.9))
+    index = int(np.argmin(np.abs(BLOCKED - 0.9)))
+    assert one.total_flow()[0] == pytest.approx(sweep.total_flow()[index], rel=SETTLED)
+
+
+def test_without_a_pump_only_the_basket_is_told(tmp_path):
+    facts = facts_of(case_with({"pump.0.fitted": "drop"}, tmp_path))
+    assert facts.runs == {}
+    basket = facts.loops[0].loop.strainers[0]
+    found = strainer_result(basket, "x", 0.025, None)
+    assert found.at == found.units == ()
+    assert found.open_area == pytest.approx(160e-4 * 0.45)
+    assert found.over_hose == pytest.approx(160e-4 * 0.45 / (np.pi / 4 * 0.025**2))
