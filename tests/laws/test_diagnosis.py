@@ -261,6 +261,13 @@ def test_what_cannot_be_used_is_asked_about(rows, code):
     assert [problem.code for problem in refused.value.problems] == [code]
 
 
+def test_a_reading_at_one_of_several_places_must_say_which():
+    for rows in ({"discharge": "33 degC"}, {"bucket": "40"}):
+        with pytest.raises(SeaflowError) as refused:
+            read(rows, "motor-three-units")
+        assert refused.value.problems[0].code == "D02"
+
+
 def test_a_little_colder_than_the_sea_is_an_instrument_error():
     assert read({"sea": "27.5 degC", "discharge": "27 degC"}).of("sea") == 27.5
 

@@ -72,6 +72,8 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     instrument = instruments()[kind]
     head, mark, tail = text.rpartition("=")
     choices = places.at(instrument.where)
+    if not mark:
+        choices = places.at(instrument.where.split()[0])  # "unit or outlet" is then the unit
     place = _place(kind, head.strip(), bool(mark), choices)
     value = _flow(tail) if kind == "flow" else _read(tail, instrument.unit, instrument.title)
     if not instrument.least <= value <= instrument.most:
@@ -91,8 +93,13 @@ def _plain(instrument: Instrument, value: float) -> str:
 
 
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
-    if not given:
+    if not given and len(choices) == 1:
         return choices[0]
+    if not given:
+        what = f"a reading of {kind} does not say where, and there are several places"
+        why = "A reading put to the wrong place leads to the wrong cause."
+        write = f'Write the place before it, such as "{choices[0]}=VALUE". There are: '
+        raise SeaflowError([Problem("D02", what, why=why, write=write + ", ".join(choices) + ".")])
     if named in choices:
         return named
     near = difflib.get_close_matches(named, choices, n=1)
