@@ -11,8 +11,8 @@ import sys
 from collections.abc import Callable
 
 from generator import console
-from generator.certainty import certainty_cases
 from generator.case import case_file, parts_file
+from generator.certainty import certainty_cases
 from generator.checks import verification
 from generator.code import commands, functions, modules, sources
 from generator.data import assumptions, glossary_page, parts_page, problems

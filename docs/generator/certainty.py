@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.text import ROOT, page, table
-
 from seaflow.boat.load import load_case
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.certainty.bands import Band
-from seaflow.studies.size import LoopSize, size
+from seaflow.studies.sizing.size import LoopSize, size
 
 SAMPLES, SEED = 2048, 20
 
@@ -54,7 +53,8 @@ def _loop(case: str, loop: LoopSize, show: Show) -> Iterator[str]:
     yield "What moves the flow of the first pump most:"
     yield ""
     for item in found.dominant:
-        yield f"- {item.label}: {percent(item.explains)} of the variance. To know it, {item.measure}."
+        share = percent(item.explains)
+        yield f"- {item.label}: {share} of the variance. To know it, {item.measure}."
     yield ""
 
 

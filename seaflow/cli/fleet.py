@@ -16,7 +16,7 @@ from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.studies.fleet import FleetResult
+    from seaflow.studies.sizing.fleet import FleetResult
 
 SUMMARIES = (".csv", ".jsonl")
 
@@ -90,7 +90,7 @@ def _with_progress(
     sampling: tuple[int, int],
     quiet: bool,
 ) -> list[FleetResult]:
-    from seaflow.studies.fleet import size_fleet
+    from seaflow.studies.sizing.fleet import size_fleet
 
     found = size_fleet(files, read, *sampling)
     with click.progressbar(

@@ -63,7 +63,7 @@ def size(
         read = partial(read_case, catalogue=known_parts(parts, json_))
         size_many(cases, read, drawn, (json_, units, summary))
     loaded = load(cases[0], json_, parts)
-    from seaflow.studies.size import size as size_case
+    from seaflow.studies.sizing.size import size as size_case
 
     try:
         answer = size_case(loaded.case, *drawn)

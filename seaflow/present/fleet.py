@@ -12,7 +12,7 @@ from seaflow.base.measured import unit_of
 from seaflow.present.data import as_data
 from seaflow.present.layout import table
 from seaflow.present.quantities import Show, percent
-from seaflow.studies.fleet import FleetRow
+from seaflow.studies.sizing.fleet import FleetRow
 
 
 def fleet_table(rows: Sequence[FleetRow], show: Show) -> str:

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from seaflow.present.layout import bullet, labelled, table
 from seaflow.present.quantities import Show, percent
-from seaflow.studies.choose import PumpResult
-from seaflow.studies.heads import HeadItem, HeadList
-from seaflow.studies.need import Criterion
-from seaflow.studies.size import LoopSize, Sizing
-from seaflow.studies.supply import SupplyResult
+from seaflow.studies.sizing.choose import PumpResult
+from seaflow.studies.sizing.heads import HeadItem, HeadList
+from seaflow.studies.sizing.need import Criterion
+from seaflow.studies.sizing.size import LoopSize, Sizing
+from seaflow.studies.sizing.supply import SupplyResult
 
 BAR = 24  # characters of the longest bar
 

@@ -19,9 +19,9 @@ from seaflow.present.size_tables import (
     suction_lines,
     supply_lines,
 )
-from seaflow.studies.choose import PumpResult
 from seaflow.studies.limits import limit
-from seaflow.studies.size import LoopSize, Sizing
+from seaflow.studies.sizing.choose import PumpResult
+from seaflow.studies.sizing.size import LoopSize, Sizing
 
 
 def size_text(answer: Sizing, system: str) -> str:

@@ -10,10 +10,10 @@ from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.certainty.study import Sampling, with_certainty
-from seaflow.studies.choose import SUPPLY_TOLERANCE, rank_pumps
-from seaflow.studies.corners import corners
-from seaflow.studies.need import unit_needs
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.choose import SUPPLY_TOLERANCE, rank_pumps
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.need import unit_needs
+from seaflow.studies.sizing.supply import cable_drop
 
 
 def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, str]:

@@ -27,7 +27,7 @@ from seaflow.boat.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, UnitSh
 from seaflow.boat.things import Unit
 from seaflow.physics.motor import motor_types
 from seaflow.physics.pump import head
-from seaflow.studies.size import size
+from seaflow.studies.sizing.size import size
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "docs" / "examples"

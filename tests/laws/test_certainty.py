@@ -16,7 +16,7 @@ from seaflow.studies.certainty.bands import standard_error
 from seaflow.studies.certainty.dominate import explained_share
 from seaflow.studies.certainty.draws import sobol_points
 from seaflow.studies.certainty.spreads import given, season, spread, triangular
-from seaflow.studies.size import size
+from seaflow.studies.sizing.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 

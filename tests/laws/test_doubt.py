@@ -11,8 +11,8 @@ from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.certainty.inputs import inputs_of
 from seaflow.studies.certainty.sample import sample
-from seaflow.studies.corners import corners
-from seaflow.studies.size import size
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.size import size
 
 SAMPLES = 512
 STEPS = 21

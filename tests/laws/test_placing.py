@@ -25,7 +25,7 @@ from seaflow.studies.placing.routes import candidates, placed, route_length
 from seaflow.studies.placing.sound import footing_of, heard, ranking_width
 from seaflow.studies.placing.source import resonance, source_of
 from seaflow.studies.placing.study import place
-from seaflow.studies.size import size
+from seaflow.studies.sizing.size import size
 
 ROUNDING = 1e-9  # dB: two ways to work out one number
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver

@@ -14,8 +14,8 @@ from seaflow.studies.certainty.bands import PumpCertainty, certainty_of, verdict
 from seaflow.studies.certainty.dominate import FIRST, Dominant, dominants
 from seaflow.studies.certainty.sample import Sample, sample
 from seaflow.studies.certainty.spreads import season
-from seaflow.studies.choose import PumpResult, Ranked, in_order
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.choose import PumpResult, Ranked, in_order
+from seaflow.studies.sizing.need import UnitNeed
 
 LEAST_RUNNING = 0.95  # of sampled boats in which a recommended pump keeps every unit running
 LEAST_RISE = 0.5  # of sampled boats below which a pump's hold on the permitted rise is remarked

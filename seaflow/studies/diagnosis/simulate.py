@@ -24,7 +24,7 @@ from seaflow.studies.diagnosis.faults import Fault
 from seaflow.studies.diagnosis.hypotheses import NONE, Hypotheses
 from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.readings import Places, Readings
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.supply import cable_drop
 
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away

@@ -21,10 +21,10 @@ from seaflow.model.point import HEATING, UNIT_STATES, OperatingPoint
 from seaflow.physics.heating import carnot_heating
 from seaflow.physics.seawater import freezing_temperature
 from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.corners import corners
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 from seaflow.studies.pick import full_supply, picked_loop
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.supply import cable_drop
 
 
 @dataclass(frozen=True, slots=True)

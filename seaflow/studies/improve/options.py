@@ -22,11 +22,11 @@ from seaflow.studies.changes import (
     with_strainer,
     with_throttles,
 )
-from seaflow.studies.choose import candidates
-from seaflow.studies.corners import corners
 from seaflow.studies.manifold.branches import branches_of
 from seaflow.studies.manifold.setting import extra_losses
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.choose import candidates
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.need import UnitNeed
 
 MOST_STEPS = 2  # sizes up
 VALVES = "balancing valves"

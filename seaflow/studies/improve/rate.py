@@ -19,12 +19,12 @@ from seaflow.model.point import OFF, OperatingPoint
 from seaflow.studies.certainty.bands import verdicts
 from seaflow.studies.certainty.inputs import inputs_of
 from seaflow.studies.changes import network_named
-from seaflow.studies.corners import corners, stacked
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
 from seaflow.studies.improve.space import Pick, Space
-from seaflow.studies.speed import speed_for_need
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.corners import corners, stacked
+from seaflow.studies.sizing.speed import speed_for_need
+from seaflow.studies.sizing.supply import cable_drop
 
 HOURS = 24.0  # a day; the pump runs all of it
 Progress = Callable[[int], None]

@@ -22,7 +22,7 @@ from seaflow.studies.certainty.draws import sobol_points
 from seaflow.studies.certainty.inputs import inputs_of
 from seaflow.studies.changes import network_named
 from seaflow.studies.improve.options import Group, Level
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.need import UnitNeed
 
 Picks = NDArray[np.intp]
 

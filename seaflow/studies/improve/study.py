@@ -11,7 +11,6 @@ from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
 from seaflow.studies.cautions import cautions
 from seaflow.studies.changes import network_named
-from seaflow.studies.choose import rank_pumps
 from seaflow.studies.improve.answer import Improvement, LoopImprovement
 from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
@@ -19,8 +18,9 @@ from seaflow.studies.improve.search import better, few, shortlist, single_picks,
 from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.why import why
 from seaflow.studies.limits import limit
-from seaflow.studies.need import UnitNeed, unit_needs
 from seaflow.studies.pick import built_with, picked_loop
+from seaflow.studies.sizing.choose import rank_pumps
+from seaflow.studies.sizing.need import UnitNeed, unit_needs
 
 DEFAULT_SAMPLES = 256
 DEFAULT_SEED = 20

@@ -16,7 +16,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.manifold.answer import BranchFlow, State
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.need import UnitNeed
 
 
 @dataclass(frozen=True, slots=True, eq=False)

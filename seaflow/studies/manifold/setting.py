@@ -20,10 +20,10 @@ from seaflow.model.loop import Loop
 from seaflow.model.losses import GRAVITY
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.corners import Corner, stacked
 from seaflow.studies.manifold.answer import BranchSetting, Setting
 from seaflow.studies.manifold.branches import Branch, all_on, ratios_of, throttled
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.corners import Corner, stacked
+from seaflow.studies.sizing.need import UnitNeed
 
 PATIENCE = 12  # rounds without a better setting; shares can jump where a leg fills
 SAME_SHARE = 1e-7  # relative

@@ -9,15 +9,15 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts import PumpPart
 from seaflow.studies.cautions import cautions
-from seaflow.studies.corners import corners
 from seaflow.studies.manifold.answer import Balance, LoopBalance
 from seaflow.studies.manifold.branches import branches_of, states_of
 from seaflow.studies.manifold.setting import find_setting
 from seaflow.studies.manifold.trunk import trunk_of
 from seaflow.studies.manifold.warm import discharges_of, recirculation_of, series_of
-from seaflow.studies.need import unit_needs
 from seaflow.studies.pick import picked_loop
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.need import unit_needs
+from seaflow.studies.sizing.supply import cable_drop
 
 
 def balance(case: Case, pump: str | None = None) -> Balance:

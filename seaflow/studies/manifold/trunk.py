@@ -13,7 +13,7 @@ from seaflow.model.operate import operate
 from seaflow.studies.changes import SAME_BORE, network_named, with_hose_bore
 from seaflow.studies.manifold.answer import Trunk, TrunkBore
 from seaflow.studies.manifold.branches import all_on, branches_of, ratios_of
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.need import UnitNeed
 
 
 def trunk_hoses(built: Built) -> tuple[str, ...]:

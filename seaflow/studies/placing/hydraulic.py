@@ -10,8 +10,8 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
 from seaflow.model.build import build_loop
-from seaflow.studies.choose import Ranked, rank_pumps
-from seaflow.studies.need import unit_needs
+from seaflow.studies.sizing.choose import Ranked, rank_pumps
+from seaflow.studies.sizing.need import unit_needs
 
 DAY = 86400.0  # s
 

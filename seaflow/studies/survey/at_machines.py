@@ -13,7 +13,7 @@ from seaflow.boat.things import Pump, Strainer, Unit
 from seaflow.model.elements import Basket, Coil
 from seaflow.physics.wiring import conductor_sizes
 from seaflow.studies.limits import limit
-from seaflow.studies.supply import supply_of
+from seaflow.studies.sizing.supply import supply_of
 from seaflow.studies.survey.blockage import BLOCKED, inlet_gauge, limits
 from seaflow.studies.survey.facts import Facts, LoopFacts
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict

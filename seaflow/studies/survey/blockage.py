@@ -18,8 +18,8 @@ from seaflow.model.elements import Basket
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OperatingPoint
-from seaflow.studies.need import UnitNeed, unit_needs
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.need import UnitNeed, unit_needs
+from seaflow.studies.sizing.supply import cable_drop
 
 BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
 SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed

@@ -14,8 +14,8 @@ from seaflow.boat.things import Pump
 from seaflow.model.build import Built
 from seaflow.physics.pump import in_parallel
 from seaflow.studies.limits import limit
-from seaflow.studies.need import UnitNeed
-from seaflow.studies.pump_at import PumpAt, UnitAt
+from seaflow.studies.sizing.need import UnitNeed
+from seaflow.studies.sizing.pump_at import PumpAt, UnitAt
 
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
 

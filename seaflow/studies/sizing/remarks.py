@@ -8,8 +8,8 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
 from seaflow.boat.things import Intake, OtherUser, Pump, Unit
 from seaflow.model.build import Built
-from seaflow.studies.choose import PumpResult
-from seaflow.studies.heads import HeadList
+from seaflow.studies.sizing.choose import PumpResult
+from seaflow.studies.sizing.heads import HeadList
 
 
 def loop_remarks(built: Built, heads: HeadList) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.need import UnitNeed
 
 STEPS = 121
 

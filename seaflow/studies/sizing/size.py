@@ -10,18 +10,18 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
 from seaflow.model.build import Built, build_loop
-from seaflow.studies.bores import BoreAdvice, bore_advice
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.certainty.study import Certainty, Sampling, with_certainty
-from seaflow.studies.choose import PumpResult, Ranked, left_out, rank_pumps
-from seaflow.studies.corners import corners
-from seaflow.studies.heads import HeadList, head_list
 from seaflow.studies.limits import limits_used
-from seaflow.studies.need import UnitNeed, unit_needs
-from seaflow.studies.remarks import loop_notes, loop_remarks
-from seaflow.studies.suction import SuctionResult, suction_of
-from seaflow.studies.supply import SupplyResult, supply_of
+from seaflow.studies.sizing.bores import BoreAdvice, bore_advice
+from seaflow.studies.sizing.choose import PumpResult, Ranked, left_out, rank_pumps
+from seaflow.studies.sizing.corners import corners
+from seaflow.studies.sizing.heads import HeadList, head_list
+from seaflow.studies.sizing.need import UnitNeed, unit_needs
+from seaflow.studies.sizing.remarks import loop_notes, loop_remarks
+from seaflow.studies.sizing.suction import SuctionResult, suction_of
+from seaflow.studies.sizing.supply import SupplyResult, supply_of
 
 LIMITS = (
     "suction_velocity",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.studies.size import LoopSize, Sizing, size
+from seaflow.studies.sizing.size import LoopSize, Sizing, size
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,12 @@ from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
-from seaflow.studies.corners import Corner, corners, stacked
-from seaflow.studies.judge import Judgement, judge
-from seaflow.studies.need import UnitNeed
-from seaflow.studies.pump_at import PumpAt, UnitAt
-from seaflow.studies.speed import SpeedSetting, speed_for_need
-from seaflow.studies.supply import cable_drop
+from seaflow.studies.sizing.corners import Corner, corners, stacked
+from seaflow.studies.sizing.judge import Judgement, judge
+from seaflow.studies.sizing.need import UnitNeed
+from seaflow.studies.sizing.pump_at import PumpAt, UnitAt
+from seaflow.studies.sizing.speed import SpeedSetting, speed_for_need
+from seaflow.studies.sizing.supply import cable_drop
 
 SUPPLY_TOLERANCE = 0.15  # of the nominal voltage within which a pump is considered for a supply
 

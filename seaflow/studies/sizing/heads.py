@@ -19,7 +19,7 @@ from seaflow.model.loop import Loop
 from seaflow.model.losses import Losses, fitting
 from seaflow.model.pressures import element_losses, loss_of
 from seaflow.physics.seawater import seawater
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.need import UnitNeed
 
 
 @dataclass(frozen=True, slots=True)

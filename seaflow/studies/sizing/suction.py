@@ -12,8 +12,8 @@ from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint
 from seaflow.model.pressures import PressurePoint, high_points, pressures
-from seaflow.studies.choose import PumpResult
 from seaflow.studies.limits import limit
+from seaflow.studies.sizing.choose import PumpResult
 
 
 @dataclass(frozen=True, slots=True)

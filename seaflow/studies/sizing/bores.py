@@ -11,9 +11,9 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
-from seaflow.studies.heads import HeadList, needed_flows
 from seaflow.studies.limits import limit
-from seaflow.studies.need import UnitNeed
+from seaflow.studies.sizing.heads import HeadList, needed_flows
+from seaflow.studies.sizing.need import UnitNeed
 
 COSTLY = 0.15  # share of the loop's friction at which one item is called costly
 SIZE_TOLERANCE = 0.98  # 25 mm serves where 25.4 mm is asked

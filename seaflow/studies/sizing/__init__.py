@@ -1,0 +1,1 @@
+"""How much water, which head, which pump, which bores: the study behind `size`."""
