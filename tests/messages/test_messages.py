@@ -200,7 +200,7 @@ def test_what_a_key_tells_you_to_write_can_be_read(name):
     if key.quantity is not None:
         example = tomllib.loads(f"x = {key.example}")["x"]
         for value in example if key.many else [example]:
-            read_quantity(value, quantity(key.quantity).unit)
+            read_quantity(str(value), quantity(key.quantity).unit)
     table = re.search(r"rows? of the (\w+) table", key.meaning)
     if table is not None:
         for part in re.findall(r'"([^"]+)"', key.example):
