@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.balancing import BALANCING
 from seaflow.boat.case import Case
 from seaflow.boat.day_sense import DAYS
 from seaflow.boat.measures import MEASURES
@@ -17,6 +16,7 @@ from seaflow.boat.ratings import RATINGS
 from seaflow.boat.room_sense import ROOMS
 from seaflow.boat.text import CaseText, Path
 from seaflow.boat.things import Unit
+from seaflow.boat.valve_sense import BALANCING
 from seaflow.physics.refrigerant import find as find_refrigerant
 
 SCHEMA = 1
