@@ -301,7 +301,8 @@ def test_every_ratio_in_the_data_is_finite(tmp_path):
         elif isinstance(value, float):
             yield value
 
-    text = edited(text_of(KETCH), ('"1.10 m", height = "0.35 m"', '"1.10 m", height = "9 m"'))  # no pump lifts that
+    # no pump lifts that
+    text = edited(text_of(KETCH), ('"1.10 m", height = "0.35 m"', '"1.10 m", height = "9 m"'))
     result = run("--json", *FEW, written(tmp_path, text))
     assert result.exit_code == 1
     assert all(math.isfinite(value) for value in numbers(json.loads(result.stdout)))
