@@ -112,6 +112,12 @@ class Catalogue:
         """Return a kind of hose."""
         return hose_kind_of(_as(HoseSheet, self.sheet("hoses", name)))
 
+    def fastest_water(self, alloy: str) -> tuple[str, float | None]:
+        """Return the name of an alloy and the velocity it stands in a heat exchanger [m/s]."""
+        name, row = self.find("alloys", alloy)
+        text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
+        return name, None if text == "no value" else read_quantity(text, "m/s")
+
     def standard_bores(self) -> tuple[float, ...]:
         """Return the usual hose bores [m], rising."""
         texts = read_table("parts/hoses.toml")["standard"]["bores"]

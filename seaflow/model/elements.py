@@ -197,6 +197,13 @@ class Coil(Element):
     flow_limits: tuple[float | None, float | None] = (None, None)
     velocity_bore: float | None = None
     n_tubes: int = 1
+
+    def velocity(self, volume_flow: Number) -> Number | None:
+        """Return the velocity in its tubes [m/s], or None where their bore is not known."""
+        if self.velocity_bore is None:
+            return None
+        return 4.0 * volume_flow / self.n_tubes / (np.pi * self.velocity_bore**2)
+
     heating: HeatingCoil | None = None
 
     def losses(self, now: Conditions) -> Losses:

@@ -138,6 +138,18 @@ def _full(value: object, flow: Array) -> Array:
     return np.broadcast_to(np.asarray(value, dtype=float), flow.shape)
 
 
+def pump_gauge(point: OperatingPoint, after: bool = False) -> Array | None:
+    """Return the gauge pressure before or after the first pump [Pa]; None without its height."""
+    pump = point.loop.pumps[0]
+    height = None if pump.point is None else height_of(pump.point, point.conditions, point.loop)
+    if height is None:
+        return None
+    at = point.pumps[pump.name]
+    head = at.inlet_head + (at.head if after else 0.0)
+    velocity = 4.0 * at.volume_flow / (np.pi * np.asarray(pump.bore) ** 2)
+    return np.asarray(gauge_pressure(head, height, velocity, point.water.density))
+
+
 def high_points(link: Link) -> tuple[Point, ...]:
     """Return the points of a link that stand higher than both their neighbours."""
     points = [point for _, _, point in link.points() if point.height is not None]

@@ -5,8 +5,9 @@ import pytest
 from survey_boats import case_with, sound_case, sound_facts
 
 from seaflow.model.operate import operate
+from seaflow.model.pressures import pump_gauge
 from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
-from seaflow.studies.survey.blockage import BLOCKED, SHOWN, inlet_gauge, limits, strainer_result
+from seaflow.studies.survey.blockage import BLOCKED, SHOWN, limits, strainer_result
 from seaflow.studies.survey.facts import facts_of
 from seaflow.studies.survey.findings import survey
 
@@ -22,7 +23,7 @@ def run():
 def test_flow_never_rises_with_dirt_and_the_gauge_falls():
     for point in (run().point, run().matted):
         assert np.all(np.diff(point.total_flow()) <= SETTLED * point.total_flow()[0])
-        gauge = inlet_gauge(point)
+        gauge = pump_gauge(point)
         # where the leg after the crest stops running full, the flow drops and the gauge jumps
         same = np.all(point.full[:, 1:] == point.full[:, :-1], axis=0)
         assert np.count_nonzero(~same) <= 1
@@ -51,7 +52,7 @@ def test_the_unit_is_at_its_least_flow_where_the_limit_says():
     flow = run().matted.units[item.unit].volume_flow
     assert flow[index] < item.least <= flow[index - 1]
     assert item.even is None  # the screen alone never takes that much
-    assert item.gauge_then == pytest.approx(inlet_gauge(run().matted)[index])
+    assert item.gauge_then == pytest.approx(pump_gauge(run().matted)[index])
 
 
 def test_the_gauge_moves_before_the_rise_does():

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
-from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Coil
@@ -148,11 +147,8 @@ def _unit(case: Case, coil: Coil, unit: UnitPoint) -> UnitCertainty:
 def _slow_enough(case: Case, coil: Coil, unit: UnitPoint) -> float | None:
     """Return how likely the coil's water stays below the velocity its alloy stands."""
     alloy = next(item.alloy for item in case.unit if item.name == coil.unit)
-    if alloy is None or coil.velocity_bore is None:
+    velocity = coil.velocity(unit.volume_flow)
+    fastest = None if alloy is None else case.catalogue.fastest_water(alloy)[1]
+    if velocity is None or fastest is None:
         return None
-    row = case.catalogue.find("alloys", alloy)[1]
-    text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
-    if text == "no value":
-        return None
-    velocity = 4.0 * unit.volume_flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
-    return float((velocity <= read_quantity(text, "m/s")).mean())
+    return float((np.asarray(velocity) <= fastest).mean())

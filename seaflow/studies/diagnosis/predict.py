@@ -8,9 +8,8 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.model import point as words
-from seaflow.model.heights import height_of
+from seaflow.model.pressures import pump_gauge
 from seaflow.physics.motor import supply_current
-from seaflow.physics.suction import gauge_pressure
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.readings import Number
 from seaflow.studies.diagnosis.simulate import Bank
@@ -72,15 +71,7 @@ def _amps(bank: Bank) -> Array:
 
 
 def _gauge(bank: Bank, after: bool) -> Array | None:
-    loop = bank.point.loop
-    pump = loop.pumps[0]
-    height = None if pump.point is None else height_of(pump.point, bank.boats.now, loop)
-    if height is None:
-        return None
-    at = bank.point.pumps[pump.name]
-    head = at.inlet_head + (at.head if after else 0.0)
-    velocity = 4.0 * at.volume_flow / (np.pi * np.asarray(pump.bore) ** 2)
-    return np.asarray(gauge_pressure(head, height, velocity, bank.point.water.density))
+    return pump_gauge(bank.point, after)
 
 
 def _split(bank: Bank, place: str) -> Array | None:

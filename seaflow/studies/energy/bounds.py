@@ -59,9 +59,10 @@ def _flows(coil: Coil, flow: NDArray[np.float64]) -> list[Bound]:
 
 
 def _velocities(case: Case, coil: Coil, flow: NDArray[np.float64]) -> list[Bound]:
-    if coil.velocity_bore is None:
+    known = coil.velocity(flow)
+    if known is None:
         return []
-    velocity = 4.0 * flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
+    velocity = np.asarray(known)
     slowest, fastest = coil_velocities(case, coil.unit)
     words = f"{quantity('velocity', slowest)} in the coil of {coil.unit}, so that silt moves"
     found = [Bound(words, velocity >= slowest * (1.0 - SLACK))]

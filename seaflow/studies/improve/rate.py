@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
@@ -106,13 +105,12 @@ def _too_much(case: Case, built: Built, point: OperatingPoint) -> NDArray[np.boo
         if most is not None:
             found |= flow > most
         alloy = alloys.get(coil.unit)
-        if alloy is None or coil.velocity_bore is None:
+        velocity = coil.velocity(flow)
+        if alloy is None or velocity is None:
             continue
-        row = case.catalogue.find("alloys", alloy)[1]
-        text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
-        if text != "no value":
-            velocity = 4.0 * flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
-            found |= velocity > read_quantity(text, "m/s")
+        fastest = case.catalogue.fastest_water(alloy)[1]
+        if fastest is not None:
+            found |= np.asarray(velocity) > fastest
     return found
 
 

@@ -14,6 +14,7 @@ from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
+from seaflow.model.pressures import pump_gauge
 from seaflow.studies.sizing.corners import Corner, corners, stacked
 from seaflow.studies.sizing.judge import Judgement, judge
 from seaflow.studies.sizing.need import UnitNeed
@@ -150,6 +151,7 @@ def _pump_at(
     flow = sum(float(item.volume_flow[index]) for item in all_pumps)
     first = all_pumps[0]
     npsh = float(first.npsh_available[index])
+    gauge = pump_gauge(point)
     return PumpAt(
         corner=corner.name,
         words=corner.words,
@@ -162,23 +164,9 @@ def _pump_at(
         power=sum(float(item.power[index]) for item in all_pumps),
         voltage=float(np.asarray(point.conditions.voltage)[index]),
         npsh_available=None if np.isnan(npsh) else npsh,
-        inlet_gauge=_inlet_gauge(built, point, index),
+        inlet_gauge=None if gauge is None else float(gauge[index]),
         units=tuple(_units_at(built, point, needs, corner, index)),
     )
-
-
-def _inlet_gauge(built: Built, point: OperatingPoint, index: int) -> float | None:
-    """Return the gauge pressure at the pump inlet, from its total head [Pa]."""
-    element = built.loop.pumps[0]
-    if element.point is None or element.point.height is None:
-        return None
-    state = point.pumps[element.name]
-    velocity = (
-        4.0 * float(state.volume_flow[index]) / (np.pi * float(np.asarray(element.bore)) ** 2)
-    )
-    head = float(state.inlet_head[index]) - float(np.asarray(element.point.height))
-    density = float(np.broadcast_to(point.water.density, (point.size,))[index])
-    return density * (9.80665 * head - 0.5 * velocity**2)
 
 
 def _units_at(
@@ -193,9 +181,7 @@ def _units_at(
         flow = float(unit.volume_flow[index])
         state = int(unit.state[index])
         wanted = need.flow if corner.asks == "aim" else need.floor
-        velocity = None
-        if coil.velocity_bore is not None:
-            velocity = 4.0 * flow / coil.n_tubes / (np.pi * coil.velocity_bore**2)
+        velocity = coil.velocity(flow)
         cooling = state == COOLING
         yield UnitAt(
             name=coil.unit,
@@ -206,5 +192,5 @@ def _units_at(
             outlet_temperature=float(unit.outlet_temperature[index]),
             condensing_temperature=float(unit.condensing_temperature[index]) if cooling else None,
             cut_out_margin=float(unit.cut_out_margin[index]) if cooling else None,
-            coil_velocity=velocity,
+            coil_velocity=None if velocity is None else float(velocity),
         )

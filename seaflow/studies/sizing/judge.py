@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
-from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.parts import PumpPart
 from seaflow.boat.things import Pump
@@ -125,20 +124,13 @@ def _too_much(case: Case, at: tuple[PumpAt, ...], needs: Mapping[str, UnitNeed])
             alloy = alloys.get(unit.name)
             if alloy is None or unit.coil_velocity is None:
                 continue
-            name, fastest = _fastest(case, alloy)
+            name, fastest = case.catalogue.fastest_water(alloy)
             if fastest is not None and unit.coil_velocity > fastest * (1 + SLACK):
                 yield (
                     f"at {corner.words} the water in the coil of {unit.name} runs at "
                     f"{quantity('velocity', unit.coil_velocity)}, and {name} stands "
                     f"{quantity('velocity', fastest)}"
                 )
-
-
-def _fastest(case: Case, alloy: str) -> tuple[str, float | None]:
-    """Return the name of an alloy and the velocity it stands in a heat exchanger [m/s]."""
-    name, row = case.catalogue.find("alloys", alloy)
-    text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
-    return name, None if text == "no value" else read_quantity(text, "m/s")
 
 
 def _not_made_for_it(part: PumpPart, place: Pump) -> Iterator[str]:

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from seaflow.base.sentence import quantity
-from seaflow.base.units import read_quantity
 from seaflow.boat.sheets import StrainerSheet
 from seaflow.boat.things import Pump, Strainer, Unit
 from seaflow.model.elements import Basket, Coil
+from seaflow.model.pressures import pump_gauge
 from seaflow.physics.wiring import conductor_sizes
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.supply import supply_of
-from seaflow.studies.survey.blockage import BLOCKED, inlet_gauge, limits
+from seaflow.studies.survey.blockage import BLOCKED, limits
 from seaflow.studies.survey.facts import Facts, LoopFacts
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
@@ -151,7 +151,7 @@ def suction_vacuum(facts: Facts) -> Iterator[Verdict]:
     share = facts.case.design.blocked_share
     for loop in facts.loops:
         run, place = facts.runs.get(loop.network.name), loop.network.pumps[0]
-        gauge = None if run is None else inlet_gauge(run.point)
+        gauge = None if run is None else pump_gauge(run.point)
         if gauge is None:
             yield _no_pump(loop)
             continue
@@ -247,12 +247,10 @@ def coil_velocity(facts: Facts) -> Iterator[Verdict]:
 
 
 def _speed(facts: Facts, coil: Coil, alloy: str, flow: float) -> Verdict:
-    name, row = facts.case.catalogue.find("alloys", alloy)
-    text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
-    bore = float(np.asarray(coil.velocity_bore))
-    velocity = 4.0 * flow / coil.n_tubes / (np.pi * bore**2)
-    if text == "no value" or velocity <= read_quantity(text, "m/s"):
+    name, fastest = facts.case.catalogue.fastest_water(alloy)
+    velocity = coil.velocity(flow)
+    if velocity is None or fastest is None or velocity <= fastest:
         return Fine(coil.unit)
-    most = quantity("velocity", read_quantity(text, "m/s"))
-    words = f"its water runs at {quantity('velocity', velocity)}, and {name} stands {most}"
+    most = quantity("velocity", fastest)
+    words = f"its water runs at {quantity('velocity', float(velocity))}, and {name} stands {most}"
     return Fault(coil.unit, words)

@@ -18,12 +18,12 @@ from seaflow.model.elements import Basket
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OperatingPoint
+from seaflow.model.pressures import pump_gauge
 from seaflow.studies.sizing.need import UnitNeed, unit_needs
 from seaflow.studies.sizing.supply import cable_drop
 
 BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
 SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
-GRAVITY = 9.80665
 BASIS = (
     "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
     "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of "
@@ -116,17 +116,6 @@ def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> Loop
     return LoopRun(needs, operate(built.loop, now), operate(matted, now))
 
 
-def inlet_gauge(point: OperatingPoint) -> Array | None:
-    """Return the gauge pressure at the inlet of the first pump [Pa], or None without its height."""
-    pump = point.loop.pumps[0]
-    if pump.point is None or pump.point.height is None:
-        return None
-    at = point.pumps[pump.name]
-    velocity = 4.0 * at.volume_flow / (np.pi * float(np.asarray(pump.bore)) ** 2)
-    head = at.inlet_head - float(np.asarray(pump.point.height))
-    return np.asarray(point.water.density * (GRAVITY * head - 0.5 * velocity**2))
-
-
 def least_flow(need: UnitNeed) -> float:
     """Return what a unit must keep: no trip and its maker's least, or else its need [m3/s]."""
     return need.floor or need.flow
@@ -151,7 +140,7 @@ def _then(run: LoopRun, even: int | None, matted: int | None) -> float | None:
     if not known:
         return None
     point, index = min(known, key=lambda item: item[1])
-    gauge = inlet_gauge(point)
+    gauge = pump_gauge(point)
     return None if gauge is None else float(gauge[index])
 
 
@@ -182,7 +171,7 @@ def strainer_result(basket: Basket, loop: str, hose: float, run: LoopRun | None)
 
 def _rows(run: LoopRun) -> Iterator[AtBlockage]:
     flows = [point.total_flow() for point in (run.point, run.matted)]
-    gauges = [inlet_gauge(point) for point in (run.point, run.matted)]
+    gauges = [pump_gauge(point) for point in (run.point, run.matted)]
     rises = [_rise(point) for point in (run.point, run.matted)]
     for index in SHOWN:
         yield AtBlockage(
