@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.model.elements import Cock, Entry, HoseRun, Point, Pumping
+from seaflow.model.elements import Cock, Entry, Point, Pumping
 from seaflow.model.loop import Link, Loop
 from seaflow.physics.heel import height_at_heel
 from seaflow.physics.openings import jet_flow
@@ -325,11 +325,3 @@ def highest_point(loop: Loop) -> tuple[str, float] | None:
         if point.height is not None
     ]
     return max(points, key=lambda item: item[1], default=None)
-
-
-def hose_of(link: Link, label: str) -> HoseRun | None:
-    """Return the hose of a link on which a point lies, if it lies on one."""
-    for element in link.elements:
-        if isinstance(element, HoseRun) and any(point.label == label for point in element.via):
-            return element
-    return None

@@ -180,8 +180,3 @@ def _turns(branch: Branch, loss: float) -> tuple[float | None, str]:
         bore = quantity("bore", valve.bore)
         return None, f"its curve does not reach the {wanted:.3g} on {bore} that this takes"
     return turns, ""
-
-
-def loop_with(loop: Loop, branches: tuple[Branch, ...], setting: Setting) -> Loop:
-    """Return the loop with this setting."""
-    return throttled(loop, branches, np.asarray([row.extra_loss for row in setting.branches]))
