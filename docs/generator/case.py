@@ -8,7 +8,7 @@ from generator.text import page, table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.sheets import PartsFile
+from seaflow.boat.parts.sheets import PartsFile
 
 
 def case_file() -> str:

@@ -55,7 +55,7 @@ ADDING = """
 ## Adding a rule
 
 Write it into a file of `seaflow/data/rules`. With `table`, `key` and one of `good`, `bad`, `least`
-or `most` it is complete, and the key is declared in `seaflow/boat/recorded.py` or
+or `most` it is complete, and the key is declared in `seaflow/boat/tables/recorded.py` or
 `recorded_machines.py`. If it needs numbers, give it no key and add a function of its name to
 `seaflow/studies/survey/register.py`. Add a boat that breaks it, one that keeps it and one that does
 not record it to `tests/laws/survey_rules.toml`; a test asks for all three.

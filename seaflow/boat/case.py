@@ -5,14 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
-from seaflow.boat.recorded_machines import BoatSeen
-from seaflow.boat.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
-from seaflow.boat.text import CaseText, Path
-from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing, Unit
-from seaflow.boat.use import Battery, Duty
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.text import CaseText, Path
+from seaflow.boat.tables.recorded_machines import BoatSeen
+from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
+from seaflow.boat.tables.things import (
+    Fitting,
+    Hose,
+    Intake,
+    Outlet,
+    Pump,
+    Seacock,
+    Strainer,
+    Thing,
+    Unit,
+)
+from seaflow.boat.tables.use import Battery, Duty
 
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
 

@@ -15,10 +15,10 @@ from typing import Any
 
 from seaflow.base.glossary import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.read_value import LONGEST_QUANTITY
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.value import LONGEST_QUANTITY
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 

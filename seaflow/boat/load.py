@@ -6,13 +6,14 @@ import dataclasses
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.catalogue import Catalogue
-from seaflow.boat.own_units import supply_from_sheets
-from seaflow.boat.reader import read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.sense import NAMED, STRUCTURE, Check, refuse_other_schema
-from seaflow.boat.text import read_text
-from seaflow.boat.ways import WAYS
+from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
+from seaflow.boat.checks.ways import WAYS
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_units import supply_from_sheets
+from seaflow.boat.reader.format import refuse_other_schema
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import read_text
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from seaflow.boat.case import Case
-from seaflow.boat.things import Hose, Intake, Pump, Seacock, Thing, Unit
+from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
 
 
 @dataclass(frozen=True, slots=True)

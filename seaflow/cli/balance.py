@@ -2,21 +2,9 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
-from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
-    json_option,
-    load,
-    parts_option,
-    refuse,
-    show_json,
-    units_option,
-)
+from seaflow.cli.common import answer_case, json_option, load, parts_option, units_option
 
 
 @click.command()
@@ -33,16 +21,7 @@ def balance(case: str, pump: str | None, json_: bool, units: str, parts: tuple[s
     that the intake swallows again. Exit code 1 says that no setting brings all to need.
     """
     loaded = load(case, json_, parts)
-    from seaflow.studies.manifold.study import balance as balance_case
+    from seaflow.present.balance_text import balance_text
+    from seaflow.studies.manifold.study import balance as ask
 
-    try:
-        answer = balance_case(loaded.case, pump)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.balance_text import balance_text
-
-        click.echo(balance_text(answer, units))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    answer_case(loaded, json_, lambda it: ask(it, pump), lambda it: balance_text(it, units))

@@ -20,7 +20,7 @@ from seaflow.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from seaflow.boat.catalogue import Catalogue
+    from seaflow.boat.parts.catalogue import Catalogue
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
 
 import click
 
@@ -12,8 +12,8 @@ from seaflow.base.problems import Problem, SeaflowError
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.boat.catalogue import Catalogue
     from seaflow.boat.load import Loaded
+    from seaflow.boat.parts.catalogue import Catalogue
 
 EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE = 0, 1, 2
 
@@ -50,11 +50,11 @@ def parts_option(command: _F) -> _F:
 
 def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     """Return the shipped parts with own parts before them; problems end the command."""
-    from seaflow.boat.catalogue import Catalogue
+    from seaflow.boat.parts.catalogue import Catalogue
 
     if not parts:
         return Catalogue()
-    from seaflow.boat.own_parts import load_parts
+    from seaflow.boat.parts.own_parts import load_parts
 
     try:
         loaded = load_parts(parts)
@@ -77,6 +77,32 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
     if not json_:
         remark(loaded.warnings)
     return loaded
+
+
+class Answer(Protocol):
+    """What a question asked of a case gives: it knows whether all is well."""
+
+    @property
+    def is_met(self) -> bool:
+        """Whether the boat is as it should be."""
+
+
+_A = TypeVar("_A", bound=Answer)
+
+
+def answer_case(
+    loaded: Loaded, json_: bool, ask: Callable[[Case], _A], text: Callable[[_A], str]
+) -> NoReturn:
+    """Ask a question of a case, show the answer as text or data, and leave with its exit code."""
+    try:
+        answer = ask(loaded.case)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if json_:
+        show_json(answer)
+    else:
+        click.echo(text(answer))
+    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
 
 
 def read_case(file: str, catalogue: Catalogue | None = None) -> Case:

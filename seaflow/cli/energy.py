@@ -2,21 +2,9 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
-from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
-    json_option,
-    load,
-    parts_option,
-    refuse,
-    show_json,
-    units_option,
-)
+from seaflow.cli.common import answer_case, json_option, load, parts_option, units_option
 
 
 @click.command()
@@ -33,16 +21,7 @@ def energy(case: str, pump: str | None, json_: bool, units: str, parts: tuple[st
     that in some duty a unit does not run, or that no water gets over the highest point.
     """
     loaded = load(case, json_, parts)
+    from seaflow.present.energy_text import energy_text
     from seaflow.studies.energy.study import energy as ask
 
-    try:
-        answer = ask(loaded.case, pump)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.energy_text import energy_text
-
-        click.echo(energy_text(answer, units))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    answer_case(loaded, json_, lambda it: ask(it, pump), lambda it: energy_text(it, units))

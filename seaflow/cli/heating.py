@@ -2,21 +2,9 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
-from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
-    json_option,
-    load,
-    parts_option,
-    refuse,
-    show_json,
-    units_option,
-)
+from seaflow.cli.common import answer_case, json_option, load, parts_option, units_option
 
 
 @click.command()
@@ -32,16 +20,7 @@ def heating(case: str, pump: str | None, json_: bool, units: str, parts: tuple[s
     coil at the coldest sea for heating, all clean or at a dirty corner.
     """
     loaded = load(case, json_, parts)
+    from seaflow.present.heating_text import heating_text
     from seaflow.studies.heating.study import heating as ask
 
-    try:
-        answer = ask(loaded.case, pump)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.heating_text import heating_text
-
-        click.echo(heating_text(answer, units))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    answer_case(loaded, json_, lambda it: ask(it, pump), lambda it: heating_text(it, units))

@@ -8,17 +8,7 @@ from collections.abc import Callable
 
 import click
 
-from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
-    json_option,
-    load,
-    parts_option,
-    refuse,
-    show_json,
-    units_option,
-)
+from seaflow.cli.common import answer_case, json_option, load, parts_option, units_option
 
 PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
@@ -53,21 +43,18 @@ def improve(
     changes and price. Exit code 1 says that no choice is likely enough to give enough water.
     """
     loaded = load(case, json_, parts)
-    from seaflow.studies.improve.study import improve as improve_case
+    from seaflow.present.improve_text import improve_text
+    from seaflow.studies.improve.study import improve as ask
     from seaflow.studies.improve.study import no_progress
 
     drawn = (sampling["samples"], sampling["seed"])
-    try:
-        answer = improve_case(loaded.case, pump, drawn, no_progress if json_ else _started)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.improve_text import improve_text
-
-        click.echo(improve_text(answer, units))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    progress = no_progress if json_ else _started
+    answer_case(
+        loaded,
+        json_,
+        lambda boat: ask(boat, pump, drawn, progress),
+        lambda found: improve_text(found, units),
+    )
 
 
 def is_watched() -> bool:

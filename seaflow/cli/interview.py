@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.interview import (
+from seaflow.boat.asking.interview import (
     BACK,
     HELP,
     LAST,
@@ -23,8 +23,8 @@ from seaflow.boat.interview import (
     step,
     taken_up,
 )
+from seaflow.boat.asking.starter import case_text, value_text
 from seaflow.boat.load import load_case
-from seaflow.boat.starter import case_text, value_text
 from seaflow.cli.common import EXIT_UNUSABLE
 from seaflow.cli.files import write_new, write_whole
 from seaflow.present.interview_text import (

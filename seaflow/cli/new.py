@@ -30,7 +30,7 @@ def new(file: str, ask: bool, units: str) -> None:
 
             interview(file)
         else:
-            from seaflow.boat.starter import starter_text
+            from seaflow.boat.asking.starter import starter_text
 
             write_new(file, starter_text())
     except SeaflowError as error:

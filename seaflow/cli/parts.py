@@ -19,7 +19,7 @@ from seaflow.cli.common import (
 from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
-    from seaflow.boat.catalogue import Catalogue
+    from seaflow.boat.parts.catalogue import Catalogue
     from seaflow.studies.known_parts import DrawnCurve
 
 
@@ -54,7 +54,7 @@ def parts(
 
 
 def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
-    from seaflow.boat.catalogue import TABLES
+    from seaflow.boat.parts.catalogue import TABLES
     from seaflow.present.parts_text import parts_text
     from seaflow.studies.known_parts import known_parts as all_parts
 
@@ -69,7 +69,7 @@ def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
 
 
 def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
-    from seaflow.boat.parts import NoSuchPart
+    from seaflow.boat.parts.part import NoSuchPart
     from seaflow.present.parts_text import part_text
     from seaflow.studies.known_parts import known_part
 
@@ -95,7 +95,7 @@ def _draw(
             "Write: seaflow parts pumps NAME --curve.",
         )
         _refuse("F11", "only a pump has a curve", words, json_)
-    from seaflow.boat.parts import NoSuchPart
+    from seaflow.boat.parts.part import NoSuchPart
     from seaflow.studies.known_parts import drawn_curve
 
     try:
@@ -129,7 +129,7 @@ def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
 
 
 def _table(name: str, json_: bool) -> str:
-    from seaflow.boat.catalogue import TABLES
+    from seaflow.boat.parts.catalogue import TABLES
     from seaflow.studies.known_parts import table_called
 
     found = table_called(name)
@@ -140,7 +140,7 @@ def _table(name: str, json_: bool) -> str:
 
 
 def _no_such_part(missing: Exception, json_: bool) -> NoReturn:
-    from seaflow.boat.parts import NoSuchPart
+    from seaflow.boat.parts.part import NoSuchPart
 
     assert isinstance(missing, NoSuchPart)
     near = ", ".join(f'"{item}"' for item in missing.near)

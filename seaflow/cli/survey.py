@@ -68,7 +68,7 @@ def _surveyed(case: Case, answers: str | None) -> Survey:
 
     if answers is None:
         return survey_case(case)
-    from seaflow.boat.survey_answers import read_answers
+    from seaflow.boat.asking.survey_answers import read_answers
 
     answered = read_answers(answers, case)
     return survey_case(answered.case, answered.record)
@@ -94,7 +94,7 @@ def _write(answer: Survey, output: str | None, checklist: str | None, units: str
 
 def _record(answer: Survey, file: str, units: str) -> str:
     if not file.lower().endswith(ENDINGS):
-        from seaflow.boat.survey_answers import unknown_ending
+        from seaflow.boat.asking.survey_answers import unknown_ending
 
         raise unknown_ending(file)
     if file.lower().endswith(".html"):

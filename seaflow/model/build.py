@@ -9,8 +9,8 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
 from seaflow.model.elements import Element, Fixed, Pumping
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.make_coil import make_coil

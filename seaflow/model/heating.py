@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.boat.defaults import default
-from seaflow.boat.things import Unit
+from seaflow.boat.tables.things import Unit
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HeatingCoil

@@ -11,8 +11,7 @@ import math
 from dataclasses import dataclass
 
 from seaflow.base.arrays import Number
-
-GRAVITY = 9.80665  # m/s2, standard
+from seaflow.base.constants import GRAVITY
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.boat.defaults import Assumption, default
-from seaflow.boat.things import CoilTube, Unit
+from seaflow.boat.tables.things import CoilTube, Unit
 from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
-from seaflow.model.losses import GRAVITY, Pipe, Power
+from seaflow.model.losses import Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
 from seaflow.physics.compressor import Machine, Polynomials
 from seaflow.physics.exchanger import rated_conductance
@@ -20,7 +21,6 @@ from seaflow.physics.refrigerant import find, record, saturation_temperature
 from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.tubes import film_coefficient, tube_conductance, wall_resistance
 
-ATMOSPHERE = 101325.0  # Pa
 TUBE_ROUGHNESS = 1.5e-6  # m, drawn tube
 OUTSIDE_COEFFICIENT = 2500.0  # W/(m2 K), refrigerant condensing in a coaxial coil; own choice
 WALL_CONDUCTIVITY = 50.0  # W/(m K), 90-10 copper-nickel

@@ -5,13 +5,24 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from seaflow.boat.balancing import on_bore
-from seaflow.boat.catalogue import Catalogue
+from seaflow.base.constants import GRAVITY
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import FRESH_DENSITY, PumpPart
-from seaflow.boat.sheets import StrainerSheet
-from seaflow.boat.things import Fitting, Hose, Intake, Outlet, Place, Pump, Seacock, Strainer, Thing
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.part import FRESH_DENSITY, PumpPart
+from seaflow.boat.parts.sheets import StrainerSheet
+from seaflow.boat.tables.balancing import on_bore
+from seaflow.boat.tables.things import (
+    Fitting,
+    Hose,
+    Intake,
+    Outlet,
+    Place,
+    Pump,
+    Seacock,
+    Strainer,
+    Thing,
+)
 from seaflow.model.elements import (
     Basket,
     Cock,
@@ -22,7 +33,6 @@ from seaflow.model.elements import (
     Point,
     Pumping,
 )
-from seaflow.model.losses import GRAVITY
 from seaflow.physics.fittings import step_coefficient, transfer_coefficient
 from seaflow.physics.friction import corrugated_friction_factor, darcy_friction_factor
 from seaflow.physics.valves import swing_check_coefficient

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from seaflow.boat.things import Pump
+from seaflow.base.constants import GRAVITY
+from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Pumping
 from seaflow.model.loop import Link
-from seaflow.model.losses import GRAVITY
 from seaflow.model.pressures import element_losses
 from seaflow.physics.seawater import Seawater
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from seaflow.base.constants import ATMOSPHERE
 from seaflow.model.conditions import Conditions, axis_length, take
 from seaflow.model.elements import Entry
 from seaflow.model.endings import endings
@@ -25,7 +26,6 @@ from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.suction import npsh_available
 
 BLOCK = 16384  # conditions solved together: enough to pay for a call, few enough for the cache
-ATMOSPHERE = 101325.0  # Pa, standard
 
 
 def operate(loop: Loop, conditions: Conditions) -> OperatingPoint:

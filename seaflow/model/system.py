@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
-from seaflow.model.losses import GRAVITY, Losses, Pipe, Power
+from seaflow.base.constants import GRAVITY
+from seaflow.model.losses import Losses, Pipe, Power
 from seaflow.physics.friction import friction_factor_and_slope
 from seaflow.physics.pump import PumpCurve, head_and_slope
 

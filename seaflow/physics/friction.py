@@ -12,6 +12,7 @@ from math import pi
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.physics._colebrook import (
@@ -22,7 +23,7 @@ from seaflow.physics._colebrook import (
 )
 
 __all__ = [
-    "STANDARD_GRAVITY",
+    "GRAVITY",
     "coil_friction_multiplier",
     "corrugated_friction_factor",
     "darcy_friction_factor",
@@ -31,8 +32,6 @@ __all__ = [
     "hose_head_loss",
     "reynolds_number",
 ]
-
-STANDARD_GRAVITY = 9.80665  # m/s2
 
 
 @elementwise
@@ -146,7 +145,7 @@ def head_gradient(
     require_positive(bore=bore, kinematic_viscosity=kinematic_viscosity)
     speed = volume_flow / (0.25 * pi * bore**2)
     factor = darcy_friction_factor(speed * bore / kinematic_viscosity, roughness / bore)
-    return factor / bore * speed**2 / (2.0 * STANDARD_GRAVITY)
+    return factor / bore * speed**2 / (2.0 * GRAVITY)
 
 
 @elementwise

@@ -10,9 +10,9 @@ from math import pi
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY
 
 ISOLATES_ABOVE = float(np.sqrt(2.0))  # forcing over natural frequency
 
@@ -43,7 +43,7 @@ def natural_frequency(static_deflection: Number) -> Number:
     9.1
     """
     require_positive(static_deflection=static_deflection)
-    return np.sqrt(STANDARD_GRAVITY / np.asarray(static_deflection)) / (2.0 * pi)
+    return np.sqrt(GRAVITY / np.asarray(static_deflection)) / (2.0 * pi)
 
 
 @elementwise

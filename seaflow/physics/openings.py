@@ -10,9 +10,9 @@ from math import pi
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY
 
 
 @elementwise
@@ -48,7 +48,7 @@ def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = 0.61) 
     require_positive(bore=bore)
     require_not_negative(depth=depth)
     require_between(0.0, 1.0, discharge_coefficient=discharge_coefficient)
-    speed = np.sqrt(2.0 * STANDARD_GRAVITY * depth)
+    speed = np.sqrt(2.0 * GRAVITY * depth)
     answer: Number = discharge_coefficient * 0.25 * pi * bore**2 * speed
     return answer
 
@@ -79,7 +79,7 @@ def dynamic_head(boat_speed: Number) -> Number:
     0.486
     """
     require_not_negative(boat_speed=boat_speed)
-    return boat_speed**2 / (2.0 * STANDARD_GRAVITY)
+    return boat_speed**2 / (2.0 * GRAVITY)
 
 
 @elementwise
@@ -110,7 +110,7 @@ def head_of_pressure(pressure: Number, density: Number) -> Number:
     0.6881
     """
     require_positive(density=density)
-    return pressure / (density * STANDARD_GRAVITY)
+    return pressure / (density * GRAVITY)
 
 
 @elementwise
@@ -141,4 +141,4 @@ def pressure_of_head(head: Number, density: Number) -> Number:
     10051.8
     """
     require_positive(density=density)
-    return head * density * STANDARD_GRAVITY
+    return head * density * GRAVITY

@@ -8,9 +8,9 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY as GRAVITY
 
 AIR_AT_STALL = 0.07  # share by volume
 AIR_EXPONENT = 1.65

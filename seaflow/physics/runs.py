@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY as GRAVITY
 
 Truth: TypeAlias = bool | NDArray[np.bool_]
 UPRIGHT = float(np.pi / 2)

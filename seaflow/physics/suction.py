@@ -6,9 +6,9 @@ Depends on: base, friction (for gravity).
 from __future__ import annotations
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY as GRAVITY
 
 
 @elementwise

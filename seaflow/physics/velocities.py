@@ -8,9 +8,9 @@ from __future__ import annotations
 from math import pi
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.friction import STANDARD_GRAVITY
 
 
 @elementwise
@@ -71,7 +71,7 @@ def velocity_head(velocity: Number) -> Number:
     0.2039
     """
     require_not_negative(velocity=velocity)
-    return velocity**2 / (2.0 * STANDARD_GRAVITY)
+    return velocity**2 / (2.0 * GRAVITY)
 
 
 @elementwise

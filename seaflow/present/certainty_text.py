@@ -8,7 +8,7 @@ from math import isnan
 from seaflow.present.layout import bullet, labelled, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.certainty.bands import Band, PumpCertainty
-from seaflow.studies.certainty.study import Certainty
+from seaflow.studies.sizing.certainty import Certainty
 
 _KINDS = {
     "flow": "flow",

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.glossary import quantity
+from seaflow.boat.asking.interview import State, current, offered, place_of
+from seaflow.boat.asking.questions import YES_NO, Question
 from seaflow.boat.defaults import default
-from seaflow.boat.interview import State, current, offered, place_of
-from seaflow.boat.questions import YES_NO, Question
 from seaflow.present.layout import bullet
 
 ARROW = "> "

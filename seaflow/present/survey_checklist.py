@@ -6,10 +6,10 @@ import dataclasses
 import textwrap
 from collections.abc import Iterator
 
+from seaflow.boat.asking.starter import value_text
+from seaflow.boat.asking.survey_answers import record_of
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.recorded_record import Record
-from seaflow.boat.starter import value_text
-from seaflow.boat.survey_answers import record_of
+from seaflow.boat.tables.recorded_record import Record
 from seaflow.studies.survey.findings import LookAt, Survey
 
 WIDTH = 96

@@ -6,9 +6,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from seaflow.boat import network
-from seaflow.boat.balancing import BalancingValve, ValvePoint
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
+from seaflow.boat.tables.balancing import BalancingValve, ValvePoint
 
 SAME_BORE = 1e-6  # m
 

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.catalogue import SHEET_TABLES, TABLES, Catalogue, source_of
 from seaflow.boat.keys import keys_of
-from seaflow.boat.own_units import written
-from seaflow.boat.parts import given_points
-from seaflow.boat.sheets import PumpSheet
+from seaflow.boat.parts.catalogue import SHEET_TABLES, TABLES, Catalogue, source_of
+from seaflow.boat.parts.own_units import written
+from seaflow.boat.parts.part import given_points
+from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.physics.pump import head
 
 N_DRAWN = 81  # points of a drawn curve

@@ -5,11 +5,11 @@ from __future__ import annotations
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import NoSuchPart, PumpPart
+from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.certainty.study import Sampling, with_certainty
+from seaflow.studies.sizing.certainty import Sampling, with_certainty
 from seaflow.studies.sizing.choose import SUPPLY_TOLERANCE, rank_pumps
 from seaflow.studies.sizing.corners import corners
 from seaflow.studies.sizing.need import unit_needs

@@ -55,6 +55,27 @@ def test_no_import_comes_back_to_itself() -> None:
     assert not offenders, show(offenders)
 
 
+def test_no_folder_imports_its_way_back_to_itself() -> None:
+    graph: dict[str, set[str]] = {}
+    for module in modules():
+        here = folder_of(module.name)
+        graph.setdefault(here, set())
+        for one in source_tree.imports(module):
+            there = folder_of(one.target)
+            if one.target.startswith("seaflow.") and there != here and not excused(module, one):
+                graph[here].add(there)
+                graph.setdefault(there, set())
+    offenders = [" -> ".join(circle) for circle in circles(graph)]
+    assert not offenders, show(offenders)
+
+
+def folder_of(name: str) -> str:
+    """The folder inside a layer that holds a module, or the module where it lies in none."""
+    ours = {module.name for module in modules()}
+    parts = (name if name in ours else name.rpartition(".")[0]).split(".")
+    return ".".join(parts[:3])
+
+
 def excused(module: Module, one: Import) -> bool:
     """Two modules of one layer may name each other's types, which nothing loads at run time."""
     return one.typing_only and layer_of(one.target) == module.layer

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate

@@ -9,10 +9,18 @@ import pytest
 from click.testing import CliRunner
 
 from seaflow.base.tables import read_table
-from seaflow.boat.interview import State, answered_case, current, offered, place_of, step, taken_up
+from seaflow.boat.asking.interview import (
+    State,
+    answered_case,
+    current,
+    offered,
+    place_of,
+    step,
+    taken_up,
+)
+from seaflow.boat.asking.questions import questions
+from seaflow.boat.asking.starter import starter_text
 from seaflow.boat.load import load_case
-from seaflow.boat.questions import questions
-from seaflow.boat.starter import starter_text
 from seaflow.cli import files
 from seaflow.cli.main import main
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from seaflow.boat.catalogue import TABLES, Catalogue
+from seaflow.boat.parts.catalogue import TABLES, Catalogue
 from seaflow.cli.main import main
 
 ROOT = Path(__file__).parents[2]

@@ -6,10 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from layouts import hose, outlet, pump
 
+from seaflow.base.constants import GRAVITY
 from seaflow.model.conditions import Conditions
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
-from seaflow.model.losses import GRAVITY
 from seaflow.physics.pump import curve_from_ends
 
 CLOSE = 1e-8  # relative: heads balance to 1e-9 m, and the hose is too short to matter

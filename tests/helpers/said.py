@@ -13,9 +13,9 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.load import load_case
-from seaflow.boat.own_parts import load_parts
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_parts import load_parts
 from seaflow.cli.main import main
 from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions

@@ -9,7 +9,7 @@ from sizing import BAD, KETCH, MOTOR, edited, load_text, needs_of, shipped, shuf
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
-from seaflow.boat.balancing import BalancingValve, ValvePoint, on_bore
+from seaflow.boat.tables.balancing import BalancingValve, ValvePoint, on_bore
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate

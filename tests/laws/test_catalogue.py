@@ -6,12 +6,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from seaflow.base.constants import GRAVITY
 from seaflow.base.glossary import quantity
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.boat import parts
 from seaflow.boat.case import Case
-from seaflow.boat.catalogue import (
+from seaflow.boat.keys import keys_of
+from seaflow.boat.load import load_case
+from seaflow.boat.parts import part as parts
+from seaflow.boat.parts.catalogue import (
     FIXED_TABLES,
     OWN_ONLY,
     SHEET_TABLES,
@@ -19,12 +22,10 @@ from seaflow.boat.catalogue import (
     Catalogue,
     packaged_sheets,
 )
-from seaflow.boat.keys import keys_of
-from seaflow.boat.load import load_case
-from seaflow.boat.own_parts import load_parts
-from seaflow.boat.parts import FRESH_DENSITY, GRAVITY, NoSuchPart, price_of, pump_part_of
-from seaflow.boat.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, UnitSheet
-from seaflow.boat.things import Unit
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart, price_of, pump_part_of
+from seaflow.boat.parts.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, UnitSheet
+from seaflow.boat.tables.things import Unit
 from seaflow.physics.motor import motor_types
 from seaflow.physics.pump import head
 from seaflow.studies.sizing.size import size

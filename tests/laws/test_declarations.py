@@ -9,6 +9,7 @@ import pytest
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_with_spread
+from seaflow.boat.asking.starter import case_text, starter_text
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (
     PURE,
@@ -20,10 +21,9 @@ from seaflow.boat.json_schema import (
 )
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
-from seaflow.boat.reader import read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.starter import case_text, starter_text
-from seaflow.boat.text import CaseText
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import CaseText
 
 ROOT = Path(__file__).parents[2]
 CASES = sorted((ROOT / "cases").glob("*.toml"))

@@ -20,9 +20,9 @@ from sizing import (
 )
 
 from seaflow.boat import network
-from seaflow.boat.catalogue import Catalogue
-from seaflow.boat.own_parts import load_parts
-from seaflow.boat.parts import Price
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.part import Price
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.certainty.inputs import inputs_of

@@ -11,8 +11,8 @@ import pytest
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat.rooms import MOUNTS
-from seaflow.boat.things import Place
+from seaflow.boat.tables.rooms import MOUNTS
+from seaflow.boat.tables.things import Place
 from seaflow.physics.mounts import ISOLATES_ABOVE, natural_frequency
 from seaflow.physics.panels import SOUND_SPEED
 from seaflow.physics.sound_levels import a_weighted_level, octave_frequencies

@@ -3,7 +3,7 @@
 import pytest
 
 from seaflow.base.glossary import quantity
-from seaflow.boat.plausible import guess_text, guesses, is_plausible, range_text
+from seaflow.boat.reader.plausible import guess_text, guesses, is_plausible, range_text
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.model.build import build_loops
 from seaflow.studies.sizing.size import size
 

@@ -10,10 +10,10 @@ from seaflow.base.glossary import quantity
 from seaflow.base.problems import SeaflowError
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
-from seaflow.boat.text import LARGEST_FILE
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.text import LARGEST_FILE
 
 FOLDER = Path(__file__).parent
 SOURCES = Path(load_case.__code__.co_filename).parent

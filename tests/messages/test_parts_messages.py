@@ -7,7 +7,7 @@ import pytest
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
-from seaflow.boat.own_parts import load_parts
+from seaflow.boat.parts.own_parts import load_parts
 from seaflow.present.problems import problems_text
 
 FOLDER = Path(__file__).parent / "parts"

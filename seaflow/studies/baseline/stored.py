@@ -6,8 +6,8 @@ import os
 from pathlib import Path
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.starter import value_text
-from seaflow.boat.text import read_text
+from seaflow.boat.asking.starter import value_text
+from seaflow.boat.reader.text import read_text
 from seaflow.studies.diagnosis.readings import Places, Readings, read_rows
 
 ENDING = ".readings.toml"

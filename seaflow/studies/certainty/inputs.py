@@ -14,7 +14,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.things import Unit
+from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, Entry, HoseRun

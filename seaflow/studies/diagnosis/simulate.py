@@ -11,8 +11,8 @@ from numpy.random import RandomState
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Pump
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate

@@ -10,7 +10,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.use import Duty
+from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.studies.energy.course import course, least_loads

@@ -9,7 +9,7 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
-from seaflow.boat.use import Duty
+from seaflow.boat.tables.use import Duty
 
 
 @dataclass(frozen=True, slots=True)

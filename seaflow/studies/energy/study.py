@@ -10,7 +10,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.use import Duty
+from seaflow.boat.tables.use import Duty
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.energy.day import Day, day_of
 from seaflow.studies.energy.duties import Bank, bank_of, duties_of

@@ -12,7 +12,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.heating import heating_defaults

@@ -10,9 +10,9 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.network import downstream, upstream
-from seaflow.boat.parts import Price, PumpPart, price_of
-from seaflow.boat.sheets import HoseSheet
-from seaflow.boat.things import Hose, Intake, Strainer
+from seaflow.boat.parts.part import Price, PumpPart, price_of
+from seaflow.boat.parts.sheets import HoseSheet
+from seaflow.boat.tables.things import Hose, Intake, Strainer
 from seaflow.model.build import Built
 from seaflow.studies.changes import (
     SAME_BORE,

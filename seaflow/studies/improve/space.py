@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop

@@ -8,7 +8,7 @@ from dataclasses import replace
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.cautions import cautions
 from seaflow.studies.changes import network_named
 from seaflow.studies.improve.answer import Improvement, LoopImprovement

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.boat.balancing import BalancingValve, on_bore
+from seaflow.boat.tables.balancing import BalancingValve, on_bore
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HoseRun

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.constants import GRAVITY
 from seaflow.base.sentence import quantity
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
-from seaflow.model.losses import GRAVITY
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.manifold.answer import BranchSetting, Setting

@@ -7,7 +7,7 @@ from dataclasses import replace
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.cautions import cautions
 from seaflow.studies.manifold.answer import Balance, LoopBalance
 from seaflow.studies.manifold.branches import branches_of, states_of

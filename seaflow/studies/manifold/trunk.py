@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun

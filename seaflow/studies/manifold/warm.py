@@ -11,7 +11,7 @@ import numpy as np
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
-from seaflow.boat.things import Intake, Outlet, Place, Unit
+from seaflow.boat.tables.things import Intake, Outlet, Place, Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate

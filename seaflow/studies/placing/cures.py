@@ -11,7 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.rooms import PumpPlace
+from seaflow.boat.tables.rooms import PumpPlace
 from seaflow.physics.panels import octave_panel_loss
 from seaflow.physics.partitions import enclosure_gain, loss_with_leak
 from seaflow.physics.sound_levels import octave_frequencies

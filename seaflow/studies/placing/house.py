@@ -8,9 +8,9 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
+from seaflow.boat.checks.rooms import shared_area
 from seaflow.boat.defaults import default
-from seaflow.boat.room_sense import shared_area
-from seaflow.boat.rooms import Compartment, Partition
+from seaflow.boat.tables.rooms import Compartment, Partition
 from seaflow.physics.panels import coincidence_frequency, octave_panel_loss, stiffness_of
 from seaflow.physics.partitions import (
     composite_loss,

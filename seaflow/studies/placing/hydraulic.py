@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Pump
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
 from seaflow.studies.sizing.choose import Ranked, rank_pumps
 from seaflow.studies.sizing.need import unit_needs

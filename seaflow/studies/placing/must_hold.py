@@ -12,8 +12,8 @@ from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import carrier
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Hose, Intake, Place, Thing
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Hose, Intake, Place, Thing
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.heel import height_at_heel

@@ -10,8 +10,8 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
-from seaflow.boat.rooms import IntakePlace, PumpPlace
-from seaflow.boat.things import Hose, Place, Strainer, Thing
+from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
+from seaflow.boat.tables.things import Hose, Place, Strainer, Thing
 
 _T = TypeVar("_T", bound=Thing)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop, carrier
-from seaflow.boat.things import Intake, Outlet, Place, Pump, Strainer, Thing, Unit
+from seaflow.boat.tables.things import Intake, Outlet, Place, Pump, Strainer, Thing, Unit
 from seaflow.studies.placing.sound import SoundAt
 
 KINDS: tuple[tuple[type[Thing], str], ...] = (

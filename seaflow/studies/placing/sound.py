@@ -11,8 +11,8 @@ from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.rooms import Compartment, PumpPlace
-from seaflow.boat.things import Place
+from seaflow.boat.tables.rooms import Compartment, PumpPlace
+from seaflow.boat.tables.things import Place
 from seaflow.physics.sound_levels import (
     a_weighted_level,
     a_weighting,

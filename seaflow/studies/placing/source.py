@@ -8,7 +8,7 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.mounts import (
     ISOLATES_ABOVE,
     joined_force_ratio,

@@ -9,7 +9,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.limits import limits_used
 from seaflow.studies.placing.advice import Advice, advice_for

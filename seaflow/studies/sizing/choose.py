@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Pump
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate

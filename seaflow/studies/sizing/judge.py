@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Pump
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.physics.pump import in_parallel
 from seaflow.studies.limits import limit

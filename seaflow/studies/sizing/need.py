@@ -13,7 +13,7 @@ from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
-from seaflow.boat.things import Unit
+from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil

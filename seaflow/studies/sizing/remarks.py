@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
-from seaflow.boat.things import Intake, OtherUser, Pump, Unit
+from seaflow.boat.tables.things import Intake, OtherUser, Pump, Unit
 from seaflow.model.build import Built
 from seaflow.studies.sizing.choose import PumpResult
 from seaflow.studies.sizing.heads import HeadList

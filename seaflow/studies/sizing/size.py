@@ -12,9 +12,9 @@ from seaflow.boat.network import Loop as Network
 from seaflow.model.build import Built, build_loop
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.certainty.study import Certainty, Sampling, with_certainty
 from seaflow.studies.limits import limits_used
 from seaflow.studies.sizing.bores import BoreAdvice, bore_advice
+from seaflow.studies.sizing.certainty import Certainty, Sampling, with_certainty
 from seaflow.studies.sizing.choose import PumpResult, Ranked, left_out, rank_pumps
 from seaflow.studies.sizing.corners import corners
 from seaflow.studies.sizing.heads import HeadList, head_list

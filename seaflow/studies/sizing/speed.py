@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.parts import PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate

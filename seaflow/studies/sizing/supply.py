@@ -10,8 +10,8 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError
 from seaflow.boat.case import Case
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.things import Pump
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
 from seaflow.physics.copper import voltage_drop
 from seaflow.physics.motor import starting_current, supply_current

@@ -8,7 +8,7 @@ import numpy as np
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
-from seaflow.boat.things import Hose, Pump, Thing, Unit
+from seaflow.boat.tables.things import Hose, Pump, Thing, Unit
 from seaflow.model.elements import Point
 from seaflow.model.geometry import AirTrap, Leg, air_traps, highest_point, legs, pump_depths
 from seaflow.physics.pump import in_parallel

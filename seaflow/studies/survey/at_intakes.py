@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from seaflow.base.sentence import quantity
-from seaflow.boat.things import Intake, Outlet
+from seaflow.boat.tables.things import Intake, Outlet
 from seaflow.model.geometry import immersions
 from seaflow.physics.heel import scoop_head
 from seaflow.studies.limits import limit

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from seaflow.base.sentence import quantity
-from seaflow.boat.sheets import StrainerSheet
-from seaflow.boat.things import Pump, Strainer, Unit
+from seaflow.boat.parts.sheets import StrainerSheet
+from seaflow.boat.tables.things import Pump, Strainer, Unit
 from seaflow.model.elements import Basket, Coil
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.wiring import conductor_sizes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.sentence import quantity
-from seaflow.boat.things import Intake, Outlet, Seacock
+from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.model.geometry import openings
 from seaflow.physics.openings import jet_flow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of

@@ -8,15 +8,15 @@ from typing import Any
 from seaflow.base.glossary import quantity as glossary_entry
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.recorded import (
+from seaflow.boat.tables.recorded import (
     HoseSeen,
     IntakeSeen,
     OutletSeen,
     SeacockSeen,
     StrainerSeen,
 )
-from seaflow.boat.recorded_machines import BoatSeen, PumpSeen, UnitSeen
-from seaflow.boat.things import Hose, Intake, Outlet, Seacock, Strainer
+from seaflow.boat.tables.recorded_machines import BoatSeen, PumpSeen, UnitSeen
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer
 from seaflow.studies.survey.facts import Facts
 from seaflow.studies.survey.rules import Fault, Fine, Rule, Unknown, Verdict
 

@@ -11,9 +11,9 @@ import numpy as np
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.network import carrier, downstream, loops, upstream
-from seaflow.boat.parts import PumpPart
-from seaflow.boat.recorded_machines import BoatSeen
-from seaflow.boat.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.recorded_machines import BoatSeen
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.model.build import Built, build_loop
 from seaflow.model.drive import after_pump
 from seaflow.model.geometry import heights

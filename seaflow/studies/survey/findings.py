@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.measured import measured
+from seaflow.boat.asking.survey_answers import record_of
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
-from seaflow.boat.recorded_record import Record
-from seaflow.boat.survey_answers import record_of
+from seaflow.boat.tables.recorded_record import Record
 from seaflow.model.geometry import openings
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result

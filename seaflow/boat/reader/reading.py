@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from seaflow.base.problems import Problem
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.text import CaseText, Path
-from seaflow.boat.words import key_of, place_of
+from seaflow.boat.reader.text import CaseText, Path
+from seaflow.boat.reader.words import key_of, place_of
 
 
 @dataclass

@@ -10,12 +10,12 @@ from typing import Any
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
+from seaflow.boat.asking.visit import Answers, outlet_names, runs, unit_names
 from seaflow.boat.case import Case
-from seaflow.boat.catalogue import Catalogue
 from seaflow.boat.json_schema import part_table
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.text import Path
-from seaflow.boat.visit import Answers, outlet_names, runs, unit_names
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.text import Path
 
 YES_NO = ("yes", "no")
 SAME_VOLTAGE = 0.02  # share within which a pump's voltage is the supply's

@@ -8,10 +8,10 @@ from typing import Any, TypeVar
 
 from seaflow.base.problems import Problem
 from seaflow.boat.keys import keys_of
-from seaflow.boat.reader import read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.sheets import Sheet
-from seaflow.boat.text import CaseText, Path
+from seaflow.boat.parts.sheets import Sheet
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import CaseText, Path
 
 NOT_GIVEN = "not given"
 

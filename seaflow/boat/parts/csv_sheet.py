@@ -11,8 +11,8 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.sheets import KINDS
-from seaflow.boat.text import CaseText, Path, read_characters
+from seaflow.boat.parts.sheets import KINDS
+from seaflow.boat.reader.text import CaseText, Path, read_characters
 
 EXAMPLE = "docs/examples/own-pump.csv"
 DELIMITERS = ("\t", ";", ",")

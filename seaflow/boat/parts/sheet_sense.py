@@ -8,9 +8,9 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.base.ranges import RangeError
 from seaflow.base.units import Misread, split
-from seaflow.boat.parts import given_points, pump_curve
-from seaflow.boat.sheets import PumpSheet, Sheet, StrainerSheet
-from seaflow.boat.text import CaseText, Path
+from seaflow.boat.parts.part import given_points, pump_curve
+from seaflow.boat.parts.sheets import PumpSheet, Sheet, StrainerSheet
+from seaflow.boat.reader.text import CaseText, Path
 
 WRITE_POINTS = (
     'Write points = [{ flow = "0 L/min", head = "4.2 m" }, { flow = "30 L/min", head = "0 m" }], '

@@ -1,53 +1,24 @@
-"""Whether a case makes sense as a boat: its format, names, ends of hoses and parts."""
+"""Whether a case makes sense as a boat: its names, ends of hoses and parts."""
 
 from __future__ import annotations
 
 import difflib
 from collections import Counter
 from collections.abc import Callable, Iterator
-from typing import Any
 
-from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.day_sense import DAYS
-from seaflow.boat.measures import MEASURES
-from seaflow.boat.parts import NoSuchPart
-from seaflow.boat.ratings import RATINGS
-from seaflow.boat.room_sense import ROOMS
-from seaflow.boat.text import CaseText, Path
-from seaflow.boat.things import Unit
-from seaflow.boat.valve_sense import BALANCING
+from seaflow.boat.checks.days import DAYS
+from seaflow.boat.checks.measures import MEASURES
+from seaflow.boat.checks.ratings import RATINGS
+from seaflow.boat.checks.rooms import ROOMS
+from seaflow.boat.checks.valves import BALANCING
+from seaflow.boat.parts.part import NoSuchPart
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.things import Unit
 from seaflow.physics.refrigerant import find as find_refrigerant
 
-SCHEMA = 1
-
 Check = Callable[[Case], Iterator[Problem]]
-
-
-def refuse_other_schema(text: CaseText, raw: dict[str, Any]) -> None:
-    """Refuse a file whose format is not the one that this program reads, and say nothing else.
-
-    Raises
-    ------
-    SeaflowError
-        If the file names another format.
-    """
-    schema = raw.get("schema", SCHEMA)
-    if isinstance(schema, bool) or not isinstance(schema, int) or schema == SCHEMA:
-        return
-    raise SeaflowError(
-        [
-            text.problem(
-                "S01",
-                ("schema",),
-                f"this file is of format {schema}, and this seaflow reads format {SCHEMA}",
-                why="Another format may mean other things by the same words, "
-                "so nothing else was read.",
-                write=f"Use the seaflow that wrote the file, or write schema = {SCHEMA} "
-                "if the file is new.",
-            )
-        ]
-    )
 
 
 def check_names(case: Case) -> Iterator[Problem]:

@@ -10,17 +10,17 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.keys import keys_of
-from seaflow.boat.parts import NoSuchPart
-from seaflow.boat.parts_csv import read_csv
-from seaflow.boat.pump_sense import check_sheet
-from seaflow.boat.read_sheet import read_sheet
-from seaflow.boat.reader import read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.sense import refuse_other_schema
-from seaflow.boat.sheets import KINDS, PartsFile, Sheet
-from seaflow.boat.text import CaseText, read_text
+from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
+from seaflow.boat.parts.csv_sheet import read_csv
+from seaflow.boat.parts.part import NoSuchPart
+from seaflow.boat.parts.read_sheet import read_sheet
+from seaflow.boat.parts.sheet_sense import check_sheet
+from seaflow.boat.parts.sheets import KINDS, PartsFile, Sheet
+from seaflow.boat.reader.format import refuse_other_schema
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import CaseText, read_text
 
 EXAMPLE = "docs/examples/own-parts.toml"
 CSV_ENDINGS = (".csv", ".tsv")

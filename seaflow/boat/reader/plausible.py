@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from math import log
 
+from seaflow.base.constants import GRAVITY
 from seaflow.base.glossary import Quantity
 from seaflow.base.units import Misread, convert_from, split
-from seaflow.boat.words import in_unit, number_text
+from seaflow.boat.reader.words import in_unit, number_text
 
 # Units that people take for one another. The order is that of the asking.
 _LENGTHS = ("mm", "cm", "m", "in", "ft")
@@ -23,7 +24,7 @@ _TAKEN_FOR = (
 _HEADS = ("head", "head_loss", "shut_off_head")
 _AS_HEADS = ("bar", "psi", "kPa")
 _HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two
-_METRES_PER_PASCAL = 1.0 / (998.2 * 9.80665)  # fresh water at 20 degC
+_METRES_PER_PASCAL = 1.0 / (998.2 * GRAVITY)  # fresh water at 20 degC
 NEARLY_AS_GOOD = 10.0  # a second guess must not be further off than this many times the first
 
 

@@ -10,14 +10,14 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Boat, Case
+from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import keys_of
-from seaflow.boat.reader import read_key, read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.recorded_machines import BilgePump, BoatSeen
-from seaflow.boat.recorded_record import Record
-from seaflow.boat.sense import check_parts
-from seaflow.boat.text import read_text
-from seaflow.boat.things import (
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_key, read_record
+from seaflow.boat.reader.text import read_text
+from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
+from seaflow.boat.tables.recorded_record import Record
+from seaflow.boat.tables.things import (
     Hose,
     Intake,
     Outlet,

@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from seaflow.base.constants import GRAVITY
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import Assumption, assumed, default
-from seaflow.boat.sheets import HoseSheet, PumpSheet
+from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
 from seaflow.physics.motor import motor_data
 from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points, head
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
-GRAVITY = 9.80665
 
 
 class NoSuchPart(KeyError):  # noqa: N818 - it says what happened

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.text import Path
+from seaflow.boat.reader.text import Path
 from seaflow.physics.seawater import freezing_temperature
 
 DAY = 86400.0  # s

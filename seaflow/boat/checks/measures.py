@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.things import Hose, Pump
+from seaflow.boat.tables.things import Hose, Pump
 from seaflow.physics.seawater import freezing_temperature
 
 SAME_HEIGHT = 1e-3  # m

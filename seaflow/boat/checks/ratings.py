@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.things import Unit
+from seaflow.boat.tables.things import Unit
 from seaflow.physics.machine import LEAST_LIFT, polynomial
 from seaflow.physics.refrigerant import (
     critical_temperature,
@@ -20,7 +21,6 @@ from seaflow.physics.refrigerant import (
 )
 from seaflow.physics.seawater import seawater
 
-ATMOSPHERE = 101325.0  # Pa
 KELVIN = 273.15
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
 CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless

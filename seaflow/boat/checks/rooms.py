@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Iterator
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
-from seaflow.boat.rooms import Compartment, IntakePlace, Partition, PumpPlace
-from seaflow.boat.text import Path
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, PumpPlace
 
 NEAR = 0.15  # m by which two boxes that share a bulkhead may miss each other
 

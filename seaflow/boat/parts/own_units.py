@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from seaflow.boat.catalogue import Catalogue, source_of
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
-from seaflow.boat.parts import NoSuchPart
-from seaflow.boat.sheets import Sheet
-from seaflow.boat.things import Unit
+from seaflow.boat.parts.catalogue import Catalogue, source_of
+from seaflow.boat.parts.part import NoSuchPart
+from seaflow.boat.parts.sheets import Sheet
+from seaflow.boat.tables.things import Unit
 
 # A coil's sheet says more of the coil than the sheet of the whole unit, so it comes first.
 _FROM = (("coil", "coils"), ("model", "units"))

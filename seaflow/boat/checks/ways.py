@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.things import Intake, Outlet, Pump, Seacock, Thing, Unit
+from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
 
 MOST_UNITS = 6
 BRANCHING = ("tee", "manifold", "flush_tee")

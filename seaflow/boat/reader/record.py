@@ -8,10 +8,10 @@ from typing import Any, TypeVar
 
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of
-from seaflow.boat.read_value import limited, plain_example, read_value
-from seaflow.boat.reading import Reading
-from seaflow.boat.text import Path
-from seaflow.boat.words import key_of, name_of, place_of
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.value import limited, plain_example, read_value
+from seaflow.boat.reader.words import key_of, name_of, place_of
 
 _R = TypeVar("_R")
 

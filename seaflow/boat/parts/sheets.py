@@ -8,7 +8,7 @@ from typing import Any, TypeAlias
 
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
-from seaflow.boat.things import Hose, LossPoint, Strainer, Unit
+from seaflow.boat.tables.things import Hose, LossPoint, Strainer, Unit
 
 MOTORS = ("unregulated dc", "regulated dc", "synchronous ac", "induction ac")
 

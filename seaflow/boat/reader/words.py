@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from seaflow.base.units import factor_and_offset
-from seaflow.boat.text import Path
+from seaflow.boat.reader.text import Path
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from seaflow.boat.balancing import BalancingValve
 from seaflow.boat.keys import key
-from seaflow.boat.plates import Compressor, CondensingPoint, CutOut, WaterFlow
-from seaflow.boat.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
-from seaflow.boat.recorded_machines import PumpSeen, UnitSeen
-from seaflow.boat.use import HeatingPlate
+from seaflow.boat.tables.balancing import BalancingValve
+from seaflow.boat.tables.plates import Compressor, CondensingPoint, CutOut, WaterFlow
+from seaflow.boat.tables.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
+from seaflow.boat.tables.recorded_machines import PumpSeen, UnitSeen
+from seaflow.boat.tables.use import HeatingPlate
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -13,9 +13,9 @@ import numpy as np
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.boat.parts import HoseKind, NoSuchPart, PumpPart, hose_kind_of, pump_part_of
-from seaflow.boat.read_sheet import read_sheet
-from seaflow.boat.sheets import (
+from seaflow.boat.parts.part import HoseKind, NoSuchPart, PumpPart, hose_kind_of, pump_part_of
+from seaflow.boat.parts.read_sheet import read_sheet
+from seaflow.boat.parts.sheets import (
     CoilSheet,
     HoseSheet,
     PumpSheet,

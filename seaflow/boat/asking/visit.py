@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Any, TypeAlias
 
-from seaflow.boat.text import Path
+from seaflow.boat.reader.text import Path
 
 Answers: TypeAlias = Mapping[str, str]
 

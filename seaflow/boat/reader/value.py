@@ -15,11 +15,11 @@ from seaflow.base.units import (
     without_spread,
 )
 from seaflow.boat.keys import Key
-from seaflow.boat.plausible import guess_text, head_text, is_plausible, range_text
-from seaflow.boat.possible import Limits, limits_of, too_wide
-from seaflow.boat.reading import Reading
-from seaflow.boat.text import Path
-from seaflow.boat.words import KINDS, REFUSALS, in_unit, key_of
+from seaflow.boat.reader.plausible import guess_text, head_text, is_plausible, range_text
+from seaflow.boat.reader.possible import Limits, limits_of, too_wide
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.words import KINDS, REFUSALS, in_unit, key_of
 
 LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
 

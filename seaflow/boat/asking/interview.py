@@ -11,16 +11,16 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.problems import Problem
+from seaflow.boat.asking.questions import Question, declaration, due, questions
+from seaflow.boat.asking.visit import Answers, raw_case
 from seaflow.boat.case import Case
+from seaflow.boat.checks.measures import check_sea
+from seaflow.boat.checks.sense import check_names, check_parts
 from seaflow.boat.keys import Key
-from seaflow.boat.measures import check_sea
-from seaflow.boat.questions import Question, declaration, due, questions
-from seaflow.boat.reader import read_record
-from seaflow.boat.reading import Reading
-from seaflow.boat.sense import check_names, check_parts
-from seaflow.boat.text import CaseText, Path
-from seaflow.boat.visit import Answers, raw_case
-from seaflow.boat.words import name_of
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import CaseText, Path
+from seaflow.boat.reader.words import name_of
 
 TAKEN, REFUSED, BACK, HELP, STOP = "taken", "refused", "back", "help", "stop"
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
-from seaflow.boat.things import Place
+from seaflow.boat.tables.things import Place
 from seaflow.physics.sound_sources import sound_names
 
 USES = ("berth", "head", "saloon", "galley", "engine space", "locker", "bilge")

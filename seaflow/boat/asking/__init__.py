@@ -1,0 +1,1 @@
+"""How a case comes about by questions: starter, interview, answers of a checklist."""
