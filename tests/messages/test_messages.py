@@ -45,7 +45,7 @@ def marked_line(path):
 
 
 def codes_in_the_sources():
-    text = "".join(path.read_text(encoding="utf-8") for path in sorted(SOURCES.glob("*.py")))
+    text = "".join(path.read_text(encoding="utf-8") for path in sorted(SOURCES.rglob("*.py")))
     return set(re.findall(r'"([FKQS]\d\d)"', text))
 
 
