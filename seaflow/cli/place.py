@@ -19,7 +19,7 @@ from seaflow.cli.common import (
     show_json,
     units_option,
 )
-from seaflow.cli.files import write_new
+from seaflow.cli.files import require_free, write_new
 
 if TYPE_CHECKING:
     from seaflow.studies.placing.study import PlacingAnswer
@@ -27,7 +27,12 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("case")
-@click.option("-o", "--output", metavar="FILE", help="Draw the place into this .svg file.")
+@click.option(
+    "-o",
+    "--output",
+    metavar="FILE",
+    help="Draw the place into this .svg file; a second pump into FILE with -2, and so on.",
+)
 @json_option
 @units_option
 @parts_option
@@ -45,10 +50,11 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
     loaded = load(case, json_, parts)
     from seaflow.studies.placing.study import place as place_case
 
+    drawn: list[str] = []
     try:
         answer = place_case(loaded.case)
         if output is not None:
-            _draw(answer, output, units)
+            drawn = _draw(answer, output, units)
     except SeaflowError as error:
         refuse(error, json_)
     if json_:
@@ -57,16 +63,32 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
         from seaflow.present.place_text import place_text
 
         click.echo(place_text(answer, units))
-        if output is not None:
-            click.echo(f"\nThe drawing is in {output}.")
+    if drawn:
+        click.echo(f"{'' if json_ else chr(10)}{_told(answer, drawn)}", err=json_)
     sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
 
 
-def _draw(answer: PlacingAnswer, output: str, units: str) -> None:
-    """Draw the first place of every pump, one file for each."""
+def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
+    """Draw the first place of every pump, one file for each; write none if a name is taken."""
     from seaflow.present.place_drawing import place_svg
 
     path = Path(output)
-    for number, item in enumerate(answer.pumps):
-        name = path if number == 0 else path.with_stem(f"{path.stem}-{number + 1}")
-        write_new(str(name), place_svg(item.sketch, units))
+    names = [
+        str(path if number == 0 else path.with_stem(f"{path.stem}-{number + 1}"))
+        for number in range(len(answer.pumps))
+    ]
+    for name in names:
+        require_free(name)
+    for name, item in zip(names, answer.pumps, strict=True):
+        write_new(name, place_svg(item.sketch, units))
+    return names
+
+
+def _told(answer: PlacingAnswer, names: list[str]) -> str:
+    """Return which drawing is in which file."""
+    if len(names) == 1:
+        return f"The drawing is in {names[0]}."
+    each = ", ".join(
+        f"{item.pump} in {name}" for item, name in zip(answer.pumps, names, strict=True)
+    )
+    return f"The drawings: {each}."

@@ -6,6 +6,15 @@ from collections.abc import Iterable, Iterator
 
 from seaflow.physics.sound_levels import BAND_NAMES
 from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.place_tables import (
+    cost_notes,
+    costs,
+    decibels,
+    intakes,
+    level_of,
+    places,
+    ties,
+)
 from seaflow.present.quantities import Show
 from seaflow.studies.placing.cures import Cure
 from seaflow.studies.placing.rank import Outcome
@@ -19,7 +28,6 @@ CURE_HEADS = (
     ("speed", "slower"),
     ("all", "together"),
 )
-SILENT = -20.0  # dB; less is nothing
 
 
 def place_text(answer: PlacingAnswer, system: str) -> str:
@@ -33,14 +41,19 @@ def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
         yield heading(f"Where to put {item.pump}: {item.part.title} ({item.part.name})")
         yield from _advice(item, show)
         yield heading("The places")
-        yield _places(item, show)
-        yield from _ties(item)
+        yield places(item, show)
+        yield from ties(item)
+        yield from intakes(item, show)
+        yield heading("What each place costs")
+        yield costs(item, show)
+        yield from cost_notes(item)
         yield heading("Why not the others")
         yield from _reasons(item.outcomes, show)
         yield heading("Sound at each berth")
         yield from _sound(item)
         yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
         yield from _cures(item.outcomes)
+    yield from _together(answer)
     yield heading("What was assumed")
     yield from _assumptions(answer)
     yield heading("Cautions")
@@ -59,6 +72,10 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
         yield labelled("Quietest", show.sentence(advice.quietest))
     if advice.loudness:
         yield labelled("How loud", advice.loudness)
+    if advice.events:
+        yield labelled("A start", advice.events)
+    if advice.how_sure:
+        yield labelled("How sure", advice.how_sure)
     if advice.costs:
         yield labelled("Its price", show.sentence(advice.costs))
     if item.note:
@@ -68,59 +85,20 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
             yield labelled("Watch out", show.sentence(remark))
 
 
-def _places(item: PumpPlacing, show: Show) -> str:
-    head = ["", "place", "dB(A)", "+/-", "heard most in", "depth", "flow", "head", "suction"]
-    head += ["power", "hose"]
-    units = ["", "", "", "", "", show.unit("height"), show.unit("flow"), show.unit("head")]
-    units += [show.unit("pressure"), show.unit("power"), show.unit("length")]
-    rows = [_row(outcome, show) for outcome in item.outcomes]
-    return table(head, [units, *rows], right=(2, 3, 5, 6, 7, 8, 9, 10))
-
-
-def _row(outcome: Outcome, show: Show) -> tuple[str, ...]:
-    heard, water = outcome.loudest, outcome.water
-    number = "out" if outcome.rank is None else str(outcome.rank)
-    sound = ("-", "-", "-")
-    if heard is not None:
-        sound = (_decibels(heard.level), f"{heard.half_width:.0f}", heard.berth)
-    depth = show.number("height", outcome.standing.depth_at_heel)
-    if water is None:
-        return (number, outcome.name, *sound, depth, "-", "-", "-", "-", "-")
-    return (
-        number,
-        outcome.name,
-        *sound,
-        depth,
-        show.number("flow", water.flow),
-        show.number("head", water.head),
-        show.number("pressure", water.lowest_inlet),
-        show.number("power", water.power),
-        show.number("length", water.hose),
-    )
-
-
-def _ties(item: PumpPlacing) -> Iterator[str]:
-    yield bullet(
-        "depth: water over the pump at the working heel on the worse tack; suction: lowest "
-        "pressure at its inlet at any corner; hose: all that is joined to pump and strainer."
-    )
-    for gap in item.gaps:
-        if gap.told:
-            yield bullet(f"{gap.quieter} is {gap.decibels:.1f} dB quieter than {gap.louder}.")
-        else:
-            yield bullet(
-                f"{gap.quieter} stands before {gap.louder}, but not for its sound: the difference "
-                f"is {abs(gap.decibels):.1f} dB, and less than {item.ranking_width:.0f} dB cannot "
-                "be told. Access, remarks and hose decide."
-            )
-
-
 def _reasons(outcomes: Iterable[Outcome], show: Show) -> Iterator[str]:
     for outcome in outcomes:
         for reason in outcome.reasons:
             yield labelled("Out", show.sentence(f"{outcome.name}: {reason}"))
         for remark in outcome.warnings if outcome.reasons else ():
             yield labelled("", show.sentence(f"{outcome.name}: {remark}"))
+        if outcome.louder_by:
+            least, most = outcome.louder_by
+            yield labelled(
+                "",
+                f"{outcome.name}: the level given for it does not hold. A pump that draws air or "
+                f"cavitates is {least:.0f} to {most:.0f} dB louder, and gravelly (common practice, "
+                "no source).",
+            )
     others = [item for item in outcomes if item.holds][1:]
     for outcome in others:
         said = "; ".join(show.sentence(remark) for remark in outcome.remarks) or "holds too"
@@ -130,16 +108,17 @@ def _reasons(outcomes: Iterable[Outcome], show: Show) -> Iterator[str]:
 def _sound(item: PumpPlacing) -> Iterator[str]:
     yield bullet(
         f"The pump gives {item.a_level:.0f} dB(A) at 1 m, its kind an invented row of a table; "
-        "levels are for ranking. By air and by structure apart, both A-weighted:"
+        "levels are for ranking. By air and by structure apart, both A-weighted; the structure's "
+        "part rests on invented force levels:"
     )
     rows = [
         (
             outcome.name,
             heard.berth,
-            _decibels(heard.level),
+            level_of(outcome, heard),
             f"{heard.half_width:.0f}",
-            _decibels(heard.airborne),
-            _decibels(heard.structure),
+            decibels(heard.airborne),
+            decibels(heard.structure),
         )
         for outcome in item.outcomes
         for heard in outcome.sound
@@ -154,7 +133,7 @@ def _sound(item: PumpPlacing) -> Iterator[str]:
 
 def _bands(sound: tuple[SoundAt, ...]) -> str:
     head = ("berth", *(f"{band} Hz" for band in BAND_NAMES))
-    rows = [(heard.berth, *(_decibels(value) for value in heard.bands)) for heard in sound]
+    rows = [(heard.berth, *(decibels(value) for value in heard.bands)) for heard in sound]
     rows.append(("+/-", *(f"{width:.0f}" for width in sound[0].band_half_widths)))
     return table(head, rows, right=tuple(range(1, len(head))))
 
@@ -180,8 +159,22 @@ def _gain(cure: Cure | None) -> str:
     return "-" if cure is None or cure.gain is None else f"{cure.gain:.1f}"
 
 
-def _decibels(level: float) -> str:
-    return "none" if level < SILENT else f"{level:.0f}"
+def _together(answer: PlacingAnswer) -> Iterator[str]:
+    """Yield what is heard with all pumps running; each was placed with the others as they are."""
+    if len(answer.pumps) < 2:
+        return
+    yield heading("All pumps running, each at its first place")
+    if answer.together:
+        rows = [
+            (item.berth, decibels(item.level), f"{item.half_width:.0f}", item.loudest)
+            for item in answer.together
+        ]
+        yield table(("berth", "dB(A)", "+/-", "heard most"), rows, right=(1, 2))
+    else:
+        yield bullet("Not every pump has a place that holds and a berth that hears it.")
+    yield bullet(
+        "Each pump was placed by itself, with the others where the case has them, and heard alone."
+    )
 
 
 def _assumptions(answer: PlacingAnswer) -> Iterator[str]:
@@ -192,4 +185,3 @@ def _assumptions(answer: PlacingAnswer) -> Iterator[str]:
         own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
         who = f"{', '.join(own)}: " if own else ""
         yield bullet(f"{who}{meaning}: {value} ({source})")
-    yield bullet("bends and fittings of the hoses and the pump's cable: as the case has them")

@@ -8,12 +8,14 @@ from functools import cache
 
 import pytest
 from click.testing import CliRunner
-from sizing import KETCH, MOTOR, edited, path_of, shipped, text_of, written
+from placing import two_pumps
+from sizing import KETCH, MOTOR, edited, load_text, path_of, shipped, text_of, written
 
 from seaflow.cli.main import main
 from seaflow.present.place_drawing import place_svg
 from seaflow.studies.placing.study import place
 
+FIRST_LINES = 12  # of the answer, which a reader sees without scrolling
 HALF_A_TENTH = 0.05  # pixels: positions are written to a tenth
 SVG = "{http://www.w3.org/2000/svg}"
 METRIC = r"\d ?(?:L/min|m|mm|cm|kW|kPa|°C|K|m/s)(?![\w/])"
@@ -46,10 +48,52 @@ def test_the_answer_comes_first_and_has_its_parts(name):
         assert words in result.stdout
 
 
-def test_the_quietest_place_is_named_with_its_reason():
-    text = " ".join(shown(MOTOR).stdout.split())
+def test_the_quietest_place_is_named_with_its_hydraulic_reason_in_the_first_lines():
+    first = shown(MOTOR).stdout.split("\n")[:FIRST_LINES]
+    text = " ".join(" ".join(first).split())
     assert "The quietest place of all, lazarette" in text
-    assert "out for a hydraulic reason" in text
+    assert "is out for a hydraulic reason, the pump can lose its prime there" in text
+    quietest = min(place(shipped(MOTOR)).pumps[0].outcomes, key=lambda item: item.level)
+    depth = f"{abs(quietest.standing.depth_at_heel):.2f} m"
+    assert re.search(
+        rf"at 8 degrees of heel.*, port side down.*,( only)?.* {depth} .*(over|above)", text
+    )
+
+
+def test_without_trim_the_quietest_place_is_out_for_the_water_over_the_pump(tmp_path):
+    lines = [line for line in text_of(MOTOR).split("\n") if not line.startswith("works_to_trim")]
+    result = run(written(tmp_path, "\n".join(lines)))
+    text = " ".join(" ".join(result.stdout.split("\n")[:FIRST_LINES]).split())
+    assert "at 8 degrees of heel, port side down, only 0.12 m of water stand over the pump" in text
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_the_place_is_told_in_two_sentences(name):
+    advice = place(shipped(name)).pumps[0].advice
+    whole = f"{advice.place} {advice.next_best}"
+    assert len(re.findall(r"[.](?= [A-Z]|$)", whole)) == 2
+    assert re.search(r"\d dB\(A\), give or take \d", whole)
+
+
+def test_what_each_place_costs_is_a_table_with_cable_and_volts():
+    text = shown(KETCH).stdout.split("What each place costs")[1].split("Why not")[0]
+    for words in ("flow", "head", "suction", "a day", "hose", "cable", "volts"):
+        assert words in text.split("\n")[2]
+    assert "led from the panel" in text
+
+
+def test_a_cable_that_does_not_follow_the_place_is_said(tmp_path):
+    panel = next(line for line in text_of(KETCH).split("\n") if line.startswith("panel = "))
+    result = run(written(tmp_path, edited(text_of(KETCH), (panel, ""))))
+    text = " ".join(result.stdout.split())
+    assert "The cable is taken as given, as long as now at every place." in text
+    assert "Give panel in [placing], or cable_length at a place" in text
+
+
+def test_a_level_that_does_not_hold_is_marked_and_said():
+    text = shown(KETCH).stdout
+    assert re.search(r"cockpit locker, on the shelf +>\d\d", text)
+    assert "6 to 12 dB louder" in " ".join(text.split())
 
 
 def test_a_difference_below_the_uncertainty_is_said():
@@ -100,6 +144,56 @@ def test_a_drawing_is_written_and_never_over_another(tmp_path):
     assert again.exit_code == 2
     assert again.stderr.startswith("W01")
     assert file.read_text(encoding="utf-8") == text
+
+
+def test_two_pumps_are_drawn_into_two_files_whose_names_are_told(tmp_path):
+    case, file = written(tmp_path, two_pumps()), tmp_path / "place.svg"
+    result = run(case, "-o", file)
+    assert result.exit_code == 0, result.stderr
+    second = tmp_path / "place-2.svg"
+    told = f"The drawings: port pump in {file}, starboard pump in {second}."
+    assert told in result.stdout.split("\n")
+    for path, pump in ((file, "port pump"), (second, "starboard pump")):
+        root = ElementTree.fromstring(path.read_text(encoding="utf-8"))
+        words = [item.text or "" for item in root.iter(f"{SVG}text")]
+        assert any(word.startswith(f"Recommended place for {pump}: ") for word in words)
+        assert any("Side view, bow to the left; the other side's rooms" in word for word in words)
+    assert "All pumps running" in result.stdout
+
+
+@pytest.mark.parametrize("taken", ["place.svg", "place-2.svg"])
+def test_no_drawing_is_written_if_one_of_the_names_is_taken(tmp_path, taken):
+    case = written(tmp_path, two_pumps())
+    (tmp_path / taken).write_text("mine", encoding="utf-8")
+    result = run(case, "-o", tmp_path / "place.svg")
+    assert result.exit_code == 2
+    assert result.stderr.startswith("W01")
+    assert taken in result.stderr
+    assert [path.name for path in tmp_path.glob("*.svg")] == [taken]
+    assert (tmp_path / taken).read_text(encoding="utf-8") == "mine"
+
+
+def test_with_data_the_names_go_beside_it(tmp_path):
+    result = run(path_of(KETCH), "--json", "-o", tmp_path / "place.svg")
+    json.loads(result.stdout)
+    assert "The drawing is in" in result.stderr
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_names_on_the_drawing_cover_no_other(tmp_path, number):
+    """Names and headings, as wide as their letters are reckoned to be."""
+    case = load_text(tmp_path, two_pumps())
+    for sketch in (place(case).pumps[number].sketch, place(shipped(MOTOR)).pumps[0].sketch):
+        root = ElementTree.fromstring(place_svg(sketch, "metric"))
+        spans = []
+        for item in root.iter(f"{SVG}text"):
+            if item.get("class") in ("mark halo", "head"):
+                left, level = float(item.get("x")), float(item.get("y"))
+                spans.append((left, left + 7.2 * len(item.text), level, item.text))
+        for at, (left, right, level, text) in enumerate(spans):
+            for low, high, other, words in spans[at + 1 :]:
+                apart = right <= low or high <= left or abs(level - other) >= 12.0
+                assert apart, (text, words)
 
 
 def test_another_ending_is_refused(tmp_path):

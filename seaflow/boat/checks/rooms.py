@@ -117,7 +117,7 @@ def _do_not_meet(wall: Partition, rooms: dict[str, Compartment]) -> bool:
 
 
 def check_places(case: Case) -> Iterator[Problem]:
-    """A place is one for a pump or an intake of the boat, and known in all three directions."""
+    """A place is for a pump or an intake of the boat; it and the panel are known all three ways."""
     pumps = [pump.name for pump in case.pump]
     intakes = [intake.name for intake in case.intakes]
     for place in case.pump_place:
@@ -136,6 +136,15 @@ def check_places(case: Case) -> Iterator[Problem]:
             f'the place "{thing.name}" is not known along and across the boat',
             why="Hoses are measured from it, and heel lifts what is off the centreline.",
             write='Write at = { aft = "7.0 m", starboard = "-0.4 m", height = "-0.4 m" }.',
+        )
+    panel = None if case.placing is None else case.placing.panel
+    if panel is not None and (panel.aft is None or panel.starboard is None):
+        yield case.text.problem(
+            "S54",
+            ("placing", "panel"),
+            "the place of the panel is not known along and across the boat",
+            why="The cable to each place is measured from it.",
+            write='Write panel = { aft = "6.4 m", starboard = "-1.2 m", height = "0.9 m" }.',
         )
 
 

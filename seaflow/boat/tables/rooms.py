@@ -221,6 +221,11 @@ class PumpPlace:
     delivery_length: float | None = key(
         "Length of the hose from the pump, if measured.", quantity="length", example='"3.2 m"'
     )
+    cable_length: float | None = key(
+        "One-way length of the supply cable to it, if measured.",
+        quantity="length",
+        example='"7.5 m"',
+    )
     suction_via: tuple[Place, ...] = key(
         "Points that the hose to the pump would pass.",
         of=Place,
@@ -262,6 +267,18 @@ class Placing:
         "Length of a hose over the way along, across and up that it must go.",
         quantity="slack_factor",
         example='"1.2"',
+        least=1.0,
+        most=3.0,
+    )
+    panel: Place | None = key(
+        "Where the panel or breaker is from which the cable to the pump starts.",
+        of=Place,
+        example='{ aft = "6.4 m", starboard = "-1.2 m", height = "0.9 m" }',
+    )
+    cable_slack: float | None = key(
+        "Length of the cable over the way along, across and up from the panel.",
+        quantity="slack_factor",
+        example='"1.3"',
         least=1.0,
         most=3.0,
     )

@@ -1,24 +1,33 @@
-"""What a place costs in flow, head, suction and energy: through the forward model alone."""
+"""What a place costs in flow, head, suction, energy, hose and cable: by the forward model alone."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
-from seaflow.studies.sizing.choose import Ranked, rank_pumps
+from seaflow.studies.limits import limit
+from seaflow.studies.placing.routes import Candidate, cable_basis, hose_metres
+from seaflow.studies.sizing.choose import PumpResult, Ranked, rank_pumps
 from seaflow.studies.sizing.need import unit_needs
+from seaflow.studies.sizing.supply import SupplyResult, supply_of
 
 DAY = 86400.0  # s
 
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """Where the pump runs at a place: at the design corner, and the lowest suction at all."""
+    """Where the pump runs at a place: at the design corner, and the lowest suction at all.
+
+    `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
+    from; the length is None where none is recorded. `starved` is true where its suction fails.
+    """
 
     flow: float = measured("m3/s")
     head: float = measured("m")
@@ -26,6 +35,10 @@ class Water:
     power: float = measured("W")
     energy_per_day: float = measured("J")
     hose: float = measured("m")
+    voltage: float = measured("V")
+    cable: float | None = measured("m", None)
+    cable_basis: str = ""
+    starved: bool = False
     reasons: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
 
@@ -73,18 +86,49 @@ def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:
     return next((item for item in ranked if item.result.part.name == part.name), None)
 
 
-def water_of(ranked: Ranked, hose: float) -> Water:
-    """Return what the forward model says of a place."""
+def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
+    """Return what the forward model says of a place; `case` has the pump there already."""
     result = ranked.result
     gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
     power = result.running_power
+    pump = next(item for item in case.pump if item.name == candidate.pump)
+    supply = supply_of(case, pump, result.part, power)
     return Water(
         flow=result.design.flow,
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
         energy_per_day=power * DAY,
-        hose=hose,
+        hose=hose_metres(case, candidate),
+        voltage=result.design.voltage,
+        cable=supply.cable_length,
+        cable_basis=cable_basis(case, candidate),
+        starved=is_starved(result),
         reasons=result.judgement.reasons,
-        remarks=result.judgement.remarks,
+        remarks=(*result.judgement.remarks, *_thin(supply)),
+    )
+
+
+def is_starved(result: PumpResult) -> bool:
+    """Return whether at some corner the suction is short of pressure, as `size` judges it."""
+    required = result.part.required_npsh
+    for at in result.at:
+        if at.npsh_available is not None and required is not None:
+            if at.npsh_available - required < limit("npsh_margin"):
+                return True
+        elif at.inlet_gauge is not None and at.inlet_gauge < limit("suction_vacuum"):
+            return True
+    return False
+
+
+def _thin(supply: SupplyResult) -> Iterator[str]:
+    """Yield a sentence where the conductor fitted loses more than it may over this cable."""
+    if supply.conductor_is_enough is not False or supply.voltage_drop is None:
+        return
+    due = supply.conductor_metric
+    cure = "a shorter run is due" if due is None else f"{quantity('area', due.area)} is due"
+    yield (
+        f"{quantity('length', supply.cable_length or 0.0)} of cable with a conductor of "
+        f"{quantity('area', supply.conductor_fitted or 0.0)} lose "
+        f"{quantity('voltage', supply.voltage_drop)}, {supply.drop_share:.1%}: {cure}"
     )

@@ -13,11 +13,18 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import carrier
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.tables.things import Hose, Intake, Place, Thing
+from seaflow.boat.tables.things import Hose, Thing
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.heel import height_at_heel
 from seaflow.studies.limits import limit
+from seaflow.studies.placing.depths import (
+    intake_reasons,
+    least_depth,
+    least_intake_depth,
+    pump_reasons,
+    working,
+)
 from seaflow.studies.placing.routes import Candidate, strainers_before
 
 LEVEL = 1e-3  # m by which a suction may fall without being called falling
@@ -26,10 +33,20 @@ LEVEL_AT_HEEL = 0.01  # m, the same on a tack, where it is remarked only
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """How deep the pump sits, and what speaks against the place or is worth saying."""
+    """How deep pump and intake sit, and what speaks against the place or is worth saying.
+
+    Depths at heel are the least at the working heel and trim, which `when` names. `draws_air` is
+    true where air gets into the suction, `only_prime` where nothing is wrong with the water but
+    that the pump may lose its prime; `fault` says in a few words what the water does.
+    """
 
     depth: float = measured("m")
     depth_at_heel: float = measured("m")
+    intake_at_heel: float | None = measured("m", None)
+    draws_air: bool = False
+    only_prime: bool = False
+    fault: str = ""
+    when: str = ""
     hydraulic: tuple[str, ...] = ()
     other: tuple[str, ...] = ()
     remarks: tuple[str, ...] = field(default=())
@@ -37,64 +54,32 @@ class Standing:
 
 def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> Standing:
     """Return what speaks against a place but for the flow; `case` has the pump there already."""
-    heel = case.boat.works_to_heel or 0.0
-    place = candidate.place
-    depth_at_heel = -highest(place.at, heel)
+    place, heel = candidate.place, case.boat.works_to_heel or 0.0
+    depth = -(place.at.height or 0.0)
+    least, worst = least_depth(place.at, case, built)
+    intakes, rising = tuple(intake_reasons(case, built)), tuple(_rising(built, candidate.pump))
+    prime = tuple(pump_reasons((depth, least), worst, part))
+    dry = depth <= 0.0 and not part.self_priming
     return Standing(
-        depth=-(place.at.height or 0.0),
-        depth_at_heel=depth_at_heel,
-        hydraulic=(
-            *_depth(-(place.at.height or 0.0), depth_at_heel, heel, part),
-            *_intakes(built, heel),
-            *_rising(built, candidate.pump),
-        ),
+        depth=depth,
+        depth_at_heel=least,
+        intake_at_heel=least_intake_depth(case, built),
+        draws_air=bool(intakes or rising) or dry,
+        only_prime=bool(prime) and not (intakes or rising),
+        fault=_fault(dry, bool(intakes or rising), bool(prime)),
+        when=working(case),
+        hydraulic=(*prime, *intakes, *rising),
         other=(*_petrol(case, candidate), *_access(case, candidate)),
         remarks=(*_heeled(built, candidate.pump, heel), *_comforts(case, candidate)),
     )
 
 
-def highest(place: Place, heel: float) -> float:
-    """Return the height of a point on the tack that lifts it more, or upright [m]."""
-    angles = np.asarray([0.0, heel, -heel])
-    side = place.starboard or 0.0
-    return float(np.max(np.asarray(height_at_heel(place.height or 0.0, side, heel=angles))))
-
-
-def _depth(upright: float, depth: float, heel: float, part: PumpPart) -> Iterator[str]:
-    if part.self_priming or upright <= 0.0:  # above water at rest: the forward study says so
-        return
-    margin = limit("pump_below_water")
-    where = f"at {np.degrees(heel):.0f} degrees of heel" if heel else "upright"
-    if depth < 0.0:
-        yield (
-            f"{where} the pump stands {quantity('height', -depth)} above the water on one tack, "
-            "and it cannot prime itself"
-        )
-    elif depth < margin:
-        yield (
-            f"{where} only {quantity('height', depth)} of water stand over the pump on one tack; "
-            f"{quantity('height', margin)} is common practice for one that cannot prime itself"
-        )
-
-
-def _intakes(built: Built, heel: float) -> Iterator[str]:
-    """Yield a sentence where on some tack no intake of the loop is under water."""
-    places = [
-        thing.at
-        for thing in built.network.things.values()
-        if isinstance(thing, Intake) and thing.at is not None and thing.at.starboard is not None
-    ]
-    if not places or len(places) < len(built.network.of(Intake)):
-        return
-    for angle in (heel, -heel):
-        if all(_level(place, angle) >= 0.0 for place in places):
-            which = "the intake comes" if len(places) == 1 else "all intakes come"
-            yield f"at the working heel {which} out of the water on one tack"
-            return
-
-
-def _level(place: Place, heel: float) -> float:
-    return float(height_at_heel(place.height or 0.0, place.starboard or 0.0, heel=heel))
+def _fault(dry: bool, airy: bool, prime: bool) -> str:
+    if dry:
+        return "the pump cannot prime itself there"
+    if airy:
+        return "the pump draws air there"
+    return "the pump can lose its prime there" if prime else ""
 
 
 def _suction_runs(built: Built, pump: str) -> Iterator[list[Point]]:
@@ -204,6 +189,8 @@ def _comforts(case: Case, candidate: Candidate) -> Iterator[str]:
     place = candidate.place
     if case.boat.works_to_heel is None:
         yield "the working heel is not recorded, so the depth is known upright alone"
+    if case.boat.works_to_trim and case.boat.waterline_length is None:
+        yield "the waterline length is not recorded, so the depth is known without trim"
     if place.access == "poor":
         yield "it can only just be reached for service"
     if place.dry is False:

@@ -20,7 +20,8 @@ class Outcome:
     """One place: whether it holds, what is heard, what it costs.
 
     `rank` counts the places that hold, from 1; `same_as` names those from which its sound is not
-    told apart.
+    told apart. `louder_by` is what air in the pump adds, least and most, where it draws some or
+    cavitates: its level does not hold then.
     """
 
     name: str
@@ -33,6 +34,9 @@ class Outcome:
     warnings: tuple[str, ...] = ()
     rank: int | None = None
     same_as: tuple[str, ...] = ()
+    louder_by: tuple[float, ...] = measured("dB", ())
+    pump_place: str = ""
+    intake_place: str = ""
 
     @property
     def loudest(self) -> SoundAt | None:
@@ -48,6 +52,17 @@ class Outcome:
     def hydraulic_reasons(self) -> tuple[str, ...]:
         """What of depth, suction and flow speaks against it."""
         return self.standing.hydraulic + (self.water.reasons if self.water else ())
+
+    @property
+    def hydraulic_fault(self) -> str:
+        """What the water does there, in a few words; empty if nothing is wrong with it."""
+        if not self.hydraulic_reasons:
+            return ""
+        if self.standing.fault:
+            return self.standing.fault
+        if self.water is not None and self.water.starved:
+            return "its suction is starved there"
+        return "the water does not suffice there"
 
     @property
     def reasons(self) -> tuple[str, ...]:
@@ -67,12 +82,17 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """How much quieter a place is than the next, and whether that can be told."""
+    """How much quieter a place is than the next, and whether that can be told.
+
+    `behind` names the quietest place that the second can be told from, where the two cannot be
+    told from each other and it stands second for that alone.
+    """
 
     quieter: str
     louder: str
     decibels: float = measured("dB")
     told: bool = False
+    behind: str = ""
 
 
 def in_order(outcomes: Iterable[Outcome], width: float) -> tuple[Outcome, ...]:
@@ -82,13 +102,8 @@ def in_order(outcomes: Iterable[Outcome], width: float) -> tuple[Outcome, ...]:
     cost puts them in order: access, remarks, hose. The order of the file is no matter.
     """
     every = sorted(outcomes, key=_by_sound)
-    holding = [item for item in every if item.holds]
-    ordered: list[Outcome] = []
-    while holding:
-        limit = _level(holding[0]) + width
-        group = [item for item in holding if _level(item) < limit or item is holding[0]]
-        holding = [item for item in holding if item not in group]
-        ordered += sorted(group, key=_by_cost)
+    groups = _groups((item for item in every if item.holds), width)
+    ordered = [item for group in groups for item in sorted(group, key=_by_cost)]
     ranked = [
         replace(item, rank=place, same_as=_same(item, ordered, width))
         for place, item in enumerate(ordered, 1)
@@ -96,13 +111,28 @@ def in_order(outcomes: Iterable[Outcome], width: float) -> tuple[Outcome, ...]:
     return (*ranked, *(item for item in every if not item.holds))
 
 
+def _groups(outcomes: Iterable[Outcome], width: float) -> list[list[Outcome]]:
+    """Return places in groups that reach from the quietest left to less than a width above it."""
+    left, groups = sorted(outcomes, key=_by_sound), list[list[Outcome]]()
+    while left:
+        limit = _level(left[0]) + width
+        inside = [number == 0 or _level(item) < limit for number, item in enumerate(left)]
+        groups.append([item for item, near in zip(left, inside, strict=True) if near])
+        left = [item for item, near in zip(left, inside, strict=True) if not near]
+    return groups
+
+
 def gaps(ordered: Iterable[Outcome], width: float) -> tuple[Gap, ...]:
     """Return the differences between neighbours in the ranking of those that hold."""
     holding = [item for item in ordered if item.rank is not None and item.level is not None]
+    quietest = {item.name: group[0] for group in _groups(holding, width) for item in group}
     found = []
     for first, second in pairwise(holding):
         difference = _level(second) - _level(first)
-        found.append(Gap(first.name, second.name, difference, difference >= width))
+        told = difference >= width
+        of_group = quietest[first.name]
+        behind = of_group.name if not told and of_group is not quietest[second.name] else ""
+        found.append(Gap(first.name, second.name, difference, told, behind))
     return tuple(found)
 
 

@@ -1,4 +1,4 @@
-"""Candidate places, and the case as it would be with the pump at one of them."""
+"""Candidate places, and the case with the pump at one of them: hoses and cable led anew."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
 from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
-from seaflow.boat.tables.things import Hose, Place, Strainer, Thing
+from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Strainer, Thing
 
 _T = TypeVar("_T", bound=Thing)
 
 SHORTEST = 0.1  # m; two things cannot be joined by less hose
+MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "from the panel", "as given", "not recorded"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Candidate:
     @property
     def name(self) -> str:
         """What the answer calls it."""
-        return self.place.name + (f", {self.intake.name}" if self.intake else "")
+        return self.place.name + (f", with {self.intake.name}" if self.intake else "")
 
 
 def candidates(case: Case, pump: str) -> tuple[Candidate, ...]:
@@ -44,6 +45,36 @@ def slack_of(case: Case) -> float:
     """Return the length of a hose over the way it must go."""
     given = case.placing.slack if case.placing is not None else None
     return default("placing.slack").value if given is None else given
+
+
+def cable_slack_of(case: Case) -> float:
+    """Return the length of a cable over the way it must go."""
+    given = case.placing.cable_slack if case.placing is not None else None
+    return default("placing.cable_slack").value if given is None else given
+
+
+def cable_basis(case: Case, candidate: Candidate) -> str:
+    """Return where the length of the cable to a place comes from."""
+    if candidate.place.cable_length is not None:
+        return MEASURED
+    if case.placing is not None and case.placing.panel is not None:
+        return ROUTED
+    cable = next(pump.cable for pump in case.pump if pump.name == candidate.pump)
+    return UNKNOWN if cable is None else GIVEN
+
+
+def _cable_to(case: Case, candidate: Candidate, cable: Cable | None) -> Cable | None:
+    """Return the cable to a place; its conductor is the one that the case has."""
+    basis, place = cable_basis(case, candidate), candidate.place
+    if basis in (GIVEN, UNKNOWN):
+        return cable
+    length = place.cable_length
+    if length is None:
+        assert case.placing is not None and case.placing.panel is not None
+        length = route_length([case.placing.panel, place.at], cable_slack_of(case))
+    room = next((item for item in case.compartment if item.name == place.compartment), None)
+    hot = bool(cable and cable.hot_space) or (room is not None and room.use == "engine space")
+    return Cable(length=length, conductor=cable.conductor if cable else None, hot_space=hot)
 
 
 def route_length(points: Iterable[Place], slack: float) -> float:
@@ -68,9 +99,9 @@ def strainers_before(case: Case, pump: str) -> tuple[Strainer, ...]:
 
 
 def placed(case: Case, candidate: Candidate) -> Case:
-    """Return the case with the pump at a place; hoses at what has moved are routed anew.
+    """Return the case with the pump at a place; hoses and cable of what has moved are led anew.
 
-    The bends and fittings of every hose stay as the case has them.
+    The bends and fittings of every hose, and the conductor, stay as the case has them.
     """
     place, pump = candidate.place, candidate.pump
     moved: dict[str, Place] = {pump: place.at}
@@ -84,7 +115,7 @@ def placed(case: Case, candidate: Candidate) -> Case:
         through_hull=tuple(_moved(thing, moved) for thing in case.through_hull),
         sea_chest=tuple(_moved(thing, moved) for thing in case.sea_chest),
         strainer=tuple(_moved(thing, moved) for thing in case.strainer),
-        pump=tuple(_moved(thing, moved) for thing in case.pump),
+        pump=tuple(_wired(case, candidate, _moved(thing, moved)) for thing in case.pump),
     )
     hoses = tuple(_routed(here, hose, candidate, moved) for hose in case.hose)
     return replace(here, hose=hoses)
@@ -92,6 +123,12 @@ def placed(case: Case, candidate: Candidate) -> Case:
 
 def _moved(thing: _T, moved: dict[str, Place]) -> _T:
     return replace(thing, at=moved[thing.name], height=None) if thing.name in moved else thing
+
+
+def _wired(case: Case, candidate: Candidate, pump: Pump) -> Pump:
+    if pump.name != candidate.pump:
+        return pump
+    return replace(pump, cable=_cable_to(case, candidate, pump.cable))
 
 
 def _routed(case: Case, hose: Hose, candidate: Candidate, moved: dict[str, Place]) -> Hose:

@@ -18,6 +18,7 @@ KINDS: tuple[tuple[type[Thing], str], ...] = (
     (Unit, "unit"),
     (Outlet, "outlet"),
 )
+OVERLAP = 0.1  # m; rooms that share no more than this hide nothing of each other
 LEVEL_SLOPE = math.radians(0.5)  # less than this is called level
 
 
@@ -32,6 +33,16 @@ class Box:
     height: tuple[float, ...] = measured("m")
     sleeps: bool = False
     level: float | None = measured("dB", None)
+
+    def holds(self, spot: tuple[float, float, float]) -> bool:
+        """Return whether a point lies in it."""
+        ends = zip((self.aft, self.starboard, self.height), spot, strict=True)
+        return all(low <= at <= high for (low, high), at in ends)
+
+    def hides(self, other: Box) -> bool:
+        """Return whether the two overlap as seen from the side."""
+        pairs = ((self.aft, other.aft), (self.height, other.height))
+        return all(min(a[1], b[1]) - max(a[0], b[0]) > OVERLAP for a, b in pairs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +89,7 @@ class Sketch:
     runs: tuple[Run, ...]
     heel: float = measured("rad", 0.0)
     depth_at_heel: float = measured("m", 0.0)
+    when: str = ""
     others: tuple[Mark, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)

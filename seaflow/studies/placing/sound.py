@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -46,6 +46,12 @@ class SoundAt:
     def is_structure_borne(self) -> bool:
         """True if more comes by way of the structure than by air."""
         return self.structure > self.airborne
+
+    def with_structure(self, louder: float) -> SoundAt:
+        """Return the same with more or less by the structure [dB]; bands stay as they are."""
+        structure = self.structure + louder
+        level = float(level_sum(np.asarray([self.airborne, structure])))
+        return replace(self, structure=structure, level=level)
 
 
 def footing_of(place: PumpPlace) -> Footing:

@@ -43,6 +43,7 @@ class Source:
     mass: float
     a_level: float
     assumptions: tuple[Assumption, ...] = ()
+    air_adds: tuple[float, float] = (0.0, 0.0)  # dB, least and most, if it draws air or cavitates
 
 
 def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) -> Source:
@@ -69,6 +70,7 @@ def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) 
         mass=row["mass"],
         a_level=float(level + change),
         assumptions=tuple(notes),
+        air_adds=(row["air_in_suction_adds"][0], row["air_in_suction_adds"][1]),
     )
 
 

@@ -8,20 +8,23 @@ from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import Assumption, assumed
+from seaflow.boat.defaults import Assumption
 from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.limits import limits_used
 from seaflow.studies.placing.advice import Advice, advice_for
 from seaflow.studies.placing.cures import Spot, cures
 from seaflow.studies.placing.house import House, house_of
 from seaflow.studies.placing.hydraulic import best_pumps, part_for, run_with, water_of
+from seaflow.studies.placing.intakes import IntakeRank, intakes_in_order
 from seaflow.studies.placing.must_hold import standing
 from seaflow.studies.placing.rank import Gap, Outcome, gaps, in_order
-from seaflow.studies.placing.routes import Candidate, candidates, hose_metres, placed, slack_of
+from seaflow.studies.placing.routes import Candidate, candidates, placed
+from seaflow.studies.placing.sensitivity import Sensitivity, sensitivity
 from seaflow.studies.placing.sketch import Mark, Sketch, sketch
 from seaflow.studies.placing.sound import footing_of, heard, ranking_width
 from seaflow.studies.placing.source import resonance, source_of
+from seaflow.studies.placing.taken import taken
+from seaflow.studies.placing.together import Together, together
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class PumpPlacing:
     sketch: Sketch
     a_level: float = measured("dB")
     ranking_width: float = measured("dB")
+    sensitivity: Sensitivity | None = None
+    intakes: tuple[IntakeRank, ...] = ()
 
     @property
     def is_met(self) -> bool:
@@ -51,6 +56,7 @@ class PlacingAnswer:
     boat: str
     hull: str
     pumps: tuple[PumpPlacing, ...]
+    together: tuple[Together, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     works_to_heel: float | None = measured("rad", None)
@@ -82,12 +88,12 @@ def place(case: Case) -> PlacingAnswer:
             answer, noted = _one_pump(case, house, chosen[0], offered)
             found.append(replace(answer, note=chosen[1]))
             notes += [item for item in noted if item not in notes]
-    limits = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
     return PlacingAnswer(
         boat=case.boat.name,
         hull=case.boat.hull,
         pumps=tuple(found),
-        assumptions=(*notes, *_assumed(case), *limits_used(*limits)),
+        together=together((item.pump, item.outcomes[0]) for item in found),
+        assumptions=(*notes, *taken(case)),
         cautions=cautions("place"),
         works_to_heel=case.boat.works_to_heel,
     )
@@ -102,22 +108,27 @@ def _one_pump(
     shown = next(item for item in offered if item.name == outcomes[0].name)
     here = placed(case, shown)
     loop = next(loop for loop in network.loops(here) if shown.pump in loop.things)
-    title = ("Recommended place" if outcomes[0].holds else "No place holds; the first", shown.name)
-    drawing = sketch(here, loop, shown.pump, outcomes[0].sound, title)
+    whose = f" for {shown.pump}" if len(case.pump) > 1 else ""
+    holds = "Recommended place" if outcomes[0].holds else "No place holds; the quietest"
+    drawing = sketch(here, loop, shown.pump, outcomes[0].sound, (holds + whose, shown.name))
+    sure = sensitivity(outcomes, width)
     answer = PumpPlacing(
         pump=shown.pump,
         part=part,
         note="",
         outcomes=outcomes,
         gaps=gaps(outcomes, width),
-        advice=advice_for(outcomes, case.boat.works_to_heel, width),
+        advice=advice_for(outcomes, width, sure),
         sketch=replace(
             drawing,
             depth_at_heel=outcomes[0].standing.depth_at_heel,
+            when=outcomes[0].standing.when,
             others=_others(offered, outcomes),
         ),
         a_level=source.a_level,
         ranking_width=width,
+        sensitivity=sure,
+        intakes=intakes_in_order(outcomes),
     )
     return answer, source.assumptions
 
@@ -138,7 +149,7 @@ def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> 
     ranked = run_with(here, candidate.pump, part)
     if ranked is None:
         raise SeaflowError([_no_pump(case)])
-    water = water_of(ranked, hose_metres(here, candidate))
+    water = water_of(here, candidate, ranked)
     stands = standing(here, candidate, part, ranked.built)
     speed = ranked.result.design.speed_ratio
     source = source_of(part, case.supply.frequency, speed)
@@ -158,43 +169,33 @@ def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> 
         sound=sound,
         cures=cures(Spot(case, house, candidate.place, source), slower) if sound else (),
         warnings=(warning,) if warning else (),
+        louder_by=source.air_adds if sound and (stands.draws_air or water.starved) else (),
+        pump_place=candidate.place.name,
+        intake_place=candidate.intake.name if candidate.intake else "",
     )
     return _with_other_pump(here, candidate, outcome)
 
 
 def _with_other_pump(here: Case, candidate: Candidate, outcome: Outcome) -> Outcome:
-    """Say which pump would do where this one falls short and nothing else is wrong."""
-    if not outcome.water or not outcome.water.reasons or outcome.standing.hydraulic:
+    """Say which pump would do where this one falls short and nothing else is wrong.
+
+    Where it may lose its prime, only one that primes itself will do.
+    """
+    prime = bool(outcome.standing.hydraulic)
+    if not outcome.hydraulic_reasons or (prime and not outcome.standing.only_prime):
         return outcome
-    others = best_pumps(here, candidate.pump)
-    if not others or not others[0].result.judgement.recommended:
+    wanted = (
+        item.result.part
+        for item in best_pumps(here, candidate.pump)
+        if item.result.judgement.recommended and (item.result.part.self_priming or not prime)
+    )
+    part = next(wanted, None)
+    if part is None:
         return outcome
-    part = others[0].result.part
-    words = f"another pump, {part.title} ({part.name}), would meet the need there"
+    words = (
+        f"another pump, {part.title} ({part.name}), would meet the need there; its sound is its own"
+    )
     return replace(outcome, warnings=(*outcome.warnings, words))
-
-
-def _assumed(case: Case) -> tuple[Assumption, ...]:
-    names = ["placing.neighbour", "placing.further", "placing.board_length"]
-    names += ["placing.board_width", "placing.locker_leak"]
-    notes = [assumed(name, "places") for name in names]
-    if case.placing is None or case.placing.slack is None:
-        notes.insert(0, assumed("placing.slack", "places"))
-    else:
-        notes.insert(
-            0, Assumption("places", assumed("placing.slack", "").meaning, _slack(case), "the case")
-        )
-    for place_ in case.pump_place:
-        for key in ("mount", "first_clip"):
-            if getattr(place_, key) is None:
-                notes.append(assumed(f"placing.{key}", place_.name))
-    if any(wall.lining and wall.lining_gap is None for wall in case.partition):
-        notes.append(assumed("placing.lining_gap", "partitions"))
-    return tuple(notes)
-
-
-def _slack(case: Case) -> str:
-    return f"{slack_of(case):.3g}"
 
 
 def _nothing_to_place(case: Case) -> Problem:

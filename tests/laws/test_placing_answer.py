@@ -1,0 +1,359 @@
+"""Laws of the answer of placing: cable and volts, intakes on each tack, air, ties, doubt."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from placing import low_volts, two_intakes, two_pumps
+from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_case
+from seaflow.studies.limits import limit
+from seaflow.studies.placing.advice import advice_for
+from seaflow.studies.placing.hydraulic import is_starved, run_with
+from seaflow.studies.placing.loudness import events, loudness
+from seaflow.studies.placing.rank import gaps, in_order
+from seaflow.studies.placing.routes import candidates, placed
+from seaflow.studies.placing.sensitivity import SHIFT, sensitivity
+from seaflow.studies.placing.sound import ranking_width
+from seaflow.studies.placing.study import place
+
+FLOW_RTOL = 1e-9  # one loop run twice by the same solver
+ROUNDING = 1e-9  # dB
+HEARING = 0.05  # dB; levels nearer than this count as one in the ranking
+WIDTH = ranking_width()
+STARBOARD, PORT = "starboard side down", "port side down"
+
+
+@cache
+def outcomes(name):
+    return place(shipped(name)).pumps[0].outcomes
+
+
+def with_level(outcome, level, name, hose=None, access="good", structure=None):
+    """The outcome with another level at its only berth, by air but for `structure`."""
+    heard = outcome.loudest
+    by_structure = -80.0 if structure is None else structure
+    sound = (replace(heard, level=level, airborne=level, structure=by_structure),)
+    water = outcome.water if hose is None else replace(outcome.water, hose=hose)
+    return replace(outcome, sound=sound, name=name, water=water, access=access, rank=None)
+
+
+# --- the cable ---
+
+
+def volts(folder, length, conductor="2.5 mm2", pump="demo-dc-small-12"):
+    """What reaches the pump of the sloop over a cable of a length, and what it does there."""
+    text = low_volts(conductor, pump)
+    case = load_text(folder, text)
+    first = replace(candidates(case, "pump")[0])
+    there = replace(first, place=replace(first.place, cable_length=length))
+    part = case.catalogue.pump(pump)
+    return run_with(placed(case, there), "pump", part).result.design
+
+
+def test_a_longer_cable_never_adds_volts_speed_or_flow(tmp_path):
+    found = [volts(tmp_path, length, "1.5 mm2") for length in (0.5, 2.0, 5.0, 10.0, 20.0)]
+    for field in ("voltage", "speed_ratio", "flow"):
+        values = np.asarray([getattr(item, field) for item in found])
+        assert np.all(np.diff(values) < 0.0), field
+    assert found[0].flow > 1.05 * found[-1].flow  # and it is no trifle on 12 V
+
+
+def test_a_thinner_conductor_never_adds_volts(tmp_path):
+    found = [volts(tmp_path, 8.0, area).voltage for area in ("6 mm2", "2.5 mm2", "1.5 mm2")]
+    assert np.all(np.diff(found) < 0.0)
+
+
+def test_a_regulated_pump_keeps_its_flow_over_a_longer_cable(tmp_path):
+    near, far = (volts(tmp_path, length, pump="demo-dc-variable-12") for length in (1.0, 8.0))
+    assert far.voltage < near.voltage
+    assert far.flow == pytest.approx(near.flow, rel=FLOW_RTOL)
+
+
+def test_the_cable_follows_the_place_and_is_part_of_its_price(tmp_path):
+    panel = '\n[placing]\npanel = { aft = "3.2 m", starboard = "0.02 m", height = "0.65 m" }\n'
+    found = place(load_text(tmp_path, low_volts() + panel)).pumps[0]
+    near, far = (
+        next(item for item in found.outcomes if item.name == name) for name in ("as now", "aft")
+    )
+    assert far.water.cable - near.water.cable == pytest.approx(0.5 * 1.3, rel=1e-9)
+    assert far.water.voltage < near.water.voltage
+    assert far.water.cable_basis == "from the panel"
+
+
+def test_a_measured_cable_stands_before_the_panel_and_one_as_given_stays(tmp_path):
+    panel = '\n[placing]\npanel = { aft = "3.2 m", starboard = "0.02 m", height = "0.65 m" }\n'
+    measured = ('name = "aft"\n', 'name = "aft"\ncable_length = "12 m"\n')
+    both = place(load_text(tmp_path, edited(low_volts() + panel, measured))).pumps[0]
+    aft = next(item for item in both.outcomes if item.name == "aft").water
+    assert (aft.cable, aft.cable_basis) == (12.0, "measured")
+    neither = place(load_text(tmp_path, low_volts()))
+    for item in neither.pumps[0].outcomes:
+        assert (item.water.cable, item.water.cable_basis) == (8.5, "as given")
+    assert any("as long as now" in item.value for item in neither.assumptions)
+
+
+def test_a_boat_without_a_cable_says_so(tmp_path):
+    cable = 'cable = { length = "8.5 m", conductor = "2.5 mm2" }'
+    text = "\n".join(line for line in low_volts().split("\n") if not line.startswith(cable))
+    found = place(load_text(tmp_path, text))
+    assert all(item.water.cable is None for item in found.pumps[0].outcomes)
+    assert all(item.water.voltage == 12.0 for item in found.pumps[0].outcomes)
+    assert any("volts of the panel" in item.value for item in found.assumptions)
+
+
+def test_a_cable_that_loses_too_much_is_remarked(tmp_path):
+    long = ('name = "aft"\n', 'name = "aft"\ncable_length = "14 m"\n')
+    found = place(load_text(tmp_path, edited(low_volts("1.5 mm2"), long))).pumps[0].outcomes
+    aft = next(item for item in found if item.name == "aft")
+    assert any("of cable with a conductor" in remark for remark in aft.remarks)
+
+
+def test_a_panel_half_known_is_refused(tmp_path):
+    file = tmp_path / "case.toml"
+    panel = '\n[placing]\npanel = { aft = "3.2 m", height = "0.65 m" }\n'
+    file.write_text(low_volts() + panel, encoding="utf-8")
+    with pytest.raises(SeaflowError) as caught:
+        load_case(str(file))
+    assert [problem.code for problem in caught.value.problems] == ["S54"]
+    assert "panel" in caught.value.problems[0].what
+
+
+# --- intakes and air ---
+
+
+@pytest.mark.parametrize(
+    ("height", "tacks"),
+    [(-0.70, ()), (-0.30, (STARBOARD,)), (-0.05, (STARBOARD,))],
+)
+def test_one_of_two_intakes_out_of_the_water_is_said_for_its_tack(tmp_path, height, tacks):
+    found = place(load_text(tmp_path, two_intakes(height))).pumps[0].outcomes
+    for item in found:
+        out = [text for text in item.standing.hydraulic if "comes out of the water" in text]
+        assert len(out) == len(tacks)
+        for text, tack in zip(out, tacks, strict=True):
+            assert item.hydraulic_fault
+            assert '"port intake"' in text
+            assert tack in text
+            assert '"cooling intake" stays under' in text
+        assert item.standing.draws_air or not tacks
+        assert not (item.holds and tacks)
+
+
+def test_an_intake_that_comes_out_on_both_tacks_is_said_for_both(tmp_path):
+    old = 'at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }'
+    shallow = 'at = { aft = "5.2 m", starboard = "0.02 m", height = "0.02 m" }'
+    text = edited(text_of(KETCH), (old, shallow))
+    found = place(load_text(tmp_path, text)).pumps[0].outcomes
+    for item in found:
+        out = [text for text in item.standing.hydraulic if "comes out of the water" in text]
+        assert [any(tack in text for text in out) for tack in (STARBOARD, PORT)] == [True, True]
+        assert all("and the pump draws air" in text for text in out)
+
+
+def test_intakes_offered_are_ranked_and_their_order_in_the_file_does_not_matter(tmp_path):
+    more = """
+[[intake_place]]
+name = "intake as it is"
+at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }
+
+[[intake_place]]
+name = "intake at the turn of the bilge"
+at = { aft = "5.2 m", starboard = "1.60 m", height = "-0.30 m" }
+
+[[intake_place]]
+name = "intake further forward"
+at = { aft = "3.2 m", starboard = "0.30 m", height = "-0.64 m" }
+"""
+    found = place(load_text(tmp_path, text_of(KETCH) + more)).pumps[0]
+    assert [item.name for item in found.intakes] == [
+        "intake as it is",
+        "intake further forward",
+        "intake at the turn of the bilge",
+    ]
+    first, second, last = found.intakes
+    assert first.holding == second.holding > last.holding == 0
+    assert first.flow > second.flow
+    assert "comes out of the water" in last.reason
+    assert last.depth_at_heel < 0.0 < first.depth_at_heel
+    again = place(load_text(tmp_path, shuffled(text_of(KETCH) + more, 5))).pumps[0]
+    for old, new in zip(found.intakes, again.intakes, strict=True):
+        assert (old.name, old.holding, old.best) == (new.name, new.holding, new.best)
+        assert old.reason == new.reason
+
+
+def test_a_level_does_not_hold_where_the_pump_draws_air_or_is_starved():
+    for name in (KETCH, MOTOR):
+        for item in outcomes(name):
+            bad = item.standing.draws_air or item.water.starved
+            assert bool(item.louder_by) == bad, item.name
+            assert item.holds <= (not bad)
+
+
+@pytest.mark.parametrize("length", [0.5, 60.0])
+def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
+    case = shipped(KETCH)
+    first = candidates(case, "pump")[0]
+    here = placed(case, replace(first, place=replace(first.place, suction_length=length)))
+    narrow = tuple(
+        replace(hose, bore=0.010) if hose.to == "pump" and length > 1.0 else hose
+        for hose in here.hose
+    )
+    part = case.catalogue.pump(case.pump[0].fitted)
+    result = run_with(replace(here, hose=narrow), "pump", part).result
+    words = any("cavitate" in text or "too narrow" in text for text in result.judgement.reasons)
+    assert is_starved(result) == words == (length > 1.0)
+
+
+def test_trim_takes_water_from_a_place_far_from_the_middle():
+    case = shipped(KETCH)
+    for name, trim in (("level", None), ("trimmed", np.radians(2.0))):
+        boat = replace(case.boat, works_to_trim=trim)
+        found = {item.name: item for item in place(replace(case, boat=boat)).pumps[0].outcomes}
+        far, near = found["under the fore berth"].standing, found["bilge, by the strainer"].standing
+        if name == "level":
+            before = (far.depth_at_heel, near.depth_at_heel)
+        else:
+            middle = case.boat.waterline_length / 2.0
+            for now, old, aft in zip(
+                (far, near), before, (2.6, 5.8), strict=True
+            ):  # heeled depth times the cosine of trim, less the arm times its sine
+                by_hand = old * np.cos(trim) - abs(aft - middle) * np.sin(trim)
+                assert now.depth_at_heel == pytest.approx(by_hand, rel=1e-9)
+                assert "2 of trim" in now.when
+    unknown = replace(case.boat, works_to_trim=np.radians(2.0), waterline_length=None)
+    item = place(replace(case, boat=unknown)).pumps[0].outcomes[0]
+    assert any("without trim" in remark for remark in item.remarks)
+
+
+def test_a_suction_is_starved_as_soon_as_its_npsh_margin_is_too_small():
+    case = shipped(KETCH)
+    here = placed(case, candidates(case, "pump")[0])
+    result = run_with(here, "pump", case.catalogue.pump(case.pump[0].fitted)).result
+    least = min(at.npsh_available for at in result.at) - limit("npsh_margin")
+    for over, starved in ((-0.01, False), (0.01, True)):
+        part = replace(result.part, required_npsh=least + over)
+        assert is_starved(replace(result, part=part)) == starved
+
+
+# --- what the answer says of doubt ---
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 240), st.integers(1, 60), st.sampled_from(["good", "poor"])),
+        min_size=2,
+        max_size=6,
+    )
+)
+def test_no_difference_that_cannot_be_told_goes_without_a_word(places):
+    base = outcomes(KETCH)[0]
+    made = [
+        with_level(base, 20.0 + HEARING * steps, f"place {number}", hose / 10.0, access)
+        for number, (steps, hose, access) in enumerate(places)
+    ]
+    ordered = in_order(made, WIDTH)
+    assert [item.rank for item in ordered] == list(range(1, len(made) + 1))
+    said = gaps(ordered, WIDTH)
+    for number, first in enumerate(ordered):
+        for second in ordered[number + 1 :]:
+            told = second.level - first.level > WIDTH - HEARING / 2
+            assert told == (second.name not in first.same_as)
+            assert second.level - first.level > -WIDTH + HEARING / 2
+    for gap, first, second in zip(said, ordered, ordered[1:], strict=False):
+        assert gap.told == (second.name not in first.same_as)
+        if gap.behind:  # then the place it names is one that the second can be told from
+            other = next(item for item in ordered if item.name == gap.behind)
+            assert second.name not in other.same_as
+            assert not gap.told
+        elif not gap.told:  # then cost put them in order
+            assert first.access == "good" or second.access == "poor"
+    advice = advice_for(ordered, WIDTH)
+    tied = ordered[0].same_as
+    assert ("cannot be told" in advice.next_best) == bool(tied)
+    assert all(name in advice.next_best for name in tied)
+    if " dB cost " in advice.costs:
+        shortest = min(ordered, key=lambda item: (item.water.hose, item.name))
+        assert shortest.level - ordered[0].level > WIDTH - HEARING / 2
+
+
+def test_a_quietest_place_that_is_out_by_less_than_can_be_told_is_not_called_quieter():
+    base, out = outcomes(KETCH)[0], next(item for item in outcomes(KETCH) if not item.holds)
+    best = with_level(base, 30.0, "here")
+    for level, words in ((28.0, "which cannot be told"), (20.0, "10 dB less)")):
+        lost = with_level(out, level, "there")
+        advice = advice_for(in_order([best, lost], WIDTH), WIDTH)
+        assert words in advice.quietest
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_shifted_structure_paths_move_levels_by_no_more_than_the_shift(name):
+    for item in outcomes(name):
+        for heard in item.sound:
+            up, down = heard.with_structure(SHIFT), heard.with_structure(-SHIFT)
+            assert heard.with_structure(0.0).level == pytest.approx(heard.level, abs=1e-6)
+            assert down.level <= heard.level <= up.level
+            assert up.level - heard.level <= SHIFT + 1e-6
+            assert heard.level - down.level <= SHIFT + 1e-6
+            assert down.level >= heard.airborne - ROUNDING
+
+
+def test_the_ranking_that_hangs_on_the_structure_says_so_and_one_that_does_not_says_that():
+    base = outcomes(KETCH)[0]
+    airy = with_level(base, 34.0, "by air")
+    shaken = with_level(base, -80.0, "by structure", structure=30.0)
+    shaken = replace(shaken, sound=(shaken.sound[0].with_structure(0.0),))
+    hangs = in_order([airy, shaken], WIDTH)
+    assert [item.name for item in hangs] == ["by structure", "by air"]
+    found = sensitivity(hangs, WIDTH)
+    assert not found.same_first
+    assert found.louder[0] == "by air"
+    assert "THE FIRST PLACE HANGS ON IT" in advice_for(hangs, WIDTH, found).how_sure
+    far = in_order([with_level(base, 20.0, "quiet"), with_level(base, 34.0, "loud")], WIDTH)
+    found = sensitivity(far, WIDTH)
+    assert found.same_order
+    assert found.alone == "quiet"
+    assert "the order stays" in advice_for(far, WIDTH, found).how_sure
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_the_answer_says_what_comes_by_structure_and_that_its_forces_are_invented(name):
+    pump = place(shipped(name)).pumps[0]
+    heard = pump.outcomes[0].loudest
+    assert "invented force levels" in pump.advice.loudness
+    assert f"by way of the structure alone {heard.structure:.0f} dB(A)" in pump.advice.loudness
+    assert f"By air alone it would be {heard.airborne:.0f} dB(A)" in pump.advice.loudness
+    assert pump.sensitivity.levels[0] < heard.level < pump.sensitivity.levels[1]
+
+
+def test_both_guidelines_of_the_night_are_named_and_a_start_is_not_given_a_number():
+    heard = outcomes(KETCH)[0].loudest
+    assert "30 dB(A) of the WHO 1999 guideline" in loudness(heard)
+    quiet, near, loud = (
+        events(replace(heard, level=level, half_width=6.0)) for level in (25.0, 43.0, 52.0)
+    )
+    for words in (quiet, near, loud):
+        assert "45 dB(A) at the loudest moment" in words
+    assert "No figure was found" in quiet
+    assert "may be 20 dB here." in quiet
+    assert "may be 2 dB here, which is within the uncertainty" in near
+    assert "7 dB over that while it merely runs" in loud
+    assert "within the uncertainty" not in quiet
+
+
+def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
+    found = place(load_text(tmp_path, two_pumps()))
+    assert [item.pump for item in found.pumps] == ["port pump", "starboard pump"]
+    assert found.is_met
+    for number, berth in enumerate(found.together):
+        levels = [pump.outcomes[0].sound[number].level for pump in found.pumps]
+        by_hand = 10.0 * np.log10(sum(10.0 ** (level / 10.0) for level in levels))
+        assert berth.level == pytest.approx(by_hand, abs=1e-6)
+        assert berth.berth == found.pumps[0].outcomes[0].sound[number].berth
+    assert len(found.together) == 2
+    assert place(shipped(KETCH)).together == ()
