@@ -21,7 +21,7 @@ def survey_rules() -> str:
             f"`{rule.id}`",
             rule.item,
             rule.question,
-            rule.severity,
+            rule.severity + (f"; {rule.varies}" if rule.varies else ""),
             _needs(rule),
             rule.why,
             rule.do,
@@ -47,18 +47,18 @@ INTRO = """
 `seaflow survey` puts these questions to a case. Each is answered for every thing it applies to: a
 finding, kept, or not recorded; what is not recorded is asked for under "look at on board".
 Severity: critical before she is used, major before she cruises, minor at the next haul-out,
-advisory to know. A severity may change with the facts: an intake that comes out of the water at
-heel is major, one that is only close to it is minor.
+advisory to know. Where a severity changes with the facts, the table says when and why.
 """
 
 ADDING = """
 ## Adding a rule
 
 Write it into a file of `seaflow/data/rules`. With `table`, `key` and one of `good`, `bad`, `least`
-or `most` it is complete, and the key is declared in `seaflow/boat/tables/recorded.py` or
-`recorded_machines.py`. If it needs numbers, give it no key and add a function of its name to
-`seaflow/studies/survey/register.py`. Add a boat that breaks it, one that keeps it and one that does
-not record it to `tests/laws/survey_rules.toml`; a test asks for all three.
+or `most` it is complete, and the key is declared in `seaflow/boat/tables/recorded.py`,
+`recorded_machines.py` or `recorded_hull.py`. If it needs numbers, give it no key and add a function
+of its name to `seaflow/studies/survey/register.py`. If its severity changes with the facts, say in
+`varies` when and why. Add a boat that breaks it, one that keeps it and one that does not record it
+to `tests/laws/survey_rules.toml`; a test asks for all three.
 """
 
 

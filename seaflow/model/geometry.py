@@ -93,6 +93,25 @@ class AirTrap:
 
 
 @dataclass(frozen=True, slots=True)
+class Siphon:
+    """An outlet: how deep it gets at rest or on a tack [m], None if that is not recorded, and what
+    is on its way.
+    """
+
+    name: str
+    deepest: float | None
+    is_vented: bool
+    has_seacock: bool
+
+    @property
+    def is_possible(self) -> bool | None:
+        """Whether water could siphon back through it; None if that is not recorded."""
+        if self.is_vented:
+            return False
+        return None if self.deepest is None else self.deepest > 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Opening:
     """An opening below the waterline: the water it lets in if its hose comes off [m3/s]."""
 
@@ -288,10 +307,14 @@ def openings(loop: Loop, discharge_coefficient: float = 0.61) -> tuple[Opening, 
                 continue
             depth, bore = -float(np.asarray(element.point.height)), float(np.asarray(element.bore))
             if depth > 0.0:
-                flow = float(jet_flow(bore, depth, discharge_coefficient))
-                full = float(jet_flow(bore, depth, 1.0))
-                found.append(Opening(element.name, depth, bore, flow, full))
+                found.append(opening(element.name, depth, bore, discharge_coefficient))
     return tuple(found)
+
+
+def opening(name: str, depth: float, bore: float, discharge_coefficient: float = 0.61) -> Opening:
+    """Return what one opening at a depth [m] lets in if its hose comes off there."""
+    flow = float(jet_flow(bore, depth, discharge_coefficient))
+    return Opening(name, depth, bore, flow, float(jet_flow(bore, depth, 1.0)))
 
 
 def sheer_immersion(beam: float | None, freeboard: float | None) -> float | None:
@@ -302,18 +325,33 @@ def sheer_immersion(beam: float | None, freeboard: float | None) -> float | None
 def can_siphon_back(loop: Loop, heel: float) -> tuple[str, ...]:
     """Return the outlets through which water could siphon back into an opened hose.
 
-    That needs the outlet under water, at rest or on a tack, and no vent on its way.
+    That needs the outlet under water, at rest or on a tack, and no vent on its way. A seacock does
+    not stop it while it stands open.
     """
+    return tuple(item.name for item in siphons(loop, heel) if item.is_possible)
+
+
+def siphons(loop: Loop, heel: float) -> tuple[Siphon, ...]:
+    """Return for every outlet what decides whether water could siphon back through it."""
     found = []
     for link in loop.links:
         last = link.elements[-1]
         if not link.to_sea or last.point is None:
             continue
-        level = heights(last.point, loop, np.asarray([0.0, heel, -heel]))
         vented = any(element.name in loop.vented for element in link.elements)
-        if level is not None and float(level.min()) < 0.0 and not vented:
-            found.append(last.name)
+        cock = any(isinstance(item, Cock) and item.at_outlet for item in link.elements)
+        found.append(Siphon(last.name, _deepest(last.point, loop, heel), vented, cock))
     return tuple(found)
+
+
+def _deepest(point: Point, loop: Loop, heel: float) -> float | None:
+    """Return the greatest depth at rest or on a tack; at rest alone if it is under there."""
+    level = heights(point, loop, np.asarray([0.0, heel, -heel]))
+    if level is None:
+        level = heights(point, loop, np.zeros(1))
+        if level is None or float(level[0]) >= 0.0:
+            return None
+    return -float(level.min())
 
 
 def highest_point(loop: Loop) -> tuple[str, float] | None:

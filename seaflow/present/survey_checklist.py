@@ -7,9 +7,11 @@ import textwrap
 from collections.abc import Iterator
 
 from seaflow.boat.asking.starter import value_text
-from seaflow.boat.asking.survey_answers import record_of
+from seaflow.boat.asking.survey_answers import PLACE, record_of
 from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_record import Record
+from seaflow.boat.tables.things import OtherUser, Place
 from seaflow.studies.survey.findings import LookAt, Survey
 
 WIDTH = 96
@@ -17,6 +19,12 @@ _HEAD = """
 Checklist for the survey of {boat}. Write each answer between its quotes: yes or no, one of the
 words shown, or a value with its unit. Leave empty what was not seen. Then:
 seaflow survey CASE --answers THIS-FILE
+"""
+
+
+NEW_OPENINGS = """
+Openings of the hull that are not listed yet: one block for each, as many as there are. A block
+without a name is left out.
 """
 
 
@@ -30,6 +38,11 @@ def checklist_text(answer: Survey) -> str:
         lines += ["", *_thing(table, thing, asked)]
         if any(item.key == "bilge_pump" for item in asked):
             lines += _bilge_pumps(answer.bilge_pumps or ("bilge pump",))
+        if any(item.key == "also_feeds" for item in asked):
+            users = next((one.users for one in answer.shared if one.intake == thing), ())
+            lines += _rows("intake.also_feeds", OtherUser, users or ("",))
+    if any(item.key == "all_openings_listed" for item in answer.look_at):
+        lines += ["", *_remark(NEW_OPENINGS), *_rows("skin_fitting", SkinFitting, ("",))]
     return "\n".join(lines) + "\n"
 
 
@@ -62,17 +75,35 @@ def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
         yield f"[[{table}]]"
         yield f"name = {value_text(thing)}"
     for item in asked:
-        if item.key == "bilge_pump":
-            continue
+        if item.key in ("bilge_pump", "also_feeds"):
+            continue  # tables of their own, which come after
         record = record_of(table, item.key)
         assert record is not None
         declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
-        yield from _remark(f"{item.ask} ({item.severity}{_waits(item)})")
-        if declared.of is not None:
-            yield from _remark(f"Write {item.key} as {declared.example}")
-            yield f"#{item.key} = "
-        else:
+        ask = item.ask if declared.of is None else declared.meaning
+        yield from _remark(f"{ask} ({item.severity}{_waits(item)})")
+        if declared.of is None:
             yield f'{item.key} = ""{_after(declared)}'
+            continue
+        for _, spelled, inner in keys_of(declared.of):
+            yield from _remark(inner.meaning)
+            yield f'{item.key}.{spelled} = ""{_after(inner)}'
+
+
+def _rows(table: str, record: type, names: tuple[str, ...]) -> Iterator[str]:
+    """Yield a block for each of some records, with every key of theirs."""
+    for name in names:
+        yield ""
+        yield f"[[{table}]]"
+        for _, spelled, declared in keys_of(record):
+            if spelled == "name":
+                yield f"name = {value_text(name)}"
+            elif declared.of is Place:
+                for _, inner, key in keys_of(Place):
+                    yield f'{inner} = ""  # {key.meaning}'
+            elif spelled not in PLACE:
+                meaning = declared.meaning.replace("True if", "Yes if")
+                yield f'{spelled} = ""  # {meaning}{_hint(declared)}'
 
 
 def _bilge_pumps(names: tuple[str, ...]) -> Iterator[str]:

@@ -7,20 +7,25 @@ from html import escape
 
 from seaflow.present.quantities import Show
 from seaflow.present.survey_checklist import grouped
-from seaflow.present.survey_text import (
+from seaflow.present.survey_tables import (
     LEG_HEAD,
     OPENING_HEAD,
     PLACE_HEAD,
+    TRIM_HEAD,
+    head_lines,
+    leg_row,
+    opening_rows,
+    place_row,
+    trim_row,
+    trim_words,
+)
+from seaflow.present.survey_text import (
     STRAINER_HEAD,
     angle,
     assumed,
     bilge_words,
     finding_rows,
-    head_lines,
-    leg_row,
     limit_lines,
-    opening_rows,
-    place_row,
     record_rows,
     sentence,
     strainer_note,
@@ -67,7 +72,9 @@ code { font-size: .85em; }
 @media print {
   @page { margin: 16mm; }
   body { font-size: 10.5pt; max-width: none; padding: 0; }
-  h2, h3 { break-after: avoid; }
+  h2, h3, .lead { break-after: avoid; }
+  .wide { overflow: visible; }
+  .finding { margin-right: 1px; }
   tr { break-inside: avoid; }
 }
 """
@@ -105,6 +112,10 @@ def _body(answer: Survey, show: Show) -> Iterator[str]:
     )
     yield _title("Where openings and pumps lie")
     yield _table(PLACE_HEAD, (place_row(item, show) for item in answer.places))
+    yield _title("The same, heeled and trimmed")
+    yield f'<p class="lead">{escape(trim_words(answer))}</p>'
+    if answer.working_trim is not None:
+        yield _table(TRIM_HEAD, (trim_row(item, show) for item in answer.trimmed))
     yield _title("Runs, upright")
     yield _table(LEG_HEAD, (leg_row(item, show) for item in answer.legs))
     yield _list(head_lines(answer, show))

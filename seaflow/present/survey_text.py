@@ -8,9 +8,20 @@ from collections.abc import Iterator
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
 from seaflow.present.survey_checklist import grouped
+from seaflow.present.survey_tables import (
+    LEG_HEAD,
+    OPENING_HEAD,
+    PLACE_HEAD,
+    TRIM_HEAD,
+    head_lines,
+    leg_row,
+    opening_rows,
+    place_row,
+    trim_row,
+    trim_words,
+)
 from seaflow.studies.survey.blockage import StrainerResult
 from seaflow.studies.survey.findings import Finding, Survey
-from seaflow.studies.survey.place import Placed, RunLeg
 from seaflow.studies.survey.rules import SEVERITIES
 
 BLANK = "______________________________"
@@ -47,6 +58,11 @@ def _lines(answer: Survey, show: Show) -> Iterator[str]:
         yield bullet(f"{line.name}: {angle(line.angle)}; {line.words}. Check the current edition.")
     yield heading("Where openings and pumps lie")
     yield table(PLACE_HEAD, (place_row(item, show) for item in answer.places), (2, 3, 4, 5))
+    yield heading("The same, heeled and trimmed")
+    yield bullet(trim_words(answer))
+    if answer.working_trim is not None:
+        rows = (trim_row(item, show) for item in answer.trimmed)
+        yield table(TRIM_HEAD, rows, (2, 3, 4, 5, 6))
     yield heading("Runs, upright")
     yield table(LEG_HEAD, (leg_row(item, show) for item in answer.legs), (2, 3, 4))
     yield from (bullet(line) for line in head_lines(answer, show))
@@ -120,73 +136,10 @@ def angle(value: float | None) -> str:
     return "not recorded" if value is None else f"{math.degrees(value):.0f} degrees"
 
 
-def short_angle(value: float | None) -> str:
-    """Return the angle at which something turns, as it stands in a table."""
-    return "not to 60°" if value is None else f"{math.degrees(value):.0f}°"
-
-
-PLACE_HEAD = ("", "", "at rest", "starboard down", "port down", "turns at")
-
-
-def place_row(item: Placed, show: Show) -> tuple[str, ...]:
-    """Return height at rest and heeled, and the angle at which that turns."""
-    turns = short_angle(item.turns_at)
-    if item.kind == "pump":
-        turns = ""
-    levels = (item.starboard_down, item.port_down)
-    return (
-        item.kind,
-        item.name,
-        show("height", item.height),
-        *(show("height", level) for level in levels),
-        turns if item.is_known else "not recorded",
-    )
-
-
-LEG_HEAD = ("from", "to", "rise", "along", "slope", "reverses at")
-
-
-def leg_row(item: RunLeg, show: Show) -> tuple[str, ...]:
-    """Return a piece of a run: rise, length along the level, slope, and the heel that turns it."""
-    turns = short_angle(item.reverses_at)
-    return (
-        item.start,
-        item.end,
-        show("height", item.rise),
-        show("height", item.run),
-        "-" if item.slope is None else percent(item.slope),
-        turns if item.is_known else "not recorded",
-    )
-
-
-def head_lines(answer: Survey, show: Show) -> Iterator[str]:
-    """Yield the height to start against in each loop."""
-    for item in answer.starting_heads:
-        yield (
-            f"{item.loop}: until the run is full the pump lifts to {item.crest}, "
-            f"{show('height', item.height)} above the waterline."
-        )
-
-
 def _openings(answer: Survey, show: Show) -> Iterator[str]:
     yield heading("If a hose lets go")
-    yield table(OPENING_HEAD, opening_rows(answer, show), (1, 2, 3, 4))
+    yield table(OPENING_HEAD, opening_rows(answer, show), (2, 3, 4, 5))
     yield bullet(bilge_words(answer, show))
-
-
-OPENING_HEAD = ("opening", "depth", "bore", "sharp edge, 0.61", "as printed, 1")
-
-
-def opening_rows(answer: Survey, show: Show) -> Iterator[tuple[str, ...]]:
-    """Yield what each opening below the waterline lets in."""
-    for item in answer.openings:
-        yield (
-            item.name,
-            show("height", item.depth),
-            show("bore", item.bore),
-            show("flow", item.flow),
-            show("flow", item.flow_at_one),
-        )
 
 
 def bilge_words(answer: Survey, show: Show) -> str:

@@ -151,6 +151,8 @@ def heads(flow):
         ("hose saloon unit to topside outlet", "hose"): hose(flow, 0.019, 1.9),
         ("hose saloon unit to topside outlet", "2 barbs"): 2.0 * barb(flow, 0.019),
         ("hose saloon unit to topside outlet", "bends and fittings"): 0.3 * narrow,
+        # full bore: 0.05 velocity heads, as on the intake
+        ("outlet seacock", "seacock at the outlet"): 0.05 * narrow,
         ("topside outlet", "outlet"): 1.0 * narrow,
     }
 

@@ -2,6 +2,7 @@
 
 import dataclasses
 import tomllib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from survey_boats import case_with, sound_case, sound_facts
 
 from seaflow.base.tables import read_folder, read_table
 from seaflow.boat.keys import keys_of
+from seaflow.boat.load import load_case
 from seaflow.studies.survey.by_key import SEEN, declared, things_of
 from seaflow.studies.survey.facts import facts_of
 from seaflow.studies.survey.findings import survey
@@ -16,6 +18,7 @@ from seaflow.studies.survey.register import CHECKS, judged
 from seaflow.studies.survey.rules import SEVERITIES, Fault, Fine, Unknown, items, rules
 
 ROWS = tomllib.loads(Path(__file__).with_name("survey_rules.toml").read_text(encoding="utf-8"))
+CASES = Path(__file__).parents[2] / "cases"
 RULES = {rule.id: rule for rule in rules()}
 BY_KEY = [rule.id for rule in RULES.values() if rule.key is not None]
 BY_FUNCTION = [rule.id for rule in RULES.values() if rule.key is None]
@@ -31,21 +34,31 @@ GOOD_VALUE = {"strainer-anode": True, "outlet-cracked": False, "seacock-no-label
 def with_fact(facts, table, key, value):
     """The facts of a boat with one thing seen changed on every thing of a table."""
     case = facts.case
-    names = {"intake": "through_hull", "boat": None}.get(table, table)
-    if names is None:
+    if table == "boat":
         changed = dataclasses.replace(case, seen=dataclasses.replace(case.seen, **{key: value}))
     else:
-        things = tuple(
-            dataclasses.replace(thing, seen=dataclasses.replace(thing.seen, **{key: value}))
-            for thing in getattr(case, names)
-        )
-        changed = dataclasses.replace(case, **{names: things})
+        names = ("through_hull", "sea_chest") if table == "intake" else (table,)
+        things = {
+            name: tuple(
+                dataclasses.replace(thing, seen=dataclasses.replace(thing.seen, **{key: value}))
+                for thing in getattr(case, name)
+            )
+            for name in names
+        }
+        changed = dataclasses.replace(case, **things)
     return dataclasses.replace(facts, case=changed)
+
+
+@cache
+def chest_facts():
+    """The facts of the shipped motor yacht, who has a sea chest and a manifold."""
+    return facts_of(load_case(str(CASES / "motor-three-units.toml")).case)
 
 
 def occasion(rule):
     """The facts of the sound boat, changed so that the rule applies."""
-    facts = sound_facts()
+    needs_chest = rule.table == "manifold" or rule.when == "sea_chest"
+    facts = chest_facts() if needs_chest else sound_facts()
     if rule.id in OCCASION:
         facts = with_fact(facts, *OCCASION[rule.id])
     if rule.key is not None and rule.id in OCCASION:
@@ -157,6 +170,9 @@ def test_every_recorded_fact_serves_a_rule_or_another_rule_needs_it():
     used = {(rule.table, rule.key) for rule in RULES.values() if rule.key is not None}
     # asked for by functions, or what makes another rule apply
     used |= {
+        ("intake", "discharge_distance"),
+        ("boat", "runs_unattended"),
+        ("boat", "can_be_flushed"),
         ("strainer", "metal"),
         ("strainer", "hole"),
         ("outlet", "material"),

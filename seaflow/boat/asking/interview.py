@@ -11,12 +11,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.problems import Problem
-from seaflow.boat.asking.questions import Question, declaration, due, questions
+from seaflow.boat.asking.questions import SHIPPED, Question, declaration, due, questions
 from seaflow.boat.asking.visit import Answers, raw_case
 from seaflow.boat.case import Case
 from seaflow.boat.checks.measures import check_sea
 from seaflow.boat.checks.sense import check_names, check_parts
 from seaflow.boat.keys import Key
+from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path
@@ -32,10 +33,19 @@ LABELS = ("name", "from", "to")  # by these a message says which thing it means
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The answers so far; `earlier` holds those that were gone back over, for Enter to take."""
+    """The answers so far; `earlier` holds those that were gone back over, for Enter to take.
+
+    `catalogue` holds the parts that are offered.
+    """
 
     answers: Mapping[str, str] = field(default_factory=dict)
     earlier: Mapping[str, str] = field(default_factory=dict)
+    catalogue: Catalogue = field(default=SHIPPED, compare=False)
+
+    def with_answers(self, answers: Answers, earlier: Answers | None = None) -> State:
+        """Return the state with other answers."""
+        kept = self.earlier if earlier is None else earlier
+        return dataclasses.replace(self, answers=answers, earlier=kept)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +71,12 @@ class _Heard(CaseText):
 
 def current(state: State) -> Question | None:
     """Return the question that is due, or None when all are answered."""
-    return due(state.answers)
+    return due(state.answers, state.catalogue)
 
 
 def place_of(state: State) -> tuple[int, int]:
     """Return the number of the question that is due, and about how many there are."""
-    asked = questions(state.answers)
+    asked = questions(state.answers, state.catalogue)
     done = sum(item.id in state.answers for item in asked)
     return min(done + 1, len(asked)), len(asked)
 
@@ -86,41 +96,44 @@ def step(state: State, typed: str) -> Step:
     if word.lower() == "back":
         return Step(_back(state), BACK)
     text = _meant(question, word, offered(state, question))
-    problems = faults(question, text, state.answers)
+    problems = faults(question, text, state)
     if problems:
         return Step(state, REFUSED, problems)
     earlier = {name: old for name, old in state.earlier.items() if name != question.id}
     doubts = _read(_goes_to(question, text, state.answers), text, state.answers).questions
-    return Step(State({**state.answers, question.id: text}, earlier), TAKEN, tuple(doubts))
+    answers = {**state.answers, question.id: text}
+    return Step(state.with_answers(answers, earlier), TAKEN, tuple(doubts))
 
 
-def taken_up(answers: Answers, earlier: Answers) -> State:
+def taken_up(answers: Answers, earlier: Answers, catalogue: Catalogue = SHIPPED) -> State:
     """Return the state that kept answers lead to; what no longer fits is asked again."""
-    state = State({}, {**earlier, **answers})
+    state = State({}, {**earlier, **answers}, catalogue)
     question = current(state)
     while question is not None and question.id in answers:
         text = answers[question.id]
-        if question.id == LAST or faults(question, text, state.answers):
+        if question.id == LAST or faults(question, text, state):
             break
         left = {name: old for name, old in state.earlier.items() if name != question.id}
-        state = State({**state.answers, question.id: text}, left)
+        state = state.with_answers({**state.answers, question.id: text}, left)
         question = current(state)
     return state
 
 
-def answered_case(answers: Answers) -> dict[str, Any]:
+def answered_case(answers: Answers, catalogue: Catalogue = SHIPPED) -> dict[str, Any]:
     """Return the case that the answers describe, as TOML data."""
-    return raw_case(answers, _values(answers))
+    return raw_case(answers, _values(answers, catalogue))
 
 
-def faults(question: Question, text: str, answers: Answers) -> tuple[Problem, ...]:
+def faults(question: Question, text: str, state: State) -> tuple[Problem, ...]:
     """Return what is wrong with an answer: what the reader would say of it in a file."""
+    answers = state.answers
     goal = _goes_to(question, text, answers)
     misread = tuple(_read(goal, text, answers).problems)
     number = question.declared.quantity is not None and question.path[:1] != ("sea",)
     if misread or not question.path or number:
         return misread
-    return tuple(_nonsense(question, {**answers, question.id: text}))
+    answered = state.with_answers({**answers, question.id: text})
+    return tuple(_nonsense(question, answered))
 
 
 def _back(state: State) -> State:
@@ -129,7 +142,7 @@ def _back(state: State) -> State:
         return state
     last = asked[-1]
     left = {name: text for name, text in state.answers.items() if name != last}
-    return State(left, {**state.earlier, last: state.answers[last]})
+    return state.with_answers(left, {**state.earlier, last: state.answers[last]})
 
 
 def _meant(question: Question, word: str, offer: str) -> str:
@@ -205,10 +218,11 @@ def _one_key(question: Question, known: Mapping[str, Any]) -> type:
     return dataclasses.make_dataclass("Answer", fields)
 
 
-def _nonsense(question: Question, answers: Answers) -> Iterator[Problem]:
+def _nonsense(question: Question, state: State) -> Iterator[Problem]:
     """Yield what is wrong with an answer beside the others: names, parts, the sea."""
     heard = _Heard("")
-    case = read_record(Case, answered_case(answers), (), Reading(heard), text=heard)
+    raw, catalogue = answered_case(state.answers, state.catalogue), state.catalogue
+    case = read_record(Case, raw, (), Reading(heard), text=heard, catalogue=catalogue)
     heard.heard.clear()  # what is not answered yet is no problem
     for check in (check_names, check_parts, check_sea):
         for _ in check(case):
@@ -217,8 +231,8 @@ def _nonsense(question: Question, answers: Answers) -> Iterator[Problem]:
                 yield problem
 
 
-def _values(answers: Answers) -> Iterator[tuple[Path, Any]]:
-    for question in questions(answers):
+def _values(answers: Answers, catalogue: Catalogue) -> Iterator[tuple[Path, Any]]:
+    for question in questions(answers, catalogue):
         text = answers.get(question.id)
         if text and question.path:
             yield _goes_to(question, text, answers).path, _native(question, text)

@@ -15,9 +15,11 @@ from seaflow.boat.case import Case
 from seaflow.boat.json_schema import part_table
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_units import JOINED, SHEETS_OF_A_UNIT, supply_from_sheets
 from seaflow.boat.reader.text import Path
 
 YES_NO = ("yes", "no")
+SHIPPED = Catalogue()
 SAME_VOLTAGE = 0.02  # share within which a pump's voltage is the supply's
 
 Row = Mapping[str, Any]
@@ -46,22 +48,22 @@ class Question:
         return str(self.path[-1]) if self.path else self.id.rpartition(".")[2]
 
 
-def questions(answers: Answers) -> tuple[Question, ...]:
+def questions(answers: Answers, catalogue: Catalogue = SHIPPED) -> tuple[Question, ...]:
     """Return all questions that these answers lead to, in order."""
     return tuple(
-        _question(row, words, answers)
+        _question(row, words, answers, catalogue)
         for row, words in _rows(answers)
-        if _applies(row.get("when", {}), words, answers)
+        if _is_asked(row, words, answers, catalogue)
     )
 
 
-def due(answers: Answers) -> Question | None:
+def due(answers: Answers, catalogue: Catalogue = SHIPPED) -> Question | None:
     """Return the first question that these answers do not hold, or None."""
     for row, words in _rows(answers):
         if _fill(row["id"], words) in answers:
             continue
-        if _applies(row.get("when", {}), words, answers):
-            return _question(row, words, answers)
+        if _is_asked(row, words, answers, catalogue):
+            return _question(row, words, answers, catalogue)
     return None
 
 
@@ -114,6 +116,27 @@ def _repeats(each: str | None, answers: Answers) -> Iterator[dict[str, str]]:
         yield {"i": str(index), "n": str(index + 1), "p": str(index), **words}
 
 
+def _is_asked(row: Row, words: dict[str, str], answers: Answers, catalogue: Catalogue) -> bool:
+    if "offers" in row and not catalogue.rows(row["offers"]):
+        return False
+    if not _applies(row.get("when", {}), words, answers):
+        return False
+    return not _is_on_a_sheet(_path(row, "key", words), answers, catalogue)
+
+
+def _is_on_a_sheet(path: Path, answers: Answers, catalogue: Catalogue) -> bool:
+    """Tell whether an own sheet that was named for a unit says this already."""
+    if len(path) < 3 or path[0] != "unit":
+        return False
+    named = {key: answers.get(f"unit.{int(path[1]) + 1}.{key}") for key in SHEETS_OF_A_UNIT}
+    unit: dict[str, Any] = {key: name for key, name in named.items() if name}
+    supply_from_sheets({"unit": [unit]}, catalogue)
+    value = unit.get(str(path[2]))
+    if isinstance(value, Mapping) and path[2] in JOINED:
+        return path[3] in value
+    return path[2] not in named and value is not None
+
+
 def _applies(when: Mapping[str, Any], words: dict[str, str], answers: Answers) -> bool:
     return all(_holds(wanted, answers.get(_fill(name, words))) for name, wanted in when.items())
 
@@ -126,7 +149,7 @@ def _holds(wanted: Any, answer: str | None) -> bool:
     return answer in wanted
 
 
-def _question(row: Row, words: dict[str, str], answers: Answers) -> Question:
+def _question(row: Row, words: dict[str, str], answers: Answers, catalogue: Catalogue) -> Question:
     path = _path(row, "key", words)
     declared = declaration(path) if path else _own_declaration(row)
     return Question(
@@ -139,7 +162,7 @@ def _question(row: Row, words: dict[str, str], answers: Answers) -> Question:
         path=path,
         needed=row.get("needed", declared.required),
         default=_default(row, words, answers),
-        options=_options(declared, answers),
+        options=_options(declared, row.get("offers"), answers, catalogue),
         example=row.get("example", declared.example.strip('"')),
         other=_path(row, "or_key", words),
     )
@@ -186,21 +209,23 @@ def _default(row: Row, words: dict[str, str], answers: Answers) -> str:
     return _fill(row.get("default", ""), words)
 
 
-def _options(declared: Key, answers: Answers) -> tuple[str, ...]:
+def _options(
+    declared: Key, offers: str | None, answers: Answers, catalogue: Catalogue
+) -> tuple[str, ...]:
     if declared.kind == "flag":
         return YES_NO
-    table = part_table(declared)
+    table = offers or part_table(declared)
     if table == "pumps":
-        return _pumps_for(answers)
-    return _names(table) if table else declared.choices
+        return _pumps_for(answers, catalogue)
+    return _names(table, catalogue) if table else declared.choices
 
 
 @cache
-def _names(table: str) -> tuple[str, ...]:
-    return tuple(Catalogue().rows(table))
+def _names(table: str, catalogue: Catalogue) -> tuple[str, ...]:
+    return tuple(catalogue.rows(table))
 
 
-def _pumps_for(answers: Answers) -> tuple[str, ...]:
+def _pumps_for(answers: Answers, catalogue: Catalogue) -> tuple[str, ...]:
     """Return the pumps that run on the supply that was answered."""
     current, volts = answers.get("supply.current"), answers.get("supply.voltage")
     if not current or not volts:
@@ -208,11 +233,11 @@ def _pumps_for(answers: Answers) -> tuple[str, ...]:
     voltage = read_quantity(volts, "V")
     return tuple(
         name
-        for name, kind, rated in _supplies()
+        for name, kind, rated in _supplies(catalogue)
         if kind == current and math.isclose(rated, voltage, rel_tol=SAME_VOLTAGE)
     )
 
 
 @cache
-def _supplies() -> tuple[tuple[str, str, float], ...]:
-    return tuple((pump.name, pump.current, pump.voltage) for pump in Catalogue().pumps())
+def _supplies(catalogue: Catalogue) -> tuple[tuple[str, str, float], ...]:
+    return tuple((pump.name, pump.current, pump.voltage) for pump in catalogue.pumps())

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import dataclasses
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.case import Boat, Case
+from seaflow.boat.asking.nested_answers import (
+    answered,
+    declared_key,
+    merged,
+    merged_rows,
+    plain,
+    plain_row,
+)
+from seaflow.boat.case import Boat, Case, Design
 from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_key, read_record
 from seaflow.boat.reader.text import read_text
+from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import (
@@ -36,10 +44,11 @@ KINDS: dict[str, type] = {
     "unit": Unit,
     "outlet": Outlet,
     "hose": Hose,
+    "manifold": Manifold,
+    "skin_fitting": SkinFitting,
 }
 PLACE = ("aft", "starboard", "height")
 _TABLES = ("record", "boat", "bilge_pump", *KINDS)
-_YES, _NO = ("yes", "true"), ("no", "false")
 _SEEN: dict[str, type] = {
     table: key.of
     for table, kind in KINDS.items()
@@ -58,9 +67,9 @@ class Answered:
 
 def record_of(table: str, key: str) -> type | None:
     """Return the record that declares a key of a checklist, or None where none does."""
-    kinds: tuple[type | None, ...] = (BoatSeen, Boat)
+    kinds: tuple[type | None, ...] = (BoatSeen, Boat, Design)
     if table in KINDS:
-        kinds = (_SEEN[table], Place if key in PLACE else None, KINDS[table])
+        kinds = (_SEEN.get(table), Place if key in PLACE else None, KINDS[table])
     elif table in ("record", "bilge_pump"):
         kinds = (Record if table == "record" else BilgePump,)
     for kind in kinds:
@@ -79,7 +88,7 @@ def read_answers(file: str, case: Case) -> Answered:
     """
     text, raw = read_text(file, "a new one: seaflow survey CASE --checklist FILE")
     reading = Reading(text)
-    raw = {table: _answered(content) for table, content in raw.items() if table != "schema"}
+    raw = {table: answered(content) for table, content in raw.items() if table != "schema"}
     for table in raw:
         if table not in _TABLES:
             known = ", ".join(_TABLES)
@@ -91,33 +100,28 @@ def read_answers(file: str, case: Case) -> Answered:
                 write=f"Tables there are: {known}.",
             )
     record = read_record(Record, raw.get("record") or {}, ("record",), reading)
+    new = tuple(_new_fittings(raw, case, reading))
     changes = {table: tuple(_things(table, raw.get(table) or [], case, reading)) for table in KINDS}
     case = _with_boat(case, raw, reading)
     if reading.problems:
         raise SeaflowError(reading.problems)
     for table, found in changes.items():
         case = _with_things(case, table, dict(found))
+    case = dataclasses.replace(case, skin_fitting=(*case.skin_fitting, *new))
     problems = list(check_parts(case))
     if problems:
         raise SeaflowError(problems)
     return Answered(case, record)
 
 
-def _answered(content: Any) -> Any:
-    """Return a table without the answers that were left empty."""
-    if isinstance(content, list):
-        return [_answered(item) for item in content]
-    if not isinstance(content, Mapping):
-        return content
-    return {key: item for key, item in content.items() if item not in ("", [], {})}
-
-
 def _things(
     table: str, rows: Any, case: Case, reading: Reading
 ) -> Iterator[tuple[str, dict[str, Any]]]:
-    known = [_name(thing) for thing in _of(case, table)]
+    known = {_name(thing): thing for thing in _of(case, table)}
     for row, item in enumerate(rows if isinstance(rows, list) else []):
         name = item.get("name") if isinstance(item, Mapping) else None
+        if name not in known and table == "skin_fitting":
+            continue  # a new one, read as a whole
         if name not in known:
             reading.note(
                 "A01",
@@ -128,11 +132,34 @@ def _things(
             )
             continue
         given = {key: value for key, value in item.items() if key != "name"}
-        yield name, dict(_values(table, given, (table, row), reading))
+        yield name, dict(_values(table, given, (table, row), reading, known[name]))
+
+
+def _new_fittings(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[SkinFitting]:
+    """Yield the openings of the hull that the case does not list yet."""
+    known = [item.name for item in (*case.things, *case.skin_fitting)]
+    rows = raw.get("skin_fitting")
+    for row, item in enumerate(rows if isinstance(rows, list) else []):
+        if not isinstance(item, Mapping) or item.get("name") not in known:
+            path = ("skin_fitting", row)
+            yield read_record(SkinFitting, plain_row(SkinFitting, _placed(item)), path, reading)
+
+
+def _placed(item: Any) -> Any:
+    """Return a row with its distances gathered under `at`."""
+    if not isinstance(item, Mapping):
+        return item
+    at = {key: item[key] for key in PLACE if key in item}
+    own = {key: value for key, value in item.items() if key not in PLACE}
+    return own | {"at": at} if at else own
 
 
 def _values(
-    table: str, given: Mapping[str, Any], path: tuple[str | int, ...], reading: Reading
+    table: str,
+    given: Mapping[str, Any],
+    path: tuple[str | int, ...],
+    reading: Reading,
+    thing: Any = None,
 ) -> Iterator[tuple[str, Any]]:
     for key, value in given.items():
         record = record_of(table, key)
@@ -141,20 +168,14 @@ def _values(
             what = f'there is no key "{key}" here'
             reading.note("K01", (*path, key), what, write=f"Keys there are: {names}.")
         else:
-            yield key, read_key(record, key, _plain(record, key, value), (*path, key), reading)
-
-
-def _plain(record: type, key: str, value: Any) -> Any:
-    """Return yes and no as true and false, and a count in quotes as a number."""
-    declared = next(item for _, spelled, item in keys_of(record) if spelled == key)
-    if not isinstance(value, str):
-        return value
-    word = value.strip().lower()
-    if declared.kind == "flag" and word in (*_YES, *_NO):
-        return word in _YES
-    if declared.kind == "number" and re.fullmatch(r"\d+", word):
-        return int(word)
-    return value
+            declared, here = declared_key(record, key), (*path, key)
+            old = getattr(thing, key, None)
+            if declared.of is None or record is BoatSeen:
+                yield key, read_key(record, key, plain(record, key, value), here, reading)
+            elif declared.many:
+                yield key, merged_rows(declared.of, old or (), value, here, reading)
+            else:
+                yield key, merged(declared.of, old, value, here, reading)
 
 
 def _of(case: Case, table: str) -> tuple[Any, ...]:
@@ -187,7 +208,7 @@ def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
     own: dict[str, Any] = {}
     for key, value in values.items():
         record = record_of(table, key)
-        target = seen if record is _SEEN[table] else place if record is Place else own
+        target = place if record is Place else own if record is KINDS[table] else seen
         target[key] = value
     if seen:
         own["seen"] = dataclasses.replace(thing.seen or _SEEN[table](), **seen)
@@ -198,42 +219,21 @@ def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
 
 def _with_boat(case: Case, raw: Mapping[str, Any], reading: Reading) -> Case:
     values = dict(_values("boat", raw.get("boat") or {}, ("boat",), reading))
-    pumps = tuple(
-        read_record(BilgePump, _plain_row(item), ("bilge_pump", row), reading)
-        for row, item in enumerate(raw.get("bilge_pump") or [])
-        if not isinstance(item, Mapping) or set(item) != {"name"}
+    known = case.seen.bilge_pump if case.seen else ()
+    pumps = merged_rows(BilgePump, known, raw.get("bilge_pump") or [], ("bilge_pump",), reading)
+    if pumps != known:
+        values["bilge_pump"] = pumps
+    parts: dict[type | None, dict[str, Any]] = {BoatSeen: {}, Boat: {}, Design: {}}
+    for key, value in values.items():
+        parts[record_of("boat", key)][key] = value
+    if parts[BoatSeen]:
+        seen = dataclasses.replace(case.seen or BoatSeen(), **parts[BoatSeen])
+        case = dataclasses.replace(case, seen=seen)
+    return dataclasses.replace(
+        case,
+        boat=dataclasses.replace(case.boat, **parts[Boat]),
+        design=dataclasses.replace(case.design, **parts[Design]),
     )
-    seen = {key: value for key, value in values.items() if record_of("boat", key) is BoatSeen}
-    if pumps:
-        seen["bilge_pump"] = _merged(case.seen.bilge_pump if case.seen else (), pumps)
-    boat = {key: value for key, value in values.items() if key not in seen}
-    if boat:
-        case = dataclasses.replace(case, boat=dataclasses.replace(case.boat, **boat))
-    if seen:
-        case = dataclasses.replace(case, seen=dataclasses.replace(case.seen or BoatSeen(), **seen))
-    return case
-
-
-def _merged(known: tuple[BilgePump, ...], told: tuple[BilgePump, ...]) -> tuple[BilgePump, ...]:
-    """Return the pumps known with what was told of them, and those that were not known."""
-    merged = {pump.name: pump for pump in known}
-    for pump in told:
-        old = merged.get(pump.name, pump)
-        merged[pump.name] = BilgePump(
-            name=pump.name,
-            capacity=old.capacity if pump.capacity is None else pump.capacity,
-            automatic=old.automatic if pump.automatic is None else pump.automatic,
-        )
-    return tuple(merged.values())
-
-
-def _plain_row(item: Any) -> Any:
-    if not isinstance(item, Mapping):
-        return item
-    known = [spelled for _, spelled, _ in keys_of(BilgePump)]
-    return {
-        key: _plain(BilgePump, key, value) if key in known else value for key, value in item.items()
-    }
 
 
 def unknown_ending(file: str) -> SeaflowError:

@@ -30,7 +30,14 @@ HOSE_CONDITIONS = (
     "cracked",
 )
 CLAMP_MATERIALS = ("all stainless, solid band", "all stainless, cut band", "part stainless")
-CLAMP_CONDITIONS = ("sound", "rusty", "overlapping", "half off the barb", "broken")
+CLAMP_CONDITIONS = (
+    "sound",
+    "rusty",
+    "overlapping",
+    "half off the barb",
+    "cutting the hose",
+    "broken",
+)
 BOWLS = ("sound", "crazed", "cracked", "opaque")
 DISCHARGES = ("over the side", "cockpit drain", "sink drain", "bilge pump line")
 
@@ -59,9 +66,28 @@ class IntakeSeen:
         example="true",
     )
     discharge_distance: float | None = key(
-        "Distance to the nearest discharge of toilet, galley, grey or bilge water.",
+        "Distance to the nearest discharge of toilet, galley, grey or bilge water, where those are "
+        "not listed as skin fittings.",
         quantity="length",
         example='"0.8 m"',
+    )
+    can_be_rodded: bool | None = key(
+        "True if its hose can be lifted above the waterline, so that it is rodded from inside.",
+        kind="flag",
+        example="true",
+    )
+    riser_above_water: bool | None = key(
+        "Of a sea chest: true if it ends above the waterline under a lid that can be opened.",
+        kind="flag",
+        example="true",
+    )
+    vented: bool | None = key(
+        "Of a sea chest: true if air leaves it by a vent.", kind="flag", example="true"
+    )
+    valve_for_each: bool | None = key(
+        "Of a sea chest: true if each of its users has a valve of its own.",
+        kind="flag",
+        example="true",
     )
 
 
@@ -104,6 +130,11 @@ class SeacockSeen:
         "True if it stands on a sealed backing block without cracks.", kind="flag", example="true"
     )
     material: str | None = key("What it is made of.", choices=HULL_METALS, example='"bronze"')
+    tail_material: str | None = key(
+        "What the tail is made of that its hose is pushed onto.",
+        choices=HULL_METALS,
+        example='"bronze"',
+    )
     pink_patches: bool | None = key(
         "True if the metal shows pink patches.", kind="flag", example="false"
     )

@@ -159,6 +159,14 @@ class BoatSeen:
         kind="flag",
         example="true",
     )
+    all_openings_listed: bool | None = key(
+        "True if every other opening of the hull is listed as a skin fitting.",
+        kind="flag",
+        example="true",
+    )
+    can_be_flushed: bool | None = key(
+        "True if the loop can be flushed and drained for the winter.", kind="flag", example="true"
+    )
     runs_unattended: bool | None = key(
         "True if the cooling runs with nobody aboard.", kind="flag", example="false"
     )

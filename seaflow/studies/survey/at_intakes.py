@@ -5,14 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from seaflow.base.sentence import quantity
-from seaflow.boat.tables.things import Intake, Outlet
+from seaflow.boat.tables.things import Intake
 from seaflow.model.geometry import immersions
 from seaflow.physics.heel import scoop_head
-from seaflow.studies.limits import limit
-from seaflow.studies.survey.facts import Facts, degrees, table_of
+from seaflow.studies.survey.facts import Facts, degrees
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 KNOT = 1852.0 / 3600.0
@@ -22,14 +19,14 @@ SHARED_AREA, SHARED_DEPTH = 1.1, 0.6  # times, m: one textbook, as quoted in the
 
 def scoop_aft(facts: Facts) -> Iterator[Verdict]:
     """A scoop faces forward."""
-    for intake in facts.case.intakes:
-        if (intake.table, intake.row, "entry") not in facts.case.text.where:
+    for intake, faces in _faces(facts):
+        if faces is None:
             yield Unknown(intake.name, ("intake", intake.name, "entry"))
             continue
-        _, row = facts.case.catalogue.find("entries", intake.entry)
-        if row["faces"] != "aft":
+        if faces != "aft":
             yield Fine(intake.name)
             continue
+        _, row = facts.case.catalogue.find("entries", intake.entry)
         lost = -float(scoop_head(6.0 * KNOT, float(row["recovery"])))
         yield Fault(
             intake.name,
@@ -74,7 +71,7 @@ def shared_depth(facts: Facts) -> Iterator[Verdict]:
 def shared_engine(facts: Facts) -> Iterator[Verdict]:
     """The engine does not share the intake of the cooling."""
     for intake in facts.case.intakes:
-        if any("engine" in user.name.lower() for user in intake.also_feeds):
+        if feeds_engine(intake):
             only = facts.boat.only_engine_shares
             words = "the only engine draws from it too" if only else "an engine draws from it too"
             yield Fault(intake.name, words, severity="critical" if only else None)
@@ -111,23 +108,41 @@ def intake_emerges(facts: Facts) -> Iterator[Verdict]:
                 )
 
 
-def outlet_near_intake(facts: Facts) -> Iterator[Verdict]:
-    """The outlet lies away from the intake, so that warm water is not drawn in again."""
-    for loop in facts.loops:
-        for outlet in loop.outlets:
-            for intake in loop.intakes:
-                yield _apart(intake, outlet)
+def scoop_on_engine(facts: Facts) -> Iterator[Verdict]:
+    """No scoop faces forward on an opening that an engine draws from."""
+    for intake, faces in _faces(facts):
+        if faces is None:
+            yield Unknown(intake.name, ("intake", intake.name, "entry"))
+        elif faces == "forward" and feeds_engine(intake):
+            head = float(scoop_head(6.0 * KNOT, 1.0))
+            yield Fault(
+                intake.name,
+                "a scoop that faces forward feeds an engine too",
+                f"at 6 knots it presses with up to {quantity('head', head)}",
+            )
+        else:
+            yield Fine(intake.name)
 
 
-def _apart(intake: Intake, outlet: Outlet) -> Verdict:
-    places = []
-    for thing in (intake, outlet):
-        at = thing.at
-        if at is None or at.aft is None or at.starboard is None or at.height is None:
-            return Unknown(thing.name, (table_of(thing), thing.name, "aft"))
-        places.append((at.aft, at.starboard, at.height))
-    distance = float(np.linalg.norm(np.diff(np.asarray(places), axis=0)))
-    if distance >= limit("outlet_distance"):
-        return Fine(outlet.name)
-    words = f"it lies {quantity('length', distance)} from the intake"
-    return Fault(outlet.name, words)
+def scoop_missing(facts: Facts) -> Iterator[Verdict]:
+    """The intake of a multihull has a scoop that faces forward."""
+    for intake, faces in _faces(facts):
+        if "multihull" not in facts.case.boat.hull or faces in ("forward", "aft"):
+            yield Fine(intake.name)  # one that faces aft has a rule of its own
+        elif faces is None:
+            yield Unknown(intake.name, ("intake", intake.name, "entry"))
+        else:
+            yield Fault(intake.name, "it has no scoop, on a light and shallow hull")
+
+
+def _faces(facts: Facts) -> Iterator[tuple[Intake, str | None]]:
+    """Yield each intake with the way that its entry faces, None where that is not recorded."""
+    for intake in facts.case.intakes:
+        known = (intake.table, intake.row, "entry") in facts.case.text.where
+        _, row = facts.case.catalogue.find("entries", intake.entry)
+        yield intake, str(row["faces"]) if known else None
+
+
+def feeds_engine(intake: Intake) -> bool:
+    """Return whether an engine draws from an intake too."""
+    return any("engine" in user.name.lower() for user in intake.also_feeds)

@@ -22,6 +22,7 @@ LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practi
 FINEST, COARSEST = 1.5e-3, 3.0e-3  # m: common practice for magnetic and plain centrifugal pumps
 RATED_OVER_RUNNING = 2.0
 NARROWER = 0.98
+DAY = 86400.0  # s
 SAME_AREA = 0.999
 
 
@@ -144,6 +145,21 @@ def strainer_blockage(facts: Facts) -> Iterator[Verdict]:
                 f"{item.even:.0%} of the basket is blocked"
             )
             yield Fault(item.unit, found, then)
+
+
+def strainer_cleaning(facts: Facts) -> Iterator[Verdict]:
+    """The strainer is cleaned as often as the water asks for."""
+    interval = facts.case.design.cleaning_interval
+    is_warm = facts.case.sea.warmest >= limit("warm_water")
+    most = limit("cleaned_warm" if is_warm else "cleaned_cool")
+    for strainer in facts.case.strainer:
+        if interval is None:
+            yield Unknown("the boat", ("boat", "the boat", "cleaning_interval"))
+        elif interval <= most * (2.0 - SAME_AREA):
+            yield Fine(strainer.name)
+        else:
+            words = f"it is cleaned every {interval / DAY:.0f} days, and {most / DAY:.0f} are usual"
+            yield Fault(strainer.name, f"{words} in {'warm' if is_warm else 'cool'} water")
 
 
 def suction_vacuum(facts: Facts) -> Iterator[Verdict]:

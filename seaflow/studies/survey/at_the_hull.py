@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TypeAlias
 
 from seaflow.base.sentence import quantity
+from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
-from seaflow.model.geometry import openings
+from seaflow.model.geometry import Siphon, siphons
 from seaflow.physics.openings import jet_flow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
+Opening: TypeAlias = Intake | Outlet | SkinFitting
 COPPER = ("bronze", "dezincification-resistant brass", "plain brass")
 
 
@@ -29,31 +32,42 @@ def inflow(bore: float, depth: float) -> str:
 
 def seacock_missing(facts: Facts) -> Iterator[Verdict]:
     """An opening that is under water at rest needs a seacock."""
-    for _, thing in facts.things_at_sea():
-        level = thing.level
-        if facts.cock_on(thing.name) is not None:
+    for _, thing in facts.all_at_sea():
+        level, closed = thing.level, facts.is_closed(thing)
+        if closed:
             yield Fine(thing.name)
-        elif level is None and isinstance(thing, Outlet):
-            yield Unknown(thing.name, ("outlet", thing.name, "height"))
+        elif level is None and not isinstance(thing, Intake):
+            yield Unknown(thing.name, (thing.table, thing.name, "height"))
         elif isinstance(thing, Intake) or (level is not None and level < 0.0):
-            where = "" if level is None else f", {quantity('height', -level)} below the waterline"
-            yield Fault(
-                thing.name, f"no seacock is on it{where}", inflow(thing.bore, -(level or 0.0))
-            )
+            yield _missing(thing, -(level or 0.0), closed)
+
+
+def _missing(thing: Opening, depth: float, closed: bool | None) -> Verdict:
+    if closed is None:
+        return Unknown(thing.name, (thing.table, thing.name, "seacock"))
+    where = f", {quantity('height', depth)} below the waterline" if depth > 0.0 else ""
+    return Fault(thing.name, f"no seacock is on it{where}", inflow(thing.bore, depth))
 
 
 def heeled_opening(facts: Facts) -> Iterator[Verdict]:
-    """An outlet that heel puts under water needs a seacock, or a line as strong."""
-    for loop, thing in facts.things_at_sea():
+    """An opening that heel puts under water needs a seacock, or a line as strong."""
+    for loop, thing in facts.all_at_sea():
         if isinstance(thing, Intake) or thing.level is None or thing.level < 0.0:
             continue
-        if facts.cock_on(thing.name) is not None:
+        if facts.is_closed(thing) or has_strong_line(thing):
             yield Fine(thing.name)
             continue
         yield _heeled(facts, loop, thing)
 
 
-def _heeled(facts: Facts, loop: LoopFacts, outlet: Outlet) -> Verdict:
+def has_strong_line(thing: Opening) -> bool:
+    """Return whether the line of an opening is as strong as a seacock would have to be."""
+    if isinstance(thing, SkinFitting):
+        return bool(thing.strong_line)
+    return isinstance(thing, Outlet) and thing.seen is not None and bool(thing.seen.strong_line)
+
+
+def _heeled(facts: Facts, loop: LoopFacts, outlet: Outlet | SkinFitting) -> Verdict:
     said, deepest, unknown = [], 0.0, False
     for line in facts.waterlines:
         if line.angle is None:
@@ -62,13 +76,15 @@ def _heeled(facts: Facts, loop: LoopFacts, outlet: Outlet) -> Verdict:
             continue
         level = facts.lowest(loop, outlet, line.angle)
         if level is None:
-            return Unknown(outlet.name, ("outlet", outlet.name, "starboard"))
+            return Unknown(outlet.name, (outlet.table, outlet.name, "starboard"))
         deepest = min(deepest, level)
         place = "below" if level < 0.0 else "above"
         said.append(
             f"{line.name} ({degrees(line.angle)}): {quantity('height', abs(level))} {place} it"
         )
-    if deepest < 0.0 and (outlet.seen is None or not outlet.seen.strong_line):
+    if deepest < 0.0 and facts.is_closed(outlet) is None:
+        return Unknown(outlet.name, (outlet.table, outlet.name, "seacock"))
+    if deepest < 0.0:
         found = "it goes under the heeled waterline and has no seacock: " + "; ".join(said)
         return Fault(outlet.name, found, "so heeled, " + inflow(outlet.bore, -deepest))
     if unknown:
@@ -137,33 +153,26 @@ def _group(material: str) -> str:
 def siphon_back(facts: Facts) -> Iterator[Verdict]:
     """An outlet that goes under lets the sea siphon back into an opened hose."""
     for loop in facts.loops:
-        for outlet in loop.outlets:
-            yield from _siphon(facts, loop, outlet)
+        bores = {outlet.name: outlet.bore for outlet in loop.outlets}
+        for item in siphons(loop.loop, facts.working_heel or 0.0):
+            yield _siphon(facts, item, bores[item.name])
 
 
-def _siphon(facts: Facts, loop: LoopFacts, outlet: Outlet) -> Iterator[Verdict]:
-    link = loop.loop.links[loop.loop.link_of(outlet.name)]
-    vented = any(element.name in loop.loop.vented for element in link.elements)
-    if vented or facts.cock_on(outlet.name) is not None:
-        yield Fine(outlet.name)
-        return
-    level, heel = outlet.level, facts.working_heel
-    if level is not None and level >= 0.0:
-        if heel is None:
-            yield Unknown("the boat", ("boat", "the boat", "works_to_heel"))
-            return
-        level = facts.lowest(loop, outlet, heel)
-    if level is None:
-        yield Unknown(outlet.name, ("outlet", outlet.name, "starboard"))
-    elif level < 0.0:
-        yield Fault(
-            outlet.name,
-            f"it lies {quantity('height', -level)} under water at rest or at the working heel, "
-            "with neither vent nor seacock",
-            inflow(outlet.bore, -level),
+def _siphon(facts: Facts, item: Siphon, bore: float) -> Verdict:
+    if item.is_vented or facts.cock_on(item.name) is not None:
+        return Fine(item.name)
+    if item.is_possible:
+        depth = item.deepest or 0.0
+        words = (
+            f"it lies {quantity('height', depth)} under water at rest or at the working heel, "
+            "with neither vent nor seacock"
         )
-    else:
-        yield Fine(outlet.name)
+        return Fault(item.name, words, inflow(bore, depth))
+    if facts.working_heel is None:
+        return Unknown("the boat", ("boat", "the boat", "works_to_heel"))
+    if item.is_possible is None:
+        return Unknown(item.name, ("outlet", item.name, "starboard"))
+    return Fine(item.name)
 
 
 def outlet_height(facts: Facts) -> Iterator[Verdict]:
@@ -186,8 +195,7 @@ def outlet_height(facts: Facts) -> Iterator[Verdict]:
 
 def bilge_pump_too_small(facts: Facts) -> Iterator[Verdict]:
     """The bilge pumps against the largest opening below the waterline."""
-    pumps = facts.boat.bilge_pump
-    found = [item for loop in facts.loops for item in openings(loop.loop)]
+    pumps, found = facts.boat.bilge_pump, facts.openings()
     capacities = [pump.capacity for pump in pumps if pump.capacity is not None]
     if not pumps or len(capacities) < len(pumps):
         yield Unknown("the boat", ("boat", "the boat", "bilge_pump"))
@@ -206,7 +214,36 @@ def bilge_pump_too_small(facts: Facts) -> Iterator[Verdict]:
         f'the bilge pumps deliver {quantity("flow", capacity)} and "{worst.name}" can let in '
         f"{quantity('flow', worst.flow)} (discharge coefficient 0.61)",
         f"{quantity('flow', left)} stay in the boat{time}",
+        None if is_noticed(facts) is not False else "major",
     )
+
+
+def is_noticed(facts: Facts) -> bool | None:
+    """Return whether a flood is noticed and met: an alarm, and a pump that starts by itself.
+
+    None where that is not recorded.
+    """
+    automatic = [pump.automatic for pump in facts.boat.bilge_pump]
+    alarm = facts.boat.bilge_alarm
+    if alarm is False or (automatic and not any(item is not False for item in automatic)):
+        return False
+    return True if alarm and any(automatic) else None
+
+
+def unattended(facts: Facts) -> Iterator[Verdict]:
+    """The cooling stands still with nobody aboard, or a flood is noticed and met."""
+    runs = facts.boat.runs_unattended
+    if runs is None:
+        yield Unknown("the boat", ("boat", "the boat", "runs_unattended"))
+    elif not runs:
+        yield Fine("the boat")
+    else:
+        words = "the cooling runs with nobody aboard"
+        if is_noticed(facts) is False:
+            words += ", without both an alarm and a bilge pump that starts by itself"
+            yield Fault("the boat", words, "", "major")
+        else:
+            yield Fault("the boat", words)
 
 
 def bilge_pump_not_automatic(facts: Facts) -> Iterator[Verdict]:

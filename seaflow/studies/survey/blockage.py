@@ -27,9 +27,9 @@ SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
 BASIS = (
     "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
     "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of "
-    "a basket run at 1000 to 10 000, so plus or minus 25 %. It takes the dirt as evenly spread; "
-    "the second figure, by the invented table of strainer losses, takes it as matted. A reading at "
-    "the pump inlet beats both."
+    "a basket run near 100 when clean and near 1000 when nine tenths are blocked, so plus or minus "
+    "half, our own judgement. It takes the dirt as evenly spread; the second figure, by the "
+    "invented table of strainer losses, takes it as matted. A reading at the pump inlet beats both."
 )
 
 

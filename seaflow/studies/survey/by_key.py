@@ -15,6 +15,7 @@ from seaflow.boat.tables.recorded import (
     SeacockSeen,
     StrainerSeen,
 )
+from seaflow.boat.tables.recorded_hull import ManifoldSeen
 from seaflow.boat.tables.recorded_machines import BoatSeen, PumpSeen, UnitSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer
 from seaflow.studies.survey.facts import Facts
@@ -28,6 +29,7 @@ SEEN: dict[str, type] = {
     "unit": UnitSeen,
     "outlet": OutletSeen,
     "hose": HoseSeen,
+    "manifold": ManifoldSeen,
     "boat": BoatSeen,
 }
 _SHOWN_IN = {"s": "year", "m": "m", "dB": "dB", "-": "-"}
@@ -118,6 +120,10 @@ def _plastic(facts: Facts, thing: Outlet) -> bool | None:
     return None if material is None else "plastic" in material
 
 
+def _sea_chest(facts: Facts, thing: Intake) -> bool:
+    return thing.table == "sea_chest"
+
+
 def _grilled(facts: Facts, thing: Intake) -> bool:
     _, row = facts.case.catalogue.find("entries", thing.entry)
     return float(row["open_ratio"]) < 1.0
@@ -129,4 +135,5 @@ APPLIES: dict[str, Callable[[Facts, Any], bool | None]] = {
     "metal_strainer": _metal,
     "plastic_outlet": _plastic,
     "grilled": _grilled,
+    "sea_chest": _sea_chest,
 }

@@ -12,15 +12,19 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.network import carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
+from seaflow.model.attitude import Corners, corners
 from seaflow.model.build import Built, build_loop
 from seaflow.model.drive import after_pump
-from seaflow.model.geometry import heights
+from seaflow.model.geometry import Opening, heights, opening, openings
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
+from seaflow.studies.limits import limit
 from seaflow.studies.pick import fits
 from seaflow.studies.survey.blockage import LoopRun, run_loop
+from seaflow.studies.survey.rules import Unknown
 from seaflow.studies.survey.waterlines import Waterline, waterlines
 
 
@@ -89,13 +93,63 @@ class Facts:
         """The heel up to which cooling shall work [rad]."""
         return self.case.boat.works_to_heel
 
+    @property
+    def working_trim(self) -> float | None:
+        """The trim either way that is looked at: the case's, or the stated one [rad].
+
+        None where the waterline length is not recorded, on whose middle she trims.
+        """
+        if self.case.boat.waterline_length is None:
+            return None
+        given = self.case.boat.works_to_trim
+        return limit("survey_trim") if given is None else given
+
     def cock_on(self, name: str) -> Seacock | None:
         """Return the seacock on an intake or outlet; one of type "none" is no seacock."""
         cock = next((item for item in self.case.seacock if item.on == name), None)
         return None if cock is None or cock.type in ("none", "no valve") else cock
 
+    def is_closed(self, thing: Thing) -> bool | None:
+        """Return whether a seacock closes an opening; None where that is not recorded."""
+        if isinstance(thing, SkinFitting):
+            return thing.seacock
+        return self.cock_on(thing.name) is not None
+
+    def all_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet | SkinFitting]]:
+        """Yield every opening of the hull; those outside the loops go with the first loop."""
+        yield from self.things_at_sea()
+        yield from ((self.loops[0], item) for item in self.case.skin_fitting)
+
+    def openings(self) -> tuple[Opening, ...]:
+        """Return what every opening that is under water at rest lets in if its hose lets go."""
+        found = [item for loop in self.loops for item in openings(loop.loop)]
+        for item in self.case.skin_fitting:
+            if item.level is not None and item.level < 0.0:
+                found.append(opening(item.name, -item.level, item.bore))
+        return tuple(found)
+
+    def openings_heeled(self) -> tuple[Opening, ...]:
+        """Return the same for those that are dry at rest and go under as she works."""
+        found = []
+        for loop, thing in self.all_at_sea():
+            if thing.level is None or thing.level < 0.0:
+                continue
+            levels = [self.lowest(loop, thing, self.working_heel or 0.0)]
+            turned = self.corners(loop, thing)
+            levels.append(None if turned is None else turned.lowest)
+            least = min((level for level in levels if level is not None), default=0.0)
+            if least < 0.0:
+                found.append(opening(thing.name, -least, thing.bore))
+        return tuple(found)
+
+    def corners(self, loop: LoopFacts, thing: Thing) -> Corners | None:
+        """Return a thing's heights at working heel and trim together, each either way."""
+        if self.working_trim is None:
+            return None
+        return corners(point_of(thing), loop.loop, self.working_heel or 0.0, self.working_trim)
+
     def things_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet]]:
-        """Yield every opening with its loop."""
+        """Yield every opening of a loop with its loop."""
         for loop in self.loops:
             yield from ((loop, intake) for intake in loop.intakes)
             yield from ((loop, outlet) for outlet in loop.outlets)
@@ -168,9 +222,34 @@ def _fitted(case: Case, place: Pump) -> PumpPart | None:
     return part if fits(case, part) else None
 
 
+def place_of(thing: Thing) -> tuple[float, float, float] | None:
+    """Return metres aft, to starboard and up of a thing, or None if one is not recorded."""
+    at = thing.at
+    if at is None or at.aft is None or at.starboard is None or at.height is None:
+        return None
+    return (at.aft, at.starboard, at.height)
+
+
+def unplaced(*things: Thing) -> Unknown:
+    """Return the first distance that is not recorded of some things."""
+    for thing in things:
+        for key in ("height", "aft", "starboard"):
+            value = thing.level if key == "height" else None
+            if key != "height" and thing.at is not None:
+                value = getattr(thing.at, key)
+            if value is None:
+                return Unknown(thing.name, (table_of(thing), thing.name, key))
+    raise ValueError("all of them have a place")
+
+
 def degrees(angle: float) -> str:
     """Return an angle in words."""
     return f"{math.degrees(angle):.0f} degrees"
+
+
+def fine_degrees(angle: float) -> str:
+    """Return a small angle in words."""
+    return f"{math.degrees(angle):.2g} degrees"
 
 
 def table_of(thing: Thing) -> str:

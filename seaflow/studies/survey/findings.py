@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,17 +13,19 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.model.geometry import openings
 from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.limits import limits_used
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result
 from seaflow.studies.survey.facts import Facts, facts_of
 from seaflow.studies.survey.place import (
     Placed,
     RunLeg,
     StartingHead,
+    Trimmed,
     placed,
     run_legs,
     starting_heads,
+    trimmed,
 )
 from seaflow.studies.survey.register import judged
 from seaflow.studies.survey.rules import SEVERITIES, Fault, Fine, Rule, Unknown, rules
@@ -42,6 +45,9 @@ GEOMETRY = (
         "published figures differ",
     ),
 )
+
+
+AS_SHE_WORKS = "as she works"  # at working heel and trim
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +86,25 @@ class LookAt:
 
 @dataclass(frozen=True, slots=True)
 class OpenHose:
-    """What an opening lets in if its hose lets go: by a sharp edge, and as printed figures say."""
+    """What an opening lets in if its hose lets go: by a sharp edge, and as printed figures say.
+
+    `when` says whether it is under water at rest, or only as she works; the depth is that of then.
+    """
 
     name: str
     depth: float = measured("m")
     bore: float = measured("m")
     flow: float = measured("m3/s")
     flow_at_one: float = measured("m3/s")
+    when: str = "at rest"
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """An intake, and what else draws from it."""
+
+    intake: str
+    users: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +122,10 @@ class Survey:
     openings: tuple[OpenHose, ...] = ()
     bilge_capacity: float | None = measured("m3/s", None)
     bilge_pumps: tuple[str, ...] = ()
+    shared: tuple[Shared, ...] = ()
     places: tuple[Placed, ...] = ()
+    working_trim: float | None = measured("rad", None)
+    trimmed: tuple[Trimmed, ...] = ()
     legs: tuple[RunLeg, ...] = ()
     starting_heads: tuple[StartingHead, ...] = ()
     strainers: tuple[StrainerResult, ...] = ()
@@ -131,9 +152,6 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         if verdicts and all(isinstance(item, Fine) for item in verdicts):
             kept.append(rule.id)
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
-    noted = [*case.assumptions, *GEOMETRY]
-    for loop in facts.loops:
-        noted += [item for item in loop.built.assumptions if item not in noted]
     capacities = [item.capacity for item in facts.boat.bilge_pump if item.capacity is not None]
     return Survey(
         boat=case.boat.name,
@@ -147,14 +165,32 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         openings=_openings(facts),
         bilge_capacity=sum(capacities) if capacities else None,
         bilge_pumps=tuple(item.name for item in facts.boat.bilge_pump),
+        shared=tuple(_shared(case)),
         places=placed(facts),
+        working_trim=facts.working_trim,
+        trimmed=trimmed(facts),
         legs=run_legs(facts),
         starting_heads=starting_heads(facts),
         strainers=_strainers(facts),
         invented_parts=any(loop.part is not None and loop.part.invented for loop in facts.loops),
-        assumptions=tuple(noted),
+        assumptions=_assumptions(facts),
         cautions=cautions("survey"),
     )
+
+
+def _shared(case: Case) -> Iterator[Shared]:
+    for item in case.intakes:
+        if item.also_feeds:
+            yield Shared(item.name, tuple(user.name for user in item.also_feeds))
+
+
+def _assumptions(facts: Facts) -> tuple[Assumption, ...]:
+    noted = [*facts.case.assumptions, *GEOMETRY]
+    if facts.case.boat.works_to_trim is None:
+        noted += limits_used("survey_trim")
+    for loop in facts.loops:
+        noted += [item for item in loop.built.assumptions if item not in noted]
+    return tuple(noted)
 
 
 def _finding(rule: Rule, fault: Fault) -> Finding:
@@ -198,14 +234,17 @@ def _asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
     if declared.kind == "flag":
         words = declared.meaning.rstrip(".").replace("True if ", "Yes if ", 1)
         return words.replace("False if ", "No if ", 1) + ".", ("yes", "no")
+    if declared.of is not None:
+        parts = "; ".join(item.meaning.rstrip(".") for _, _, item in keys_of(declared.of))
+        return f"{declared.meaning} {parts}.", ()
     return declared.meaning, declared.choices
 
 
 def _openings(facts: Facts) -> tuple[OpenHose, ...]:
     return tuple(
-        OpenHose(item.name, item.depth, item.bore, item.flow, item.flow_at_one)
-        for loop in facts.loops
-        for item in openings(loop.loop)
+        OpenHose(item.name, item.depth, item.bore, item.flow, item.flow_at_one, when)
+        for when, found in (("at rest", facts.openings()), (AS_SHE_WORKS, facts.openings_heeled()))
+        for item in found
     )
 
 

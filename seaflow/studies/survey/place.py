@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.base.measured import measured
+from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.things import Intake, Thing
+from seaflow.model.attitude import crossing
 from seaflow.model.geometry import dips, highest_point, immersions, legs, pump_depths
-from seaflow.studies.survey.facts import Facts
+from seaflow.model.make_elements import point_of
+from seaflow.studies.survey.facts import Facts, LoopFacts
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """An intake, pump or outlet: its height at rest and the least on a tack at the working heel.
+    """An intake, pump, outlet or other opening: its height at rest and heeled to either side.
 
     `turns_at` is the least heel at which an intake comes out of the water or an outlet goes under;
     None where that is not recorded or does not happen below 60 degrees: `is_known` tells which.
@@ -23,6 +27,26 @@ class Placed:
     height: float | None = measured("m", None)
     starboard_down: float | None = measured("m", None)
     port_down: float | None = measured("m", None)
+    turns_at: float | None = measured("rad", None)
+
+
+@dataclass(frozen=True, slots=True)
+class Trimmed:
+    """The same at working heel and trim together, each either way; `height` is that at rest.
+
+    `turns_at` is the least heel, with that trim, at which an intake comes out of the water or an
+    opening goes under; None where that does not happen below 60 degrees, or, without `is_known`,
+    is not recorded.
+    """
+
+    name: str
+    kind: str
+    is_known: bool
+    height: float | None = measured("m", None)
+    starboard_bow: float | None = measured("m", None)
+    starboard_stern: float | None = measured("m", None)
+    port_bow: float | None = measured("m", None)
+    port_stern: float | None = measured("m", None)
     turns_at: float | None = measured("rad", None)
 
 
@@ -99,7 +123,43 @@ def placed(facts: Facts) -> tuple[Placed, ...]:
             at = tuple(facts.height(loop, thing, angle) for angle in (heel, -heel))
             known = None if at[0] is None or at[1] is None else (-at[0], -at[1])
             found.append(_place(outlet.name, "outlet", depth, known, outlet.goes_under))
+    return (*found, *(_other(facts, item) for item in facts.case.skin_fitting))
+
+
+def _other(facts: Facts, item: SkinFitting) -> Placed:
+    """Return where an opening lies that is no part of a loop."""
+    loop, heel = facts.loops[0], facts.working_heel or 0.0
+    sides = facts.height(loop, item, heel), facts.height(loop, item, -heel)
+    turns = None
+    if item.level is not None and item.level >= 0.0:
+        turns = crossing(point_of(item), loop.loop, 0.0, rising=False)
+    known = None not in sides and item.at is not None and item.at.starboard is not None
+    return Placed(item.name, "opening", known, item.level, sides[0], sides[1], turns)
+
+
+def trimmed(facts: Facts) -> tuple[Trimmed, ...]:
+    """Return where everything lies at working heel and trim together."""
+    found = []
+    for loop in facts.loops:
+        for kind, things in (
+            ("intake", loop.intakes),
+            ("pump", loop.network.pumps),
+            ("outlet", loop.outlets),
+        ):
+            found += [_trimmed(facts, loop, kind, thing) for thing in things]
+    found += [_trimmed(facts, facts.loops[0], "opening", item) for item in facts.case.skin_fitting]
     return tuple(found)
+
+
+def _trimmed(facts: Facts, loop: LoopFacts, kind: str, thing: Thing) -> Trimmed:
+    at = facts.corners(loop, thing)
+    if at is None:
+        return Trimmed(thing.name, kind, False, thing.level)
+    turns = None
+    is_intake = isinstance(thing, Intake)
+    if kind != "pump" and (is_intake or (thing.level or 0.0) >= 0.0):
+        turns = crossing(point_of(thing), loop.loop, facts.working_trim or 0.0, is_intake)
+    return Trimmed(thing.name, kind, True, thing.level, *at.all, turns)
 
 
 def _place(

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from seaflow.studies.survey import along_runs, at_intakes, at_machines, at_the_hull
+from seaflow.studies.survey import (
+    along_runs,
+    along_slopes,
+    at_intakes,
+    at_machines,
+    at_manifolds,
+    at_openings,
+    at_the_hull,
+    at_trim,
+)
 from seaflow.studies.survey.by_key import by_key
 from seaflow.studies.survey.facts import Facts
 from seaflow.studies.survey.rules import Rule, Verdict
@@ -26,7 +35,15 @@ CHECKS: dict[str, Check] = {
         at_intakes.shared_depth,
         at_intakes.shared_engine,
         at_intakes.intake_emerges,
-        at_intakes.outlet_near_intake,
+        at_intakes.scoop_on_engine,
+        at_intakes.scoop_missing,
+        at_openings.intake_discharge,
+        at_openings.intake_near_engine,
+        at_openings.outlet_near_intake,
+        at_trim.intake_trimmed,
+        at_trim.outlet_trimmed,
+        at_trim.pump_trimmed,
+        at_the_hull.unattended,
         at_the_hull.bilge_pump_too_small,
         at_the_hull.bilge_pump_not_automatic,
         along_runs.suction_crest,
@@ -36,6 +53,14 @@ CHECKS: dict[str, Check] = {
         along_runs.suction_narrow,
         along_runs.delivery_dip,
         along_runs.starting_head,
+        along_slopes.suction_flat,
+        along_slopes.pump_lift,
+        along_slopes.multihull_crossing,
+        along_slopes.no_flushing,
+        at_manifolds.manifold_trunk,
+        at_manifolds.shared_outlet_trunk,
+        at_manifolds.branch_no_valve,
+        at_manifolds.many_units,
         along_runs.unit_below_water,
         along_runs.units_in_series,
         along_runs.pump_not_below_water,
@@ -48,6 +73,7 @@ CHECKS: dict[str, Check] = {
         at_machines.strainer_ports,
         at_machines.strainer_rating,
         at_machines.strainer_blockage,
+        at_machines.strainer_cleaning,
         at_machines.suction_vacuum,
         at_machines.pump_wire_too_thin,
         at_machines.pump_volts,

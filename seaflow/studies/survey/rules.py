@@ -14,7 +14,10 @@ PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "deri
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule: `table` and `key` name the fact it is judged by, if one fact is enough."""
+    """One rule: `table` and `key` name the fact it is judged by, if one fact is enough.
+
+    `varies` says when, and why, a finding is graver or lighter than `severity`.
+    """
 
     id: str
     item: int
@@ -29,6 +32,7 @@ class Rule:
     test: tuple[str, Any] | None = None
     when: str | None = None
     found: str = ""
+    varies: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +88,14 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         test=test,
         when=row.get("when"),
         found=row.get("found", ""),
+        varies=row.get("varies", ""),
     )
 
 
 def _basis_text(basis: str, row: dict[str, Any]) -> str:
     if basis == PRACTICE:
-        return "Common practice, no source."
+        more = f": {row['says']}" if "says" in row else ""
+        return f"Common practice, no source{more}."
     if basis == DERIVED:
         return f"Derived: {row['says']}."
     known = read_table("requirements.toml")

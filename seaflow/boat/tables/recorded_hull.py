@@ -1,0 +1,67 @@
+"""Openings of the hull that are no part of the loop, and what a surveyor sees of a manifold.
+
+Every key of a manifold may be left out: it then counts as not recorded, and the survey asks for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.boat.keys import key
+from seaflow.boat.tables.things import Fitting, Thing
+
+FOUL = ("toilet discharge", "grey water discharge", "galley discharge", "bilge discharge")
+ENGINE_INTAKE = "engine intake"
+USES = (
+    *FOUL,
+    ENGINE_INTAKE,
+    "other intake",
+    "engine exhaust",
+    "cockpit drain",
+    "other discharge",
+)
+TAKE_OFFS = ("sideways or up", "down")
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class SkinFitting(Thing):
+    """Another opening of the hull: nothing of the loop, but the sea stands before it too."""
+
+    use: str = key("What it is for.", choices=USES, example='"toilet discharge"', required=True)
+    bore: float = key(
+        "Clear bore of the fitting.", quantity="bore", example='"38 mm"', required=True
+    )
+    seacock: bool | None = key(
+        "True if a seacock closes it, directly on the fitting.", kind="flag", example="true"
+    )
+    strong_line: bool | None = key(
+        "True if its line is as strong as a seacock would have to be, up to above the heeled "
+        "waterline.",
+        kind="flag",
+        example="false",
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ManifoldSeen:
+    """What was seen of a manifold."""
+
+    take_offs: str | None = key(
+        "How the branches leave it.", choices=TAKE_OFFS, example='"sideways or up"'
+    )
+    level: bool | None = key(
+        "True if it lies level or rises the way the water goes.", kind="flag", example="true"
+    )
+    dead_leg: bool | None = key(
+        "True if a closed end or stub on top of it can hold air.", kind="flag", example="false"
+    )
+    drain: bool | None = key(
+        "True if a drain or a flushing port is at its low end.", kind="flag", example="true"
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Manifold(Fitting):
+    """A manifold that shares the water among several branches."""
+
+    seen: ManifoldSeen | None = key("What was seen of it on board.", of=ManifoldSeen)

@@ -1,0 +1,109 @@
+"""Rows of the tables of a survey: where things lie, runs, and what an open hose lets in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from seaflow.present.quantities import Show, percent
+from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.place import Placed, RunLeg, Trimmed
+
+
+def short_angle(value: float | None) -> str:
+    """Return the angle at which something turns, as it stands in a table."""
+    return "> 60°" if value is None else f"{math.degrees(value):.0f}°"
+
+
+PLACE_HEAD = ("", "", "at rest", "starboard down", "port down", "turns at")
+
+
+def place_row(item: Placed, show: Show) -> tuple[str, ...]:
+    """Return height at rest and heeled, and the angle at which that turns."""
+    levels = (item.starboard_down, item.port_down)
+    return (
+        item.kind,
+        item.name,
+        show("height", item.height),
+        *(show("height", level) for level in levels),
+        _turns(item),
+    )
+
+
+def _turns(item: Placed | Trimmed) -> str:
+    """Return the heel at which a thing comes out of the water or goes under, in words."""
+    if not item.is_known:
+        return "not recorded"
+    if item.kind == "pump":
+        return ""
+    is_under = item.kind != "intake" and (item.height or 0.0) < 0.0
+    return "is under" if is_under else short_angle(item.turns_at)
+
+
+TRIM_HEAD = ("", "", "stbd, bow", "stbd, stern", "port, bow", "port, stern", "turns at")
+
+
+def trim_words(answer: Survey) -> str:
+    """Return which heel and trim the table of heights is for."""
+    if answer.working_trim is None:
+        return "Trim is left out: the waterline length, on whose middle she trims, is not recorded."
+    heel, trim = (
+        math.degrees(value or 0.0) for value in (answer.working_heel, answer.working_trim)
+    )
+    return (
+        f"Heights with {heel:.3g}° of heel and {trim:.2g}° of trim: which side and which end is "
+        "down. Turns at: the least heel at which, with that trim, an intake comes out of the water "
+        "or an opening goes under."
+    )
+
+
+def trim_row(item: Trimmed, show: Show) -> tuple[str, ...]:
+    """Return the heights of a thing heeled and trimmed, and the heel at which that turns."""
+    levels = (item.starboard_bow, item.starboard_stern, item.port_bow, item.port_stern)
+    return (
+        item.kind,
+        item.name,
+        *(show("height", level) for level in levels),
+        _turns(item),
+    )
+
+
+LEG_HEAD = ("from", "to", "rise", "along", "slope", "reverses at")
+
+
+def leg_row(item: RunLeg, show: Show) -> tuple[str, ...]:
+    """Return a piece of a run: rise, length along the level, slope, and the heel that turns it."""
+    turns = short_angle(item.reverses_at)
+    return (
+        item.start,
+        item.end,
+        show("height", item.rise),
+        show("height", item.run),
+        "-" if item.slope is None else percent(item.slope),
+        turns if item.is_known else "not recorded",
+    )
+
+
+def head_lines(answer: Survey, show: Show) -> Iterator[str]:
+    """Yield the height to start against in each loop."""
+    for item in answer.starting_heads:
+        yield (
+            f"{item.loop}: until the run is full the pump lifts to {item.crest}, "
+            f"{show('height', item.height)} above the waterline."
+        )
+
+
+OPENING_HEAD = ("opening", "under water", "depth", "bore", "sharp edge, 0.61", "as printed, 1")
+
+
+def opening_rows(answer: Survey, show: Show) -> Iterator[tuple[str, ...]]:
+    """Yield what each opening below the waterline lets in."""
+    for item in answer.openings:
+        yield (
+            item.name,
+            item.when,
+            show("height", item.depth),
+            show("bore", item.bore),
+            show("flow", item.flow),
+            show("flow", item.flow_at_one),
+        )
