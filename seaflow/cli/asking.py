@@ -11,12 +11,12 @@ from seaflow.base.problems import SeaflowError
 from seaflow.present.diagnose_text import asked_text, so_far_text
 from seaflow.present.problems import problems_text
 from seaflow.studies.diagnosis.answer import Effort, posterior_of
+from seaflow.studies.diagnosis.impossible import refuse_impossible
 from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.next_test import Test, open_tests
 from seaflow.studies.diagnosis.readings import (
     Readings,
     number_of,
-    refuse_impossible,
     sign_of,
 )
 
@@ -70,7 +70,7 @@ def _taken(setup: Setup, readings: Readings, test: Test, typed: str) -> Readings
             more = replace(readings, numbers=(*readings.numbers, number))
         else:
             more = replace(readings, signs=(*readings.signs, sign_of(test.kind, typed)))
-        refuse_impossible(more)
+        refuse_impossible(more, setup.places)
     except SeaflowError as error:
         click.echo(problems_text(error.problems).rpartition("\n\n")[0])
         return readings

@@ -30,6 +30,7 @@ _NUMBERS = (
     ("delivery", False, "Gauge pressure after the pump."),
     ("watts", True, "Watts of a unit, as [UNIT=]VALUE."),
     ("condensing", True, "Condensing temperature on a fitted display, as [UNIT=]VALUE."),
+    ("high-side", True, "High-side pressure on a fitted gauge, as [UNIT=]VALUE, such as 26 bar."),
     ("split", True, "Return air less supply air, as [UNIT=]VALUE in K."),
 )
 _WORDS = (
@@ -37,13 +38,14 @@ _WORDS = (
     ("tripped", "Whether the high-pressure cut-out tripped: yes or no."),
     ("bubbles", "Bubbles in the strainer bowl: yes or no."),
     ("pump", "Sound of the pump: normal, silent, humming or gravel."),
+    ("breaker", "Breaker of the pump: holds or trips."),
     (
         "when",
         "When it happens: always, under way, on one tack, at night, with all zones on, "
         "after cleaning, after launching, in a warm harbour, after a while.",
     ),
     ("basket", "In the strainer basket: clean, some or full."),
-    ("handle", "The seacock handle: open or part."),
+    ("handle", "The seacock handle: open, part or shut."),
     ("lid-open", "Bowl with the lid off and the seacock cracked: gushes, dribbles or nothing."),
     ("burp", "From the highest hose end after the pump: water or air."),
     ("filter", "Return-air filter and evaporator: clean, dirty or iced."),

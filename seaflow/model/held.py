@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.model.loop import SEA, Loop
@@ -22,6 +23,7 @@ MOST_ROUNDS = 200
 TOLERANCE = 1e-8  # m
 GAIN = 0.5  # what is left must have halved since the last Newton step before there is another
 SINGULAR = 1e-9
+FEW = 0.5  # share of conditions still moving below which the others are left out
 STEP = 1e-6  # m, of the difference that gives the slopes
 
 
@@ -37,12 +39,19 @@ def hold_crests(
     rows = list(crests)
     flow, held = (None, np.zeros(heights.shape)) if start is None else (start[0], start[1][rows])
     system, solution, wanted = _with(loop, system, rows, held, heights, flow)
+    whole, done, where = system, solution, np.arange(system.size)
     mark = np.full(system.size, np.inf)
     for _ in range(MOST_ROUNDS):
         left = np.abs(wanted - held).max(axis=0)
         going = left >= TOLERANCE
         if not going.any():
             break
+        rest = np.flatnonzero(going)
+        if rest.size < FEW * going.size:  # most are done: go on with the others alone
+            whole, done = _put(whole, done, (system, solution), where)
+            where, system, solution = where[rest], system.at(rest), _at(solution, rest)
+            held, heights, mark = held[:, rest], heights[:, rest], mark[rest]
+            wanted, left, going = wanted[:, rest], left[rest], going[rest]
         newton = _newton(loop, system, solution, rows, held, heights)
         by_newton = left < GAIN * mark
         mark = np.where(by_newton, left, mark)
@@ -50,7 +59,38 @@ def hold_crests(
         held = np.where(going, np.maximum(step, 0.0), held)
         system, solution, wanted = _with(loop, system, rows, held, heights, solution.path_flow)
     settled = np.abs(wanted - held).max(axis=0) < TOLERANCE
-    return system, replace(solution, converged=solution.converged & settled)
+    solution = replace(solution, converged=solution.converged & settled)
+    return _put(whole, done, (system, solution), where)
+
+
+def _at(solution: Solution, where: NDArray[np.intp]) -> Solution:
+    """Return the solution of the conditions `where` alone."""
+    return Solution(
+        solution.path_flow[:, where],
+        solution.head[:, where],
+        solution.residual[where],
+        solution.converged[where],
+        solution.steps,
+    )
+
+
+def _put(
+    whole: System, done: Solution, part: tuple[System, Solution], where: NDArray[np.intp]
+) -> tuple[System, Solution]:
+    """Return the whole with what a part of it, the conditions `where`, has come to."""
+    system, solution = part
+    if where.size == whole.size:
+        return system, solution
+    held, flow, head = whole.held.copy(), done.path_flow.copy(), done.head.copy()
+    residual, converged = done.residual.copy(), done.converged.copy()
+    held[:, where], flow[:, where], head[:, where] = (
+        system.held,
+        solution.path_flow,
+        solution.head,
+    )
+    residual[where], converged[where] = solution.residual, solution.converged
+    found = Solution(flow, head, residual, converged, max(done.steps, solution.steps))
+    return replace(whole, held=held), found
 
 
 def _with(

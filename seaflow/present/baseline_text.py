@@ -41,6 +41,9 @@ def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
 def _row(item: Expected, show: Show) -> tuple[str, ...]:
     if item.show == "seconds":
         middle, low, high = (f"{value:.0f} s" for value in (item.middle, item.low, item.high))
+    elif item.show == "sound":
+        middle, low, high = (f"{value:.0f}" for value in (item.middle, item.low, item.high))
+        middle, high = f"{middle} dB(A)", f"{high} dB(A)"
     else:
         middle, high = show(item.show, item.middle), show(item.show, item.high)
         low = show.number(item.show, item.low)
@@ -48,6 +51,11 @@ def _row(item: Expected, show: Show) -> tuple[str, ...]:
 
 
 def _basis(answer: BaselineSheet) -> Iterator[str]:
+    if any(item.show == "sound" for item in answer.expected):
+        yield bullet(
+            "Sound: worked out as by seaflow place, for the pump where it stands. Its band is how "
+            "far that may be off, not nine of ten. The units are not in it: note them with all on."
+        )
     if not answer.n_stored:
         yield bullet(
             "No readings are stored for this boat: bands hold every figure of the plan within its "

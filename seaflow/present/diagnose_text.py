@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.diagnosis.answer import Diagnosis, in_words
+from seaflow.studies.diagnosis.faults import NOTHING
 from seaflow.studies.diagnosis.infer import Posterior
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.next_test import Test
 from seaflow.studies.diagnosis.readings import Readings
+from seaflow.studies.diagnosis.verdict import NORMAL
 
 DONE = 2  # causes for which it is said what to do
 LEAST_OUTCOME = 0.05
@@ -36,8 +38,10 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
         yield heading("Next test: what tells most for its effort")
         yield from _test(answer.next_test, show)
     yield heading("What to do")
-    for cause in answer.causes[:DONE]:
-        yield bullet(f"{cause.title}: {cause.do}")
+    first = answer.causes[:DONE]
+    for cause in first:
+        if cause.name != NOTHING or answer.verdict.word == NORMAL or len(first) == 1:
+            yield bullet(f"{cause.title}: {cause.do}")
     yield heading("What this rests on")
     yield from _basis(answer)
 
@@ -45,16 +49,22 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
 def _verdict(answer: Diagnosis, show: Show) -> Iterator[str]:
     verdict = answer.verdict
     yield labelled("Verdict", f"{verdict.word}: {show.sentence(verdict.why)}")
-    if verdict.to_cut_out is not None and answer.n_readings:
-        assert verdict.to_cut_out_low is not None
-        low = show.number("rise", verdict.to_cut_out_low)
-        yield labelled(
-            "To cut-out",
-            f"{show('rise', verdict.to_cut_out)}; {low} to "
-            f"{show('rise', verdict.to_cut_out_high)} in eight of ten",
-        )
+    if answer.n_readings:
+        hot = (verdict.to_cut_out, verdict.to_cut_out_low, verdict.to_cut_out_high)
+        cold = (verdict.to_ice, verdict.to_ice_low, verdict.to_ice_high)
+        yield from _distance("To cut-out", hot, show)
+        yield from _distance("To ice", cold, show)
     if answer.heat is not None:
         yield labelled("Heat", show.sentence(answer.heat.words))
+
+
+def _distance(
+    title: str, found: tuple[float | None, float | None, float | None], show: Show
+) -> Iterator[str]:
+    middle, low, high = found
+    if middle is not None:
+        band = f"{show.number('rise', low)} to {show('rise', high)} in eight of ten"
+        yield labelled(title, f"{show('rise', middle)}; {band}")
 
 
 def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
@@ -97,6 +107,11 @@ def _basis(answer: Diagnosis) -> Iterator[str]:
         "before any reading are common practice, no source, and are set in data/faults.toml. The "
         "odds of causes add up to more than one, because two may be there at once." + stored
     )
+    if answer.mode == "heating" and answer.verdict.to_ice is None:
+        yield bullet(
+            "The case does not say what a unit of this loop gives when it heats, so temperatures "
+            "and ice are left out. heating = { capacity = ... } of the unit adds it."
+        )
     if answer.coarser > 1.0:
         yield bullet(
             "Few simulated boats read like this one: instruments were taken as "
@@ -117,6 +132,8 @@ def asked_text(test: Test, system: str) -> str:
 def _example(kind: str) -> str:
     unit = instruments()[kind].unit
     examples = {"degC": "38 degC", "m3/s": "15 L/min, or 40 s for 10 L", "Pa": "-6 kPa", "K": "9 K"}
+    if kind == "high_side":
+        return "26 bar"
     return examples.get(unit, f"12 {unit}")
 
 

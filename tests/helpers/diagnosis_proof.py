@@ -18,7 +18,15 @@ from seaflow.boat.load import load_case
 from seaflow.model import point as words
 from seaflow.studies.diagnosis.answer import setup_of
 from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
-from seaflow.studies.diagnosis.infer import Known, guess_from, infer, simulate, weigh
+from seaflow.studies.diagnosis.infer import (
+    DEFAULT_DRAWS,
+    ENOUGH,
+    Known,
+    guess_from,
+    infer,
+    simulate,
+    weigh,
+)
 from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.next_test import open_tests
 from seaflow.studies.diagnosis.predict import TRIP_SPREAD, chances_of, predicted
@@ -30,7 +38,6 @@ THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and
 SETS = (THERMOMETER, BUCKET, GAUGE)
 EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9)
 CONFIDENCE = 0.01  # two-sided, over all bins together
-ENOUGH = 150.0  # the diagnosis asks for 300 of four times the draws
 WIDER = 1.5  # severities in the second proof
 
 
@@ -145,8 +152,13 @@ def ranked(posterior) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(odds.items(), key=lambda item: (-item[1], item[0])))
 
 
-def answers(truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int, which_sets=SETS):
-    """Readings and posterior for each of the three sets of readings, from one simulation."""
+def answers(
+    truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int = DEFAULT_DRAWS, which_sets=SETS
+):
+    """Readings and posterior for each of the three sets of readings, from one first simulation.
+
+    That can be shared because the sea is read alike in all sets; else it is what `infer` does.
+    """
     found = {}
     for which in which_sets:
         readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
@@ -252,7 +264,9 @@ def told_by(truth: Truth, boat: int, test, readings: Readings, stream: RandomSta
     return replace(readings, signs=(*readings.signs, (test.kind, word)))
 
 
-def grown(truth: Truth, boat: int, seed: int, n_tests: int, n_draws: int) -> list[Scored]:
+def grown(
+    truth: Truth, boat: int, seed: int, n_tests: int, n_draws: int = DEFAULT_DRAWS
+) -> list[Scored]:
     """The answers with a thermometer only, and after each next test that is suggested."""
     stream = RandomState(seed)
     readings = readings_at(truth, boat, THERMOMETER, stream)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -9,25 +10,32 @@ import pytest
 from diagnosis_proof import BUCKET, Scored, answers, bins, by_tree, commonest, ranked, truths
 from numpy.random import RandomState
 
+from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
+from seaflow.model.point import NO_WATER
+from seaflow.physics.refrigerant import saturation_pressure
 from seaflow.studies.diagnosis.answer import Effort, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnosis.effects import EFFECTS
 from seaflow.studies.diagnosis.faults import faults, odds
+from seaflow.studies.diagnosis.heating import to_ice
 from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
-from seaflow.studies.diagnosis.infer import log_likelihood, simulate
+from seaflow.studies.diagnosis.infer import infer, log_likelihood, simulate
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.next_test import open_tests
 from seaflow.studies.diagnosis.own_boat import learn, sound_boats
-from seaflow.studies.diagnosis.predict import chances_of, predicted
+from seaflow.studies.diagnosis.predict import chances_of, log_of_number, predicted
 from seaflow.studies.diagnosis.readings import Number, Readings, read_rows
 from seaflow.studies.diagnosis.simulate import Met, clean_shares, met_by, own_shares, run
 from seaflow.studies.diagnosis.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
+from seaflow.studies.heating.cold import STEP, coldest_sea
 
 FEW = Effort(4096, 20)
 PRIOR_ROOM = 0.01  # the draws are stratified, so the odds differ only by the split of the pairs
+INSTRUMENTS_APART = 0.12  # the two instruments differ in their errors: 1 K, and 0.56 bar of 28
 HIDDEN = 0.005  # a tenth of the least odds that a verdict could turn on
 WARM = {"sea": "27 degC", "discharge": "43 degC", "bucket": "110"}
 
@@ -147,6 +155,11 @@ def test_signs_are_chances():
         ("recirculated", "discharge", 1),
         ("pump_jammed", "amps", 1),
         ("filter", "watts", -1),
+        ("seacock_shut", "flow", -1),
+        ("seacock_shut", "suction", -1),
+        ("seacock_shut", "delivery", -1),
+        ("coil_scaled", "high_side", 1),
+        ("motor_shorted", "amps", -1),
     ],
 )
 def test_a_fault_moves_a_reading_the_right_way(fault, kind, sign):
@@ -176,6 +189,116 @@ def test_a_high_rise_is_acted_on_and_no_water_stops_it():
     assert diagnose(setup(), read({"stream": "none"}), FEW).verdict.word == STOP
     assert diagnose(setup(), read({"bilge": "salt water"}), FEW).verdict.word == STOP
     assert diagnose(setup(), read({"when": "at night"}), FEW).verdict.word == WATCH
+
+
+def test_a_dry_outlet_is_not_called_a_trickle():
+    bank = simulate(setup(), Readings(), 4096, 3)
+    dry = bank.point.total_flow() <= 0.0
+    chances = chances_of(bank, "stream")
+    assert dry.any()
+    assert np.all(chances["none"][dry] > 0.98)
+    assert np.all(chances["none"][~dry] <= 0.5)
+
+
+def test_a_shut_seacock_ends_as_no_water_and_is_found():
+    one = setup()
+    bank = simulate(one, Readings(), 4096, 3)
+    shut = bank.hypotheses.present(one.index("seacock_shut"))
+    assert np.all(bank.point.total_flow()[shut] == 0.0)
+    endings = {bank.point.words(int(number)) for number in np.flatnonzero(shut)}
+    assert endings <= {"no operating point", "at rest"}
+    rows = {"stream": "none", "handle": "shut", "when": "after launching"}
+    found = diagnose(one, read(rows), FEW)
+    assert found.verdict.word == STOP
+    assert found.causes[0].name == "seacock_shut"
+    assert found.causes[0].chance > 0.7
+
+
+def test_a_pump_that_stands_still_does_not_sound_as_usual():
+    """Low volts name no sound: the model tells that the pump stands still."""
+    one = setup()
+    bank = simulate(one, Readings(), 4096, 3)
+    pump = bank.point.pumps[one.built.loop.pumps[0].name]
+    weak = bank.hypotheses.present(one.index("low_volts"))
+    still = (np.asarray(pump.speed_ratio) <= 0.0) & weak
+    assert still.any()
+    assert np.all(chances_of(bank, "pump")["normal"][still] < 0.1)
+
+
+def test_a_breaker_that_trips_stops_all():
+    found = diagnose(setup(), read({"breaker": "trips"}), FEW)
+    assert found.verdict.word == STOP
+    assert "breaker" in found.verdict.why
+    assert {cause.name for cause in found.causes[:2]} == {"pump_jammed", "motor_shorted"}
+    assert "leaks" in next(item.do for item in faults() if item.name == "motor_shorted")
+
+
+def test_a_pressure_says_what_its_condensing_temperature_says():
+    """Of R-410A, the refrigerant on the plate of the ketch."""
+    pressure = float(saturation_pressure(48.0, "R-410A")) - ATMOSPHERE
+    warm = {"sea": "27 degC", "discharge": "32.8 degC"}
+    by_pressure = odds_of({**warm, "high_side": f"{pressure} Pa"})
+    by_display = odds_of({**warm, "condensing": "48 degC"})
+    for cause in ("coil_scaled", "overcharge", "nothing"):
+        assert by_pressure[cause] == pytest.approx(by_display[cause], abs=INSTRUMENTS_APART)
+    assert by_pressure["coil_scaled"] > 2.0 * odds_of(warm)["coil_scaled"]
+
+
+def test_a_pressure_of_a_unit_without_a_refrigerant_is_refused():
+    """The painted plate of the first unit of the badly arranged boat."""
+    one = setup("badly-arranged")
+    bare = next(unit for unit in one.places.units if unit not in one.places.refrigerants)
+    with pytest.raises(SeaflowError) as refused:
+        read_rows({"high_side": f"{bare}=12 bar"}, one.places)
+    (problem,) = refused.value.problems
+    assert problem.code == "D05"
+    assert "refrigerant =" in problem.write
+
+
+def test_a_unit_that_trips_may_have_been_read_before_or_after():
+    """Its pressure then says little, instead of ruling the trip out."""
+    bank = simulate(setup(), Readings(), 4096, 3)
+    unit = bank.setup.places.units[0]
+    early = bank.hypotheses.present(bank.setup.index("pressure_switch"))
+    dry = (bank.point.units[unit].state == NO_WATER) & ~early
+    cut_out = float(np.max(bank.point.loop.coils[0].cut_out_temperature))
+    at_cut_out = log_of_number(bank, Number("condensing", unit, cut_out))[dry]
+    cooled = log_of_number(bank, Number("condensing", unit, 35.0))[dry]
+    assert np.all(at_cut_out > cooled)
+    assert np.all(cooled > -6.0)
+
+
+def test_heating_has_a_distance_to_ice_and_a_cold_sea_shortens_it():
+    one = setup_of(setup().case, setup().built.network, "heating")
+    found = {
+        sea: diagnose(one, read_rows({"mode": "heating", "sea": sea}, one.places), FEW).verdict
+        for sea in ("6 degC", "12 degC")
+    }
+    for verdict in found.values():
+        assert verdict.to_cut_out is None
+        assert verdict.to_ice_low <= verdict.to_ice <= verdict.to_ice_high
+    assert found["6 degC"].to_ice < found["12 degC"].to_ice
+
+
+def test_the_distance_to_ice_is_that_of_the_study_of_heating():
+    """The coldest sea of that study is where the distance of a sound boat is nought."""
+    one = setup_of(setup().case, setup().built.network, "heating")
+    salinity = one.case.sea.salinity
+    now = Conditions(sea_temperature=8.0, salinity=salinity, voltage=230.0, mode="heating")
+    seas = coldest_sea(one.built, now).temperature + np.array([0.0, -2.0 * STEP])
+    point = operate(one.built.loop, replace(now, sea_temperature=seas))
+    bank = simulate(one, Readings(mode="heating"), 2, 3)
+    bank = replace(bank, point=point, hypotheses=sound_boats(len(one.faults), seas.size))
+    room = to_ice(bank)
+    assert room[0] >= 0.0 > room[1]
+
+
+def test_too_little_air_trips_a_unit_that_heats():
+    one = setup_of(setup().case, setup().built.network, "heating")
+    rows = {"mode": "heating", "sea": "10 degC", "tripped": "yes", "stream": "strong"}
+    found = diagnose(one, read_rows(rows, one.places), FEW)
+    assert found.causes[0].name == "filter"
+    assert "air filter" in found.verdict.why
 
 
 def test_two_faults_together_are_considered():
@@ -212,6 +335,16 @@ def test_the_next_test_tells_something_and_never_more_than_is_open():
         assert sum(outcome.chance for outcome in test.outcomes) <= 1.0 + 1e-6
 
 
+def test_what_takes_a_fitted_gauge_is_asked_for_after_all_else():
+    found = posterior_of(setup(), read({"sea": "27 degC", "discharge": "36 degC"}), FEW)
+    fitted = [test.is_fitted for test in open_tests(found, Readings())]
+    assert any(fitted)
+    assert fitted == sorted(fitted)
+    told = read({"sea": "27 degC", "high_side": "27 bar"})
+    kinds = {test.kind for test in open_tests(posterior_of(setup(), told, FEW), told)}
+    assert not kinds & {"high_side", "condensing"}
+
+
 def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
     """A boat whose coil costs a tenth more is read sound and clean, without noise."""
     one = setup()
@@ -245,6 +378,10 @@ def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
         ({"mode": "heating", "sea": "10 degC", "discharge": "14 degC"}, "D01"),
         ({"bucket": "0 s"}, "D01"),
         ({"discharge": "90 degC"}, "D01"),
+        ({"high_side": "3 bar"}, "D01"),
+        ({"sea": "30 degC", "high_side": "15 bar"}, "D01"),
+        ({"sea": "27 degC", "condensing": "20 degC"}, "D01"),
+        ({"mode": "heating", "high_side": "30 bar"}, "D05"),
         ({"load": "150 %"}, "D01"),
         ({"discharge": {"fore cabin": "33 degC"}}, "D02"),
         ({"sea": "27"}, "D03"),
@@ -270,6 +407,15 @@ def test_a_reading_at_one_of_several_places_must_say_which():
 
 def test_a_little_colder_than_the_sea_is_an_instrument_error():
     assert read({"sea": "27.5 degC", "discharge": "27 degC"}).of("sea") == 27.5
+
+
+def test_the_proof_asks_as_the_command_does():
+    """It shares a first simulation between sets of readings; the answers are still the same."""
+    truth = truths(setup(), 6, 700)
+    for boat in range(6):
+        for readings, posterior in answers(truth, boat, (900, 20), 2048).values():
+            plain = infer(setup(), readings, 2048, 20)
+            assert plain.present == pytest.approx(posterior.present, abs=1e-12)
 
 
 def test_claims_hold_on_simulated_boats():

@@ -1,7 +1,8 @@
 """Prove the diagnosis on simulated boats: python tests/proof/diagnosis.py 2000 same FILE.
 
-With "report" for the number of boats, FILE is only read. FILE keeps one answer a line. With
-"follow 140" it shows instead how the hit rate grows with each next test.
+FILE keeps one answer a line. With 0:1000 behind it only these of the 2,000 boats are run, so that
+several processes can share one run: no seed hangs on the slice. "report FILE ..." prints the tables
+of one or more files. "follow 140" shows instead how the hit rate grows with each next test.
 
 Prints, for three sets of readings, how often the claims are right and how often the first cause and
 the first three hold one that is really there; beside it what "always the commonest" and a tree
@@ -25,12 +26,14 @@ sys.path[:0] = [
 import diagnosis_proof as proof  # noqa: E402 - found by the line above
 
 TRUTH_SEED, NOISE_SEED, INFERENCE_SEED = 9001, 50021, 20
-N_DRAWS = 4096
 N_TESTS = 6  # suggested tests that are followed
 
 
-def prove(n_boats: int, wider: float, file: str) -> None:
-    """Run the proof, a boat of each loop in turn, and keep each answer as a line of a file."""
+def prove(n_boats: int, wider: float, file: str, slice_: tuple[int, int]) -> None:
+    """Run the proof, a boat of each loop in turn, and keep each answer as a line of a file.
+
+    Only the boats of `slice_` are run; which boats there are hangs on `n_boats` alone.
+    """
     setups = proof.setups()
     share = -(-n_boats // len(setups))
     truths = [
@@ -38,10 +41,10 @@ def prove(n_boats: int, wider: float, file: str) -> None:
         for number, setup in enumerate(setups)
     ]
     with open(file, "w", encoding="utf-8") as stream:
-        for place in range(n_boats):
+        for place in range(*slice_):
             boat, number = divmod(place, len(setups))
             for row in rows(truths[number], boat, NOISE_SEED + 7919 * number):
-                stream.write(json.dumps(row) + "\n")
+                stream.write(json.dumps([*row, place]) + "\n")
             stream.flush()
 
 
@@ -49,7 +52,7 @@ def rows(truth: proof.Truth, boat: int, noise: int) -> Iterator[list[Any]]:
     """Yield for each set of readings: the first causes with their odds, the truth, the rivals."""
     true = truth.causes(boat)
     common = proof.commonest(truth.setup)
-    found = proof.answers(truth, boat, (noise, INFERENCE_SEED), N_DRAWS)
+    found = proof.answers(truth, boat, (noise, INFERENCE_SEED))
     for which, (readings, posterior) in found.items():
         tree = proof.by_tree(truth.setup, readings)
         rivals = [
@@ -61,10 +64,13 @@ def rows(truth: proof.Truth, boat: int, noise: int) -> Iterator[list[Any]]:
         yield [which, proof.ranked(posterior)[:3], sorted(true), rivals]
 
 
-def report(file: str) -> None:
-    """Print the tables of a file of answers."""
-    with open(file, encoding="utf-8") as stream:
-        found = [json.loads(line) for line in stream]
+def report(files: list[str]) -> None:
+    """Print the tables of the answers in one or more files."""
+    lines = [line for file in files for line in Path(file).read_text("utf-8").splitlines()]
+    found = [json.loads(line) for line in lines]
+    boats = [(row[0], row[4]) for row in found]
+    if len(set(boats)) < len(boats):
+        sys.exit("Some boats stand in these files twice.")
     for which in proof.SETS:
         mine = [row for row in found if row[0] == which]
         scored = [
@@ -83,7 +89,7 @@ def follow(n_boats: int) -> None:
     for place in range(n_boats):
         boat, number = divmod(place, len(setups))
         seed = NOISE_SEED + 31 * place
-        found.append(proof.grown(truths[number], boat, seed, N_TESTS, N_DRAWS))
+        found.append(proof.grown(truths[number], boat, seed, N_TESTS))
     print(f"\nfollowing the tests suggested, from a thermometer on: {n_boats} boats")
     print("  tests done   first cause right   among three")
     for step in range(N_TESTS + 1):
@@ -110,7 +116,11 @@ if __name__ == "__main__":
     if sys.argv[1] == "follow":
         follow(int(sys.argv[2]))
         sys.exit()
-    answers = sys.argv[3] if len(sys.argv) > 3 else "diagnosis-answers.jsonl"
-    if sys.argv[1] != "report":
-        prove(int(sys.argv[1]), proof.WIDER if sys.argv[2] == "wider" else 1.0, answers)
-    report(answers)
+    if sys.argv[1] == "report":
+        report(sys.argv[2:])
+        sys.exit()
+    total, file = int(sys.argv[1]), sys.argv[3] if len(sys.argv) > 3 else "answers.jsonl"
+    start, _, stop = (sys.argv[4] if len(sys.argv) > 4 else f"0:{total}").partition(":")
+    spread = proof.WIDER if sys.argv[2] == "wider" else 1.0
+    prove(total, spread, file, (int(start), min(int(stop), total)))
+    report([file])

@@ -1,1 +1,1 @@
-"""What a sound boat should read today. Depends on: diagnosis, certainty, model, boat, physics."""
+"""What a sound boat should read today. Depends on: diagnosis, placing, model, boat, physics."""

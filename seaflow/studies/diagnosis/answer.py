@@ -80,6 +80,7 @@ class Diagnosis:
     from_baseline: int = 0
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    mode: str = "cooling"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,7 @@ def diagnose(
         heat=heat_check(posterior, readings),
         next_test=tests[0] if tests else None,
         n_draws=effort.n_draws,
+        mode=readings.mode,
         effective=posterior.effective,
         coarser=posterior.wider,
         from_baseline=0 if own is None else own.n_readings,

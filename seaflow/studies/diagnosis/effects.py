@@ -18,6 +18,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HoseRun, Pumping
 from seaflow.model.loop import Link, Loop
+from seaflow.studies.diagnosis.heating import short_of_air, weakened
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +27,9 @@ class Boats:
 
     `leaking` is the share of the flow that never reaches an outlet, `air_side` the share of the
     air left, `reads_high` what the discharge thermometer adds [K], `locked` the amps of a jammed
-    pump over its rated amps, `pulses` whether the stream comes in gulps.
+    pump over its rated amps, `shut_in` the share of its head that a pump behind a shut seacock
+    still makes, `pulses` whether the stream comes in gulps, `airless` whether a unit that heats
+    has tripped for want of air.
     """
 
     loop: Loop
@@ -35,7 +38,9 @@ class Boats:
     air_side: Array
     reads_high: Array
     locked: Array
+    shut_in: Array
     pulses: NDArray[np.bool_]
+    airless: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +73,12 @@ def _condition(name: str) -> Effect:
 def _seacock(boats: Boats, struck: Struck) -> Boats:
     opening = np.asarray(boats.now.seacock_opening) * (1.0 - struck.severity)
     return replace(boats, now=replace(boats.now, seacock_opening=opening))
+
+
+def _shut(boats: Boats, struck: Struck) -> Boats:
+    opening = np.where(struck.on, 0.0, np.asarray(boats.now.seacock_opening))
+    now = replace(boats.now, seacock_opening=opening)
+    return replace(boats, now=now, shut_in=np.maximum(boats.shut_in, struck.severity))
 
 
 def _drawn(boats: Boats, struck: Struck) -> Boats:
@@ -146,7 +157,10 @@ def _machine(capacity: float, power: float) -> Callable[[Coil, Array], dict[str,
             rated_capacity=coil.machine.rated_capacity * (1.0 - capacity * severity),
             rated_power=coil.machine.rated_power * (1.0 - power * severity),
         )
-        return {"machine": machine}
+        heats = coil.heating
+        if heats is not None:
+            heats = weakened(heats, 1.0 - capacity * severity, 1.0 - power * severity)
+        return {"machine": machine, "heating": heats}
 
     return change
 
@@ -176,8 +190,19 @@ def _scaled(boats: Boats, struck: Struck) -> Boats:
 
 
 def _filter(boats: Boats, struck: Struck) -> Boats:
-    boats = _coils(_machine(0.5, 0.25))(boats, struck)
-    return replace(boats, air_side=boats.air_side * (1.0 - struck.severity))
+    boats = replace(boats, air_side=boats.air_side * (1.0 - struck.severity))
+    if boats.now.mode != "heating":
+        return _coils(_machine(0.5, 0.25))(boats, struck)
+    loop, running, airless = boats.loop, dict(boats.now.running), boats.airless
+    for coil in boats.loop.coils:
+        if coil.heating is None:
+            continue
+        heats, trips = short_of_air(coil.heating, struck.by_unit[coil.unit], coil)
+        loop = loop.changed(coil.name, heating=heats)
+        on = np.asarray(running.get(coil.unit, coil.switched_on))
+        running[coil.unit] = on & ~trips
+        airless = airless | (on & trips)
+    return replace(boats, loop=loop, now=replace(boats.now, running=running), airless=airless)
 
 
 def _series(boats: Boats, struck: Struck) -> Boats:
@@ -215,6 +240,7 @@ def _thermometer(boats: Boats, struck: Struck) -> Boats:
 EFFECTS: Mapping[str, Effect] = {
     "intake_blocked": _condition("intake_blockage"),
     "seacock_part_shut": _seacock,
+    "seacock_shut": _shut,
     "strainer": _condition("strainer_blockage"),
     "air_lock": _condition("air_fraction"),
     "air_drawn_in": _condition("air_fraction"),
@@ -225,6 +251,7 @@ EFFECTS: Mapping[str, Effect] = {
     "not_commanded": _stopped,
     "pump_jammed": _jammed,
     "thermal_cut_out": _stopped,
+    "motor_shorted": _stopped,
     "suction_kinked": _kinked(before_pump=True),
     "delivery_kinked": _kinked(before_pump=False),
     "growth": _condition("growth"),

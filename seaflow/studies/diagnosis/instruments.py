@@ -15,7 +15,8 @@ from seaflow.base.units import read_quantity
 class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
-    `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences.
+    `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences;
+    `fitted` is true where few boats have what it takes.
     """
 
     kind: str
@@ -30,6 +31,7 @@ class Instrument:
     effort: float
     how: str
     source: str
+    fitted: bool = False
 
     def deviation(self, values: Array | float) -> Array | float:
         """Return the standard deviation of a reading of these values."""
@@ -65,6 +67,7 @@ def instruments() -> Mapping[str, Instrument]:
             effort=float(row["effort"]),
             how=row["how"],
             source=row["source"],
+            fitted=bool(row.get("fitted", False)),
         )
     return found
 

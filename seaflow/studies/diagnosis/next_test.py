@@ -18,6 +18,7 @@ from seaflow.studies.diagnosis.readings import Readings
 
 THIRDS = (1.0 / 3.0, 2.0 / 3.0)
 LEAST_CHANCE = 0.02  # of an outcome worth telling
+SAME = (("condensing", "high_side"),)  # two readings of one thing
 LOGIT = 1.702  # makes the logistic curve the normal one to within 0.01
 
 
@@ -49,15 +50,26 @@ class Test:
     outcomes: tuple[Outcome, ...] = ()
 
     @property
+    def is_fitted(self) -> bool:
+        """True if it takes a gauge or display that few boats have."""
+        known = instruments().get(self.kind)
+        return known is not None and known.fitted
+
+    @property
     def worth(self) -> float:
         """What it tells for each minute."""
         return self.tells / self.effort
 
 
 def open_tests(posterior: Posterior, readings: Readings) -> tuple[Test, ...]:
-    """Return every test not done yet, the most telling for its effort first."""
+    """Return every test not done yet, the most telling for its effort first.
+
+    What takes a gauge that few boats have fitted comes after all else.
+    """
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
-    return tuple(sorted(found, key=lambda test: (-test.worth, test.kind, test.place)))
+    return tuple(
+        sorted(found, key=lambda test: (test.is_fitted, -test.worth, test.kind, test.place))
+    )
 
 
 def _signs(posterior: Posterior, readings: Readings) -> Iterator[Test]:
@@ -72,6 +84,9 @@ def _signs(posterior: Posterior, readings: Readings) -> Iterator[Test]:
 
 def _numbers(posterior: Posterior, readings: Readings) -> Iterator[Test]:
     known = {(item.kind, item.place) for item in readings.numbers}
+    for one, other in SAME:
+        known |= {(other, place) for kind, place in known if kind == one}
+        known |= {(one, place) for kind, place in known if kind == other}
     for kind, instrument in instruments().items():
         if kind == "sea":
             continue

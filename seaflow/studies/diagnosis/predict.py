@@ -5,37 +5,58 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.model import point as words
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.motor import supply_current
+from seaflow.physics.refrigerant import saturation_pressure, temperature_limits
+from seaflow.studies.diagnosis.impossible import HIGH_SIDE
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.readings import Number
 from seaflow.studies.diagnosis.simulate import Bank
 
 USUAL_SPLIT = 9.5  # K between return and supply air, middle of 8 to 11; common practice, no source
+OF_A_MACHINE = ("discharge", "watts")
 LEAST_LOG = -30.0  # no reading rules anything out for good
 TRIP_SPREAD = 2.0  # K, of the discharge just before a trip
 NO_STREAM = 1.0 / 40.0  # per K: density of a temperature read where no stream comes
+AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
+PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
+NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 CURED = 0.1  # how likely a fault is to outlast the remedy that was tried
 # Flow over the sound boat's, and how the stream is then called: none, weak, pulsing, strong.
-_STREAM_UP_TO = (0.05, 0.3, 0.6, 0.8)
+# No flow at all has a row of its own: a dry outlet is no trickle.
+_STREAM_UP_TO = (0.0, 0.05, 0.3, 0.6, 0.8)
+_TRICKLE = 1  # the row of the least stream that there is
 _STREAM = (
-    (0.95, 0.045, 0.004, 0.001),
+    (0.985, 0.01, 0.004, 0.001),
+    (0.5, 0.484, 0.015, 0.001),
     (0.08, 0.885, 0.015, 0.02),
     (0.005, 0.73, 0.015, 0.25),
     (0.002, 0.383, 0.015, 0.6),
     (0.001, 0.05, 0.015, 0.934),
 )
 _PULSING = (0.03, 0.17, 0.65, 0.15)
+# A pump that stands still, say for want of volts: normal, silent, humming, gravel; and the most
+# that is left of each where a fault that stops it says otherwise.
+_STILL = (0.02, 0.49, 0.48, 0.01)
+_STILL_MOST = (0.02, 1.0, 1.0, 0.02)
 
 
 def predicted(bank: Bank, kind: str, place: str) -> Array | None:
     """Return what a sound instrument would show on each boat; None where the case cannot tell."""
     unit_kinds = {"watts": "power", "condensing": "condensing_temperature"}
+    if kind in HIGH_SIDE and bank.boats.now.mode == "heating":
+        return None  # it is then in the cabin
+    if kind in OF_A_MACHINE and not _is_known(bank, place):
+        return None
     if kind in unit_kinds:
         return np.asarray(getattr(bank.point.units[place], unit_kinds[kind]))
+    if kind == "high_side":
+        return _high_side(bank, place, bank.point.units[place].condensing_temperature)
     of_boat: dict[str, Callable[[], Array | None]] = {
         "sea": lambda: bank.met.sea,
         "volts": lambda: bank.met.volts,
@@ -47,6 +68,13 @@ def predicted(bank: Bank, kind: str, place: str) -> Array | None:
         "split": lambda: _split(bank, place),
     }
     return of_boat[kind]()
+
+
+def _is_known(bank: Bank, place: str) -> bool:
+    """Tell whether the machine behind a unit or an outlet is known: heating needs its plate."""
+    coils = bank.point.loop.coils
+    here = [coil for coil in coils if coil.unit == place] or coils
+    return bank.boats.now.mode != "heating" or all(coil.heating is not None for coil in here)
 
 
 def _discharge(bank: Bank, place: str) -> Array:
@@ -71,7 +99,25 @@ def _amps(bank: Bank) -> Array:
 
 
 def _gauge(bank: Bank, after: bool) -> Array | None:
-    return pump_gauge(bank.point, after)
+    gauge = pump_gauge(bank.point, after)
+    if gauge is None or not np.any(bank.boats.shut_in):
+        return gauge
+    # behind a shut seacock the water stands, and the pump pulls its own inlet down
+    pump = bank.point.pumps[bank.point.loop.pumps[0].name]
+    pulled = bank.boats.shut_in * bank.point.water.density * GRAVITY * pump.head
+    return np.asarray(np.maximum(gauge - pulled, NO_LOWER))
+
+
+def _high_side(bank: Bank, place: str, condensing: Array) -> Array | None:
+    """Return the gauge pressure at which the refrigerant of the plate condenses."""
+    refrigerant = bank.setup.places.refrigerants.get(place)
+    if refrigerant is None:
+        return None
+    low, high = temperature_limits(refrigerant)
+    known = np.isfinite(condensing)
+    held = np.clip(np.where(known, condensing, low), low, high)
+    pressure = np.asarray(saturation_pressure(held, refrigerant)) - ATMOSPHERE
+    return np.where(known, pressure, np.nan)
 
 
 def _split(bank: Bank, place: str) -> Array | None:
@@ -93,6 +139,8 @@ def log_of_number(bank: Bank, number: Number, wider: float = 1.0) -> Array:
     found = np.where(np.isfinite(found), found, LEAST_LOG)
     if number.kind == "discharge":
         found = _before_trip(bank, number, found)
+    if number.kind in HIGH_SIDE:
+        found = _at_trip(bank, number, found)
     return np.maximum(found, LEAST_LOG)
 
 
@@ -115,12 +163,30 @@ def _before_trip(bank: Bank, number: Number, found: Array) -> Array:
     return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * 0.02), found)
 
 
+def _at_trip(bank: Bank, number: Number, found: Array) -> Array:
+    """Let the high side of a unit that trips have been read at its cut-out, or some time after."""
+    unit = bank.point.units[number.place]
+    coil = next(item for item in bank.point.loop.coils if item.unit == number.place)
+    at = np.broadcast_to(np.asarray(coil.cut_out_temperature, dtype=float), found.shape)
+    spread = np.full(found.shape, TRIP_SPREAD)
+    if number.kind == "high_side":
+        pressure = _high_side(bank, number.place, at)
+        assert pressure is not None  # the reading was refused without a refrigerant
+        at, spread = pressure, TRIP_SPREAD * PER_KELVIN * pressure
+    after = -np.log(AFTER_TRIP * spread / TRIP_SPREAD)
+    either = np.logaddexp(_normal(number.value - at, spread), after) - np.log(2.0)
+    tripped = (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
+    return np.where(tripped, either, found)
+
+
 def chances_of(bank: Bank, kind: str) -> dict[str, Array]:
     """Return how likely each word of a sign is on each boat."""
     if kind == "stream":
         return _stream(bank)
     if kind == "tripped":
         yes = np.where(trips(bank), 0.9, np.where(margin(bank) < 3.0, 0.3, 0.02))
+        if bank.boats.now.mode == "heating":  # the high side is then in the cabin
+            yes = np.where(bank.boats.airless, 0.9, 0.02)
         return {"yes": yes, "no": 1.0 - yes}
     names = tuple(signs()[kind].sound)
     faults = bank.setup.faults
@@ -131,8 +197,19 @@ def chances_of(bank: Bank, kind: str) -> dict[str, Array]:
     found = np.maximum(told[bank.hypotheses.first], told[bank.hypotheses.second])
     sound = np.asarray(tuple(signs()[kind].sound.values()))
     found = np.where(found.sum(axis=1, keepdims=True) > 0, found, sound)
+    if kind == "pump":
+        found = _standing_still(bank, told, found)
     found = found / found.sum(axis=1, keepdims=True)
     return dict(zip(names, found.T, strict=True))
+
+
+def _standing_still(bank: Bank, told: Array, found: Array) -> Array:
+    """Let a pump that stands still sound neither as usual nor of gravel."""
+    still = np.asarray(bank.point.pumps[bank.point.loop.pumps[0].name].speed_ratio) <= 0.0
+    quiet = told[:, 1:3].sum(axis=1) > 0.5  # faults that say so themselves
+    named = (quiet[bank.hypotheses.first] | quiet[bank.hypotheses.second])[:, np.newaxis]
+    held = np.where(named, np.minimum(found, _STILL_MOST), _STILL)
+    return np.where(still[:, np.newaxis], held, found)
 
 
 def _stream(bank: Bank) -> dict[str, Array]:
@@ -141,7 +218,7 @@ def _stream(bank: Bank) -> dict[str, Array]:
     ]
     step = np.searchsorted(_STREAM_UP_TO, np.min(ratios, axis=0))
     plain = np.asarray(_STREAM)[step]
-    gulps = (bank.boats.pulses & (step > 0))[:, np.newaxis]
+    gulps = (bank.boats.pulses & (step > _TRICKLE))[:, np.newaxis]
     found = np.where(gulps, np.asarray(_PULSING), plain)
     return dict(zip(signs()["stream"].sound, found.T, strict=True))
 
@@ -153,11 +230,11 @@ def _usual_flow(bank: Bank, outlet: str) -> float:
     return max(float(np.median(sound if sound.size else flow)), 1e-6)
 
 
-def trips(bank: Bank) -> Array:
+def trips(bank: Bank) -> NDArray[np.bool_]:
     """Return which boats have a unit that stops on high pressure, or will for want of water."""
-    found = np.zeros(bank.hypotheses.size, dtype=bool)
+    found: NDArray[np.bool_] = bank.boats.airless
     for unit in bank.point.units.values():
-        found |= (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
+        found = found | (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
     return found
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import difflib
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.units import Misread, factor_and_offset, read_quantity
 from seaflow.studies.diagnosis.faults import remedies
+from seaflow.studies.diagnosis.impossible import question, refuse_impossible
 from seaflow.studies.diagnosis.instruments import Instrument, instruments, signs
 
-IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may not be below the sea
 BUCKET = 0.010  # m3, where no other bucket is named
 
 
@@ -50,10 +50,14 @@ class Readings:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """The units and outlets of one loop, at which something can be read."""
+    """The units and outlets of one loop, at which something can be read.
+
+    `refrigerants` are those of the plates, by unit, where the case has them.
+    """
 
     units: tuple[str, ...]
     outlets: tuple[str, ...]
+    refrigerants: Mapping[str, str] = field(default_factory=dict)
 
     def at(self, where: str) -> tuple[str, ...]:
         """Return the places at which an instrument can read."""
@@ -75,9 +79,11 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     if not mark:
         choices = places.at(instrument.where.split()[0])  # "unit or outlet" is then the unit
     place = _place(kind, head.strip(), bool(mark), choices)
-    value = _flow(tail) if kind == "flow" else _read(tail, instrument.unit, instrument.title)
+    if kind == "high_side" and place not in places.refrigerants:
+        raise _no_refrigerant(place)
+    value = _flow(tail) if kind == "flow" else _read(tail, instrument.unit, instrument.title, kind)
     if not instrument.least <= value <= instrument.most:
-        raise _question(
+        raise question(
             f'{instrument.title} of "{tail.strip()}" cannot be',
             f"It lies outside {_plain(instrument, instrument.least)} to "
             f"{_plain(instrument, instrument.most)}.",
@@ -85,18 +91,30 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     return Number(kind, place, value)
 
 
+def _no_refrigerant(unit: str) -> SeaflowError:
+    what = f'a pressure of the refrigerant of "{unit}", which the case does not name'
+    why = "The same pressure is another temperature in each refrigerant."
+    write = f'Read the plate and add to the unit "{unit}" such as: refrigerant = "R-410A".'
+    return SeaflowError([Problem("D05", what, why=why, write=write)])
+
+
 def _plain(instrument: Instrument, value: float) -> str:
     """Return a limit as somebody aboard would write it."""
-    unit = {"m3/s": "L/min", "Pa": "kPa"}.get(instrument.unit, instrument.unit)
+    unit = _usual(instrument.unit, instrument.kind)
     factor, offset = factor_and_offset(instrument.unit, unit)
     return f"{factor * value + offset:.0f} {unit}"
+
+
+def _usual(unit: str, kind: str) -> str:
+    return "bar" if kind == "high_side" else {"m3/s": "L/min", "Pa": "kPa"}.get(unit, unit)
 
 
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     if not given and len(choices) == 1:
         return choices[0]
     if not given:
-        what = f"a reading of {kind} does not say where, and there are several places"
+        named = kind.replace("_", "-")
+        what = f"a reading of {named} does not say where, and there are several places"
         why = "A reading put to the wrong place leads to the wrong cause."
         write = f'Write the place before it, such as "{choices[0]}=VALUE". There are: '
         raise SeaflowError([Problem("D02", what, why=why, write=write + ", ".join(choices) + ".")])
@@ -104,21 +122,26 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
         return named
     near = difflib.get_close_matches(named, choices, n=1)
     hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
-    what = f'a reading of {kind} names "{named}", which is not on this loop'
+    what = f'a reading of {kind.replace("_", "-")} names "{named}", which is not on this loop'
     why = "A reading at a place that is not there can be compared with nothing."
     raise SeaflowError([Problem("D02", what, why=why, write=hint)])
 
 
-def _read(text: str, unit: str, title: str) -> float:
+def _read(text: str, unit: str, title: str, kind: str = "") -> float:
     try:
         value = read_quantity(text, unit)
     except Misread as misread:
         what = f'{title}: "{text.strip()}" cannot be read'
-        hint = misread.hint or f"a number and its unit, such as one in {unit}"
+        usual = _usual(unit, kind)
+        hint = misread.hint or f"a number and its unit, such as one in {usual}"
+        if misread.kind == "dimension":
+            hint = f"a value in {usual}, or leave this one out"
+        elif misread.kind == "bare" and unit == "Pa":
+            hint = f'"{text.strip()} {usual}", or in psi if the gauge says so'
         why = "A number without its unit, or with one of another kind, could mean anything."
         raise SeaflowError([Problem("D03", what, why=why, write=f"Write {hint}.")]) from None
     if not math.isfinite(value):
-        raise _question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
+        raise question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
     return value
 
 
@@ -127,12 +150,12 @@ def _flow(text: str) -> float:
     if not text.strip().rstrip("0123456789. ").strip() or text.strip().endswith((" s", "sec")):
         seconds = _read(text.strip().removesuffix("ec").removesuffix("s") + " s", "s", "bucket")
         if seconds <= 0.0:
-            raise _question(
+            raise question(
                 f'a bucket filled in "{text.strip()}" cannot be',
                 "No stream fills one at once. If none came at all, say so of the stream.",
             )
         return BUCKET / seconds
-    return _read(text, "m3/s", "flow at an outlet")
+    return _read(text, "m3/s", "flow")
 
 
 def sign_of(kind: str, word: str) -> tuple[str, str]:
@@ -169,36 +192,6 @@ def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     return SeaflowError([Problem("D04", what, why=why, write=f"Say one of: {listed}.")])
 
 
-def _question(what: str, why: str) -> SeaflowError:
-    write = "Which reading may be wrong? Take it once more before anything is concluded from it."
-    return SeaflowError([Problem("D01", what, why=why, write=write)])
-
-
-def refuse_impossible(readings: Readings) -> None:
-    """Refuse readings that contradict each other on any boat.
-
-    Raises
-    ------
-    SeaflowError
-        If the discharge is colder than the sea while cooling, or warmer while heating.
-    """
-    sea = readings.of("sea")
-    if sea is None:
-        return
-    error = instruments()["discharge"].error
-    room = IMPOSSIBLY_COLD * math.hypot(error, instruments()["sea"].error)
-    sign = 1.0 if readings.mode == "cooling" else -1.0
-    for item in readings.numbers:
-        if item.kind == "discharge" and sign * (item.value - sea) < -room:
-            word = "colder" if sign > 0 else "warmer"
-            raise _question(
-                f"the discharge at {item.value:.1f} degC is {word} than the sea at {sea:.1f} degC "
-                f"while {readings.mode}",
-                "No fault of the loop does that: the thermometers or the places were mixed up, or "
-                "the unit runs in the other mode.",
-            )
-
-
 def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
     """Return the readings of one table of a file of readings.
 
@@ -227,7 +220,7 @@ def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
             why = "What is not understood is refused, so that nothing is left out unseen."
             write = f"Readings there are: {known}."
             raise SeaflowError([Problem("D03", what, why=why, write=write)])
-    return readings_of(numbers, words, tried, settings)
+    return readings_of(numbers, words, tried, settings, places)
 
 
 def readings_of(
@@ -235,6 +228,7 @@ def readings_of(
     words: Iterable[tuple[str, str]],
     tried: Iterable[str],
     settings: Mapping[str, str],
+    places: Places,
 ) -> Readings:
     """Return readings with their mode and load, refused where they contradict each other.
 
@@ -248,9 +242,9 @@ def readings_of(
         raise _no_choice("mode", mode, ("cooling", "heating"))
     load = _read(settings.get("load", "100 %"), "-", "load")
     if not 0.0 < load <= 1.0:
-        raise _question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
+        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
     found = Readings(tuple(numbers), tuple(words), tuple(tried), mode, load)
-    refuse_impossible(found)
+    refuse_impossible(found, places)
     return found
 
 

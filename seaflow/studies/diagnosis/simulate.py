@@ -48,7 +48,10 @@ class Setup:
         """Where something can be read on this loop."""
         loop = self.built.loop
         outlets = tuple(link.elements[-1].name for link in loop.links if link.to_sea)
-        return Places(tuple(coil.unit for coil in loop.coils), outlets)
+        units = tuple(coil.unit for coil in loop.coils)
+        plates = {unit.name: unit.refrigerant for unit in self.case.unit}
+        known = {name: plate for name in units if (plate := plates.get(name)) is not None}
+        return Places(units, outlets, known)
 
     @property
     def inputs(self) -> tuple[Input, ...]:
@@ -108,7 +111,17 @@ def run(setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings:
     for item, row in zip(setup.inputs, shares, strict=False):
         loop, now = item.apply(loop, now, item.spread.at(row))
     still = np.zeros(hypotheses.size)
-    sound = Boats(loop, now, still, still + 1.0, still, still, still > 0)
+    sound = Boats(
+        loop=loop,
+        now=now,
+        leaking=still,
+        air_side=still + 1.0,
+        reads_high=still,
+        locked=still,
+        shut_in=still,
+        pulses=still > 0,
+        airless=still > 0,
+    )
     boats = struck_by(setup, hypotheses, sound)
     point = operate(boats.loop, boats.now)
     return Bank(setup, hypotheses, boats, point, met, triangular(shares[-1], *POWER_SPREAD))

@@ -9,6 +9,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
+from seaflow.studies.diagnosis.heating import to_ice
 from seaflow.studies.diagnosis.infer import Posterior
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.predict import chances_of, margin, predicted, trips
@@ -16,17 +17,20 @@ from seaflow.studies.diagnosis.readings import Readings
 
 NORMAL, WATCH, ACT, STOP = "normal for this sea", "watch", "act soon", "stop now"
 NO_VERDICT = "no verdict: nothing was read"
-STOPS = ("stream=none", "tripped=yes", "bilge=salt water", "pump=humming")
+STOPS = ("stream=none", "tripped=yes", "bilge=salt water", "breaker=trips", "pump=humming")
 UNUSUAL = 0.05  # of sound boats that read so far out, or that show such a sign
 LIKELY_DRY = 0.5
 CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
+NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """How urgent it is, why, and how far the units are from their cut-out.
 
-    The distance is None where no unit runs, or while heating.
+    The distance is None where no unit runs. While heating it is that to ice instead: how far the
+    water leaving is from the margin over its freezing point, or the wall of the coil from that
+    point, whichever is nearer.
     """
 
     word: str
@@ -34,6 +38,9 @@ class Verdict:
     to_cut_out: float | None = measured("K", None)
     to_cut_out_low: float | None = measured("K", None)
     to_cut_out_high: float | None = measured("K", None)
+    to_ice: float | None = measured("K", None)
+    to_ice_low: float | None = measured("K", None)
+    to_ice_high: float | None = measured("K", None)
 
 
 def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
@@ -42,7 +49,10 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     word, why = _word(posterior, readings, distance)
     if distance is None:
         return Verdict(word, why)
-    return Verdict(word, why, distance[1], distance[0], distance[2])
+    low, middle, high = distance
+    if readings.mode == "heating":
+        return Verdict(word, why, to_ice=middle, to_ice_low=low, to_ice_high=high)
+    return Verdict(word, why, middle, low, high)
 
 
 def _word(
@@ -53,20 +63,29 @@ def _word(
     stops = [f"{kind}={word}" for kind, word in readings.signs]
     met = next((item for item in STOPS if item in stops), None)
     if met is not None:
-        return STOP, _STOP_WORDS[met]
+        words = _HEATING_WORDS if readings.mode == "heating" else {}
+        return STOP, words.get(met, _STOP_WORDS[met])
     if float(posterior.weight[trips(posterior.bank)].sum()) > LIKELY_DRY:
         return STOP, "on most boats that read like this a unit has no water, or trips"
-    design = posterior.bank.setup.case.design.cut_out_margin
-    if distance is not None and distance[1] < design:
-        return ACT, f"less than {quantity('rise', design)} is left to the cut-out"
+    least, close, left = _limits(posterior, readings)
+    if distance is not None and distance[1] < least:
+        return ACT, left
     odd = _odd(posterior, readings)
     if not odd and not _measured(readings):
         return WATCH, "nothing that tells of flow or heat was read yet: do the next test"
     if not odd:
         return NORMAL, "every reading is what a sound boat of this plan shows in this sea"
-    if distance is not None and distance[1] < CLOSE * design:
+    if distance is not None and distance[1] < close:
         return ACT, f"not as on a sound boat: {odd[0]}"
     return WATCH, f"not as on a sound boat: {'; '.join(odd[:2])}"
+
+
+def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float, str]:
+    """Return the least distance, the one at which a fault counts, and the words for too little."""
+    if readings.mode == "heating":
+        return 0.0, NEAR_ICE, "the coil is as near to ice as it may come, or nearer"
+    design = posterior.bank.setup.case.design.cut_out_margin
+    return design, CLOSE * design, f"less than {quantity('rise', design)} is left to the cut-out"
 
 
 def _measured(readings: Readings) -> bool:
@@ -79,16 +98,22 @@ _STOP_WORDS = {
     "stream=none": "no water comes: pump and unit are harmed within minutes",
     "tripped=yes": "the unit tripped: find out why before it is reset again",
     "bilge=salt water": "water comes into the boat: shut the seacock first",
+    "breaker=trips": "a breaker that trips stays off until motor, capacitor and wire are looked at",
     "pump=humming": "a pump that hums and moves no water burns out: breaker off",
+}
+_HEATING_WORDS = {
+    "tripped=yes": "the unit tripped: in heating the high pressure is in the cabin, so look at the "
+    "air filter first, not at the water",
 }
 
 
 def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
-    """Return low, middle and high distance to the cut-out over boats whose units run."""
-    found = margin(posterior.bank)
+    """Return low, middle and high distance to the cut-out, or to ice, where units run."""
+    heats = posterior.bank.boats.now.mode == "heating"
+    found = to_ice(posterior.bank) if heats else margin(posterior.bank)
     runs = np.isfinite(found)
     weight = np.where(runs, posterior.weight, 0.0)
-    if weight.sum() < 0.05 or posterior.bank.boats.now.mode != "cooling":
+    if weight.sum() < 0.05:
         return None
     values = np.where(runs, found, 0.0)
     return tuple(_quantile(values, weight, level) for level in (0.1, 0.5, 0.9))  # type: ignore[return-value]

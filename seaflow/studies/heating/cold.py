@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.defaults import default
@@ -47,6 +48,12 @@ def no_ice(coil: str, unit: UnitPoint, freezing: float) -> tuple[tuple[str, Trut
         ),
         (f"ice would start on the wall of the coil of {coil}", (wall >= freezing) | off),
     )
+
+
+def room_to_ice(unit: UnitPoint, freezing: float) -> Array:
+    """Return how far a coil that heats is from the nearer of its two limits of ice [K]."""
+    margin = default("heating.freezing_margin").value
+    return np.minimum(unit.outlet_temperature - freezing - margin, unit.wall_temperature - freezing)
 
 
 def coldest_sea(built: Built, now: Conditions) -> ColdestSea:

@@ -25,6 +25,7 @@ from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 from seaflow.studies.pick import full_supply, picked_loop
 from seaflow.studies.sizing.corners import corners
 from seaflow.studies.sizing.supply import cable_drop
+from seaflow.studies.validity import validity_notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,10 @@ class HeatingAt:
 
 @dataclass(frozen=True, slots=True)
 class LoopHeating:
-    """The answer for one loop; `least_flows` by unit, None where no flow is enough."""
+    """The answer for one loop; `least_flows` by unit, None where no flow is enough.
+
+    `validity` says where the answer leaves the range of a source.
+    """
 
     name: str
     pump: str
@@ -69,6 +73,7 @@ class LoopHeating:
     invented: bool
     at: tuple[HeatingAt, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
+    validity: tuple[str, ...] = ()
 
     @property
     def clean(self) -> HeatingAt:
@@ -153,22 +158,26 @@ def _nothing_heats(case: Case) -> Problem:
 def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeating:
     built, part, chosen = picked_loop(case, found, pump)
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
+    ran = _corners(case, built, part, now)
     return LoopHeating(
         name=found.name,
         pump=part.name,
         title=part.title,
         chosen=chosen,
         invented=part.invented,
-        at=tuple(_corners(case, built, part, now)),
+        at=tuple(at for at, _ in ran),
         least_flows={
             coil.unit: least_flow(coil, now)
             for coil in built.loop.coils
             if coil.heating is not None and coil.switched_on
         },
+        validity=validity_notes(built, *(point for _, point in ran)),
     )
 
 
-def _corners(case: Case, built: Built, part: PumpPart, now: Conditions) -> list[HeatingAt]:
+def _corners(
+    case: Case, built: Built, part: PumpPart, now: Conditions
+) -> list[tuple[HeatingAt, OperatingPoint]]:
     """Return the corners of the cooling design but in the cold: supply, dirt and growth."""
     place = built.network.pumps[0]
     found = []
@@ -184,18 +193,17 @@ def _corners(case: Case, built: Built, part: PumpPart, now: Conditions) -> list[
         point = operate(built.loop, there)
         units = tuple(_unit(built, point, coil.unit) for coil in built.loop.coils if coil.heating)
         coldest = coldest_sea(built, there)
-        found.append(
-            HeatingAt(
-                corner=corner.name,
-                words=corner.words.removeprefix("warmest sea, "),
-                ending=point.words(),
-                flow=float(point.total_flow()[0]),
-                units=units,
-                coldest=coldest,
-                safe=coldest.temperature is not None
-                and coldest.temperature <= float(np.asarray(now.sea_temperature)),
-            )
+        at = HeatingAt(
+            corner=corner.name,
+            words=corner.words.removeprefix("warmest sea, "),
+            ending=point.words(),
+            flow=float(point.total_flow()[0]),
+            units=units,
+            coldest=coldest,
+            safe=coldest.temperature is not None
+            and coldest.temperature <= float(np.asarray(now.sea_temperature)),
         )
+        found.append((at, point))
     return found
 
 

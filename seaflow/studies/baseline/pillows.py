@@ -1,0 +1,51 @@
+"""What the pump alone should be heard at, at each pillow, where the case says enough for it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from seaflow.boat.case import Case
+from seaflow.boat.tables.rooms import PumpPlace
+from seaflow.boat.tables.things import Place, Pump
+from seaflow.studies.diagnosis.simulate import Bank
+from seaflow.studies.placing.house import house_of
+from seaflow.studies.placing.routes import candidates
+from seaflow.studies.placing.sound import SoundAt, footing_of, heard
+from seaflow.studies.placing.source import source_of
+
+SAME_PLACE = 0.25  # m from the pump to a place of the case that is taken for its own; own choice
+
+
+def sound_at_pillows(bank: Bank) -> Iterator[SoundAt]:
+    """Yield the level at each berth with the pump where it stands, or nothing."""
+    case, pump = bank.setup.case, bank.setup.place
+    place = _where_it_stands(case, pump)
+    if place is None or not case.compartment:
+        return
+    running = bank.point.pumps[pump.name].speed_ratio
+    source = source_of(bank.setup.part, case.supply.frequency, float(np.median(running)))
+    yield from heard(case, house_of(case), place, source, footing_of(place))
+
+
+def _where_it_stands(case: Case, pump: Pump) -> PumpPlace | None:
+    """Return the place of the case at which the pump stands, or None."""
+    if pump.at is None:
+        return None
+    places = [candidate.place for candidate in candidates(case, pump.name)]
+    near = [(apart, place) for place in places if (apart := _apart(pump.at, place.at)) is not None]
+    near = [(apart, place) for apart, place in near if apart <= SAME_PLACE]
+    return min(near, key=lambda item: item[0])[1] if near else None
+
+
+def _apart(one: Place, other: Place) -> float | None:
+    """Return how far apart two places are [m], or None where a coordinate is not recorded."""
+    steps = []
+    for axis in ("aft", "starboard", "height"):
+        here, there = getattr(one, axis), getattr(other, axis)
+        if here is None or there is None:
+            return None
+        steps.append(here - there)
+    return math.hypot(*steps)
