@@ -11,27 +11,32 @@ from seaflow.base import glossary
 from seaflow.base.tables import read_table
 
 DATA = ROOT / "seaflow" / "data"
-LONGEST_LIST = 6  # entries of a list that a page shows; the tables hold longer ones
+LONGEST_LIST = 7  # entries of a list that a page shows; the tables hold longer ones
 
 
 def parts_page() -> str:
     """Return the parts tables with the source of each row."""
     blocks = []
-    for path in [*sorted((DATA / "parts").glob("*.toml")), *(DATA / f"{n}.toml" for n in OTHERS)]:
+    for path in (
+        *sorted((DATA / "parts").glob("*.toml")),
+        *(DATA / f"{name}.toml" for name in OTHERS),
+        *sorted((DATA / "sound").glob("*.toml")),
+    ):
         text = path.read_text(encoding="utf-8")
         rows = [
             (f"`{name}`", _figures(row), "invented" if row.get("invented") else _source(row))
             for name, row in _rows(tomllib.loads(text))
         ]
         blocks += [
-            f"## {path.stem}\n",
+            f"## {'sound: ' if path.parent.name == 'sound' else ''}{path.stem}\n",
             _comment(text) + "\n",
             table(("name", "figures", "source"), rows),
         ]
     intro = """
-The parts that come with seaflow, as they stand in `seaflow/data/`. Pumps and strainers are
-invented, to show the method. "Common practice" means that the trade says so and no source was
-found; "trade page" that one page was read whose publisher is not named here.
+The parts that come with seaflow, as they stand in `seaflow/data/`, and at the end the tables that
+[`seaflow place`](placing.md) reckons sound with. Pumps and strainers are invented, to show the
+method. "Common practice" means that the trade says so and no source was found; "trade page" that
+one page was read whose publisher is not named here.
 """
     return page("Parts and other tables", intro, *blocks)
 

@@ -15,7 +15,7 @@ def require_positive(**values: Number) -> None:
     """Raise RangeError unless every value is finite and above zero."""
     for name, value in values.items():
         array = np.asarray(value)
-        if not np.all(np.isfinite(array) & (array > 0)):
+        if not (array.min(initial=1.0) > 0.0 and array.max(initial=1.0) < np.inf):
             raise RangeError(f"{_words(name)} must be above zero, not {_worst(array)}")
 
 
@@ -23,7 +23,7 @@ def require_not_negative(**values: Number) -> None:
     """Raise RangeError unless every value is finite and zero or more."""
     for name, value in values.items():
         array = np.asarray(value)
-        if not np.all(np.isfinite(array) & (array >= 0)):
+        if not (array.min(initial=0.0) >= 0.0 and array.max(initial=0.0) < np.inf):
             raise RangeError(f"{_words(name)} must not be negative, not {_worst(array)}")
 
 
@@ -31,7 +31,8 @@ def require_between(lowest: float, highest: float, **values: Number) -> None:
     """Raise RangeError unless every value lies from `lowest` to `highest`."""
     for name, value in values.items():
         array = np.asarray(value)
-        if not np.all((array >= lowest) & (array <= highest)):
+        inside = array.size == 0 or (array.min() >= lowest and array.max() <= highest)
+        if not inside:
             outside = array[~((array >= lowest) & (array <= highest))]
             raise RangeError(
                 f"{_words(name)} must lie from {lowest:g} to {highest:g}, not {outside.flat[0]:g}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -11,6 +12,8 @@ import numpy as np
 from seaflow.base.tables import read_folder
 
 _F = TypeVar("_F", bound=Callable[..., Any])
+
+_PEOPLE = {"reynolds": "Reynolds", "darcy": "Darcy", "nusselt": "Nusselt", "prandtl": "Prandtl"}
 
 CITATIONS: dict[str, Citation] = {}
 
@@ -32,6 +35,13 @@ class Source:
         year = f" ({self.year})" if self.year else ""
         publisher = f", {self.publisher}" if self.publisher else ""
         return f"{self.authors}{year}: {self.title}{publisher}"
+
+    @property
+    def short(self) -> str:
+        """Family name of the first author, and the year."""
+        first, *others = re.split(r", | and ", self.authors)
+        many = " and others" if others else ""
+        return f"{first.split()[-1]}{many}" + (f" {self.year}" if self.year else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,20 +87,37 @@ def citation(function: Callable[..., Any]) -> Citation | None:
 
 
 def notes_outside(function: Callable[..., Any], **values: Any) -> tuple[str, ...]:
-    """Return one sentence for each value that leaves the range its source declares."""
+    """Return one sentence for each value that leaves the range its source declares.
+
+    Of an array the value named is the lowest that is too low, else the highest that is too high.
+    """
     cited = citation(function)
     if cited is None:
         return ()
-    notes = []
+    label, notes = _words(function.__name__), []
     for name, (lowest, highest) in cited.valid.items():
-        if name not in values:
+        array = np.asarray(values.get(name, ()), dtype=float)
+        low, high = array[array < lowest], array[array > highest]
+        if low.size:
+            far, end = f"{_plain(low.min())} is below", f"{_plain(lowest)} from which"
+        elif high.size:
+            far, end = f"{_plain(high.max())} is above", f"{_plain(highest)} up to which"
+        else:
             continue
-        array = np.asarray(values[name], dtype=float)
-        outside = array[(array < lowest) | (array > highest)]
-        if outside.size:
-            label = function.__name__.replace("_", " ")
-            notes.append(
-                f"{label}: {name.replace('_', ' ')} {outside.flat[0]:.4g} lies outside "
-                f"{lowest:g} to {highest:g}, the range of its source"
-            )
+        notes.append(f"{label}: {_words(name)} {far} the {end} {_named(cited)} vouches for it")
     return tuple(notes)
+
+
+def _named(cited: Citation) -> str:
+    """Return the source in a word or two."""
+    found = source(cited.source)
+    return "the formula" if cited.source == "own" else f"its source ({found.short})"
+
+
+def _words(name: str) -> str:
+    """Return a name of the code in words, those of people with a capital."""
+    return " ".join(_PEOPLE.get(word, word) for word in name.split("_"))
+
+
+def _plain(value: float) -> str:
+    return f"{value:.0f}" if abs(value) >= 1000.0 else f"{value:.3g}"

@@ -1,4 +1,8 @@
-"""Quantities as people write them, read through one small pint registry that loads on first use."""
+"""Quantities as people write them.
+
+Usual units stand in a table made with pint; others are read through one small pint registry, which
+takes as long to load as everything else together and so loads on first use.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +11,8 @@ import re
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
+
+from seaflow.base.tables import read_table
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -178,6 +184,12 @@ def _scale(spelled: str, unit: str) -> tuple[float, float] | None:
     """Return a, b so that a number in `spelled` is a * number + b in `unit`; None if it is of
     another kind. Kept, because a case names few units and many numbers.
     """
+    known = read_table("scales.toml").get(unit, {}).get(spelled)
+    return scale_by_pint(spelled, unit) if known is None else (known[0], known[1])
+
+
+def scale_by_pint(spelled: str, unit: str) -> tuple[float, float] | None:
+    """Return a, b as pint has them, or None if `spelled` measures something else than `unit`."""
     units = registry()
     given, wanted = units.parse_units(spelled), _parsed(unit)
     if given.dimensionality != wanted.dimensionality:
@@ -202,13 +214,13 @@ def _parsed(unit: str) -> Any:
 @cache
 def factor_and_offset(unit: str, shown: str) -> tuple[float, float]:
     """Return a, b so that a value in `unit` is a * value + b in the unit `shown`."""
-    units = registry()
     if unit == "K":
-        spelled = {"degF": "delta_degree_Fahrenheit", "degC": "K"}.get(shown, shown)
-        return float(units.Quantity(1.0, "K").to(_spell(spelled)).magnitude), 0.0
-    start, end = _parsed(unit), _parsed(shown)
-    offset = float(units.Quantity(0.0, start).to(end).magnitude)
-    return float(units.Quantity(1.0, start).to(end).magnitude) - offset, offset
+        shown = {"degF": "delta_degree_Fahrenheit", "degC": "K"}.get(shown, shown)
+    found = _scale(_spell(shown), unit)
+    if found is None:
+        raise ValueError(f"{unit} cannot be converted to {shown}")
+    factor, offset = found
+    return 1.0 / factor, -offset / factor
 
 
 def example_unit(unit: str) -> str:

@@ -9,6 +9,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import CaseText, Path
+from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
 from seaflow.boat.tables.things import (
@@ -37,6 +38,12 @@ class Boat:
     hull: str = key("Kind of hull.", choices=HULLS, example='"sailing monohull"', required=True)
     works_to_heel: float | None = key(
         "Heel up to which the cooling shall work.", quantity="heel", example='"15 deg"'
+    )
+    works_to_trim: float | None = key(
+        "Trim, bow or stern down, up to which the cooling shall work.",
+        quantity="trim",
+        example='"2 deg"',
+        least=0.0,
     )
     waterline_length: float | None = key("Waterline length.", quantity="length", example='"10.5 m"')
     beam: float | None = key("Beam amidships.", quantity="length", example='"3.6 m"')
@@ -167,13 +174,16 @@ class Case:
     pump: tuple[Pump, ...] = key("Pump places.", of=Pump, many=True)
     check_valve: tuple[Fitting, ...] = key("Check valves.", of=Fitting, many=True)
     tee: tuple[Fitting, ...] = key("Tees.", of=Fitting, many=True)
-    manifold: tuple[Fitting, ...] = key("Manifolds.", of=Fitting, many=True)
+    manifold: tuple[Manifold, ...] = key("Manifolds.", of=Manifold, many=True)
     reducer: tuple[Fitting, ...] = key("Reducers.", of=Fitting, many=True)
     vented_loop: tuple[Fitting, ...] = key("Vented loops.", of=Fitting, many=True)
     flush_tee: tuple[Fitting, ...] = key("Tees for flushing.", of=Fitting, many=True)
     unit: tuple[Unit, ...] = key("Air conditioners.", of=Unit, many=True)
     outlet: tuple[Outlet, ...] = key("Outlets over the side.", of=Outlet, many=True)
     hose: tuple[Hose, ...] = key("Hoses.", of=Hose, many=True)
+    skin_fitting: tuple[SkinFitting, ...] = key(
+        "Other openings of the hull.", of=SkinFitting, many=True
+    )
     duty: tuple[Duty, ...] = key("Duties of a day.", of=Duty, many=True)
     battery: Battery | None = key("The battery.", of=Battery)
     compartment: tuple[Compartment, ...] = key("Compartments.", of=Compartment, many=True)

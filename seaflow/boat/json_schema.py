@@ -1,6 +1,6 @@
-"""The case file as a JSON Schema, so that an editor can explain and check it while it is typed.
+"""Case file and parts file as JSON Schemas, so that an editor can explain and check them.
 
-Made from the declarations alone. `python -m seaflow.boat.json_schema FILE` writes it to a file.
+Made from the declarations. `python -m seaflow.boat.json_schema FOLDER` writes both to a folder.
 """
 
 from __future__ import annotations
@@ -18,7 +18,11 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_units import supplied_keys
+from seaflow.boat.parts.read_sheet import NOT_GIVEN
+from seaflow.boat.parts.sheets import KINDS, PartsFile, PumpSheet, Sheet
 from seaflow.boat.reader.value import LONGEST_QUANTITY
+from seaflow.boat.tables.things import LossPoint
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -30,21 +34,38 @@ WITH_UNIT = _NUMBER + r"[^\d\s.,/+\-].*$"  # "4.5 m", "1 1/4 in"; no bare number
 PURE = _NUMBER + r"(%|percent)?\s*((\+/-|±).*)?$"  # "50 %", "0.5", "50 % +/- 5 %"
 _PARTS = re.compile(r"rows? of the (\w+) table")
 
+# Records that need one of several sets of keys.
+_ONE_OF: dict[type, tuple[tuple[str, ...], ...]] = {
+    LossPoint: (("head",), ("pressure",)),
+    PumpSheet: (("points",), ("shut_off_head", "free_flow")),
+    PartsFile: tuple((kind,) for kind in KINDS),
+}
+_LEAST_POINTS = {"minItems": 2}  # a curve needs two
+
 
 def case_schema() -> dict[str, Any]:
     """Return the JSON Schema of a case file."""
+    return _schema(Case, "Case file of seaflow")
+
+
+def parts_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a file of own parts in TOML."""
+    return _schema(PartsFile, "Parts file of seaflow")
+
+
+def schema_text(schema: dict[str, Any]) -> str:
+    """Return a JSON Schema as text."""
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+
+
+def _schema(file: type, title: str) -> dict[str, Any]:
     described: dict[str, Any] = {}
-    root = _record(Case, described)
+    root = _record(file, described)
     root["properties"]["meta"] = {
         "type": "object",
         "description": "Free text for whoever reads the file; the program does not read it.",
     }
-    return {"$schema": DRAFT, "title": "Case file of seaflow", **root, "$defs": described}
-
-
-def schema_text() -> str:
-    """Return the JSON Schema as text."""
-    return json.dumps(case_schema(), indent=2, ensure_ascii=False) + "\n"
+    return {"$schema": DRAFT, "title": title, **root, "$defs": described}
 
 
 def part_table(declared: Key) -> str | None:
@@ -59,19 +80,40 @@ def example_value(declared: Key) -> Any:
 
 
 def _record(record: type, described: dict[str, Any]) -> dict[str, Any]:
+    # what a sheet may supply is needed only where none is named
+    supplied = supplied_keys(record)
+    needed = [spelled for _, spelled, declared in keys_of(record) if declared.required]
+    rules = [
+        {"anyOf": [{"required": [key]}, *({"required": [name]} for name in names)]}
+        for key, names in supplied.items()
+    ]
+    if record in _ONE_OF:
+        rules.append({"anyOf": [_together(record, names) for names in _ONE_OF[record]]})
     return {
         "type": "object",
         "properties": {
-            spelled: _key(declared, described) for _, spelled, declared in keys_of(record)
+            spelled: _key(declared, described, issubclass(record, Sheet))
+            for _, spelled, declared in keys_of(record)
         },
-        "required": [spelled for _, spelled, declared in keys_of(record) if declared.required],
+        "required": [spelled for spelled in needed if spelled not in supplied],
         "additionalProperties": False,
+        **({"allOf": rules} if len(rules) > 1 else rules[0] if rules else {}),
     }
 
 
-def _key(declared: Key, described: dict[str, Any]) -> dict[str, Any]:
+def _together(record: type, names: tuple[str, ...]) -> dict[str, Any]:
+    """Require keys, and in each that is a list as many rows as it takes."""
+    lists = [name for _, name, declared in keys_of(record) if declared.many and name in names]
+    least = _LEAST_POINTS if record is PumpSheet else {"minItems": 1}
+    given = {name: {"type": "array", **least} for name in lists}
+    return {"required": list(names), **({"properties": given} if given else {})}
+
+
+def _key(declared: Key, described: dict[str, Any], of_a_sheet: bool) -> dict[str, Any]:
     item = _item(declared, described)
     shape = {"type": "array", "items": item} if declared.many else item
+    if of_a_sheet and not declared.required and shape != {"type": "string"}:
+        shape = {"anyOf": [shape, {"const": NOT_GIVEN}]}
     return {**shape, **dict(_words(declared))}
 
 
@@ -122,5 +164,8 @@ def _words(declared: Key) -> Iterator[tuple[str, Any]]:
         yield "examples", examples
 
 
+SCHEMAS = {"case.schema.json": case_schema, "parts.schema.json": parts_schema}
+
 if __name__ == "__main__":
-    Path(sys.argv[1]).write_text(schema_text(), encoding="utf-8")
+    for name, make in SCHEMAS.items():
+        (Path(sys.argv[1]) / name).write_text(schema_text(make()), encoding="utf-8")

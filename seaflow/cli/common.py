@@ -48,6 +48,29 @@ def parts_option(command: _F) -> _F:
     )(command)
 
 
+def sampling_options(least: int, most: int, default: int, words: str) -> Callable[[_F], _F]:
+    """Add --samples and --seed."""
+
+    def add(command: _F) -> _F:
+        seed = click.option(
+            "--seed",
+            type=click.IntRange(0, 2**31),
+            default=20,
+            show_default=True,
+            help="Seed of the draws.",
+        )
+        samples = click.option(
+            "--samples",
+            type=click.IntRange(least, most),
+            default=default,
+            show_default=True,
+            help=words,
+        )
+        return samples(seed(command))
+
+    return add
+
+
 def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     """Return the shipped parts with own parts before them; problems end the command."""
     from seaflow.boat.parts.catalogue import Catalogue

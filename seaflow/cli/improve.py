@@ -8,7 +8,14 @@ from collections.abc import Callable
 
 import click
 
-from seaflow.cli.common import answer_case, json_option, load, parts_option, units_option
+from seaflow.cli.common import (
+    answer_case,
+    json_option,
+    load,
+    parts_option,
+    sampling_options,
+    units_option,
+)
 
 PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
@@ -16,20 +23,7 @@ PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 @click.command()
 @click.argument("case", metavar="CASE")
 @click.option("--pump", metavar="NAME", help="Take this pump of the table as the one fitted.")
-@click.option(
-    "--samples",
-    type=click.IntRange(16, 100_000),
-    default=256,
-    show_default=True,
-    help="Boats to sample for each choice.",
-)
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**31),
-    default=20,
-    show_default=True,
-    help="Seed of the draws.",
-)
+@sampling_options(16, 100_000, 256, "Boats to sample for each choice.")
 @json_option
 @units_option
 @parts_option

@@ -6,6 +6,7 @@ import os
 import sys
 import tempfile
 import tomllib
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -25,6 +26,7 @@ from seaflow.boat.asking.interview import (
 )
 from seaflow.boat.asking.starter import case_text, value_text
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.cli.common import EXIT_UNUSABLE
 from seaflow.cli.files import write_new, write_whole
 from seaflow.present.interview_text import (
@@ -38,50 +40,76 @@ from seaflow.present.problems import problems_text
 
 ENDING = ".answers.toml"
 LARGEST_KEPT = 1_000_000  # bytes; a boat with six units needs twenty thousand
-_HEAD = "# Answers of an interview that is not finished. To go on: seaflow new {file} --ask\n"
+_HEAD = "# Answers of an interview that is not finished. To go on: {command}\n"
 
 
-def interview(file: str) -> None:
+@dataclass(frozen=True, slots=True)
+class _Goal:
+    """The case to be written, and where the answers are kept until it is."""
+
+    file: str
+    parts: tuple[str, ...]
+
+    @property
+    def kept(self) -> str:
+        return self.file + ENDING
+
+    @property
+    def options(self) -> str:
+        return "".join(f" --parts {part}" for part in self.parts)
+
+    @property
+    def command(self) -> str:
+        return f"seaflow new {self.file} --ask{self.options}"
+
+
+def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
     """Ask until the case is written; leaving it ends the program and keeps the answers.
+
+    `catalogue` holds the parts that are offered, those of the files `parts` among them.
 
     Raises
     ------
     SeaflowError
         If the kept answers cannot be read, or a file cannot be written.
     """
-    kept = file + ENDING
-    state = _kept_state(kept)
-    click.echo(welcome(file, kept, len(state.answers)))
+    goal = _Goal(file, parts)
+    state = _kept_state(goal.kept, catalogue)
+    click.echo(welcome(file, goal.kept, len(state.answers)))
     while True:
-        state = _ask_to_the_end(file, kept, state)
-        text = case_text(answered_case(state.answers), "ask_head")
-        problems = _problems(file, text)
+        state = _ask_to_the_end(goal, state)
+        text = case_text(answered_case(state.answers, catalogue), "ask_head")
+        problems = _problems(file, text, catalogue)
         if not problems:
             break
         click.echo(problems, err=True)
         click.echo("Nothing is written yet: go back to what is wrong, or stop.")
-        state = State({name: old for name, old in state.answers.items() if name != LAST})
+        answers = {name: old for name, old in state.answers.items() if name != LAST}
+        state = state.with_answers(answers, {})
     write_new(file, text)
-    Path(kept).unlink(missing_ok=True)
-    click.echo(f"\nThe case is written to {file}.\n")
+    Path(goal.kept).unlink(missing_ok=True)
+    click.echo(f"\nThe case is written to {file}.")
+    if parts:
+        click.echo(f"It needs your parts: seaflow size {file}{goal.options}")
+    click.echo()
 
 
-def _ask_to_the_end(file: str, kept: str, state: State) -> State:
+def _ask_to_the_end(goal: _Goal, state: State) -> State:
     while current(state) is not None:
         click.echo(question_text(state))
         try:
             typed = click.prompt(ARROW, default="", show_default=False, prompt_suffix="")
         except click.Abort:
             click.echo()
-            _leave(file, kept, state)
-        state = _answered(file, kept, state, typed)
+            _leave(goal, state)
+        state = _answered(goal, state, typed)
     return state
 
 
-def _answered(file: str, kept: str, state: State, typed: str) -> State:
+def _answered(goal: _Goal, state: State, typed: str) -> State:
     taken = step(state, typed.encode("utf-8", "replace").decode("utf-8"))
     if taken.outcome == STOP:
-        _leave(file, kept, state)
+        _leave(goal, state)
     if taken.outcome == HELP:
         click.echo(explanation(state))
     elif taken.outcome == REFUSED:
@@ -89,7 +117,7 @@ def _answered(file: str, kept: str, state: State, typed: str) -> State:
     elif taken.outcome == BACK and taken.state is state:
         click.echo("This is the first question.")
     else:
-        _keep(file, kept, taken.state)
+        _keep(goal, taken.state)
         if taken.problems:
             click.echo(_refusal(taken.problems))
             click.echo("It is taken as it was written; back changes it.")
@@ -101,31 +129,32 @@ def _refusal(problems: tuple[Problem, ...]) -> str:
     return problems_text(problems).rpartition("\n\n")[0]
 
 
-def _leave(file: str, kept: str, state: State) -> None:
+def _leave(goal: _Goal, state: State) -> None:
     if state == State():
         click.echo("Nothing was answered, so nothing is kept.")
         sys.exit(EXIT_UNUSABLE)
-    _keep(file, kept, state)
-    click.echo(kept_text(file, kept, len(state.answers)))
+    _keep(goal, state)
+    click.echo(kept_text(goal.command, goal.kept, len(state.answers)))
     sys.exit(EXIT_UNUSABLE)
 
 
-def _keep(file: str, kept: str, state: State) -> None:
-    lines = [_HEAD.format(file=file), "[answers]"]
+def _keep(goal: _Goal, state: State) -> None:
+    lines = [_HEAD.format(command=goal.command), "[answers]"]
     lines += [f"{value_text(name)} = {value_text(text)}" for name, text in state.answers.items()]
     lines += ["", "[earlier]  # gone back over"]
     lines += [f"{value_text(name)} = {value_text(text)}" for name, text in state.earlier.items()]
-    write_whole(kept, "\n".join(lines) + "\n")
+    write_whole(goal.kept, "\n".join(lines) + "\n")
 
 
-def _kept_state(kept: str) -> State:
+def _kept_state(kept: str, catalogue: Catalogue) -> State:
     if not os.path.lexists(kept):
-        return State()
+        return State(catalogue=catalogue)
     try:
         if Path(kept).stat().st_size > LARGEST_KEPT:
             raise ValueError("it is too large")
         content = tomllib.loads(Path(kept).read_text(encoding="utf-8"))
-        return taken_up(_texts(content["answers"]), _texts(content.get("earlier", {})))
+        answers, earlier = _texts(content["answers"]), _texts(content.get("earlier", {}))
+        return taken_up(answers, earlier, catalogue)
     except (OSError, ValueError, KeyError, AttributeError):
         what = "the kept answers of an earlier interview cannot be read"
         why = "Beginning anew would write over what was answered."
@@ -137,13 +166,13 @@ def _texts(table: dict[str, object]) -> dict[str, str]:
     return {name: text for name, text in table.items() if isinstance(text, str)}
 
 
-def _problems(file: str, text: str) -> str:
+def _problems(file: str, text: str, catalogue: Catalogue) -> str:
     """Return what is wrong with a case that is not written yet, or nothing."""
     with tempfile.TemporaryDirectory() as folder:
         trial = Path(folder) / Path(file).name
         trial.write_text(text, encoding="utf-8")
         try:
-            load_case(str(trial))
+            load_case(str(trial), catalogue)
         except SeaflowError as error:
             return problems_text(error.problems).replace(str(trial), file)
     return ""

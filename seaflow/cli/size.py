@@ -17,6 +17,7 @@ from seaflow.cli.common import (
     parts_option,
     read_case,
     refuse,
+    sampling_options,
     show_json,
     units_option,
 )
@@ -27,20 +28,7 @@ from seaflow.cli.fleet import size_many
 @click.argument("cases", nargs=-1, required=True, metavar="CASE...")
 @json_option
 @units_option
-@click.option(
-    "--samples",
-    type=click.IntRange(0, 1_000_000),
-    default=512,
-    show_default=True,
-    help="Boats to sample for bands and likelihoods; 0 for none.",
-)
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**31),
-    default=20,
-    show_default=True,
-    help="Seed of the draws.",
-)
+@sampling_options(0, 1_000_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
 @click.option(
     "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
 )

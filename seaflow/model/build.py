@@ -31,11 +31,12 @@ from seaflow.physics.seawater import seawater
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """A loop ready to run, the part of the case it was built from, and what was assumed."""
+    """A loop ready to run, what it was built from, and what was assumed; pumps by place."""
 
     loop: Loop
     network: Network
     assumptions: tuple[Assumption, ...]
+    pumps: Mapping[str, PumpPart]
 
 
 def build_loops(case: Case, pumps: Mapping[str, PumpPart]) -> tuple[Built, ...]:
@@ -65,7 +66,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         midship=0.5 * length if length is not None else 0.0,
         rated_frequency=case.supply.frequency,
     )
-    return Built(loop, found, tuple(maker.assumptions))
+    return Built(loop, found, tuple(maker.assumptions), pumps)
 
 
 def with_pump(case: Case, built: Built, part: PumpPart) -> Built:
@@ -84,7 +85,8 @@ def with_pump(case: Case, built: Built, part: PumpPart) -> Built:
         )
         for link in built.loop.links
     )
-    return replace(built, loop=replace(built.loop, links=links))
+    loop = replace(built.loop, links=links)
+    return replace(built, loop=loop, pumps=dict.fromkeys(places, part))
 
 
 def _measured(case: Case, found: Network, link: Link) -> Link:

@@ -15,6 +15,7 @@ from seaflow.physics.heating import Heater
 from seaflow.physics.pump import PumpCurve
 from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
 from seaflow.physics.valves import ball_valve_coefficient
+from seaflow.physics.velocities import velocity
 
 if TYPE_CHECKING:
     from seaflow.model.conditions import Conditions
@@ -102,7 +103,7 @@ class Basket(Element):
 
     `measured` is a loss coefficient found from a suction reading, with the blockage it stands
     for; it overrules both. `table_share` blends the screen correlation (0) with the table (1),
-    in logarithms, for who doubts which holds.
+    in logarithms, for who doubts which holds. `hole` is the width of a hole, if known.
     """
 
     housing_coefficient: Number
@@ -110,6 +111,7 @@ class Basket(Element):
     open_share: Number | None = None
     measured: tuple[float, float] | None = None
     table_share: Number = 0.0
+    hole: float | None = None
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the strainer, blocked as far as the conditions say."""
@@ -202,7 +204,7 @@ class Coil(Element):
         """Return the velocity in its tubes [m/s], or None where their bore is not known."""
         if self.velocity_bore is None:
             return None
-        return 4.0 * volume_flow / self.n_tubes / (np.pi * self.velocity_bore**2)
+        return velocity(np.asarray(volume_flow) / self.n_tubes, self.velocity_bore)
 
     heating: HeatingCoil | None = None
 

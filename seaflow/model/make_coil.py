@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.base.constants import ATMOSPHERE, GRAVITY
+from seaflow.base.constants import ATMOSPHERE
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.tables.things import CoilTube, Unit
 from seaflow.model.elements import Coil
@@ -15,11 +15,17 @@ from seaflow.model.heating import heating_coil
 from seaflow.model.losses import Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
 from seaflow.physics.compressor import Machine, Polynomials
-from seaflow.physics.exchanger import rated_conductance
+from seaflow.physics.exchanger import (
+    effectiveness,
+    ntu_from_effectiveness,
+    rated_conductance,
+)
 from seaflow.physics.friction import coil_friction_multiplier, reynolds_number
+from seaflow.physics.openings import head_of_pressure
 from seaflow.physics.refrigerant import find, record, saturation_temperature
 from seaflow.physics.seawater import Seawater, seawater
 from seaflow.physics.tubes import film_coefficient, tube_conductance, wall_resistance
+from seaflow.physics.velocities import velocity
 
 TUBE_ROUGHNESS = 1.5e-6  # m, drawn tube
 OUTSIDE_COEFFICIENT = 2500.0  # W/(m2 K), refrigerant condensing in a coaxial coil; own choice
@@ -92,7 +98,7 @@ def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
         flow = per_kilowatt * unit.cooling / 1000.0
     water = default("unit.rating_water").value
     sea = seawater(water, 0.0)
-    return _Rating(flow, water, heat, float(sea.density * sea.heat_capacity) * flow, sea)
+    return _Rating(flow, water, heat, float(sea.volumetric_heat_capacity) * flow, sea)
 
 
 def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> tuple[float, float]:
@@ -109,11 +115,11 @@ def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> t
         return condensing, float(rated_conductance(rating.heat, condensing, known.water, rate))
     if unit.tube is not None:
         conductance = _from_tube(unit.tube, rating)
-        share = 1.0 - math.exp(-conductance / rating.rate)
+        share = float(effectiveness(conductance / rating.rate))
     else:
         share = maker.assume("unit.effectiveness", unit.name)
         maker.assume("unit.rating_water", unit.name)
-        conductance = -rating.rate * math.log(1.0 - share)
+        conductance = rating.rate * float(ntu_from_effectiveness(share))
     return rating.water + rating.heat / (share * rating.rate), conductance
 
 
@@ -175,7 +181,7 @@ def _loss(unit: Unit, maker: Maker) -> Power | None:
                 point.at,
                 point.head
                 if point.head is not None
-                else (point.pressure or 0.0) / (density * GRAVITY),
+                else float(head_of_pressure(point.pressure or 0.0, density)),
             )
             for point in unit.water_loss
         )
@@ -203,8 +209,8 @@ def _pipe(unit: Unit, rating: _Rating) -> Pipe | None:
     if tube is None or unit.water_loss:
         return None
     n_tubes = tube.side_by_side or 1
-    velocity = 4.0 * rating.flow / n_tubes / (math.pi * tube.bore**2)
-    reynolds = reynolds_number(velocity, tube.bore, rating.sea.kinematic_viscosity)
+    speed = velocity(rating.flow / n_tubes, tube.bore)
+    reynolds = reynolds_number(speed, tube.bore, rating.sea.kinematic_viscosity)
     curved = 1.0
     if tube.coil_diameter is not None:
         curved = float(coil_friction_multiplier(reynolds, tube.bore, tube.coil_diameter))

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 
-from seaflow.base.constants import GRAVITY
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.parts.catalogue import Catalogue
@@ -35,7 +33,9 @@ from seaflow.model.elements import (
 )
 from seaflow.physics.fittings import step_coefficient, transfer_coefficient
 from seaflow.physics.friction import corrugated_friction_factor, darcy_friction_factor
+from seaflow.physics.openings import head_of_pressure
 from seaflow.physics.valves import swing_check_coefficient
+from seaflow.physics.velocities import velocity, velocity_head
 
 TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one
 
@@ -153,6 +153,7 @@ def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
         housing_coefficient=clean,
         basket_area=area,
         open_share=open_share,
+        hole=sheet.hole if sheet else None,
     )
 
 
@@ -161,11 +162,10 @@ def _clean_loss(sheet: StrainerSheet) -> float | None:
     drop = sheet.clean_drop
     if sheet.clean_loss is not None or drop is None:
         return sheet.clean_loss
-    velocity = 4.0 * drop.at / (math.pi * sheet.port**2)
-    head = (
-        drop.head if drop.head is not None else (drop.pressure or 0.0) / (FRESH_DENSITY * GRAVITY)
-    )
-    return 2.0 * GRAVITY * head / velocity**2
+    head = drop.head
+    if head is None:
+        head = float(head_of_pressure(drop.pressure or 0.0, FRESH_DENSITY))
+    return head / float(velocity_head(velocity(drop.at, sheet.port)))
 
 
 def make_fitting(thing: Fitting, maker: Maker) -> Fixed:

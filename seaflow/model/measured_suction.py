@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from seaflow.base.constants import GRAVITY
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Basket, Pumping
+from seaflow.model.elements import Basket, Element, Pumping
 from seaflow.model.loop import Link
 from seaflow.model.pressures import element_losses
+from seaflow.physics.openings import head_of_pressure
 from seaflow.physics.seawater import Seawater
+from seaflow.physics.velocities import velocity, velocity_head
 
 
 def with_measured_strainer(link: Link, place: Pump, water: Seawater, blockage: float) -> Link:
@@ -32,16 +33,18 @@ def with_measured_strainer(link: Link, place: Pump, water: Seawater, blockage: f
     rest = 0.0
     for element in link.elements:
         if isinstance(element, Pumping):
-            velocity = 4.0 * reading.flow / (np.pi * float(np.asarray(element.bore)) ** 2)
-            rest += velocity**2 / (2.0 * GRAVITY)
+            rest += _speed_head(reading.flow, element)
             break
         if element is not strainer:
             rest += float(element_losses(element, now, flow, water.kinematic_viscosity)[0])
-    lost = -level - reading.gauge_pressure / (float(water.density) * GRAVITY) - rest
-    head = (4.0 * reading.flow / (np.pi * float(np.asarray(strainer.bore)) ** 2)) ** 2 / (
-        2.0 * GRAVITY
-    )
+    lost = -level - float(head_of_pressure(reading.gauge_pressure, water.density)) - rest
     if lost <= 0.0:
         return link
-    fitted = replace(strainer, measured=(lost / head, blockage))
+    found = lost / _speed_head(reading.flow, strainer)
+    fitted = replace(strainer, measured=(found, blockage))
     return replace(link, elements=(*link.elements[:index], fitted, *link.elements[index + 1 :]))
+
+
+def _speed_head(flow: float, element: Element) -> float:
+    """Return what the speed in the bore of an element is worth [m]."""
+    return float(velocity_head(velocity(flow, float(np.asarray(element.bore)))))

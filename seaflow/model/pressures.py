@@ -19,6 +19,7 @@ from seaflow.model.system import LinkLosses, Paths, assemble
 from seaflow.physics.heel import scoop_head
 from seaflow.physics.pump import head_and_slope
 from seaflow.physics.suction import gauge_pressure
+from seaflow.physics.velocities import velocity
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,9 +117,9 @@ def _along(
         if crest is not None:
             lower = np.minimum(head, crest.height)
             head = np.where(airy & (index > np.asarray(crest.element)), lower, head)
-        velocity = 4.0 * flow / (np.pi * np.asarray(element.bore) ** 2)
+        speed = velocity(flow, element.bore)
         here = np.zeros(1, dtype=bool) if crest is None else crest.sits_at(index, share)
-        gauge = gauge_pressure(head, height, velocity, point.water.density)
+        gauge = gauge_pressure(head, height, speed, point.water.density)
         gauge = np.where(airy & here, np.maximum(gauge, 0.0), gauge)
         found.append(
             PressurePoint(
@@ -146,8 +147,8 @@ def pump_gauge(point: OperatingPoint, after: bool = False) -> Array | None:
         return None
     at = point.pumps[pump.name]
     head = at.inlet_head + (at.head if after else 0.0)
-    velocity = 4.0 * at.volume_flow / (np.pi * np.asarray(pump.bore) ** 2)
-    return np.asarray(gauge_pressure(head, height, velocity, point.water.density))
+    speed = velocity(at.volume_flow, pump.bore)
+    return np.asarray(gauge_pressure(head, height, speed, point.water.density))
 
 
 def high_points(link: Link) -> tuple[Point, ...]:

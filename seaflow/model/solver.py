@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Number
 from seaflow.model.system import System
 
 HEAD_TOLERANCE = 1e-9  # m, along every path
@@ -96,7 +96,7 @@ def response(system: System, path_flow: Array, link: int) -> Array:
     _, slope, _ = _gradient(system, path_flow)
     unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
     held = (path_flow <= 0.0) | ~system.paths.is_open
-    return _newton_step(system.paths.membership, slope, unit, held, np.zeros(path_flow.shape))
+    return _newton_step(system.paths.membership, slope, unit, held)
 
 
 def _first_guess(system: System) -> Array:
@@ -147,20 +147,24 @@ def _bounded_step(
     Without that the paths would wait for each other, in ever shorter steps. Where the wrong paths
     went to zero, so that the content would rise, the plain step is taken, to be cut at zero.
     """
-    moved = np.zeros(flow.shape)
-    step = plain = _newton_step(membership, slope, gradient, held, moved)
+    step = plain = _newton_step(membership, slope, gradient, held)
+    moved: Number = 0.0
     for _ in flow:
         turned = ~held & (flow + step < 0.0)
         if not turned.any():
             break
         held, moved = held | turned, np.where(turned, -flow, moved)
-        step = _newton_step(membership, slope, gradient, held, moved)
+        step = _newton_step(membership, slope, gradient, held, np.asarray(moved))
     falls = np.einsum("pn,pn->n", gradient, step) < 0.0
     return np.where(falls, step, plain)
 
 
 def _newton_step(
-    membership: Array, slope: Array, gradient: Array, held: NDArray[np.bool_], moved: Array
+    membership: Array,
+    slope: Array,
+    gradient: Array,
+    held: NDArray[np.bool_],
+    moved: Array | None = None,
 ) -> Array:
     """Return the Newton step of the paths that are free, while those held move as told."""
     n_paths = gradient.shape[0]
@@ -174,6 +178,8 @@ def _newton_step(
             else:
                 entry = np.where(held[row] | held[column], 0.0, entry)
             matrix[row][column] = entry
+    if moved is None:
+        return _solve_symmetric(matrix, np.where(held, 0.0, -gradient))
     uphill = gradient + _along(membership, slope * _carried(membership, moved))
     return _solve_symmetric(matrix, np.where(held, moved, -uphill))
 

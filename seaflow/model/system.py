@@ -204,9 +204,10 @@ def _side(link: LinkLosses, fall: bool) -> tuple[Losses, ...]:
 
 def _rows(values: Sequence[Number]) -> Array:
     """Stack numbers and arrays into one row each, as wide as the widest."""
-    arrays = [np.atleast_1d(np.asarray(value, dtype=float)) for value in values]
-    wide = max(array.shape[-1] for array in arrays)
-    return np.stack([np.broadcast_to(array, (wide,)) for array in arrays])
+    rows = np.empty((len(values), max(np.size(value) for value in values)))
+    for row, value in zip(rows, values, strict=True):
+        row[:] = value
+    return rows
 
 
 def _pipe_terms(pipes: list[tuple[tuple[int, bool], Pipe]], viscosity: Number) -> _Terms:

@@ -96,7 +96,7 @@ def run_unit(
     if now.mode == "heating":
         return run_heating(coil, now, water, inflow, (on, load, speed))
     machine = scaled(coil.machine, speed)
-    rate = water.density * water.heat_capacity * flow
+    rate = water.volumetric_heat_capacity * flow
     scale = np.asarray(now.coil_scale) / coil.area
     film = conductance(coil.conductance, flow / coil.rated_flow, coil.water_share, scale)
     condensing, rejected, cooling, power = balance(machine, temperature, rate, film, load)

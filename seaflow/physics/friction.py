@@ -24,6 +24,7 @@ from seaflow.physics._colebrook import (
 
 __all__ = [
     "GRAVITY",
+    "LAMINAR_END",
     "coil_friction_multiplier",
     "corrugated_friction_factor",
     "darcy_friction_factor",

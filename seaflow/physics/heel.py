@@ -1,6 +1,6 @@
 """Heel, trim and speed: where a point of the boat sits, and what a scoop gives.
 
-Depends on: base, friction (for gravity).
+Depends on: base, velocities.
 """
 
 from __future__ import annotations
@@ -8,9 +8,9 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
-from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import RangeError, require_between, require_not_negative
 from seaflow.base.sources import sourced
+from seaflow.physics.velocities import velocity_head
 
 
 @elementwise
@@ -190,4 +190,4 @@ def scoop_head(boat_speed: Number, recovery: Number) -> Number:
     """
     require_not_negative(boat_speed=boat_speed)
     require_between(-1.0, 1.0, recovery=recovery)
-    return recovery * boat_speed**2 / (2.0 * GRAVITY)
+    return recovery * velocity_head(boat_speed)

@@ -189,7 +189,7 @@ def heat_rejection_factor(rated_factor: Number, rated_lift: Number, lift: Number
     """
     require_between(1.0, np.inf, rated_factor=rated_factor)
     require_positive(rated_lift=rated_lift)
-    return 1.0 + (rated_factor - 1.0) * np.maximum(lift, LEAST_LIFT) / rated_lift
+    return 1.0 + (rated_factor - 1.0) / coefficient_of_performance(1.0, rated_lift, lift)
 
 
 @elementwise

@@ -54,35 +54,6 @@ def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = 0.61) 
 
 
 @elementwise
-@sourced("own", "Bernoulli's law")
-def dynamic_head(boat_speed: Number) -> Number:
-    """Head that the boat's speed is worth where the water is brought fully to rest.
-
-    Parameters
-    ----------
-    boat_speed : number or array
-        Speed through the water. [m/s]
-
-    Returns
-    -------
-    number or array
-        Head; a real scoop recovers a part of it. [m]
-
-    Raises
-    ------
-    RangeError
-        When the speed is negative.
-
-    Examples
-    --------
-    >>> round(dynamic_head(3.087), 3)
-    0.486
-    """
-    require_not_negative(boat_speed=boat_speed)
-    return boat_speed**2 / (2.0 * GRAVITY)
-
-
-@elementwise
 @sourced("own", "hydrostatics")
 def head_of_pressure(pressure: Number, density: Number) -> Number:
     """Height of the column of water that a pressure holds up.

@@ -17,7 +17,6 @@ from seaflow.base.sources import sourced
 
 Truth: TypeAlias = bool | NDArray[np.bool_]
 UPRIGHT = float(np.pi / 2)
-SELF_VENTING = 0.3  # Froude number below which air climbs against the water (gravity_flow_page)
 TRADE_VELOCITY = 0.5  # m/s in the falling leg; from memory of the trade, for comparison only
 
 
@@ -120,46 +119,6 @@ def runs_full(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) 
 
 
 @elementwise
-@sourced("gravity_flow_page", where="self-venting below 0.3; clearing limit of wisner1975")
-def recovered_share(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) -> Number:
-    """Share of a falling leg's height that comes back, from 0 (air in it) to 1 (full).
-
-    Parameters
-    ----------
-    velocity : number or array
-        Velocity if the pipe were full. [m/s]
-    bore : number or array
-        Inside diameter. [m]
-    downward_angle : number or array
-        Fall of the leg below level; a quarter turn is straight down. [rad]
-
-    Returns
-    -------
-    number or array
-        Share of the height. [-]
-
-    Raises
-    ------
-    RangeError
-        If the velocity is negative, the bore not above zero, or the angle outside its range.
-
-    Notes
-    -----
-    Both ends are published; the smooth rise between them is ours, and stands for a leg that
-    pulses. A hose that is full already stays full down to lower velocity than one that must fill.
-
-    Examples
-    --------
-    >>> round(recovered_share(0.3, 0.019), 3)
-    0.515
-    """
-    clearing = clearing_froude_number(downward_angle)
-    share = (froude_number(velocity, bore) - SELF_VENTING) / (clearing - SELF_VENTING)
-    share = np.clip(share, 0.0, 1.0)
-    return share * share * (3.0 - 2.0 * share)
-
-
-@elementwise
 @sourced("wisner1975", where="flow at the velocity that clears air")
 def flow_to_run_full(bore: Number, downward_angle: Number = UPRIGHT) -> Number:
     """Least flow at which a falling leg runs full.
@@ -189,37 +148,3 @@ def flow_to_run_full(bore: Number, downward_angle: Number = UPRIGHT) -> Number:
     require_positive(bore=bore)
     velocity = clearing_froude_number(downward_angle) * np.sqrt(GRAVITY * bore)
     return velocity * 0.25 * np.pi * bore**2
-
-
-@elementwise
-@sourced("own", where="static head lost over a crest that does not run full")
-def unrecovered_lift(crest_height: Number, outlet_height: Number, full: Number | Truth) -> Number:
-    """Height a falling leg does not give back.
-
-    Parameters
-    ----------
-    crest_height : number or array
-        Height of the highest point above the waterline. [m]
-    outlet_height : number or array
-        Height of the outlet above the waterline; where the outlet is under water, give 0. [m]
-    full : bool, number or array
-        True or 1 where the leg runs full, False or 0 where it does not, or the share. [-]
-
-    Returns
-    -------
-    number or array
-        Head to add to the running static head; never negative. [m]
-
-    Raises
-    ------
-    RangeError
-        If the share lies outside 0 to 1.
-
-    Examples
-    --------
-    >>> round(unrecovered_lift(0.9, 0.2, False), 3)
-    0.7
-    """
-    share = np.asarray(full, dtype=float)
-    require_between(0.0, 1.0, full=share)
-    return np.maximum(crest_height - outlet_height, 0.0) * (1.0 - share)

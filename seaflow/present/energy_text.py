@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from seaflow.present.layout import heading, labelled, table
-from seaflow.present.notes import notes_of
+from seaflow.present.notes import notes_of, validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.energy.day import Day, DutyEnergy
 from seaflow.studies.energy.optimum import Best
@@ -36,6 +36,7 @@ def _lines(answer: Energy, show: Show) -> Iterator[str]:
     for loop in answer.loops:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield from _details(loop, title, show)
+    yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from notes_of(answer.assumptions, answer.cautions, show)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.present.layout import heading, labelled, table
-from seaflow.present.notes import notes_of
+from seaflow.present.notes import notes_of, validity_lines
 from seaflow.present.quantities import Show
 from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitHeating
 
@@ -28,6 +28,7 @@ def _lines(answer: Heating, show: Show) -> Iterator[str]:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield heading(f"The corners{title}, at a sea of {_sea(answer, show)}")
         yield _corner_table(loop, show)
+    yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from notes_of(answer.assumptions, answer.cautions, show)
 
 

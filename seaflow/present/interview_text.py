@@ -57,10 +57,10 @@ def explanation(state: State) -> str:
     return "\n".join(bullet(line, mark=" ", indent=0) for line in lines)
 
 
-def kept_text(file: str, kept: str, count: int) -> str:
+def kept_text(command: str, kept: str, count: int) -> str:
     """Return what is said when an interview is left."""
     answers = "The answer so far is" if count == 1 else f"The {count} answers so far are"
-    return f"{answers} kept in {kept}. To go on: seaflow new {file} --ask"
+    return f"{answers} kept in {kept}. To go on: {command}"
 
 
 def _options(question: Question) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import bullet, heading
@@ -10,6 +10,15 @@ from seaflow.present.quantities import Show
 from seaflow.studies.cautions import Caution
 
 _NO_SUBJECT = ("limit", "duty", "the sea")
+
+
+def validity_lines(validity: Iterable[str], show: Show) -> Iterator[str]:
+    """Yield where an answer leaves the range that a source vouches for, if it does."""
+    notes = dict.fromkeys(validity)
+    if notes:
+        yield heading("Outside the range of a source")
+    for note in notes:
+        yield bullet(f"{show.sentence(note)}.")
 
 
 def notes_of(

@@ -23,6 +23,7 @@ _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "heat": ("W", ("kW", 2), ("BTU/h", 0)),
     "power": ("W", ("W", 0), ("W", 0)),
     "pressure": ("Pa", ("kPa", 1), ("psi", 2)),
+    "refrigerant_pressure": ("Pa", ("bar", 1), ("psi", 0)),
     "voltage": ("V", ("V", 1), ("V", 1)),
     "current": ("A", ("A", 1), ("A", 1)),
     "energy": ("J", ("kWh", 2), ("kWh", 2)),

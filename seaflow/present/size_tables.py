@@ -222,6 +222,13 @@ def suction_lines(loop: LoopSize, show: Show) -> Iterator[str]:
         )
     else:
         yield labelled("", f"NPSH: {show.sentence(suction.decides)}.", 4)
+    if suction.npsh_by_gauge is not None and suction.gauge_flow is not None:
+        yield labelled(
+            "",
+            f"By the gauge reading of the case it was {show('head', suction.npsh_by_gauge)} at "
+            f"{show('flow', suction.gauge_flow)}, in the warmest sea.",
+            4,
+        )
     for place in suction.not_recorded:
         yield labelled("", f"Height of {place}: not recorded, so its pressure is not known.", 4)
 

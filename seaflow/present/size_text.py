@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.present.certainty_text import certainty_lines
 from seaflow.present.layout import bullet, heading, labelled
+from seaflow.present.notes import validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.size_tables import (
     assumption_lines,
@@ -43,6 +44,7 @@ def _lines(answer: Sizing, show: Show) -> Iterator[str]:
     for loop in answer.loops:
         title = f", {loop.name}" if len(answer.loops) > 1 else ""
         yield from _details(loop, title, show)
+    yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield heading("What was assumed")
     yield from assumption_lines(answer, show)
     yield heading("Cautions")

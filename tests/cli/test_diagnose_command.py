@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from seaflow.cli.main import main
+from seaflow.studies.diagnosis.instruments import instruments, signs
 
 KETCH = "cases/ketch-one-unit.toml"
 QUICK = ("--draws", "2048")
@@ -124,12 +125,59 @@ def test_nothing_to_store_is_refused(boat):
     assert not boat.with_name("boat.readings.toml").exists()
 
 
-def test_heating_has_no_distance_to_the_cut_out():
+def test_heating_has_a_distance_to_ice_and_none_to_the_cut_out():
     words = ("--mode", "heating", "--sea", "12 degC", "--stream", "weak")
     answer = run("diagnose", KETCH, *words, *QUICK)
     assert answer.exit_code == 0, answer.output
     assert "To cut-out" not in answer.output
+    assert "To ice" in answer.output
     assert "sea warmer" not in answer.output
+
+
+def test_heating_without_a_plate_leaves_temperatures_out_and_says_so():
+    case = "cases/motor-three-units.toml"
+    words = ("--mode", "heating", "--sea", "12 degC", "--discharge", "saloon unit=9 degC")
+    answer = run("diagnose", case, *words, "--stream", "weak", *QUICK)
+    assert "To ice" not in answer.output
+    assert "does not say what a unit of this loop gives when it heats" in answer.output
+    assert "Few simulated boats" not in answer.output
+    sheet = run("baseline", case, "--mode", "heating", "--sea", "12 degC").output
+    assert "seconds for a bucket" in sheet
+    assert "discharge temperature" not in sheet
+    assert "distance to ice" in run("baseline", KETCH, "--mode", "heating").output
+
+
+def test_sound_at_the_pillows_is_worked_out_where_the_case_has_rooms_and_else_a_blank():
+    with_rooms = run("baseline", KETCH).output
+    assert "dB(A)" in with_rooms
+    assert "sound at each pillow, pump alone" not in with_rooms
+    without = run("baseline", "cases/battery-sloop-variable.toml").output
+    assert "dB(A)" not in without
+    for output in (with_rooms, without):
+        assert "sound at each pillow, all on" in output
+    assert "sound at each pillow, pump alone" in without
+
+
+def test_sound_at_the_pillows_is_that_of_the_placing():
+    sheet = json.loads(run("baseline", KETCH, "--json").output)
+    placing = json.loads(run("place", KETCH, "--json").output)
+    told = {row["place"]: row for row in sheet["expected"] if row["unit"] == "dB"}
+    here = next(
+        outcome
+        for outcome in placing["pumps"][0]["outcomes"]
+        if outcome["name"] == "bilge, by the strainer"
+    )
+    for sound in here["sound"]:
+        row = told[sound["berth"]]
+        assert row["middle"] == pytest.approx(sound["level"]["value"], abs=0.5)
+        width = sound["half_width"]["value"]
+        assert row["high"] - row["low"] == pytest.approx(2.0 * width)
+
+
+def test_every_reading_of_the_tables_is_an_option():
+    listed = run("diagnose", "--help").output
+    for kind in (*instruments(), *signs()):
+        assert f"--{kind.replace('_', '-')} " in listed
 
 
 def test_impossible_readings_are_problems_in_json_too():

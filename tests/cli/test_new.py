@@ -21,6 +21,7 @@ from seaflow.boat.asking.interview import (
 from seaflow.boat.asking.questions import questions
 from seaflow.boat.asking.starter import starter_text
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.own_parts import load_parts
 from seaflow.cli import files
 from seaflow.cli.main import main
 
@@ -438,12 +439,12 @@ def test_what_is_wrong_as_a_whole_is_told_before_anything_is_written(boat, monke
     _, lines = walked(USUAL)
     real = load_case
 
-    def first_refused(file, tries=[]):  # noqa: B006 - counts over the calls
+    def first_refused(file, catalogue, tries=[]):  # noqa: B006 - counts over the calls
         tries.append(file)
         if len(tries) == 1:
             text = Path(file).read_text(encoding="utf-8").replace('to = "pump"', 'to = "pomp"')
             Path(file).write_text(text, encoding="utf-8")
-        return real(file)
+        return real(file, catalogue)
 
     monkeypatch.setattr("seaflow.cli.interview.load_case", first_refused)
     answer = run(str(boat), "--ask", lines=[*lines, "back", "", "yes"])
@@ -460,6 +461,7 @@ def test_the_interview_is_well_formed():
     rows = read_table("interview.toml")["question"]
     allowed = {"id", "topic", "ask", "from", "why", "key", "or_key", "kind", "least", "most"}
     allowed |= {"default", "default_from", "needed", "example", "when", "each", "place", "thing"}
+    allowed |= {"offers"}
     ids = [row["id"] for row in rows]
     assert len(set(ids)) == len(ids)
     assert ids[-1] == "write"
@@ -485,3 +487,74 @@ def test_the_order_is_that_of_a_site_visit():
     visit = ["boat", "sea", "supply", "units", "unit", "intake", "seacock", "strainer", "pump"]
     visit += ["cable", "manifold", "outlet", "run", "write"]
     assert order == visit
+
+
+# Own parts.
+
+
+OWN = str(Path(__file__).parents[2] / "docs" / "examples" / "own-parts.toml")
+WITH_OWN = USUAL | {
+    "model": "cabin-16",
+    "coil": "coil-15",
+    "strainer.model": "yard strainer",
+    "pump.fitted": "yard-pump-230",
+}
+
+
+def walked_with_own(answers):
+    """The state and the lines of an interview with own parts."""
+    state, lines = State(catalogue=load_parts([OWN]).catalogue), []
+    while (question := current(state)) is not None:
+        lines.append(line_for(question, answers))
+        taken = step(state, lines[-1])
+        assert taken.problems == (), question.id
+        state = taken.state
+    return state, lines
+
+
+def test_own_parts_are_offered_and_the_case_is_sized_with_them(boat):
+    _, lines = walked_with_own(WITH_OWN)
+    answer = run(str(boat), "--ask", "--parts", OWN, lines=lines)
+    assert answer.exit_code in (0, 1), answer.output
+    for name in ("yard-pump-230", "yard-strainer", "cabin-16", "coil-15"):
+        assert re.search(rf"^ +\d+  {name}$", answer.output, re.M), name
+    assert f"seaflow size {boat} --parts {OWN}" in answer.output
+    sized = CliRunner().invoke(main, ["size", str(boat), "--parts", OWN, "--samples", "0"])
+    assert sized.exit_code in (0, 1), sized.output
+    assert "S16" in CliRunner().invoke(main, ["size", str(boat)]).output
+    case = load_case(str(boat), load_parts([OWN]).catalogue).case
+    assert case.pump[0].fitted == "yard-pump-230"
+    assert case.unit[0].refrigerant == "R-410A"
+    assert case.unit[0].water_flow.least == pytest.approx(2.5 * 3.785411784e-3 / 60)
+    assert case.unit[0].tube.bore == pytest.approx(0.015)
+
+
+def test_what_stands_on_a_sheet_is_not_asked():
+    by_sheet, _ = walked_with_own(WITH_OWN)
+    plain, _ = walked_with_own(WITH_OWN | {"model": "skip", "coil": "skip"})
+    gone = set(plain.answers) - set(by_sheet.answers)
+    told = ("cooling", "power", "refrigerant", "rated", "least", "loss_flow", "loss", "cut_out")
+    assert gone == {f"unit.1.{name}" for name in told}
+
+
+def test_without_own_units_nobody_is_asked_for_one():
+    state, _ = walked(USUAL)
+    assert not [name for name in state.answers if name.endswith((".model", ".coil"))][1:]
+    assert "strainer.model" in state.answers
+
+
+def test_an_interview_with_own_parts_is_taken_up_with_them(boat):
+    _, lines = walked_with_own(WITH_OWN)
+    answer = run(str(boat), "--ask", "--parts", OWN, lines=[*lines[:25], "stop"])
+    assert f"seaflow new {boat} --ask --parts {OWN}" in answer.output
+    assert f"--parts {OWN}" in kept(boat).read_text(encoding="utf-8")
+    again = run(str(boat), "--ask", "--parts", OWN, lines=lines[25:])
+    assert again.exit_code in (0, 1), again.output
+    assert boat.exists()
+
+
+def test_own_parts_go_with_asking(boat):
+    answer = run(str(boat), "--parts", OWN)
+    assert answer.exit_code == 2
+    assert "it goes with --ask" in answer.output
+    assert not boat.exists()

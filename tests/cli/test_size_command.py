@@ -352,7 +352,7 @@ def test_a_cable_too_long_for_any_conductor_is_said_so(tmp_path):
         text_of(SLOOP),
         ('cable = { length = "8.5 m"', 'cable = { length = "190 m"'),
         ('fitted = "demo-dc-variable-12"', 'fitted = "demo-impeller-12"'),
-        ("[[through_hull]]", '[design]\npumps = ["demo-impeller-12"]\n\n[[through_hull]]'),
+        ("[design]", '[design]\npumps = ["demo-impeller-12"]'),
     )
     result = run("--samples", "0", written(tmp_path, text))
     assert result.exit_code == 1

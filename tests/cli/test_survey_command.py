@@ -56,8 +56,8 @@ def test_findings_come_in_order_of_severity_and_each_is_whole():
 
 def test_both_heeled_waterlines_of_a_sailing_monohull_are_shown():
     text = " ".join(run(CASES / "ketch-one-unit.toml").stdout.split())
-    assert "ISO 9093:2020 (30 degrees)" in text
-    assert "ABYC H-27 (32 degrees)" in text  # atan(1.15 m / 1.85 m)
+    assert "ISO 9093:2020: 30 degrees" in text
+    assert "ABYC H-27: 32 degrees" in text  # atan(1.15 m / 1.85 m)
 
 
 def test_nothing_is_passed_by_silence(unseen):
@@ -245,6 +245,137 @@ def test_heights_and_sides_can_be_answered_too(tmp_path):
     assert "heeled-opening" in {item["rule"] for item in found["findings"]}
 
 
+def checklist(case, folder):
+    """The checklist of a case, as a file and as text."""
+    file = folder / "checklist.toml"
+    run(case, "--checklist", file)
+    return file, file.read_text(encoding="utf-8")
+
+
+def patched_case(folder, patch):
+    case = folder / "boat.toml"
+    case.write_text(text_of(patched(patch)), encoding="utf-8")
+    return case
+
+
+def surveyed(case, answers=None):
+    """Findings as (rule, where), and open questions as (thing, key)."""
+    more = [] if answers is None else ["--answers", answers]
+    found = json.loads(run(case, *more, "--json").stdout)
+    rules = {(item["rule"], item["where"]) for item in found["findings"]}
+    return rules, {(item["thing"], item["key"]) for item in found["look_at"]}
+
+
+def test_what_a_shared_intake_feeds_is_answered_and_judged(tmp_path):
+    case = patched_case(tmp_path, {"through_hull.0.also_feeds": [{"name": "deck wash"}]})
+    assert ("cooling intake", "also_feeds") in surveyed(case)[1]
+    file, text = checklist(case, tmp_path)
+    assert '[[intake.also_feeds]]\nname = "deck wash"' in text
+    start, _, rest = text.partition('name = "deck wash"')
+    rest = rest.replace('bore = ""', 'bore = "25 mm"', 1)
+    file.write_text(f'{start}name = "deck wash"{rest}', encoding="utf-8")
+    rules, left = surveyed(case, file)
+    assert ("shared-area", "cooling intake") in rules  # 25 mm feed two hoses of 25 mm
+    assert ("cooling intake", "also_feeds") not in left
+
+
+def test_the_cable_is_answered_and_judged(tmp_path):
+    case = patched_case(tmp_path, {"pump.0.cable": "drop"})
+    assert ("pump", "cable") in surveyed(case)[1]
+    file, text = checklist(case, tmp_path)
+    answers = {r"cable\.length": '"150 m"', r"cable\.conductor": '"0.2 mm2"'}
+    for key, value in answers.items():
+        text, count = re.subn(rf'^({key}) = ""', rf"\1 = {value}", text, flags=re.M)
+        assert count == 1
+    text = text.replace('cable.hot_space = ""', 'cable.hot_space = "no"')
+    file.write_text(text, encoding="utf-8")
+    rules, left = surveyed(case, file)
+    assert ("pump-volts", "pump") in rules
+    assert ("pump", "cable") not in left
+
+
+def test_an_answer_keeps_what_is_known_of_the_cable(tmp_path):
+    case = patched_case(tmp_path, {"pump.0.cable": {"length": "7 m"}})
+    file, text = checklist(case, tmp_path)
+    file.write_text(
+        text.replace('cable.conductor = ""', 'cable.conductor = "0.2 mm2"'), encoding="utf-8"
+    )
+    rules, left = surveyed(case, file)
+    assert ("pump-wire-too-thin", "pump") in rules
+    assert ("pump", "cable") not in left
+
+
+def test_the_tube_of_a_coil_is_answered_and_judged(tmp_path):
+    case = patched_case(tmp_path, {"unit.0.tube": "drop"})
+    assert ("saloon unit", "tube") in surveyed(case)[1]
+    file, text = checklist(case, tmp_path)
+    text = text.replace('tube.bore = ""', 'tube.bore = "9 mm"')
+    text = text.replace('tube.length = ""', 'tube.length = "5 m"')
+    file.write_text(text, encoding="utf-8")
+    rules, left = surveyed(case, file)
+    assert ("coil-velocity", "saloon unit") in rules
+    assert ("saloon unit", "tube") not in left
+
+
+def test_an_opening_found_on_board_is_listed_and_judged(tmp_path):
+    case = patched_case(tmp_path, {"seen.all_openings_listed": "drop"})
+    file, text = checklist(case, tmp_path)
+    start, _, block = text.rpartition("[[skin_fitting]]")
+    for key, value in {
+        "name": '"basin"',
+        "use": '"grey water discharge"',
+        "aft": '"5.0 m"',
+        "starboard": '"0.3 m"',
+        "height": '"-0.4 m"',
+        "bore": '"25 mm"',
+        "seacock": '"no"',
+    }.items():
+        block = re.sub(rf'^{key} = ""', f"{key} = {value}", block, flags=re.M)
+    start = start.replace('all_openings_listed = ""', 'all_openings_listed = "yes"')
+    file.write_text(f"{start}[[skin_fitting]]{block}", encoding="utf-8")
+    rules, left = surveyed(case, file)
+    assert {("seacock-missing", "basin"), ("intake-discharge", "cooling intake")} <= rules
+    assert left == set()
+
+
+def test_what_is_left_open_of_an_opening_is_answered(tmp_path):
+    case = patched_case(tmp_path, {"skin_fitting.0.seacock": "drop"})
+    assert surveyed(case)[1] == {("toilet discharge", "seacock")}
+    file, text = checklist(case, tmp_path)
+    file.write_text(text.replace('seacock = ""', 'seacock = "no"'), encoding="utf-8")
+    assert surveyed(case, file) == ({("seacock-missing", "toilet discharge")}, set())
+
+
+def test_how_often_the_strainer_is_cleaned_is_answered(tmp_path):
+    case = patched_case(tmp_path, {"design": "drop"})
+    file, text = checklist(case, tmp_path)
+    text = text.replace('cleaning_interval = ""', 'cleaning_interval = "20 day"')
+    file.write_text(text, encoding="utf-8")
+    assert surveyed(case, file) == ({("strainer-cleaning", "strainer")}, set())
+
+
+def test_heel_and_trim_are_shown_together(tmp_path):
+    found = json.loads(run(CASES / "motor-three-units.toml", "--json").stdout)
+    assert found["working_trim"]["value"] == pytest.approx(0.02618, rel=1e-3)
+    chest = next(item for item in found["trimmed"] if item["name"] == "sea chest")
+    # 0.85 m deep, 0.55 m to starboard, 2.1 m abaft the middle of the waterline; 8 and 1.5 degrees:
+    # (-0.85 cos 8 + 0.55 sin 8) cos 1.5 + 2.1 sin 1.5
+    assert chest["port_bow"]["value"] == pytest.approx(-0.7099, abs=5e-4)
+    text = run(CASES / "motor-three-units.toml").stdout
+    assert "The same, heeled and trimmed" in text
+    file = tmp_path / "record.html"
+    run(CASES / "motor-three-units.toml", "-o", file)
+    assert "The same, heeled and trimmed" in file.read_text(encoding="utf-8")
+    assert "Trim is left out" in run(BAD).stdout
+
+
+def test_a_trim_that_is_assumed_is_said():
+    text = " ".join(run(CASES / "ketch-one-unit.toml").stdout.split())
+    assert "trim, bow or stern down, looked at where the case gives none: 2 deg" in text
+    text = run(CASES / "motor-three-units.toml").stdout
+    assert "looked at where the case gives none" not in text
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
@@ -256,6 +387,11 @@ def test_heights_and_sides_can_be_answered_too(tmp_path):
         ('[[seacock]]\nname = "intake seacock"\nmoves_freely = "perhaps"\n', "K10"),
         ('[[pump]]\nname = "pump"\nfitted = "no-such-pump"\n', "S16"),
         ("[record\n", "F05"),
+        ('[[pump]]\nname = "pump"\ncable.colour = "red"\n', "K01"),
+        ('[[pump]]\nname = "pump"\ncable = "long"\n', "K10"),
+        ('[[unit]]\nname = "saloon unit"\ntube.bore = "13"\n', "K03"),
+        ('[[skin_fitting]]\nname = "basin"\n', "K02"),
+        ('[[skin_fitting]]\nname = "toilet discharge"\nuse = "tea"\n', "K11"),
     ],
 )
 def test_answers_that_cannot_be_used(text, code, tmp_path):

@@ -332,7 +332,7 @@ def test_own_parts_of_all_kinds_size_a_boat(tmp_path, examples):
         ('fitted = "demo-mag-medium-230"', 'fitted = "yard-pump-230"'),
         (unit_lines(), 'model = "cabin-16"'),
         ('length = "2.4 m"', 'length = "2.4 m"\nkind = "blue hose"'),
-        ("[supply]", '[design]\npumps = ["bench-pump-230", "yard-pump-230"]\n\n[supply]'),
+        ("[design]", '[design]\npumps = ["bench-pump-230", "yard-pump-230"]'),
     )
     answer = size(load_case(file, examples.catalogue).case, 0)
     (loop,) = answer.loops

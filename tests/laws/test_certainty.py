@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,10 +12,19 @@ import pytest
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_with_spread
+from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.part import pump_part_of
+from seaflow.boat.parts.sheets import CurvePoint, PumpSheet
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import HoseRun
 from seaflow.studies.certainty.bands import standard_error
 from seaflow.studies.certainty.dominate import explained_share
 from seaflow.studies.certainty.draws import sobol_points
+from seaflow.studies.certainty.inputs import inputs_of
+from seaflow.studies.certainty.sample import quantiles, sample
 from seaflow.studies.certainty.spreads import given, season, spread, triangular
 from seaflow.studies.sizing.size import size
 
@@ -185,3 +195,144 @@ def test_season_from_months_leaves_out_the_cold_ones():
     assert min(found.temperatures) == 15.0
     assert max(found.temperatures) == 30.0
     assert "months" in found.source
+
+
+# What a sheet gives as plus or minus, and the input of the sampling that it moves.
+SHEETS = """
+[[pump]]
+name = "demo-mag-medium-230"
+source = "a sheet"
+supply = "ac"
+voltage = "230 V"
+frequency = "50 Hz"
+points = [
+    {{ flow = "0 L/min", head = "4.6 m" }},
+    {{ flow = "15 L/min{flow}", head = "3.5 m{head}" }},
+    {{ flow = "32 L/min", head = "0 m" }},
+]
+power = "70 W"
+
+[[strainer]]
+name = "demo-strainer-25"
+source = "a sheet"
+port = "25 mm"
+clean_drop = {{ at = "30 L/min", pressure = "9 kPa{drop}" }}
+
+[[hose]]
+name = "smooth-bore wire-reinforced rubber"
+source = "a sheet"
+roughness = "0.5 mm{roughness}"
+
+[[unit]]
+name = "my unit"
+source = "a sheet"
+cooling = "16000 BTU/h{cooling}"
+
+[[coil]]
+name = "my coil"
+source = "a sheet"
+water_loss = [{{ at = "15 L/min", pressure = "13 kPa{loss}" }}]
+"""
+MEANINGS = {
+    "flow": "free flow of the pump",
+    "head": "head of the pump",
+    "drop": "clean strainer",
+    "roughness": "roughness of the hoses",
+    "cooling": "heat rejected, from the plate",
+    "loss": "coil loss, given by the maker",
+}
+
+
+def sampled_with_sheets(folder, **half_widths):
+    """The ketch by own sheets of every kind, with these half widths behind their values."""
+    sheets, boat = folder / "sheets.toml", folder / "boat.toml"
+    sheets.write_text(SHEETS.format(**(dict.fromkeys(MEANINGS, "") | half_widths)))
+    text = (CASES[0].parent / "ketch-one-unit.toml").read_text(encoding="utf-8")
+    text = text.replace('cooling = "16000 BTU/h"', 'model = "my unit"\ncoil = "my coil"')
+    text = text.replace('water_loss = [{ at = "15 L/min", head = "1.3 m" }]\n', "")
+    boat.write_text(text, encoding="utf-8")
+    case = load_case(str(boat), load_parts([str(sheets)]).catalogue).case
+    return sampled(case)
+
+
+def sampled(case):
+    found = network.loops(case)[0]
+    part = case.catalogue.pump("demo-mag-medium-230")
+    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    now = Conditions(sea_temperature=28.0, voltage=230.0, frequency=50.0)
+    return sample(case, built, now, 512, 1)
+
+
+def width(drawn, figure):
+    """The width of the band of the flow, or of the rise."""
+    unit = drawn.point.units["saloon unit"]
+    low, _, high = quantiles(getattr(unit, figure))
+    return high - low
+
+
+@pytest.mark.parametrize("name", MEANINGS)
+def test_wider_half_width_in_a_sheet_widens_the_band(name, tmp_path):
+    figure = "temperature_rise" if name == "cooling" else "volume_flow"
+    narrow = sampled_with_sheets(tmp_path, **{name: " +/- 1 %"})
+    wide = sampled_with_sheets(tmp_path, **{name: " +/- 60 %"})
+    assert width(wide, figure) > width(narrow, figure)
+    for drawn, share in ((narrow, 0.01), (wide, 0.6)):
+        (item,) = (item for item in drawn.inputs if item.label == MEANINGS[name])
+        assert (item.spread.low, item.spread.high) == pytest.approx((1.0 - share, 1.0 + share))
+        assert "as given" in item.spread.source
+
+
+def test_sheets_without_half_widths_leave_the_usual_spreads(tmp_path):
+    drawn = sampled_with_sheets(tmp_path)
+    assert not [item.label for item in drawn.inputs if "as given" in item.spread.source]
+
+
+def test_the_least_sure_point_of_a_curve_counts():
+    points = (CurvePoint(flow=0.0, head=4.0), CurvePoint(flow=4e-4, head=2.0))
+    spreads = {
+        ("points", 0, "head"): 0.2,
+        ("points", 1, "head"): 0.3,
+        ("points", 0, "flow"): 1e-5,  # of no flow, which is no share
+        ("power_points", 0, "flow"): 1e-4,
+    }
+    sheet = PumpSheet(
+        name="a pump", source="a sheet", supply="dc", voltage=12.0, points=points, spreads=spreads
+    )
+    part = pump_part_of(sheet)
+    assert part.head_spread == pytest.approx(0.15)
+    assert part.flow_spread is None
+
+
+@pytest.mark.parametrize("key", ["bore", "length", "roughness"])
+def test_a_hose_moves_by_its_own_half_width(key, tmp_path):
+    """One hose of the case says how sure it is; the others keep the usual spread."""
+    text = (CASES[0].parent / "ketch-one-unit.toml").read_text(encoding="utf-8")
+    path = tmp_path / "boat.toml"
+    value = {"bore": "19 mm", "length": "2.4 m", "roughness": "0.01 mm"}[key]
+    head, middle, tail = text.partition('from = "pump"')
+    tail = re.sub(f"^{key} = .*\n", "", tail, count=1, flags=re.M)
+    path.write_text(f'{head}{middle}\n{key} = "{value} +/- 20 %"{tail}', encoding="utf-8")
+    drawn = sampled(load_case(str(path)).case)
+    usual = spread({"bore": "bores", "length": "lengths"}.get(key, key))
+    found = {item.label: item.spread for item in drawn.inputs if usual.meaning in item.label}
+    assert found[usual.meaning] == usual
+    own = found[f"{usual.meaning}, as given"]
+    assert (own.low, own.high) == pytest.approx((0.8, 1.2))
+
+
+def test_hoses_of_unlike_half_widths_move_each_by_its_own(tmp_path):
+    text = (CASES[0].parent / "ketch-one-unit.toml").read_text(encoding="utf-8")
+    path = tmp_path / "boat.toml"
+    text = text.replace('"0.5 m"', '"0.5 m +/- 40 %"').replace('"2.4 m"', '"2.4 m +/- 5 %"')
+    path.write_text(text, encoding="utf-8")
+    case = load_case(str(path)).case
+    found = network.loops(case)[0]
+    part = case.catalogue.pump("demo-mag-medium-230")
+    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    (item,) = (item for item in inputs_of(case, built) if item.label.endswith(", as given"))
+    ends = np.asarray([0.0, 1.0])
+    loop, _ = item.apply(built.loop, Conditions(sea_temperature=28.0), item.spread.at(ends))
+    moved = {hose.name: np.asarray(hose.length) for hose in loop.elements(HoseRun)}
+    assert moved["hose cooling intake to strainer"] == pytest.approx([0.3, 0.7])
+    assert moved["hose pump to saloon unit"] == pytest.approx([2.28, 2.52])
+    assert moved["hose strainer to pump"].size == 1

@@ -13,14 +13,19 @@ from seaflow.boat.asking.starter import case_text, starter_text
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (
     PURE,
+    SCHEMAS,
     WITH_UNIT,
     case_schema,
     example_value,
     part_table,
+    parts_schema,
     schema_text,
 )
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.sheets import PartsFile
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText
@@ -28,12 +33,14 @@ from seaflow.boat.reader.text import CaseText
 ROOT = Path(__file__).parents[2]
 CASES = sorted((ROOT / "cases").glob("*.toml"))
 # What an editor can see without knowing units, parts or how things hang together.
-SEEN_BY_THE_SCHEMA = ("K01", "K02", "K03", "K04", "K05", "K10", "K11")
+SEEN_BY_THE_SCHEMA = ("K01", "K02", "K03", "K04", "K05", "K10", "K11", "S21")
 BAD = sorted(
     path
     for path in (ROOT / "tests" / "messages").glob("*.toml")
     if path.stem[:3] in SEEN_BY_THE_SCHEMA
 )
+BAD_PARTS = ("K01", "K02", "P01", "P02", "P06", "P08")
+PARTS = sorted((ROOT / "tests" / "messages" / "parts").glob("*.toml"))
 LINKED = re.compile(r"\[[^\]]*\]\(#([\w-]+)\)")
 
 
@@ -57,7 +64,8 @@ def schema_paths(schema, node, above=()):
         if (*above, name) == ("meta",):
             continue
         yield (*above, name)
-        target = inner.get("items", inner).get("$ref")
+        shape = inner.get("anyOf", [inner])[0]  # of a sheet: or it is not given
+        target = shape.get("items", shape).get("$ref")
         if target is not None:
             record = schema["$defs"][target.rpartition("/")[2]]
             yield from schema_paths(schema, record, (*above, name))
@@ -167,18 +175,85 @@ def test_text_of_any_kind_survives_the_writing():
     assert tomllib.loads(case_text(raw, "head"))["boat"]["name"] == odd
 
 
-def test_the_schema_is_a_schema():
-    jsonschema.Draft202012Validator.check_schema(case_schema())
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_the_schema_is_a_schema(name):
+    jsonschema.Draft202012Validator.check_schema(SCHEMAS[name]())
 
 
-def test_the_written_schema_is_fresh():
-    written = (ROOT / "docs" / "case.schema.json").read_text(encoding="utf-8")
-    assert written == schema_text(), "run: python -m seaflow.boat.json_schema docs/case.schema.json"
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_the_written_schema_is_fresh(name):
+    written = (ROOT / "docs" / name).read_text(encoding="utf-8")
+    assert written == schema_text(SCHEMAS[name]()), "run: python -m seaflow.boat.json_schema docs"
 
 
-def errors_of(text):
-    validator = jsonschema.Draft202012Validator(case_schema())
+def errors_of(text, schema=None):
+    validator = jsonschema.Draft202012Validator(schema or case_schema())
     return [error.message for error in validator.iter_errors(tomllib.loads(text))]
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_a_unit_needs_its_cooling_or_the_name_of_a_sheet(path):
+    text = path.read_text(encoding="utf-8")
+    without = re.sub(r"^cooling = .*$", "", text, flags=re.M)
+    assert without != text
+    assert errors_of(without) != []
+    named = re.sub(r"^cooling = .*$", 'model = "cabin-16"', text, flags=re.M)
+    assert errors_of(named) == []
+    by_coil = re.sub(r"^cooling = .*$", 'coil = "coil-15"', text, flags=re.M)
+    assert errors_of(by_coil) != []  # the sheet of a coil tells nothing of the cooling
+
+
+def test_the_reader_takes_a_unit_by_its_sheet_as_the_schema_does(tmp_path):
+    text = (ROOT / "cases" / "ketch-one-unit.toml").read_text(encoding="utf-8")
+    path = tmp_path / "boat.toml"
+    path.write_text(re.sub(r"^cooling = .*$", 'model = "cabin-16"', text, flags=re.M))
+    catalogue = load_parts([str(ROOT / "docs" / "examples" / "own-parts.toml")]).catalogue
+    assert load_case(str(path), catalogue).case.unit[0].cooling == pytest.approx(4689.1, abs=0.1)
+
+
+def test_the_schema_of_parts_has_every_key():
+    schema = parts_schema()
+    assert set(schema_paths(schema, schema)) == set(declared_paths(PartsFile))
+
+
+def test_the_schema_of_parts_takes_the_examples():
+    for path in sorted((ROOT / "docs" / "examples").glob("*.toml")):
+        assert errors_of(path.read_text(encoding="utf-8"), parts_schema()) == []
+    page = (ROOT / "docs" / "own-parts.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```toml\n(.*?)```", page, re.S)
+    assert blocks
+    for block in blocks:
+        assert errors_of(block, parts_schema()) == []
+
+
+@pytest.mark.parametrize("table", SHEET_TABLES)
+def test_the_schema_of_parts_takes_every_shipped_part(table):
+    schema = parts_schema()
+    sheet = {"$ref": f"#/$defs/{SHEET_TABLES[table].__name__}", "$defs": schema["$defs"]}
+    validator = jsonschema.Draft202012Validator(sheet)
+    for name, row in Catalogue().rows(table).items():
+        assert [error.message for error in validator.iter_errors({**row, "name": name})] == []
+
+
+@pytest.mark.parametrize("path", PARTS, ids=lambda path: path.stem)
+def test_the_schema_of_parts_refuses_what_an_editor_can_see(path):
+    found = errors_of(path.read_text(encoding="utf-8"), parts_schema())
+    assert bool(found) == (path.stem[:3] in BAD_PARTS)
+
+
+@pytest.mark.parametrize("key", ["price", "points", "required_npsh", "duty", "self_priming"])
+def test_the_schema_of_parts_takes_what_a_sheet_does_not_say(key):
+    text = """
+        [[pump]]
+        name = "a pump"
+        source = "its leaflet"
+        supply = "dc"
+        voltage = "12 V"
+        shut_off_head = "3.6 m"
+        free_flow = "1500 lph"
+    """
+    assert errors_of(f'{text}\n{key} = "not given"', parts_schema()) == []
+    assert errors_of(text.replace('"12 V"', '"not given"'), parts_schema()) != []
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)

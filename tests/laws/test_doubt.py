@@ -154,7 +154,7 @@ def test_a_spread_given_in_the_case_widens_or_narrows_the_band(tmp_path):
         labels = [item.label for item in found.certainty.dominant]
         assert ("coil loss" in labels[0]) == (half == "0.6 m"), labels
         given = [item for item in found.certainty.inputs if "coil loss" in item.label]
-        assert given[0].source == "plus or minus, given in the case"
+        assert given[0].source == "plus or minus, as given with the value"
     assert widths[0] < widths[1]
 
 

@@ -97,7 +97,7 @@ def test_water_at_its_freezing_point_is_still_water():
 def test_below_zero_the_extension_is_said():
     notes = notes_outside(sea.seawater, sea_temperature=-1.5, salinity=35.0)
     assert len(notes) == 1
-    assert "-1.5 lies outside 0 to 45" in notes[0]
+    assert "-1.5 is below the 0 from which" in notes[0]
     assert notes_outside(sea.dynamic_viscosity, sea_temperature=-1.5, salinity=35.0)
     assert not notes_outside(sea.seawater, sea_temperature=15.0, salinity=35.0)
 

@@ -1,11 +1,17 @@
 """Laws of reading quantities: round trips, spellings that mean the same, refusals by kind."""
 
 import contextlib
+import runpy
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from seaflow.base import units
+from seaflow.base.tables import read_table
 from seaflow.base.units import (
     Misread,
     example_unit,
@@ -14,6 +20,7 @@ from seaflow.base.units import (
     read_with_spread,
 )
 
+ROOT = Path(__file__).parents[2]
 ROUND_TRIP = 1e-9  # relative; a number goes through text with all its digits and two conversions
 NOTHING = 1e-290  # in any unit; floats smaller still lose digits
 SLOW_START = settings(deadline=None)  # the first reading loads the register of units
@@ -178,3 +185,28 @@ def test_half_width(text, unit, value, half_width):
 def test_half_width_of_a_temperature_is_a_difference():
     with pytest.raises(Misread):
         read_with_spread("30 degC +/- 1 degC", "degC")
+
+
+def test_the_table_of_usual_units_is_what_pint_gives():
+    """To the last digit, so that it does not matter which of the two a unit was read by."""
+    for unit, rows in read_table("scales.toml").items():
+        for spelled, scale in rows.items():
+            assert units.scale_by_pint(spelled, unit) == tuple(scale), (unit, spelled)
+
+
+def test_the_table_of_usual_units_is_fresh():
+    made = runpy.run_path(str(ROOT / "tests" / "tables" / "make_scales.py"))
+    written = (ROOT / "seaflow" / "data" / "scales.toml").read_text(encoding="utf-8")
+    assert written == made["text"](), "run: python tests/tables/make_scales.py"
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_a_usual_case_is_read_and_shown_without_pint(system):
+    program = (
+        "import sys; from seaflow.cli.main import main; "
+        f"main(['size', 'cases/ketch-one-unit.toml', '--samples', '0', '--units', '{system}'], "
+        "standalone_mode=False)"
+    )
+    code = f"try:\n    {program}\nexcept SystemExit:\n    pass\nassert 'pint' not in sys.modules"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr.decode()

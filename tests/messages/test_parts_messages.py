@@ -75,7 +75,7 @@ def test_good_file(path):
 
 
 def test_each_code_has_a_file():
-    text = "".join(path.read_text(encoding="utf-8") for path in SOURCES.glob("*.py"))
+    text = "".join(path.read_text(encoding="utf-8") for path in SOURCES.rglob("*.py"))
     codes = set(re.findall(r'"(P\d\d)"', text))
     assert {path.stem[:3] for path in FILES} - {"K01", "K02", "K05", "K06", "Q01"} == codes
 

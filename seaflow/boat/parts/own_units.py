@@ -6,14 +6,15 @@ from typing import Any
 
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
-from seaflow.boat.parts.catalogue import Catalogue, source_of
+from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, source_of
 from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.parts.sheets import Sheet
 from seaflow.boat.tables.things import Unit
 
 # A coil's sheet says more of the coil than the sheet of the whole unit, so it comes first.
 _FROM = (("coil", "coils"), ("model", "units"))
-_JOINED = ("water_flow",)  # its keys stand by themselves; in other tables one replaces another
+SHEETS_OF_A_UNIT = tuple(key for key, _ in _FROM)
+JOINED = ("water_flow",)  # its keys stand by themselves; in other tables one replaces another
 
 
 def supply_from_sheets(raw: dict[str, Any], catalogue: Catalogue) -> tuple[Assumption, ...]:
@@ -34,6 +35,23 @@ def supply_from_sheets(raw: dict[str, Any], catalogue: Catalogue) -> tuple[Assum
     return tuple(found)
 
 
+def supplied_keys(record: type) -> dict[str, tuple[str, ...]]:
+    """Return each key a record needs that a sheet may supply, with the keys that name the sheet."""
+    if record is not Unit:
+        return {}
+    needed = [spelled for _, spelled, declared in keys_of(Unit) if declared.required]
+    found = {
+        key: tuple(name for name, table in _FROM if key in _own_keys(SHEET_TABLES[table]))
+        for key in needed
+    }
+    return {key: names for key, names in found.items() if names}
+
+
+def _own_keys(kind: type) -> set[str]:
+    """Return the keys of a record that not every sheet has."""
+    return {name for _, name, _ in keys_of(kind)} - {name for _, name, _ in keys_of(Sheet)}
+
+
 def _supplied(
     unit: dict[str, Any], name: str, table: str, catalogue: Catalogue
 ) -> list[Assumption]:
@@ -43,14 +61,13 @@ def _supplied(
         return []
     found = []
     subject = str(unit.get("name", name))
-    keys = {spelled for _, spelled, _ in keys_of(Unit)}
-    general = {spelled for _, spelled, _ in keys_of(Sheet)}
+    keys = _own_keys(Unit)
     for key, value in sheet.written.items():
-        if key not in keys - general:
+        if key not in keys:
             continue
         given = unit.get(key)
         added = value if given is None else {}
-        if key in _JOINED and isinstance(given, dict) and isinstance(value, dict):
+        if key in JOINED and isinstance(given, dict) and isinstance(value, dict):
             added = {part: value[part] for part in value if part not in given}
         if added:
             unit[key] = added if given is None else added | given

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from seaflow.base.constants import GRAVITY
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
 from seaflow.physics.motor import motor_data
+from seaflow.physics.openings import head_of_pressure
 from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points, head
+from seaflow.physics.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
 
@@ -55,7 +56,10 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class PumpPart:
-    """A pump as its sheet describes it; SI."""
+    """A pump as its sheet describes it; SI.
+
+    `head_spread` and `flow_spread` are what the sheet gives as plus or minus, as shares.
+    """
 
     name: str
     title: str
@@ -77,6 +81,8 @@ class PumpPart:
     required_npsh: float | None = measured("m")
     least_speed: float | None = measured("-")
     sound_at_1_m: float | None = measured("dB", None)
+    head_spread: float | None = measured("-", None)
+    flow_spread: float | None = measured("-", None)
     price: Price | None = None
     assumptions: tuple[Assumption, ...] = ()
 
@@ -145,6 +151,8 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         invented=bool(sheet.invented),
         source=sheet.source,
         sound_at_1_m=sheet.sound_at_1_m,
+        head_spread=_least_sure(sheet, ("head", "pressure"), "shut_off_head"),
+        flow_spread=_least_sure(sheet, ("flow",), "free_flow"),
         price=None if sheet.price is None else price_of(sheet.price),
         assumptions=tuple(filling.notes),
     )
@@ -160,7 +168,7 @@ def given_points(sheet: PumpSheet) -> tuple[tuple[float, float], ...]:
         if point.head is not None:
             points.append((point.flow, point.head))
         elif point.pressure is not None:
-            points.append((point.flow, point.pressure / (FRESH_DENSITY * GRAVITY)))
+            points.append((point.flow, float(head_of_pressure(point.pressure, FRESH_DENSITY))))
     return tuple(sorted(points))
 
 
@@ -179,6 +187,17 @@ def pump_curve(sheet: PumpSheet) -> PumpCurve:
     assert sheet.free_flow is not None
     exponent = default("pump.exponent").value if sheet.exponent is None else sheet.exponent
     return curve_from_ends(sheet.shut_off_head, sheet.free_flow, exponent)
+
+
+def _least_sure(sheet: PumpSheet, of_points: tuple[str, ...], end: str) -> float | None:
+    """Return the largest half width on one axis of the curve, as a share of its value."""
+    shares = []
+    for path, half in sheet.spreads.items():
+        on_axis = path[0] == "points" and path[-1] in of_points if sheet.points else path == (end,)
+        value = sheet.value_at(path) if on_axis else None
+        if value:
+            shares.append(abs(half / value))
+    return max(shares, default=None)
 
 
 def price_of(text: str) -> Price:
@@ -216,5 +235,5 @@ def _electric(
 def _from_efficiency(curve: PumpCurve, filling: _Filling) -> float:
     """Return the electric power from the most power in the water and a usual efficiency."""
     flow = np.linspace(0.0, 1.0, 101) * curve.free_flow
-    water = float(np.max(FRESH_DENSITY * GRAVITY * flow * head(curve, flow, 1.0)))
+    water = float(np.max(hydraulic_power(flow, head(curve, flow, 1.0), FRESH_DENSITY)))
     return water / filling.number(None, "pump.efficiency")

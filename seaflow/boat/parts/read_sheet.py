@@ -33,7 +33,10 @@ def read_sheet(
     given = _given(kind, raw) if isinstance(raw, Mapping) else raw
     sheet = read_record(kind, given, path, reading, file=file, written=given)
     noted = reading.problems if text is None else [*reading.problems, *reading.questions]
-    return dataclasses.replace(sheet, assumptions=tuple(reading.assumptions)), noted
+    spreads = {found[len(path) :]: half for found, half in reading.spreads.items()}
+    return dataclasses.replace(
+        sheet, assumptions=tuple(reading.assumptions), spreads=spreads
+    ), noted
 
 
 def _given(kind: type[Sheet], raw: Mapping[str, Any]) -> dict[str, Any]:

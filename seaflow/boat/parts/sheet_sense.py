@@ -7,7 +7,7 @@ from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.base.ranges import RangeError
-from seaflow.base.units import Misread, split
+from seaflow.base.units import Misread, split, without_spread
 from seaflow.boat.parts.part import given_points, pump_curve
 from seaflow.boat.parts.sheets import PumpSheet, Sheet, StrainerSheet
 from seaflow.boat.reader.text import CaseText, Path
@@ -73,7 +73,7 @@ def _mixed(written: Mapping[str, Any], text: CaseText, path: Path) -> Iterator[P
 
 def _unit(text: Any) -> str:
     try:
-        return split(str(text))[1].replace(" ", "")
+        return split(without_spread(str(text)))[1].replace(" ", "")
     except Misread:
         return ""
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import Any
 
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
+from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Hose, LossPoint, Strainer, Unit
 
 MOTORS = ("unregulated dc", "regulated dc", "synchronous ac", "induction ac")
@@ -15,13 +16,17 @@ MOTORS = ("unregulated dc", "regulated dc", "synchronous ac", "induction ac")
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Sheet:
-    """What every part has: a name, the source of its figures, and the text as it was typed."""
+    """What every part has: a name, the source of its figures, and the text as it was typed.
+
+    `spreads` holds the half widths behind its values, by path from the sheet on.
+    """
 
     row: int = -1
     table: str = ""
     file: str = ""
     written: Mapping[str, Any] = field(default_factory=dict)
     assumptions: tuple[Assumption, ...] = ()
+    spreads: Mapping[Path, float] = field(default_factory=dict)
     name: str = key("The name by which a case calls it.", example='"my-pump"', required=True)
     title: str | None = key("What it is, in words.", example='"magnet-drive pump, 230 V"')
     source: str = key(
@@ -42,6 +47,13 @@ class Sheet:
     def words(self) -> str:
         """Its title, or its name."""
         return self.title or self.name
+
+    def value_at(self, path: Path) -> float | None:
+        """Return the number that stands at a path of the sheet, or None."""
+        value: Any = self
+        for step in path:
+            value = value[step] if isinstance(step, int) else getattr(value, step, None)
+        return None if value is None else float(value)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -220,9 +232,6 @@ class CoilSheet(Sheet):
     water_loss: Any = same(Unit, "water_loss")
     tube: Any = same(Unit, "tube")
     alloy: str | None = same(Unit, "alloy")
-
-
-AnySheet: TypeAlias = PumpSheet | StrainerSheet | HoseSheet | UnitSheet | CoilSheet
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -5,8 +5,9 @@ Adding one is one place: a function that yields Inputs, named in SOURCES.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -17,10 +18,27 @@ from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Coil, Entry, HoseRun
+from seaflow.model.elements import Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
 from seaflow.physics.machine import scaled
-from seaflow.studies.certainty.spreads import Season, Spread, given, season, spread, triangular
+from seaflow.studies.certainty.half_widths import (
+    Shares,
+    coil_loss_share,
+    hose_shares,
+    pump_share,
+    strainer_shares,
+)
+from seaflow.studies.certainty.spreads import (
+    GIVEN,
+    Season,
+    Spread,
+    given,
+    season,
+    spread,
+    triangular,
+)
+
+_AS_GIVEN: dict[str, Any] = {"shape": "range", "low": 0.0, "high": 1.0, "source": GIVEN}
 
 Setting = tuple[Loop, Conditions]
 Apply = Callable[[Loop, Conditions, Array], Setting]
@@ -51,9 +69,7 @@ def _coils(case: Case, built: Built) -> Iterator[Input]:
 
 def _coil_loss(case: Case, unit: Unit, tail: str) -> Input:
     found = spread("coil_given" if unit.water_loss else "coil_generic")
-    if unit.water_loss and unit.water_loss[-1].head is not None:
-        path = ("unit", unit.row, "water_loss", len(unit.water_loss) - 1, "head")
-        found = given(found, case.spreads.get(path), unit.water_loss[-1].head)
+    found = given(found, coil_loss_share(case, unit), 1.0)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
         coil = _coil(loop, unit.name)
@@ -106,26 +122,46 @@ def _pumps(case: Case, built: Built) -> Iterator[Input]:
             loop = loop.changed(pump.name, curve=curve)
         return loop, now
 
-    for name, apply in (("pump_head", head), ("pump_flow", flow)):
-        found = spread(name)
+    for figure, apply in (("head", head), ("flow", flow)):
+        found = given(spread(f"pump_{figure}"), pump_share(built, figure), 1.0)
         yield Input(found.meaning, found, apply)
 
 
 def _hoses(case: Case, built: Built) -> Iterator[Input]:
-    for name, field in (
-        ("fittings", "fittings_factor"),
-        ("roughness", "roughness"),
-        ("bores", "bore"),
-        ("lengths", "length"),
-    ):
-        found = spread(name)
-        yield Input(found.meaning, found, _on_hoses(field))
+    names = dict.fromkeys(hose.name for hose in built.loop.elements(HoseRun))
+    yield from _factors("fittings", "fittings_factor", names)
+    for name, field in (("roughness", "roughness"), ("bores", "bore"), ("lengths", "length")):
+        yield from _factors(name, field, hose_shares(case, built, field))
 
 
-def _on_hoses(field: str) -> Apply:
+def _factors(name: str, field: str, shares: Shares) -> Iterator[Input]:
+    """Yield one factor for all elements of which nothing is given, and one for the others.
+
+    Those others move together, each as far as its own half width goes: what is measured on one
+    boat is measured with one tape.
+    """
+    usual = spread(name)
+    rest = {thing: usual for thing, share in shares.items() if share is None}
+    told = {thing: given(usual, share, 1.0) for thing, share in shares.items() if share is not None}
+    if rest:
+        yield Input(usual.meaning, usual, _times(field, rest, usual))
+    if told:
+        one = len(set(told.values())) == 1
+        drawn = next(iter(told.values())) if one else replace(usual, **_AS_GIVEN)
+        tail = ", as given" if rest else ""
+        yield Input(usual.meaning + tail, drawn, _times(field, told, drawn))
+
+
+def _times(field: str, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
+    """Return what multiplies a field of elements, each by its own spread where they differ."""
+
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for hose in loop.elements(HoseRun):
-            loop = loop.changed(hose.name, **{field: getattr(hose, field) * values})
+        for element in loop.elements(Element):
+            if element.name in spreads:
+                own = spreads[element.name]
+                factor = own.at(values) if drawn.shape == "range" else values
+                scaled_up = {field: getattr(element, field) * factor}
+                loop = loop.changed(element.name, **scaled_up)
         return loop, now
 
     return apply
@@ -144,11 +180,6 @@ def _suction(case: Case, built: Built) -> Iterator[Input]:
 
 
 def _strainers(case: Case, built: Built) -> Iterator[Input]:
-    def clean(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for item in loop.strainers:
-            loop = loop.changed(item.name, housing_coefficient=item.housing_coefficient * values)
-        return loop, now
-
     def law(loop: Loop, now: Conditions, values: Array) -> Setting:
         for item in loop.strainers:
             loop = loop.changed(item.name, table_share=values)
@@ -157,7 +188,8 @@ def _strainers(case: Case, built: Built) -> Iterator[Input]:
     def blockage(loop: Loop, now: Conditions, values: Array) -> Setting:
         return loop, replace(now, strainer_blockage=case.design.blocked_share * values)
 
-    names: list[tuple[str, Apply]] = [("strainer", clean), ("blockage", blockage)]
+    yield from _factors("strainer", "housing_coefficient", strainer_shares(case, built))
+    names: list[tuple[str, Apply]] = [("blockage", blockage)]
     if any(item.measured is None and item.basket_area is not None for item in built.loop.strainers):
         names.append(("blockage_law", law))
     for name, apply in names:

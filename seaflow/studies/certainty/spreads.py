@@ -12,6 +12,8 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 
+GIVEN = "plus or minus, as given with the value"
+
 
 @dataclass(frozen=True, slots=True)
 class Spread:
@@ -72,13 +74,13 @@ def spread(name: str) -> Spread:
 
 
 def given(default: Spread, half_width: float | None, value: float | None = None) -> Spread:
-    """Return the spread that a case gives as plus or minus `half_width`, else the default.
+    """Return the spread that is given as plus or minus `half_width`, else the default.
 
     For a "factor" the half width is turned into a share of `value`.
     """
     if half_width is None:
         return default
-    source = "plus or minus, given in the case"
+    source = GIVEN
     if default.shape == "factor":
         share = half_width / value if value else 0.0
         low, high = max(1.0 - share, 0.01), 1.0 + share

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.tables.use import Duty
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.energy.day import Day, day_of
 from seaflow.studies.energy.duties import Bank, bank_of, duties_of
@@ -26,6 +31,7 @@ from seaflow.studies.energy.optimum import (
 from seaflow.studies.energy.starting import Starting, starting_of
 from seaflow.studies.limits import limits_used
 from seaflow.studies.pick import full_supply, picked_loop
+from seaflow.studies.validity import validity_notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +40,7 @@ class LoopEnergy:
 
     `settings` are the best speeds over the season for a pump whose speed can be set, else the best
     throttles. `like_saved` is what a like pump would save in a day if its speed could be set.
+    `validity` says where the answer leaves the range of a source.
     """
 
     name: str
@@ -48,6 +55,7 @@ class LoopEnergy:
     says: str
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
+    validity: tuple[str, ...] = ()
 
     @property
     def is_met(self) -> bool:
@@ -135,7 +143,17 @@ def _loop(
         says=says,
         least_setting=part.least_speed,
         like_saved=None if adjustable or not _any_best(day) else day.saved,
+        validity=_validity(built, now, day, settings if adjustable else ()),
     )
+
+
+def _validity(built: Built, now: Conditions, day: Day, settings: Sequence[Best]) -> tuple[str, ...]:
+    """Return where the duties at full speed, and the best speeds, leave the range of a source."""
+    ran = [(duty.sea_temperature, 1.0) for duty in day.duties]
+    ran += [(best.sea_temperature, best.setting) for best in settings if best.setting is not None]
+    seas, speeds = np.asarray(ran).T
+    point = operate(built.loop, replace(now, sea_temperature=seas, pump_speed=speeds))
+    return validity_notes(built, point)
 
 
 def _any_best(day: Day) -> bool:

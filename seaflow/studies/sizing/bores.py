@@ -11,6 +11,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
+from seaflow.physics.velocities import velocity
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.heads import HeadList, needed_flows
 from seaflow.studies.sizing.need import UnitNeed
@@ -94,7 +95,7 @@ def _advice(
 ) -> BoreAdvice:
     heads, port, bores = beside
     has = float(np.asarray(element.bore))
-    velocity = 4.0 * flow / (np.pi * has**2)
+    speed = float(velocity(flow, has))
     aim = limit("suction_velocity" if suction else "delivery_velocity")
     most = limit("suction_velocity_most" if suction else "delivery_velocity_most")
     suggested = _standard(flow, aim, port if suction else 0.0, bores)
@@ -106,10 +107,10 @@ def _advice(
         flow=flow,
         has=has,
         suggested=suggested,
-        velocity=float(velocity),
+        velocity=speed,
         velocity_limit=aim,
         head=head,
-        verdict=_verdict(has, suggested, (velocity, most), head / max(heads.friction, 1e-9), kind),
+        verdict=_verdict(has, suggested, (speed, most), head / max(heads.friction, 1e-9), kind),
     )
 
 

@@ -11,13 +11,14 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.crests import find_crest, split_losses
+from seaflow.model.crests import Crest, find_crest, split_losses
 from seaflow.model.drive import after_pump
 from seaflow.model.elements import Coil, Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Loop
 from seaflow.model.losses import Losses, fitting
 from seaflow.model.pressures import element_losses, loss_of
+from seaflow.physics.runs import flow_to_run_full
 from seaflow.physics.seawater import seawater
 from seaflow.studies.sizing.need import UnitNeed
 
@@ -39,7 +40,8 @@ class HeadList:
     """The head a pump must give for the flow that is needed, and what makes it up.
 
     `static_running` is the height of the outlet, `static_starting` that which the water must first
-    reach, and must reach all the time unless `leg_runs_full` tells that the leg after it does.
+    reach, and must reach all the time unless `leg_runs_full` tells that the leg after it does;
+    `fills_at` is the flow at which it would, None where a vent forbids it.
     """
 
     flow: float = measured("m3/s")
@@ -49,6 +51,7 @@ class HeadList:
     static_starting: float = measured("m")
     crest: str = ""
     leg_runs_full: bool = True
+    fills_at: float | None = measured("m3/s", None)
     to_unit: str = ""
     submerged_outlets: tuple[str, ...] = ()
     items: tuple[HeadItem, ...] = ()
@@ -110,6 +113,7 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
         static_starting=found.starting,
         crest=found.crest,
         leg_runs_full=found.full,
+        fills_at=found.fills_at,
         to_unit=units[-1] if units else "",
         submerged_outlets=_submerged(loop, now),
         items=items,
@@ -145,6 +149,7 @@ class _Heights:
     starting: float
     crest: str = ""
     full: bool = True
+    fills_at: float | None = None
 
 
 def _heights(way: _Way, now: Conditions) -> _Heights:
@@ -154,7 +159,7 @@ def _heights(way: _Way, now: Conditions) -> _Heights:
     """
     outlet = _outlet_height(way.loop, way.path, now)
     head = sum(way.lost[number] for number in way.path) + outlet
-    starting, name, full = outlet, "", True
+    starting, name, full, fills_at = outlet, "", True, None
     pumped, before = after_pump(way.loop), 0.0
     for number in way.path:
         link, flow = way.loop.links[number], float(way.flow[number])
@@ -168,8 +173,16 @@ def _heights(way: _Way, now: Conditions) -> _Heights:
                 rise = split_losses(link, losses, crest)[0]
                 climb = sum(_head(part, flow, way.viscosity) for part in rise)
                 head, full = max(head, before + climb + height), False
+                fills_at = _fills_at(crest)
         before += way.lost[number]
-    return _Heights(head, starting, name, full)
+    return _Heights(head, starting, name, full, fills_at)
+
+
+def _fills_at(crest: Crest) -> float | None:
+    """Return the least flow at which the leg after a crest runs full [m3/s]; None with a vent."""
+    if np.any(crest.vented):
+        return None
+    return float(flow_to_run_full(float(np.max(crest.bore))))
 
 
 def _submerged(loop: Loop, now: Conditions) -> tuple[str, ...]:

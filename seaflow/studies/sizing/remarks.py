@@ -72,9 +72,12 @@ LEAST_LOST = 0.02  # m of lift not given back that is worth a remark
 def _crest(heads: HeadList) -> Iterator[str]:
     lost = heads.head - heads.friction - heads.static_running
     if heads.crest and not heads.leg_runs_full and lost > LEAST_LOST:
+        fills = (
+            "" if heads.fills_at is None else f" (it would from {quantity('flow', heads.fills_at)})"
+        )
         yield (
-            f"the leg after the highest point ({heads.crest}) does not run full at this flow, so "
-            f"its height is not given back: the pump lifts "
+            f"the leg after the highest point ({heads.crest}) does not run full at this flow"
+            f"{fills}, so its height is not given back: the pump lifts "
             f"{quantity('height', heads.static_starting)} all the time."
         )
 

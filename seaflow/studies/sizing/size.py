@@ -22,6 +22,7 @@ from seaflow.studies.sizing.need import UnitNeed, unit_needs
 from seaflow.studies.sizing.remarks import loop_notes, loop_remarks
 from seaflow.studies.sizing.suction import SuctionResult, suction_of
 from seaflow.studies.sizing.supply import SupplyResult, supply_of
+from seaflow.studies.validity import validity_notes
 
 LIMITS = (
     "suction_velocity",
@@ -38,7 +39,10 @@ LIMITS = (
 
 @dataclass(frozen=True, slots=True)
 class LoopSize:
-    """The answer for one loop. `chosen` is the best pump, recommended or not."""
+    """The answer for one loop. `chosen` is the best pump, recommended or not.
+
+    `validity` says where the answer leaves the range of a source.
+    """
 
     name: str
     needs: tuple[UnitNeed, ...]
@@ -51,6 +55,7 @@ class LoopSize:
     certainty: Certainty | None = None
     remarks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    validity: tuple[str, ...] = ()
 
     @property
     def chosen(self) -> PumpResult | None:
@@ -159,4 +164,5 @@ def _with_pumps(
         certainty=found,
         remarks=(*answer.remarks, *loop_remarks(built, answer.heads)),
         notes=loop_notes(built, best),
+        validity=validity_notes(built, point),
     )

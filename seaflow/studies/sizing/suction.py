@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint
 from seaflow.model.pressures import PressurePoint, high_points, pressures
+from seaflow.physics.suction import npsh_from_gauge
+from seaflow.physics.velocities import velocity
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.choose import PumpResult
 
@@ -30,13 +33,18 @@ class PressureAt:
 
 @dataclass(frozen=True, slots=True)
 class SuctionResult:
-    """What the suction side asks of the pump."""
+    """What the suction side asks of the pump.
+
+    `npsh_by_gauge` is what the gauge reading of the case left at the flow it was read.
+    """
 
     points: tuple[PressureAt, ...]
     npsh_available: float | None = measured("m", None)
     npsh_required: float | None = measured("m", None)
     npsh_margin: float | None = measured("m", None)
     decides: str = ""
+    npsh_by_gauge: float | None = measured("m", None)
+    gauge_flow: float | None = measured("m3/s", None)
     not_recorded: tuple[str, ...] = ()
 
 
@@ -56,7 +64,34 @@ def suction_of(built: Built, result: PumpResult, point: OperatingPoint) -> Sucti
         for _, _, place in link.points()
         if place.height is None
     )
-    return SuctionResult(shown, available, required, margin, _words(margin, required), unknown)
+    by_gauge, at_flow = _by_gauge(built, point)
+    return SuctionResult(
+        points=shown,
+        npsh_available=available,
+        npsh_required=required,
+        npsh_margin=margin,
+        decides=_words(margin, required),
+        npsh_by_gauge=by_gauge,
+        gauge_flow=at_flow,
+        not_recorded=unknown,
+    )
+
+
+def _by_gauge(built: Built, point: OperatingPoint) -> tuple[float | None, float | None]:
+    """Return the NPSH that a gauge reading at the pump inlet tells, and its flow."""
+    place, pump = built.network.pumps[0], built.loop.pumps[0]
+    reading = place.measured_suction
+    if reading is None:
+        return None, None
+    found = npsh_from_gauge(
+        reading.gauge_pressure,
+        ATMOSPHERE,
+        float(np.max(np.asarray(point.water.vapour_pressure))),
+        float(np.min(np.asarray(point.water.density))),
+        velocity(reading.flow, float(np.asarray(pump.bore))),
+        0.0,
+    )
+    return float(found), reading.flow
 
 
 def _is_shown(item: PressurePoint, built: Built, peaks: set[str]) -> bool:

@@ -1,0 +1,147 @@
+"""Where an answer leaves the range in which the source of a formula vouches for it.
+
+Looked at where the answer stands, once it is found: nothing here is part of a search.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.sentence import quantity
+from seaflow.base.sources import citation, notes_outside
+from seaflow.boat.defaults import default
+from seaflow.boat.tables.things import Unit
+from seaflow.model.build import Built
+from seaflow.model.elements import Basket
+from seaflow.model.losses import Pipe
+from seaflow.model.point import OperatingPoint
+from seaflow.physics import nusselt, screens, seawater
+from seaflow.physics.friction import LAMINAR_END, darcy_friction_factor, reynolds_number
+from seaflow.physics.velocities import loss_head, velocity
+
+MOST_NAMED = 3  # things that a sentence names
+LEAST_SHOWN = 0.01  # m of head
+
+Values = Mapping[str, Array]
+
+
+def validity_notes(built: Built, *points: OperatingPoint) -> tuple[str, ...]:
+    """Return one sentence for each formula and quantity that leaves the range of its source.
+
+    `points` are those of one loop that the answer shows.
+    """
+    found = [
+        *_water(points),
+        *_over(darcy_friction_factor, _pipes(points)),
+        *_screens(points),
+        *_over(nusselt.coil_nusselt, _tubes(built)),
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def _over(function: Callable[..., Any], things: Mapping[str, Values]) -> Iterator[str]:
+    """Yield a sentence for each quantity of a function, that of the thing farthest outside."""
+    cited = citation(function)
+    assert cited is not None
+    for name in cited.valid:
+        outside = {
+            thing: values[name]
+            for thing, values in things.items()
+            if name in values and notes_outside(function, **{name: values[name]})
+        }
+        if outside:
+            together = np.concatenate([np.ravel(array) for array in outside.values()])
+            (note,) = notes_outside(function, **{name: together})
+            yield f"{_listed(list(outside))}: {note}"
+
+
+def _listed(names: list[str]) -> str:
+    more = len(names) - MOST_NAMED
+    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _water(points: tuple[OperatingPoint, ...]) -> Iterator[str]:
+    seas = [np.ravel(np.asarray(point.water.temperature)) for point in points]
+    at: dict[str, Values] = {"the water": {"sea_temperature": np.concatenate(seas)}}
+    for function in (seawater.dynamic_viscosity, seawater.vapour_pressure):
+        yield from _over(function, at)
+
+
+def _pipes(points: tuple[OperatingPoint, ...]) -> Mapping[str, Values]:
+    """Return Reynolds number and roughness of every hose, and of each coil known by its tube."""
+    found: dict[str, dict[str, list[Array]]] = {}
+    for point in points:
+        for number, link in enumerate(point.loop.links):
+            for element in link.elements:
+                for pipe in element.losses(point.conditions).pipes:
+                    at = found.setdefault(element.name, {})
+                    reynolds = _reynolds(pipe, point, point.flow[number])
+                    # laminar friction is a law by itself and asks nothing of the source
+                    at.setdefault("reynolds_number", []).append(reynolds[reynolds > LAMINAR_END])
+                    rough = np.ravel(np.asarray(pipe.roughness / pipe.bore, dtype=float))
+                    at.setdefault("relative_roughness", []).append(rough)
+    return {
+        thing: {name: np.concatenate(arrays) for name, arrays in values.items()}
+        for thing, values in found.items()
+    }
+
+
+def _reynolds(pipe: Pipe, point: OperatingPoint, flow: Array) -> Array:
+    speed = velocity(flow / pipe.n_tubes, pipe.bore)
+    return np.asarray(reynolds_number(speed, pipe.bore, point.water.kinematic_viscosity))
+
+
+def _screens(points: tuple[OperatingPoint, ...]) -> Iterator[str]:
+    """Yield a sentence for each basket whose screen is counted, with what is at stake."""
+    for name in dict.fromkeys(item.name for point in points for item in point.loop.strainers):
+        slowest, dearest = np.inf, 0.0
+        for point in points:
+            item = next(item for item in point.loop.strainers if item.name == name)
+            if item.measured is None and item.basket_area and item.open_share and item.hole:
+                flow = point.flow[point.loop.link_of(name)]
+                slowest = min(slowest, float(_in_holes(item, point, flow).min(initial=np.inf)))
+                dearest = max(dearest, float(_screen_head(item, point, flow).max(initial=0.0)))
+        notes = notes_outside(screens.screen_coefficient, reynolds_number=slowest)
+        for note in notes if np.isfinite(slowest) else ():
+            cost = quantity("head", max(dearest, LEAST_SHOWN))
+            yield f"{name}, in its holes: {note}; no more than {cost} hangs on it"
+
+
+def _in_holes(item: Basket, point: OperatingPoint, flow: Array) -> Array:
+    """Return the Reynolds number in the holes that blockage leaves open, where water flows."""
+    left = 1.0 - np.broadcast_to(point.conditions.strainer_blockage, flow.shape)
+    speed = flow / (np.asarray(item.basket_area) * np.asarray(item.open_share) * left)
+    found = reynolds_number(speed, item.hole or 0.0, point.water.kinematic_viscosity)
+    return np.asarray(found)[flow > 0.0]
+
+
+def _screen_head(item: Basket, point: OperatingPoint, flow: Array) -> Array:
+    """Return what the screen alone costs [m]."""
+    coefficient = item.coefficient(point.conditions.strainer_blockage) - item.housing_coefficient
+    return np.asarray(loss_head(coefficient, velocity(flow, item.bore)))
+
+
+def _tubes(built: Built) -> Mapping[str, Values]:
+    """Return what the water film was worked out from, of every unit known by its tube."""
+    rated = {coil.unit: float(np.asarray(coil.rated_flow)) for coil in built.loop.coils}
+    units = (unit for unit in built.network.units if unit.condensing is None and unit.tube)
+    return {unit.name: _tube(unit, rated[unit.name]) for unit in units}
+
+
+def _tube(unit: Unit, flow: float) -> Values:
+    tube = unit.tube
+    assert tube is not None
+    water = seawater.seawater(default("unit.rating_water").value, 0.0)
+    speed = velocity(flow / (tube.side_by_side or 1), tube.bore)
+    curvature = tube.bore / tube.coil_diameter if tube.coil_diameter else 0.0
+    return {
+        "reynolds_number": np.atleast_1d(
+            reynolds_number(speed, tube.bore, water.kinematic_viscosity)
+        ),
+        "prandtl": np.atleast_1d(water.prandtl),
+        "curvature": np.atleast_1d(curvature),
+    }

@@ -1,0 +1,145 @@
+"""Where an answer leaves the range of a source: said when it does, and only then."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from seaflow.base.sources import notes_outside, source
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.cli.main import main
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import HoseRun
+from seaflow.model.operate import operate
+from seaflow.model.pressures import element_losses
+from seaflow.physics.friction import darcy_friction_factor, reynolds_number
+from seaflow.physics.seawater import dynamic_viscosity
+from seaflow.studies.energy.study import energy
+from seaflow.studies.heating.study import heating
+from seaflow.studies.sizing.size import size
+from seaflow.studies.validity import validity_notes
+
+CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
+KETCH = next(path for path in CASES if path.stem == "ketch-one-unit")
+
+
+def ketch(folder, *changes):
+    """The ketch with some text put in place of other text."""
+    text = KETCH.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    path = folder / "boat.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def notes_of(path):
+    return size(load_case(str(path)).case, n_samples=0).loops[0].validity
+
+
+def about(notes, words):
+    return [note for note in notes if words in note]
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_a_shipped_case_leaves_no_range_but_that_of_its_screens(path):
+    """Water creeps through the holes of a basket; everything else keeps to its source."""
+    case = load_case(str(path)).case
+    for loop in size(case, n_samples=0).loops:
+        assert all(re.match(r".*strainer.*, in its holes: screen", note) for note in loop.validity)
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_what_is_said_of_hoses_is_so(path):
+    """Every Reynolds number of the answer, worked out here, against the range of Colebrook."""
+    case = load_case(str(path)).case
+    for found in network.loops(case):
+        part = case.catalogue.pump(found.pumps[0].fitted or "demo-mag-medium-230")
+        built = build_loop(case, found, {place.name: part for place in found.pumps})
+        for speed in (1.0, 0.35, 0.25):
+            now = Conditions(sea_temperature=case.sea.coldest, pump_speed=speed)
+            point = operate(built.loop, now)
+            between = False
+            for number, link in enumerate(built.loop.links):
+                for hose in link.elements:
+                    if isinstance(hose, HoseRun):
+                        velocity = 4.0 * point.flow[number] / (np.pi * hose.bore**2)
+                        viscosity = point.water.kinematic_viscosity
+                        between |= bool(
+                            2000.0 < reynolds_number(velocity, hose.bore, viscosity)[0] < 4000.0
+                        )
+            said = about(validity_notes(built, point), "Darcy friction factor: Reynolds")
+            assert bool(said) == between
+
+
+def test_a_narrow_coil_leaves_the_range_of_its_film(tmp_path):
+    tight = 'coil_diameter = "120 mm"'
+    path = ketch(tmp_path, ('coil_diameter = "220 mm"', tight))
+    (note,) = about(notes_of(path), "coil Nusselt")
+    assert note.startswith("saloon unit: coil Nusselt: curvature 0.125 is above the 0.1 up to")
+    assert "(Mori and others 1967)" in note
+    known = (tight, tight + ' }\ncondensing = { temperature = "42 degC", water = "29 degC"')
+    path = ketch(tmp_path, ('coil_diameter = "220 mm"', tight), known)
+    assert not about(notes_of(path), "curvature")  # a given point needs no film
+
+
+def test_freezing_water_leaves_the_range_of_its_viscosity(tmp_path):
+    path = ketch(tmp_path, ('coldest = "14 degC"', 'coldest = "-1 degC"'))
+    notes = notes_of(path)
+    assert len(about(notes, "dynamic viscosity: sea temperature -1 is below the 0 from")) == 1
+    assert len(about(notes, "vapour pressure: sea temperature -1 is below the 0 from")) == 1
+
+
+def test_a_wide_hose_lies_on_our_own_bridge(tmp_path):
+    hose = 'to = "saloon unit"\nbore = "19 mm"\nlength = "2.4 m"'
+    path = ketch(tmp_path, (hose, hose.replace("19 mm", "90 mm")))
+    (note,) = about(notes_of(path), "Reynolds number")[:1]
+    assert note.startswith("hose pump to saloon unit: Darcy friction factor: Reynolds number")
+    assert "below the 4000 from which its source (Colebrook 1939) vouches for it" in note
+
+
+def test_a_measured_strainer_counts_no_screen(tmp_path):
+    fitted = 'fitted = "demo-mag-medium-230"'
+    reading = 'measured_suction = { gauge_pressure = "-9 kPa", flow = "14 L/min" }'
+    path = ketch(tmp_path, (fitted, f"{fitted}\n{reading}"))
+    assert not about(notes_of(path), "in its holes")
+
+
+def test_heating_and_energy_say_it_too(tmp_path):
+    path = ketch(tmp_path, ('heating_from = "8 degC"', 'heating_from = "-0.5 degC"'))
+    case = load_case(str(path)).case
+    assert about(heating(case).loops[0].validity, "sea temperature -0.5 is below the 0")
+    assert about(energy(case).loops[0].validity, "in its holes")
+    assert not about(energy(case).loops[0].validity, "sea temperature")
+
+
+def test_it_is_told_in_text_and_data(tmp_path):
+    path = ketch(tmp_path, ('coil_diameter = "220 mm"', 'coil_diameter = "120 mm"'))
+    text = CliRunner().invoke(main, ["size", str(path), "--samples", "0"]).output
+    assert text.count("Outside the range of a source") == 1
+    assert text.count("curvature 0.125") == 1
+    data = CliRunner().invoke(main, ["size", str(path), "--samples", "0", "--json"]).output
+    assert data.count("curvature 0.125") == 1
+    assert '"validity": [' in data
+
+
+def test_the_value_named_is_the_farthest_one():
+    notes = notes_outside(darcy_friction_factor, reynolds_number=[3500.0, 2500.0, 9000.0])
+    assert notes == (
+        "Darcy friction factor: Reynolds number 2500 is below the 4000 from which its source "
+        "(Colebrook 1939) vouches for it",
+    )
+    assert notes_outside(dynamic_viscosity, sea_temperature=20.0) == ()
+    assert notes_outside(element_losses) == ()  # no source, no range
+
+
+def test_a_source_in_short():
+    assert source("colebrook1939").short == "Colebrook 1939"
+    assert source("idelchik2007").short == "Idelchik 2007"
