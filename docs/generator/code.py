@@ -16,8 +16,8 @@ from seaflow.cli.main import main
 
 
 def _load_physics() -> None:
-    for found in pkgutil.iter_modules(seaflow.physics.__path__):
-        importlib.import_module(f"seaflow.physics.{found.name}")
+    for found in pkgutil.walk_packages(seaflow.physics.__path__, "seaflow.physics."):
+        importlib.import_module(found.name)
 
 
 def functions() -> str:

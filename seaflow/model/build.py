@@ -26,7 +26,7 @@ from seaflow.model.make_elements import (
     point_of,
 )
 from seaflow.model.measured_suction import with_measured_strainer
-from seaflow.physics.seawater import seawater
+from seaflow.physics.water.seawater import seawater
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Link, Loop
 from seaflow.model.losses import Losses
-from seaflow.physics.runs import clearing_froude_number, froude_number
+from seaflow.physics.flow.runs import clearing_froude_number, froude_number
 
 LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
 

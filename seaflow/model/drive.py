@@ -13,10 +13,10 @@ from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Entry, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.system import Paths, RunningPump
-from seaflow.physics.heel import scoop_head
-from seaflow.physics.motor import speed_ratio
-from seaflow.physics.pump import in_parallel, worn
-from seaflow.physics.pump_power import air_factor
+from seaflow.physics.electric.motor import speed_ratio
+from seaflow.physics.hull.heel import scoop_head
+from seaflow.physics.pumping.pump import in_parallel, worn
+from seaflow.physics.pumping.pump_power import air_factor
 
 LEAST_AIR_FACTOR = 1e-6  # a curve without any head has no shape
 

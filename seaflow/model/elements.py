@@ -9,13 +9,13 @@ import numpy as np
 
 from seaflow.base.arrays import Number
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
-from seaflow.physics.compressor import Machine
-from seaflow.physics.fittings import barb_coefficient
-from seaflow.physics.heating import Heater
-from seaflow.physics.pump import PumpCurve
-from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
-from seaflow.physics.valves import ball_valve_coefficient
-from seaflow.physics.velocities import velocity
+from seaflow.physics.flow.fittings import barb_coefficient
+from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
+from seaflow.physics.flow.valves import ball_valve_coefficient
+from seaflow.physics.flow.velocities import velocity
+from seaflow.physics.heat.compressor import Machine
+from seaflow.physics.heat.heating import Heater
+from seaflow.physics.pumping.pump import PumpCurve
 
 if TYPE_CHECKING:
     from seaflow.model.conditions import Conditions

@@ -17,8 +17,8 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.model.elements import Cock, Entry, Point, Pumping
 from seaflow.model.loop import Link, Loop
-from seaflow.physics.heel import height_at_heel
-from seaflow.physics.openings import jet_flow
+from seaflow.physics.hull.heel import height_at_heel
+from seaflow.physics.hull.openings import jet_flow
 
 STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
 STEPS = 601

@@ -15,14 +15,14 @@ from seaflow.model import point as words
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HeatingCoil
 from seaflow.model.point import UnitPoint
-from seaflow.physics.exchanger import conductance
-from seaflow.physics.heating import (
+from seaflow.physics.heat.exchanger import conductance
+from seaflow.physics.heat.heating import (
     Heater,
     coldest_wall,
     evaporating_temperature,
     heating_balance,
 )
-from seaflow.physics.seawater import Seawater, seawater
+from seaflow.physics.water.seawater import Seawater, seawater
 
 
 def heating_coil(unit: Unit, rated_flow: float, as_condenser: float) -> HeatingCoil:

@@ -9,7 +9,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
-from seaflow.physics.heel import height_at_heel
+from seaflow.physics.hull.heel import height_at_heel
 
 
 def height_of(point: Point, now: Conditions, loop: Loop) -> Number | None:

@@ -14,18 +14,18 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
 from seaflow.model.losses import Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
-from seaflow.physics.compressor import Machine, Polynomials
-from seaflow.physics.exchanger import (
+from seaflow.physics.flow.friction import coil_friction_multiplier, reynolds_number
+from seaflow.physics.flow.velocities import velocity
+from seaflow.physics.heat.compressor import Machine, Polynomials
+from seaflow.physics.heat.exchanger import (
     effectiveness,
     ntu_from_effectiveness,
     rated_conductance,
 )
-from seaflow.physics.friction import coil_friction_multiplier, reynolds_number
-from seaflow.physics.openings import head_of_pressure
-from seaflow.physics.refrigerant import find, record, saturation_temperature
-from seaflow.physics.seawater import Seawater, seawater
-from seaflow.physics.tubes import film_coefficient, tube_conductance, wall_resistance
-from seaflow.physics.velocities import velocity
+from seaflow.physics.heat.refrigerant import find, record, saturation_temperature
+from seaflow.physics.heat.tubes import film_coefficient, tube_conductance, wall_resistance
+from seaflow.physics.hull.openings import head_of_pressure
+from seaflow.physics.water.seawater import Seawater, seawater
 
 TUBE_ROUGHNESS = 1.5e-6  # m, drawn tube
 OUTSIDE_COEFFICIENT = 2500.0  # W/(m2 K), refrigerant condensing in a coaxial coil; own choice

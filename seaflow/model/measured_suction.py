@@ -11,9 +11,9 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Element, Pumping
 from seaflow.model.loop import Link
 from seaflow.model.pressures import element_losses
-from seaflow.physics.openings import head_of_pressure
-from seaflow.physics.seawater import Seawater
-from seaflow.physics.velocities import velocity, velocity_head
+from seaflow.physics.flow.velocities import velocity, velocity_head
+from seaflow.physics.hull.openings import head_of_pressure
+from seaflow.physics.water.seawater import Seawater
 
 
 def with_measured_strainer(link: Link, place: Pump, water: Seawater, blockage: float) -> Link:

@@ -20,10 +20,10 @@ from seaflow.model.point import OperatingPoint, PumpPoint
 from seaflow.model.pressures import element_losses
 from seaflow.model.pump_power import pump_power
 from seaflow.model.recirculation import temperatures_with_recirculation
-from seaflow.physics.heel import scoop_head
-from seaflow.physics.pump import head_and_slope, share_of_free_flow
-from seaflow.physics.seawater import Seawater, seawater
-from seaflow.physics.suction import npsh_available
+from seaflow.physics.flow.suction import npsh_available
+from seaflow.physics.hull.heel import scoop_head
+from seaflow.physics.pumping.pump import head_and_slope, share_of_free_flow
+from seaflow.physics.water.seawater import Seawater, seawater
 
 BLOCK = 16384  # conditions solved together: enough to pay for a call, few enough for the cache
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
-from seaflow.physics.seawater import Seawater
+from seaflow.physics.water.seawater import Seawater
 
 FLOWING, BRANCH_DRY, NO_OPERATING_POINT, RUNS_BACKWARD, AT_REST, NOT_SETTLED = range(6)
 ENDINGS = (

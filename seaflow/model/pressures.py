@@ -16,10 +16,10 @@ from seaflow.model.loop import Link
 from seaflow.model.losses import Losses
 from seaflow.model.point import OperatingPoint
 from seaflow.model.system import LinkLosses, Paths, assemble
-from seaflow.physics.heel import scoop_head
-from seaflow.physics.pump import head_and_slope
-from seaflow.physics.suction import gauge_pressure
-from seaflow.physics.velocities import velocity
+from seaflow.physics.flow.suction import gauge_pressure
+from seaflow.physics.flow.velocities import velocity
+from seaflow.physics.hull.heel import scoop_head
+from seaflow.physics.pumping.pump import head_and_slope
 
 
 @dataclass(frozen=True, slots=True, eq=False)

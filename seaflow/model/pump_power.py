@@ -7,7 +7,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.model.elements import Pumping
 from seaflow.model.system import RunningPump
-from seaflow.physics.pump_power import electric_power, electric_power_from_points
+from seaflow.physics.pumping.pump_power import electric_power, electric_power_from_points
 
 _LEAST_SPEED = 1e-9
 

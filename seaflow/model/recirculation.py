@@ -16,7 +16,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.model.point import TRIPS
 from seaflow.model.thermal import Temperatures, find_temperatures
-from seaflow.physics.seawater import Seawater
+from seaflow.physics.water.seawater import Seawater
 
 MOST_ROUNDS = 60
 SETTLED = 1e-9  # K

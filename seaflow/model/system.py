@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array, Number
 from seaflow.base.constants import GRAVITY
 from seaflow.model.losses import Losses, Pipe, Power
-from seaflow.physics.friction import friction_factor_and_slope
-from seaflow.physics.pump import PumpCurve, head_and_slope
+from seaflow.physics.flow.friction import friction_factor_and_slope
+from seaflow.physics.pumping.pump import PumpCurve, head_and_slope
 
 _T = TypeVar("_T", bound=np.generic)
 

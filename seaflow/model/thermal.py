@@ -13,10 +13,10 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import run_heating
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.point import UnitPoint
-from seaflow.physics.compressor import balance
-from seaflow.physics.exchanger import conductance
-from seaflow.physics.machine import scaled
-from seaflow.physics.seawater import Seawater
+from seaflow.physics.heat.compressor import balance
+from seaflow.physics.heat.exchanger import conductance
+from seaflow.physics.heat.machine import scaled
+from seaflow.physics.water.seawater import Seawater
 
 CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 

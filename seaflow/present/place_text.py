@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from seaflow.physics.sound_levels import BAND_NAMES
+from seaflow.physics.sound.levels import BAND_NAMES
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.place_tables import (
     cost_notes,

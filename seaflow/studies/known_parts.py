@@ -14,7 +14,7 @@ from seaflow.boat.parts.catalogue import SHEET_TABLES, TABLES, Catalogue, source
 from seaflow.boat.parts.own_units import written
 from seaflow.boat.parts.part import given_points
 from seaflow.boat.parts.sheets import PumpSheet
-from seaflow.physics.pump import head
+from seaflow.physics.pumping.pump import head
 
 N_DRAWN = 81  # points of a drawn curve
 

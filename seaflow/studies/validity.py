@@ -19,9 +19,11 @@ from seaflow.model.build import Built
 from seaflow.model.elements import Basket
 from seaflow.model.losses import Pipe
 from seaflow.model.point import OperatingPoint
-from seaflow.physics import nusselt, screens, seawater
-from seaflow.physics.friction import LAMINAR_END, darcy_friction_factor, reynolds_number
-from seaflow.physics.velocities import loss_head, velocity
+from seaflow.physics.flow import screens
+from seaflow.physics.flow.friction import LAMINAR_END, darcy_friction_factor, reynolds_number
+from seaflow.physics.flow.velocities import loss_head, velocity
+from seaflow.physics.heat import nusselt
+from seaflow.physics.water import seawater
 
 MOST_NAMED = 3  # things that a sentence names
 LEAST_SHOWN = 0.01  # m of head

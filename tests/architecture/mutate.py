@@ -142,7 +142,7 @@ def main() -> int:
         for part in ("seaflow", "tests", "cases"):
             shutil.copytree(ROOT / part, folder / part)
         shutil.copy(ROOT / "pyproject.toml", folder)
-        paths = {path for name in asked.module for path in (folder / PHYSICS).glob(f"{name}.py")}
+        paths = {path for name in asked.module for path in (folder / PHYSICS).rglob(f"{name}.py")}
         modules = sorted(path.relative_to(folder) for path in paths)
         possible = [change for module in modules for change in changes_of(module, folder)]
         sample = random.Random(asked.seed).sample(possible, min(asked.count, len(possible)))

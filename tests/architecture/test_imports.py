@@ -55,13 +55,13 @@ def test_sizing_a_boat_loads_no_heavy_library() -> None:
 
 
 def test_the_tube_library_works_when_a_tube_is_described_and_not_before() -> None:
-    tubes = "import seaflow.model.operate, seaflow.physics.tubes as tubes\n"
+    tubes = "import seaflow.model.operate, seaflow.physics.heat.tubes as tubes\n"
     assert "ht" not in loaded(tubes)
     film = "tubes.film_coefficient(2.5e-4, 0.0127, 0.2, 8.4e-7, 0.61, 5.6)"
     assert "ht" in loaded(tubes + film)
 
 
 def test_the_fittings_library_works_when_a_barb_is_described_and_not_before() -> None:
-    fittings = "import seaflow.physics.fittings as fittings\n"
+    fittings = "import seaflow.physics.flow.fittings as fittings\n"
     assert "fluids" not in loaded(fittings)
     assert "fluids" in loaded(fittings + "fittings.barb_coefficient(0.0143, 0.019)")

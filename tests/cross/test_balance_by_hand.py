@@ -13,7 +13,7 @@ from layouts import coil, entry, hose, outlet, point, pump
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Power
-from seaflow.physics.pump_curve import curve_from_ends
+from seaflow.physics.pumping.pump_curve import curve_from_ends
 from seaflow.studies.manifold.branches import Branch, states_of
 from seaflow.studies.manifold.setting import extra_losses
 

@@ -9,7 +9,7 @@ from sizing import KETCH, SLOOP, shipped
 
 from seaflow.boat import network
 from seaflow.model.operate import operate
-from seaflow.physics.pump_power import affinity
+from seaflow.physics.pumping.pump_power import affinity
 from seaflow.studies.energy.day import charge_of
 from seaflow.studies.energy.duties import Bank
 from seaflow.studies.energy.optimum import Task, best_settings, speeds_from

@@ -8,8 +8,8 @@ from layouts import hose, outlet, pump
 from seaflow.model.conditions import Conditions
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
-from seaflow.physics.friction import darcy_friction_factor
-from seaflow.physics.pump import curve_from_ends
+from seaflow.physics.flow.friction import darcy_friction_factor
+from seaflow.physics.pumping.pump import curve_from_ends
 
 SAME_LAW = 2e-5  # relative, on flow; EPANET takes 1699.0 l/min for a cubic foot a second
 SAME_HEAD = 1e-4  # m; its heads come back in single precision

@@ -6,8 +6,8 @@ import pytest
 from fluids.filters import square_edge_screen
 
 from seaflow.base.tables import read_table
-from seaflow.physics import fittings, junctions, screens
-from seaflow.physics.friction import darcy_friction_factor
+from seaflow.physics.flow import fittings, junctions, screens
+from seaflow.physics.flow.friction import darcy_friction_factor
 
 SAME_RTOL = 1e-12  # the same formula coded twice
 BEND_RTOL = 0.40  # published forms for a swept bend spread by a third

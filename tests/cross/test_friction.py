@@ -13,7 +13,7 @@ from fluids.friction import (
     helical_turbulent_fd_Schmidt,
 )
 
-from seaflow.physics import friction
+from seaflow.physics.flow import friction
 
 COLEBROOK_RTOL = 2e-9  # two Clamond steps leave less than a billionth
 CHURCHILL_RTOL = 0.03  # explicit form, known to leave Colebrook by this much at low Reynolds

@@ -8,7 +8,15 @@ import pytest
 from fluids.friction import friction_factor
 
 from seaflow.base.tables import read_table
-from seaflow.physics import compressor, exchanger, fouling, machine, nusselt, refrigerant, tubes
+from seaflow.physics.heat import (
+    compressor,
+    exchanger,
+    fouling,
+    machine,
+    nusselt,
+    refrigerant,
+    tubes,
+)
 
 ROUNDING = 1e-12  # the same formula written twice
 # Petukhov's friction factor lies up to 4 % above Colebrook's near Re 4000 and within 1.5 % of it

@@ -5,9 +5,9 @@ import pytest
 from placing import low_volts, row_of_rooms
 from sizing import load_text
 
-from seaflow.physics import sound_network
-from seaflow.physics.sound_levels import a_weighted_level
-from seaflow.physics.sound_sources import sound_row
+from seaflow.physics.sound import network as sound_network
+from seaflow.physics.sound.levels import a_weighted_level
+from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.placing.house import house_of
 from seaflow.studies.placing.sound import footing_of, heard
 from seaflow.studies.placing.source import source_of

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from seaflow.physics.curves import Knots
-from seaflow.physics.pump import (
+from seaflow.physics.pumping.curves import Knots
+from seaflow.physics.pumping.pump import (
     affinity,
     curve_from_ends,
     curve_from_points,

@@ -10,7 +10,7 @@ from seaflow.base.constants import GRAVITY
 from seaflow.model.conditions import Conditions
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
-from seaflow.physics.pump import curve_from_ends
+from seaflow.physics.pumping.pump import curve_from_ends
 
 CLOSE = 1e-8  # relative: heads balance to 1e-9 m, and the hose is too short to matter
 NOW = Conditions(sea_temperature=20.0)

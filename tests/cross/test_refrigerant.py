@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.tables import read_table
-from seaflow.physics import refrigerant
+from seaflow.physics.heat import refrigerant
 
 PropsSI = pytest.importorskip("CoolProp.CoolProp").PropsSI
 

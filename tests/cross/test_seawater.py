@@ -8,7 +8,7 @@ import iapws
 import numpy as np
 import pytest
 
-from seaflow.physics import seawater as sea
+from seaflow.physics.water import seawater as sea
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # the old library says at import that it is superseded

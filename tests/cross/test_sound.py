@@ -4,15 +4,9 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from seaflow.physics import (
-    mounts,
-    panels,
-    partitions,
-    radiation,
-    rooms,
-    sound_levels,
-    sound_network,
-)
+from seaflow.physics.sound import levels as sound_levels
+from seaflow.physics.sound import mounts, panels, partitions, radiation, rooms
+from seaflow.physics.sound import network as sound_network
 
 AIR = panels.AIR_DENSITY * panels.SOUND_SPEED
 A_WEIGHTING_ATOL = 1e-9  # the same poles, once as a filter

@@ -7,8 +7,8 @@ import itertools
 import numpy as np
 import pytest
 
-from seaflow.physics.copper import CIRCULAR_MIL
-from seaflow.physics.wiring import (
+from seaflow.physics.electric.copper import CIRCULAR_MIL
+from seaflow.physics.electric.wiring import (
     area_for_drop,
     awg_area,
     circular_mil_area_for_drop,

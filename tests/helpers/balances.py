@@ -9,7 +9,7 @@ from seaflow.model.drive import after_pump, lift_of, paths_of, running_pump
 from seaflow.model.elements import Pumping
 from seaflow.model.loop import SEA
 from seaflow.model.pressures import loss_of
-from seaflow.physics.pump import head_and_slope
+from seaflow.physics.pumping.pump import head_and_slope
 
 NO_FLOW = 1e-15  # m3/s, for the mass balance of a junction that is dry
 

@@ -22,8 +22,8 @@ from seaflow.model.elements import (
 )
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Pipe, Power
-from seaflow.physics.compressor import Machine
-from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points
+from seaflow.physics.heat.compressor import Machine
+from seaflow.physics.pumping.pump import PumpCurve, curve_from_ends, curve_from_points
 
 BORES = (0.0127, 0.016, 0.019, 0.0254, 0.032, 0.038)
 KINDS = ("row", "manifold", "common outlet", "two manifolds", "own intakes", "sea chest")

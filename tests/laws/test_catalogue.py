@@ -26,8 +26,8 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart, price_of, pump_part_of
 from seaflow.boat.parts.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, UnitSheet
 from seaflow.boat.tables.things import Unit
-from seaflow.physics.motor import motor_types
-from seaflow.physics.pump import head
+from seaflow.physics.electric.motor import motor_types
+from seaflow.physics.pumping.pump import head
 from seaflow.studies.sizing.size import size
 
 ROOT = Path(__file__).parents[2]

@@ -17,7 +17,7 @@ from seaflow.boat.load import load_case
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import NO_WATER
-from seaflow.physics.refrigerant import saturation_pressure
+from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.diagnosis.answer import Effort, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnosis.effects import EFFECTS
 from seaflow.studies.diagnosis.faults import faults, odds

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import bends, fittings, junctions, openings, screens, valves
+from seaflow.physics.flow import bends, fittings, junctions, screens, valves
+from seaflow.physics.hull import openings
 
 BORES = st.floats(0.006, 0.1)
 

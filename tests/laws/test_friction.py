@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
 from seaflow.base.sources import notes_outside
-from seaflow.physics import friction
-from seaflow.physics.seawater import seawater
+from seaflow.physics.flow import friction
+from seaflow.physics.water.seawater import seawater
 
 ROUGHNESSES = (0.0, 1e-5, 5e-4, 5e-3, 0.05, 0.3)
 EVERYWHERE = np.geomspace(1.0, 1e7, 4001)

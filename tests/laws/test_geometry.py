@@ -12,7 +12,7 @@ from seaflow.model import geometry
 from seaflow.model.drive import after_pump
 from seaflow.model.elements import Cock, Point
 from seaflow.model.loop import SEA, Link, Loop
-from seaflow.physics.pump import curve_from_ends
+from seaflow.physics.pumping.pump import curve_from_ends
 
 EXACT = 1e-9
 STEP = radians(0.1)  # the heel is searched in steps of a tenth of a degree

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import compressor, exchanger, fouling, machine, nusselt, tubes
-from seaflow.physics.machine import LEAST_LIFT, Machine, Polynomials
+from seaflow.physics.heat import compressor, exchanger, fouling, machine, nusselt, tubes
+from seaflow.physics.heat.machine import LEAST_LIFT, Machine, Polynomials
 
 HEAT_TOLERANCE = 1e-9  # share of the heat; the closed form solves to rounding
 PLAIN = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.011)

@@ -14,7 +14,7 @@ from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, NO_WATER, OFF
-from seaflow.physics.heating import (
+from seaflow.physics.heat.heating import (
     Heater,
     carnot_heating,
     coldest_wall,
@@ -24,7 +24,7 @@ from seaflow.physics.heating import (
     heating_capacity,
     heating_power,
 )
-from seaflow.physics.seawater import freezing_temperature
+from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.heating.study import heating
 from seaflow.studies.pick import full_supply, picked_loop
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import heel
+from seaflow.physics.hull import heel
 
 EXACT = 1e-12
 HAND = 0.005  # the hand sums below are written to a centimetre

@@ -28,7 +28,7 @@ from seaflow.model.elements import Cock, Fixed
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.operate import operate
-from seaflow.physics.pump import curve_from_ends
+from seaflow.physics.pumping.pump import curve_from_ends
 
 N_LAYOUTS, N_EACH = 200, 100  # 20,000 conditions; the full run is in tests/speed
 HEAD_LEFT = 1e-6  # m, along any link and at any crest

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import motor
+from seaflow.physics.electric import motor
 
 TYPES = motor.motor_types()
 EXACT = 1e-12

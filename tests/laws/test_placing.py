@@ -12,10 +12,10 @@ from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.tables.rooms import MOUNTS
 from seaflow.boat.tables.things import Place
-from seaflow.physics.mounts import ISOLATES_ABOVE, natural_frequency
-from seaflow.physics.panels import SOUND_SPEED
-from seaflow.physics.sound_levels import octave_frequencies
-from seaflow.physics.sound_sources import sound_names, sound_row
+from seaflow.physics.sound.levels import octave_frequencies
+from seaflow.physics.sound.mounts import ISOLATES_ABOVE, natural_frequency
+from seaflow.physics.sound.panels import SOUND_SPEED
+from seaflow.physics.sound.sources import sound_names, sound_row
 from seaflow.studies.placing.cures import Spot, cures
 from seaflow.studies.placing.house import _leaf, area_of, house_of, loss_of
 from seaflow.studies.placing.hydraulic import run_with

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
-from seaflow.physics import pump
-from seaflow.physics.motor import motor_types
+from seaflow.physics.electric.motor import motor_types
+from seaflow.physics.pumping import pump
 
 EXACT = 1e-12
 POINTS = pump.curve_from_points(

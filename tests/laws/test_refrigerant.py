@@ -7,7 +7,7 @@ import pytest
 
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
-from seaflow.physics import refrigerant
+from seaflow.physics.heat import refrigerant
 
 NAMES = tuple(read_table("refrigerants.toml")["refrigerant"])
 SIDES = ("bubble", "dew", "mean")

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import runs, suction
+from seaflow.physics.flow import runs, suction
 
 EXACT = 1e-12
 GRAVITY = 9.80665

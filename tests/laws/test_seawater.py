@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
 from seaflow.base.sources import notes_outside
-from seaflow.physics import seawater as sea
+from seaflow.physics.water import seawater as sea
 
 TWO = (
     sea.density,

@@ -26,7 +26,7 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Pumping
 from seaflow.model.pressures import element_losses
-from seaflow.physics.seawater import seawater
+from seaflow.physics.water.seawater import seawater
 from seaflow.present.quantities import Show
 from seaflow.studies.sizing.bores import bore_advice
 from seaflow.studies.sizing.corners import corners

@@ -10,10 +10,16 @@ from hypothesis import strategies as st
 from seaflow.base.ranges import RangeError
 from seaflow.base.sources import notes_outside
 from seaflow.base.tables import read_table
-from seaflow.physics import mounts, panels, partitions, radiation, rooms
-from seaflow.physics import sound_levels as levels
-from seaflow.physics import sound_network as network
-from seaflow.physics import sound_sources as sources
+from seaflow.physics.sound import (
+    levels,
+    mounts,
+    network,
+    panels,
+    partitions,
+    radiation,
+    rooms,
+    sources,
+)
 
 BANDS = levels.octave_frequencies()
 BALANCE_RTOL = 1e-12  # of the power fed in

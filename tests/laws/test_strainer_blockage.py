@@ -6,7 +6,7 @@ from survey_boats import case_with, sound_case, sound_facts
 
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pump_gauge
-from seaflow.physics.screens import strainer_coefficient, table_strainer_coefficient
+from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
 from seaflow.studies.survey.blockage import BLOCKED, SHOWN, limits, strainer_result
 from seaflow.studies.survey.facts import facts_of
 from seaflow.studies.survey.findings import survey

@@ -18,8 +18,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
 from seaflow.model.operate import operate
 from seaflow.model.pressures import element_losses
-from seaflow.physics.friction import darcy_friction_factor, reynolds_number
-from seaflow.physics.seawater import dynamic_viscosity
+from seaflow.physics.flow.friction import darcy_friction_factor, reynolds_number
+from seaflow.physics.water.seawater import dynamic_viscosity
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
 from seaflow.studies.sizing.size import size

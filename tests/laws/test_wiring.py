@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics import wiring
+from seaflow.physics.electric import wiring
 
 SYSTEMS = ("metric", "awg", "sae")
 

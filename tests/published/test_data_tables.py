@@ -6,7 +6,11 @@ import pytest
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.physics.wiring import circular_mil_area_for_drop, conductor_sizes, next_size_up
+from seaflow.physics.electric.wiring import (
+    circular_mil_area_for_drop,
+    conductor_sizes,
+    next_size_up,
+)
 
 FOOT = 0.3048
 

@@ -14,8 +14,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.pressures import loss_of
-from seaflow.physics.exchanger import temperature_rise
-from seaflow.physics.pump import curve_from_ends, curve_from_points
+from seaflow.physics.heat.exchanger import temperature_rise
+from seaflow.physics.pumping.pump import curve_from_ends, curve_from_points
 
 LITRE_PER_MINUTE = 1.0 / 60000.0  # m3/s
 # The pump goes through (0, 6 m), (20, 4.8 m) and (40, 2 m), flows in litres a minute, with

@@ -7,10 +7,10 @@ from math import pi
 import ht
 import pytest
 
-from seaflow.physics.bends import bend_coefficient
-from seaflow.physics.fittings import velocity, velocity_head
-from seaflow.physics.friction import hose_head_loss
-from seaflow.physics.openings import pressure_of_head
+from seaflow.physics.flow.bends import bend_coefficient
+from seaflow.physics.flow.fittings import velocity, velocity_head
+from seaflow.physics.flow.friction import hose_head_loss
+from seaflow.physics.hull.openings import pressure_of_head
 
 # Crane TP-410, example 7.11, as worked in the examples of fluids: water at 80 degC, 60 L/min, in
 # 25 mm schedule 40 steel pipe, a flat coil of 8 m with half a metre at each end and seven bends of

@@ -30,7 +30,7 @@ from layouts import coil, hose, outlet, pump  # noqa: E402
 from seaflow.model.conditions import Conditions  # noqa: E402
 from seaflow.model.loop import SEA, Link, Loop  # noqa: E402
 from seaflow.model.operate import operate  # noqa: E402
-from seaflow.physics.pump import curve_from_ends  # noqa: E402
+from seaflow.physics.pumping.pump import curve_from_ends  # noqa: E402
 
 N_CONDITIONS = 10_000
 ROUNDS = 7

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Hose, Pump
-from seaflow.physics.seawater import freezing_temperature
+from seaflow.physics.water.seawater import freezing_temperature
 
 SAME_HEIGHT = 1e-3  # m
 LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no panel works

@@ -11,15 +11,15 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
-from seaflow.physics.machine import LEAST_LIFT, polynomial
-from seaflow.physics.refrigerant import (
+from seaflow.physics.heat.machine import LEAST_LIFT, polynomial
+from seaflow.physics.heat.refrigerant import (
     critical_temperature,
     find,
     saturation_pressure,
     saturation_temperature,
     temperature_limits,
 )
-from seaflow.physics.seawater import seawater
+from seaflow.physics.water.seawater import seawater
 
 KELVIN = 273.15
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools

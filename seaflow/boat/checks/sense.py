@@ -16,7 +16,7 @@ from seaflow.boat.checks.valves import BALANCING
 from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Unit
-from seaflow.physics.refrigerant import find as find_refrigerant
+from seaflow.physics.heat.refrigerant import find as find_refrigerant
 
 Check = Callable[[Case], Iterator[Problem]]
 

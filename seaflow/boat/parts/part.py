@@ -10,10 +10,10 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
-from seaflow.physics.motor import motor_data
-from seaflow.physics.openings import head_of_pressure
-from seaflow.physics.pump import PumpCurve, curve_from_ends, curve_from_points, head
-from seaflow.physics.pump_power import hydraulic_power
+from seaflow.physics.electric.motor import motor_data
+from seaflow.physics.hull.openings import head_of_pressure
+from seaflow.physics.pumping.pump import PumpCurve, curve_from_ends, curve_from_points, head
+from seaflow.physics.pumping.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from seaflow.boat.keys import key
 from seaflow.boat.tables.things import Place
-from seaflow.physics.sound_sources import sound_names
+from seaflow.physics.sound.sources import sound_names
 
 USES = ("berth", "head", "saloon", "galley", "engine space", "locker", "bilge")
 FURNISHINGS = ("soft", "hard")

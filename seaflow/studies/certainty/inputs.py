@@ -20,7 +20,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
-from seaflow.physics.machine import scaled
+from seaflow.physics.heat.machine import scaled
 from seaflow.studies.certainty.half_widths import (
     Shares,
     coil_loss_share,

@@ -10,7 +10,7 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
-from seaflow.physics.seawater import seawater
+from seaflow.physics.water.seawater import seawater
 from seaflow.studies.diagnosis.infer import Posterior, log_likelihood
 from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.readings import Number, Readings

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.model.elements import Coil, HeatingCoil
 from seaflow.model.point import HEATING, NO_WATER
-from seaflow.physics.seawater import freezing_temperature
+from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.heating.cold import room_to_ice
 
 if TYPE_CHECKING:

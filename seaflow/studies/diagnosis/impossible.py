@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.physics.refrigerant import saturation_pressure, saturation_temperature
-from seaflow.physics.refrigerant import temperature_limits as limits_of
+from seaflow.physics.heat.refrigerant import saturation_pressure, saturation_temperature
+from seaflow.physics.heat.refrigerant import temperature_limits as limits_of
 from seaflow.studies.diagnosis.instruments import instruments
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from seaflow.base.arrays import Array
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.model import point as words
 from seaflow.model.pressures import pump_gauge
-from seaflow.physics.motor import supply_current
-from seaflow.physics.refrigerant import saturation_pressure, temperature_limits
+from seaflow.physics.electric.motor import supply_current
+from seaflow.physics.heat.refrigerant import saturation_pressure, temperature_limits
 from seaflow.studies.diagnosis.impossible import HIGH_SIDE
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.readings import Number

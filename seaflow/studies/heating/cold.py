@@ -17,7 +17,7 @@ from seaflow.model.elements import Coil
 from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, OFF, UnitPoint
 from seaflow.model.thermal import run_unit
-from seaflow.physics.seawater import freezing_temperature, seawater
+from seaflow.physics.water.seawater import freezing_temperature, seawater
 
 WARMEST = 25.0  # degC, above which nobody heats
 STEP = 0.02  # K between the seas tried

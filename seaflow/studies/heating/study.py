@@ -18,8 +18,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.heating import heating_defaults
 from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, UNIT_STATES, OperatingPoint
-from seaflow.physics.heating import carnot_heating
-from seaflow.physics.seawater import freezing_temperature
+from seaflow.physics.heat.heating import carnot_heating
+from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 from seaflow.studies.pick import full_supply, picked_loop

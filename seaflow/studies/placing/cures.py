@@ -12,10 +12,10 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import PumpPlace
-from seaflow.physics.panels import octave_panel_loss
-from seaflow.physics.partitions import enclosure_gain, loss_with_leak
-from seaflow.physics.sound_levels import octave_frequencies
-from seaflow.physics.sound_sources import sound_row
+from seaflow.physics.sound.levels import octave_frequencies
+from seaflow.physics.sound.panels import octave_panel_loss
+from seaflow.physics.sound.partitions import enclosure_gain, loss_with_leak
+from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.placing.house import House, mean_absorption
 from seaflow.studies.placing.sound import SoundAt, footing_of, heard
 from seaflow.studies.placing.source import Footing, Source, quieter

@@ -11,17 +11,17 @@ from seaflow.boat.case import Case
 from seaflow.boat.checks.rooms import shared_area
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, Partition
-from seaflow.physics.panels import coincidence_frequency, octave_panel_loss, stiffness_of
-from seaflow.physics.partitions import (
+from seaflow.physics.sound.levels import octave_frequencies
+from seaflow.physics.sound.network import coupling_matrix, energy_densities
+from seaflow.physics.sound.panels import coincidence_frequency, octave_panel_loss, stiffness_of
+from seaflow.physics.sound.partitions import (
     composite_loss,
     coupling_area,
     double_leaf_loss,
     loss_with_leak,
 )
-from seaflow.physics.rooms import absorption_area
-from seaflow.physics.sound_levels import octave_frequencies
-from seaflow.physics.sound_network import coupling_matrix, energy_densities
-from seaflow.physics.sound_sources import sound_row
+from seaflow.physics.sound.rooms import absorption_area
+from seaflow.physics.sound.sources import sound_row
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seaflow.physics.sound_sources import sound_row
+from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.placing.sensitivity import Sensitivity
 from seaflow.studies.placing.sound import SoundAt
 

@@ -16,7 +16,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Hose, Thing
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
-from seaflow.physics.heel import height_at_heel
+from seaflow.physics.hull.heel import height_at_heel
 from seaflow.studies.limits import limit
 from seaflow.studies.placing.depths import (
     intake_reasons,

@@ -13,15 +13,15 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, PumpPlace
 from seaflow.boat.tables.things import Place
-from seaflow.physics.sound_levels import (
+from seaflow.physics.sound.levels import (
     a_weighted_level,
     a_weighting,
     level_sum,
     octave_frequencies,
     power_from_level,
 )
-from seaflow.physics.sound_network import diffuse_level, level_near_source
-from seaflow.physics.sound_sources import sound_row
+from seaflow.physics.sound.network import diffuse_level, level_near_source
+from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.limits import limit
 from seaflow.studies.placing.house import House
 from seaflow.studies.placing.source import Footing, Source, board_power

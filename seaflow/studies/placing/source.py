@@ -9,7 +9,8 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.parts.part import PumpPart
-from seaflow.physics.mounts import (
+from seaflow.physics.sound.levels import octave_frequencies
+from seaflow.physics.sound.mounts import (
     ISOLATES_ABOVE,
     joined_force_ratio,
     mounted_force_ratio,
@@ -17,11 +18,10 @@ from seaflow.physics.mounts import (
     plate_mobility,
     rigid_force_ratio,
 )
-from seaflow.physics.panels import stiffness_of
-from seaflow.physics.radiation import force_from_level, radiated_power, radiation_factor
-from seaflow.physics.rooms import source_power_level
-from seaflow.physics.sound_levels import octave_frequencies
-from seaflow.physics.sound_sources import (
+from seaflow.physics.sound.panels import stiffness_of
+from seaflow.physics.sound.radiation import force_from_level, radiated_power, radiation_factor
+from seaflow.physics.sound.rooms import source_power_level
+from seaflow.physics.sound.sources import (
     band_levels,
     hum_frequency,
     sound_names,

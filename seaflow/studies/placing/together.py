@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.physics.sound_levels import level_sum
+from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.placing.rank import Outcome
 
 

@@ -11,7 +11,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
-from seaflow.physics.velocities import velocity
+from seaflow.physics.flow.velocities import velocity
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.heads import HeadList, needed_flows
 from seaflow.studies.sizing.need import UnitNeed

@@ -18,8 +18,8 @@ from seaflow.model.heights import height_of
 from seaflow.model.loop import Loop
 from seaflow.model.losses import Losses, fitting
 from seaflow.model.pressures import element_losses, loss_of
-from seaflow.physics.runs import flow_to_run_full
-from seaflow.physics.seawater import seawater
+from seaflow.physics.flow.runs import flow_to_run_full
+from seaflow.physics.water.seawater import seawater
 from seaflow.studies.sizing.need import UnitNeed
 
 

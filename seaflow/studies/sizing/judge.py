@@ -11,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
-from seaflow.physics.pump import in_parallel
+from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.need import UnitNeed
 from seaflow.studies.sizing.pump_at import PumpAt, UnitAt

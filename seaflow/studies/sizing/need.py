@@ -19,7 +19,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, UnitPoint
 from seaflow.model.thermal import run_unit
-from seaflow.physics.seawater import seawater
+from seaflow.physics.water.seawater import seawater
 from seaflow.studies.limits import limit
 
 Holds = Callable[[UnitPoint], NDArray[np.bool_]]

@@ -13,9 +13,9 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
-from seaflow.physics.copper import voltage_drop
-from seaflow.physics.motor import starting_current, supply_current
-from seaflow.physics.wiring import ConductorSize, conductor_size
+from seaflow.physics.electric.copper import voltage_drop
+from seaflow.physics.electric.motor import starting_current, supply_current
+from seaflow.physics.electric.wiring import ConductorSize, conductor_size
 from seaflow.studies.limits import limit
 
 SIZE_TOLERANCE = 0.999  # keeps a conductor of the size due from failing by rounding

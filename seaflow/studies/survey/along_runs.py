@@ -11,7 +11,7 @@ from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Hose, Pump, Thing, Unit
 from seaflow.model.elements import Point
 from seaflow.model.geometry import AirTrap, Leg, air_traps, highest_point, legs, pump_depths
-from seaflow.physics.pump import in_parallel
+from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict

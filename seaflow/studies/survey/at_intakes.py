@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from seaflow.base.sentence import quantity
 from seaflow.boat.tables.things import Intake
 from seaflow.model.geometry import immersions
-from seaflow.physics.heel import scoop_head
+from seaflow.physics.hull.heel import scoop_head
 from seaflow.studies.survey.facts import Facts, degrees
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 

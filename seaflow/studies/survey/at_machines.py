@@ -11,7 +11,7 @@ from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Pump, Strainer, Unit
 from seaflow.model.elements import Basket, Coil
 from seaflow.model.pressures import pump_gauge
-from seaflow.physics.wiring import conductor_sizes
+from seaflow.physics.electric.wiring import conductor_sizes
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.supply import supply_of
 from seaflow.studies.survey.blockage import BLOCKED, limits

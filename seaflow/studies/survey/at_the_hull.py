@@ -9,7 +9,7 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.model.geometry import Siphon, siphons
-from seaflow.physics.openings import jet_flow
+from seaflow.physics.hull.openings import jet_flow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from seaflow.base.arrays import Array, Number
-from seaflow.physics.machine import LEAST_LIFT, Machine
+from seaflow.physics.heat.machine import LEAST_LIFT, Machine
 
 # The balance is sought up to this far above the inlet; beyond it no machine stays on.
 WIDEST = 120.0

@@ -13,7 +13,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.panels import AIR_DENSITY, SOUND_SPEED, mass_law_loss
+from seaflow.physics.sound.panels import AIR_DENSITY, SOUND_SPEED, mass_law_loss
 
 _CAVITY_CONSTANT = 29.0  # dB, of the region where the air between two leaves is a spring
 _CAVITY_LIMIT = 6.0  # dB, gained once waves stand between the leaves

@@ -7,7 +7,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import RangeError, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.nusselt import coil_nusselt
+from seaflow.physics.heat.nusselt import coil_nusselt
 
 
 @elementwise

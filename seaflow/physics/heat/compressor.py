@@ -10,9 +10,9 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative
 from seaflow.base.sources import sourced
-from seaflow.physics._balance import WIDEST, closed_form, false_position
-from seaflow.physics.exchanger import effectiveness
-from seaflow.physics.machine import LEAST_LIFT, Machine, Polynomials, polynomial
+from seaflow.physics.heat._balance import WIDEST, closed_form, false_position
+from seaflow.physics.heat.exchanger import effectiveness
+from seaflow.physics.heat.machine import LEAST_LIFT, Machine, Polynomials, polynomial
 
 __all__ = [
     "Machine",

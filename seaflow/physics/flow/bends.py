@@ -12,9 +12,9 @@ from math import pi
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.points import point_by_point
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics._points import point_by_point
 
 
 @elementwise

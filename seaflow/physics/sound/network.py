@@ -15,8 +15,8 @@ import numpy as np
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import RangeError, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.panels import SOUND_SPEED
-from seaflow.physics.sound_levels import REFERENCE_POWER, power_from_level
+from seaflow.physics.sound.levels import REFERENCE_POWER, power_from_level
+from seaflow.physics.sound.panels import SOUND_SPEED
 
 _ROUNDING = 1e-9  # share of the room's energy that may be lost to rounding in a difference
 

@@ -12,8 +12,8 @@ import numpy as np
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.mounts import plate_mobility
-from seaflow.physics.panels import AIR_DENSITY, SOUND_SPEED, stiffness_of
+from seaflow.physics.sound.mounts import plate_mobility
+from seaflow.physics.sound.panels import AIR_DENSITY, SOUND_SPEED, stiffness_of
 
 _REFERENCE_FORCE = 1e-6  # N
 _GREATEST = 2.0  # radiation factor, ceiling of the standard

@@ -1,7 +1,4 @@
-"""Scalar functions of a library over arrays, for what is worked out once and not in a solver.
-
-Depends on: base.
-"""
+"""Scalar functions of a library over arrays, for what is worked out once and not in a solver."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise, unwrap
 from seaflow.base.ranges import RangeError, require_between, require_not_negative
 from seaflow.base.sources import sourced
-from seaflow.physics import _water
+from seaflow.physics.water import _water
 
 HIGHEST_TEMPERATURE = 45.0  # degC; no sea is warmer
 HIGHEST_SALINITY = 50.0  # g/kg; no sea a boat visits is saltier

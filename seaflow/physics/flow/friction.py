@@ -15,7 +15,7 @@ from seaflow.base.arrays import Number, elementwise
 from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics._colebrook import (
+from seaflow.physics.flow._colebrook import (
     LAMINAR_END,
     LEAST_REYNOLDS,
     TURBULENT_START,

@@ -18,8 +18,8 @@ from seaflow.base.ranges import (
     require_positive,
 )
 from seaflow.base.sources import sourced
-from seaflow.physics.exchanger import effectiveness
-from seaflow.physics.machine import LEAST_LIFT, coefficient_of_performance
+from seaflow.physics.heat.exchanger import effectiveness
+from seaflow.physics.heat.machine import LEAST_LIFT, coefficient_of_performance
 
 KELVIN = 273.15
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.points import point_by_point
 from seaflow.base.ranges import require_between, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics._points import point_by_point
 
 # Full-bore ball valve: share open against the logarithm of the coefficient. Below a third open
 # the last slope is carried on.

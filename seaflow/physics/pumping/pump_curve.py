@@ -10,8 +10,13 @@ from dataclasses import dataclass
 from seaflow.base.arrays import Array, Number
 from seaflow.base.ranges import require_between, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics._pump_points import STEEPEST_EXPONENT, sorted_points, with_ends, without_hump
-from seaflow.physics.curves import Knots
+from seaflow.physics.pumping._pump_points import (
+    STEEPEST_EXPONENT,
+    sorted_points,
+    with_ends,
+    without_hump,
+)
+from seaflow.physics.pumping.curves import Knots
 
 USUAL_EXPONENT = 1.8
 

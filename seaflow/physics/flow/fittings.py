@@ -10,12 +10,12 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import RangeError, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.bends import bend_coefficient
-from seaflow.physics.valves import (
+from seaflow.physics.flow.bends import bend_coefficient
+from seaflow.physics.flow.valves import (
     ball_valve_coefficient,
     swing_check_coefficient,
 )
-from seaflow.physics.velocities import loss_head, velocity, velocity_head
+from seaflow.physics.flow.velocities import loss_head, velocity, velocity_head
 
 __all__ = [
     "ball_valve_coefficient",

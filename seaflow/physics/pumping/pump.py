@@ -12,8 +12,8 @@ import numpy as np
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.pump_curve import PumpCurve, curve_from_ends, curve_from_points
-from seaflow.physics.pump_power import (
+from seaflow.physics.pumping.pump_curve import PumpCurve, curve_from_ends, curve_from_points
+from seaflow.physics.pumping.pump_power import (
     affinity,
     air_factor,
     electric_power,

@@ -13,7 +13,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.sound_levels import require_level
+from seaflow.physics.sound.levels import require_level
 
 _SABINE = 0.161  # s/m
 _DIFFUSE = 2000.0  # with volume in m3 and time in s, the answer is in Hz

@@ -14,7 +14,7 @@ from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
-from seaflow.physics.sound_levels import (
+from seaflow.physics.sound.levels import (
     BAND_NAMES,
     a_weighted_level,
     a_weighting,

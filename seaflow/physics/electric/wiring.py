@@ -13,7 +13,7 @@ from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
-from seaflow.physics.copper import (
+from seaflow.physics.electric.copper import (
     CIRCULAR_MIL,
     USUAL_DROP,
     area_for_drop,

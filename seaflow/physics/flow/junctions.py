@@ -13,6 +13,7 @@ from math import pi
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.points import point_by_point
 from seaflow.base.ranges import (
     RangeError,
     require_between,
@@ -20,7 +21,6 @@ from seaflow.base.ranges import (
     require_positive,
 )
 from seaflow.base.sources import sourced
-from seaflow.physics._points import point_by_point
 
 RIGHT_ANGLE = 0.5 * pi
 LEAST_ANGLE = pi / 6  # the tables of the source begin here

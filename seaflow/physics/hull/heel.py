@@ -10,7 +10,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative
 from seaflow.base.sources import sourced
-from seaflow.physics.velocities import velocity_head
+from seaflow.physics.flow.velocities import velocity_head
 
 
 @elementwise

@@ -11,9 +11,9 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.points import point_by_point
 from seaflow.base.ranges import RangeError, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics._points import point_by_point
 
 # Nusselt number of developed laminar flow with a wall at one temperature.
 _LAMINAR_NUSSELT = 3.657

@@ -1,0 +1,1 @@
+"""Motors, and the cable that feeds them."""

@@ -1,0 +1,1 @@
+"""Water in hoses, fittings and coils: losses, falling legs, suction."""

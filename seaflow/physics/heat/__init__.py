@@ -1,0 +1,1 @@
+"""Refrigeration machine, condenser and refrigerant."""

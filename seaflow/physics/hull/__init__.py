@@ -1,0 +1,1 @@
+"""The boat in the water: heel, speed, and holes below the waterline."""

@@ -1,0 +1,1 @@
+"""From a shaking pump to the ear in a berth."""
