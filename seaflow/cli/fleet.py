@@ -69,12 +69,12 @@ def size_many(
     if json_:
         show_json(rows)
     else:
-        from seaflow.present.fleet import fleet_table
         from seaflow.present.quantities import Show
+        from seaflow.present.sizing.fleet import fleet_table
 
         click.echo(fleet_table(rows, Show(units)))
     if summary is not None:
-        from seaflow.present.fleet import fleet_csv, fleet_lines
+        from seaflow.present.sizing.fleet import fleet_csv, fleet_lines
 
         text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
         try:

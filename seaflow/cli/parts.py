@@ -55,7 +55,7 @@ def parts(
 
 def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
     from seaflow.boat.parts.catalogue import TABLES
-    from seaflow.present.parts_text import parts_text
+    from seaflow.present.parts.text import parts_text
     from seaflow.studies.known_parts import known_parts as all_parts
 
     tables = TABLES if table is None else (_table(table, json_),)
@@ -70,7 +70,7 @@ def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
 
 def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
     from seaflow.boat.parts.part import NoSuchPart
-    from seaflow.present.parts_text import part_text
+    from seaflow.present.parts.text import part_text
     from seaflow.studies.known_parts import known_part
 
     found = _table(table, json_)
@@ -107,13 +107,13 @@ def _draw(
     elif json_:
         show_json(curve)
     else:
-        from seaflow.present.curve_text import curve_text
+        from seaflow.present.parts.curve_text import curve_text
 
         click.echo(curve_text(curve, units))
 
 
 def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
-    from seaflow.present.curve_svg import curve_svg
+    from seaflow.present.parts.curve_svg import curve_svg
 
     if Path(output).suffix.lower() != ".svg":
         words = ("The picture is drawn in lines, which is what SVG is.", "Write -o curve.svg.")

@@ -60,7 +60,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
     if json_:
         show_json(answer)
     else:
-        from seaflow.present.place_text import place_text
+        from seaflow.present.placing.text import place_text
 
         click.echo(place_text(answer, units))
     if drawn:
@@ -70,7 +70,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
 
 def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
     """Draw the first place of every pump, one file for each; write none if a name is taken."""
-    from seaflow.present.place_drawing import place_svg
+    from seaflow.present.placing.drawing import place_svg
 
     path = Path(output)
     names = [

@@ -60,7 +60,7 @@ def size(
     if json_:
         show_json(answer)
     else:
-        from seaflow.present.size_text import size_text
+        from seaflow.present.sizing.text import size_text
 
         click.echo(size_text(answer, units))
     sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)

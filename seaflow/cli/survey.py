@@ -82,7 +82,7 @@ def _write(answer: Survey, output: str | None, checklist: str | None, units: str
     if output is not None:
         texts[output] = _record(answer, output, units)
     if checklist is not None:
-        from seaflow.present.survey_checklist import checklist_text
+        from seaflow.present.survey.checklist import checklist_text
 
         texts[checklist] = checklist_text(answer)
     for file in texts:
@@ -98,16 +98,16 @@ def _record(answer: Survey, file: str, units: str) -> str:
 
         raise unknown_ending(file)
     if file.lower().endswith(".html"):
-        from seaflow.present.survey_page import survey_page
+        from seaflow.present.survey.page import survey_page
 
         return survey_page(answer, units)
-    from seaflow.present.survey_text import survey_text
+    from seaflow.present.survey.text import survey_text
 
     return survey_text(answer, units) + "\n"
 
 
 def _show(answer: Survey, written: list[str], units: str) -> None:
-    from seaflow.present.survey_text import summary, survey_text
+    from seaflow.present.survey.text import summary, survey_text
 
     click.echo(f"{answer.boat}. {summary(answer)}" if written else survey_text(answer, units))
     for file in written:

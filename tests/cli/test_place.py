@@ -12,7 +12,7 @@ from placing import two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, path_of, shipped, text_of, written
 
 from seaflow.cli.main import main
-from seaflow.present.place_drawing import place_svg
+from seaflow.present.placing.drawing import place_svg
 from seaflow.studies.placing.study import place
 
 FIRST_LINES = 12  # of the answer, which a reader sees without scrolling

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from seaflow.present.place_signs import Point
+from seaflow.present.placing.signs import Point
 from seaflow.studies.placing.sketch import Box, Sketch
 
 WIDTH, EDGE = 1320, 46

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
-from seaflow.present.survey_checklist import grouped
-from seaflow.present.survey_tables import (
+from seaflow.present.survey.checklist import grouped
+from seaflow.present.survey.tables import (
     LEG_HEAD,
     OPENING_HEAD,
     PLACE_HEAD,

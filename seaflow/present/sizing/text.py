@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.present.certainty_text import certainty_lines
 from seaflow.present.layout import bullet, heading, labelled
 from seaflow.present.notes import validity_lines
 from seaflow.present.quantities import Show, percent
-from seaflow.present.size_tables import (
+from seaflow.present.sizing.certainty import certainty_lines
+from seaflow.present.sizing.tables import (
     assumption_lines,
     bore_table,
     caution_lines,

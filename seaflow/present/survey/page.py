@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from seaflow.present.quantities import Show
-from seaflow.present.survey_checklist import grouped
-from seaflow.present.survey_tables import (
+from seaflow.present.survey.checklist import grouped
+from seaflow.present.survey.tables import (
     LEG_HEAD,
     OPENING_HEAD,
     PLACE_HEAD,
@@ -19,7 +19,7 @@ from seaflow.present.survey_tables import (
     trim_row,
     trim_words,
 )
-from seaflow.present.survey_text import (
+from seaflow.present.survey.text import (
     STRAINER_HEAD,
     angle,
     assumed,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from seaflow.present.place_signs import (
+from seaflow.present.placing.signs import (
     BERTH,
     DELIVERY,
     FAINT,
@@ -16,7 +16,7 @@ from seaflow.present.place_signs import (
     sign,
     written,
 )
-from seaflow.present.place_views import Spot, View
+from seaflow.present.placing.views import Spot, View
 from seaflow.studies.placing.sketch import Box, Mark, Run, Sketch
 
 FILLS = {"bilge": "#dfe7e4", "engine space": "#e0dcd8"}

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from seaflow.physics.sound.levels import BAND_NAMES
 from seaflow.present.layout import bullet, heading, labelled, table
-from seaflow.present.place_tables import (
+from seaflow.present.placing.tables import (
     cost_notes,
     costs,
     decibels,

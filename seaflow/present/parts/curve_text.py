@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seaflow.present.axes import Axis, axis_for
+from seaflow.present.parts.axes import Axis, axis_for
 from seaflow.present.quantities import Show
 from seaflow.studies.known_parts import DrawnCurve
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from html import escape
 
-from seaflow.present.place_marks import face, rooms, things
-from seaflow.present.place_signs import (
+from seaflow.present.placing.marks import face, rooms, things
+from seaflow.present.placing.signs import (
     FAINT,
     HEELED,
     INK,
@@ -17,7 +17,7 @@ from seaflow.present.place_signs import (
     ruled,
     written,
 )
-from seaflow.present.place_views import EDGE, HEAD, WIDTH, View, views_of
+from seaflow.present.placing.views import EDGE, HEAD, WIDTH, View, views_of
 from seaflow.present.quantities import Show
 from seaflow.studies.placing.sketch import Box, Mark, Sketch
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from textwrap import shorten
 
-from seaflow.present.axes import Axis, axis_for
+from seaflow.present.parts.axes import Axis, axis_for
 from seaflow.present.quantities import Show
 from seaflow.studies.known_parts import DrawnCurve
 

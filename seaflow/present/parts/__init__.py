@@ -1,0 +1,1 @@
+"""The answer of `parts`: tables, and the curve of a pump as text and picture."""

@@ -1,0 +1,1 @@
+"""The answer of `place`: text, tables and drawing."""

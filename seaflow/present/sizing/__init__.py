@@ -1,0 +1,1 @@
+"""The answer of `size`: text, tables, many boats."""

@@ -1,0 +1,1 @@
+"""The answer of `survey`: text, record and checklist."""
