@@ -14,6 +14,14 @@ import numpy as np
 from generator.text import ROOT, page
 
 HEAD = ("check", "what", "printed", "ours", "allowed", "used", "seen")
+PUBLISHED = ROOT / "tests" / "published"
+BY_HAND = ROOT / "tests" / "cross" / "by_hand"
+HAND = """## Worked by hand
+
+These stand in no print: somebody did the sum with plain arithmetic, by the formula that the row
+names. They show that the formula was typed rightly, not that it is right. The rows stand in
+`tests/cross/by_hand/*.toml`.
+"""
 DIGITS_BEYOND = 1  # of the tolerance, to which our value is shown
 MOST_DECIMALS = 8
 
@@ -27,25 +35,28 @@ the evidence, mostly half a unit of the last digit printed. "Used" is the share 
 difference takes up. "Seen" says how the value was seen: "read" in print, "computed" with a library
 that is named, "second-hand" in a copy, "memory" not seen.
 """
-    return page("Verification", intro, *_parts(ROOT / "tests" / "published"))
+    return page(
+        "Verification", intro, *_parts(PUBLISHED, "printed"), HAND, *_parts(BY_HAND, "hand")
+    )
 
 
-def _parts(folder: Path) -> Iterator[str]:
-    """Yield the tables and sources of every file of published values."""
-    driver = _driver(folder / "test_published.py")
+def _parts(folder: Path, expected: str) -> Iterator[str]:
+    """Yield the tables and sources of every file of a folder of values."""
+    driver = _driver(ROOT / "tests" / "helpers" / "value_rows.py")
     files: dict[str, list[dict[str, Any]]] = {}
-    for name, row in driver.rows():
+    for name, row in driver.rows(folder):
         files.setdefault(name, []).append(row)
     yield f"There are {sum(len(rows) for rows in files.values())} checks.\n"
+    head = tuple(expected if word == "printed" else word for word in HEAD)
     for name, rows in files.items():
-        yield f"## {name.removesuffix('.toml')}\n"
-        lines = [HEAD, ("---",) * len(HEAD), *(_line(driver, row) for row in rows)]
+        yield f"## {name.removesuffix('.toml')}{'' if expected == 'printed' else ', by hand'}\n"
+        lines = [head, ("---",) * len(head), *(_line(driver, row) for row in rows)]
         yield "\n".join("| " + " | ".join(cells) + " |" for cells in lines) + "\n"
         yield from _sources(rows)
 
 
 def _driver(path: Path) -> ModuleType:
-    spec = importlib.util.spec_from_file_location("published_driver", path)
+    spec = importlib.util.spec_from_file_location("value_rows", path)
     assert spec is not None and spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
