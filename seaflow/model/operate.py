@@ -16,7 +16,7 @@ from seaflow.model.endings import endings
 from seaflow.model.heights import height_of
 from seaflow.model.hydraulics import Flows, find_flows
 from seaflow.model.loop import Loop
-from seaflow.model.point import OperatingPoint, PumpPoint
+from seaflow.model.point import NOT_SETTLED, OperatingPoint, PumpPoint
 from seaflow.model.pressures import element_losses
 from seaflow.model.pump_power import pump_power
 from seaflow.model.recirculation import temperatures_with_recirculation
@@ -62,7 +62,7 @@ def _operate_block(loop: Loop, now: Conditions, size: int) -> OperatingPoint:
     water = seawater(now.sea_temperature, now.salinity)
     flows = find_flows(loop, now, water.kinematic_viscosity, size)
     ending, dry = endings(loop, now, flows)
-    warmth = temperatures_with_recirculation(loop, now, water, flows.flow)
+    warmth, settled = temperatures_with_recirculation(loop, now, water, flows.flow)
     return OperatingPoint(
         loop=loop,
         conditions=now,
@@ -72,7 +72,7 @@ def _operate_block(loop: Loop, now: Conditions, size: int) -> OperatingPoint:
         node_head=flows.node_head,
         node_temperature=warmth.nodes,
         full=flows.full,
-        ending=ending,
+        ending=np.where(settled, ending, NOT_SETTLED).astype(ending.dtype),
         dry=dry,
         residual=flows.solution.residual,
         units=warmth.units,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.model.conditions import Conditions
@@ -26,15 +27,16 @@ FALL = 0.1  # K by which the rise falls, at most, for each K the intake gains; k
 
 def temperatures_with_recirculation(
     loop: Loop, now: Conditions, water: Seawater, flow: Array
-) -> Temperatures:
-    """Return temperatures along a loop, with the share of discharge that the intake draws in.
+) -> tuple[Temperatures, NDArray[np.bool_]]:
+    """Return temperatures along a loop with its own discharge drawn in, and where they settled.
 
     The intake is worked up from the temperature of the sea. Where a unit trips on the way it never
     cools again, or the unit would start and trip for ever.
     """
     found = find_temperatures(loop, now, water, flow)
+    settled = np.ones(flow.shape[-1], dtype=bool)
     if not np.any(now.recirculated):
-        return found
+        return found, settled
     share = np.clip(np.asarray(now.recirculated, dtype=float), 0.0, MOST_SHARE)
     times = share / (1.0 - share)
     sea = np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (flow.shape[-1],))
@@ -46,9 +48,10 @@ def temperatures_with_recirculation(
         step = np.where(tripped, np.maximum(step, 0.0), step)
         intake = intake + step
         found = find_temperatures(loop, replace(now, sea_temperature=intake), water, flow)
-        if np.all(np.abs(step) < SETTLED):
+        settled = np.abs(step) < SETTLED
+        if np.all(settled):
             break
-    return found
+    return found, settled
 
 
 def _mixed_discharge(loop: Loop, found: Temperatures, flow: Array, intake: Array) -> Array:

@@ -37,11 +37,12 @@ def _lines(answer: Improvement, show: Show) -> Iterator[str]:
 
 def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
     now = loop.now
+    energy = show("energy", now.energy_per_day)
     yield labelled(
         "Now",
         f"{now.pump}, {loop.pump_why}: {now.worst} gets {show('flow', now.flow)} "
         f"({now.margin:+.1%}); enough water in {percent(now.keeps_rise)} of the boats sampled, all "
-        f"units run in {percent(now.keeps_running)}; the pump takes {_energy(now)} a day",
+        f"units run in {percent(now.keeps_running)}; the pump takes {energy} a day",
     )
     yield labelled("Change", show.sentence(loop.why[0]))
     yield labelled("Why", show.sentence(loop.why[1]))
@@ -49,10 +50,6 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
         yield labelled("Caution", show.sentence(caution))
     for reason in loop.winner.reasons:
         yield labelled("But", show.sentence(reason))
-
-
-def _energy(choice: Choice) -> str:
-    return f"{choice.daily_energy / 1000.0:.2f} kWh"
 
 
 def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[str]:
@@ -87,7 +84,7 @@ def _single_table(loop: LoopImprovement, show: Show) -> str:
                 f"{choice.margin:+.1%}",
                 percent(choice.keeps_rise),
                 percent(choice.keeps_running),
-                f"{choice.daily_energy / 1000.0:.2f}",
+                show.number("energy", choice.energy_per_day),
                 _remark(choice, loop.now),
             )
         )
@@ -116,7 +113,7 @@ def _front_table(front: Sequence[Choice], show: Show) -> str:
             percent(choice.keeps_rise),
             percent(choice.keeps_running),
             f"{choice.margin:+.1%}",
-            f"{choice.daily_energy / 1000.0:.2f}",
+            show.number("energy", choice.energy_per_day),
             "reasons against it" if choice.reasons else "holds at all corners",
         ]
         if priced:

@@ -37,7 +37,7 @@ def test_the_data_hold_the_front_and_the_winner():
     data = json.loads(run(path_of(KETCH), "--json").stdout)
     loop = data["loops"][0]
     assert loop["winner"] in loop["front"]
-    assert loop["winner"]["daily_energy"]["unit"] == "Wh"
+    assert loop["winner"]["energy_per_day"]["unit"] == "J"
     assert loop["winner"]["keeps_rise"]["unit"] == "-"
     assert len(loop["why"]) == 2
     assert len(loop["singles"]) > 5

@@ -10,10 +10,11 @@ from sizing import BAD, KETCH, MOTOR, edited, load_text, needs_of, shipped, shuf
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.tables.balancing import BalancingValve, ValvePoint, on_bore
+from seaflow.model import recirculation
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
-from seaflow.model.point import COOLING
+from seaflow.model.point import COOLING, NOT_SETTLED
 from seaflow.studies.manifold.branches import all_on, branches_of, ratios_of, throttled
 from seaflow.studies.manifold.study import balance
 from seaflow.studies.manifold.warm import discharges_of
@@ -228,6 +229,15 @@ def test_a_unit_that_trips_on_its_own_water_stays_tripped():
     assert cools[0]
     assert not cools[-1]
     assert np.all(np.diff(cools.astype(int)) <= 0)
+
+
+def test_what_does_not_settle_is_said_so(monkeypatch):
+    case = shipped(MOTOR)
+    built, branches = motor_loop(case)
+    now = replace(all_on(branches, now_of(case)), recirculated=np.asarray([0.0, 0.5]))
+    assert not np.any(operate(built.loop, now).ending == NOT_SETTLED)
+    monkeypatch.setattr(recirculation, "MOST_ROUNDS", 3)
+    assert (operate(built.loop, now).ending == NOT_SETTLED).tolist() == [False, True]
 
 
 NEAR = 'at = { aft = "8.6 m", starboard = "0.75 m", height = "-0.70 m" }'

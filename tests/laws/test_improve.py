@@ -128,7 +128,7 @@ def made(likely, energy, changes, price=None):
         keeps_rise=float(likely) / 4.0,
         keeps_running=1.0,
         error=0.0,
-        daily_energy=100.0 * float(energy),
+        energy_per_day=360e3 * float(energy),
         price=price,
     )
 

@@ -17,7 +17,6 @@ from seaflow.base.sources import sourced
 
 Truth: TypeAlias = bool | NDArray[np.bool_]
 UPRIGHT = float(np.pi / 2)
-TRADE_VELOCITY = 0.5  # m/s in the falling leg; from memory of the trade, for comparison only
 
 
 @elementwise

@@ -13,12 +13,6 @@ from seaflow.base.ranges import (
 )
 from seaflow.base.sources import sourced
 
-# A condenser standard, second-hand: water from 85 to 95 degF at 105 degF condensing.
-GENERIC_EFFECTIVENESS = 0.5
-# The same 10 degF rise with 15 degF (a small or lightly scaled coil) or 5.4 degF (a generous
-# coil) left between leaving water and condensing: our own judgement of the spread.
-GENERIC_EFFECTIVENESS_BAND = (0.40, 0.65)
-
 # Film coefficient over flow in turbulent tubes, the exponent of Dittus and Boelter.
 _FILM_EXPONENT = 0.8
 

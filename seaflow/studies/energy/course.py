@@ -22,7 +22,6 @@ from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint
 
 ROUNDS = 5  # of load against output; each brings them a hundred times nearer
-LEAST_LOAD = 1e-3  # of full; less cooling is none
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -27,7 +27,7 @@ class Choice:
     keeps_rise: float = measured("-")
     keeps_running: float = measured("-")
     error: float = measured("-")
-    daily_energy: float = measured("Wh")
+    energy_per_day: float = measured("J")
     price: float | None = None
     currency: str = ""
     unpriced: tuple[str, ...] = ()
@@ -45,7 +45,7 @@ class Choice:
         return (
             -round(100.0 * self.keeps_rise),
             -round(100.0 * self.keeps_running),
-            round(self.daily_energy / ENERGY_STEP),
+            round(self.energy_per_day / ENERGY_STEP),
             self.n_changes,
             0.0 if self.price is None else self.price,
         )
@@ -56,7 +56,7 @@ class Choice:
         return mine != theirs and all(a <= b for a, b in zip(mine, theirs, strict=True))
 
 
-ENERGY_STEP = 50.0  # Wh
+ENERGY_STEP = 180e3  # J, a twentieth of a kilowatt hour
 
 
 @dataclass(frozen=True, slots=True)

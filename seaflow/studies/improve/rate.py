@@ -25,7 +25,7 @@ from seaflow.studies.sizing.corners import corners, stacked
 from seaflow.studies.sizing.speed import speed_for_need
 from seaflow.studies.sizing.supply import cable_drop
 
-HOURS = 24.0  # a day; the pump runs all of it
+DAY = 86400.0  # s; the pump runs all of it
 Progress = Callable[[int], None]
 
 
@@ -150,7 +150,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
                 keeps_rise=likely,
                 keeps_running=float(runs[index]),
                 error=float(np.sqrt(likely * (1.0 - likely) / n_samples)),
-                daily_energy=HOURS * _watts(space, pick, float(watts[index])),
+                energy_per_day=DAY * _watts(space, pick, float(watts[index])),
                 too_much=bool(at.too_much[index]),
                 runs_full=bool(at.full[index]),
             )
@@ -210,7 +210,7 @@ def _described(space: Space, pick: Pick) -> Choice:
         keeps_rise=0.0,
         keeps_running=0.0,
         error=0.0,
-        daily_energy=0.0,
+        energy_per_day=0.0,
         price=price,
         currency=currency,
         unpriced=tuple(dict.fromkeys(unpriced)),

@@ -96,7 +96,7 @@ def unbeaten(choices: Sequence[Choice]) -> list[Choice]:
 
 
 def _order(choice: Choice) -> tuple[object, ...]:
-    return (choice.n_changes, -choice.keeps_rise, choice.daily_energy, choice.changes)
+    return (choice.n_changes, -choice.keeps_rise, choice.energy_per_day, choice.changes)
 
 
 def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
@@ -122,7 +122,9 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     good = [choice for choice in front if choice.keeps_rise >= enough]
     sound = [choice for choice in good if not choice.reasons] or good
     if not sound:
-        return min(front, key=lambda item: (*item.measures[:2], item.n_changes, item.daily_energy))
+        return min(
+            front, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day)
+        )
     fewest = min(choice.n_changes for choice in sound)
     near = [choice for choice in sound if choice.n_changes <= fewest + 1]
     return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))

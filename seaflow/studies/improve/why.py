@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from seaflow.base.sentence import quantity
 from seaflow.studies.improve.answer import Choice
 
 
@@ -44,7 +45,7 @@ def _what(now: Choice, winner: Choice, enough: float) -> str:
 
 
 def _energy(choice: Choice) -> str:
-    return f"{choice.daily_energy / 1000.0:.2f} kWh"
+    return quantity("energy", choice.energy_per_day)
 
 
 def _others(winner: Choice, front: Sequence[Choice], enough: float) -> bool:
@@ -63,7 +64,7 @@ def _before(winner: Choice, others: Sequence[Choice], enough: float) -> str:
     rivals = [item for item in others if item.changes != winner.changes and not item.too_much]
     good = [item for item in rivals if item.keeps_rise >= enough]
     if good:
-        best = min(good, key=lambda item: (item.n_changes, item.daily_energy))
+        best = min(good, key=lambda item: (item.n_changes, item.energy_per_day))
         return (
             f"Of the others that do, {named(best)} needs least work, {_count(best.n_changes)}: "
             f"{best.keeps_rise:.0%} at {_energy(best)} a day"
