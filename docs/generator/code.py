@@ -14,6 +14,16 @@ from seaflow.base.sources import CITATIONS, source
 from seaflow.base.tables import read_folder
 from seaflow.cli.main import main
 
+COMMANDS = """
+What `seaflow --help` says of each command.
+
+With `--json` an answer is data in SI units. A number that was worked out is an object of `value`
+and `unit`; where several share a unit (a band, the least flow of each unit by its name) one `unit`
+stands beside them. What does not exist is `null`. `size` of one case is an object, of several cases
+a list. Input that cannot be used gives `problems`, each with code, file, line, what, why and what to
+write.
+"""
+
 
 def _load_physics() -> None:
     for found in pkgutil.walk_packages(seaflow.physics.__path__, "seaflow.physics."):
@@ -66,7 +76,7 @@ def commands() -> str:
     blocks = [f"```text\n{_help(main, 'seaflow')}\n```\n"]
     for name, command in sorted(main.commands.items()):
         blocks += [f"## seaflow {name}\n", f"```text\n{_help(command, f'seaflow {name}')}\n```\n"]
-    return page("Commands", "What `seaflow --help` says of each command.", *blocks)
+    return page("Commands", COMMANDS, *blocks)
 
 
 def _help(command: click.Command, name: str) -> str:
