@@ -20,8 +20,8 @@ What `seaflow --help` says of each command.
 With `--json` an answer is data in SI units. A number that was worked out is an object of `value`
 and `unit`; where several share a unit (a band, the least flow of each unit by its name) one `unit`
 stands beside them. What does not exist is `null`. `size` of one case is an object, of several cases
-a list. Input that cannot be used gives `problems`, each with code, file, line, what, why and what to
-write.
+a list. Input that cannot be used gives `problems`, each with code, file, line, what, why and what
+to write.
 """
 
 
