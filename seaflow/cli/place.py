@@ -58,7 +58,9 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
     except SeaflowError as error:
         refuse(error, json_)
     if json_:
-        show_json(answer)
+        from seaflow.present.placing.data import place_data
+
+        show_json(place_data(answer))
     else:
         from seaflow.present.placing.text import place_text
 

@@ -4,15 +4,17 @@ import json
 import math
 import re
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from functools import cache
 
 import pytest
 from click.testing import CliRunner
-from placing import two_pumps
+from placing import one_cabin, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, path_of, shipped, text_of, written
 
 from seaflow.cli.main import main
 from seaflow.present.placing.drawing import place_svg
+from seaflow.present.placing.tables import speeds
 from seaflow.studies.placing.study import place
 
 FIRST_LINES = 12  # of the answer, which a reader sees without scrolling
@@ -110,6 +112,10 @@ def test_data():
     assert first["rank"] == 1
     assert first["sound"][0]["level"]["unit"] == "dB"
     assert first["water"]["flow"]["unit"] == "m3/s"
+    for item in pump["outcomes"]:
+        assert item["holds"] == (item["rank"] is not None) == (item["reasons"] == [])
+        levels = [heard["level"]["value"] for heard in item["sound"]]
+        assert item["loudest"]["level"] == {"value": max(levels), "unit": "dB"}
     assert {cure["kind"] for cure in first["cures"]} >= {"mount", "locker", "hose", "speed", "all"}
 
 
@@ -117,6 +123,44 @@ def test_american_units():
     text = shown(MOTOR, "--units", "us").stdout.split("What was assumed")[0]
     text = text.replace("dB(A) at 1 m", "")  # the distance at which makers state it
     assert re.findall(METRIC, text) == []
+
+
+def test_assumptions_are_in_american_units_too():
+    text = " ".join(shown(KETCH, "--units", "us").stdout.split())
+    assert "within which one hand reaches both: 3.3 ft" in text
+    assert "below the waterline: 1.0 ft" in text
+
+
+def test_where_nobody_sleeps_no_table_is_empty(tmp_path):
+    text = text_of(KETCH).replace('use = "berth"', 'use = "berth"\nsleeps = false')
+    words = run(written(tmp_path, text)).stdout
+    for head in ("Sound at each berth", "Cheaper ways to quiet", "heard most in"):
+        assert head not in words
+    assert "What each place costs" in words
+
+
+def test_names_with_commas_are_quoted_in_lists_and_the_present_place_is_named():
+    text = " ".join(shown(KETCH).stdout.split())
+    assert '"bilge, by the strainer", "engine space, forward end"' in text
+    assert "bilge, by the strainer is where the pump stands now" in text
+    assert "at 1 m at the speed of the first place, 100% of rated" in text
+
+
+def test_rooms_without_a_partition_are_said(tmp_path):
+    wall = 'between = ["fore cabin", "head"]\nmaterial = "plywood 12 mm"\ndoor_area = "0.8 m2"\n'
+    wall = "[[partition]]\n" + wall + 'opening = "loose lid or door"\n'
+    text = " ".join(run(written(tmp_path, edited(text_of(KETCH), (wall, "")))).stdout.split())
+    assert 'No partition recorded between "fore cabin" and "head"' in text
+
+
+def test_a_speed_that_differs_is_said(tmp_path):
+    held = place(load_text(tmp_path, one_cabin())).pumps[0]
+    assert list(speeds(held)) == []
+    first, *others = held.outcomes
+    slower = replace(held, outcomes=(first, *(replace(one, speed_ratio=0.95) for one in others)))
+    (words,) = (" ".join(line.split()) for line in speeds(slower))
+    assert f"{others[0].name}: 95.0%" in words
+    assert "louder for that alone" in words
 
 
 def test_no_place_holds(tmp_path):
@@ -249,3 +293,87 @@ def test_odd_names_do_not_break_the_picture(tmp_path):
     result = run(written(tmp_path, text), "-o", file)
     assert result.exit_code == 0
     ElementTree.fromstring(file.read_text(encoding="utf-8"))
+
+
+INTAKES = """
+[[intake_place]]
+name = "intake as now"
+at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }
+[[intake_place]]
+name = "intake further forward"
+at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
+"""
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_pillows_hull_and_slopes_are_drawn_and_explained(name):
+    sketch, root = drawing(name)
+    words = " ".join(item.text or "" for item in root.iter(f"{SVG}text"))
+    for part in (
+        "pillow",
+        "length on the water, beam and freeboard",
+        "over the length of the hose",
+    ):
+        assert part in words
+    assert {mark.name for mark in sketch.pillows} == {
+        box.name for box in sketch.boxes if box.sleeps
+    }
+    pillows = [item for item in root.iter(f"{SVG}rect") if item.get("rx") == "5"]
+    assert len(pillows) > 2 * len(sketch.pillows)  # in side view and plan, and in the legend
+    dotted = [item for item in root.iter(f"{SVG}line") if item.get("stroke-dasharray") == "1 3"]
+    assert len(dotted) == 3 + 4 + 3 + 1  # side, plan, section, legend
+    trimmed = [item for item in root.iter(f"{SVG}line") if item.get("stroke-dasharray") == "2 4"]
+    assert len(trimmed) == (3 if sketch.trim else 0)
+    for item in trimmed[:2]:
+        x1, y1, x2, y2 = (float(item.get(key)) for key in ("x1", "y1", "x2", "y2"))
+        assert abs(math.atan2(y2 - y1, x2 - x1)) == pytest.approx(sketch.trim, abs=2e-4)
+
+
+def test_every_name_of_a_room_is_drawn_after_the_last_box_and_none_covers_another():
+    _, root = drawing(KETCH)
+    items = [item for item in root if item.get("class") == "room halo" or item.get("x")]
+    spots = [
+        (float(item.get("x")), float(item.get("y")), item.text)
+        for item in items
+        if item.get("class") == "room halo"
+    ]
+    for number, (x, y, text) in enumerate(spots):
+        for other, level, words in spots[number + 1 :]:
+            apart = (
+                abs(y - level) >= 12.0
+                or x + 6.2 * len(text) <= other
+                or other + 6.2 * len(words) <= x
+            )
+            assert apart, (text, words)
+
+
+def test_places_at_one_point_are_fanned_out_and_other_intakes_are_drawn(tmp_path):
+    text = text_of(KETCH)
+    start = text.index("[[pump_place]]")
+    one = text[start : text.index("[[pump_place]]", start + 5)]
+    more = "".join(one.replace("bilge, by the strainer", f"same {i}") for i in range(3))
+    sketch = place(load_text(tmp_path, text + more + INTAKES)).pumps[0].sketch
+    root = ElementTree.fromstring(place_svg(sketch, "metric"))
+    dashed = [
+        (float(item.get("cx")), float(item.get("cy")))
+        for item in root.iter(f"{SVG}circle")
+        if item.get("stroke-dasharray") == "2 2"
+    ]
+    assert len(dashed) == 2 * len(sketch.others) + 1  # side view, plan, legend
+    for number, spot in enumerate(dashed):
+        for other in dashed[number + 1 :]:
+            assert math.dist(spot, other) >= 16.0
+    assert len(sketch.intakes) == 1
+    words = " ".join(item.text or "" for item in root.iter(f"{SVG}text"))
+    assert f"Other places for the intake: a {sketch.intakes[0].name}" in words
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_no_sign_covers_the_number_of_a_hose(name):
+    sketch, root = drawing(name)
+    signs = re.findall(r"translate\(([-\d.]+) ([-\d.]+)\)", place_svg(sketch, "metric"))
+    signs = [(float(x), float(y)) for x, y in signs]
+    for item in root.iter(f"{SVG}circle"):
+        if item.get("r") == "8" and item.get("stroke") is None:
+            badge = (float(item.get("cx")), float(item.get("cy")))
+            assert all(math.dist(badge, other) >= 16.0 for other in signs)

@@ -45,6 +45,40 @@ def low_volts(conductor="2.5 mm2", pump="demo-dc-small-12"):
     )
 
 
+def one_cabin(pump="demo-dc-variable-12"):
+    """The shipped sloop with a cabin round her pump, an ear at its forward end, and two places."""
+    text = low_volts(pump=pump)
+    return text[: text.index("[[compartment]]")] + ONE_CABIN
+
+
+ONE_CABIN = """
+[[compartment]]
+name = "cabin"
+use = "berth"
+aft = ["4.4 m", "8.0 m"]
+starboard = ["-1.2 m", "1.2 m"]
+height = ["-0.5 m", "1.3 m"]
+pillow = { aft = "5.1 m", starboard = "0.02 m", height = "0.2 m" }
+
+[[pump_place]]
+name = "near ear, far panel"
+at = { aft = "5.2 m", starboard = "0.02 m", height = "-0.34 m" }
+compartment = "cabin"
+surface = "plywood 12 mm"
+access = "good"
+
+[[pump_place]]
+name = "far ear, near panel"
+at = { aft = "7.8 m", starboard = "0.02 m", height = "-0.34 m" }
+compartment = "cabin"
+surface = "plywood 12 mm"
+access = "good"
+
+[placing]
+panel = { aft = "8.0 m", starboard = "0.28 m", height = "-0.3 m" }
+cable_slack = "1.9"
+"""
+
 SECOND_INTAKE = """
 [[through_hull]]
 name = "port intake"

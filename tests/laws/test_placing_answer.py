@@ -168,7 +168,7 @@ at = { aft = "5.2 m", starboard = "1.60 m", height = "-0.30 m" }
 
 [[intake_place]]
 name = "intake further forward"
-at = { aft = "3.2 m", starboard = "0.30 m", height = "-0.64 m" }
+at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
 """
     found = place(load_text(tmp_path, text_of(KETCH) + more)).pumps[0]
     assert [item.name for item in found.intakes] == [

@@ -67,6 +67,16 @@ def _twice(case: Case, path: Path, name: str) -> Problem:
 
 def check_rooms(case: Case) -> Iterator[Problem]:
     """Every compartment that is named must be there."""
+    if case.pump_place and not case.compartment:
+        yield case.text.problem(
+            "S55",
+            ("pump_place", case.pump_place[0].row, "compartment"),
+            "the case has places for a pump and no compartment",
+            why="Places are compared by the compartments they are in and what stands between them.",
+            write="Add [[compartment]] tables; docs/placing.md shows how, "
+            "cases/ketch-one-unit.toml has some.",
+        )
+        return
     names = [room.name for room in case.compartment]
     named: list[tuple[Path, str]] = []
     for wall in case.partition:

@@ -6,20 +6,20 @@ import math
 from collections.abc import Iterator
 from html import escape
 
+from seaflow.present.placing.hull import across, outline, pump_of, waterline
 from seaflow.present.placing.marks import face, rooms, things
 from seaflow.present.placing.signs import (
     FAINT,
-    HEELED,
     INK,
     PAPER,
-    SEA,
     legend,
+    legend_rows,
     ruled,
     written,
 )
 from seaflow.present.placing.views import EDGE, HEAD, WIDTH, View, views_of
 from seaflow.present.quantities import Show
-from seaflow.studies.placing.sketch import Box, Mark, Sketch
+from seaflow.studies.placing.sketch import Box, Sketch
 
 STYLE = (
     "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK + "}"
@@ -35,7 +35,7 @@ def place_svg(sketch: Sketch, system: str) -> str:
     show = Show(system)
     side, plan, section = views_of(sketch)
     legend_top = plan.bottom + 56
-    height = legend_top + 42 + 18 * max(len(sketch.runs), 8) + 30
+    height = legend_top + 42 + max(18 * len(sketch.runs), 20 * legend_rows(sketch)) + 30
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height:.0f}" '
         f'width="{WIDTH}" height="{height:.0f}" role="img">',
@@ -44,9 +44,9 @@ def place_svg(sketch: Sketch, system: str) -> str:
         f'<rect width="{WIDTH}" height="{height:.0f}" fill="{PAPER}"/>',
         written(EDGE, 36, f"{sketch.title}: {sketch.place}", "title"),
         written(EDGE, 58, _subtitle(sketch, show), "room"),
-        *_side(sketch, side, show),
+        *_side(sketch, side),
         *_plan(sketch, plan),
-        *_section(sketch, section, show),
+        *_section(sketch, section),
         *legend(sketch, (EDGE, legend_top), show),
         *_scale_bar(section, plan, system),
         "</svg>",
@@ -63,21 +63,22 @@ def _subtitle(sketch: Sketch, show: Show) -> str:
     return words
 
 
-def _side(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
+def _side(sketch: Sketch, view: View) -> Iterator[str]:
     shown = _this_side(sketch)
     left_out = "" if len(shown) == len(sketch.boxes) else "; the other side's rooms are left out"
     yield written(view.left, view.top - HEAD, f"Side view, bow to the left{left_out}", "head")
     boxes = sorted(shown, key=lambda box: (box.use != "saloon", -face(box, 0, 2)))
-    yield from rooms(boxes, view)
-    yield from _waterline(view, sketch, show)
+    yield from rooms(sketch, boxes, view)
+    yield from outline(sketch, view)
+    yield from waterline(sketch, view)
     yield from things(sketch, view, boxes)
 
 
 def _this_side(sketch: Sketch) -> list[Box]:
     """Return the boxes but for empty ones across the boat that would hide some of this side."""
-    pump = _pump(sketch)
+    pump = pump_of(sketch)
     here = 0.0 if pump is None else math.copysign(1.0, pump.at[1])
-    spots = [mark.at for mark in (*sketch.marks, *sketch.others)]
+    spots = [mark.at for mark in (*sketch.marks, *sketch.others, *sketch.intakes, *sketch.pillows)]
     return [
         box
         for box in sketch.boxes
@@ -95,53 +96,26 @@ def _plan(sketch: Sketch, view: View) -> Iterator[str]:
         "head",
     )
     boxes = sorted(sketch.boxes, key=lambda box: -box.height[0])
-    yield from rooms(boxes, view)
+    yield from rooms(sketch, boxes, view)
+    yield from outline(sketch, view)
     y = view.at((0.0, 0.0, 0.0))[1]
     yield ruled((view.left, y), (view.right, y), FAINT, dash="10 4 2 4")
     yield from things(sketch, view, boxes)
 
 
-def _section(sketch: Sketch, view: View, show: Show) -> Iterator[str]:
+def _section(sketch: Sketch, view: View) -> Iterator[str]:
     yield written(view.left, view.top - HEAD, "Across, looking forward", "head")
-    pump = _pump(sketch)
+    pump = pump_of(sketch)
     through = [box for box in sketch.boxes if pump and box.aft[0] <= pump.at[0] <= box.aft[1]]
     through.sort(key=lambda box: -face(box, 1, 2))
-    yield from rooms(through, view)
-    y = view.at((0.0, 0.0, 0.0))[1]
-    yield ruled((view.left, y), (view.right, y), SEA, 2.0)
-    if sketch.heel:
-        middle = y
-        half = (view.end[0] - view.start[0]) / 2.0
-        for side, word in ((1.0, "starboard down"), (-1.0, "port down")):
-            rise = side * half * math.tan(sketch.heel)
-            ends = (view.at((0.0, -half, -rise)), view.at((0.0, half, rise)))
-            yield ruled(*ends, HEELED, 1.5, "7 4")
-            x, y = ends[1]
-            apart = min(y, middle - 8) if side > 0 else max(y, middle + 8)
-            inside = min(max(apart, view.top + 10), view.bottom - 6)
-            yield written(x + 4, inside + 4, word, "small", colour=HEELED)
+    yield from rooms(sketch, through, view)
+    yield from outline(sketch, view)
+    yield from across(sketch, view)
     yield from things(sketch, view, through)
     middle = view.at((0.0, 0.0, view.end[1]))[0]
     yield ruled((middle, view.top), (middle, view.bottom), FAINT, dash="10 4 2 4")
     yield written(view.left, view.bottom + 16, "port", "small")
     yield written(view.right, view.bottom + 16, "starboard", "small", "end")
-
-
-def _waterline(view: View, sketch: Sketch, show: Show) -> Iterator[str]:
-    y = view.at((0.0, 0.0, 0.0))[1]
-    yield ruled((view.left - 12, y), (view.right + 12, y), SEA, 2.0)
-    yield written(view.left - 12, y - 5, "water, upright", "small", colour=SEA)
-    pump = _pump(sketch)
-    if pump is None or not sketch.heel:
-        return
-    drop = abs(pump.at[1]) * math.tan(sketch.heel)
-    for level in (-drop, drop):
-        spots = [(pump.at[0] + step, 0.0, level) for step in (-0.7, 0.7)]
-        yield ruled(view.at(spots[0]), view.at(spots[1]), HEELED, 1.5, "7 4")
-
-
-def _pump(sketch: Sketch) -> Mark | None:
-    return next((mark for mark in sketch.marks if mark.kind == "pump"), None)
 
 
 def _scale_bar(section: View, plan: View, system: str) -> Iterator[str]:

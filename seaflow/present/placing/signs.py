@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from html import escape
 
 from seaflow.present.quantities import Show
+from seaflow.studies.placing.names import listed
 from seaflow.studies.placing.sketch import Run, Sketch
 
 INK, FAINT, PAPER = "#22313a", "#aab6bb", "#fbfaf6"
 SEA, HEELED, SUCTION, DELIVERY = "#1b6f86", "#6f4fa0", "#0f5f9a", "#b3541e"
-BERTH = "#f3dfc4"
+BERTH, HULL = "#f3dfc4", "#6b777d"
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 Point = tuple[float, float]
 
@@ -28,21 +30,45 @@ def legend(sketch: Sketch, corner: Point, show: Show) -> Iterator[str]:
         yield written(left + 24, y, _run_words(run, show), "room")
     x = left + 700
     yield written(x, top, "Signs", "head")
-    kinds = ("intake", "strainer", "pump", "unit", "outlet", "other")
-    words = ("intake", "strainer", "pump", "air conditioner", "outlet", "tee or manifold")
+    kinds = ("intake", "strainer", "pump", "unit", "outlet", "other", "pillow")
+    words = (
+        "intake",
+        "strainer",
+        "pump",
+        "air conditioner",
+        "outlet",
+        "tee or manifold",
+        "pillow, or middle of room",
+    )
     for place, (kind, word) in enumerate(zip(kinds, words, strict=True), 1):
         y = top + 6 + 20 * place
         yield sign(kind, x + 10, y - 4)
         yield written(x + 28, y, word, "room")
     yield from _more_signs(sketch, x + 190, top)
+    for number, line in enumerate(_notes(sketch)):
+        yield written(x, top + 14 + 20 * (SIGN_ROWS + 1) + 16 * number, line, "small")
+
+
+SIGN_ROWS = 8  # of the longer column of signs
+
+
+def legend_rows(sketch: Sketch) -> int:
+    """Return how many rows of 20 pixels the signs and their notes need."""
+    return SIGN_ROWS + 1 + math.ceil(0.8 * len(list(_notes(sketch))))
 
 
 def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
-    heel = f"{math.degrees(sketch.heel):.0f}°"
+    heel, trim = (f"{math.degrees(value):.3g}°" for value in (sketch.heel, sketch.trim))
     lines = [(SUCTION, 3.0, "", "hose to the pump"), (DELIVERY, 3.0, "", "hose from the pump")]
     lines.append((SEA, 2.0, "", "water, boat upright"))
+    if sketch.trim:
+        lines.append((SEA, 1.2, "2 4", f"water on the centreline, {trim} of trim either way"))
     if sketch.heel:
-        lines.append((HEELED, 1.5, "7 4", f"water at the pump's side, {heel} either way"))
+        also = " and trim" if sketch.trim else ""
+        words = f"water at the pump's side, {heel} of heel{also}"
+        lines.append((HEELED, 1.5, "7 4", words))
+    if sketch.waterline_length or (sketch.beam and sketch.freeboard):
+        lines.append((HULL, 1.2, "1 3", "length on the water, beam and freeboard, as recorded"))
     for place, (colour, wide, dash, word) in enumerate(lines, 1):
         y = top + 6 + 20 * place
         yield ruled((x, y - 4), (x + 26, y - 4), colour, wide, dash)
@@ -56,11 +82,16 @@ def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
         y += 20
         yield from other_place("2", x + 13, y - 4)
         yield written(x + 34, y, "another place, by its number in the table; x: out", "room")
-    note = "Boats and pumps shipped with this program are invented. Hoses are drawn straight."
-    yield written(x - 190, top + 6 + 20 * 7 + 8, note, "small")
+
+
+def _notes(sketch: Sketch) -> Iterator[str]:
+    yield "Slopes are the rise or fall over the length of the hose. Hoses are drawn straight."
+    if sketch.intakes:
+        named = (f"{LETTERS[i % 26]} {mark.name}" for i, mark in enumerate(sketch.intakes))
+        yield "Other places for the intake: " + "; ".join(named) + "."
+    yield "Boats and pumps shipped with this program are invented."
     if sketch.not_drawn:
-        lost = "Not drawn, place not recorded: " + ", ".join(sketch.not_drawn)
-        yield written(x - 190, top + 6 + 20 * 7 + 24, lost, "small")
+        yield "Not drawn, place not recorded: " + listed(sketch.not_drawn)
 
 
 def _run_words(run: Run, show: Show) -> str:
@@ -88,6 +119,11 @@ def sign(kind: str, x: float, y: float) -> str:
         return f'<path {at} d="M-7 -6H7L0 6Z" fill="#ffffff"/>'
     if kind == "unit":
         return f'<rect {at} x="-9" y="-6" width="18" height="12" fill="#cfe6ee"/>'
+    if kind == "pillow":
+        return f'<rect {at} x="-9" y="-5" width="18" height="10" rx="5" fill="#fff6e6"/>'
+    if kind == "other intake":
+        dashes = 'stroke-dasharray="2 2"'
+        return f'<path {at} {dashes} d="M-11 8H11L0 -11Z" fill="{PAPER}"/>'
     return f'<circle {at} r="4" fill="#ffffff"/>'
 
 

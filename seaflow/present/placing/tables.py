@@ -11,6 +11,8 @@ from seaflow.studies.placing.routes import GIVEN, MEASURED, UNKNOWN
 from seaflow.studies.placing.sound import SoundAt
 from seaflow.studies.placing.study import PumpPlacing
 
+LEFT_OPEN = (" by the model", ", within what the invented force levels leave open")
+SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
 SILENT = -20.0  # dB; less is nothing
 
 
@@ -26,18 +28,27 @@ def level_of(outcome: Outcome, heard: SoundAt) -> str:
 
 def places(item: PumpPlacing, show: Show) -> str:
     """Return the places in order, with what is heard and how deep the pump sits."""
-    head = ["", "place", "dB(A)", "+/-", "heard most in", "depth", "at heel", "access"]
+    head = ["", "place", "dB(A)", "+/-", "heard most in", "depth", "at heel", "access", "seacock"]
     unit = show.unit("height")
-    rows = [["", "", "", "", "", unit, unit, ""]]
+    rows = [["", "", "", "", "", unit, unit, "", unit]]
+    if item.outcomes[0].loudest is None:
+        head, rows = [*head[:2], *head[5:]], [[*rows[0][:2], *rows[0][5:]]]
     for outcome in item.outcomes:
         heard = outcome.loudest
-        sound = ["-", "-", "-"]
+        sound = []
         if heard is not None:
             sound = [level_of(outcome, heard), f"{heard.half_width:.0f}", heard.berth]
         depths = (outcome.standing.depth, outcome.standing.depth_at_heel)
         shown = [show.number("height", depth) for depth in depths]
-        rows.append([_number(outcome), outcome.name, *sound, *shown, outcome.access])
-    return table(head, rows, right=(2, 3, 5, 6))
+        ways = [outcome.access, _to_seacock(outcome, show)]
+        rows.append([_number(outcome), outcome.name, *sound, *shown, *ways])
+    return table(head, rows, right=(2, 3, 5, 6) if len(head) > 6 else (2, 3))
+
+
+def _to_seacock(outcome: Outcome, show: Show) -> str:
+    """Return how far strainer and seacock are apart, and what the case records of their reach."""
+    stands = outcome.standing
+    return f"{show.number('height', stands.to_seacock)} {stands.strainer_access}".rstrip()
 
 
 def _number(outcome: Outcome) -> str:
@@ -47,11 +58,18 @@ def _number(outcome: Outcome) -> str:
 def ties(item: PumpPlacing) -> Iterator[str]:
     """Yield what the columns mean, and which differences in sound can be told."""
     yield bullet("depth: water over the pump, upright and the least at the working heel and trim.")
+    yield bullet(
+        "seacock: the longest way from a strainer before the pump to a seacock that feeds it, with "
+        "what the case records of reaching both; - : a position is not recorded, or no strainer."
+    )
     if any(outcome.louder_by for outcome in item.outcomes):
         yield bullet("> : louder than that, for the pump draws air or cavitates there.")
     for gap in item.gaps:
         if gap.told:
-            yield bullet(f"{gap.quieter} is {gap.decibels:.1f} dB quieter than {gap.louder}.")
+            open_ = LEFT_OPEN if gap.left_open else ""
+            yield bullet(
+                f"{gap.quieter} is {gap.decibels:.1f} dB quieter than {gap.louder}{open_}."
+            )
             continue
         untold = (
             f"the difference is {abs(gap.decibels):.1f} dB, and less than "
@@ -95,6 +113,18 @@ def intakes(item: PumpPlacing, show: Show) -> Iterator[str]:
             yield bullet(show.sentence(f"{intake.name} is out: {intake.reason}."))
 
 
+def speeds(item: PumpPlacing) -> Iterator[str]:
+    """Yield how fast the pump turns at each place, where that differs by the volts or the load."""
+    ratios = [outcome.speed_ratio for outcome in item.outcomes]
+    if max(ratios) - min(ratios) <= SAME_SPEED or item.outcomes[0].loudest is None:
+        return
+    each = "; ".join(f"{one.name}: {one.speed_ratio:.1%}" for one in item.outcomes)
+    yield bullet(
+        f"The pump does not turn alike at every place, and faster is louder everywhere: of rated "
+        f"speed, {each}. A place with less cable or less load can be louder for that alone."
+    )
+
+
 def costs(item: PumpPlacing, show: Show) -> str:
     """Return flow, head, suction, power, hose and cable of each place."""
     kinds = ("flow", "head", "pressure", "power", "energy", "length", "length", "voltage")
@@ -115,9 +145,15 @@ def cost_notes(item: PumpPlacing) -> Iterator[str]:
     """Yield what the columns mean, and where the length of the cable comes from."""
     yield bullet(
         "flow, head, power, volts at the pump: warmest sea, all clean, nominal supply; suction: "
-        "lowest pressure at its inlet at any corner; a day: running day and night; hose: all that "
-        "is joined to pump and strainer; cable: one way."
+        "lowest pressure at its inlet at any corner; a day: running day and night; hose: all from "
+        "the intakes to the first things behind the pump; cable: one way."
     )
+    for outcome in item.outcomes:
+        if outcome.stands_now:
+            yield bullet(
+                f"{outcome.name} is where the pump stands now: its hoses are as long as the case "
+                "says. Those of the other places are led along, across and up, with their slack."
+            )
     bases = {outcome.water.cable_basis for outcome in item.outcomes if outcome.water is not None}
     mend = "Give panel in [placing], or cable_length at a place, and it follows the place."
     if GIVEN in bases:

@@ -13,10 +13,12 @@ from seaflow.present.placing.tables import (
     intakes,
     level_of,
     places,
+    speeds,
     ties,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.placing.cures import Cure
+from seaflow.studies.placing.names import listed
 from seaflow.studies.placing.rank import Outcome
 from seaflow.studies.placing.sound import SoundAt
 from seaflow.studies.placing.study import PlacingAnswer, PumpPlacing
@@ -43,19 +45,22 @@ def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
         yield heading("The places")
         yield places(item, show)
         yield from ties(item)
+        yield from speeds(item)
         yield from intakes(item, show)
         yield heading("What each place costs")
         yield costs(item, show)
         yield from cost_notes(item)
         yield heading("Why not the others")
         yield from _reasons(item.outcomes, show)
-        yield heading("Sound at each berth")
-        yield from _sound(item)
-        yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
-        yield from _cures(item.outcomes)
+        if item.outcomes[0].sound:
+            yield heading("Sound at each berth")
+            yield from _sound(item)
+            yield from _not_parted(answer)
+            yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
+            yield from _cures(item.outcomes)
     yield from _together(answer)
     yield heading("What was assumed")
-    yield from _assumptions(answer)
+    yield from _assumptions(answer, show)
     yield heading("Cautions")
     for caution in answer.cautions:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
@@ -107,7 +112,8 @@ def _reasons(outcomes: Iterable[Outcome], show: Show) -> Iterator[str]:
 
 def _sound(item: PumpPlacing) -> Iterator[str]:
     yield bullet(
-        f"The pump gives {item.a_level:.0f} dB(A) at 1 m, its kind an invented row of a table; "
+        f"The pump gives {item.a_level:.0f} dB(A) at 1 m at the speed of the first place, "
+        f"{item.speed_ratio:.0%} of rated; its kind is an invented row of a table, and "
         "levels are for ranking. By air and by structure apart, both A-weighted; the structure's "
         "part rests on invented force levels:"
     )
@@ -129,6 +135,15 @@ def _sound(item: PumpPlacing) -> Iterator[str]:
         first = item.outcomes[0]
         yield bullet(f"Octave bands for {first.name}, unweighted, in dB:")
         yield _bands(first.sound)
+
+
+def _not_parted(answer: PlacingAnswer) -> Iterator[str]:
+    """Yield the rooms that touch with nothing recorded between them."""
+    if answer.not_parted:
+        yield bullet(
+            f"No partition recorded between {'; '.join(answer.not_parted)}: what goes through "
+            "there is taken as nothing."
+        )
 
 
 def _bands(sound: tuple[SoundAt, ...]) -> str:
@@ -161,7 +176,7 @@ def _gain(cure: Cure | None) -> str:
 
 def _together(answer: PlacingAnswer) -> Iterator[str]:
     """Yield what is heard with all pumps running; each was placed with the others as they are."""
-    if len(answer.pumps) < 2:
+    if len(answer.pumps) < 2 or not any(item.outcomes[0].sound for item in answer.pumps):
         return
     yield heading("All pumps running, each at its first place")
     if answer.together:
@@ -177,11 +192,11 @@ def _together(answer: PlacingAnswer) -> Iterator[str]:
     )
 
 
-def _assumptions(answer: PlacingAnswer) -> Iterator[str]:
+def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[str]:
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in answer.assumptions:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
     for (meaning, value, source), subjects in grouped.items():
         own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
-        who = f"{', '.join(own)}: " if own else ""
-        yield bullet(f"{who}{meaning}: {value} ({source})")
+        who = f"{listed(own)}: " if own else ""
+        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")

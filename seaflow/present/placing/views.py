@@ -50,11 +50,14 @@ def views_of(sketch: Sketch) -> tuple[View, View, View]:
     """Return side view, plan and section, to one scale."""
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
+    spots += [mark.at for mark in (*sketch.others, *sketch.intakes)]
+    if sketch.waterline_length is not None:
+        spots += [(0.0, 0.0, 0.0), (sketch.waterline_length, 0.0, sketch.freeboard or 0.0)]
     low = [min(spot[axis] for spot in spots) for axis in range(3)]
     high = [max(spot[axis] for spot in spots) for axis in range(3)]
     high[0] = max(high[0], low[0] + 1.0)
     reach = max(abs(low[1]), abs(high[1]), 0.5 * (sketch.beam or 0.0))
-    low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], 0.3) + 0.1
+    low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], sketch.freeboard or 0.0, 0.3) + 0.1
     long, tall = high[0] - low[0], high[2] - low[2]
     room = WIDTH - 2 * EDGE - BETWEEN - HEEL_WORDS
     scale = min(room / (long + 2.0 * reach), LARGEST)

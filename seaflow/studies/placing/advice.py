@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from seaflow.base.sentence import quantity
 from seaflow.studies.placing.loudness import events, loudness, steadiness
+from seaflow.studies.placing.names import joined
 from seaflow.studies.placing.price import SMALL_HOSE, price
-from seaflow.studies.placing.rank import Outcome
+from seaflow.studies.placing.rank import Outcome, is_left_open
 from seaflow.studies.placing.sensitivity import Sensitivity
 
 ALIKE = 0.05  # dB
@@ -31,8 +31,9 @@ def advice_for(
     outcomes: tuple[Outcome, ...],
     width: float,
     sure: Sensitivity | None = None,
+    tone: str = "",
 ) -> Advice:
-    """Return the advice on places that are in order."""
+    """Return the advice on places that are in order; `tone` says which tone is in the sound."""
     holding = [item for item in outcomes if item.holds]
     if not holding:
         return _none(outcomes)
@@ -43,7 +44,7 @@ def advice_for(
         next_best=_next(best, holding[1:], width),
         quietest=_quietest(outcomes, best, width),
         costs=price(best, holding, width),
-        loudness="" if heard is None else loudness(heard),
+        loudness="" if heard is None else loudness(heard, tone),
         events="" if heard is None else events(heard),
         how_sure="" if sure is None else steadiness(sure, best.name),
     )
@@ -52,10 +53,11 @@ def advice_for(
 def _none(outcomes: tuple[Outcome, ...]) -> Advice:
     nearest = outcomes[0]
     why = _out(nearest)
+    which = "The quietest" if nearest.level is not None else "The first of them"
     many = "The only place does not hold." if len(outcomes) == 1 else ""
     return Advice(
         place=many or f"None of the {len(outcomes)} places holds.",
-        next_best=f"The quietest, {nearest.name}, is out {why}: {nearest.reasons[0]}.",
+        next_best=f"{which}, {nearest.name}, is out{why}: {nearest.reasons[0]}.",
     )
 
 
@@ -86,8 +88,14 @@ def _next(best: Outcome, others: list[Outcome], width: float) -> str:
     if not tied:
         other = min(others, key=lambda item: (item.level or 0.0, item.name))
         difference = (other.level or 0.0) - best.level
-        return f"That is {difference:.0f} dB quieter than {other.name}, the next that holds."
-    names = _joined(item.name for item in tied)
+        quieter = f"That is {difference:.0f} dB quieter"
+        if is_left_open(best, other):
+            return (
+                f"{quieter} by the model than {other.name}, the next that holds, within what the "
+                "invented force levels leave open."
+            )
+        return f"{quieter} than {other.name}, the next that holds."
+    names = joined(item.name for item in tied)
     return (
         f"By sound it cannot be told from {names}: {_by_how_much(best.level, tied)}, and less than "
         f"{width:.0f} dB is no difference; {_why(best, tied[0])}."
@@ -102,11 +110,6 @@ def _by_how_much(level: float, tied: list[Outcome]) -> str:
         return f"they lie within {max(abs(one) for one in differences):.1f} dB of it"
     how = "quieter" if differences[0] >= 0 else "louder"
     return f"it comes out {abs(differences[0]):.1f} dB {how}"
-
-
-def _joined(names: Iterable[str]) -> str:
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _why(best: Outcome, other: Outcome) -> str:
@@ -128,13 +131,15 @@ def _quietest(outcomes: tuple[Outcome, ...], best: Outcome, width: float) -> str
     if quietest.holds:
         return ""
     less = best.level - (quietest.level or 0.0)
-    told = f"{less:.0f} dB less" if less >= width else f"{less:.1f} dB less, which cannot be told"
+    told = f"{less:.1f} dB less, which cannot be told"
+    if less >= width:
+        told = f"{less:.0f} dB less" + (" by the model" if is_left_open(quietest, best) else "")
     return (
         f"The quietest place of all, {quietest.name} ({quietest.level:.0f} dB(A), {told}), "
-        f"is out {_out(quietest)}: {quietest.reasons[0]}."
+        f"is out{_out(quietest)}: {quietest.reasons[0]}."
     )
 
 
 def _out(outcome: Outcome) -> str:
     fault = outcome.hydraulic_fault
-    return f"for a hydraulic reason, {fault}" if fault else "for another reason"
+    return f" for a hydraulic reason, {fault}" if fault else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -22,6 +23,8 @@ from seaflow.physics.sound.partitions import (
 )
 from seaflow.physics.sound.rooms import absorption_area
 from seaflow.physics.sound.sources import sound_row
+
+TOUCHING = 0.01  # m2; rooms that share no more than this count as apart
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +68,16 @@ def house_of(case: Case) -> House:
             coupling_matrix(np.stack(areas, axis=-1), np.asarray(pairs, dtype=float), count)
         )
     return House(tuple(rooms), surface, absorption, coupling)
+
+
+def without_partition(case: Case) -> tuple[str, ...]:
+    """Return the pairs of rooms that touch or overlap with no partition recorded between them."""
+    parted = {frozenset(wall.between) for wall in case.partition}
+    return tuple(
+        f'"{one.name}" and "{other.name}"'
+        for one, other in combinations(case.compartment, 2)
+        if frozenset((one.name, other.name)) not in parted and shared_area(one, other) > TOUCHING
+    )
 
 
 def surface_of(room: Compartment) -> float:

@@ -13,7 +13,8 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
 from seaflow.studies.limits import limit
-from seaflow.studies.placing.routes import Candidate, cable_basis, hose_metres
+from seaflow.studies.placing.routes import Candidate, cable_basis
+from seaflow.studies.placing.upstream import hose_metres
 from seaflow.studies.sizing.choose import PumpResult, Ranked, rank_pumps
 from seaflow.studies.sizing.need import unit_needs
 from seaflow.studies.sizing.supply import SupplyResult, supply_of
@@ -99,7 +100,7 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
         energy_per_day=power * DAY,
-        hose=hose_metres(case, candidate),
+        hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from seaflow.physics.sound.sources import sound_row
+from seaflow.studies.placing.names import listed
 from seaflow.studies.placing.sensitivity import Sensitivity
 from seaflow.studies.placing.sound import SoundAt
 
 LEAST_HEARD = -20.0  # dB; less is nothing
 
 
-def loudness(heard: SoundAt) -> str:
-    """Return what a steady level means in a berth, and by which way it came."""
+def loudness(heard: SoundAt, tone: str = "") -> str:
+    """Return what a steady level means in a berth, by which way it came, and its tone if any."""
     bedroom = _level("bedroom, steady sound")
     least = _level("quiet anchorage below deck, least")
     most = _level("quiet anchorage below deck, most")
@@ -28,7 +29,20 @@ def loudness(heard: SoundAt) -> str:
         f"{heard.level:.0f} dB(A) is {words} ({least:.0f} to {most:.0f} dB(A)) and "
         f"{abs(over):.0f} dB {guide} the {bedroom:.0f} dB(A) of the WHO 1999 guideline for bedrooms"
         f"{sure}. Rules for ships' cabins allow {cabin:.0f} dB(A) and do not apply to this boat. "
-        f"{_ways(heard)}"
+        f"{_ways(heard)}{tone}"
+    )
+
+
+def tone_words(hum: float | None, shaft: float) -> str:
+    """Return the tone that is in the sound, or what shakes lowest where there is none."""
+    if hum is not None:
+        return (
+            f" A hum of {hum:.0f} Hz, twice the frequency of the current, is in both; what part of "
+            "the force it has is an own choice. A tone is noticed before a noise as loud."
+        )
+    return (
+        f" The table gives this pump no hum; it shakes lowest at its shaft, {shaft:.0f} Hz, and "
+        "that or its blades may be heard as a tone, which is not reckoned."
     )
 
 
@@ -77,7 +91,7 @@ def steadiness(sure: Sensitivity, first: str) -> str:
         others = sorted({order[0] for order in (sure.quieter, sure.louder)} - {first})
         words = (
             f"THE FIRST PLACE HANGS ON IT: with all paths by the structure {shift} down or up "
-            f"{' or '.join(others)} comes first; {span}."
+            f"{listed(others, 'or')} comes first; {span}."
         )
     if len(sure.louder) < 2:
         return words

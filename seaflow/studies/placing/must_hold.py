@@ -11,13 +11,10 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.network import carrier
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.tables.things import Hose, Thing
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.hull.heel import height_at_heel
-from seaflow.studies.limits import limit
 from seaflow.studies.placing.depths import (
     intake_reasons,
     least_depth,
@@ -25,10 +22,17 @@ from seaflow.studies.placing.depths import (
     pump_reasons,
     working,
 )
-from seaflow.studies.placing.routes import Candidate, strainers_before
+from seaflow.studies.placing.petrol import petrol_reasons, petrol_remarks
+from seaflow.studies.placing.reach import (
+    furthest,
+    reaches,
+    strainer_reasons,
+    strainer_remarks,
+)
+from seaflow.studies.placing.routes import Candidate
 
-LEVEL = 1e-3  # m by which a suction may fall without being called falling
-LEVEL_AT_HEEL = 0.01  # m, the same on a tack, where it is remarked only
+LEVEL = 1e-3  # m by which a suction may rise or fall and is called level, upright and on a tack
+OUTSIDE = 0.05  # m that a place may lie outside its compartment's box without a word
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,8 @@ class Standing:
 
     Depths at heel are the least at the working heel and trim, which `when` names. `draws_air` is
     true where air gets into the suction, `only_prime` where nothing is wrong with the water but
-    that the pump may lose its prime; `fault` says in a few words what the water does.
+    that the pump may lose its prime; `fault` says in a few words what the water does. `to_seacock`
+    is the longest way from a strainer to its seacock, None where a position is not recorded.
     """
 
     depth: float = measured("m")
@@ -47,6 +52,8 @@ class Standing:
     only_prime: bool = False
     fault: str = ""
     when: str = ""
+    to_seacock: float | None = measured("m", None)
+    strainer_access: str = ""
     hydraulic: tuple[str, ...] = ()
     other: tuple[str, ...] = ()
     remarks: tuple[str, ...] = field(default=())
@@ -69,8 +76,21 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
         fault=_fault(dry, bool(intakes or rising), bool(prime)),
         when=working(case),
         hydraulic=(*prime, *intakes, *rising),
-        other=(*_petrol(case, candidate), *_access(case, candidate)),
-        remarks=(*_heeled(built, candidate.pump, heel), *_comforts(case, candidate)),
+        other=(
+            *petrol_reasons(case, candidate, part),
+            *_access(candidate),
+            *strainer_reasons(case, candidate),
+        ),
+        remarks=(
+            *_level(built, candidate.pump),
+            *_heeled(built, candidate.pump, heel),
+            *petrol_remarks(case, candidate, part),
+            *strainer_remarks(case, candidate),
+            *_position(case, candidate),
+            *_comforts(case, candidate),
+        ),
+        to_seacock=furthest(reaches(case, candidate.pump)),
+        strainer_access=candidate.place.strainer_access or "",
     )
 
 
@@ -114,6 +134,27 @@ def _rising(built: Built, pump: str) -> Iterator[str]:
                 )
 
 
+def _level(built: Built, pump: str) -> Iterator[str]:
+    """Yield a sentence for every leg of the suction that neither rises nor falls, upright."""
+    for points in _suction_runs(built, pump):
+        for before, after in pairwise(points):
+            if abs(_rise(before, after, 0.0)) <= LEVEL and not _is_one_spot(before, after):
+                yield (
+                    f"the suction runs level from {before.label} to {after.label}: bubbles do not "
+                    "move on there, so lay it rising"
+                )
+
+
+def _is_one_spot(before: Point, after: Point) -> bool:
+    """Return whether two points are known to be one, as a thing and the junction at it are."""
+    ways = [
+        abs(float(np.asarray(getattr(after, axis))) - float(np.asarray(getattr(before, axis))))
+        for axis in ("aft", "starboard")
+        if getattr(before, axis) is not None and getattr(after, axis) is not None
+    ]
+    return before.label == after.label or (len(ways) == 2 and max(ways) <= LEVEL)
+
+
 def _rise(before: Point, after: Point, heel: float) -> float:
     levels = [
         float(
@@ -134,55 +175,36 @@ def _heeled(built: Built, pump: str, heel: float) -> Iterator[str]:
             if before.starboard is None or after.starboard is None:
                 continue
             least = min(_rise(before, after, angle) for angle in (heel, -heel))
-            if _rise(before, after, 0.0) >= -LEVEL and least < -LEVEL_AT_HEEL:
+            if _rise(before, after, 0.0) >= -LEVEL and least < -LEVEL:
                 yield (
                     f"on one tack the hose from {before.label} to {after.label} falls "
                     f"{quantity('height', -least)} towards the pump: start it upright"
                 )
 
 
-def _petrol(case: Case, candidate: Candidate) -> Iterator[str]:
-    room = next(item for item in case.compartment if item.name == candidate.place.compartment)
-    proof = case.placing is not None and case.placing.ignition_protected is True
-    if (candidate.place.petrol or room.petrol) and not proof:
-        yield "petrol can get there, and the pump is not known to be ignition-protected"
-
-
-def _access(case: Case, candidate: Candidate) -> Iterator[str]:
+def _access(candidate: Candidate) -> Iterator[str]:
     place = candidate.place
     if place.access == "none":
         yield "nobody can reach it for service"
     if place.above_electrics:
         yield "it would hang over electrical gear, and every pump drips one day"
-    if place.strainer_access == "none":
-        yield "strainer and seacock can no longer be reached together"
-    elif place.strainer is not None and place.strainer_access is None:
-        for strainer in strainers_before(case, candidate.pump):
-            away = _reach(case, strainer)
-            if away is not None and away > limit("strainer_reach"):
-                yield (
-                    f"the strainer is {quantity('length', away)} from its seacock; "
-                    f"{quantity('length', limit('strainer_reach'))} is what one hand reaches"
-                )
 
 
-def _reach(case: Case, strainer: Thing) -> float | None:
-    """Return how far a strainer is from the intake that feeds it [m]."""
-    feeding = [hose for hose in case.hose if hose.to == strainer.name]
-    for hose in feeding:
-        intake = _thing(case, hose)
-        if intake is not None and intake.at is not None and strainer.at is not None:
-            steps = [
-                (getattr(intake.at, axis) or 0.0) - (getattr(strainer.at, axis) or 0.0)
-                for axis in ("aft", "starboard", "height")
-            ]
-            return float(np.linalg.norm(steps))
-    return None
-
-
-def _thing(case: Case, hose: Hose) -> Thing | None:
-    name = carrier(hose.from_, case.seacock)
-    return next((item for item in case.intakes if item.name == name), None)
+def _position(case: Case, candidate: Candidate) -> Iterator[str]:
+    """Yield a sentence if the place lies outside the box of the compartment it is said to be in."""
+    place = candidate.place
+    room = next(item for item in case.compartment if item.name == place.compartment)
+    spot = (place.at.aft, place.at.starboard, place.at.height)
+    outside = [
+        max(low - at, at - high, 0.0)
+        for (low, high), at in zip(room.box, spot, strict=True)
+        if at is not None
+    ]
+    if max(outside, default=0.0) > OUTSIDE:
+        yield (
+            f"its position lies {quantity('height', float(np.linalg.norm(outside)))} outside the "
+            f'box of "{room.name}", where it is said to be: mend one of the two'
+        )
 
 
 def _comforts(case: Case, candidate: Candidate) -> Iterator[str]:

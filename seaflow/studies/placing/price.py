@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.sentence import quantity
 from seaflow.studies.placing.hydraulic import Water
-from seaflow.studies.placing.rank import Outcome
+from seaflow.studies.placing.rank import Outcome, is_left_open
 
 SMALL_FLOW, SMALL_HEAD = 0.1 / 60000.0, 0.05  # m3/s and m; less is not worth a word
 SMALL_POWER, SMALL_HOSE = 1.0, 0.1  # W and m
@@ -28,7 +28,8 @@ def price(best: Outcome, holding: list[Outcome], width: float) -> str:
             f"{beside} it costs {dear}; the {abs(gain):.1f} dB between the two are less than "
             f"{width:.0f} dB and cannot be told."
         )
-    return f"{beside} {gain:.1f} dB cost {dear}."
+    model = " by the model" if is_left_open(best, shortest) else ""
+    return f"{beside} {gain:.1f} dB{model} cost {dear}."
 
 
 def _dearer(here: Water, there: Water) -> Iterator[str]:

@@ -12,6 +12,7 @@ from seaflow.studies.placing.hydraulic import Water
 from seaflow.studies.placing.must_hold import Standing
 from seaflow.studies.placing.sound import SoundAt
 
+SHIFT = 10.0  # dB either way: as far as a level in the low bands may be off, own choice
 HEARING = 0.05  # dB; less than the last digit shown is a tie of its own
 
 
@@ -21,7 +22,8 @@ class Outcome:
 
     `rank` counts the places that hold, from 1; `same_as` names those from which its sound is not
     told apart. `louder_by` is what air in the pump adds, least and most, where it draws some or
-    cavitates: its level does not hold then.
+    cavitates: its level does not hold then. `speed_ratio` is that at the design corner, over rated;
+    `stands_now` is true where the pump stands there already and its hoses keep their length.
     """
 
     name: str
@@ -37,6 +39,8 @@ class Outcome:
     louder_by: tuple[float, ...] = measured("dB", ())
     pump_place: str = ""
     intake_place: str = ""
+    speed_ratio: float = measured("-", 1.0)
+    stands_now: bool = False
 
     @property
     def loudest(self) -> SoundAt | None:
@@ -85,7 +89,8 @@ class Gap:
     """How much quieter a place is than the next, and whether that can be told.
 
     `behind` names the quietest place that the second can be told from, where the two cannot be
-    told from each other and it stands second for that alone.
+    told from each other and it stands second for that alone. `left_open` is true where the path of
+    the quieter alone, louder by `SHIFT`, would make it the louder.
     """
 
     quieter: str
@@ -93,6 +98,19 @@ class Gap:
     decibels: float = measured("dB")
     told: bool = False
     behind: str = ""
+    left_open: bool = False
+
+
+def shifted(outcome: Outcome, louder: float) -> Outcome:
+    """Return a place with more or less by its paths through the structure [dB]."""
+    return replace(outcome, sound=tuple(item.with_structure(louder) for item in outcome.sound))
+
+
+def is_left_open(first: Outcome, second: Outcome) -> bool:
+    """Return whether the first would be the louder, were its own path that much louder."""
+    if first.level is None or second.level is None:
+        return False
+    return (shifted(first, SHIFT).level or 0.0) > second.level
 
 
 def in_order(outcomes: Iterable[Outcome], width: float) -> tuple[Outcome, ...]:
@@ -132,8 +150,12 @@ def gaps(ordered: Iterable[Outcome], width: float) -> tuple[Gap, ...]:
         told = difference >= width
         of_group = quietest[first.name]
         behind = of_group.name if not told and of_group is not quietest[second.name] else ""
-        found.append(Gap(first.name, second.name, difference, told, behind))
+        found.append(_gap(first, second, (difference, told, behind)))
     return tuple(found)
+
+
+def _gap(first: Outcome, second: Outcome, found: tuple[float, bool, str]) -> Gap:
+    return Gap(first.name, second.name, *found, left_open=is_left_open(first, second))
 
 
 def _level(item: Outcome) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -11,21 +12,28 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
 from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
-from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Strainer, Thing
+from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Thing
+from seaflow.studies.placing.upstream import strainers_before
 
 _T = TypeVar("_T", bound=Thing)
 
 SHORTEST = 0.1  # m; two things cannot be joined by less hose
+SAME_SPOT = 0.05  # m; no further off than this a thing stands where it stands now, own choice
+AXES = ("aft", "starboard", "height")
 MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "from the panel", "as given", "not recorded"
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A place for a pump, and for the intake if the case offers several."""
+    """A place for a pump, and for the intake if the case offers several.
+
+    `intake_stays` is true if that place for the intake is where it is now.
+    """
 
     place: PumpPlace
     pump: str
     intake: IntakePlace | None = None
+    intake_stays: bool = True
 
     @property
     def name(self) -> str:
@@ -38,7 +46,19 @@ def candidates(case: Case, pump: str) -> tuple[Candidate, ...]:
     first = case.pump[0].name if case.pump else ""
     places = [place for place in case.pump_place if (place.pump or first) == pump]
     intakes: tuple[IntakePlace | None, ...] = case.intake_place or (None,)
-    return tuple(Candidate(place, pump, intake) for place in places for intake in intakes)
+    return tuple(
+        Candidate(place, pump, intake, _stays(case, intake))
+        for place in places
+        for intake in intakes
+    )
+
+
+def _stays(case: Case, intake: IntakePlace | None) -> bool:
+    if intake is None:
+        return True
+    name = intake.intake or case.intakes[0].name
+    now = next((item.at for item in case.intakes if item.name == name), None)
+    return now is not None and is_same_spot(now, intake.at)
 
 
 def slack_of(case: Case) -> float:
@@ -92,24 +112,13 @@ def route_length(points: Iterable[Place], slack: float) -> float:
     return way * slack
 
 
-def strainers_before(case: Case, pump: str) -> tuple[Strainer, ...]:
-    """Return the strainers from which a hose leads straight to the pump."""
-    feeding = {hose.from_ for hose in case.hose if hose.to == pump}
-    return tuple(strainer for strainer in case.strainer if strainer.name in feeding)
-
-
 def placed(case: Case, candidate: Candidate) -> Case:
     """Return the case with the pump at a place; hoses and cable of what has moved are led anew.
 
-    The bends and fittings of every hose, and the conductor, stay as the case has them.
+    The bends and fittings of every hose, and the conductor, stay as the case has them. A hose
+    between two things that stay where they are keeps the length that the case gives.
     """
-    place, pump = candidate.place, candidate.pump
-    moved: dict[str, Place] = {pump: place.at}
-    if place.strainer is not None:
-        moved |= {strainer.name: place.strainer for strainer in strainers_before(case, pump)}
-    if candidate.intake is not None:
-        name = candidate.intake.intake or case.intakes[0].name
-        moved[name] = candidate.intake.at
+    moved = _moves(case, candidate)
     here = replace(
         case,
         through_hull=tuple(_moved(thing, moved) for thing in case.through_hull),
@@ -117,8 +126,47 @@ def placed(case: Case, candidate: Candidate) -> Case:
         strainer=tuple(_moved(thing, moved) for thing in case.strainer),
         pump=tuple(_wired(case, candidate, _moved(thing, moved)) for thing in case.pump),
     )
-    hoses = tuple(_routed(here, hose, candidate, moved) for hose in case.hose)
+    shifted = frozenset(moved) - _staying(case, moved)
+    hoses = tuple(_routed(here, hose, candidate, shifted) for hose in case.hose)
     return replace(here, hose=hoses)
+
+
+def _moves(case: Case, candidate: Candidate) -> dict[str, Place]:
+    """Return where everything goes that a place names, by name."""
+    place, pump = candidate.place, candidate.pump
+    moved: dict[str, Place] = {pump: place.at}
+    if place.strainer is not None:
+        moved |= {strainer.name: place.strainer for strainer in strainers_before(case, pump)}
+    if candidate.intake is not None:
+        name = candidate.intake.intake or case.intakes[0].name
+        moved[name] = candidate.intake.at
+    return moved
+
+
+def _staying(case: Case, moved: dict[str, Place]) -> frozenset[str]:
+    """Return which of these things stand there now."""
+    now = {thing.name: thing.at for thing in case.things if thing.at is not None}
+    return frozenset(
+        name for name, at in moved.items() if name in now and is_same_spot(now[name], at)
+    )
+
+
+def is_same_spot(one: Place, other: Place) -> bool:
+    """Return whether two places, known all three ways, are one."""
+    steps = []
+    for axis in AXES:
+        here, there = getattr(one, axis), getattr(other, axis)
+        if here is None or there is None:
+            return False
+        steps.append(here - there)
+    return math.hypot(*steps) <= SAME_SPOT
+
+
+def stands_now(case: Case, candidate: Candidate) -> bool:
+    """Return whether all that a place names stands there now, so that hoses keep their length."""
+    place, moved = candidate.place, _moves(case, candidate)
+    led = place.suction_via or place.delivery_via or place.suction_length or place.delivery_length
+    return not led and _staying(case, moved) == frozenset(moved)
 
 
 def _moved(thing: _T, moved: dict[str, Place]) -> _T:
@@ -131,15 +179,17 @@ def _wired(case: Case, candidate: Candidate, pump: Pump) -> Pump:
     return replace(pump, cable=_cable_to(case, candidate, pump.cable))
 
 
-def _routed(case: Case, hose: Hose, candidate: Candidate, moved: dict[str, Place]) -> Hose:
+def _routed(case: Case, hose: Hose, candidate: Candidate, shifted: frozenset[str]) -> Hose:
     ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
-    if not moved.keys() & set(ends):
-        return hose
     place, via, given = candidate.place, hose.via, None
+    led: tuple[Place, ...] = ()
     if ends[1] == candidate.pump:
-        via, given = place.suction_via or via, place.suction_length
+        led, given = place.suction_via, place.suction_length
     elif ends[0] == candidate.pump:
-        via, given = place.delivery_via or via, place.delivery_length
+        led, given = place.delivery_via, place.delivery_length
+    if not (shifted & set(ends) or led or given is not None):
+        return hose
+    via = led or via
     if given is None:
         for name in ends:
             _require_place(case, name)
@@ -174,13 +224,3 @@ def _place(case: Case, name: str) -> Iterator[Place]:
             yield thing.at
         elif thing.name == name and thing.height is not None:
             yield Place(height=thing.height)
-
-
-def hose_metres(case: Case, candidate: Candidate) -> float:
-    """Return the length of all hoses up to the first thing behind the pump [m]."""
-    ends = {candidate.pump, *(item.name for item in strainers_before(case, candidate.pump))}
-    return sum(
-        hose.length
-        for hose in case.hose
-        if carrier(hose.from_, case.seacock) in ends or carrier(hose.to, case.seacock) in ends
-    )

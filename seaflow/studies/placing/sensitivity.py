@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from seaflow.base.measured import measured
-from seaflow.studies.placing.rank import Outcome, in_order
+from seaflow.studies.placing.rank import SHIFT, Outcome, in_order, shifted
 
-SHIFT = 10.0  # dB either way: as far as a level in the low bands may be off, own choice
+__all__ = ["SHIFT", "Sensitivity", "sensitivity"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +33,11 @@ def sensitivity(outcomes: tuple[Outcome, ...], width: float) -> Sensitivity | No
         return None
     now = tuple(item.name for item in holding)
     quieter, louder = (
-        in_order([_shifted(item, shift) for item in holding], width) for shift in (-SHIFT, SHIFT)
+        in_order([shifted(item, shift) for item in holding], width) for shift in (-SHIFT, SHIFT)
     )
-    alone = in_order([_shifted(holding[0], SHIFT), *holding[1:]], width)
+    alone = in_order([shifted(holding[0], SHIFT), *holding[1:]], width)
     orders = tuple(tuple(item.name for item in order) for order in (quieter, louder))
-    levels = [_shifted(holding[0], shift).level or 0.0 for shift in (-SHIFT, SHIFT)]
+    levels = [shifted(holding[0], shift).level or 0.0 for shift in (-SHIFT, SHIFT)]
     return Sensitivity(
         shift=SHIFT,
         quieter=orders[0],
@@ -47,8 +47,3 @@ def sensitivity(outcomes: tuple[Outcome, ...], width: float) -> Sensitivity | No
         same_order=all(order == now for order in orders),
         same_first=all(order[0] == now[0] for order in orders),
     )
-
-
-def _shifted(outcome: Outcome, louder: float) -> Outcome:
-    sound = tuple(item.with_structure(louder) for item in outcome.sound)
-    return replace(outcome, sound=sound)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop, carrier
 from seaflow.boat.tables.things import Intake, Outlet, Place, Pump, Strainer, Thing, Unit
-from seaflow.studies.placing.sound import SoundAt
+from seaflow.studies.placing.sound import SoundAt, pillow_of
 
 KINDS: tuple[tuple[type[Thing], str], ...] = (
     (Intake, "intake"),
@@ -79,7 +80,11 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Sketch:
-    """Everything that a drawing shows."""
+    """Everything that a drawing shows.
+
+    `others` are the other places for the pump, `intakes` those for the intake, by letters. `trim`
+    is nought where the waterline length, about whose middle she turns, is not recorded.
+    """
 
     title: str
     boat: str
@@ -93,6 +98,10 @@ class Sketch:
     others: tuple[Mark, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)
+    freeboard: float | None = measured("m", None)
+    trim: float = measured("rad", 0.0)
+    pillows: tuple[Mark, ...] = ()
+    intakes: tuple[Mark, ...] = ()
     not_drawn: tuple[str, ...] = ()
 
 
@@ -129,8 +138,28 @@ def sketch(
         heel=case.boat.works_to_heel or 0.0,
         waterline_length=case.boat.waterline_length,
         beam=case.boat.beam,
+        freeboard=case.boat.freeboard,
+        trim=(case.boat.works_to_trim or 0.0) if case.boat.waterline_length else 0.0,
+        pillows=tuple(_pillows(case)),
+        intakes=tuple(_other_intakes(case, marks)),
         not_drawn=tuple(sorted(name for name, at in points.items() if at is None)),
     )
+
+
+def _pillows(case: Case) -> Iterator[Mark]:
+    for room in case.compartment:
+        at = _point(pillow_of(room)) if room.is_berth else None
+        if at is not None:
+            yield Mark(room.name, "pillow", at)
+
+
+def _other_intakes(case: Case, marks: tuple[Mark, ...]) -> Iterator[Mark]:
+    """Yield the places for the intake that are not the one drawn."""
+    taken = [mark.at for mark in marks if mark.kind == "intake"]
+    for place in case.intake_place:
+        at = _point(place.at)
+        if at is not None and at not in taken:
+            yield Mark(place.name, "other intake", at)
 
 
 def _point(place: Place | None) -> tuple[float, float, float] | None:

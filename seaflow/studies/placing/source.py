@@ -9,7 +9,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.parts.part import PumpPart
-from seaflow.physics.sound.levels import octave_frequencies
+from seaflow.physics.sound.levels import a_weighted_level, octave_frequencies
 from seaflow.physics.sound.mounts import (
     ISOLATES_ABOVE,
     joined_force_ratio,
@@ -35,7 +35,10 @@ NO_TONE = 100.0  # Hz, of a hum without a share in the sound
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Source:
-    """Sound power level and force in each octave band; what shakes it lowest; its mass."""
+    """Sound power level and force in each octave band; what shakes it lowest; its mass.
+
+    `tone` is the frequency of the hum that is in both, or None where the table gives it none.
+    """
 
     power_level: Array
     force: Array
@@ -43,6 +46,7 @@ class Source:
     mass: float
     a_level: float
     assumptions: tuple[Assumption, ...] = ()
+    tone: float | None = None
     air_adds: tuple[float, float] = (0.0, 0.0)  # dB, least and most, if it draws air or cavitates
 
 
@@ -50,19 +54,22 @@ def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) 
     """Return what a pump gives off at a speed."""
     kind = part.type if part.type in sound_names("sources") else LIKE
     row = sound_row("sources", kind)
-    notes = [
-        Assumption(part.title, "shape of its sound, hum and forces", kind, row["source"]),
-    ]
+    current = part.current if part.current in ("ac", "dc") else "ac"
+    hums = bool(line_frequency) and current == "ac"
+    tone = float(hum_frequency(line_frequency or 0.0)) if hums else NO_TONE
+    share = float(row[f"hum_share_{current}"])
+    notes = [_shape(part, kind, (share, tone))]
     level = part.sound_at_1_m
     if level is None:
         level = float(np.mean(row["a_level_at_1_m"]))
         words = f"{level:.0f} dB(A) at 1 m"
         notes.append(Assumption(part.title, "loudness of its type", words, row["source"]))
-    current = part.current if part.current in ("ac", "dc") else "ac"
-    tone = hum_frequency(line_frequency) if line_frequency and current == "ac" else NO_TONE
-    bands = band_levels(level, row["band_shape"], row[f"hum_share_{current}"], tone)
+    bands = band_levels(level, row["band_shape"], share, tone)
     change = speed_change(speed_ratio, row["speed_exponent"]) if speed_ratio > 0.0 else 0.0
-    forces = np.asarray(row["force_over_sound"]) + level + change
+    # The hum has the share of the forces that it has of the sound: their A-weighted sum stays.
+    shape = row["force_over_sound"]
+    forces = np.asarray(band_levels(float(a_weighted_level(shape)), shape, share, tone))
+    forces = forces + level + change
     return Source(
         power_level=np.asarray(source_power_level(np.asarray(bands), 1.0)) + change,
         force=np.asarray(force_from_level(forces)),
@@ -70,8 +77,21 @@ def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) 
         mass=row["mass"],
         a_level=float(level + change),
         assumptions=tuple(notes),
+        tone=tone if share else None,
         air_adds=(row["air_in_suction_adds"][0], row["air_in_suction_adds"][1]),
     )
+
+
+def _shape(part: PumpPart, kind: str, hum: tuple[float, float]) -> Assumption:
+    """Return what is taken of its type; `hum` is the share of the hum, and its frequency."""
+    share, tone = hum
+    source = str(sound_row("sources", kind)["source"])
+    words = f"{kind}; no hum"
+    if share:
+        words = (
+            f"{kind}; {share:.0%} of each is a hum at {tone:.0f} Hz, of the forces by own choice"
+        )
+    return Assumption(part.title, "shape of its sound and its forces", words, source)
 
 
 def quieter(source: Source, decibels: Array) -> Source:

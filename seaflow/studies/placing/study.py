@@ -13,12 +13,13 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.placing.advice import Advice, advice_for
 from seaflow.studies.placing.cures import Spot, cures
-from seaflow.studies.placing.house import House, house_of
+from seaflow.studies.placing.house import House, house_of, without_partition
 from seaflow.studies.placing.hydraulic import best_pumps, part_for, run_with, water_of
 from seaflow.studies.placing.intakes import IntakeRank, intakes_in_order
+from seaflow.studies.placing.loudness import tone_words
 from seaflow.studies.placing.must_hold import standing
 from seaflow.studies.placing.rank import Gap, Outcome, gaps, in_order
-from seaflow.studies.placing.routes import Candidate, candidates, placed
+from seaflow.studies.placing.routes import Candidate, candidates, placed, stands_now
 from seaflow.studies.placing.sensitivity import Sensitivity, sensitivity
 from seaflow.studies.placing.sketch import Mark, Sketch, sketch
 from seaflow.studies.placing.sound import footing_of, heard, ranking_width
@@ -39,6 +40,7 @@ class PumpPlacing:
     advice: Advice
     sketch: Sketch
     a_level: float = measured("dB")
+    speed_ratio: float = measured("-")
     ranking_width: float = measured("dB")
     sensitivity: Sensitivity | None = None
     intakes: tuple[IntakeRank, ...] = ()
@@ -60,6 +62,7 @@ class PlacingAnswer:
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     works_to_heel: float | None = measured("rad", None)
+    not_parted: tuple[str, ...] = ()
 
     @property
     def is_met(self) -> bool:
@@ -96,6 +99,7 @@ def place(case: Case) -> PlacingAnswer:
         assumptions=(*notes, *taken(case)),
         cautions=cautions("place"),
         works_to_heel=case.boat.works_to_heel,
+        not_parted=without_partition(case),
     )
 
 
@@ -104,12 +108,14 @@ def _one_pump(
 ) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
     width = ranking_width()
     outcomes = in_order((_outcome(case, house, part, item) for item in offered), width)
-    source = source_of(part, case.supply.frequency, 1.0)
+    source = source_of(part, case.supply.frequency, outcomes[0].speed_ratio)
     shown = next(item for item in offered if item.name == outcomes[0].name)
     here = placed(case, shown)
     loop = next(loop for loop in network.loops(here) if shown.pump in loop.things)
     whose = f" for {shown.pump}" if len(case.pump) > 1 else ""
-    holds = "Recommended place" if outcomes[0].holds else "No place holds; the quietest"
+    holds = "Recommended place" if outcomes[0].holds else "No place holds; the first of them"
+    if not outcomes[0].holds and outcomes[0].level is not None:
+        holds = "No place holds; the quietest"
     drawing = sketch(here, loop, shown.pump, outcomes[0].sound, (holds + whose, shown.name))
     sure = sensitivity(outcomes, width)
     answer = PumpPlacing(
@@ -118,7 +124,7 @@ def _one_pump(
         note="",
         outcomes=outcomes,
         gaps=gaps(outcomes, width),
-        advice=advice_for(outcomes, width, sure),
+        advice=advice_for(outcomes, width, sure, tone_words(source.tone, source.shaft_frequency)),
         sketch=replace(
             drawing,
             depth_at_heel=outcomes[0].standing.depth_at_heel,
@@ -126,6 +132,7 @@ def _one_pump(
             others=_others(offered, outcomes),
         ),
         a_level=source.a_level,
+        speed_ratio=outcomes[0].speed_ratio,
         ranking_width=width,
         sensitivity=sure,
         intakes=intakes_in_order(outcomes),
@@ -134,9 +141,15 @@ def _one_pump(
 
 
 def _others(offered: tuple[Candidate, ...], outcomes: tuple[Outcome, ...]) -> tuple[Mark, ...]:
-    """Return the other places by their number in the ranking; x for those that are out."""
-    found = []
+    """Return the other places by their number in the ranking; x for those that are out.
+
+    With several places for the intake a place for the pump is drawn once, by its best number.
+    """
+    found, drawn = [], {outcomes[0].pump_place}
     for outcome in outcomes[1:]:
+        if outcome.pump_place in drawn:
+            continue
+        drawn.add(outcome.pump_place)
         at = next(item.place.at for item in offered if item.name == outcome.name)
         number = "x" if outcome.rank is None else str(outcome.rank)
         spot = (at.aft or 0.0, at.starboard or 0.0, at.height or 0.0)
@@ -172,6 +185,8 @@ def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> 
         louder_by=source.air_adds if sound and (stands.draws_air or water.starved) else (),
         pump_place=candidate.place.name,
         intake_place=candidate.intake.name if candidate.intake else "",
+        speed_ratio=speed,
+        stands_now=stands_now(case, candidate),
     )
     return _with_other_pump(here, candidate, outcome)
 

@@ -1,0 +1,338 @@
+"""Laws of placing: strainer and seacock, petrol, a level suction, positions, hoses, speed, hum."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from placing import one_cabin, two_intakes
+from sizing import KETCH, MOTOR, edited, load_text, shipped, text_of
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_case
+from seaflow.physics.sound.levels import a_weighted_level
+from seaflow.physics.sound.sources import sound_row
+from seaflow.present.quantities import Show
+from seaflow.studies.limits import limit
+from seaflow.studies.placing.advice import advice_for
+from seaflow.studies.placing.house import without_partition
+from seaflow.studies.placing.rank import SHIFT, in_order, is_left_open
+from seaflow.studies.placing.reach import reaches
+from seaflow.studies.placing.routes import candidates, placed, stands_now
+from seaflow.studies.placing.sound import ranking_width
+from seaflow.studies.placing.source import source_of
+from seaflow.studies.placing.study import place
+from seaflow.studies.placing.upstream import hose_metres
+
+BILGE, ENGINE = "bilge, by the strainer", "engine space, forward end"
+BERTH = "under the fore berth"
+STRAINER = 'at = { aft = "5.4 m", starboard = "0.40 m", height = "-0.50 m" }'
+COCK = 'on = "cooling intake"\n'
+WIDTH = ranking_width()
+METRES = 1e-9  # m: two ways to add up the same lengths
+DECIBELS = 1e-6  # dB
+
+
+def outcomes(folder, *edits):
+    return {
+        item.name: item
+        for item in place(load_text(folder, edited(text_of(KETCH), *edits))).pumps[0].outcomes
+    }
+
+
+@cache
+def ketch():
+    return place(shipped(KETCH)).pumps[0]
+
+
+def shown(sentence):
+    return Show().sentence(sentence)
+
+
+# --- strainer and seacock ---
+
+
+def test_the_present_strainer_far_from_its_seacock_puts_every_place_out(tmp_path):
+    far = (STRAINER, 'at = { aft = "6.3 m", starboard = "0.40 m", height = "-0.55 m" }')
+    for item in outcomes(tmp_path, far).values():
+        words = [shown(reason) for reason in item.standing.other]
+        assert "the strainer is 1.1 m from its seacock; 1.0 m is what one hand reaches" in words
+
+
+def test_an_intake_place_far_off_is_out_and_the_present_one_is_not(tmp_path):
+    more = """
+[[intake_place]]
+name = "as now"
+at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }
+[[intake_place]]
+name = "far forward"
+at = { aft = "1.9 m", starboard = "0.05 m", height = "-0.62 m" }
+"""
+    seen = (f'name = "{BILGE}"', f'name = "{BILGE}"\nstrainer_access = "good"')
+    text = edited(text_of(KETCH), seen) + more
+    for item in place(load_text(tmp_path, text)).pumps[0].outcomes:
+        far = item.intake_place == "far forward"  # though it was judged good with the one of now
+        assert any("from its seacock" in reason for reason in item.reasons) == far
+
+
+def test_a_seacock_with_a_position_of_its_own_is_where_it_says(tmp_path):
+    own = (COCK, COCK + 'at = { aft = "5.2 m", starboard = "-1.20 m", height = "-0.50 m" }\n')
+    case = load_text(tmp_path, edited(text_of(KETCH), own))
+    (found,) = reaches(case, "pump")
+    assert found.cock == "intake seacock"
+    assert found.away == pytest.approx(np.hypot(0.2, 1.6), abs=METRES)
+    assert not place(case).is_met
+
+
+def test_a_strainer_behind_a_tee_is_measured_to_every_intake(tmp_path):
+    case = load_text(tmp_path, two_intakes(-0.70))
+    assert {item.cock for item in reaches(case, "pump")} == {"intake seacock", "port seacock"}
+    for item in place(case).pumps[0].outcomes:
+        assert any('from "port seacock"' in reason for reason in item.standing.other)
+
+
+def test_a_position_that_is_not_recorded_is_said(tmp_path):
+    case = load_text(tmp_path, edited(text_of(KETCH), (STRAINER, 'height = "-0.50 m"')))
+    given = tuple(replace(item, suction_length=2.0) for item in case.pump_place)
+    for item in place(replace(case, pump_place=given)).pumps[0].outcomes:
+        assert item.standing.to_seacock is None
+        assert any("is not known, for a position is not recorded" in text for text in item.remarks)
+
+
+@pytest.mark.parametrize(
+    ("access", "holds", "words"),
+    [
+        ("none", False, "can no longer be reached together"),
+        ("poor", True, "can only just be reached together"),
+        ("good", True, "that both are in reach is as the case records it"),
+    ],
+)
+def test_what_is_recorded_of_the_reach_is_said(tmp_path, access, holds, words):
+    old = 'faces = ["saloon"]\naccess = "good"'
+    far = 'strainer = { aft = "6.3 m", starboard = "0.40 m", height = "-0.50 m" }'
+    found = outcomes(tmp_path, (old, f'{old}\nstrainer_access = "{access}"\n{far}'))[ENGINE]
+    assert found.holds == holds
+    assert found.standing.strainer_access == access
+    assert any(words in text for text in (*found.reasons, *found.remarks))
+
+
+# --- petrol ---
+
+PETROL = ('fuel = "diesel"', 'fuel = "petrol"')
+
+
+def test_on_a_petrol_boat_a_bilge_or_engine_space_not_recorded_is_asked_for(tmp_path):
+    found = outcomes(tmp_path, PETROL)
+    for name in (BILGE, ENGINE, "bilge, aft end"):
+        assert any("not recorded" in reason for reason in found[name].reasons), name
+        assert not found[name].holds
+    assert not any("petrol" in reason for reason in found[BERTH].reasons)
+
+
+def test_what_is_recorded_of_petrol_or_of_the_pump_answers_it(tmp_path):
+    dry = (f'name = "{ENGINE}"', f'name = "{ENGINE}"\npetrol = false')
+    assert outcomes(tmp_path, PETROL, dry)[ENGINE].holds
+    for old, new in (
+        ("[placing]\n", "[placing]\nignition_protected = true\n"),
+        ("seen = { leaks = false,", "seen = { leaks = false, ignition_protected = true,"),
+    ):
+        found = outcomes(tmp_path, PETROL, (old, new))
+        assert found[ENGINE].holds
+        assert not any("petrol" in text for item in found.values() for text in item.remarks)
+
+
+def test_an_opening_to_a_room_with_petrol_is_remarked(tmp_path):
+    room = ('use = "engine space"\n', 'use = "engine space"\npetrol = true\n')
+    found = outcomes(tmp_path, room)
+    words = 'an opening leads to "engine space", where petrol is'
+    locker = "cockpit locker, on the shelf"
+    for name in (BILGE, "bilge, aft end", locker):
+        assert any(words in remark for remark in found[name].remarks), name
+    assert not any("opening leads" in remark for remark in found[BERTH].remarks)
+    assert not found[ENGINE].holds
+    maybe = outcomes(tmp_path, PETROL)[locker].remarks
+    assert any('"engine space", where petrol may be' in remark for remark in maybe)
+    holes = 'between = ["engine space", "cockpit locker"]\nmaterial = "plywood 12 mm"\n'
+    shut = (holes + 'opening = "cable and hose holes"', holes + 'opening = "sealed"')
+    assert not any("opening" in remark for remark in outcomes(tmp_path, room, shut)[locker].remarks)
+
+
+# --- the suction, positions, partitions ---
+
+
+@pytest.mark.parametrize(
+    ("height", "word"),
+    [("-0.4995", "level"), ("-0.50", "level"), ("-0.502", "falls"), ("-0.49", "")],
+)
+def test_a_suction_level_within_a_millimetre_is_remarked_and_one_that_falls_is_out(
+    tmp_path, height, word
+):
+    here = (
+        'starboard = "0.20 m", height = "-0.44 m"',
+        f'starboard = "0.20 m", height = "{height} m"',
+    )
+    found = outcomes(tmp_path, here)[ENGINE]
+    level = any("runs level from strainer to pump" in remark for remark in found.remarks)
+    falls = any("suction falls" in reason for reason in found.reasons)
+    assert (level, falls) == (word == "level", word == "falls")
+
+
+def test_a_place_outside_its_compartment_is_remarked(tmp_path):
+    here = ('aft = "7.8 m", starboard = "0.20 m"', 'aft = "7.4 m", starboard = "0.20 m"')
+    found = outcomes(tmp_path, here)
+    words = [shown(remark) for remark in found[ENGINE].remarks]
+    assert any('lies 0.20 m outside the box of "engine space"' in word for word in words)
+    for name in (BILGE, BERTH):
+        assert not any("outside the box" in remark for remark in found[name].remarks)
+
+
+def test_rooms_that_touch_without_a_partition_are_named():
+    case = shipped(KETCH)
+    before = set(without_partition(case))
+    for row, wall in enumerate(case.partition):
+        fewer = replace(case, partition=case.partition[:row] + case.partition[row + 1 :])
+        (found,) = set(without_partition(fewer)) - before
+        assert all(f'"{name}"' in found for name in wall.between)
+        assert place(fewer).not_parted == without_partition(fewer)
+        break
+    boxes = {room.name: room for room in case.compartment}
+    apart = replace(boxes["fore cabin"], aft=(0.0, 1.0))
+    other = boxes["aft cabin"]
+    assert without_partition(replace(case, compartment=(apart, other), partition=())) == ()
+
+
+# --- hoses ---
+
+
+def test_where_it_stands_now_the_hoses_are_as_long_as_the_case_says():
+    case = shipped(KETCH)
+    now = next(item for item in candidates(case, "pump") if item.name == BILGE)
+    assert placed(case, now).hose == case.hose
+    assert stands_now(case, now)
+    assert not any(
+        stands_now(case, item) for item in candidates(case, "pump") if item.name != BILGE
+    )
+    found = next(item for item in ketch().outcomes if item.name == BILGE)
+    assert found.stands_now
+    assert found.water.hose == pytest.approx(0.5 + 0.6 + 2.4, abs=METRES)
+    led = replace(now, place=replace(now.place, suction_length=3.0))
+    assert not stands_now(case, led)
+    assert hose_metres(placed(case, led), "pump") == pytest.approx(0.5 + 3.0 + 2.4, abs=METRES)
+
+
+def test_hose_metres_count_a_moved_intake_and_all_before_and_behind_a_tee(tmp_path):
+    more = """
+[[intake_place]]
+name = "forward"
+at = { aft = "4.7 m", starboard = "0.35 m", height = "-0.62 m" }
+"""
+    case = load_text(tmp_path, text_of(KETCH) + more)
+    now = next(item for item in candidates(case, "pump") if item.place.name == BILGE)
+    there = placed(case, now)
+    way = (5.4 - 4.7) + 0.05 + 0.12
+    assert hose_metres(there, "pump") == pytest.approx(1.2 * way + 0.6 + 2.4, abs=METRES)
+    tee = load_text(tmp_path, two_intakes(-0.70))
+    assert hose_metres(tee, "pump") == pytest.approx(
+        sum(hose.length for hose in tee.hose if hose.to != "topside outlet"), abs=METRES
+    )
+    motor = shipped(MOTOR)
+    ends = {"manifold", *(unit.name for unit in motor.unit), motor.pump[0].name, "strainer"}
+    by_hand = sum(hose.length for hose in motor.hose if hose.to in ends)
+    assert hose_metres(motor, motor.pump[0].name) == pytest.approx(by_hand, abs=METRES)
+
+
+# --- speed, hum, and what is left open ---
+
+
+def test_further_from_the_ear_is_never_louder_by_air_at_the_same_speed(tmp_path):
+    held = place(load_text(tmp_path, one_cabin())).pumps[0]
+    near, far = (
+        next(item for item in held.outcomes if item.name.startswith(word))
+        for word in ("near", "far")
+    )
+    assert far.water.cable < near.water.cable
+    assert far.speed_ratio == pytest.approx(near.speed_ratio, abs=1e-9)
+    assert far.loudest.airborne < near.loudest.airborne
+
+
+def test_a_shorter_cable_is_faster_and_louder_by_the_law_of_speeds(tmp_path):
+    case = load_text(tmp_path, one_cabin("demo-dc-small-12"))
+    part = case.catalogue.pump("demo-dc-small-12")
+    slow, fast = (source_of(part, None, speed) for speed in (0.95, 1.0))
+    assert fast.a_level - slow.a_level == pytest.approx(-50.0 * np.log10(0.95), abs=DECIBELS)
+
+
+def test_the_level_of_the_pump_is_that_at_the_speed_used():
+    case = shipped(KETCH)
+    faster = replace(case, supply=replace(case.supply, frequency=60.0))
+    found = place(faster).pumps[0]
+    rated = source_of(found.part, 60.0, 1.0).a_level
+    assert found.speed_ratio != pytest.approx(1.0, abs=0.01)
+    gain = 50.0 * np.log10(found.speed_ratio)
+    assert found.a_level - rated == pytest.approx(gain, abs=DECIBELS)
+    assert "A hum of 120 Hz" in found.advice.loudness
+    assert "A hum of 100 Hz" in ketch().advice.loudness
+
+
+def test_the_hum_is_in_the_forces_and_leaves_their_a_weighted_sum():
+    case = shipped(KETCH)
+    part = case.catalogue.pump(case.pump[0].fitted)
+    humming, without = source_of(part, 50.0, 1.0), source_of(part, None, 1.0)
+    row = sound_row("sources", part.type)
+    level = 20.0 * np.log10(humming.force / 1e-6)
+    plain = np.asarray(row["force_over_sound"]) + humming.a_level
+    share = row["hum_share_ac"]
+    assert a_weighted_level(level) == pytest.approx(a_weighted_level(plain), abs=DECIBELS)
+    others = np.delete(level - plain, 1)
+    assert np.allclose(others, 10.0 * np.log10(1.0 - share), rtol=0.0, atol=DECIBELS)
+    assert level[1] > plain[1]
+    assert humming.tone == 100.0
+    assert "hum at 100 Hz" in humming.assumptions[0].value
+    dc = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    assert dc.tone is None
+    assert "no hum" in dc.assumptions[0].value
+    assert without.force.shape == humming.force.shape
+
+
+def with_level(outcome, name, by_air, by_structure):
+    heard = replace(outcome.loudest, airborne=by_air, structure=by_structure).with_structure(0.0)
+    return replace(outcome, sound=(heard,), name=name, rank=None)
+
+
+@pytest.mark.parametrize(("over", "left_open"), [(5.0, True), (9.9, True), (10.1, False)])
+def test_a_difference_that_its_own_path_could_reverse_is_said_in_the_first_sentences(
+    over, left_open
+):
+    base = ketch().outcomes[0]
+    quiet = with_level(base, "quiet", -80.0, 30.0)
+    loud = with_level(base, "loud", -80.0, 30.0 + over)
+    ordered = in_order([loud, quiet], WIDTH)
+    assert is_left_open(*ordered) == left_open == (over < SHIFT)
+    words = "by the model than loud, the next that holds, within what the invented force levels"
+    assert (words in advice_for(ordered, WIDTH).next_best) == left_open
+    airy = in_order([with_level(base, "quiet", 30.0, -80.0), loud], WIDTH)
+    assert not is_left_open(*airy)
+
+
+# --- problems ---
+
+
+def test_places_without_compartments_are_one_problem(tmp_path):
+    text = text_of(KETCH)
+    start, end = text.index("[[compartment]]"), text.index("[[pump_place]]")
+    file = tmp_path / "case.toml"
+    file.write_text(text[:start] + text[end:], encoding="utf-8")
+    with pytest.raises(SeaflowError) as caught:
+        load_case(str(file))
+    assert [problem.code for problem in caught.value.problems] == ["S55"]
+
+
+def test_a_place_nobody_reaches_is_out_simply(tmp_path):
+    text = text_of(KETCH).replace('access = "good"', 'access = "none"')
+    text = text.replace('access = "poor"', 'access = "none"')
+    advice = place(load_text(tmp_path, text)).pumps[0].advice
+    assert "is out: nobody can reach it for service." in advice.next_best
+
+
+def test_the_reach_is_a_limit_of_the_table():
+    assert limit("strainer_reach") == 1.0
