@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.present.diagnose_text import asked_text, so_far_text
+from seaflow.present.diagnose_text import (
+    NO_TEST_HELPS,
+    asked_text,
+    cautions_text,
+    so_far_text,
+    stop_text,
+)
 from seaflow.present.problems import problems_text
+from seaflow.studies.cautions import cautions
+from seaflow.studies.diagnosis.agreement import refuse_unseen
 from seaflow.studies.diagnosis.answer import Effort, posterior_of
 from seaflow.studies.diagnosis.impossible import refuse_impossible
 from seaflow.studies.diagnosis.instruments import instruments
@@ -19,8 +27,10 @@ from seaflow.studies.diagnosis.readings import (
     number_of,
     sign_of,
 )
+from seaflow.studies.diagnosis.verdict import stop_of
 
 if TYPE_CHECKING:
+    from seaflow.studies.diagnosis.infer import Posterior
     from seaflow.studies.diagnosis.own_boat import OwnBoat
     from seaflow.studies.diagnosis.simulate import Setup
 
@@ -37,28 +47,65 @@ def asked(
     """Return the readings with what was answered."""
     click.echo(WELCOME)
     passed: set[tuple[str, str]] = set()
+    said: set[str] = set()
+    believed = readings
     while True:
         posterior = posterior_of(setup, readings, effort, own)
+        if readings is not believed and _unseen(posterior, readings):
+            readings = believed
+            continue
+        believed = readings
+        _say_once(stop_text(stop_of(posterior, readings)), said)
         click.echo(so_far_text(posterior, readings))
-        left = [
-            test
-            for test in _with_sea(open_tests(posterior, readings), readings)
-            if (test.kind, test.place) not in passed
-        ]
-        if not left:
+        test = _next(posterior, readings, passed)
+        if test is None:
             return readings
-        test = left[0]
-        click.echo(asked_text(test, units))
-        try:
-            typed = click.prompt(">", default="", show_default=False, prompt_suffix=" ").strip()
-        except click.Abort:
-            return readings
+        if test.is_hands_on:
+            _say_once(cautions_text(cautions("diagnose")), said)
+        click.echo(asked_text(test, posterior, units))
+        typed = _typed()
         if typed.lower() in STOP:
             return readings
         if not typed:
             passed.add((test.kind, test.place))
             continue
         readings = _taken(setup, readings, test, typed)
+
+
+def _typed() -> str:
+    try:
+        typed: str = click.prompt(">", default="", show_default=False, prompt_suffix=" ")
+    except click.Abort:
+        return STOP[0]
+    return typed.strip()
+
+
+def _say_once(text: str, said: set[str]) -> None:
+    if text and text not in said:
+        click.echo(text)
+        said.add(text)
+
+
+def _unseen(posterior: Posterior, readings: Readings) -> bool:
+    """Tell whether no boat gives these readings, and say so."""
+    try:
+        refuse_unseen(posterior, readings)
+    except SeaflowError as error:
+        click.echo(_problems(error))
+        return True
+    return False
+
+
+def _next(posterior: Posterior, readings: Readings, passed: set[tuple[str, str]]) -> Test | None:
+    """Return the next question; where no test helps that is said."""
+    tests = _with_sea(open_tests(posterior, readings), readings)
+    left = [test for test in tests if (test.kind, test.place) not in passed]
+    if not left:
+        return None
+    if not left[0].helps and left[0].kind != "sea":
+        click.echo(NO_TEST_HELPS)
+        return None
+    return left[0]
 
 
 def _taken(setup: Setup, readings: Readings, test: Test, typed: str) -> Readings:
@@ -72,9 +119,13 @@ def _taken(setup: Setup, readings: Readings, test: Test, typed: str) -> Readings
             more = replace(readings, signs=(*readings.signs, sign_of(test.kind, typed)))
         refuse_impossible(more, setup.places)
     except SeaflowError as error:
-        click.echo(problems_text(error.problems).rpartition("\n\n")[0])
+        click.echo(_problems(error))
         return readings
     return more
+
+
+def _problems(error: SeaflowError) -> str:
+    return problems_text(error.problems).rpartition("\n\n")[0]
 
 
 def _with_sea(tests: tuple[Test, ...], readings: Readings) -> tuple[Test, ...]:

@@ -6,7 +6,7 @@ import datetime
 import os
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -29,6 +29,10 @@ from seaflow.cli.readings import (
     reading_options,
     readings_from,
 )
+
+if TYPE_CHECKING:
+    from seaflow.studies.diagnosis.readings import Readings
+    from seaflow.studies.diagnosis.simulate import Setup
 
 
 @click.command()
@@ -60,6 +64,8 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         setup = setup_of(loaded.case, network, str(row.get("mode", "cooling")))
         readings = readings_from(row, setup)
         if options["store"]:
+            _require_date(options["store"])
+            _require_sound(setup, readings, row, units)
             _store(case, options["store"], network.name, row)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
@@ -74,16 +80,7 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
     sys.exit(EXIT_FINE)
 
 
-def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
-    """Add the readings to the file beside the case.
-
-    Raises
-    ------
-    SeaflowError
-        If the date is none, nothing was read, or the file cannot be read or written.
-    """
-    from seaflow.studies.baseline.stored import START, file_beside, row_text, rows_in
-
+def _require_date(date: str) -> None:
     try:
         datetime.date.fromisoformat(date)
     except ValueError:
@@ -91,11 +88,44 @@ def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
         write = "Write it as year-month-day, such as 2026-05-31."
         why = "Readings are kept in the order in which they were taken."
         raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
+
+
+def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], units: str) -> None:
+    """Refuse to keep what a sound boat does not read: it would bend the model of this boat.
+
+    Raises
+    ------
+    SeaflowError
+        If nothing was read, or if the verdict on it is anything but normal.
+    """
+    from seaflow.present.quantities import Show
+    from seaflow.studies.diagnosis.answer import diagnose
+    from seaflow.studies.diagnosis.verdict import NORMAL
+
     if set(row) <= {"mode", "load"}:
         what = "there is nothing to store"
         why = "Only what was read on the sound boat can correct the model of it."
         write = 'Give readings, such as --sea "27 degC".'
         raise SeaflowError([Problem("D03", what, why=why, write=write)])
+    verdict = diagnose(setup, readings).verdict
+    if verdict.word == NORMAL:
+        return
+    what = f"these readings are no baseline: {Show(units).sentence(verdict.why)}"
+    why = f'Kept, they become what this boat should read; the verdict on them is "{verdict.word}".'
+    write = "See what seaflow diagnose says of them, or correct the case; nothing was stored."
+    raise SeaflowError([Problem("D06", what, why=why, write=write)])
+
+
+def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
+    """Add the readings to the file beside the case.
+
+    Raises
+    ------
+    SeaflowError
+        If the file cannot be read or written.
+    """
+    from seaflow.studies.baseline.stored import START, file_beside, row_text, rows_in
+
     beside = file_beside(file)
     text = START
     if os.path.lexists(beside):

@@ -18,11 +18,12 @@ if TYPE_CHECKING:
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
-# Name, whether it may be given again, and help. PLACE= may be left out where there is only one.
+# Name, whether it has a place and so may stand more than once, and help. PLACE= may be left out
+# where there is only one.
 _NUMBERS = (
     ("sea", False, "Sea temperature."),
     ("discharge", True, "Temperature of the water leaving, as [UNIT or OUTLET=]VALUE."),
-    ("bucket", True, "Seconds to fill 10 L at an outlet, as [OUTLET=]SECONDS."),
+    ("bucket", True, "Seconds to fill 10 L (2.64 US gallons) at an outlet, as [OUTLET=]SECONDS."),
     ("flow", True, "Flow at an outlet, as [OUTLET=]VALUE."),
     ("volts", False, "Volts at the pump."),
     ("amps", False, "Amps of the pump."),
@@ -60,10 +61,12 @@ _SETTINGS = (
 
 def reading_options(command: _F) -> _F:
     """Add every reading as an option."""
-    for name, words in reversed((*_WORDS, *_SETTINGS)):
+    for name, words in reversed(_SETTINGS):
         command = click.option(f"--{name}", metavar="TEXT", help=words)(command)
-    for name, many, words in reversed(_NUMBERS):
-        command = click.option(f"--{name}", multiple=many, metavar="TEXT", help=words)(command)
+    # all may be given again, so that two that differ are seen and refused
+    listed = [(name, words) for name, *_, words in (*_NUMBERS, *_WORDS)]
+    for name, words in reversed(listed):
+        command = click.option(f"--{name}", multiple=True, metavar="TEXT", help=words)(command)
     return command
 
 
@@ -76,12 +79,15 @@ def loop_option(command: _F) -> _F:
 def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     """Return the readings among the options as a row of a file of readings."""
     names = [name for name, *_ in (*_NUMBERS, *_WORDS, *_SETTINGS)]
+    listed = {name for name, many, _ in _NUMBERS if many}
     found: dict[str, object] = {}
     for name in names:
         key = name.replace("-", "_")
         value = options.get(key)
-        if value:
-            found[key] = list(value) if isinstance(value, tuple) else value
+        if not value:
+            continue
+        several = isinstance(value, tuple) and (name in listed or len(value) > 1)
+        found[key] = list(value) if several else value[0] if isinstance(value, tuple) else value
     return found
 
 

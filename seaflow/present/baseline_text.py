@@ -47,7 +47,10 @@ def _row(item: Expected, show: Show) -> tuple[str, ...]:
     else:
         middle, high = show(item.show, item.middle), show(item.show, item.high)
         low = show.number(item.show, item.low)
-    return item.title, item.place, middle, f"{low} to {high}", BLANK
+    title = item.title
+    if item.show == "seconds" and show.system == "us":
+        title = f"{title} (2.64 gal)"
+    return title, item.place, middle, f"{low} to {high}", BLANK
 
 
 def _basis(answer: BaselineSheet) -> Iterator[str]:
@@ -69,5 +72,8 @@ def _basis(answer: BaselineSheet) -> Iterator[str]:
         before = f"{item.before[0]:.2f} to {item.before[2]:.2f}"
         after = f"{item.after[1]:.2f}, {item.after[0]:.2f} to {item.after[2]:.2f}"
         yield bullet(f"{item.label}: {after} of the plan's (before: {before})", indent=6)
+    rest = [item.label for item in answer.learnt if not item.told]
+    if told and rest:
+        yield bullet("These they could not narrow: " + "; ".join(rest) + ".")
     if not told:
         yield bullet("none by much: the readings tell no more than the plan", indent=6)

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
+from seaflow.studies.cautions import Caution
 from seaflow.studies.diagnosis.answer import Diagnosis, in_words
 from seaflow.studies.diagnosis.faults import NOTHING
 from seaflow.studies.diagnosis.infer import Posterior
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.next_test import Test
+from seaflow.studies.diagnosis.predict import predicted
 from seaflow.studies.diagnosis.readings import Readings
-from seaflow.studies.diagnosis.verdict import NORMAL
+from seaflow.studies.diagnosis.verdict import NORMAL, STOP
 
+OF_THE_BOAT = ("volts", "amps", "watts")  # readings whose example is what this boat should read
+NO_TEST_HELPS = (
+    "No listed test helps: none tells these causes apart any further. Look at what stands below, "
+    "in that order."
+)
 DONE = 2  # causes for which it is said what to do
 LEAST_OUTCOME = 0.05
 
@@ -29,14 +38,17 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
         yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
     yield heading("Verdict")
     yield from _verdict(answer, show)
+    yield cautions_text(answer.cautions)
+    if answer.heat is not None or answer.notes:
+        yield heading("Readings together")
+        yield from _together(answer, show)
     yield heading("Causes")
     yield from _causes(answer, show)
-    yield heading("Cautions, before anything is touched")
-    for caution in answer.cautions:
-        yield labelled(caution.title, caution.text, 26)
+    yield heading("Next test: what tells most for its effort")
     if answer.next_test is not None:
-        yield heading("Next test: what tells most for its effort")
         yield from _test(answer.next_test, show)
+    else:
+        yield bullet(NO_TEST_HELPS)
     yield heading("What to do")
     first = answer.causes[:DONE]
     for cause in first:
@@ -54,17 +66,39 @@ def _verdict(answer: Diagnosis, show: Show) -> Iterator[str]:
         cold = (verdict.to_ice, verdict.to_ice_low, verdict.to_ice_high)
         yield from _distance("To cut-out", hot, show)
         yield from _distance("To ice", cold, show)
+
+
+def cautions_text(found: tuple[Caution, ...]) -> str:
+    """Return the cautions under their heading."""
+    lines = [heading("Cautions, before anything is touched")]
+    return "\n".join(lines + [labelled(item.title, item.text, 26) for item in found])
+
+
+def stop_text(stop: tuple[str, str] | None) -> str:
+    """Return the verdict that is told at once in the interview, or nothing."""
+    if stop is None:
+        return ""
+    word, why = stop
+    off = ": pump and compressor off" if word == STOP else ""
+    return "\n" + labelled("Verdict", f"{word}{off}. {why[0].upper()}{why[1:]}.")
+
+
+def _together(answer: Diagnosis, show: Show) -> Iterator[str]:
     if answer.heat is not None:
         yield labelled("Heat", show.sentence(answer.heat.words))
+    for note in answer.notes:
+        yield labelled("Note", show.sentence(note))
 
 
 def _distance(
     title: str, found: tuple[float | None, float | None, float | None], show: Show
 ) -> Iterator[str]:
     middle, low, high = found
-    if middle is not None:
+    if middle == low == high == 0.0:
+        yield labelled(title, "nought: it trips")
+    elif middle is not None:
         band = f"{show.number('rise', low)} to {show('rise', high)} in eight of ten"
-        yield labelled(title, f"{show('rise', middle)}; {band}")
+        yield labelled(title, f"{show('rise', middle)} of room; {band}")
 
 
 def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
@@ -86,13 +120,14 @@ def _test(test: Test, show: Show) -> Iterator[str]:
     yield labelled("Test", f"{test.title} (about {test.effort:.0f} min)")
     if test.how:
         yield labelled("How", test.how)
-    for outcome in test.outcomes:
-        if outcome.chance >= LEAST_OUTCOME:
-            yield labelled(
-                "If",
-                f"{show.sentence(outcome.words)} ({percent(outcome.chance)}): then "
-                f"{outcome.leads} leads with {percent(outcome.then)}",
-            )
+    for label, usual in (("If", True), ("Rarely", False)):
+        for outcome in test.outcomes:
+            if (outcome.chance >= LEAST_OUTCOME) == usual:
+                yield labelled(
+                    label,
+                    f"{show.sentence(outcome.words)} ({percent(outcome.chance)}): then "
+                    f"{outcome.leads} leads with {percent(outcome.then)}",
+                )
 
 
 def _basis(answer: Diagnosis) -> Iterator[str]:
@@ -120,21 +155,34 @@ def _basis(answer: Diagnosis) -> Iterator[str]:
         )
 
 
-def asked_text(test: Test, system: str) -> str:
-    """Return one question of the interview."""
-    del system
+def asked_text(test: Test, posterior: Posterior, system: str) -> str:
+    """Return one question of the interview, with an example that fits this boat."""
     if test.kind in signs():
         choices = ", ".join(signs()[test.kind].sound)
         return f"\n{test.title}\n  One of: {choices}."
-    return f"\n{test.title}, with its unit ({_example(test.kind)})\n  {test.how}"
+    return f"\n{test.title}, with its unit ({_example(test, posterior, system)})\n  {test.how}"
 
 
-def _example(kind: str) -> str:
-    unit = instruments()[kind].unit
-    examples = {"degC": "38 degC", "m3/s": "15 L/min, or 40 s for 10 L", "Pa": "-6 kPa", "K": "9 K"}
-    if kind == "high_side":
-        return "26 bar"
-    return examples.get(unit, f"12 {unit}")
+def _example(test: Test, posterior: Posterior, system: str) -> str:
+    if test.kind in OF_THE_BOAT:
+        found = predicted(posterior.bank, test.kind, test.place)
+        if found is not None and np.isfinite(found).any():
+            sound = found[np.isfinite(found) & posterior.bank.hypotheses.sound]
+            usual = float(np.median(sound if sound.size else found[np.isfinite(found)]))
+            return f"such as {float(f'{usual:.2g}'):g} {instruments()[test.kind].unit}"
+    american = system == "us"
+    examples = {
+        "temperature": "such as 100 degF" if american else "such as 38 degC",
+        "flow": "such as 4 gpm, or 40 s for 10 L, which is 2.64 US gallons"
+        if american
+        else "such as 15 L/min, or 40 s for 10 L",
+        "pressure": "such as -1 psi" if american else "such as -6 kPa",
+        "refrigerant_pressure": "such as 380 psi" if american else "such as 26 bar",
+        "rise": "such as 16 delta degF" if american else "such as 9 K",
+    }
+    if test.kind == "delivery":
+        return "such as 4 psi" if american else "such as 25 kPa"
+    return examples[instruments()[test.kind].show]
 
 
 def so_far_text(posterior: Posterior, readings: Readings) -> str:

@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Sequence
 
 WIDTH = 100
+LEAST_WIDTH = 50
+
+
+def width() -> int:
+    """Return how wide sentences may be: narrower than usual only on a narrow terminal."""
+    if not sys.stdout.isatty():
+        return WIDTH
+    return max(LEAST_WIDTH, min(WIDTH, shutil.get_terminal_size().columns))
 
 
 def heading(text: str) -> str:
@@ -31,7 +41,7 @@ def labelled(label: str, text: str, indent: int = 13) -> str:
     """Return a sentence behind a label, wrapped under itself."""
     return textwrap.fill(
         text,
-        WIDTH,
+        width(),
         initial_indent=f"  {label:<{indent - 2}}",
         subsequent_indent=" " * indent,
         break_on_hyphens=False,
@@ -43,7 +53,7 @@ def bullet(text: str, mark: str = "-", indent: int = 2) -> str:
     start = " " * indent + mark + " "
     return textwrap.fill(
         text,
-        WIDTH,
+        width(),
         initial_indent=start,
         subsequent_indent=" " * len(start),
         break_on_hyphens=False,

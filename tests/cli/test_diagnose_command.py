@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import tomllib
 
@@ -10,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from seaflow.cli.main import main
+from seaflow.present import layout
 from seaflow.studies.diagnosis.instruments import instruments, signs
 
 KETCH = "cases/ketch-one-unit.toml"
@@ -27,10 +29,10 @@ def boat(tmp_path):
 
 def test_the_verdict_comes_first_and_cautions_before_any_instruction():
     answer = run("diagnose", KETCH, "--sea", "27 degC", "--discharge", "43 degC", *QUICK)
-    heads = ["Verdict", "Causes", "Cautions", "Next test", "What to do", "What this rests on"]
+    heads = ["Verdict", "Cautions", "Causes", "Next test", "What to do", "What this rests on"]
     places = [answer.output.index(f"\n{head}") for head in heads]
     assert places == sorted(places)
-    assert "seacock" in answer.output[places[2] : places[3]]
+    assert "seacock" in answer.output[places[1] : places[2]]
     assert "To cut-out" in answer.output
 
 
@@ -189,3 +191,91 @@ def test_impossible_readings_are_problems_in_json_too():
 def test_other_loops_are_named():
     answer = run("diagnose", "cases/catamaran-two-loops.toml", *QUICK)
     assert "The boat also has: starboard hull" in answer.output
+
+
+def test_heat_that_does_not_agree_stands_behind_the_cautions():
+    words = ("--sea", "27 degC", "--discharge", "32.6 degC", "--bucket", "90")
+    text = run("diagnose", KETCH, *words, *QUICK).output
+    assert text.index("Dry running") < text.index("Read the")
+    assert text.index("Dry running") < text.index("\nCauses")
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [("none", "No water comes"), ("weak", "")],
+)
+def test_the_interview_stops_all_at_once_where_it_must(typed, words):
+    output = run("diagnose", KETCH, "--ask", *QUICK, typed=f"{typed}\nstop\n").output
+    told = output[: output.index("So far:")]
+    assert ("stop now: pump and compressor off" in told) == bool(words)
+    assert words in told
+
+
+def test_the_interview_shows_cautions_before_anything_is_touched_and_once():
+    output = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\n" + "\n" * 25).output
+    asked = output[: output.index("\nVerdict\n")]
+    assert asked.count("Cautions, before anything is touched") == 1
+    touched = ("what is in the basket?", "amps of the pump", "Does the seacock handle")
+    assert all(asked.index("Cautions") < asked.index(words) for words in touched)
+    assert re.search(r"amps of the pump, with its unit \(such as 0\.\d+ A\)", asked)
+
+
+def test_what_no_boat_reads_is_asked_again_in_the_interview():
+    typed = "weak\n" + "\n" * 5 + "50 A\n" * 12
+    output = run("diagnose", KETCH, "--ask", *QUICK, typed=typed).output
+    assert "Which reading may be wrong?" in output or "is no answer to" in output
+
+
+def test_a_likely_leak_is_acted_on():
+    words = ("--sea", "27 degC", "--discharge", "32.8 degC", "--bucket", "62")
+    answer = run("diagnose", KETCH, *words, "--bubbles", "no", *QUICK)
+    assert "look in the bilge now" in answer.output
+    assert answer.exit_code == 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--sea", "24 degC", "--discharge", "39.9 degC"),
+        ("--sea", "24 degC", "--discharge", "29.9 degC", "--tripped", "yes"),
+        ("--stream", "none"),
+        ("--sea", "24 degC"),
+    ],
+)
+def test_readings_of_no_sound_boat_are_not_stored(boat, words):
+    answer = run("baseline", boat, *words, "--store", "2026-05-01")
+    assert answer.exit_code == 2
+    assert "D06" in answer.output
+    assert not boat.with_name("boat.readings.toml").exists()
+
+
+def test_what_stored_readings_cannot_narrow_is_said(boat):
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "38", "--watts", "1290 W")
+    output = run("baseline", boat, *words, "--store", "2026-05-01").output
+    told, untold = output.split("These they could not narrow:")
+    assert "heat rejected" in told[-400:]
+    assert "clean strainer" in " ".join(untold.split())
+
+
+def test_a_difference_in_fahrenheit_does_not_read_as_a_temperature():
+    words = ("--sea", "80 F", "--discharge", "91 degF", "--units", "us")
+    output = run("diagnose", KETCH, *words, *QUICK).output
+    assert "of room" in output
+    assert "2.64 gal" in run("baseline", KETCH, "--units", "us").output
+
+
+def test_a_sign_given_twice_must_not_differ():
+    twice = run("diagnose", KETCH, "--stream", "weak", "--stream", "strong", *QUICK)
+    assert twice.exit_code == 2
+    assert "given twice" in twice.output
+    same = run("diagnose", KETCH, "--stream", "weak", "--stream", "Weak", *QUICK)
+    assert same.output == run("diagnose", KETCH, "--stream", "weak", *QUICK).output
+
+
+def test_sentences_keep_to_a_narrow_terminal(monkeypatch):
+    assert layout.width() == layout.WIDTH
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    monkeypatch.setenv("COLUMNS", "60")
+    assert max(map(len, layout.bullet("word " * 40).splitlines())) <= 60
+    monkeypatch.setenv("COLUMNS", "200")
+    assert layout.width() == layout.WIDTH

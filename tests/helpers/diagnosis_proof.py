@@ -31,7 +31,7 @@ from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.next_test import open_tests
 from seaflow.studies.diagnosis.predict import TRIP_SPREAD, chances_of, predicted
 from seaflow.studies.diagnosis.readings import Number, Readings
-from seaflow.studies.diagnosis.simulate import met_by, own_shares, run
+from seaflow.studies.diagnosis.simulate import CONDITIONS, met_by, own_shares, run
 
 ROOT = Path(__file__).resolve().parents[2]
 THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"
@@ -49,10 +49,11 @@ class Truth:
     bank: object
 
     def causes(self, boat: int) -> set[str]:
-        """Names of what is wrong with one boat."""
+        """Names of what is wrong with one boat; every set reads the sea, so that is none of it."""
         hypotheses = self.bank.hypotheses
         found = {int(hypotheses.first[boat]), int(hypotheses.second[boat])} - {NONE}
-        return {self.setup.faults[number].name for number in found} or {"nothing"}
+        names = {self.setup.faults[number].name for number in found}
+        return names - set(CONDITIONS) or {"nothing"}
 
 
 def setups():
@@ -214,44 +215,75 @@ def commonest(setup) -> tuple[str, ...]:
     return ("nothing", *sorted(odds, key=lambda name: -odds[name]))
 
 
-def by_tree(setup, readings: Readings) -> tuple[str, ...]:
-    """The order that a good technician follows, written by hand, from the readings of the sets.
+NO_FLOW, LITTLE, USUAL, PLENTY = range(4)  # what the flow is called
+LOW_RISE, USUAL_RISE, WARM_RISE, HOT_RISE = range(4)
+RISES = (3.5, 9.0, 12.0)  # K; ends of what a rise is called, from common practice
+FLOWS = (0.02, 1.5, 4.0)  # US gallons a minute for each ton of the plates; common practice
+STRONG_SUCTION = -8000.0  # Pa
 
-    Stream, then rise, then flow, then amps and suction; rises in the bands of common practice.
+
+def by_tree(setup, readings: Readings) -> tuple[str, ...]:
+    """The order that a good technician follows, written by hand: three causes, likeliest first.
+
+    The stream first; then rise and flow together, because little flow with a high rise is a
+    restriction, the usual flow with a high rise a thermometer or a plate, and a low rise with the
+    usual flow a machine that moves no heat; then amps and suction say where the restriction is.
     """
     rises = [
         item.value - (readings.of("sea") or 0.0)
         for item in readings.numbers
         if item.kind == "discharge"
     ]
-    amps, suction = readings.of("amps"), readings.of("suction")
-    flows = [item.value for item in readings.numbers if item.kind == "flow"]
-    tons = sum(coil.machine.rated_capacity for coil in setup.built.loop.coils) / 3517.0
-    gpm_per_ton = sum(flows) / 6.309e-5 / tons if flows else None
     if not rises or ("stream", "none") in readings.signs:
-        if amps is None:
-            return ("not_commanded", "air_lock", "pump_jammed")
-        if amps < 0.05:
-            return ("not_commanded", "thermal_cut_out", "set_point")
-        rated = setup.part.power[-1][1] / setup.part.voltage
-        return (
-            ("pump_jammed", "air_lock", "strainer")
-            if amps > 2.0 * rated
-            else ("air_lock", "strainer", "seacock_part_shut")
-        )
-    rise = max(rises)
-    low_flow = gpm_per_ton is not None and gpm_per_ton < 1.5
-    if rise < 2.0:
-        return ("not_pumping", "set_point", "low_refrigerant")
-    if rise > 9.0 or low_flow:
-        if suction is not None and suction < -8000.0:
-            return ("strainer", "seacock_part_shut", "intake_blocked")
-        if suction is not None:
-            return ("pump_worn", "growth", "coil_blocked")
-        return ("strainer", "seacock_part_shut", "pump_worn")
-    if rise < 3.5:
-        return ("low_refrigerant", "filter", "nothing")
-    return ("nothing", "strainer", "coil_scaled")
+        return _no_stream(setup, readings.of("amps"), readings.of("suction"))
+    spread = max(rises) - min(rises)
+    if spread > 2.5 and max(rises) > RISES[1]:  # one zone worse: its own branch
+        return ("coil_blocked", "branch_kinked", "branch_air")
+    if spread > 2.5:  # one zone cooler: its own machine
+        return ("not_pumping", "low_refrigerant", "filter")
+    return _by_rise_and_flow(setup, readings, max(rises))
+
+
+def _no_stream(setup, amps: float | None, suction: float | None) -> tuple[str, ...]:
+    if amps is None:
+        return ("not_commanded", "air_lock", "pump_jammed")
+    if amps < 0.05:
+        return ("not_commanded", "thermal_cut_out", "set_point")
+    if amps > 2.0 * setup.part.power[-1][1] / setup.part.voltage:
+        return ("pump_jammed", "air_lock", "strainer")
+    if suction is not None and suction < STRONG_SUCTION:
+        return ("seacock_shut", "intake_blocked", "seacock_part_shut")
+    return ("air_lock", "seacock_shut", "strainer")
+
+
+def _by_rise_and_flow(setup, readings: Readings, rise: float) -> tuple[str, ...]:
+    tons = sum(coil.machine.rated_capacity for coil in setup.built.loop.coils) / 3517.0
+    flows = [item.value for item in readings.numbers if item.kind == "flow"]
+    rated = int(np.searchsorted(RISES, rise))
+    flow = int(np.searchsorted(FLOWS, sum(flows) / 6.309e-5 / tons)) if flows else None
+    if rated == LOW_RISE:
+        if flow == LITTLE:  # little water that is not even warm
+            return ("not_pumping", "low_refrigerant", "leak")
+        return ("not_pumping", "low_refrigerant", "filter")
+    if rated == USUAL_RISE:
+        if flow == LITTLE:  # water is lost before the outlet, or the machine does little too
+            return ("leak", "low_refrigerant", "thermometer")
+        return ("nothing", "coil_scaled", "strainer")
+    if flow is not None and flow >= USUAL:
+        if rated == WARM_RISE:  # between the bands: the flow may be a little low
+            return ("strainer", "thermometer", "recirculated")
+        return ("thermometer", "recirculated", "strainer")
+    return _restricted(readings)
+
+
+def _restricted(readings: Readings) -> tuple[str, ...]:
+    """Little flow and a high rise: the gauge before the pump says which side of it."""
+    suction = readings.of("suction")
+    if suction is None:
+        return ("strainer", "seacock_part_shut", "intake_blocked")
+    if suction < STRONG_SUCTION:
+        return ("strainer", "intake_blocked", "seacock_part_shut")
+    return ("pump_worn", "coil_blocked", "delivery_kinked")
 
 
 def told_by(truth: Truth, boat: int, test, readings: Readings, stream: RandomState) -> Readings:

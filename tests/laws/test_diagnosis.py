@@ -27,7 +27,7 @@ from seaflow.studies.diagnosis.infer import infer, log_likelihood, simulate
 from seaflow.studies.diagnosis.instruments import instruments, signs
 from seaflow.studies.diagnosis.next_test import open_tests
 from seaflow.studies.diagnosis.own_boat import learn, sound_boats
-from seaflow.studies.diagnosis.predict import chances_of, log_of_number, predicted
+from seaflow.studies.diagnosis.predict import _together, chances_of, log_of_number, predicted
 from seaflow.studies.diagnosis.readings import Number, Readings, read_rows
 from seaflow.studies.diagnosis.simulate import Met, clean_shares, met_by, own_shares, run
 from seaflow.studies.diagnosis.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
@@ -37,6 +37,7 @@ FEW = Effort(4096, 20)
 PRIOR_ROOM = 0.01  # the draws are stratified, so the odds differ only by the split of the pairs
 INSTRUMENTS_APART = 0.12  # the two instruments differ in their errors: 1 K, and 0.56 bar of 28
 HIDDEN = 0.005  # a tenth of the least odds that a verdict could turn on
+MANY = 75  # boats of each loop: a tree by hand is nearly as good among three, so it takes many
 WARM = {"sea": "27 degC", "discharge": "43 degC", "bucket": "110"}
 
 
@@ -88,6 +89,7 @@ def test_matches_brute_force_with_twenty_times_the_draws(rows):
     """Both are weighed draws, so each has a standard error that its own weights tell."""
     readings, one = read(rows), setup()
     quick = posterior_of(one, readings, FEW)
+    one = one.given(readings)
     stream = RandomState(77)
     drawn = by_odds(one.faults, 20 * FEW.n_draws, stream)
     met = met_by(one, drawn, readings, stream)
@@ -377,6 +379,17 @@ def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
         ({"sea": "27 degC", "discharge": "20 degC"}, "D01"),
         ({"mode": "heating", "sea": "10 degC", "discharge": "14 degC"}, "D01"),
         ({"bucket": "0 s"}, "D01"),
+        ({"bucket": "-5"}, "D01"),
+        ({"bucket": "10,5"}, "D03"),
+        ({"bucket": "a while"}, "D03"),
+        ({"stream": "none", "bucket": "40"}, "D01"),
+        ({"stream": "strong", "flow": "0 L/min"}, "D01"),
+        ({"stream": "strong", "pump": "silent"}, "D01"),
+        ({"volts": "12 V"}, "D01"),
+        ({"volts": "0 V"}, "D01"),
+        ({"stream": ["weak", "none"]}, "D01"),
+        ({"sea": {"a": "27 degC"}}, "D02"),
+        ({"split": "15 degF"}, "D03"),
         ({"discharge": "90 degC"}, "D01"),
         ({"high_side": "3 bar"}, "D01"),
         ({"sea": "30 degC", "high_side": "15 bar"}, "D01"),
@@ -422,8 +435,8 @@ def test_claims_hold_on_simulated_boats():
     """A quick form of the proof in docs/diagnosis.md; the boats come from another stream."""
     scored, by_hand, common = [], [], []
     for number, name in enumerate(("ketch-one-unit", "battery-sloop-variable")):
-        truth = truths(setup(name), 30, 400 + number)
-        for boat in range(30):
+        truth = truths(setup(name), MANY, 400 + number)
+        for boat in range(MANY):
             readings, posterior = answers(truth, boat, (900 + number, 20), 2048, (BUCKET,))[BUCKET]
             true = truth.causes(boat)
             scored.append(Scored(ranked(posterior), frozenset(true)))
@@ -432,3 +445,112 @@ def test_claims_hold_on_simulated_boats():
     assert all(agrees for *_, agrees in bins(scored))
     three = sum(item.hit(3) for item in scored)
     assert three > max(sum(by_hand), sum(common))
+
+
+@pytest.mark.parametrize(
+    ("written", "plain"),
+    [
+        ({"sea": "27C"}, {"sea": "27 degC"}),
+        ({"sea": "80 F"}, {"sea": "80 degF"}),
+        ({"high_side": "380 psig"}, {"high_side": "380 psi"}),
+        ({"high_side": "26 BAR"}, {"high_side": "26 bar"}),
+        ({"flow": "16 l/MIN"}, {"flow": "16 L/min"}),
+        ({"bucket": "1:05"}, {"bucket": "65 s"}),
+        ({"bucket": "0.6 min"}, {"bucket": "36"}),
+        ({"stream": "Weak"}, {"stream": "weak"}),
+        ({"tried": "Bled  Again"}, {"tried": "bled again"}),
+        ({"discharge": "Saloon Unit=33 degC"}, {"discharge": "saloon unit=33 degC"}),
+        ({"mode": "Cooling"}, {"mode": "cooling"}),
+    ],
+)
+def test_letter_case_and_short_units_are_understood(written, plain):
+    assert read(written) == read(plain)
+
+
+def test_a_sea_that_was_read_is_no_cause_and_is_told():
+    rows = {"sea": "33 degC", "discharge": "45 degC", "stream": "weak"}
+    found = diagnose(setup(), read(rows), FEW)
+    assert "warm_sea" not in {cause.name for cause in found.causes}
+    assert any("breaks nothing" in note for note in found.notes)
+    assert found.causes[0].name in {"strainer", "coil_blocked", "intake_blocked"}
+    assert "warm_sea" in odds_of({"when": "in a warm harbour"})
+
+
+def test_a_trip_is_not_answered_with_nothing_wrong():
+    rows = {"sea": "30 degC", "discharge": "36 degC", "stream": "strong", "tripped": "yes"}
+    found = diagnose(setup(), read(rows), FEW)
+    names = [cause.name for cause in found.causes]
+    assert names[0] != "nothing"
+    assert {"pressure_switch", "low_volts", "intake_blocked"} <= set(names)
+    assert found.verdict.to_cut_out == 0.0
+    assert all("Nothing needs doing" not in cause.do for cause in found.causes)
+
+
+def test_a_mat_of_weed_shuts_a_roomy_strainer():
+    found = odds_of({"sea": "29 degC", "discharge": "47 degC", "stream": "weak"})
+    assert max(found, key=found.get) == "strainer"
+
+
+def test_one_hot_unit_may_be_its_hose_or_its_coil():
+    warm = {"saloon unit": "34 degC", "guest cabin unit": "45 degC", "wheelhouse unit": "34 degC"}
+    found = odds_of({"sea": "27 degC", "discharge": warm}, "motor-three-units")
+    assert found["branch_kinked"] > 0.1
+    assert found["coil_blocked"] > 0.1
+
+
+def test_two_faults_leave_the_usual_word_only_if_both_do():
+    first, second = np.array([[0.2, 0.8, 0.0]]), np.array([[0.4, 0.0, 0.6]])
+    (both,) = _together(first, second, 0)
+    assert both == pytest.approx([0.08, 0.92 * 0.8 / 1.4, 0.92 * 0.6 / 1.4])
+    (alone,) = _together(first, 0.0 * second, 0)
+    assert alone == pytest.approx(first[0])
+    (mean,) = _together(first, second, None) / 2.0
+    assert mean == pytest.approx([0.3, 0.4, 0.3])
+
+
+@pytest.mark.parametrize("rows", [{"amps": "50 A"}, {"watts": "20 kW"}, {"flow": "300 L/min"}])
+def test_what_no_boat_shows_is_asked_about(rows):
+    with pytest.raises(SeaflowError) as refused:
+        diagnose(setup(), read(rows), FEW)
+    assert [problem.code for problem in refused.value.problems] == ["D01"]
+
+
+def test_readings_that_hardly_go_together_get_a_note_and_others_none():
+    found = diagnose(setup(), read({"stream": "strong", "bucket": "300"}), FEW)
+    assert any("does not go with" in note for note in found.notes)
+    for rows in (WARM, {"stream": "weak", "sea": "27 degC", "discharge": "40 degC"}):
+        assert not diagnose(setup(), read(rows), FEW).notes
+
+
+def test_an_iced_filter_may_have_a_small_split():
+    found = odds_of({"filter": "iced", "split": "5 K"})
+    assert found["filter"] > 0.2
+    assert odds_of({"filter": "dirty", "split": "16 K"})["filter"] > 0.9
+
+
+def test_nothing_runs_dry_where_the_pump_merely_stands():
+    found = diagnose(setup(), read({"stream": "none", "pump": "silent"}), FEW)
+    assert "harmed within minutes" not in found.verdict.why
+    wet = diagnose(setup(), read({"stream": "none", "pump": "normal"}), FEW)
+    assert "harmed within minutes" in wet.verdict.why
+
+
+def test_remedies_clear_the_faults_they_cure():
+    for remedy, cured in (
+        ("opened the seacock", "seacock_part_shut"),
+        ("bled again", "air_lock"),
+        ("renewed the pump", "pump_worn"),
+        ("backflushed intake", "intake_blocked"),
+    ):
+        before, after = odds_of({"stream": "weak"}), odds_of({"stream": "weak", "tried": remedy})
+        assert after[cured] < 0.5 * before[cured], remedy
+
+
+def test_where_no_test_would_tell_anything_none_is_named():
+    rows = {"stream": "none", "pump": "humming", "handle": "open", "basket": "clean"}
+    rows |= {"bubbles": "no", "burp": "water", "lid_open": "gushes", "amps": "1.6 A"}
+    found = diagnose(setup(), read({**rows, "breaker": "holds", "when": "always"}), FEW)
+    assert found.causes[0].chance > 0.95
+    assert found.next_test is None
+    open_still = diagnose(setup(), read({"stream": "weak"}), FEW)
+    assert open_still.next_test.helps

@@ -19,7 +19,7 @@ from seaflow.studies.diagnosis.heating import to_ice
 from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.own_boat import Learnt, OwnBoat, sound_boats
 from seaflow.studies.diagnosis.predict import margin, predicted
-from seaflow.studies.diagnosis.readings import BUCKET, Readings
+from seaflow.studies.diagnosis.readings import Readings
 from seaflow.studies.diagnosis.simulate import (
     Bank,
     Met,
@@ -29,6 +29,7 @@ from seaflow.studies.diagnosis.simulate import (
     run,
     supply_range,
 )
+from seaflow.studies.diagnosis.written import BUCKET
 
 N_BOATS = 2048
 LEVELS = (0.05, 0.5, 0.95)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Loop as Network
 from seaflow.boat.network import loops
 from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.diagnosis.agreement import contradictions, refuse_unseen, warm_sea
 from seaflow.studies.diagnosis.faults import NOTHING_TITLE, odds, possible_faults
 from seaflow.studies.diagnosis.heat_check import HeatCheck, heat_check
-from seaflow.studies.diagnosis.hypotheses import prior_present
+from seaflow.studies.diagnosis.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnosis.infer import (
     DEFAULT_DRAWS,
     DEFAULT_SEED,
@@ -28,6 +31,11 @@ from seaflow.studies.pick import picked_loop
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
+NOTHING_TO_DO = "Nothing needs doing; store these readings as a baseline."
+TRIPPED = (
+    "A sound unit does not trip. If it was not the high-pressure switch, find out which it was; "
+    "if it was, what stopped the water or the heat then has passed for now."
+)
 _WORDS = (
     (0.95, "almost certainly"),
     (0.8, "very likely"),
@@ -81,6 +89,7 @@ class Diagnosis:
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     mode: str = "cooling"
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +127,17 @@ def diagnose(
     effort: Effort = Effort(),
     own: OwnBoat | None = None,
 ) -> Diagnosis:
-    """Return verdict, causes, the next test and the cautions for these readings."""
+    """Return verdict, causes, the next test and the cautions for these readings.
+
+    Raises
+    ------
+    SeaflowError
+        If no boat of this plan gives one of the readings.
+    """
     posterior = posterior_of(setup, readings, effort, own)
+    refuse_unseen(posterior, readings)
     tests = open_tests(posterior, readings)
-    causes = _causes(posterior)
+    causes = _causes(posterior, readings)
     return Diagnosis(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
@@ -133,7 +149,7 @@ def diagnose(
         pairs=_pairs(posterior),
         alike=_alike(posterior, causes) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
-        next_test=tests[0] if tests else None,
+        next_test=next((test for test in tests if test.helps), None),
         n_draws=effort.n_draws,
         mode=readings.mode,
         effective=posterior.effective,
@@ -141,6 +157,7 @@ def diagnose(
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose"),
+        notes=(*warm_sea(posterior, readings), *contradictions(posterior, readings)),
     )
 
 
@@ -148,7 +165,7 @@ def _other_loops(setup: Setup) -> tuple[str, ...]:
     return tuple(loop.name for loop in loops(setup.case) if loop.name != setup.built.network.name)
 
 
-def _causes(posterior: Posterior) -> list[Cause]:
+def _causes(posterior: Posterior, readings: Readings) -> list[Cause]:
     before = prior_present(posterior.bank.setup.faults)
     found = [
         Cause(
@@ -164,7 +181,7 @@ def _causes(posterior: Posterior) -> list[Cause]:
         )
     ]
     sound = posterior.nothing
-    rest = "Nothing needs doing; store these readings as a baseline."
+    rest = TRIPPED if ("tripped", "yes") in readings.signs else NOTHING_TO_DO
     found.append(Cause("nothing", NOTHING_TITLE, in_words(sound), sound, odds().nothing, rest))
     found.sort(key=lambda cause: (-cause.chance, cause.name))
     return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
@@ -197,4 +214,16 @@ def _alike(posterior: Posterior, causes: list[Cause]) -> tuple[str, ...]:
         for cause in causes[:SHOWN]
         if abs(support[names.index(cause.name)] - first) < ALIKE
     ]
+    same += _pairs_alike(posterior, float(first))
     return tuple(same) if len(same) > 1 else ()
+
+
+def _pairs_alike(posterior: Posterior, first: float) -> list[str]:
+    """Return the likely pairs that the readings favour at least as much as the first cause."""
+    faults = posterior.bank.setup.faults
+    starts, others, chances = listed(faults)
+    weights = posterior.by_hypothesis
+    both = np.flatnonzero((others != NONE) & (weights >= LEAST_SHOWN))
+    kept = [k for k in both if np.log(weights[k] / chances[k]) > first - ALIKE]
+    kept = sorted(kept, key=lambda k: -weights[k])[:2]
+    return [f"{faults[starts[k]].title}, with {faults[others[k]].title}" for k in kept]

@@ -20,6 +20,10 @@ from seaflow.model.elements import Coil, HoseRun, Pumping
 from seaflow.model.loop import Link, Loop
 from seaflow.studies.diagnosis.heating import short_of_air, weakened
 
+ICES = 0.5  # of the air lost, above which an evaporator may freeze over; own choice
+# Of the capacity, and of the power, lost for each share of the air; own choices.
+AIR_CAPACITY, ICED_CAPACITY, AIR_POWER = 0.5, 0.9, 0.25
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Boats:
@@ -148,7 +152,7 @@ def _coils(change: Callable[[Coil, Array], dict[str, Any]]) -> Effect:
     return effect
 
 
-def _machine(capacity: float, power: float) -> Callable[[Coil, Array], dict[str, Any]]:
+def _machine(capacity: Array | float, power: float) -> Callable[[Coil, Array], dict[str, Any]]:
     """Return a change that takes these shares of the severity off capacity and power."""
 
     def change(coil: Coil, severity: Array) -> dict[str, Any]:
@@ -189,10 +193,24 @@ def _scaled(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, now=replace(boats.now, coil_loss_factor=factor))
 
 
+def _heavy_ice(severity: Array) -> NDArray[np.bool_]:
+    """Tell which coils are a slab of ice: half of the bad ones, by the last digits of severity.
+
+    What air is left then passes the ice instead of the fins, so the split falls with the cooling.
+    """
+    return np.asarray((severity > ICES) & (np.floor(severity * 1e4) % 2 == 0))
+
+
+def _short_of_air(coil: Coil, severity: Array) -> dict[str, Any]:
+    capacity = np.where(_heavy_ice(severity), ICED_CAPACITY, AIR_CAPACITY)
+    return _machine(capacity, AIR_POWER)(coil, severity)
+
+
 def _filter(boats: Boats, struck: Struck) -> Boats:
-    boats = replace(boats, air_side=boats.air_side * (1.0 - struck.severity))
+    left = np.where(_heavy_ice(struck.severity), 1.0, 1.0 - struck.severity)
+    boats = replace(boats, air_side=boats.air_side * left)
     if boats.now.mode != "heating":
-        return _coils(_machine(0.5, 0.25))(boats, struck)
+        return _coils(_short_of_air)(boats, struck)
     loop, running, airless = boats.loop, dict(boats.now.running), boats.airless
     for coil in boats.loop.coils:
         if coil.heating is None:
@@ -227,6 +245,17 @@ def _branch_air(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, loop=loop)
 
 
+def _branch_kinked(boats: Boats, struck: Struck) -> Boats:
+    loop = boats.loop
+    for coil in boats.loop.coils:
+        link = boats.loop.links[boats.loop.link_of(coil.name)]
+        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
+        if hose is not None:
+            more = hose.fittings_coefficient + struck.by_unit[coil.unit]
+            loop = loop.changed(hose.name, fittings_coefficient=more)
+    return replace(boats, loop=loop)
+
+
 def _leak(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, leaking=np.maximum(boats.leaking, struck.severity))
 
@@ -254,6 +283,7 @@ EFFECTS: Mapping[str, Effect] = {
     "motor_shorted": _stopped,
     "suction_kinked": _kinked(before_pump=True),
     "delivery_kinked": _kinked(before_pump=False),
+    "branch_kinked": _branch_kinked,
     "growth": _condition("growth"),
     "coil_scaled": _scaled,
     "coil_blocked": _coils(_blocked_coil),

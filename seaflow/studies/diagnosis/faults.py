@@ -16,7 +16,9 @@ class Fault:
     """One thing that may be wrong: its odds before any reading, how bad, and what it shows.
 
     `low` and `high` are the ends of its severity; `signs` what an observer reports of it, by kind
-    of sign; `tried` the remedy that would have cured it.
+    of sign; `tried` the remedies that would have cured it. `open_share`: severities are spread in
+    the logarithm of what they leave open; `trips` how likely a trip was though water comes well
+    now.
     """
 
     name: str
@@ -27,8 +29,10 @@ class Fault:
     do: str
     needs: str = ""
     signs: Mapping[str, Mapping[str, float]] | None = None
-    tried: str = ""
+    tried: tuple[str, ...] = ()
     pulses: bool = False
+    open_share: bool = False
+    trips: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +67,10 @@ def faults() -> tuple[Fault, ...]:
             do=row["do"],
             needs=row.get("needs", ""),
             signs=row.get("signs", {}),
-            tried=row.get("tried", ""),
+            tried=tuple(row.get("tried", ())),
             pulses=bool(row.get("pulses", False)),
+            open_share=bool(row.get("open_share", False)),
+            trips=float(row.get("trips", 0.0)),
         )
         for name, row in read_table("faults.toml")["fault"].items()
     )
@@ -72,7 +78,7 @@ def faults() -> tuple[Fault, ...]:
 
 def remedies() -> tuple[str, ...]:
     """Return what may have been tried."""
-    return tuple(dict.fromkeys(fault.tried for fault in faults() if fault.tried))
+    return tuple(dict.fromkeys(remedy for fault in faults() for remedy in fault.tried))
 
 
 def possible_faults(case: Case, built: Built, mode: str) -> tuple[Fault, ...]:

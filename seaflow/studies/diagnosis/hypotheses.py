@@ -21,7 +21,7 @@ GUESSED = 0.7  # of the draws of a second round that go where the first one poin
 EVEN = 0.5  # how far draws are spread evenly over faults, instead of by their odds
 STEPS = 20  # of the spread of a severity
 WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in logarithms
-MOST_SHARE = 0.985  # of anything that can be blocked or lost
+MOST_SHARE = 0.998  # of anything that can be blocked or lost
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -164,7 +164,9 @@ def _with_severity(
 
 def _severity(fault: Fault, share: Array, wider: float) -> Array:
     stretched = 0.5 + wider * (share - 0.5)
-    if fault.high > WIDE_RATIO * fault.low:
+    if fault.open_share:
+        found = 1.0 - (1.0 - fault.low) * ((1.0 - fault.high) / (1.0 - fault.low)) ** stretched
+    elif fault.high > WIDE_RATIO * fault.low:
         found = fault.low * (fault.high / fault.low) ** stretched
     else:
         found = fault.low + (fault.high - fault.low) * stretched

@@ -18,6 +18,7 @@ HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigeran
 IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may not be below the sea
 SEA_AND_LINE = 1.0  # K that the sea and the line to the gauge may be off
 BAR, PSI = 1e5, 6894.757  # Pa
+LEAST_VOLTS, MOST_VOLTS = 0.6, 1.3  # of rated, that a supply still gives; own choice
 FREEZING = -2.0  # degC of the coldest sea
 
 
@@ -34,8 +35,11 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
     ------
     SeaflowError
         If the discharge is colder than the sea while cooling, or warmer while heating; if the
-        refrigerant condenses colder than the sea, or while heating, when it does so in the cabin.
+        refrigerant condenses colder than the sea, or while heating, when it does so in the cabin;
+        if stream, flow and pump exclude each other; if the volts are those of another supply.
     """
+    _refuse_signs(readings, places)
+    _refuse_volts(readings.of("volts"), places)
     sea = readings.of("sea")
     for item in readings.numbers:
         if item.kind in HIGH_SIDE:
@@ -54,6 +58,40 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
                 "No fault of the loop does that: the thermometers or the places were mixed up, or "
                 "the unit runs in the other mode.",
             )
+
+
+def _refuse_signs(readings: Readings, places: Places) -> None:
+    said = {f"{kind}={word}" for kind, word in readings.signs}
+    flows = {item.place: item.value for item in readings.numbers if item.kind == "flow"}
+    flowing = bool(places.outlets) and all(flows.get(name, 0.0) > 0.0 for name in places.outlets)
+    if "stream=none" in said and flowing:
+        raise question(
+            "no stream, and yet a flow that fills a bucket at each outlet",
+            "Both cannot be at once: one of them was seen at another time or place.",
+        )
+    if "stream=strong" in said and any(value <= 0.0 for value in flows.values()):
+        raise question(
+            "a strong stream, and yet no flow at an outlet",
+            "Both cannot be at once: one of them was seen at another time or place.",
+        )
+    if {"stream=strong", "pump=silent"} <= said:
+        raise question(
+            "a strong stream from a pump that is silent",
+            "No stream comes from a pump that stands still: either it runs and was not heard, or "
+            "the stream is that of something else.",
+        )
+
+
+def _refuse_volts(volts: float | None, places: Places) -> None:
+    rated = places.volts
+    if volts is None or rated is None or LEAST_VOLTS * rated <= volts <= MOST_VOLTS * rated:
+        return
+    raise question(
+        f"{volts:g} V at the pump, on a supply of {rated:g} V",
+        f"It lies outside {LEAST_VOLTS * rated:.3g} V to {MOST_VOLTS * rated:.3g} V, within which "
+        "such a supply sags or rises. Where no volts arrive at all, the pump is silent: say that "
+        "of the pump instead. Where the boat has another supply, correct the case.",
+    )
 
 
 def _refuse_high_side(item: Number, readings: Readings, places: Places) -> None:

@@ -101,6 +101,7 @@ def simulate(
 
     The same seed gives the same boats.
     """
+    setup = setup.given(readings)
     stream = RandomState(seed)
     hypotheses = spread_evenly(setup.faults, n_draws, stream, known.guess)
     met = met_by(setup, hypotheses, readings, stream)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from seaflow.base.arrays import Array
+from seaflow.base.sentence import quantity
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 
@@ -16,7 +17,8 @@ class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
     `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences;
-    `fitted` is true where few boats have what it takes.
+    `fitted` is true where few boats have what it takes, `hands_on` where something is opened or
+    touched for it.
     """
 
     kind: str
@@ -32,6 +34,7 @@ class Instrument:
     how: str
     source: str
     fitted: bool = False
+    hands_on: bool = False
 
     def deviation(self, values: Array | float) -> Array | float:
         """Return the standard deviation of a reading of these values."""
@@ -46,6 +49,12 @@ class Sign:
     ask: str
     effort: float
     sound: Mapping[str, float]
+    hands_on: bool = False
+
+
+def shown(instrument: Instrument, value: float) -> str:
+    """Return a mark for a reading; a difference says that it is one."""
+    return quantity(instrument.show, value) + (" apart" if instrument.unit == "K" else "")
 
 
 @cache
@@ -68,6 +77,7 @@ def instruments() -> Mapping[str, Instrument]:
             how=row["how"],
             source=row["source"],
             fitted=bool(row.get("fitted", False)),
+            hands_on=bool(row.get("hands_on", False)),
         )
     return found
 
@@ -77,6 +87,8 @@ def signs() -> Mapping[str, Sign]:
     """Return every reading that is a word, by kind."""
     rows = read_table("instruments.toml")["sign"]
     return {
-        kind: Sign(kind, row["ask"], float(row["effort"]), dict(row["sound"]))
+        kind: Sign(
+            kind, row["ask"], float(row["effort"]), dict(row["sound"]), bool(row.get("hands_on"))
+        )
         for kind, row in rows.items()
     }

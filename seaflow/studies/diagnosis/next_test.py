@@ -9,15 +9,16 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.studies.diagnosis.faults import NOTHING_TITLE
 from seaflow.studies.diagnosis.infer import Posterior
-from seaflow.studies.diagnosis.instruments import Instrument, instruments, signs
+from seaflow.studies.diagnosis.instruments import Instrument, instruments, shown, signs
 from seaflow.studies.diagnosis.predict import chances_of, predicted
 from seaflow.studies.diagnosis.readings import Readings
 
+LEAST_TELLS = 0.02  # bit; a test that tells less is no help; own choice
+LEAST_MOVED = 0.03  # of the odds of the first cause, between outcomes; own choice
 THIRDS = (1.0 / 3.0, 2.0 / 3.0)
-LEAST_CHANCE = 0.02  # of an outcome worth telling
+LEAST_CHANCE = 0.005  # of an outcome worth telling
 SAME = (("condensing", "high_side"),)  # two readings of one thing
 LOGIT = 1.702  # makes the logistic curve the normal one to within 0.01
 
@@ -48,6 +49,20 @@ class Test:
     effort: float = measured("-")
     tells: float = measured("-", 0.0)
     outcomes: tuple[Outcome, ...] = ()
+
+    @property
+    def helps(self) -> bool:
+        """True if it can be expected to tell something, and some outcome would change the odds."""
+        leads = {outcome.leads for outcome in self.outcomes}
+        then = [outcome.then for outcome in self.outcomes]
+        moves = len(leads) > 1 or max(then, default=0.0) - min(then, default=0.0) >= LEAST_MOVED
+        return self.tells >= LEAST_TELLS and moves
+
+    @property
+    def is_hands_on(self) -> bool:
+        """True if something is opened or touched for it."""
+        known = instruments().get(self.kind) or signs()[self.kind]
+        return known.hands_on
 
     @property
     def is_fitted(self) -> bool:
@@ -123,10 +138,10 @@ def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> dict[st
     if high - low < 1e-9:
         high = low + float(np.mean(deviation))
     below, above = (_below(edge - values, deviation) for edge in (low, high))
-    shown = [quantity(instrument.show, edge) for edge in (low, high)]
-    found[f"below {shown[0]}"] = np.where(known, below, 0.0)
-    found[f"{shown[0]} to {shown[1]}"] = np.where(known, np.maximum(above - below, 0.0), 0.0)
-    found[f"above {shown[1]}"] = np.where(known, 1.0 - above, 0.0)
+    ends = [shown(instrument, edge) for edge in (low, high)]
+    found[f"below {ends[0]}"] = np.where(known, below, 0.0)
+    found[f"{ends[0]} to {ends[1]}"] = np.where(known, np.maximum(above - below, 0.0), 0.0)
+    found[f"above {ends[1]}"] = np.where(known, 1.0 - above, 0.0)
     return found
 
 

@@ -26,6 +26,8 @@ NO_STREAM = 1.0 / 40.0  # per K: density of a temperature read where no stream c
 AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
+MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
+NO_USUAL_WORD = ("when",)  # signs of which no word is that of a sound boat
 CURED = 0.1  # how likely a fault is to outlast the remedy that was tried
 # Flow over the sound boat's, and how the stream is then called: none, weak, pulsing, strong.
 # No flow at all has a row of its own: a dry outlet is no trickle.
@@ -184,9 +186,7 @@ def chances_of(bank: Bank, kind: str) -> dict[str, Array]:
     if kind == "stream":
         return _stream(bank)
     if kind == "tripped":
-        yes = np.where(trips(bank), 0.9, np.where(margin(bank) < 3.0, 0.3, 0.02))
-        if bank.boats.now.mode == "heating":  # the high side is then in the cabin
-            yes = np.where(bank.boats.airless, 0.9, 0.02)
+        yes = _tripped(bank)
         return {"yes": yes, "no": 1.0 - yes}
     names = tuple(signs()[kind].sound)
     faults = bank.setup.faults
@@ -194,13 +194,49 @@ def chances_of(bank: Bank, kind: str) -> dict[str, Array]:
     for row, fault in enumerate(faults):
         given = (fault.signs or {}).get(kind, {})
         told[row] = [given.get(name, 0.003) for name in names] if given else 0.0
-    found = np.maximum(told[bank.hypotheses.first], told[bank.hypotheses.second])
     sound = np.asarray(tuple(signs()[kind].sound.values()))
+    usual = None if kind in NO_USUAL_WORD else int(np.argmax(sound))
+    found = _together(told[bank.hypotheses.first], told[bank.hypotheses.second], usual)
     found = np.where(found.sum(axis=1, keepdims=True) > 0, found, sound)
     if kind == "pump":
         found = _standing_still(bank, told, found)
     found = found / found.sum(axis=1, keepdims=True)
     return dict(zip(names, found.T, strict=True))
+
+
+def _tripped(bank: Bank) -> Array:
+    """Return how likely a trip is told of each boat.
+
+    A boat with water and room to the cut-out trips only by a misreport, or by a fault that comes
+    and goes and was worse at the time.
+    """
+    if bank.boats.now.mode == "heating":  # the high side is then in the cabin
+        return np.where(bank.boats.airless, 0.9, MISREPORTED)
+    goes = np.asarray([fault.trips for fault in bank.setup.faults] + [0.0])
+    hypotheses = bank.hypotheses
+    was_worse = np.maximum(goes[hypotheses.first], goes[hypotheses.second])
+    ample = np.maximum(was_worse, MISREPORTED)
+    close = np.where(margin(bank) < 3.0, np.maximum(0.3, ample), ample)
+    return np.asarray(np.where(trips(bank), 0.9, close))
+
+
+def _together(first: Array, second: Array, usual: int | None) -> Array:
+    """Return how likely two faults together give each word; a fault may leave a sign unnamed.
+
+    Each may spoil the usual word by itself, so that is given only if both leave it. The rest is
+    shared among the other words in proportion to what the two say.
+    """
+    total = first + second
+    if usual is None:
+        return total
+    both = (first.sum(axis=1) > 0) & (second.sum(axis=1) > 0)
+    kept = first[:, usual] * second[:, usual]
+    others = np.array(total)
+    others[:, usual] = 0.0
+    others = others / np.maximum(others.sum(axis=1, keepdims=True), 1e-300)
+    found = others * (1.0 - kept)[:, np.newaxis]
+    found[:, usual] = kept
+    return np.where(both[:, np.newaxis], found, total)
 
 
 def _standing_still(bank: Bank, told: Array, found: Array) -> Array:
@@ -219,7 +255,9 @@ def _stream(bank: Bank) -> dict[str, Array]:
     step = np.searchsorted(_STREAM_UP_TO, np.min(ratios, axis=0))
     plain = np.asarray(_STREAM)[step]
     gulps = (bank.boats.pulses & (step > _TRICKLE))[:, np.newaxis]
-    found = np.where(gulps, np.asarray(_PULSING), plain)
+    gulping = np.tile(np.asarray(_PULSING), (step.size, 1))
+    gulping[:, -1] = np.minimum(gulping[:, -1], plain[:, -1])  # gulps make no weak stream strong
+    found = np.where(gulps, gulping / gulping.sum(axis=1, keepdims=True), plain)
     return dict(zip(signs()["stream"].sound, found.T, strict=True))
 
 
@@ -236,6 +274,12 @@ def trips(bank: Bank) -> NDArray[np.bool_]:
     for unit in bank.point.units.values():
         found = found | (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
     return found
+
+
+def at_rest(bank: Bank) -> NDArray[np.bool_]:
+    """Return on which boats all units are off, so that none misses the water."""
+    states = [unit.state == words.OFF for unit in bank.point.units.values()]
+    return np.asarray(np.all(states, axis=0) & ~bank.boats.airless)
 
 
 def margin(bank: Bank) -> Array:
@@ -256,6 +300,6 @@ def log_of_tried(bank: Bank, remedy: str) -> Array:
     """Return the logarithm of how likely a boat is still at fault after a remedy."""
     found = np.zeros(bank.hypotheses.size)
     for number, fault in enumerate(bank.setup.faults):
-        if fault.tried == remedy:
+        if remedy in fault.tried:
             found = np.where(bank.hypotheses.present(number), np.log(CURED), found)
     return found

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import difflib
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.units import Misread, factor_and_offset, read_quantity
 from seaflow.studies.diagnosis.faults import remedies
 from seaflow.studies.diagnosis.impossible import question, refuse_impossible
-from seaflow.studies.diagnosis.instruments import Instrument, instruments, signs
-
-BUCKET = 0.010  # m3, where no other bucket is named
+from seaflow.studies.diagnosis.instruments import instruments, signs
+from seaflow.studies.diagnosis.written import bucket_of, flow_of, plain, read
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +49,14 @@ class Readings:
 class Places:
     """The units and outlets of one loop, at which something can be read.
 
-    `refrigerants` are those of the plates, by unit, where the case has them.
+    `refrigerants` are those of the plates, by unit, where the case has them; `volts` the rated
+    ones of the supply.
     """
 
     units: tuple[str, ...]
     outlets: tuple[str, ...]
     refrigerants: Mapping[str, str] = field(default_factory=dict)
+    volts: float | None = None
 
     def at(self, where: str) -> tuple[str, ...]:
         """Return the places at which an instrument can read."""
@@ -68,11 +67,14 @@ class Places:
 def number_of(kind: str, text: str, places: Places) -> Number:
     """Return the number that a text such as "38 degC" or "saloon unit=38 degC" means.
 
+    The kind "bucket" is a flow told by the seconds to fill one.
+
     Raises
     ------
     SeaflowError
         If it is no such quantity, if there is no such place, or if it cannot be.
     """
+    by_bucket, kind = kind == "bucket", "flow" if kind == "bucket" else kind
     instrument = instruments()[kind]
     head, mark, tail = text.rpartition("=")
     choices = places.at(instrument.where)
@@ -81,12 +83,15 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     place = _place(kind, head.strip(), bool(mark), choices)
     if kind == "high_side" and place not in places.refrigerants:
         raise _no_refrigerant(place)
-    value = _flow(tail) if kind == "flow" else _read(tail, instrument.unit, instrument.title, kind)
+    if kind == "flow":
+        value = bucket_of(tail) if by_bucket else flow_of(tail)
+    else:
+        value = read(tail, instrument.unit, instrument.title, kind)
     if not instrument.least <= value <= instrument.most:
         raise question(
             f'{instrument.title} of "{tail.strip()}" cannot be',
-            f"It lies outside {_plain(instrument, instrument.least)} to "
-            f"{_plain(instrument, instrument.most)}.",
+            f"It lies outside {plain(instrument.least, instrument.unit, kind)} to "
+            f"{plain(instrument.most, instrument.unit, kind)}.",
         )
     return Number(kind, place, value)
 
@@ -98,64 +103,27 @@ def _no_refrigerant(unit: str) -> SeaflowError:
     return SeaflowError([Problem("D05", what, why=why, write=write)])
 
 
-def _plain(instrument: Instrument, value: float) -> str:
-    """Return a limit as somebody aboard would write it."""
-    unit = _usual(instrument.unit, instrument.kind)
-    factor, offset = factor_and_offset(instrument.unit, unit)
-    return f"{factor * value + offset:.0f} {unit}"
-
-
-def _usual(unit: str, kind: str) -> str:
-    return "bar" if kind == "high_side" else {"m3/s": "L/min", "Pa": "kPa"}.get(unit, unit)
-
-
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     if not given and len(choices) == 1:
         return choices[0]
+    if choices == ("",):
+        what = f'a reading of {kind.replace("_", "-")} names "{named}", but there is only one'
+        why = "It is read of the whole boat, at no unit or outlet."
+        raise SeaflowError([Problem("D02", what, why=why, write="Give the value alone.")])
     if not given:
         named = kind.replace("_", "-")
         what = f"a reading of {named} does not say where, and there are several places"
         why = "A reading put to the wrong place leads to the wrong cause."
         write = f'Write the place before it, such as "{choices[0]}=VALUE". There are: '
         raise SeaflowError([Problem("D02", what, why=why, write=write + ", ".join(choices) + ".")])
-    if named in choices:
-        return named
+    by_case = {choice.casefold(): choice for choice in choices}
+    if named.casefold() in by_case:
+        return named if named in choices else by_case[named.casefold()]
     near = difflib.get_close_matches(named, choices, n=1)
     hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
     what = f'a reading of {kind.replace("_", "-")} names "{named}", which is not on this loop'
     why = "A reading at a place that is not there can be compared with nothing."
     raise SeaflowError([Problem("D02", what, why=why, write=hint)])
-
-
-def _read(text: str, unit: str, title: str, kind: str = "") -> float:
-    try:
-        value = read_quantity(text, unit)
-    except Misread as misread:
-        what = f'{title}: "{text.strip()}" cannot be read'
-        usual = _usual(unit, kind)
-        hint = misread.hint or f"a number and its unit, such as one in {usual}"
-        if misread.kind == "dimension":
-            hint = f"a value in {usual}, or leave this one out"
-        elif misread.kind == "bare" and unit == "Pa":
-            hint = f'"{text.strip()} {usual}", or in psi if the gauge says so'
-        why = "A number without its unit, or with one of another kind, could mean anything."
-        raise SeaflowError([Problem("D03", what, why=why, write=f"Write {hint}.")]) from None
-    if not math.isfinite(value):
-        raise question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
-    return value
-
-
-def _flow(text: str) -> float:
-    """Return a flow given as such, or as the seconds to fill a bucket of 10 L."""
-    if not text.strip().rstrip("0123456789. ").strip() or text.strip().endswith((" s", "sec")):
-        seconds = _read(text.strip().removesuffix("ec").removesuffix("s") + " s", "s", "bucket")
-        if seconds <= 0.0:
-            raise question(
-                f'a bucket filled in "{text.strip()}" cannot be',
-                "No stream fills one at once. If none came at all, say so of the stream.",
-            )
-        return BUCKET / seconds
-    return _read(text, "m3/s", "flow")
 
 
 def sign_of(kind: str, word: str) -> tuple[str, str]:
@@ -167,9 +135,7 @@ def sign_of(kind: str, word: str) -> tuple[str, str]:
         If the word is no choice of this sign.
     """
     choices = tuple(signs()[kind].sound)
-    if word not in choices:
-        raise _no_choice(kind, word, choices)
-    return kind, word
+    return kind, _chosen(kind, word, choices)
 
 
 def tried_of(word: str) -> str:
@@ -180,9 +146,15 @@ def tried_of(word: str) -> str:
     SeaflowError
         If it is none of the remedies that tell anything.
     """
-    if word not in remedies():
-        raise _no_choice("tried", word, remedies())
-    return word
+    return _chosen("tried", word, remedies())
+
+
+def _chosen(kind: str, word: str, choices: tuple[str, ...]) -> str:
+    """Return the choice that is meant, whatever its letter case."""
+    meant = " ".join(word.split()).casefold()
+    if meant not in choices:
+        raise _no_choice(kind, word, choices)
+    return meant
 
 
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
@@ -205,15 +177,15 @@ def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
     tried: list[str] = []
     settings: dict[str, str] = {}
     for key, value in rows.items():
-        kind = "flow" if key == "bucket" else key
-        if kind in instruments():
+        kind = key
+        if kind in instruments() or kind == "bucket":
             numbers.extend(number_of(kind, text, places) for text in _texts(value))
         elif kind in signs():
             words.extend(sign_of(kind, text) for text in _texts(value))
         elif kind == "tried":
             tried.extend(tried_of(text) for text in _texts(value))
         elif kind in ("mode", "load"):
-            settings[kind] = str(value)
+            settings[kind] = str(value).strip().casefold() if kind == "mode" else str(value)
         elif kind not in ("date", "note"):
             known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
             what = f'there is no reading "{key}"'
@@ -240,12 +212,31 @@ def readings_of(
     mode = settings.get("mode", "cooling")
     if mode not in ("cooling", "heating"):
         raise _no_choice("mode", mode, ("cooling", "heating"))
-    load = _read(settings.get("load", "100 %"), "-", "load")
+    load = read(settings.get("load", "100 %"), "-", "load")
     if not 0.0 < load <= 1.0:
         raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
-    found = Readings(tuple(numbers), tuple(words), tuple(tried), mode, load)
+    signs_read = tuple(dict.fromkeys(words))
+    found = Readings(tuple(numbers), signs_read, tuple(dict.fromkeys(tried)), mode, load)
+    _refuse_twice(found)
     refuse_impossible(found, places)
     return found
+
+
+def _refuse_twice(readings: Readings) -> None:
+    """Refuse a sign, or a number of the whole boat, that is given twice and differs."""
+    first: dict[str, str] = {}
+    told = list(readings.signs)
+    told += [
+        (item.kind, plain(item.value, instruments()[item.kind].unit, item.kind))
+        for item in readings.numbers
+        if not item.place
+    ]
+    for kind, word in told:
+        if first.setdefault(kind, word) != word:
+            raise question(
+                f'{kind.replace("_", " ")} is given twice, as "{first[kind]}" and "{word}"',
+                "Only one of them can be meant.",
+            )
 
 
 def _texts(value: object) -> list[str]:

@@ -26,10 +26,11 @@ from seaflow.studies.diagnosis.instruments import instruments
 from seaflow.studies.diagnosis.readings import Places, Readings
 from seaflow.studies.sizing.supply import cable_drop
 
+CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
-UNLIKELY = 1e-3  # density left where a sea or a voltage should not be, per K or per volt of 100
+UNLIKELY = 1e-3  # density left where a voltage should not be, per volt of 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,13 +52,23 @@ class Setup:
         units = tuple(coil.unit for coil in loop.coils)
         plates = {unit.name: unit.refrigerant for unit in self.case.unit}
         known = {name: plate for name in units if (plate := plates.get(name)) is not None}
-        return Places(units, outlets, known)
+        return Places(units, outlets, known, self.case.supply.voltage)
 
     @property
     def inputs(self) -> tuple[Input, ...]:
         """The uncertain figures that are the boat's own, and its dirt."""
         found = inputs_of(self.case, self.built)
         return tuple(item for item in found if item.spread.name not in MET)
+
+    def given(self, readings: Readings) -> Setup:
+        """Return the setup with the faults that are still open once these readings are taken.
+
+        A sea that was read is a condition: that it is warm is then known, and breaks nothing.
+        """
+        if readings.of("sea") is None:
+            return self
+        left = tuple(item for item in self.faults if item.name not in CONDITIONS)
+        return replace(self, faults=left)
 
     def index(self, fault: str) -> int:
         """Return the place of a fault in the list, or NONE."""
@@ -159,25 +170,13 @@ def _sea(
     setup: Setup, hypotheses: Hypotheses, read: float | None, drawn: tuple[Array, Array]
 ) -> tuple[Array, Array]:
     known = season(setup.case)
-    low, high = min(known.temperatures), max(known.temperatures)
     above = _severity_of(setup, hypotheses, "warm_sea")
     if read is None:
-        sea = np.where(above > 0, high + above, known.at(drawn[0]))
+        sea = np.where(above > 0, max(known.temperatures) + above, known.at(drawn[0]))
         return sea, np.zeros(sea.size)
+    # a sea that was read is a condition that every boat meets, and no fault
     sea = np.maximum(read + instruments()["sea"].error * drawn[1], -1.5)
-    shares, levels = np.asarray(known.shares), np.asarray(known.temperatures)
-    order = np.argsort(levels, kind="stable")
-    inside = np.interp(sea + 0.5, levels[order], shares[order], left=0.0, right=1.0) - np.interp(
-        sea - 0.5, levels[order], shares[order], left=0.0, right=1.0
-    )
-    if high - low < 1.0:
-        inside = (np.abs(sea - 0.5 * (low + high)) < 1.0).astype(float)
-    warm = next((item for item in setup.faults if item.name == "warm_sea"), None)
-    beyond = np.zeros(sea.size)
-    if warm is not None:
-        within = (sea > high + warm.low) & (sea < high + warm.high)
-        beyond = np.where(within, 1.0 / (warm.high - warm.low), 0.0)
-    return sea, np.log(np.maximum(np.where(above > 0, beyond, inside), UNLIKELY))
+    return sea, np.zeros(sea.size)
 
 
 def supply_range(setup: Setup) -> tuple[float, float, float]:

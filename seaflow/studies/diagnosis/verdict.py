@@ -10,9 +10,10 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
 from seaflow.studies.diagnosis.heating import to_ice
+from seaflow.studies.diagnosis.hypotheses import NONE
 from seaflow.studies.diagnosis.infer import Posterior
-from seaflow.studies.diagnosis.instruments import instruments, signs
-from seaflow.studies.diagnosis.predict import chances_of, margin, predicted, trips
+from seaflow.studies.diagnosis.instruments import instruments, shown, signs
+from seaflow.studies.diagnosis.predict import at_rest, chances_of, margin, predicted, trips
 from seaflow.studies.diagnosis.readings import Readings
 
 NORMAL, WATCH, ACT, STOP = "normal for this sea", "watch", "act soon", "stop now"
@@ -20,6 +21,7 @@ NO_VERDICT = "no verdict: nothing was read"
 STOPS = ("stream=none", "tripped=yes", "bilge=salt water", "breaker=trips", "pump=humming")
 UNUSUAL = 0.05  # of sound boats that read so far out, or that show such a sign
 LIKELY_DRY = 0.5
+LEAKS = 0.3  # how likely a leak is, from which on the bilge is looked at now; own choice
 CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 
@@ -47,6 +49,8 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     """Return the verdict after these readings."""
     distance = _distance(posterior)
     word, why = _word(posterior, readings, distance)
+    if ("tripped", "yes") in readings.signs and readings.mode == "cooling":
+        distance = (0.0, 0.0, 0.0)
     if distance is None:
         return Verdict(word, why)
     low, middle, high = distance
@@ -60,13 +64,14 @@ def _word(
 ) -> tuple[str, str]:
     if readings.is_empty:
         return NO_VERDICT, "what follows are only the odds before any reading"
-    stops = [f"{kind}={word}" for kind, word in readings.signs]
-    met = next((item for item in STOPS if item in stops), None)
-    if met is not None:
-        words = _HEATING_WORDS if readings.mode == "heating" else {}
-        return STOP, words.get(met, _STOP_WORDS[met])
+    stop = stop_of(posterior, readings)
+    if stop is not None:
+        return stop
     if float(posterior.weight[trips(posterior.bank)].sum()) > LIKELY_DRY:
         return STOP, "on most boats that read like this a unit has no water, or trips"
+    leak = _leak(posterior)
+    if leak >= LEAKS:
+        return ACT, f"a leak inside the boat is possible ({leak:.0%}): look in the bilge now"
     least, close, left = _limits(posterior, readings)
     if distance is not None and distance[1] < least:
         return ACT, left
@@ -78,6 +83,30 @@ def _word(
     if distance is not None and distance[1] < close:
         return ACT, f"not as on a sound boat: {odd[0]}"
     return WATCH, f"not as on a sound boat: {'; '.join(odd[:2])}"
+
+
+def stop_of(posterior: Posterior, readings: Readings) -> tuple[str, str] | None:
+    """Return the verdict that a single sign demands at once, or None."""
+    stops = [f"{kind}={word}" for kind, word in readings.signs]
+    met = next((item for item in STOPS if item in stops), None)
+    if met == STOPS[0] and ("pump", "silent") in readings.signs:
+        return _all_stands(posterior)
+    if met is None:
+        return None
+    words = _HEATING_WORDS if readings.mode == "heating" else {}
+    return STOP, words.get(met, _STOP_WORDS[met])
+
+
+def _leak(posterior: Posterior) -> float:
+    number = posterior.bank.setup.index("leak")
+    return 0.0 if number == NONE else float(posterior.present[number])
+
+
+def _all_stands(posterior: Posterior) -> tuple[str, str]:
+    """Return the verdict where no water comes and the pump is silent: nothing runs dry."""
+    if float(posterior.weight[at_rest(posterior.bank)].sum()) > LIKELY_DRY:
+        return ACT, "pump and unit most likely stand together: nothing is harmed, and nothing cools"
+    return STOP, "the pump stands still: a unit that runs without water trips; switch it off"
 
 
 def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float, str]:
@@ -144,8 +173,8 @@ def _odd(posterior: Posterior, readings: Readings) -> list[str]:
             continue
         place = f' at "{item.place}"' if item.place else ""
         found.append(
-            f"{instrument.title}{place} {quantity(instrument.show, item.value)}, where "
-            f"{quantity(instrument.show, float(low))} to {quantity(instrument.show, float(high))} "
+            f"{instrument.title}{place} {shown(instrument, item.value)}, where "
+            f"{quantity(instrument.show, float(low))} to {shown(instrument, float(high))} "
             "is usual"
         )
     for kind, word in readings.signs:
