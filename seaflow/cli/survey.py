@@ -20,6 +20,7 @@ from seaflow.cli.common import (
 )
 
 if TYPE_CHECKING:
+    from seaflow.boat.asking.survey_answers import Answered
     from seaflow.boat.case import Case
     from seaflow.studies.survey.findings import Survey
 
@@ -34,7 +35,12 @@ ENDINGS = (".html", ".txt")
 @click.option(
     "--checklist", metavar="FILE", help="Write the open questions as a file to be filled in."
 )
-@click.option("--answers", metavar="FILE", help="Read a checklist that was filled in.")
+@click.option(
+    "--answers",
+    metavar="FILE",
+    multiple=True,
+    help="Read a checklist that was filled in; of several, later ones count over earlier ones.",
+)
 @json_option
 @units_option
 @parts_option
@@ -43,17 +49,20 @@ def survey(
     json_: bool,
     units: str,
     parts: tuple[str, ...],
+    answers: tuple[str, ...],
     **files: str | None,
 ) -> None:
     """Survey the seawater loops of CASE: findings by severity, and what to look at on board.
 
     What the case does not record is asked for, never passed. Exit code 1 says that a finding is
-    critical or major. No file is written over.
+    critical or major. No file is written over. With --answers, a new --checklist holds all answers
+    given so far beside what is still open.
     """
     loaded = load(case, json_, parts)
     try:
-        answer = _surveyed(loaded.case, files["answers"])
-        written = _write(answer, files["output"], files["checklist"], units)
+        told = _told(loaded.case, answers)
+        answer = _surveyed(told)
+        written = _write(answer, told, units, **files)
     except SeaflowError as error:
         refuse(error, json_)
     if json_:
@@ -63,18 +72,21 @@ def survey(
     sys.exit(EXIT_FINE if answer.is_fit else EXIT_NOT_MET)
 
 
-def _surveyed(case: Case, answers: str | None) -> Survey:
-    from seaflow.studies.survey.findings import survey as survey_case
-
-    if answers is None:
-        return survey_case(case)
+def _told(case: Case, answers: tuple[str, ...]) -> Answered:
     from seaflow.boat.asking.survey_answers import read_answers
 
-    answered = read_answers(answers, case)
-    return survey_case(answered.case, answered.record)
+    return read_answers(answers, case)
 
 
-def _write(answer: Survey, output: str | None, checklist: str | None, units: str) -> list[str]:
+def _surveyed(told: Answered) -> Survey:
+    from seaflow.studies.survey.findings import survey as survey_case
+
+    return survey_case(told.case, told.record, told.partial, told.overruled)
+
+
+def _write(
+    answer: Survey, told: Answered, units: str, output: str | None, checklist: str | None
+) -> list[str]:
     """Write what was asked for and return the names; nothing is written if one name is taken."""
     from seaflow.cli.files import require_free, write_new
 
@@ -84,7 +96,7 @@ def _write(answer: Survey, output: str | None, checklist: str | None, units: str
     if checklist is not None:
         from seaflow.present.survey.checklist import checklist_text
 
-        texts[checklist] = checklist_text(answer)
+        texts[checklist] = checklist_text(answer, told.given, units)
     for file in texts:
         require_free(file)
     for file, text in texts.items():

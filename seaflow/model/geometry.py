@@ -22,6 +22,7 @@ from seaflow.physics.hull.openings import jet_flow
 
 STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
 STEPS = 601
+FLAT = 1e-9  # m of rise that is none
 LEVEL = 1e-3  # m by which a point must stand out to be a crest or a dip
 
 TACKS = ("starboard side down", "port side down")
@@ -63,21 +64,21 @@ class Leg:
     """A straight piece of a run between two recorded points, in the direction of flow.
 
     `rise` and `run` are upright [m]; `reverses` is the heel on each tack at which a leg that rises
-    starts to fall, or one that falls to rise [rad].
+    starts to fall, or one that falls to rise [rad]; a level one starts to fall at once, at 0.
     """
 
     link: int
     start: str
     end: str
     before_pump: bool
-    rise: float
+    rise: float | None
     run: float | None
     reverses: tuple[float | None, float | None] | None
 
     @property
     def slope(self) -> float | None:
         """Rise over run, or None where the run is not recorded."""
-        return None if not self.run else self.rise / self.run
+        return None if not self.run or self.rise is None else self.rise / self.run
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +207,8 @@ def _crossings(point: Point, loop: Loop, rising: bool) -> tuple[float | None, fl
 
 
 def _run_points(link: Link) -> list[Point]:
-    return [point for _, _, point in link.points() if point.height is not None]
+    """Return the points of a link in order, those without a height too."""
+    return [point for _, _, point in link.points()]
 
 
 def _pump_place(link: Link, points: list[Point]) -> int | None:
@@ -223,7 +225,9 @@ def legs(loop: Loop, pumped: frozenset[str]) -> tuple[Leg, ...]:
         pump = _pump_place(link, points)
         for place, (start, end) in enumerate(pairwise(points)):
             before = link.start not in pumped and (pump is None or place < pump)
-            rise = float(np.asarray(end.height) - np.asarray(start.height))
+            rise = None
+            if start.height is not None and end.height is not None:
+                rise = float(np.asarray(end.height) - np.asarray(start.height))
             found.append(
                 Leg(
                     number,
@@ -232,7 +236,7 @@ def legs(loop: Loop, pumped: frozenset[str]) -> tuple[Leg, ...]:
                     before,
                     rise,
                     _run(start, end),
-                    _reversals(start, end, rise, loop),
+                    None if rise is None else _reversals(start, end, rise, loop),
                 )
             )
     return tuple(found)
@@ -249,16 +253,16 @@ def _run(start: Point, end: Point) -> float | None:
 def _reversals(
     start: Point, end: Point, rise: float, loop: Loop
 ) -> tuple[float | None, float | None] | None:
-    if rise == 0.0:
-        return None
     angles = np.linspace(0.0, STEEPEST, STEPS)
     found: list[float | None] = []
     for sign in (1.0, -1.0):
         low, high = heights(start, loop, sign * angles), heights(end, loop, sign * angles)
         if low is None or high is None:
             return None
-        turned = (high - low) * math.copysign(1.0, rise) < 0.0
-        found.append(float(angles[int(np.argmax(turned))]) if turned.any() else None)
+        up = -1.0 if rise < -FLAT else 1.0  # a level piece is meant to rise
+        turned = (high - low) * up < -FLAT
+        first = float(angles[int(np.argmax(turned))]) if turned.any() else None
+        found.append(0.0 if abs(rise) <= FLAT and first is not None else first)
     return found[0], found[1]
 
 
@@ -355,11 +359,9 @@ def _deepest(point: Point, loop: Loop, heel: float) -> float | None:
 
 
 def highest_point(loop: Loop) -> tuple[str, float] | None:
-    """Return the label and height of the highest recorded point of a loop."""
-    points = [
-        (point.label, float(np.asarray(point.height)))
-        for link in loop.links
-        for _, _, point in link.points()
-        if point.height is not None
-    ]
-    return max(points, key=lambda item: item[1], default=None)
+    """Return the label and height of the highest point of a loop, None if one has no height."""
+    points = [point for link in loop.links for point in _run_points(link)]
+    known = [(at.label, float(np.asarray(at.height))) for at in points if at.height is not None]
+    if len(known) < len(points):
+        return None
+    return max(known, key=lambda item: item[1], default=None)

@@ -38,12 +38,12 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
         yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
     yield heading("Verdict")
     yield from _verdict(answer, show)
+    yield heading("Causes")
+    yield from _causes(answer, show)
     yield cautions_text(answer.cautions)
     if answer.heat is not None or answer.notes:
         yield heading("Readings together")
         yield from _together(answer, show)
-    yield heading("Causes")
-    yield from _causes(answer, show)
     yield heading("Next test: what tells most for its effort")
     if answer.next_test is not None:
         yield from _test(answer.next_test, show)

@@ -258,3 +258,26 @@ def test_the_survey_uses_the_same_places():
     assert facts.height(loop, thing, -lean) == pytest.approx(
         0.15 * cos(lean) + 1.75 * sin(lean), abs=EXACT
     )
+
+
+def test_a_level_run_across_the_boat_turns_at_once():
+    points = [at("low", 0.2, starboard=0.1), at("high", 0.2, starboard=0.9)]
+    loop = plain(via=points)
+    leg = next(i for i in geometry.legs(loop, NO_PUMPS) if (i.start, i.end) == ("low", "high"))
+    assert sorted(leg.reverses, key=str) == [0.0, None]  # it falls to the side that goes down
+
+
+def test_a_level_run_fore_and_aft_never_turns():
+    points = [at("low", 0.2, starboard=0.4), at("high", 0.2, starboard=0.4)]
+    loop = plain(via=points)
+    leg = next(i for i in geometry.legs(loop, NO_PUMPS) if (i.start, i.end) == ("low", "high"))
+    assert leg.reverses == (None, None)
+
+
+def test_a_point_without_a_height_is_not_joined_over():
+    loop = plain(via=[at("before", 0.2), at("unknown", None), at("after", 0.1)])
+    found = {(leg.start, leg.end): leg for leg in geometry.legs(loop, NO_PUMPS)}
+    assert ("before", "after") not in found
+    assert found["before", "unknown"].rise is None
+    assert found["before", "unknown"].reverses is None
+    assert geometry.highest_point(loop) is None

@@ -1,6 +1,7 @@
 """Answers that belong to a table inside a thing: a cable, a coil's tube, other users of an intake.
 
-What an answer leaves out keeps the value that the case has.
+What an answer leaves out keeps the value that the case has. What is told of a table before all that
+it must hold is known is kept as a part of one.
 """
 
 from __future__ import annotations
@@ -8,15 +9,23 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Iterator, Mapping
-from typing import Any, TypeVar
+from dataclasses import dataclass
+from typing import Any
 
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_key, read_record
 from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.words import key_of
 
-_R = TypeVar("_R")
 _YES, _NO = ("yes", "true"), ("no", "false")
+
+
+@dataclass(frozen=True, slots=True)
+class Partial:
+    """What is known of a table that lacks something which it must hold."""
+
+    values: Mapping[str, Any]
 
 
 def declared_key(record: type, spelled: str) -> Key:
@@ -35,7 +44,7 @@ def answered(content: Any) -> Any:
 
 
 def _is_empty(item: Any) -> bool:
-    return item in ("", [], {})
+    return item in ("", [], {}) or (isinstance(item, str) and not item.strip())
 
 
 def plain(record: type, key: str, value: Any) -> Any:
@@ -51,34 +60,74 @@ def plain(record: type, key: str, value: Any) -> Any:
     return value
 
 
-def plain_row(record: type, row: Any) -> Any:
+def read_answer(record: type, key: str, value: Any, path: Path, reading: Reading) -> Any:
+    """Return the value of one answer; what is wrong goes to `reading`, in a checklist's words."""
+    declared, value = declared_key(record, key), plain(record, key, value)
+    if declared.kind == "flag" and not isinstance(value, bool):
+        name = key_of(path)
+        reading.at_key(
+            "K10",
+            path,
+            f"{name} must be yes or no",
+            why=as_question(declared.meaning),
+            write=f'Write {name} = "yes" or {name} = "no", or leave it empty.',
+        )
+        return None
+    return read_key(record, key, value, path, reading)
+
+
+def as_question(meaning: str) -> str:
+    """Return the meaning of a flag in words of yes and no."""
+    for word, says in (("rue if ", "es if "), ("alse if ", "o if ")):
+        for big, small in (("T", "Y"), ("t", "y"), ("F", "N"), ("f", "n")):
+            meaning = meaning.replace(big + word, small + says)
+    return meaning
+
+
+def plain_row(record: type, row: Any, path: Path, reading: Reading) -> Any:
     """Return a table with its answers made plain; keys that are not known stay as they are."""
     if not isinstance(row, Mapping):
         return row
-    known = [spelled for _, spelled, _ in keys_of(record)]
-    return {key: plain(record, key, value) if key in known else value for key, value in row.items()}
+    known = {spelled: key for _, spelled, key in keys_of(record)}
+    found = {}
+    for key, value in row.items():
+        made = plain(record, key, value) if key in known else value
+        if key in known and known[key].kind == "flag" and not isinstance(made, bool):
+            read_answer(record, key, value, (*path, key), reading)
+            continue
+        found[key] = made
+    return found
 
 
-def merged(record: type[_R], known: _R | None, row: Any, path: Path, reading: Reading) -> _R:
-    """Return a record with answers laid over it, or a new one where there was none."""
-    row = plain_row(record, row)
-    spelled = [name for _, name, _ in keys_of(record)]
-    if known is None or not isinstance(row, Mapping) or set(row) - set(spelled):
+def merged(record: type, known: Any, row: Any, path: Path, reading: Reading) -> Any:
+    """Return a record with answers laid over it, or what is known of one, as a `Partial`."""
+    row = plain_row(record, row, path, reading)
+    declared = {name: key for _, name, key in keys_of(record)}
+    if (
+        not isinstance(row, Mapping)
+        or set(row) - set(declared)
+        or ("name" in declared and not known)
+    ):
         return read_record(record, row, path, reading)
     values = {
         key: read_key(record, key, value, (*path, key), reading) for key, value in row.items()
     }
-    return dataclasses.replace(known, **values)  # type: ignore[type-var]
+    if known is not None and not isinstance(known, Partial):
+        return dataclasses.replace(known, **values)
+    told = {**known.values, **values} if isinstance(known, Partial) else values
+    if all(name in told for name, key in declared.items() if key.required):
+        return record(**told)
+    return Partial(told)
 
 
 def merged_rows(
-    record: type[_R], known: tuple[_R, ...], rows: Any, path: Path, reading: Reading
-) -> tuple[_R, ...]:
+    record: type, known: tuple[Any, ...], rows: Any, path: Path, reading: Reading
+) -> tuple[Any, ...]:
     """Return the records known with what was told of them, and those that were not known.
 
     Records are told apart by name; a row that holds nothing but a name tells nothing.
     """
-    found: dict[Any, _R] = {getattr(item, "name"): item for item in known}  # noqa: B009
+    found: dict[Any, Any] = {item.name: item for item in known}
     for name, index, row in _told(rows):
         found[name] = merged(record, found.get(name), row, (*path, index), reading)
     return tuple(found.values())

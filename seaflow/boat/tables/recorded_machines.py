@@ -12,6 +12,7 @@ from seaflow.boat.keys import key
 CONDENSATE = ("over the side", "sump with pump", "bilge", "engine space")
 AIR_FROM = ("cabin", "engine space", "bilge")
 FUELS = ("petrol", "diesel", "none")
+SIDES = ("port", "starboard")
 HULL_MATERIALS = ("reinforced plastic", "wood", "steel", "aluminium")
 
 
@@ -115,6 +116,9 @@ class BilgePump:
     )
     automatic: bool | None = key(
         "True if it starts by itself with nobody aboard.", kind="flag", example="true"
+    )
+    hull: str | None = key(
+        "Of a multihull: the hull that it empties.", choices=SIDES, example='"port"'
     )
 
 

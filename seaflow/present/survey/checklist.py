@@ -1,17 +1,22 @@
-"""The open questions of a survey as a file to be filled in and read back."""
+"""The open questions of a survey as a file to be filled in and read back, with what was told."""
 
 from __future__ import annotations
 
 import dataclasses
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
+from seaflow.base.tables import read_table
+from seaflow.boat.asking.answered_things import PLACE, SEEN, record_of
+from seaflow.boat.asking.nested_answers import as_question
 from seaflow.boat.asking.starter import value_text
-from seaflow.boat.asking.survey_answers import PLACE, record_of
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.boat.tables.things import OtherUser, Place
+from seaflow.boat.tables.things import OtherUser, Place, Seacock
+from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import LookAt, Survey
 
 WIDTH = 96
@@ -20,30 +25,28 @@ Checklist for the survey of {boat}. Write each answer between its quotes: yes or
 words shown, or a value with its unit. Leave empty what was not seen. Then:
 seaflow survey CASE --answers THIS-FILE
 """
-
-
 NEW_OPENINGS = """
-Openings of the hull that are not listed yet: one block for each, as many as there are. A block
-without a name is left out.
+Openings of the hull that are not listed yet: one block for each, as many as there are, each with a
+name of its own that nothing else on the boat has. A block that is left empty counts for nothing.
 """
+NEW_SEACOCK = """
+The seacock on {thing}, if there is one: say at least its kind and bore. If there is none, write
+type = "none". Left empty, the question stays open.
+"""
+BLOCKS = ("bilge_pump", "also_feeds", "seacock")  # told in blocks of their own
+# The tables of parts whose rows are the words that a key may have.
+_ROWS = {
+    ("seacock", "type"): "seacocks",
+    ("intake", "entry"): "entries",
+    ("hose", "kind"): "hoses",
+    ("unit", "alloy"): "alloys",
+}
+Given = Mapping[str, Any]
 
 
-def checklist_text(answer: Survey) -> str:
-    """Return the open questions as a TOML file."""
-    lines = [*_remark(_HEAD.format(boat=answer.boat)), "", *_record(answer.record)]
-    for (table, thing), asked in grouped(answer.look_at).items():
-        if table == "point":
-            lines += ["", *_remark(f"{thing}: write its height into the case file.")]
-            continue
-        lines += ["", *_thing(table, thing, asked)]
-        if any(item.key == "bilge_pump" for item in asked):
-            lines += _bilge_pumps(answer.bilge_pumps or ("bilge pump",))
-        if any(item.key == "also_feeds" for item in asked):
-            users = next((one.users for one in answer.shared if one.intake == thing), ())
-            lines += _rows("intake.also_feeds", OtherUser, users or ("",))
-    if any(item.key == "all_openings_listed" for item in answer.look_at):
-        lines += ["", *_remark(NEW_OPENINGS), *_rows("skin_fitting", SkinFitting, ("",))]
-    return "\n".join(lines) + "\n"
+def checklist_text(answer: Survey, given: Given | None = None, system: str = "metric") -> str:
+    """Return the open questions as a TOML file, with all answers `given` before."""
+    return "\n".join(_Sheet(answer, given or {}, SurveyShow(system)).lines()) + "\n"
 
 
 def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
@@ -54,82 +57,167 @@ def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
     return found
 
 
-def _remark(text: str) -> list[str]:
-    return [f"# {line}" for line in textwrap.wrap(" ".join(text.split()), WIDTH)]
+@dataclasses.dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A checklist being written."""
 
+    answer: Survey
+    given: Given
+    show: SurveyShow
 
-def _record(record: Record) -> Iterator[str]:
-    yield "[record]"
-    values = dataclasses.asdict(record)
-    for _, spelled, declared in keys_of(Record):
-        value = values[spelled]
-        empty = "[]" if declared.many else '""'
-        shown = value_text(list(value) if declared.many else value) if value else empty
-        yield f"{spelled} = {shown}  # {declared.meaning}{_hint(declared)}"
+    def lines(self) -> Iterator[str]:
+        yield from _remark(_HEAD.format(boat=self.answer.boat))
+        yield ""
+        yield from self._record()
+        groups = grouped(self.answer.look_at)
+        if self.given.get("boat") or self.given.get("bilge_pump"):
+            groups = {("boat", "the boat"): []} | groups
+        for table, thing in self._told():
+            groups.setdefault((table, thing), [])
+        for (table, thing), asked in groups.items():
+            yield ""
+            yield from self._group(table, thing, asked)
+        if any(item.key == "all_openings_listed" for item in self.answer.look_at):
+            yield ""
+            yield from _remark(NEW_OPENINGS)
+            yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
 
+    def _told(self) -> Iterator[tuple[str, str]]:
+        """Yield the things that earlier answers are about."""
+        for table, rows in self.given.items():
+            if isinstance(rows, list) and table != "bilge_pump":
+                yield from ((table, row["name"]) for row in rows if "name" in row)
 
-def _thing(table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
-    if table == "boat":
-        yield "[boat]"
-    else:
-        yield f"[[{table}]]"
-        yield f"name = {value_text(thing)}"
-    for item in asked:
-        if item.key in ("bilge_pump", "also_feeds"):
-            continue  # tables of their own, which come after
+    def _earlier(self, table: str, thing: str) -> Given:
+        """Return what was answered of a thing before."""
+        if table == "boat":
+            told: Given = self.given.get("boat") or {}
+            return told
+        rows = self.given.get(table) or ()
+        return next((row for row in rows if row.get("name") == thing), {})
+
+    def _group(self, table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
+        if table == "point":
+            yield from _remark(f"{thing}: write its height into the case file.")
+            return
+        earlier = self._earlier(table, thing)
+        keys = {item.key for item in asked}
+        own = keys - {"seacock"} if table in ("intake", "outlet") else keys
+        if earlier or own or table == "boat":
+            yield "[boat]" if table == "boat" else f"[[{table}]]"
+            if table != "boat":
+                yield f"name = {value_text(thing)}"
+            for key, value in earlier.items():
+                if key not in ("name", "bilge_pump", "also_feeds", *keys):
+                    yield from _said(key, value)
+            for item in asked:
+                if item.key not in BLOCKS or (item.key == "seacock" and table == "skin_fitting"):
+                    yield from self._question(table, item, earlier.get(item.key))
+        yield from self._blocks(table, thing, keys, earlier)
+
+    def _blocks(self, table: str, thing: str, keys: set[str], earlier: Given) -> Iterator[str]:
+        """Yield the blocks that belong to a thing."""
+        rows = earlier.get("also_feeds") or ()
+        if "also_feeds" in keys or rows:
+            shared = (one.users for one in self.answer.shared if one.intake == thing)
+            yield from self._rows("intake.also_feeds", OtherUser, _by_name(next(shared, ()), rows))
+        if table == "boat" and ("bilge_pump" in keys or self.given.get("bilge_pump")):
+            names = self.answer.bilge_pumps or ("bilge pump",)
+            told = self.given.get("bilge_pump") or ()
+            yield from self._rows("bilge_pump", BilgePump, _by_name(names, told))
+        if "seacock" in keys and table != "skin_fitting":
+            yield from _remark(NEW_SEACOCK.format(thing=thing))
+            block = {"name": f"seacock on {thing}", "on": thing}
+            yield from self._rows("seacock", Seacock, (block,))
+
+    def _question(self, table: str, item: LookAt, told: Any) -> Iterator[str]:
         record = record_of(table, item.key)
         assert record is not None
         declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
         ask = item.ask if declared.of is None else declared.meaning
-        yield from _remark(f"{ask} ({item.severity}{_waits(item)})")
+        yield from _remark(self.show.text(f"{ask} ({item.severity}{_waits(item)})"))
         if declared.of is None:
-            yield f'{item.key} = ""{_after(declared)}'
-            continue
+            yield f'{item.key} = ""{self._after(table, item.key, declared)}'
+            return
         for _, spelled, inner in keys_of(declared.of):
-            yield from _remark(inner.meaning)
-            yield f'{item.key}.{spelled} = ""{_after(inner)}'
+            value = told.get(spelled) if isinstance(told, Mapping) else None
+            yield from _remark(as_question(inner.meaning))
+            shown = '""' if value is None else value_text(value)
+            yield f"{item.key}.{spelled} = {shown}{self._after('', spelled, inner)}"
+
+    def _record(self) -> Iterator[str]:
+        yield "[record]"
+        values = dataclasses.asdict(self.answer.record)
+        for _, spelled, declared in keys_of(Record):
+            value = values[spelled]
+            empty = "[]" if declared.many else '""'
+            shown = value_text(list(value) if declared.many else value) if value else empty
+            yield f"{spelled} = {shown}  # {declared.meaning}{self._hint('', spelled, declared)}"
+
+    def _rows(self, table: str, record: type, rows: tuple[Given, ...]) -> Iterator[str]:
+        """Yield a block for each of some records, with every key of theirs and what was told."""
+        for row in rows:
+            yield ""
+            yield f"[[{table}]]"
+            for spelled, declared in _flat(table, record):
+                if spelled == "hull" and "multihull" not in self.answer.hull:
+                    continue
+                value = row.get(spelled, "")
+                if spelled in ("name", "on"):
+                    yield f"{spelled} = {value_text(value)}"
+                    continue
+                meaning = self.show.text(as_question(declared.meaning))
+                hint = self._hint(table, spelled, declared)
+                yield f"{spelled} = {value_text(value)}  # {meaning}{hint}"
+
+    def _after(self, table: str, key: str, declared: Key) -> str:
+        hint = self._hint(table, key, declared).strip()
+        return f"  # {hint[0].lower()}{hint[1:]}" if hint else ""
+
+    def _hint(self, table: str, key: str, declared: Key) -> str:
+        choices: tuple[str, ...] = declared.choices
+        if (table, key) in _ROWS:
+            rows = read_table(f"parts/{_ROWS[table, key]}.toml")
+            choices = tuple(rows.get(key, rows))
+        if declared.kind == "flag":
+            return " yes or no"
+        if choices:
+            return " One of: " + ", ".join(f'"{choice}"' for choice in choices)
+        return f" Such as {self.show.text(declared.example)}" if declared.example else ""
 
 
-def _rows(table: str, record: type, names: tuple[str, ...]) -> Iterator[str]:
-    """Yield a block for each of some records, with every key of theirs."""
-    for name in names:
-        yield ""
-        yield f"[[{table}]]"
-        for _, spelled, declared in keys_of(record):
-            if spelled == "name":
-                yield f"name = {value_text(name)}"
-            elif declared.of is Place:
-                for _, inner, key in keys_of(Place):
-                    yield f'{inner} = ""  # {key.meaning}'
-            elif spelled not in PLACE:
-                meaning = declared.meaning.replace("True if", "Yes if")
-                yield f'{spelled} = ""  # {meaning}{_hint(declared)}'
+def _flat(table: str, record: type) -> Iterator[tuple[str, Key]]:
+    """Yield the keys of a record, those of its place and of what is seen of it among them."""
+    for _, spelled, declared in keys_of(record):
+        if declared.of is Place:
+            yield from ((inner, key) for _, inner, key in keys_of(Place))
+        elif spelled == "seen":
+            yield from ((inner, key) for _, inner, key in keys_of(SEEN[table]))
+        elif spelled not in PLACE:
+            yield spelled, declared
 
 
-def _bilge_pumps(names: tuple[str, ...]) -> Iterator[str]:
-    for name in names:
-        yield ""
-        yield from _remark("What it really delivers at its height of lift, and if it is automatic.")
-        yield "[[bilge_pump]]"
-        yield f"name = {value_text(name)}"
-        yield 'capacity = ""  # such as "30 L/min"'
-        yield 'automatic = ""  # yes or no'
+def _said(key: str, value: Any) -> Iterator[str]:
+    """Yield the lines of an answer that was given before."""
+    if isinstance(value, Mapping):
+        yield from (f"{key}.{inner} = {value_text(item)}" for inner, item in value.items())
+    else:
+        yield f"{key} = {value_text(value)}"
+
+
+def _by_name(names: tuple[str, ...], rows: Any) -> tuple[Given, ...]:
+    """Return a row for each name known, with what was told of it, and those told beside them."""
+    told = {row.get("name", ""): row for row in rows}
+    return tuple(told.get(name, {"name": name}) for name in dict.fromkeys((*names, *told))) or (
+        {"name": ""},
+    )
+
+
+def _remark(text: str) -> list[str]:
+    return [f"# {line}" for line in textwrap.wrap(" ".join(text.split()), WIDTH)]
 
 
 def _waits(item: LookAt) -> str:
     """Return the question that waits for a fact which is no answer to it."""
     own = record_of(item.table, item.key)
     return "" if own is not None and own.__name__.endswith("Seen") else f", for: {item.question}"
-
-
-def _after(declared: Key) -> str:
-    hint = _hint(declared).strip()
-    return f"  # {hint[0].lower()}{hint[1:]}" if hint else ""
-
-
-def _hint(declared: Key) -> str:
-    if declared.kind == "flag":
-        return " yes or no"
-    if declared.choices:
-        return " One of: " + ", ".join(f'"{choice}"' for choice in declared.choices)
-    return f" Such as {declared.example}" if declared.quantity or declared.kind == "number" else ""

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from seaflow.present.quantities import Show, percent
+from seaflow.present.quantities import percent
+from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.place import Placed, RunLeg, Trimmed
 
@@ -18,12 +19,19 @@ def short_angle(value: float | None) -> str:
 PLACE_HEAD = ("", "", "at rest", "starboard down", "port down", "turns at")
 
 
-def place_row(item: Placed, show: Show) -> tuple[str, ...]:
+def place_title(answer: Survey) -> str:
+    """Return the title of the table of places, with the heel that its columns are for."""
+    if answer.working_heel is None:
+        return "Where openings and pumps lie; the working heel is not recorded"
+    return f"Where openings and pumps lie, at rest and at {math.degrees(answer.working_heel):.3g}°"
+
+
+def place_row(item: Placed, show: SurveyShow) -> tuple[str, ...]:
     """Return height at rest and heeled, and the angle at which that turns."""
     levels = (item.starboard_down, item.port_down)
     return (
-        item.kind,
         item.name,
+        item.kind,
         show("height", item.height),
         *(show("height", level) for level in levels),
         _turns(item),
@@ -45,6 +53,11 @@ TRIM_HEAD = ("", "", "stbd, bow", "stbd, stern", "port, bow", "port, stern", "tu
 
 def trim_words(answer: Survey) -> str:
     """Return which heel and trim the table of heights is for."""
+    if answer.working_heel is None:
+        return (
+            "Heel and trim together are left out: the heel up to which the cooling shall work is "
+            "not recorded."
+        )
     if answer.working_trim is None:
         return "Trim is left out: the waterline length, on whose middle she trims, is not recorded."
     heel, trim = (
@@ -57,12 +70,12 @@ def trim_words(answer: Survey) -> str:
     )
 
 
-def trim_row(item: Trimmed, show: Show) -> tuple[str, ...]:
+def trim_row(item: Trimmed, show: SurveyShow) -> tuple[str, ...]:
     """Return the heights of a thing heeled and trimmed, and the heel at which that turns."""
     levels = (item.starboard_bow, item.starboard_stern, item.port_bow, item.port_stern)
     return (
-        item.kind,
         item.name,
+        item.kind,
         *(show("height", level) for level in levels),
         _turns(item),
     )
@@ -71,7 +84,7 @@ def trim_row(item: Trimmed, show: Show) -> tuple[str, ...]:
 LEG_HEAD = ("from", "to", "rise", "along", "slope", "reverses at")
 
 
-def leg_row(item: RunLeg, show: Show) -> tuple[str, ...]:
+def leg_row(item: RunLeg, show: SurveyShow) -> tuple[str, ...]:
     """Return a piece of a run: rise, length along the level, slope, and the heel that turns it."""
     turns = short_angle(item.reverses_at)
     return (
@@ -84,9 +97,12 @@ def leg_row(item: RunLeg, show: Show) -> tuple[str, ...]:
     )
 
 
-def head_lines(answer: Survey, show: Show) -> Iterator[str]:
+def head_lines(answer: Survey, show: SurveyShow) -> Iterator[str]:
     """Yield the height to start against in each loop."""
     for item in answer.starting_heads:
+        if item.crest is None:
+            yield f"{item.loop}: the crest is not recorded; a height on its way is missing."
+            continue
         yield (
             f"{item.loop}: until the run is full the pump lifts to {item.crest}, "
             f"{show('height', item.height)} above the waterline."
@@ -96,7 +112,7 @@ def head_lines(answer: Survey, show: Show) -> Iterator[str]:
 OPENING_HEAD = ("opening", "under water", "depth", "bore", "sharp edge, 0.61", "as printed, 1")
 
 
-def opening_rows(answer: Survey, show: Show) -> Iterator[tuple[str, ...]]:
+def opening_rows(answer: Survey, show: SurveyShow) -> Iterator[tuple[str, ...]]:
     """Yield what each opening below the waterline lets in."""
     for item in answer.openings:
         yield (

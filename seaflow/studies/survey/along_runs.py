@@ -10,10 +10,20 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Hose, Pump, Thing, Unit
 from seaflow.model.elements import Point
-from seaflow.model.geometry import AirTrap, Leg, air_traps, highest_point, legs, pump_depths
+from seaflow.model.geometry import (
+    FLAT,
+    AirTrap,
+    Depth,
+    Leg,
+    air_traps,
+    highest_point,
+    legs,
+    pump_depths,
+)
 from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
+from seaflow.studies.survey.in_numbers import flow_words, joined, point_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on to the pump
@@ -46,7 +56,8 @@ def suction_crest(facts: Facts) -> Iterator[Verdict]:
         burnt = any(pump.seen is not None and pump.seen.burnt_before for pump in loop.network.pumps)
         for trap in traps:
             words = f"it has a {trap.kind} of {quantity('height', trap.by)} at {trap.point}"
-            more = "a pump burnt out here before" if burnt else ""
+            before = "a pump burnt out here before" if burnt else ""
+            more = joined((before, point_words(facts, loop, trap.point)))
             yield Fault(f"{loop.network.name}, suction", words, more, "major" if burnt else None)
         if not traps:
             yield Fine(loop.network.name)
@@ -67,6 +78,12 @@ def suction_crest_heeled(facts: Facts) -> Iterator[Verdict]:
         at_rest = {trap.point for trap in traps if trap.where == "at rest"}
         new = [trap for trap in traps if trap.point not in at_rest]
         turned = _turned(loop, heel)
+        if turned and not new:
+            yield Fault(
+                f"{loop.network.name}, suction",
+                f"at {degrees(heel)} a part of it falls on one tack where it should rise",
+                turned,
+            )
         for trap in new:
             yield Fault(
                 f"{loop.network.name}, suction",
@@ -74,7 +91,7 @@ def suction_crest_heeled(facts: Facts) -> Iterator[Verdict]:
                 f"{quantity('height', trap.by)} at {trap.point}",
                 turned,
             )
-        if not new:
+        if not new and not turned:
             yield Fine(loop.network.name)
 
 
@@ -95,7 +112,7 @@ def _turned(loop: LoopFacts, heel: float) -> str:
 def _reversing(found: tuple[Leg, ...]) -> Iterator[tuple[Leg, float]]:
     for leg in found:
         angles = [angle for angle in leg.reverses or () if angle is not None]
-        if leg.rise > 0.0 and angles:
+        if leg.rise is not None and leg.rise > -FLAT and angles:
             yield leg, min(angles)
 
 
@@ -152,12 +169,20 @@ def delivery_dip(facts: Facts) -> Iterator[Verdict]:
         ]
         for trap in traps:
             words = f"it has a dip of {quantity('height', trap.by)} at {trap.point}"
-            yield Fault(f"{loop.network.name}, delivery", words)
+            yield Fault(
+                f"{loop.network.name}, delivery", words, point_words(facts, loop, trap.point)
+            )
         missing = _unplaced(loop)
         if missing is not None:
-            yield Unknown(missing.label, ("point", missing.label, "height"))
+            yield Unknown(missing.label, _where_asked(loop, missing))
         elif not traps:
             yield Fine(loop.network.name)
+
+
+def _where_asked(loop: LoopFacts, point: Point) -> tuple[str, str, str]:
+    """Return the fact that tells the height of a point: of a thing, or of a point of a hose."""
+    thing = loop.network.things.get(point.label)
+    return ("point" if thing is None else table_of(thing), point.label, "height")
 
 
 def _unplaced(loop: LoopFacts) -> Point | None:
@@ -171,6 +196,10 @@ def starting_head(facts: Facts) -> Iterator[Verdict]:
         place, top = loop.network.pumps[0], highest_point(loop.loop)
         if loop.part is None:
             yield Unknown(place.name, ("pump", place.name, "fitted"))
+            continue
+        missing = _unplaced(loop)
+        if missing is not None:
+            yield Unknown(missing.label, _where_asked(loop, missing))
             continue
         if top is None or top[1] <= 0.0:
             yield Fine(loop.network.name)
@@ -218,12 +247,11 @@ def pump_not_below_water(facts: Facts) -> Iterator[Verdict]:
             yield Fine(loop.network.pumps[0].name)
             continue
         for item in pump_depths(loop.loop, heel):
-            yield from _depth(facts, item.name, item.upright, item.at_heel)
+            yield from _depth(facts, loop, item)
 
 
-def _depth(
-    facts: Facts, name: str, upright: float | None, at_heel: tuple[float, float] | None
-) -> Iterator[Verdict]:
+def _depth(facts: Facts, loop: LoopFacts, item: Depth) -> Iterator[Verdict]:
+    name, upright, at_heel = item.name, item.upright, item.at_heel
     if upright is None:
         yield Unknown(name, ("pump", name, "height"))
         return
@@ -242,7 +270,8 @@ def _depth(
                 f", and at {degrees(facts.working_heel)} {quantity('height', abs(least))} {place} "
                 "it on one tack"
             )
-        yield Fault(name, found, "", None if least <= 0.0 else "minor")
+        numbers = flow_words(facts, loop) if least <= 0.0 else ""
+        yield Fault(name, found, numbers, None if least <= 0.0 else "minor")
     elif at_heel is not None:
         yield Fine(name)
 
@@ -282,4 +311,5 @@ def clamps_too_few(facts: Facts) -> Iterator[Verdict]:
         elif clamps >= LEAST_CLAMPS or (short and clamps == 1):
             yield Fine(hose.label)
         else:
-            yield Fault(hose.label, f"{clamps or 'no'} clamp is on each end")
+            words = "only 1 clamp is on each end" if clamps else "no clamp is on its ends"
+            yield Fault(hose.label, words)

@@ -9,6 +9,7 @@ from seaflow.boat.tables.things import Thing
 from seaflow.model.geometry import air_traps, legs
 from seaflow.studies.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, table_of
+from seaflow.studies.survey.in_numbers import flow_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 IN_A_HULL = 0.5  # m off the centreline: what lies further off is in one hull of a multihull
@@ -22,9 +23,13 @@ def suction_flat(facts: Facts) -> Iterator[Verdict]:
         for leg in legs(loop.loop, loop.pumped):
             if not leg.before_pump or traps & {leg.start, leg.end}:
                 continue  # crests and dips have a rule of their own
-            if leg.run is None:
+            if leg.run is None or leg.rise is None:
                 yield _unplaced(loop)
-            elif leg.run > 0.0 and leg.rise / leg.run < limit("suction_slope") - 1e-9:
+            elif (
+                leg.rise is not None
+                and leg.run > 0.0
+                and leg.rise / leg.run < limit("suction_slope") - 1e-9
+            ):
                 words = f"from {leg.start} to {leg.end} it rises {quantity('height', leg.rise)}"
                 if leg.rise < 0.0:
                     words = (
@@ -39,8 +44,8 @@ def _unplaced(loop: LoopFacts) -> Unknown:
     """Return the first thing before the pump whose place along or across is not recorded."""
     things = [item for item in loop.network.things.values() if loop.before_pump(item.name)]
     for thing in (*things, *loop.network.pumps):
-        for key in ("aft", "starboard"):
-            if _at(thing, key) is None:
+        for key in ("aft", "starboard", "height"):
+            if (thing.level if key == "height" else _at(thing, key)) is None:
                 return Unknown(thing.name, (table_of(thing), thing.name, key))
     return Unknown(loop.network.name, ("point", f"a point of {loop.network.name}", "height"))
 
@@ -61,7 +66,8 @@ def pump_lift(facts: Facts) -> Iterator[Verdict]:
                 yield Unknown(pump.name, ("pump", pump.name, "height"))
             else:
                 words = f"it lifts {quantity('height', pump.level)} from the waterline"
-                yield Fine(pump.name) if pump.level <= most else Fault(pump.name, words)
+                fault = Fault(pump.name, words, flow_words(facts, loop))
+                yield Fine(pump.name) if pump.level <= most else fault
 
 
 def multihull_crossing(facts: Facts) -> Iterator[Verdict]:

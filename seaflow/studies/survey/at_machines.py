@@ -14,8 +14,9 @@ from seaflow.model.pressures import pump_gauge
 from seaflow.physics.electric.wiring import conductor_sizes
 from seaflow.studies.limits import limit
 from seaflow.studies.sizing.supply import supply_of
-from seaflow.studies.survey.blockage import BLOCKED, limits
+from seaflow.studies.survey.blockage import BLOCKED, MET, UnitLimit, limits
 from seaflow.studies.survey.facts import Facts, LoopFacts
+from seaflow.studies.survey.in_numbers import point_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
@@ -24,6 +25,7 @@ RATED_OVER_RUNNING = 2.0
 NARROWER = 0.98
 DAY = 86400.0  # s
 SAME_AREA = 0.999
+GRAVE = 0.2  # of the need: what is shorter by more is major
 
 
 def sheet_of(facts: Facts, strainer: Strainer) -> StrainerSheet | None:
@@ -53,7 +55,12 @@ def strainer_above_water(facts: Facts) -> Iterator[Verdict]:
             yield Fine(strainer.name)
         else:
             words = f"it lies {quantity('height', strainer.level)} above the waterline"
-            yield Fault(strainer.name, words, "it runs empty when opened")
+            yield Fault(strainer.name, words, _at_strainer(facts, strainer))
+
+
+def _at_strainer(facts: Facts, strainer: Strainer) -> str:
+    loop = next((one for one in facts.loops if strainer.name in one.network.things), None)
+    return "" if loop is None else point_words(facts, loop, strainer.name)
 
 
 def strainer_area(facts: Facts) -> Iterator[Verdict]:
@@ -129,8 +136,8 @@ def strainer_blockage(facts: Facts) -> Iterator[Verdict]:
             yield _no_pump(loop)
             continue
         for item in limits(run):
-            if item.even is None or item.even >= allowed:
-                yield Fine(item.unit)
+            if item.even is None or item.even >= allowed or item.even == 0.0:
+                yield Fine(item.unit)  # too little with a clean basket has a rule of its own
                 continue
             then = (
                 ""
@@ -138,13 +145,38 @@ def strainer_blockage(facts: Facts) -> Iterator[Verdict]:
                 else f"a gauge at the pump inlet then shows {quantity('pressure', item.gauge_then)}"
             )
             found = (
-                f"it has less than its least flow of {quantity('flow', item.least)} with a clean "
-                "basket"
-                if item.even == 0.0
-                else f"it falls below its least flow of {quantity('flow', item.least)} when "
+                f"it falls below its least flow of {quantity('flow', item.least)} when "
                 f"{item.even:.0%} of the basket is blocked"
             )
             yield Fault(item.unit, found, then)
+
+
+def flow_below_need(facts: Facts) -> Iterator[Verdict]:
+    """Each unit gets what it needs while the basket is clean."""
+    for loop in facts.loops:
+        run = facts.runs.get(loop.network.name)
+        if run is None:
+            yield _no_pump(loop)
+            continue
+        for item in limits(run):
+            yield _short(item)
+
+
+def _short(item: UnitLimit) -> Verdict:
+    share = 1.0 - item.clean / item.need
+    if item.clean >= MET * item.need:
+        return Fine(item.unit)
+    is_grave = item.clean < item.least or share > GRAVE
+    trips = f"; it gets its least, {quantity('flow', item.least)}"
+    if item.clean < item.least:
+        trips = f", and less than its least of {quantity('flow', item.least)}: it may trip"
+    return Fault(
+        item.unit,
+        f"with a clean basket it gets {quantity('flow', item.clean)}, {share:.0%} less than its "
+        f"need of {quantity('flow', item.need)}",
+        f"need by {item.set_by}{trips}",
+        "major" if is_grave else None,
+    )
 
 
 def strainer_cleaning(facts: Facts) -> Iterator[Verdict]:
@@ -184,7 +216,7 @@ def pump_wire_too_thin(facts: Facts) -> Iterator[Verdict]:
     """The fuse is no larger than what the conductor carries."""
     for pump in facts.case.pump:
         breaker = pump.seen.breaker if pump.seen is not None else None
-        conductor = pump.cable.conductor if pump.cable is not None else None
+        conductor = _conductor(facts, pump)
         if breaker is None:
             yield Unknown(pump.name, ("pump", pump.name, "breaker"))
         elif conductor is None:
@@ -193,9 +225,20 @@ def pump_wire_too_thin(facts: Facts) -> Iterator[Verdict]:
             rows = conductor_sizes("metric")
             carried = [row["ampacity"] for row in rows if row["area"] <= conductor / SAME_AREA]
             most = float(max(carried, default=0.0))
-            words = f"{quantity('current', breaker)} before a conductor that carries "
-            fault = Fault(pump.name, words + quantity("current", most))
+            words = (
+                f"a fuse or breaker of {quantity('current', breaker)} is before a conductor that "
+                f"carries {quantity('current', most)}"
+            )
+            fault = Fault(pump.name, words)
             yield Fine(pump.name) if breaker <= most else fault
+
+
+def _conductor(facts: Facts, pump: Pump) -> float | None:
+    """Return the cross-section of the cable, known too where its length is not [m2]."""
+    if pump.cable is not None:
+        return pump.cable.conductor
+    known: float | None = facts.partial.get(("pump", pump.name, "cable"), {}).get("conductor")
+    return known
 
 
 def pump_volts(facts: Facts) -> Iterator[Verdict]:

@@ -11,6 +11,7 @@ from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.model.geometry import Siphon, siphons
 from seaflow.physics.hull.openings import jet_flow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
+from seaflow.studies.survey.in_numbers import cock_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
@@ -44,7 +45,7 @@ def seacock_missing(facts: Facts) -> Iterator[Verdict]:
 
 def _missing(thing: Opening, depth: float, closed: bool | None) -> Verdict:
     if closed is None:
-        return Unknown(thing.name, (thing.table, thing.name, "seacock"))
+        return Unknown(thing.name, (table_of(thing), thing.name, "seacock"))
     where = f", {quantity('height', depth)} below the waterline" if depth > 0.0 else ""
     return Fault(thing.name, f"no seacock is on it{where}", inflow(thing.bore, depth))
 
@@ -109,7 +110,8 @@ def _kind_unknown(facts: Facts, cock: Seacock) -> Unknown | None:
 def gate_valve(facts: Facts) -> Iterator[Verdict]:
     """A valve at the hull is turned by a lever."""
     for cock, _, lever in _cocks(facts):
-        fault = Fault(cock.name, f"it is a {cock.type}: it does not show whether it is open")
+        words = f"it is a {cock.type}: it does not show whether it is open"
+        fault = Fault(cock.name, words, cock_words(facts, cock.name))
         yield _kind_unknown(facts, cock) or (Fine(cock.name) if lever else fault)
 
 
@@ -159,8 +161,11 @@ def siphon_back(facts: Facts) -> Iterator[Verdict]:
 
 
 def _siphon(facts: Facts, item: Siphon, bore: float) -> Verdict:
-    if item.is_vented or facts.cock_on(item.name) is not None:
+    outlet = next(one for one in facts.case.outlet if one.name == item.name)
+    if item.is_vented or facts.is_closed(outlet):
         return Fine(item.name)
+    if item.is_possible and facts.is_closed(outlet) is None:
+        return Unknown(item.name, ("outlet", item.name, "seacock"))
     if item.is_possible:
         depth = item.deepest or 0.0
         words = (
@@ -191,67 +196,3 @@ def outlet_height(facts: Facts) -> Iterator[Verdict]:
                 more = f"it costs {quantity('height', level - HIGH_OUTLET)} more head"
                 high = level > HIGH_OUTLET
                 yield Fault(outlet.name, words, more if high else "", "advisory" if high else None)
-
-
-def bilge_pump_too_small(facts: Facts) -> Iterator[Verdict]:
-    """The bilge pumps against the largest opening below the waterline."""
-    pumps, found = facts.boat.bilge_pump, facts.openings()
-    capacities = [pump.capacity for pump in pumps if pump.capacity is not None]
-    if not pumps or len(capacities) < len(pumps):
-        yield Unknown("the boat", ("boat", "the boat", "bilge_pump"))
-        return
-    if not found:
-        return
-    worst, capacity = max(found, key=lambda item: item.flow), sum(capacities)
-    left = worst.flow - capacity
-    if left <= 0.0:
-        yield Fine("the boat")
-        return
-    volume = facts.boat.floodable_volume
-    time = "" if volume is None else f": {volume:.3g} m3 fill in {volume / left / 60.0:.0f} minutes"
-    yield Fault(
-        "the boat",
-        f'the bilge pumps deliver {quantity("flow", capacity)} and "{worst.name}" can let in '
-        f"{quantity('flow', worst.flow)} (discharge coefficient 0.61)",
-        f"{quantity('flow', left)} stay in the boat{time}",
-        None if is_noticed(facts) is not False else "major",
-    )
-
-
-def is_noticed(facts: Facts) -> bool | None:
-    """Return whether a flood is noticed and met: an alarm, and a pump that starts by itself.
-
-    None where that is not recorded.
-    """
-    automatic = [pump.automatic for pump in facts.boat.bilge_pump]
-    alarm = facts.boat.bilge_alarm
-    if alarm is False or (automatic and not any(item is not False for item in automatic)):
-        return False
-    return True if alarm and any(automatic) else None
-
-
-def unattended(facts: Facts) -> Iterator[Verdict]:
-    """The cooling stands still with nobody aboard, or a flood is noticed and met."""
-    runs = facts.boat.runs_unattended
-    if runs is None:
-        yield Unknown("the boat", ("boat", "the boat", "runs_unattended"))
-    elif not runs:
-        yield Fine("the boat")
-    else:
-        words = "the cooling runs with nobody aboard"
-        if is_noticed(facts) is False:
-            words += ", without both an alarm and a bilge pump that starts by itself"
-            yield Fault("the boat", words, "", "major")
-        else:
-            yield Fault("the boat", words)
-
-
-def bilge_pump_not_automatic(facts: Facts) -> Iterator[Verdict]:
-    """A bilge pump starts by itself."""
-    known = [pump.automatic for pump in facts.boat.bilge_pump]
-    if any(known):
-        yield Fine("the boat")
-    elif not known or None in known:
-        yield Unknown("the boat", ("boat", "the boat", "bilge_pump"))
-    else:
-        yield Fault("the boat", "no bilge pump of that compartment starts by itself")

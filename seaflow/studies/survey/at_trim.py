@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.sentence import quantity
-from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.attitude import Corners
 from seaflow.studies.survey.at_intakes import LEAST_COVER
@@ -57,8 +56,8 @@ def _outlet(facts: Facts, thing: Thing, found: Corners) -> Iterator[Verdict]:
     if found.lowest >= 0.0:
         yield Fine(thing.name)
         return
-    if isinstance(thing, SkinFitting) and thing.seacock is None:
-        yield Unknown(thing.name, ("skin_fitting", thing.name, "seacock"))
+    if facts.is_closed(thing) is None:
+        yield Unknown(thing.name, (table_of(thing), thing.name, "seacock"))
         return
     words = (
         f"{_attitude(facts, found.words[0])} it goes {quantity('height', -found.lowest)} under "

@@ -23,6 +23,7 @@ from seaflow.studies.sizing.need import UnitNeed, unit_needs
 from seaflow.studies.sizing.supply import cable_drop
 
 BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
+MET = 0.99  # of a need: from there on it counts as met
 SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
 BASIS = (
     "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
@@ -67,11 +68,18 @@ class UnitLimit:
 
     `even` goes by the screen correlation, `matted` by the table; None where nothing up to 99 % does
     it. Zero says that the unit has too little with a clean basket. `gauge_then` is the reading at
-    the pump inlet at whichever of the two comes first.
+    the pump inlet at whichever of the two comes first. The same holds of `need`, what the unit asks
+    for as the sizing says, by `set_by`; `clean` is what it gets with a clean basket.
     """
 
     unit: str
-    least: float = measured("m3/s")
+    set_by: str
+    need: float = measured("m3/s")
+    clean: float = measured("m3/s")
+    need_even: float | None = measured("-", None)
+    need_matted: float | None = measured("-", None)
+    need_gauge: float | None = measured("Pa", None)
+    least: float = measured("m3/s", 0.0)
     even: float | None = measured("-", None)
     matted: float | None = measured("-", None)
     gauge_then: float | None = measured("Pa", None)
@@ -122,14 +130,29 @@ def least_flow(need: UnitNeed) -> float:
 
 
 def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
-    """Return how blocked the baskets may get before each unit falls below its least flow."""
+    """Return how blocked the baskets may get before each unit falls below need and least flow."""
     found = []
     for name, need in run.needs.items():
         least = least_flow(need)
         if not need.running or least <= 0.0 or name not in run.point.units:
             continue
         even, matted = (_first(at, name, least) for at in (run.point, run.matted))
-        found.append(UnitLimit(name, least, _share(even), _share(matted), _then(run, even, matted)))
+        short, mat = (_first(at, name, MET * need.flow) for at in (run.point, run.matted))
+        found.append(
+            UnitLimit(
+                unit=name,
+                set_by=need.set_by,
+                need=need.flow,
+                clean=float(run.point.units[name].volume_flow[0]),
+                need_even=_share(short),
+                need_matted=_share(mat),
+                need_gauge=_then(run, short, mat),
+                least=least,
+                even=_share(even),
+                matted=_share(matted),
+                gauge_then=_then(run, even, matted),
+            )
+        )
     return tuple(found)
 
 

@@ -32,6 +32,7 @@ SEEN: dict[str, type] = {
     "manifold": ManifoldSeen,
     "boat": BoatSeen,
 }
+SAID_AS = {"no label": "nothing"}
 _SHOWN_IN = {"s": "year", "m": "m", "dB": "dB", "-": "-"}
 
 
@@ -96,7 +97,7 @@ def _bound(rule: Rule, text: str) -> float:
 def _words(rule: Rule, value: Any) -> str:
     name = declared(rule.table or "", rule.key or "").quantity
     if name is None:
-        return str(value)
+        return SAID_AS.get(str(value), str(value))
     unit = glossary_entry(name).unit
     factor, offset = factor_and_offset(unit, _SHOWN_IN[unit])
     return f"{factor * value + offset:.3g}"

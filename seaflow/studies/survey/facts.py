@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -82,6 +83,7 @@ class Facts:
     loops: tuple[LoopFacts, ...]
     waterlines: tuple[Waterline, ...]
     runs: Mapping[str, LoopRun]
+    partial: Mapping[tuple[str, str, str], Mapping[str, Any]] = field(default_factory=dict)
 
     @property
     def boat(self) -> BoatSeen:
@@ -110,10 +112,18 @@ class Facts:
         return None if cock is None or cock.type in ("none", "no valve") else cock
 
     def is_closed(self, thing: Thing) -> bool | None:
-        """Return whether a seacock closes an opening; None where that is not recorded."""
+        """Return whether a seacock closes an opening; None where that is not recorded.
+
+        A case that lists seacocks lists those there are; one that lists none, or does not know
+        where the opening lies, says nothing of them.
+        """
         if isinstance(thing, SkinFitting):
             return thing.seacock
-        return self.cock_on(thing.name) is not None
+        if self.cock_on(thing.name) is not None:
+            return True
+        says_none = any(item.on == thing.name for item in self.case.seacock)
+        silent = thing.level is None or not self.case.seacock
+        return False if says_none or not silent else None
 
     def all_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet | SkinFitting]]:
         """Yield every opening of the hull; those outside the loops go with the first loop."""
@@ -134,19 +144,27 @@ class Facts:
         for loop, thing in self.all_at_sea():
             if thing.level is None or thing.level < 0.0:
                 continue
-            levels = [self.lowest(loop, thing, self.working_heel or 0.0)]
-            turned = self.corners(loop, thing)
-            levels.append(None if turned is None else turned.lowest)
-            least = min((level for level in levels if level is not None), default=0.0)
-            if least < 0.0:
+            least = self.lowest_working(loop, thing)
+            if least is not None and least < 0.0:
                 found.append(opening(thing.name, -least, thing.bore))
         return tuple(found)
 
+    def lowest_working(self, loop: LoopFacts, thing: Thing) -> float | None:
+        """Return the least height of a thing as she works, heeled and trimmed [m]."""
+        if self.working_heel is None:
+            return None
+        turned = self.corners(loop, thing)
+        levels = [
+            self.lowest(loop, thing, self.working_heel),
+            None if turned is None else turned.lowest,
+        ]
+        return min((level for level in levels if level is not None), default=None)
+
     def corners(self, loop: LoopFacts, thing: Thing) -> Corners | None:
         """Return a thing's heights at working heel and trim together, each either way."""
-        if self.working_trim is None:
+        if self.working_trim is None or self.working_heel is None:
             return None
-        return corners(point_of(thing), loop.loop, self.working_heel or 0.0, self.working_trim)
+        return corners(point_of(thing), loop.loop, self.working_heel, self.working_trim)
 
     def things_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet]]:
         """Yield every opening of a loop with its loop."""
@@ -187,10 +205,13 @@ class Facts:
         return found
 
     def may_go_under(self, loop: LoopFacts, thing: Thing) -> bool | None:
-        """Return whether a thing is under water at rest, or heeled as far as requirements ask."""
+        """Return whether a thing is under water at rest, as she works, or heeled as far as
+        requirements ask.
+        """
         if thing.level is None:
             return None
-        if thing.level < 0.0:
+        working = self.lowest_working(loop, thing)
+        if thing.level < 0.0 or (working is not None and working < 0.0):
             return True
         known = [line.angle for line in self.waterlines if line.angle is not None]
         if not known:
@@ -199,7 +220,9 @@ class Facts:
         return None if level is None else level < 0.0
 
 
-def facts_of(case: Case) -> Facts:
+def facts_of(
+    case: Case, partial: Mapping[tuple[str, str, str], Mapping[str, Any]] | None = None
+) -> Facts:
     """Return the facts of a case."""
     found = []
     for network in loops(case):
@@ -212,7 +235,7 @@ def facts_of(case: Case) -> Facts:
         for item in found
         if item.part is not None
     }
-    return Facts(case, tuple(found), waterlines(case.boat), runs)
+    return Facts(case, tuple(found), waterlines(case.boat), runs, partial or {})
 
 
 def _fitted(case: Case, place: Pump) -> PumpPart | None:

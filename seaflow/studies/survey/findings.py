@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.asking.survey_answers import record_of
+from seaflow.boat.asking.answered_things import record_of
+from seaflow.boat.asking.nested_answers import as_question
+from seaflow.boat.asking.overruled import Overruled
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
@@ -47,6 +50,13 @@ GEOMETRY = (
 )
 
 
+ONE_VOLUME = Assumption(
+    "the boat",
+    "alarm, drains to the bilge pump and volume that may flood, of a multihull",
+    "one answer for both hulls, which holds of the worse; bilge pumps go by their hull",
+    "own choice",
+)
+COCK = "Yes if a seacock closes it, directly on the fitting."
 AS_SHE_WORKS = "as she works"  # at working heel and trim
 
 
@@ -132,6 +142,12 @@ class Survey:
     invented_parts: bool = False
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    overruled: tuple[Overruled, ...] = ()
+
+    @property
+    def trim_is_known(self) -> bool:
+        """True if heel and trim together can be told."""
+        return self.working_heel is not None and self.working_trim is not None
 
     @property
     def is_fit(self) -> bool:
@@ -139,9 +155,18 @@ class Survey:
         return all(item.severity not in SEVERITIES[:2] for item in self.findings)
 
 
-def survey(case: Case, record: Record | None = None) -> Survey:
-    """Return the survey of a case."""
-    facts = facts_of(case)
+def survey(
+    case: Case,
+    record: Record | None = None,
+    partial: Mapping[tuple[str, str, str], Mapping[str, Any]] | None = None,
+    overruled: tuple[Overruled, ...] = (),
+) -> Survey:
+    """Return the survey of a case.
+
+    `partial` is what answers told of tables that lack something still, `overruled` where an answer
+    took the place of what was recorded.
+    """
+    facts = facts_of(case, partial)
     found: list[Finding] = []
     unknown: list[tuple[Rule, Unknown]] = []
     kept: list[str] = []
@@ -149,10 +174,8 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         verdicts = judged(rule, facts)
         found += [_finding(rule, item) for item in verdicts if isinstance(item, Fault)]
         unknown += [(rule, item) for item in verdicts if isinstance(item, Unknown)]
-        if verdicts and all(isinstance(item, Fine) for item in verdicts):
-            kept.append(rule.id)
+        kept += [rule.id] if {type(item) for item in verdicts} == {Fine} else []
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
-    capacities = [item.capacity for item in facts.boat.bilge_pump if item.capacity is not None]
     return Survey(
         boat=case.boat.name,
         hull=case.boat.hull,
@@ -163,7 +186,7 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         look_at=_look_at(unknown),
         kept=tuple(kept),
         openings=_openings(facts),
-        bilge_capacity=sum(capacities) if capacities else None,
+        bilge_capacity=_bilge_capacity(facts),
         bilge_pumps=tuple(item.name for item in facts.boat.bilge_pump),
         shared=tuple(_shared(case)),
         places=placed(facts),
@@ -172,10 +195,16 @@ def survey(case: Case, record: Record | None = None) -> Survey:
         legs=run_legs(facts),
         starting_heads=starting_heads(facts),
         strainers=_strainers(facts),
-        invented_parts=any(loop.part is not None and loop.part.invented for loop in facts.loops),
+        invented_parts=any(loop.part and loop.part.invented for loop in facts.loops),
         assumptions=_assumptions(facts),
         cautions=cautions("survey"),
+        overruled=overruled,
     )
+
+
+def _bilge_capacity(facts: Facts) -> float | None:
+    known = [item.capacity for item in facts.boat.bilge_pump if item.capacity is not None]
+    return sum(known) if known else None
 
 
 def _shared(case: Case) -> Iterator[Shared]:
@@ -186,6 +215,8 @@ def _shared(case: Case) -> Iterator[Shared]:
 
 def _assumptions(facts: Facts) -> tuple[Assumption, ...]:
     noted = [*facts.case.assumptions, *GEOMETRY]
+    if "multihull" in facts.case.boat.hull:
+        noted.append(ONE_VOLUME)
     if facts.case.boat.works_to_trim is None:
         noted += limits_used("survey_trim")
     for loop in facts.loops:
@@ -228,14 +259,17 @@ def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
 def _asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
     """Return what to find out for a key, and the answers it may have; none where it is a value."""
     record = record_of(table, key)
+    if key == "seacock" and table in ("intake", "outlet"):
+        return COCK, ("yes", "no")  # a thing of its own, which the checklist has a block for
     if record is None:  # a point of a hose
         return "Its height above the waterline.", ()
     declared = next(item for _, spelled, item in keys_of(record) if spelled == key)
     if declared.kind == "flag":
-        words = declared.meaning.rstrip(".").replace("True if ", "Yes if ", 1)
-        return words.replace("False if ", "No if ", 1) + ".", ("yes", "no")
+        return as_question(declared.meaning), ("yes", "no")
     if declared.of is not None:
-        parts = "; ".join(item.meaning.rstrip(".") for _, _, item in keys_of(declared.of))
+        parts = "; ".join(
+            as_question(item.meaning.rstrip(".")) for _, _, item in keys_of(declared.of)
+        )
         return f"{declared.meaning} {parts}.", ()
     return declared.meaning, declared.choices
 

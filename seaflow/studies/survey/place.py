@@ -55,14 +55,15 @@ class RunLeg:
     """A straight piece of a run, in the direction of the water: `rise` over `run` upright.
 
     `reverses_at` is the least heel at which a piece that rises falls, or one that falls rises; None
-    where that never happens below 60 degrees, or, without `is_known`, is not recorded.
+    where that never happens below 60 degrees, or, without `is_known`, is not recorded. One that
+    is level reverses at 0 where it lies across the boat.
     """
 
     start: str
     end: str
     before_pump: bool
     is_known: bool
-    rise: float = measured("m")
+    rise: float | None = measured("m", None)
     run: float | None = measured("m", None)
     slope: float | None = measured("-", None)
     reverses_at: float | None = measured("rad", None)
@@ -70,11 +71,13 @@ class RunLeg:
 
 @dataclass(frozen=True, slots=True)
 class StartingHead:
-    """The crest of a loop, to which the pump must lift before the run is full."""
+    """The crest of a loop, to which the pump must lift before the run is full; None if that is
+    not recorded.
+    """
 
     loop: str
-    crest: str
-    height: float = measured("m")
+    crest: str | None
+    height: float | None = measured("m", None)
 
 
 def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
@@ -83,13 +86,12 @@ def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
     for loop in facts.loops:
         for leg in legs(loop.loop, loop.pumped):
             angles = [angle for angle in leg.reverses or () if angle is not None]
-            level = leg.rise == 0.0
             found.append(
                 RunLeg(
                     leg.start,
                     leg.end,
                     leg.before_pump,
-                    leg.reverses is not None or level,
+                    leg.reverses is not None,
                     leg.rise,
                     leg.run,
                     leg.slope,
@@ -100,27 +102,29 @@ def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
 
 
 def starting_heads(facts: Facts) -> tuple[StartingHead, ...]:
-    """Return the crest of every loop, as far as heights are recorded."""
+    """Return the crest of every loop; none where a height is not recorded."""
     found = []
     for loop in facts.loops:
         top = highest_point(loop.loop)
-        if top is not None:
-            found.append(StartingHead(loop.network.name, top[0], max(top[1], 0.0)))
+        name = loop.network.name
+        found.append(StartingHead(name, *((top[0], max(top[1], 0.0)) if top else (None,))))
     return tuple(found)
 
 
 def placed(facts: Facts) -> tuple[Placed, ...]:
     """Return where every intake, pump and outlet of the boat lies."""
-    heel, found = facts.working_heel or 0.0, []
+    heel, found = facts.working_heel, []
     for loop in facts.loops:
-        for item in immersions(loop.loop, heel):
-            found.append(_place(item.name, "intake", item.upright, item.at_heel, item.emerges))
-        for pump in pump_depths(loop.loop, heel):
-            found.append(_place(pump.name, "pump", pump.upright, pump.at_heel, None))
+        for item in immersions(loop.loop, heel or 0.0):
+            at_heel = None if heel is None else item.at_heel
+            found.append(_place(item.name, "intake", item.upright, at_heel, item.emerges))
+        for pump in pump_depths(loop.loop, heel or 0.0):
+            at_heel = None if heel is None else pump.at_heel
+            found.append(_place(pump.name, "pump", pump.upright, at_heel, None))
         for outlet in dips(loop.loop):
             depth = None if outlet.upright is None else -outlet.upright
             thing = next(item for item in loop.outlets if item.name == outlet.name)
-            at = tuple(facts.height(loop, thing, angle) for angle in (heel, -heel))
+            at = _sides(facts, loop, thing)
             known = None if at[0] is None or at[1] is None else (-at[0], -at[1])
             found.append(_place(outlet.name, "outlet", depth, known, outlet.goes_under))
     return (*found, *(_other(facts, item) for item in facts.case.skin_fitting))
@@ -128,13 +132,21 @@ def placed(facts: Facts) -> tuple[Placed, ...]:
 
 def _other(facts: Facts, item: SkinFitting) -> Placed:
     """Return where an opening lies that is no part of a loop."""
-    loop, heel = facts.loops[0], facts.working_heel or 0.0
-    sides = facts.height(loop, item, heel), facts.height(loop, item, -heel)
+    loop = facts.loops[0]
+    sides = _sides(facts, loop, item)
     turns = None
     if item.level is not None and item.level >= 0.0:
         turns = crossing(point_of(item), loop.loop, 0.0, rising=False)
-    known = None not in sides and item.at is not None and item.at.starboard is not None
+    known = item.level is not None and item.at is not None and item.at.starboard is not None
     return Placed(item.name, "opening", known, item.level, sides[0], sides[1], turns)
+
+
+def _sides(facts: Facts, loop: LoopFacts, thing: Thing) -> tuple[float | None, float | None]:
+    """Return the heights of a thing at the working heel, either side down."""
+    heel = facts.working_heel
+    if heel is None:
+        return (None, None)
+    return facts.height(loop, thing, heel), facts.height(loop, thing, -heel)
 
 
 def trimmed(facts: Facts) -> tuple[Trimmed, ...]:
@@ -173,7 +185,7 @@ def _place(
     return Placed(
         name,
         kind,
-        at_heel is not None,
+        turns is not None if kind != "pump" else at_heel is not None,
         None if depth is None else -depth,
         None if at_heel is None else -at_heel[0],
         None if at_heel is None else -at_heel[1],

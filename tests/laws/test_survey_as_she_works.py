@@ -1,0 +1,143 @@
+"""What the survey says of heel, of what is not recorded, and of a strainer in numbers."""
+
+import dataclasses
+
+import pytest
+from survey_boats import case_with, sound_case, sound_facts
+
+from seaflow.present.survey.page import survey_page
+from seaflow.present.survey.text import strainer_note, survey_text
+from seaflow.present.survey.units import SurveyShow
+from seaflow.studies.survey.blockage import limits
+from seaflow.studies.survey.facts import facts_of
+from seaflow.studies.survey.findings import survey
+
+LEVEL_LINE = {  # 3 % of slope upright, all of it across the boat
+    "through_hull.0.at": {"aft": "6 m", "starboard": "0.2 m", "height": "-0.62 m"},
+    "strainer.0.at": {"aft": "6 m", "starboard": "0.5 m", "height": "-0.61 m"},
+    "pump.0.at": {"aft": "6 m", "starboard": "0.9 m", "height": "-0.597 m"},
+}
+
+
+def rules_of(answer):
+    return {item.rule for item in answer.findings}
+
+
+def test_a_suction_line_that_turns_over_as_a_whole_is_found(tmp_path):
+    answer = survey(case_with(LEVEL_LINE, tmp_path))
+    found = next(item for item in answer.findings if item.rule == "suction-crest-heeled")
+    assert "from 2 degrees" in found.consequence  # atan(0.01 / 0.3)
+
+
+def test_a_hose_to_an_outlet_that_goes_under_as_she_works_is_asked_like_one_below(tmp_path):
+    motor = {"boat.hull": "motor monohull", "outlet.0.at.height": "0.25 m"}
+    hose = sound_case().hose[-1]
+    modest = facts_of(case_with(motor | {"boat.works_to_heel": "5 deg"}, tmp_path))
+    assert modest.floods(hose) is False  # 0.25 cos 7 - 1.75 sin 7 = 0.03 m
+    steep = facts_of(case_with(motor | {"boat.works_to_heel": "20 deg"}, tmp_path))
+    assert steep.floods(hose) is True
+
+
+def test_without_a_working_heel_no_height_is_told(tmp_path):
+    answer = survey(case_with({"boat.works_to_heel": "drop"}, tmp_path))
+    for item in answer.places:
+        assert item.height is not None
+        assert item.starboard_down is None
+        assert item.port_down is None
+    assert all(not item.is_known for item in answer.trimmed)
+    text = survey_text(answer, "metric")
+    assert "the working heel is not recorded" in text
+    assert "Heel and trim together are left out" in " ".join(text.split())
+
+
+def test_the_heel_stands_in_the_heading():
+    assert "lie, at rest and at 15°" in survey_text(survey(sound_case()), "metric")
+
+
+def test_a_unit_without_a_height_leaves_the_crest_open(tmp_path):
+    answer = survey(case_with({"unit.0.at": "drop"}, tmp_path))
+    assert [item.crest for item in answer.starting_heads] == [None]
+    assert "the crest is not recorded" in survey_text(answer, "metric")
+    assert ("saloon unit", "height") in {(item.thing, item.key) for item in answer.look_at}
+
+
+def test_the_strainer_is_told_by_need_and_by_least_flow():
+    (run,) = sound_facts().runs.values()
+    (item,) = limits(run)
+    assert item.need == run.needs["saloon unit"].flow
+    assert item.least == run.needs["saloon unit"].floor
+    assert item.need > item.least
+    assert item.clean >= item.need
+    index = round(100 * item.need_even)
+    flow = run.point.units["saloon unit"].volume_flow
+    assert flow[index] < item.need
+    assert flow[index - 1] >= 0.99 * item.need
+    text = " ".join(survey_text(survey(sound_case()), "metric").split())
+    assert "falls below its need of" in text
+    assert "falls below its least flow of" in text
+
+
+def test_too_little_with_a_clean_basket_is_said_and_found(tmp_path):
+    answer = survey(case_with({"hose.2.length": "90 m"}, tmp_path))
+    found = next(item for item in answer.findings if item.rule == "flow-below-need")
+    assert found.severity == "major"
+    text = " ".join(survey_text(answer, "metric").split())
+    assert "with a clean basket already" in text
+
+
+def test_the_note_to_watch_the_gauge_stands_only_where_it_falls():
+    (strainer,) = survey(sound_case()).strainers
+    still = tuple(
+        dataclasses.replace(row, inlet_gauge=0.0, matted_gauge=0.0) for row in strainer.at
+    )
+    show = SurveyShow("metric")
+    assert "Watch" not in strainer_note(dataclasses.replace(strainer, at=still), show)
+    falling = tuple(
+        dataclasses.replace(row, inlet_gauge=-8e3 * row.blocked, temperature_rise=5.0)
+        for row in strainer.at
+    )
+    assert "Watch" in strainer_note(dataclasses.replace(strainer, at=falling), show)
+
+
+@pytest.mark.parametrize(
+    ("rule", "patch"),
+    [
+        ("suction-crest", {"strainer.0.at.height": "-0.30 m"}),
+        ("strainer-above-water", {"strainer.0.at.height": "0.10 m"}),
+        ("gate-valve", {"seacock.0.type": "gate valve"}),
+        ("pump-not-below-water", {"pump.0.at.height": "0.20 m"}),
+    ],
+)
+def test_findings_on_the_suction_side_are_told_in_numbers(rule, patch, tmp_path):
+    answer = survey(case_with(patch, tmp_path))
+    found = next(item for item in answer.findings if item.rule == rule)
+    assert "as it runs" in found.consequence or "by the model" in found.consequence
+
+
+def test_the_page_keeps_what_is_in_short_together():
+    page = survey_page(survey(sound_case()), "metric")
+    assert "position: sticky" in page
+    assert ".keep, .short { break-inside: avoid; }" in page
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("0.15 m under water", "6 in under water"),
+        ("0.1 to 0.2 m above", "4 to 8 in above"),
+        ("lift no more than 1 m?", "lift no more than 3.3 ft?"),
+        ("1.5 to 3 mm wide", "0.06 to 0.12 in wide"),
+        ("slower than 1.2 m/s", "slower than 3.9 ft/s"),
+        ("20 mm per metre", "0.24 in per foot"),
+        ("500 lbf for 30 s, 6 months", "500 lbf for 30 s, 6 months"),
+    ],
+)
+def test_figures_in_texts_are_turned_into_us_units(text, shown):
+    assert SurveyShow("us").text(text) == shown
+    assert SurveyShow("metric").text(text) == text
+
+
+def test_small_depths_are_told_in_inches():
+    show = SurveyShow("us")
+    assert show("height", -0.12) == "-4.7 in"
+    assert show("height", 1.2) == "3.9 ft"
