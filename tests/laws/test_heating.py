@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from sizing import KETCH, MOTOR, edited, load_text, shipped, text_of
 
@@ -43,6 +43,7 @@ loads = st.floats(0.05, 1.0)
 
 
 @given(ratings, waters, rates, films, loads)
+@example(Heater(2000.0, 1530.0, 10.0, 42.0, 0.0), 0.0015, 100.0, 352.0, 1.0)
 @settings(max_examples=200, deadline=None)
 def test_the_water_gives_what_the_machine_draws(heater, water, rate, film, load):
     found, drawn, given_, power = heating_balance(heater, water, rate, film, load)

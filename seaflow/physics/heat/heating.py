@@ -237,7 +237,8 @@ def heating_balance(
     idle = slope + root <= 0.0
     lift = np.where(idle, from_water, 2.0 * start / np.where(idle, 1.0, slope + root))
     lift = np.maximum(lift, from_water)
-    found = heater.condensing_temperature - lift
+    # a difference taken twice may come out an ulp above the water
+    found = np.minimum(heater.condensing_temperature - lift, water_temperature)
     drawn = np.where(running, uptake * (water_temperature - found), 0.0)
     power = np.where(drawn > 0.0, heating_power(heater, found, load), 0.0)
     return found, drawn, drawn + power, power
