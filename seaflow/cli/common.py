@@ -48,17 +48,21 @@ def parts_option(command: _F) -> _F:
     )(command)
 
 
+def seed_option(command: _F) -> _F:
+    """Add --seed."""
+    return click.option(
+        "--seed",
+        type=click.IntRange(0, 2**31),
+        default=20,
+        show_default=True,
+        help="Seed of the draws.",
+    )(command)
+
+
 def sampling_options(least: int, most: int, default: int, words: str) -> Callable[[_F], _F]:
     """Add --samples and --seed."""
 
     def add(command: _F) -> _F:
-        seed = click.option(
-            "--seed",
-            type=click.IntRange(0, 2**31),
-            default=20,
-            show_default=True,
-            help="Seed of the draws.",
-        )
         samples = click.option(
             "--samples",
             type=click.IntRange(least, most),
@@ -66,7 +70,7 @@ def sampling_options(least: int, most: int, default: int, words: str) -> Callabl
             show_default=True,
             help=words,
         )
-        return samples(seed(command))
+        return samples(seed_option(command))
 
     return add
 

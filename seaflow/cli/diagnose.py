@@ -16,6 +16,7 @@ from seaflow.cli.common import (
     load,
     parts_option,
     refuse,
+    seed_option,
     show_json,
     units_option,
 )
@@ -50,13 +51,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="Boats to simulate.",
 )
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**31),
-    default=20,
-    show_default=True,
-    help="Seed of the draws.",
-)
+@seed_option
 @parts_option
 def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **options: Any) -> None:
     """Say why the discharge is warm, the stream weak or the unit off, from whatever is known.

@@ -6,13 +6,12 @@ does not record is None, never guessed.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.model.elements import Point
-from seaflow.model.geometry import STEEPEST, STEPS, heights
+from seaflow.model.geometry import crossings, heights
 from seaflow.model.loop import Loop
 
 
@@ -70,14 +69,10 @@ def crossing(point: Point, loop: Loop, trim: float, rising: bool) -> float | Non
     `rising` asks when it comes out of the water, else when it goes under [rad]; None if it never
     does, or its place is not recorded.
     """
-    angles = np.linspace(0.0, STEEPEST, STEPS)
-    found = []
+    found: list[float] = []
     for tilt in (trim, -trim):
-        for side in (1.0, -1.0):
-            level = heights(point, loop, side * angles, tilt)
-            if level is None:
-                return None
-            over = level >= 0.0 if rising else level <= 0.0
-            found.append(float(angles[int(np.argmax(over))]) if over.any() else math.inf)
-    least = min(found)
-    return None if math.isinf(least) else least
+        tacks = crossings(point, loop, rising, tilt)
+        if tacks is None:
+            return None
+        found += [heel for heel in tacks if heel is not None]
+    return min(found, default=None)

@@ -18,7 +18,7 @@ from seaflow.base.arrays import Array
 from seaflow.model.elements import Cock, Entry, Point, Pumping
 from seaflow.model.loop import Link, Loop
 from seaflow.physics.hull.heel import height_at_heel
-from seaflow.physics.hull.openings import jet_flow
+from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
 
 STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
 STEPS = 601
@@ -150,7 +150,7 @@ def immersions(loop: Loop, heel: float) -> tuple[Immersion, ...]:
                 entry.name,
                 None if upright is None else -float(upright[0]),
                 None if both is None else (-float(both[0]), -float(both[1])),
-                _crossings(entry.point, loop, rising=True),
+                crossings(entry.point, loop, rising=True),
             )
         )
     return tuple(found)
@@ -168,7 +168,7 @@ def dips(loop: Loop) -> tuple[Dip, ...]:
             Dip(
                 last.name,
                 None if upright is None else float(upright[0]),
-                _crossings(last.point, loop, rising=False),
+                crossings(last.point, loop, rising=False),
                 any(isinstance(item, Cock) and item.at_outlet for item in link.elements),
             )
         )
@@ -193,12 +193,18 @@ def pump_depths(loop: Loop, heel: float) -> tuple[Depth, ...]:
     return tuple(found)
 
 
-def _crossings(point: Point, loop: Loop, rising: bool) -> tuple[float | None, float | None] | None:
-    """Return the least heel at which a point passes the waterline, on each tack."""
+def crossings(
+    point: Point, loop: Loop, rising: bool, trim: float = 0.0
+) -> tuple[float | None, float | None] | None:
+    """Return the least heel at which a point passes the waterline on each tack [rad].
+
+    `rising` asks when it comes out of the water, else when it goes under. None on a tack where it
+    never does, and None altogether where its place is not recorded.
+    """
     angles = np.linspace(0.0, STEEPEST, STEPS)
     found: list[float | None] = []
     for sign in (1.0, -1.0):
-        level = heights(point, loop, sign * angles)
+        level = heights(point, loop, sign * angles, trim)
         if level is None:
             return None
         over = level >= 0.0 if rising else level <= 0.0
@@ -298,7 +304,7 @@ def _traps(
             yield AirTrap(number, points[place].label, "dip", is_before, where, -max(up, down))
 
 
-def openings(loop: Loop, discharge_coefficient: float = 0.61) -> tuple[Opening, ...]:
+def openings(loop: Loop) -> tuple[Opening, ...]:
     """Return what every opening below the waterline lets in if its hose comes off there.
 
     `flow_at_one` is the figure that trade articles print, which leaves the coefficient out.
@@ -311,28 +317,19 @@ def openings(loop: Loop, discharge_coefficient: float = 0.61) -> tuple[Opening, 
                 continue
             depth, bore = -float(np.asarray(element.point.height)), float(np.asarray(element.bore))
             if depth > 0.0:
-                found.append(opening(element.name, depth, bore, discharge_coefficient))
+                found.append(opening(element.name, depth, bore))
     return tuple(found)
 
 
-def opening(name: str, depth: float, bore: float, discharge_coefficient: float = 0.61) -> Opening:
+def opening(name: str, depth: float, bore: float) -> Opening:
     """Return what one opening at a depth [m] lets in if its hose comes off there."""
-    flow = float(jet_flow(bore, depth, discharge_coefficient))
+    flow = float(jet_flow(bore, depth, SHARP_EDGE))
     return Opening(name, depth, bore, flow, float(jet_flow(bore, depth, 1.0)))
 
 
 def sheer_immersion(beam: float | None, freeboard: float | None) -> float | None:
     """Return the heel at which the deck edge amidships meets the water [rad], if both are known."""
     return None if not beam or freeboard is None else math.atan2(freeboard, 0.5 * beam)
-
-
-def can_siphon_back(loop: Loop, heel: float) -> tuple[str, ...]:
-    """Return the outlets through which water could siphon back into an opened hose.
-
-    That needs the outlet under water, at rest or on a tack, and no vent on its way. A seacock does
-    not stop it while it stands open.
-    """
-    return tuple(item.name for item in siphons(loop, heel) if item.is_possible)
 
 
 def siphons(loop: Loop, heel: float) -> tuple[Siphon, ...]:

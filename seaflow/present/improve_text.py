@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 
@@ -18,10 +19,7 @@ def improve_text(answer: Improvement, system: str) -> str:
 def _lines(answer: Improvement, show: Show) -> Iterator[str]:
     yield f"{answer.boat}: {answer.hull}, {answer.n_samples} sampled boats, seed {answer.seed}"
     if answer.invented_parts:
-        yield (
-            "Pumps and strainers named demo-... are invented, to show the method: "
-            "look for the like of them."
-        )
+        yield INVENTED
     for loop in answer.loops:
         yield heading(f"Loop of {loop.name}")
         yield from _answer(loop, show)

@@ -9,6 +9,10 @@ from seaflow.present.layout import bullet, heading
 from seaflow.present.quantities import Show
 from seaflow.studies.cautions import Caution
 
+INVENTED = (
+    "Pumps and strainers named demo-... are invented, to show the method: "
+    "look for the like of them."
+)
 _NO_SUBJECT = ("limit", "duty", "the sea")
 
 

@@ -21,6 +21,10 @@ PRINTED_DEGREE = 0.051 + 0.1  # degrees: half a printed tenth, and a step of the
 NO_PUMPS = frozenset()
 
 
+def can_siphon_back(loop, heel):
+    return tuple(item.name for item in geometry.siphons(loop, heel) if item.is_possible)
+
+
 def at(label, height, starboard=0.0, aft=5.0):
     return Point(label, height, aft, starboard)
 
@@ -206,10 +210,10 @@ def test_an_opening_above_the_water_lets_nothing_in():
 
 def test_siphon_needs_an_outlet_under_water_and_no_vent():
     dry, low = plain(outlet_height=0.5), plain(outlet_height=0.1, outlet_offset=1.5)
-    assert geometry.can_siphon_back(dry, radians(10.0)) == ()
-    assert geometry.can_siphon_back(low, 0.0) == ()
-    assert geometry.can_siphon_back(low, radians(10.0)) == ("outlet",)
-    assert geometry.can_siphon_back(replace(low, vented=frozenset({"unit"})), 0.2) == ()
+    assert can_siphon_back(dry, radians(10.0)) == ()
+    assert can_siphon_back(low, 0.0) == ()
+    assert can_siphon_back(low, radians(10.0)) == ("outlet",)
+    assert can_siphon_back(replace(low, vented=frozenset({"unit"})), 0.2) == ()
 
 
 @pytest.mark.parametrize(("beam", "freeboard"), [(3.7, 1.15), (4.0, 2.0)])

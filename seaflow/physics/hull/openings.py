@@ -14,10 +14,12 @@ from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 
+SHARP_EDGE = 0.61  # discharge coefficient of a hole with a sharp edge
+
 
 @elementwise
 @sourced("own", "Torricelli's law")
-def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = 0.61) -> Number:
+def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = SHARP_EDGE) -> Number:
     """Flow into a boat through a round hole below the waterline.
 
     Parameters

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.present.layout import bullet, heading, labelled
-from seaflow.present.notes import validity_lines
+from seaflow.present.notes import INVENTED, validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.sizing.certainty import certainty_lines
 from seaflow.present.sizing.tables import (
@@ -34,10 +34,7 @@ def _lines(answer: Sizing, show: Show) -> Iterator[str]:
     sea = show("temperature", answer.sea_temperature)
     yield f"{answer.boat}: {answer.hull}, warmest sea {sea}, salinity {answer.salinity:.3g} g/kg"
     if answer.invented_parts:
-        yield (
-            "Pumps and strainers named demo-... are invented, to show the method: "
-            "look for the like of them."
-        )
+        yield INVENTED
     for loop in answer.loops:
         yield heading(f"Loop of {loop.name}")
         yield from _answer(loop, show)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.quantities import percent
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import Survey
@@ -109,7 +110,14 @@ def head_lines(answer: Survey, show: SurveyShow) -> Iterator[str]:
         )
 
 
-OPENING_HEAD = ("opening", "under water", "depth", "bore", "sharp edge, 0.61", "as printed, 1")
+OPENING_HEAD = (
+    "opening",
+    "under water",
+    "depth",
+    "bore",
+    f"sharp edge, {SHARP_EDGE:g}",
+    "as printed, 1",
+)
 
 
 def opening_rows(answer: Survey, show: SurveyShow) -> Iterator[tuple[str, ...]]:

@@ -18,7 +18,6 @@ from seaflow.studies.diagnosis.readings import Readings
 
 NORMAL, WATCH, ACT, STOP = "normal for this sea", "watch", "act soon", "stop now"
 NO_VERDICT = "no verdict: nothing was read"
-STOPS = ("stream=none", "tripped=yes", "bilge=salt water", "breaker=trips", "pump=humming")
 UNUSUAL = 0.05  # of sound boats that read so far out, or that show such a sign
 LIKELY_DRY = 0.5
 LEAKS = 0.3  # how likely a leak is, from which on the bilge is looked at now; own choice
@@ -88,8 +87,8 @@ def _word(
 def stop_of(posterior: Posterior, readings: Readings) -> tuple[str, str] | None:
     """Return the verdict that a single sign demands at once, or None."""
     stops = [f"{kind}={word}" for kind, word in readings.signs]
-    met = next((item for item in STOPS if item in stops), None)
-    if met == STOPS[0] and ("pump", "silent") in readings.signs:
+    met = next((item for item in _STOP_WORDS if item in stops), None)
+    if met == "stream=none" and ("pump", "silent") in readings.signs:
         return _all_stands(posterior)
     if met is None:
         return None

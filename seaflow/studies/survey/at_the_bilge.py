@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.sentence import quantity
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.model.geometry import Opening
+from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.survey.facts import Facts
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 
@@ -61,7 +62,7 @@ def _against(
     yield Fault(
         where,
         f'its bilge pumps deliver {quantity("flow", capacity)} and "{worst.name}" can let in '
-        f"{quantity('flow', worst.flow)} (discharge coefficient 0.61)",
+        f"{quantity('flow', worst.flow)} (discharge coefficient {SHARP_EDGE:g})",
         f"{quantity('flow', left)} stay in the boat{time}",
         None if is_noticed(facts) is not False else "major",
     )

@@ -9,7 +9,7 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.model.geometry import Siphon, siphons
-from seaflow.physics.hull.openings import jet_flow
+from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.in_numbers import cock_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
@@ -26,8 +26,8 @@ def inflow(bore: float, depth: float) -> str:
     flow, full = float(jet_flow(bore, depth)), float(jet_flow(bore, depth, 1.0))
     return (
         f"if its hose lets go, {quantity('flow', flow)} come in at "
-        f"{quantity('height', depth)} of depth (discharge coefficient 0.61; figures in print "
-        f"that leave it out give {quantity('flow', full)})"
+        f"{quantity('height', depth)} of depth (discharge coefficient {SHARP_EDGE:g}; figures in "
+        f"print that leave it out give {quantity('flow', full)})"
     )
 
 

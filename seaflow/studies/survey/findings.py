@@ -16,6 +16,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
+from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.cautions import Caution, cautions
 from seaflow.studies.limits import limits_used
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result
@@ -44,7 +45,8 @@ GEOMETRY = (
     Assumption(
         "openings",
         "discharge coefficient of an opening whose hose lets go",
-        "0.61, a sharp edge; figures in print that take 1 are 1.64 times as large",
+        f"{SHARP_EDGE:g}, a sharp edge; figures in print that take 1 are {1.0 / SHARP_EDGE:.2f} "
+        "times as large",
         "published figures differ",
     ),
 )
