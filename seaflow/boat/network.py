@@ -10,7 +10,7 @@ from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
 
 
 @dataclass(frozen=True, slots=True)
-class Loop:
+class Network:
     """The things and hoses of one loop, by name of thing."""
 
     name: str
@@ -45,7 +45,7 @@ def carrier(name: str, seacocks: Iterable[Seacock]) -> str:
     return next((cock.on for cock in seacocks if cock.name == name), name)
 
 
-def loops(case: Case) -> tuple[Loop, ...]:
+def loops(case: Case) -> tuple[Network, ...]:
     """Return the loops of a case: each is a set of things joined by hoses.
 
     Hoses that name a seacock are tied to the intake or outlet it sits on.
@@ -62,7 +62,7 @@ def loops(case: Case) -> tuple[Loop, ...]:
     for group in groups:
         members = {name: things[name] for name in sorted(group & set(things), key=order.index)}
         inside = tuple(hose for hose in hoses if hose.from_ in group)
-        found.append(Loop(_name(members), members, inside))
+        found.append(Network(_name(members), members, inside))
     return tuple(sorted(found, key=lambda loop: min(order.index(name) for name in loop.things)))
 
 
@@ -82,17 +82,17 @@ def _name(things: dict[str, Thing]) -> str:
     return next(iter(things), "loop")
 
 
-def upstream(loop: Loop, name: str) -> set[str]:
+def upstream(loop: Network, name: str) -> set[str]:
     """Return every thing whose water passes the thing `name` later."""
     return _reach(loop, name, against=True)
 
 
-def downstream(loop: Loop, name: str) -> set[str]:
+def downstream(loop: Network, name: str) -> set[str]:
     """Return every thing that the water of the thing `name` passes later."""
     return _reach(loop, name, against=False)
 
 
-def _reach(loop: Loop, name: str, against: bool) -> set[str]:
+def _reach(loop: Network, name: str, against: bool) -> set[str]:
     found: set[str] = set()
     waiting = [name]
     while waiting:

@@ -16,23 +16,23 @@ from seaflow.present.diagnose_text import (
     stop_text,
 )
 from seaflow.present.problems import problems_text
-from seaflow.studies.cautions import cautions
-from seaflow.studies.diagnosis.agreement import refuse_unseen
-from seaflow.studies.diagnosis.answer import Effort, posterior_of
-from seaflow.studies.diagnosis.impossible import refuse_impossible
-from seaflow.studies.diagnosis.instruments import instruments
-from seaflow.studies.diagnosis.next_test import Test, open_tests
-from seaflow.studies.diagnosis.readings import (
+from seaflow.studies.design.cautions import cautions
+from seaflow.studies.diagnose.agreement import refuse_unseen
+from seaflow.studies.diagnose.answer import Effort, posterior_of
+from seaflow.studies.diagnose.impossible import refuse_impossible
+from seaflow.studies.diagnose.instruments import instruments
+from seaflow.studies.diagnose.next_reading import Test, open_tests
+from seaflow.studies.diagnose.readings import (
     Readings,
     number_of,
     sign_of,
 )
-from seaflow.studies.diagnosis.verdict import stop_of
+from seaflow.studies.diagnose.verdict import stop_of
 
 if TYPE_CHECKING:
-    from seaflow.studies.diagnosis.infer import Posterior
-    from seaflow.studies.diagnosis.own_boat import OwnBoat
-    from seaflow.studies.diagnosis.simulate import Setup
+    from seaflow.studies.diagnose.infer import Posterior
+    from seaflow.studies.diagnose.own_boat import OwnBoat
+    from seaflow.studies.diagnose.simulate import Setup
 
 STOP = ("stop", "quit", "q")
 WELCOME = (

@@ -22,6 +22,6 @@ def balance(case: str, pump: str | None, json_: bool, units: str, parts: tuple[s
     """
     loaded = load(case, json_, parts)
     from seaflow.present.balance_text import balance_text
-    from seaflow.studies.manifold.study import balance as ask
+    from seaflow.studies.balance.study import balance as ask
 
     answer_case(loaded, json_, lambda it: ask(it, pump), lambda it: balance_text(it, units))

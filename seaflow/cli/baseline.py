@@ -31,8 +31,8 @@ from seaflow.cli.readings import (
 )
 
 if TYPE_CHECKING:
-    from seaflow.studies.diagnosis.readings import Readings
-    from seaflow.studies.diagnosis.simulate import Setup
+    from seaflow.studies.diagnose.readings import Readings
+    from seaflow.studies.diagnose.simulate import Setup
 
 
 @click.command()
@@ -55,7 +55,7 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
     readings count only with --store: they then correct the model of this boat.
     """
     from seaflow.studies.baseline.sheet import baseline as sheet_of
-    from seaflow.studies.diagnosis.answer import setup_of
+    from seaflow.studies.diagnose.answer import setup_of
 
     loaded = load(case, json_, parts)
     row = given_rows(options)
@@ -99,8 +99,8 @@ def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], uni
         If nothing was read, or if the verdict on it is anything but normal.
     """
     from seaflow.present.quantities import Show
-    from seaflow.studies.diagnosis.answer import diagnose
-    from seaflow.studies.diagnosis.verdict import NORMAL
+    from seaflow.studies.diagnose.answer import diagnose
+    from seaflow.studies.diagnose.verdict import NORMAL
 
     if set(row) <= {"mode", "load"}:
         what = "there is nothing to store"

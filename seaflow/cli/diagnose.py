@@ -31,7 +31,7 @@ from seaflow.cli.readings import (
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.studies.diagnosis.answer import Diagnosis
+    from seaflow.studies.diagnose.answer import Diagnosis
 
 
 @click.command()
@@ -69,14 +69,14 @@ def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         from seaflow.present.diagnose_text import diagnose_text
 
         click.echo(diagnose_text(answer, units))
-    from seaflow.studies.diagnosis.verdict import ACT, STOP
+    from seaflow.studies.diagnose.verdict import ACT, STOP
 
     sys.exit(EXIT_NOT_MET if answer.verdict.word in (ACT, STOP) else EXIT_FINE)
 
 
 def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagnosis:
-    from seaflow.studies.diagnosis.answer import Effort, setup_of
-    from seaflow.studies.diagnosis.answer import diagnose as diagnose_loop
+    from seaflow.studies.diagnose.answer import Effort, setup_of
+    from seaflow.studies.diagnose.answer import diagnose as diagnose_loop
 
     row = _row(options)
     network = loop_called(case, options["loop_name"] or _text(row.get("loop")), row)

@@ -16,7 +16,7 @@ from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.studies.sizing.fleet import FleetResult
+    from seaflow.studies.size.fleet import FleetResult
 
 SUMMARIES = (".csv", ".jsonl")
 
@@ -70,11 +70,11 @@ def size_many(
         show_json(rows)
     else:
         from seaflow.present.quantities import Show
-        from seaflow.present.sizing.fleet import fleet_table
+        from seaflow.present.size.fleet import fleet_table
 
         click.echo(fleet_table(rows, Show(units)))
     if summary is not None:
-        from seaflow.present.sizing.fleet import fleet_csv, fleet_lines
+        from seaflow.present.size.fleet import fleet_csv, fleet_lines
 
         text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
         try:
@@ -90,7 +90,7 @@ def _with_progress(
     sampling: tuple[int, int],
     quiet: bool,
 ) -> list[FleetResult]:
-    from seaflow.studies.sizing.fleet import size_fleet
+    from seaflow.studies.size.fleet import size_fleet
 
     found = size_fleet(files, read, *sampling)
     with click.progressbar(

@@ -12,7 +12,11 @@ from pathlib import Path
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.asking.interview import (
+from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.cli.common import EXIT_UNUSABLE
+from seaflow.cli.files import write_new, write_whole
+from seaflow.forms.interview import (
     BACK,
     HELP,
     LAST,
@@ -24,11 +28,7 @@ from seaflow.boat.asking.interview import (
     step,
     taken_up,
 )
-from seaflow.boat.asking.starter import case_text, value_text
-from seaflow.boat.load import load_case
-from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.cli.common import EXIT_UNUSABLE
-from seaflow.cli.files import write_new, write_whole
+from seaflow.forms.starter import case_text, value_text
 from seaflow.present.interview_text import (
     ARROW,
     explanation,

@@ -34,7 +34,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...]) -> None:
 
             interview(file, parts, known_parts(parts, json_=False))
         else:
-            from seaflow.boat.asking.starter import starter_text
+            from seaflow.forms.starter import starter_text
 
             write_new(file, starter_text())
     except SeaflowError as error:

@@ -20,7 +20,7 @@ from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.parts.catalogue import Catalogue
-    from seaflow.studies.known_parts import DrawnCurve
+    from seaflow.studies.parts import DrawnCurve
 
 
 @click.command()
@@ -56,7 +56,7 @@ def parts(
 def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
     from seaflow.boat.parts.catalogue import TABLES
     from seaflow.present.parts.text import parts_text
-    from seaflow.studies.known_parts import known_parts as all_parts
+    from seaflow.studies.parts import known_parts as all_parts
 
     tables = TABLES if table is None else (_table(table, json_),)
     found = all_parts(catalogue, tables)
@@ -71,7 +71,7 @@ def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
 def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
     from seaflow.boat.parts.part import NoSuchPart
     from seaflow.present.parts.text import part_text
-    from seaflow.studies.known_parts import known_part
+    from seaflow.studies.parts import known_part
 
     found = _table(table, json_)
     try:
@@ -96,7 +96,7 @@ def _draw(
         )
         _refuse("F11", "only a pump has a curve", words, json_)
     from seaflow.boat.parts.part import NoSuchPart
-    from seaflow.studies.known_parts import drawn_curve
+    from seaflow.studies.parts import drawn_curve
 
     try:
         curve = drawn_curve(catalogue, name)
@@ -130,7 +130,7 @@ def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
 
 def _table(name: str, json_: bool) -> str:
     from seaflow.boat.parts.catalogue import TABLES
-    from seaflow.studies.known_parts import table_called
+    from seaflow.studies.parts import table_called
 
     found = table_called(name)
     if found is None:

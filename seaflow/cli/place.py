@@ -22,7 +22,7 @@ from seaflow.cli.common import (
 from seaflow.cli.files import require_free, write_new
 
 if TYPE_CHECKING:
-    from seaflow.studies.placing.study import PlacingAnswer
+    from seaflow.studies.place.study import PlacingAnswer
 
 
 @click.command()
@@ -48,7 +48,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
         why = "The drawing is an SVG picture, which any browser shows."
         refuse(SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")]), json_)
     loaded = load(case, json_, parts)
-    from seaflow.studies.placing.study import place as place_case
+    from seaflow.studies.place.study import place as place_case
 
     drawn: list[str] = []
     try:
@@ -58,11 +58,11 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
     except SeaflowError as error:
         refuse(error, json_)
     if json_:
-        from seaflow.present.placing.data import place_data
+        from seaflow.present.place.data import place_data
 
         show_json(place_data(answer))
     else:
-        from seaflow.present.placing.text import place_text
+        from seaflow.present.place.text import place_text
 
         click.echo(place_text(answer, units))
     if drawn:
@@ -72,7 +72,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
 
 def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
     """Draw the first place of every pump, one file for each; write none if a name is taken."""
-    from seaflow.present.placing.drawing import place_svg
+    from seaflow.present.place.drawing import place_svg
 
     path = Path(output)
     names = [

@@ -11,10 +11,10 @@ from seaflow.base.problems import Problem, SeaflowError
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.boat.network import Loop
-    from seaflow.studies.diagnosis.own_boat import OwnBoat
-    from seaflow.studies.diagnosis.readings import Readings
-    from seaflow.studies.diagnosis.simulate import Setup
+    from seaflow.boat.network import Network
+    from seaflow.studies.diagnose.own_boat import OwnBoat
+    from seaflow.studies.diagnose.readings import Readings
+    from seaflow.studies.diagnose.simulate import Setup
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -91,7 +91,7 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     return found
 
 
-def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Loop:
+def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Network:
     """Return the loop asked for, else the one whose things the readings name, else the first.
 
     Raises
@@ -131,7 +131,7 @@ def own_boat(file: str, setup: Setup, use: bool, seed: int) -> OwnBoat | None:
     if not use:
         return None
     from seaflow.studies.baseline.stored import file_beside, stored_readings
-    from seaflow.studies.diagnosis.own_boat import learn
+    from seaflow.studies.diagnose.own_boat import learn
 
     stored = stored_readings(file_beside(file), setup.places, setup.built.network.name)
     return learn(setup, stored, seed) if stored else None
@@ -145,7 +145,7 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     SeaflowError
         If one cannot be used.
     """
-    from seaflow.studies.diagnosis.readings import read_rows
+    from seaflow.studies.diagnose.readings import read_rows
 
     plain = {key: value for key, value in row.items() if key != "loop"}
     return read_rows(plain, setup.places)

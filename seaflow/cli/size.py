@@ -51,7 +51,7 @@ def size(
         read = partial(read_case, catalogue=known_parts(parts, json_))
         size_many(cases, read, drawn, (json_, units, summary))
     loaded = load(cases[0], json_, parts)
-    from seaflow.studies.sizing.size import size as size_case
+    from seaflow.studies.size.size import size as size_case
 
     try:
         answer = size_case(loaded.case, *drawn)
@@ -60,7 +60,7 @@ def size(
     if json_:
         show_json(answer)
     else:
-        from seaflow.present.sizing.text import size_text
+        from seaflow.present.size.text import size_text
 
         click.echo(size_text(answer, units))
     sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)

@@ -20,8 +20,8 @@ from seaflow.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from seaflow.boat.asking.survey_answers import Answered
     from seaflow.boat.case import Case
+    from seaflow.forms.survey_answers import Answered
     from seaflow.studies.survey.findings import Survey
 
 ENDINGS = (".html", ".txt")
@@ -73,7 +73,7 @@ def survey(
 
 
 def _told(case: Case, answers: tuple[str, ...]) -> Answered:
-    from seaflow.boat.asking.survey_answers import read_answers
+    from seaflow.forms.survey_answers import read_answers
 
     return read_answers(answers, case)
 
@@ -106,7 +106,7 @@ def _write(
 
 def _record(answer: Survey, file: str, units: str) -> str:
     if not file.lower().endswith(ENDINGS):
-        from seaflow.boat.asking.survey_answers import unknown_ending
+        from seaflow.forms.survey_answers import unknown_ending
 
         raise unknown_ending(file)
     if file.lower().endswith(".html"):

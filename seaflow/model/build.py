@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
 from seaflow.model.elements import Element, Fixed, Pumping

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from seaflow.boat.defaults import Assumption, default
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.part import FRESH_DENSITY, PumpPart
 from seaflow.boat.parts.sheets import StrainerSheet

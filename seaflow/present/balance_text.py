@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
-from seaflow.studies.manifold.answer import (
+from seaflow.studies.balance.answer import (
     Balance,
     BranchFlow,
     LoopBalance,

@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.base.sentence import rendered
 from seaflow.present.quantities import Show
@@ -22,6 +23,11 @@ def as_json(answer: Any) -> str:
 
 def as_data(value: Any) -> Any:
     """Return a result as dictionaries and lists; a measured number becomes value and unit."""
+    if isinstance(value, Fact):
+        values = {name: as_data(item) for name, item in value.values}
+        return {"kind": value.kind, **values, "text": Show().sentence(value)}
+    if isinstance(value, Amount):
+        return {"value": as_data(value.value), "unit": value.unit}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {
             entry.name: _measured(value, entry.name)

@@ -8,15 +8,15 @@ import numpy as np
 
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
-from seaflow.studies.cautions import Caution
-from seaflow.studies.diagnosis.answer import Diagnosis, in_words
-from seaflow.studies.diagnosis.faults import NOTHING
-from seaflow.studies.diagnosis.infer import Posterior
-from seaflow.studies.diagnosis.instruments import instruments, signs
-from seaflow.studies.diagnosis.next_test import Test
-from seaflow.studies.diagnosis.predict import predicted
-from seaflow.studies.diagnosis.readings import Readings
-from seaflow.studies.diagnosis.verdict import NORMAL, STOP
+from seaflow.studies.design.cautions import Caution
+from seaflow.studies.diagnose.answer import Diagnosis, in_words
+from seaflow.studies.diagnose.faults import NOTHING
+from seaflow.studies.diagnose.infer import Posterior
+from seaflow.studies.diagnose.instruments import instruments, signs
+from seaflow.studies.diagnose.next_reading import Test
+from seaflow.studies.diagnose.predict import predicted
+from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.verdict import NORMAL, STOP
 
 OF_THE_BOAT = ("volts", "amps", "watts")  # readings whose example is what this boat should read
 NO_TEST_HELPS = (

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.glossary import quantity
-from seaflow.boat.asking.interview import State, current, offered, place_of
-from seaflow.boat.asking.questions import YES_NO, Question
 from seaflow.boat.defaults import default
+from seaflow.forms.interview import State, current, offered, place_of
+from seaflow.forms.questions import YES_NO, Question
 from seaflow.present.layout import bullet
 
 ARROW = "> "

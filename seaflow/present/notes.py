@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import bullet, heading
 from seaflow.present.quantities import Show
-from seaflow.studies.cautions import Caution
+from seaflow.studies.design.cautions import Caution
 
 INVENTED = (
     "Pumps and strainers named demo-... are invented, to show the method: "

@@ -4,32 +4,34 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.facts import AMOUNTS, Fact
 from seaflow.base.sentence import rendered
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
+from seaflow.present.sentences import say
 
 SYSTEMS = ("metric", "us")
 
-# Kind of number: unit inside, then unit and decimals for each system.
-_KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
-    "flow": ("m3/s", ("L/min", 1), ("gpm", 2)),
-    "head": ("m", ("m", 2), ("ft", 1)),
-    "height": ("m", ("m", 2), ("ft", 1)),
-    "length": ("m", ("m", 1), ("ft", 1)),
-    "bore": ("m", ("mm", 0), ("in", 2)),
-    "thickness": ("m", ("mm", 1), ("in", 3)),
-    "velocity": ("m/s", ("m/s", 2), ("ft/s", 1)),
-    "temperature": ("degC", ("degC", 1), ("degF", 1)),
-    "rise": ("K", ("K", 1), ("degF", 1)),
-    "heat": ("W", ("kW", 2), ("BTU/h", 0)),
-    "power": ("W", ("W", 0), ("W", 0)),
-    "pressure": ("Pa", ("kPa", 1), ("psi", 2)),
-    "refrigerant_pressure": ("Pa", ("bar", 1), ("psi", 0)),
-    "voltage": ("V", ("V", 1), ("V", 1)),
-    "current": ("A", ("A", 1), ("A", 1)),
-    "energy": ("J", ("kWh", 2), ("kWh", 2)),
-    "charge": ("A s", ("Ah", 0), ("Ah", 0)),
-    "duration": ("s", ("h", 1), ("h", 1)),
-    "area": ("m2", ("mm2", 2), ("mm2", 2)),
+# Kind of number: unit and decimals for each system; the unit inside is that of `AMOUNTS`.
+_KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
+    "flow": (("L/min", 1), ("gpm", 2)),
+    "head": (("m", 2), ("ft", 1)),
+    "height": (("m", 2), ("ft", 1)),
+    "length": (("m", 1), ("ft", 1)),
+    "bore": (("mm", 0), ("in", 2)),
+    "thickness": (("mm", 1), ("in", 3)),
+    "velocity": (("m/s", 2), ("ft/s", 1)),
+    "temperature": (("degC", 1), ("degF", 1)),
+    "rise": (("K", 1), ("degF", 1)),
+    "heat": (("kW", 2), ("BTU/h", 0)),
+    "power": (("W", 0), ("W", 0)),
+    "pressure": (("kPa", 1), ("psi", 2)),
+    "refrigerant_pressure": (("bar", 1), ("psi", 0)),
+    "voltage": (("V", 1), ("V", 1)),
+    "current": (("A", 1), ("A", 1)),
+    "energy": (("kWh", 2), ("kWh", 2)),
+    "charge": (("Ah", 0), ("Ah", 0)),
+    "duration": (("h", 1), ("h", 1)),
+    "area": (("mm2", 2), ("mm2", 2)),
 }
 # The kind of number that a metric unit in a table stands for.
 _TYPED = {
@@ -65,7 +67,7 @@ class Show:
 
     def value(self, kind: str, value: float) -> float:
         """Return a number of the package's unit in the unit shown, not rounded."""
-        factor, offset = factor_and_offset(_KINDS[kind][0], self._shown(kind)[0])
+        factor, offset = factor_and_offset(AMOUNTS[kind], self._shown(kind)[0])
         return factor * value + offset
 
     def __call__(self, kind: str, value: float | None) -> str:
@@ -88,14 +90,14 @@ class Show:
         except Misread:
             return text
         kind = _TYPED.get(unit)
-        return text if kind is None else self(kind, read_quantity(text, _KINDS[kind][0]))
+        return text if kind is None else self(kind, read_quantity(text, AMOUNTS[kind]))
 
-    def sentence(self, text: str) -> str:
-        """Return a sentence with its marked quantities in these units."""
-        return rendered(text, self)
+    def sentence(self, said: str | Fact) -> str:
+        """Return the sentence of a fact in these units."""
+        return say(said, self) if isinstance(said, Fact) else rendered(said, self)
 
     def _shown(self, kind: str) -> tuple[str, int]:
-        _, metric, american = _KINDS[kind]
+        metric, american = _KINDS[kind]
         return metric if self.system == "metric" else american
 
 

@@ -9,7 +9,11 @@ import pytest
 from click.testing import CliRunner
 
 from seaflow.base.tables import read_table
-from seaflow.boat.asking.interview import (
+from seaflow.boat.load import load_case
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.cli import files
+from seaflow.cli.main import main
+from seaflow.forms.interview import (
     State,
     answered_case,
     current,
@@ -18,12 +22,8 @@ from seaflow.boat.asking.interview import (
     step,
     taken_up,
 )
-from seaflow.boat.asking.questions import questions
-from seaflow.boat.asking.starter import starter_text
-from seaflow.boat.load import load_case
-from seaflow.boat.parts.own_parts import load_parts
-from seaflow.cli import files
-from seaflow.cli.main import main
+from seaflow.forms.questions import questions
+from seaflow.forms.starter import starter_text
 
 # Answers by the end of a question's name, in whatever unit; what is not here is Enter.
 USUAL = {

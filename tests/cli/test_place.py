@@ -13,9 +13,9 @@ from placing import one_cabin, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, path_of, shipped, text_of, written
 
 from seaflow.cli.main import main
-from seaflow.present.placing.drawing import place_svg
-from seaflow.present.placing.tables import speeds
-from seaflow.studies.placing.study import place
+from seaflow.present.place.drawing import place_svg
+from seaflow.present.place.tables import speeds
+from seaflow.studies.place.study import place
 
 FIRST_LINES = 12  # of the answer, which a reader sees without scrolling
 HALF_A_TENTH = 0.05  # pixels: positions are written to a tenth

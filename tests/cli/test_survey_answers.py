@@ -7,8 +7,8 @@ import pytest
 from click.testing import CliRunner
 from survey_boats import FILE, patched, text_of
 
-from seaflow.boat.asking.new_things import is_a_day
 from seaflow.cli.main import main
+from seaflow.forms.new_things import is_a_day
 
 
 def run(*arguments):

@@ -14,8 +14,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Power
 from seaflow.physics.pumping.pump_curve import curve_from_ends
-from seaflow.studies.manifold.branches import Branch, states_of
-from seaflow.studies.manifold.setting import extra_losses
+from seaflow.studies.balance.branches import Branch, states_of
+from seaflow.studies.balance.setting import extra_losses
 
 G = 9.80665  # m/s2
 SHUT_OFF, FREE_FLOW, EXPONENT = 4.5, 45.0 / 60000.0, 1.9

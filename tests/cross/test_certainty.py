@@ -18,8 +18,8 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Entry, HoseRun
 from seaflow.model.operate import operate
-from seaflow.studies.certainty.draws import BITS, _directions
-from seaflow.studies.certainty.sample import quantiles, sample
+from seaflow.studies.design.certainty.draws import BITS, _directions
+from seaflow.studies.design.certainty.sample import quantiles, sample
 
 CASES = Path(__file__).parents[2] / "cases"
 N_PLAIN = 200_000

@@ -10,12 +10,12 @@ from sizing import KETCH, SLOOP, shipped
 from seaflow.boat import network
 from seaflow.model.operate import operate
 from seaflow.physics.pumping.pump_power import affinity
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import charge_of
 from seaflow.studies.energy.duties import Bank
 from seaflow.studies.energy.optimum import Task, best_settings, speeds_from
 from seaflow.studies.energy.starting import starting_of
 from seaflow.studies.energy.study import energy
-from seaflow.studies.pick import full_supply, picked_loop
 
 KWH = 3.6e6  # J
 AH = 3600.0  # A s

@@ -8,10 +8,10 @@ from sizing import load_text
 from seaflow.physics.sound import network as sound_network
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
-from seaflow.studies.placing.house import house_of
-from seaflow.studies.placing.sound import footing_of, heard
-from seaflow.studies.placing.source import source_of
-from seaflow.studies.placing.study import place
+from seaflow.studies.place.house import house_of
+from seaflow.studies.place.sound import footing_of, heard
+from seaflow.studies.place.source import source_of
+from seaflow.studies.place.study import place
 
 LAST_DIGIT = 5e-4  # dB, of the three decimals worked out on paper
 

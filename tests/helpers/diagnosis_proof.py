@@ -16,9 +16,9 @@ from numpy.random import RandomState
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model import point as words
-from seaflow.studies.diagnosis.answer import setup_of
-from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
-from seaflow.studies.diagnosis.infer import (
+from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
+from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
     ENOUGH,
     Known,
@@ -27,11 +27,11 @@ from seaflow.studies.diagnosis.infer import (
     simulate,
     weigh,
 )
-from seaflow.studies.diagnosis.instruments import instruments
-from seaflow.studies.diagnosis.next_test import open_tests
-from seaflow.studies.diagnosis.predict import TRIP_SPREAD, chances_of, predicted
-from seaflow.studies.diagnosis.readings import Number, Readings
-from seaflow.studies.diagnosis.simulate import CONDITIONS, met_by, own_shares, run
+from seaflow.studies.diagnose.instruments import instruments
+from seaflow.studies.diagnose.next_reading import open_tests
+from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted
+from seaflow.studies.diagnose.readings import Number, Readings
+from seaflow.studies.diagnose.simulate import CONDITIONS, met_by, own_shares, run
 
 ROOT = Path(__file__).resolve().parents[2]
 THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"

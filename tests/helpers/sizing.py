@@ -8,8 +8,8 @@ from pathlib import Path
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.build import build_loop
-from seaflow.studies.sizing.need import unit_needs
-from seaflow.studies.sizing.size import size
+from seaflow.studies.design.need import unit_needs
+from seaflow.studies.size.size import size
 
 FOLDER = Path(__file__).parents[2] / "cases"
 NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))

@@ -5,8 +5,8 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
-from seaflow.boat.asking.starter import value_text
 from seaflow.boat.load import load_case
+from seaflow.forms.starter import value_text
 from seaflow.studies.survey.facts import facts_of
 
 FILE = Path(__file__).with_name("sound_boat.toml")

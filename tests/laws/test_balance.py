@@ -15,11 +15,11 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, NOT_SETTLED
-from seaflow.studies.manifold.branches import all_on, branches_of, ratios_of, throttled
-from seaflow.studies.manifold.study import balance
-from seaflow.studies.manifold.warm import discharges_of
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.supply import cable_drop
+from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, throttled
+from seaflow.studies.balance.study import balance
+from seaflow.studies.balance.warm import discharges_of
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.worst_cases import corners
 
 PUMPS = ("demo-mag-large-230", "demo-pedestal-230", "demo-self-priming-230")
 SHARED_ALIKE = 1e-6  # relative; valves are set until shares agree to 1e-7

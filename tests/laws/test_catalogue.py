@@ -28,7 +28,7 @@ from seaflow.boat.parts.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, 
 from seaflow.boat.tables.things import Unit
 from seaflow.physics.electric.motor import motor_types
 from seaflow.physics.pumping.pump import head
-from seaflow.studies.sizing.size import size
+from seaflow.studies.size.size import size
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "docs" / "examples"

@@ -20,13 +20,13 @@ from seaflow.boat.parts.sheets import CurvePoint, PumpSheet
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
-from seaflow.studies.certainty.bands import standard_error
-from seaflow.studies.certainty.dominate import explained_share
-from seaflow.studies.certainty.draws import sobol_points
-from seaflow.studies.certainty.inputs import inputs_of
-from seaflow.studies.certainty.sample import quantiles, sample
-from seaflow.studies.certainty.spreads import given, season, spread, triangular
-from seaflow.studies.sizing.size import size
+from seaflow.studies.design.certainty.bands import standard_error
+from seaflow.studies.design.certainty.dominate import explained_share
+from seaflow.studies.design.certainty.draws import sobol_points
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.sample import quantiles, sample
+from seaflow.studies.design.certainty.spreads import given, season, spread, triangular
+from seaflow.studies.size.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 

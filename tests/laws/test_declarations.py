@@ -9,7 +9,6 @@ import pytest
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_with_spread
-from seaflow.boat.asking.starter import case_text, starter_text
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (
     PURE,
@@ -29,6 +28,7 @@ from seaflow.boat.parts.sheets import PartsFile
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText
+from seaflow.forms.starter import case_text, starter_text
 
 ROOT = Path(__file__).parents[2]
 CASES = sorted((ROOT / "cases").glob("*.toml"))

@@ -18,19 +18,19 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import NO_WATER
 from seaflow.physics.heat.refrigerant import saturation_pressure
-from seaflow.studies.diagnosis.answer import Effort, diagnose, posterior_of, setup_of
-from seaflow.studies.diagnosis.effects import EFFECTS
-from seaflow.studies.diagnosis.faults import faults, odds
-from seaflow.studies.diagnosis.heating import to_ice
-from seaflow.studies.diagnosis.hypotheses import NONE, by_odds, prior_present
-from seaflow.studies.diagnosis.infer import infer, log_likelihood, simulate
-from seaflow.studies.diagnosis.instruments import instruments, signs
-from seaflow.studies.diagnosis.next_test import open_tests
-from seaflow.studies.diagnosis.own_boat import learn, sound_boats
-from seaflow.studies.diagnosis.predict import _together, chances_of, log_of_number, predicted
-from seaflow.studies.diagnosis.readings import Number, Readings, read_rows
-from seaflow.studies.diagnosis.simulate import Met, clean_shares, met_by, own_shares, run
-from seaflow.studies.diagnosis.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
+from seaflow.studies.diagnose.answer import Effort, diagnose, posterior_of, setup_of
+from seaflow.studies.diagnose.effects import EFFECTS
+from seaflow.studies.diagnose.faults import faults, odds
+from seaflow.studies.diagnose.heating import to_ice
+from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
+from seaflow.studies.diagnose.infer import infer, log_likelihood, simulate
+from seaflow.studies.diagnose.instruments import instruments, signs
+from seaflow.studies.diagnose.next_reading import open_tests
+from seaflow.studies.diagnose.own_boat import learn, sound_boats
+from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted
+from seaflow.studies.diagnose.readings import Number, Readings, read_rows
+from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
+from seaflow.studies.diagnose.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
 FEW = Effort(4096, 20)

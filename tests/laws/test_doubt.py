@@ -9,10 +9,10 @@ from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, 
 
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
-from seaflow.studies.certainty.inputs import inputs_of
-from seaflow.studies.certainty.sample import sample
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.size import size
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.sample import sample
+from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.size.size import size
 
 SAMPLES = 512
 STEPS = 21

@@ -12,12 +12,12 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, FLOWING
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.bounds import bounds
 from seaflow.studies.energy.course import course, least_loads
 from seaflow.studies.energy.optimum import Task, best_settings, grid, speeds_from, throttles
 from seaflow.studies.energy.starting import least_speed, starting_of
 from seaflow.studies.energy.study import energy
-from seaflow.studies.pick import full_supply, picked_loop
 
 ROUNDING = 1e-9  # relative: sums of a few doubles
 SETTLED = 1e-6  # relative: load against output is settled in a few rounds

@@ -25,8 +25,8 @@ from seaflow.physics.heat.heating import (
     heating_power,
 )
 from seaflow.physics.water.seawater import freezing_temperature
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.heating.study import heating
-from seaflow.studies.pick import full_supply, picked_loop
 
 ROUNDING = 1e-9  # relative, of sums and one square root
 HEATER = Heater(5000.0, 1300.0, 3.0)

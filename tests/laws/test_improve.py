@@ -25,8 +25,9 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import Price
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
-from seaflow.studies.certainty.inputs import inputs_of
-from seaflow.studies.changes import network_named
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.worst_cases import corners
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
     Priced,
@@ -40,8 +41,7 @@ from seaflow.studies.improve.rate import rate
 from seaflow.studies.improve.search import single_picks, unbeaten, winner_of
 from seaflow.studies.improve.space import Pick, make_space
 from seaflow.studies.improve.study import improve
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.size import size
+from seaflow.studies.size.size import size
 
 SAMPLES = (64, 20)  # enough for laws that hold draw by draw
 SAME = 1e-9  # relative: the same sums, whether one boat is run or many at once

@@ -16,15 +16,15 @@ from seaflow.physics.sound.levels import octave_frequencies
 from seaflow.physics.sound.mounts import ISOLATES_ABOVE, natural_frequency
 from seaflow.physics.sound.panels import SOUND_SPEED
 from seaflow.physics.sound.sources import sound_names, sound_row
-from seaflow.studies.placing.cures import Spot, cures
-from seaflow.studies.placing.house import _leaf, area_of, house_of, loss_of
-from seaflow.studies.placing.hydraulic import run_with
-from seaflow.studies.placing.rank import in_order
-from seaflow.studies.placing.routes import candidates, placed, route_length
-from seaflow.studies.placing.sound import footing_of, heard, ranking_width
-from seaflow.studies.placing.source import resonance, source_of
-from seaflow.studies.placing.study import place
-from seaflow.studies.sizing.size import size
+from seaflow.studies.place.cures import Spot, cures
+from seaflow.studies.place.house import _leaf, area_of, house_of, loss_of
+from seaflow.studies.place.hydraulic import run_with
+from seaflow.studies.place.rank import in_order
+from seaflow.studies.place.routes import candidates, placed, route_length
+from seaflow.studies.place.sound import footing_of, heard, ranking_width
+from seaflow.studies.place.source import resonance, source_of
+from seaflow.studies.place.study import place
+from seaflow.studies.size.size import size
 
 ROUNDING = 1e-9  # dB: two ways to work out one number
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver

@@ -12,15 +12,15 @@ from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
-from seaflow.studies.limits import limit
-from seaflow.studies.placing.advice import advice_for
-from seaflow.studies.placing.hydraulic import is_starved, run_with
-from seaflow.studies.placing.loudness import events, loudness
-from seaflow.studies.placing.rank import gaps, in_order
-from seaflow.studies.placing.routes import candidates, placed
-from seaflow.studies.placing.sensitivity import SHIFT, sensitivity
-from seaflow.studies.placing.sound import ranking_width
-from seaflow.studies.placing.study import place
+from seaflow.studies.design.limits import limit
+from seaflow.studies.place.advice import advice_for
+from seaflow.studies.place.hydraulic import is_starved, run_with
+from seaflow.studies.place.loudness import events, loudness
+from seaflow.studies.place.rank import gaps, in_order
+from seaflow.studies.place.routes import candidates, placed
+from seaflow.studies.place.sensitivity import SHIFT, sensitivity
+from seaflow.studies.place.sound import ranking_width
+from seaflow.studies.place.study import place
 
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB

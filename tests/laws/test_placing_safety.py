@@ -13,16 +13,16 @@ from seaflow.boat.load import load_case
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
 from seaflow.present.quantities import Show
-from seaflow.studies.limits import limit
-from seaflow.studies.placing.advice import advice_for
-from seaflow.studies.placing.house import without_partition
-from seaflow.studies.placing.rank import SHIFT, in_order, is_left_open
-from seaflow.studies.placing.reach import reaches
-from seaflow.studies.placing.routes import candidates, placed, stands_now
-from seaflow.studies.placing.sound import ranking_width
-from seaflow.studies.placing.source import source_of
-from seaflow.studies.placing.study import place
-from seaflow.studies.placing.upstream import hose_metres
+from seaflow.studies.design.limits import limit
+from seaflow.studies.place.advice import advice_for
+from seaflow.studies.place.house import without_partition
+from seaflow.studies.place.rank import SHIFT, in_order, is_left_open
+from seaflow.studies.place.reach import reaches
+from seaflow.studies.place.routes import candidates, placed, stands_now
+from seaflow.studies.place.sound import ranking_width
+from seaflow.studies.place.source import source_of
+from seaflow.studies.place.study import place
+from seaflow.studies.place.upstream import hose_metres
 
 BILGE, ENGINE = "bilge, by the strainer", "engine space, forward end"
 BERTH = "under the fore berth"

@@ -28,11 +28,11 @@ from seaflow.model.elements import Pumping
 from seaflow.model.pressures import element_losses
 from seaflow.physics.water.seawater import seawater
 from seaflow.present.quantities import Show
-from seaflow.studies.sizing.bores import bore_advice
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.heads import head_list
-from seaflow.studies.sizing.size import size
-from seaflow.studies.sizing.supply import cable_drop
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.size.bores import bore_advice
+from seaflow.studies.size.heads import head_list
+from seaflow.studies.size.size import size
 
 # Needs are found by halving brackets to a thousand millionth of twenty times the rated flow.
 NEED_STEP = 1e-7  # relative

@@ -20,10 +20,10 @@ from seaflow.model.operate import operate
 from seaflow.model.pressures import element_losses
 from seaflow.physics.flow.friction import darcy_friction_factor, reynolds_number
 from seaflow.physics.water.seawater import dynamic_viscosity
+from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
-from seaflow.studies.sizing.size import size
-from seaflow.studies.validity import validity_notes
+from seaflow.studies.size.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 KETCH = next(path for path in CASES if path.stem == "ketch-one-unit")

@@ -11,7 +11,7 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.model.build import build_loops
-from seaflow.studies.sizing.size import size
+from seaflow.studies.size.size import size
 
 GOOD = (Path(__file__).parent / "good.toml").read_text(encoding="utf-8").split("\n")
 CASES = Path(__file__).parents[2] / "cases"

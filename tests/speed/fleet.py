@@ -13,7 +13,7 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[_name] = "1"  # before numpy comes in
 
 from seaflow.boat.load import load_case  # noqa: E402
-from seaflow.studies.sizing.size import size  # noqa: E402
+from seaflow.studies.size.size import size  # noqa: E402
 
 CASES = Path(__file__).parents[2] / "cases"
 ROUNDS = 5

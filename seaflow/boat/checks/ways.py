@@ -87,7 +87,7 @@ def check_ways(case: Case) -> Iterator[Problem]:
             )
 
 
-def _dead_ends(case: Case, loop: network.Loop) -> Iterator[Problem]:
+def _dead_ends(case: Case, loop: network.Network) -> Iterator[Problem]:
     for name, thing in loop.things.items():
         path = (thing.table, thing.row, "name")
         if name in network.downstream(loop, name):
@@ -104,7 +104,7 @@ def _dead_ends(case: Case, loop: network.Loop) -> Iterator[Problem]:
         yield from _partings(case, loop, thing)
 
 
-def _ends(loop: network.Loop, thing: Thing) -> Iterator[tuple[str, str, str, str]]:
+def _ends(loop: network.Network, thing: Thing) -> Iterator[tuple[str, str, str, str]]:
     """Yield code, what, why and what to write where water cannot come or go."""
     name, called = thing.name, f'the {_kind(thing)} "{thing.name}"'
     is_in, is_out = isinstance(thing, Intake), isinstance(thing, Outlet)
@@ -130,7 +130,7 @@ def _ends(loop: network.Loop, thing: Thing) -> Iterator[tuple[str, str, str, str
         yield "S14", f"no hose leads away from {called}", why, write
 
 
-def _partings(case: Case, loop: network.Loop, thing: Thing) -> Iterator[Problem]:
+def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Problem]:
     """Water parts and joins only where something is made for it."""
     leaving, arriving = len(loop.leaving(thing.name)), len(loop.arriving(thing.name))
     path = (thing.table, thing.row, "name")
@@ -156,12 +156,12 @@ def _kind(thing: Thing) -> str:
     return thing.table.replace("_", " ")
 
 
-def _called(loop: network.Loop) -> str:
+def _called(loop: network.Network) -> str:
     """Return what a loop is called; without an intake it has only its first thing."""
     return f'the loop "{loop.name}"' if loop.of(Intake) else f'the loop with "{loop.name}"'
 
 
-def _first_path(loop: network.Loop) -> tuple[str | int, ...]:
+def _first_path(loop: network.Network) -> tuple[str | int, ...]:
     thing = next(iter(loop.things.values()))
     return (thing.table, thing.row)
 

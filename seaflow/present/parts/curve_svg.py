@@ -8,7 +8,7 @@ from textwrap import shorten
 
 from seaflow.present.parts.axes import Axis, axis_for
 from seaflow.present.quantities import Show
-from seaflow.studies.known_parts import DrawnCurve
+from seaflow.studies.parts import DrawnCurve
 
 WIDTH, HEIGHT = 760, 540
 LEFT, RIGHT, TOP, BOTTOM = 78, 28, 104, 104

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from seaflow.present.parts.axes import Axis, axis_for
 from seaflow.present.quantities import Show
-from seaflow.studies.known_parts import DrawnCurve
+from seaflow.studies.parts import DrawnCurve
 
 COLUMNS, ROWS = 64, 17
 LINE, GIVEN = "·", "o"

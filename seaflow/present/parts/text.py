@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from seaflow.present.layout import WIDTH, bullet, heading, table
-from seaflow.studies.known_parts import KnownPart
+from seaflow.studies.parts import KnownPart
 
 LONGEST_NAME = 40
 

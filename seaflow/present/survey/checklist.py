@@ -8,14 +8,14 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from seaflow.base.tables import read_table
-from seaflow.boat.asking.answered_things import PLACE, SEEN, record_of
-from seaflow.boat.asking.nested_answers import as_question
-from seaflow.boat.asking.starter import value_text
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import OtherUser, Place, Seacock
+from seaflow.forms.answered_things import PLACE, SEEN, record_of
+from seaflow.forms.nested_answers import as_question
+from seaflow.forms.starter import value_text
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import LookAt, Survey
 

@@ -10,11 +10,11 @@ import numpy as np
 from seaflow.boat.case import Case
 from seaflow.boat.tables.rooms import PumpPlace
 from seaflow.boat.tables.things import Place, Pump
-from seaflow.studies.diagnosis.simulate import Bank
-from seaflow.studies.placing.house import house_of
-from seaflow.studies.placing.routes import candidates
-from seaflow.studies.placing.sound import SoundAt, footing_of, heard
-from seaflow.studies.placing.source import source_of
+from seaflow.studies.diagnose.simulate import Bank
+from seaflow.studies.place.house import house_of
+from seaflow.studies.place.routes import candidates
+from seaflow.studies.place.sound import SoundAt, footing_of, heard
+from seaflow.studies.place.source import source_of
 
 SAME_PLACE = 0.25  # m from the pump to a place of the case that is taken for its own; own choice
 

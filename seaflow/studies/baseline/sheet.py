@@ -14,13 +14,13 @@ from seaflow.base.tables import read_table
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.baseline.pillows import sound_at_pillows
-from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.diagnosis.heating import to_ice
-from seaflow.studies.diagnosis.instruments import instruments
-from seaflow.studies.diagnosis.own_boat import Learnt, OwnBoat, sound_boats
-from seaflow.studies.diagnosis.predict import margin, predicted
-from seaflow.studies.diagnosis.readings import Readings
-from seaflow.studies.diagnosis.simulate import (
+from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.diagnose.heating import to_ice
+from seaflow.studies.diagnose.instruments import instruments
+from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, sound_boats
+from seaflow.studies.diagnose.predict import margin, predicted
+from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.simulate import (
     Bank,
     Met,
     Setup,
@@ -29,7 +29,7 @@ from seaflow.studies.diagnosis.simulate import (
     run,
     supply_range,
 )
-from seaflow.studies.diagnosis.written import BUCKET
+from seaflow.studies.diagnose.written import BUCKET
 
 N_BOATS = 2048
 LEVELS = (0.05, 0.5, 0.95)

@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.asking.starter import value_text
 from seaflow.boat.reader.text import read_text
-from seaflow.studies.diagnosis.readings import Places, Readings, read_rows
+from seaflow.forms.starter import value_text
+from seaflow.studies.diagnose.readings import Places, Readings, read_rows
 
 ENDING = ".readings.toml"
 START = "# Readings of a sound boat, taken with `seaflow baseline`; they correct the model of it.\n"

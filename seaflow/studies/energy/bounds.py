@@ -13,7 +13,7 @@ from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, OFF, OperatingPoint
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 
 SLACK = 1e-6  # of a flow; keeps a limit met exactly from failing by rounding
 

@@ -14,7 +14,7 @@ from seaflow.model.drive import running_pump
 from seaflow.model.heights import height_of
 from seaflow.model.operate import operate
 from seaflow.model.point import FLOWING
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 
 ROUNDS, STEPS = 3, 128  # together a two millionth of full speed
 SHOWN = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)

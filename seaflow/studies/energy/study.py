@@ -11,12 +11,15 @@ from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
-from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.validity import validity_notes
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import Day, day_of
 from seaflow.studies.energy.duties import Bank, bank_of, duties_of
 from seaflow.studies.energy.optimum import (
@@ -29,9 +32,6 @@ from seaflow.studies.energy.optimum import (
     throttles,
 )
 from seaflow.studies.energy.starting import Starting, starting_of
-from seaflow.studies.limits import limits_used
-from seaflow.studies.pick import full_supply, picked_loop
-from seaflow.studies.validity import validity_notes
 
 
 @dataclass(frozen=True, slots=True)

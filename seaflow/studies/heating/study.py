@@ -11,7 +11,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -20,12 +20,12 @@ from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, UNIT_STATES, OperatingPoint
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
-from seaflow.studies.cautions import Caution, cautions
+from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.validity import validity_notes
+from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.design.worst_cases import corners
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
-from seaflow.studies.pick import full_supply, picked_loop
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.supply import cable_drop
-from seaflow.studies.validity import validity_notes
 
 
 @dataclass(frozen=True, slots=True)

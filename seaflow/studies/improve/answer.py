@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.base.measured import measured
-from seaflow.studies.cautions import Caution
+from seaflow.studies.design.cautions import Caution
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,14 @@ from functools import partial
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
-from seaflow.boat.network import downstream, upstream
+from seaflow.boat.network import Network, downstream, upstream
 from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.parts.sheets import HoseSheet
 from seaflow.boat.tables.things import Hose, Intake, Strainer
 from seaflow.model.build import Built
-from seaflow.studies.changes import (
+from seaflow.studies.balance.branches import branches_of
+from seaflow.studies.balance.setting import extra_losses
+from seaflow.studies.design.changes import (
     SAME_BORE,
     next_bore,
     with_hose_bore,
@@ -22,11 +23,9 @@ from seaflow.studies.changes import (
     with_strainer,
     with_throttles,
 )
-from seaflow.studies.manifold.branches import branches_of
-from seaflow.studies.manifold.setting import extra_losses
-from seaflow.studies.sizing.choose import candidates
-from seaflow.studies.sizing.corners import corners
-from seaflow.studies.sizing.need import UnitNeed
+from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.worst_cases import corners
 
 MOST_STEPS = 2  # sizes up
 VALVES = "balancing valves"

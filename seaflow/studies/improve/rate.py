@@ -15,15 +15,15 @@ from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OFF, OperatingPoint
-from seaflow.studies.certainty.bands import verdicts
-from seaflow.studies.certainty.inputs import inputs_of
-from seaflow.studies.changes import network_named
+from seaflow.studies.design.certainty.bands import verdicts
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.speed import speed_for_need
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.worst_cases import corners, stacked
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
 from seaflow.studies.improve.space import Pick, Space
-from seaflow.studies.sizing.corners import corners, stacked
-from seaflow.studies.sizing.speed import speed_for_need
-from seaflow.studies.sizing.supply import cable_drop
 
 DAY = 86400.0  # s; the pump runs all of it
 Progress = Callable[[int], None]

@@ -8,11 +8,11 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from seaflow.studies.design.likelihood import LEAST_RUNNING
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
-from seaflow.studies.sizing.certainty import LEAST_RUNNING
 
 LEAST_GAIN = 0.01  # of need; a further change that brings less is not worth looking at
 MOST_NEEDED = 1.6  # times the need, half dirty: more water than that makes nothing likelier

@@ -12,17 +12,17 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import make_pump
-from seaflow.studies.certainty.draws import sobol_points
-from seaflow.studies.certainty.inputs import inputs_of
-from seaflow.studies.changes import network_named
+from seaflow.studies.design.certainty.draws import sobol_points
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.improve.options import Group, Level
-from seaflow.studies.sizing.need import UnitNeed
 
 Picks = NDArray[np.intp]
 

@@ -7,20 +7,20 @@ from dataclasses import replace
 
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.cautions import cautions
-from seaflow.studies.changes import network_named
+from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.choose import rank_pumps
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.which_pump import built_with, picked_loop
 from seaflow.studies.improve.answer import Improvement, LoopImprovement
 from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
 from seaflow.studies.improve.search import better, few, shortlist, single_picks, unbeaten, winner_of
 from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.why import why
-from seaflow.studies.limits import limit
-from seaflow.studies.pick import built_with, picked_loop
-from seaflow.studies.sizing.choose import rank_pumps
-from seaflow.studies.sizing.need import UnitNeed, unit_needs
 
 DEFAULT_SAMPLES = 256
 DEFAULT_SEED = 20

@@ -21,7 +21,7 @@ from seaflow.model.geometry import (
     pump_depths,
 )
 from seaflow.physics.pumping.pump import in_parallel
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.in_numbers import flow_words, joined, point_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.sentence import quantity
 from seaflow.boat.tables.things import Thing
 from seaflow.model.geometry import air_traps, legs
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, table_of
 from seaflow.studies.survey.in_numbers import flow_words
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict

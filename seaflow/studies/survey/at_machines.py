@@ -12,8 +12,8 @@ from seaflow.boat.tables.things import Pump, Strainer, Unit
 from seaflow.model.elements import Basket, Coil
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.electric.wiring import conductor_sizes
-from seaflow.studies.limits import limit
-from seaflow.studies.sizing.supply import supply_of
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.supply import supply_of
 from seaflow.studies.survey.blockage import BLOCKED, MET, UnitLimit, limits
 from seaflow.studies.survey.facts import Facts, LoopFacts
 from seaflow.studies.survey.in_numbers import point_words

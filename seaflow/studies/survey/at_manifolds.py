@@ -7,10 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from seaflow.base.sentence import quantity
-from seaflow.boat.network import Loop as Network
-from seaflow.boat.network import downstream
+from seaflow.boat.network import Network, downstream
 from seaflow.boat.tables.things import Fitting, Hose, Unit
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict
 

@@ -9,7 +9,7 @@ import numpy as np
 from seaflow.base.sentence import quantity
 from seaflow.boat.tables.recorded_hull import ENGINE_INTAKE, FOUL, SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Thing
-from seaflow.studies.limits import limit
+from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.at_intakes import feeds_engine
 from seaflow.studies.survey.facts import Facts, place_of, table_of, unplaced
 from seaflow.studies.survey.rules import Fault, Fine, Unknown, Verdict

@@ -10,7 +10,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -19,8 +19,8 @@ from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.model.pressures import pump_gauge
-from seaflow.studies.sizing.need import UnitNeed, unit_needs
-from seaflow.studies.sizing.supply import cable_drop
+from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.supply import cable_drop
 
 BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
 MET = 0.99  # of a need: from there on it counts as met

@@ -10,8 +10,7 @@ from typing import Any
 import numpy as np
 
 from seaflow.boat.case import Case
-from seaflow.boat.network import Loop as Network
-from seaflow.boat.network import carrier, downstream, loops, upstream
+from seaflow.boat.network import Network, carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
@@ -22,8 +21,8 @@ from seaflow.model.drive import after_pump
 from seaflow.model.geometry import Opening, heights, opening, openings
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
-from seaflow.studies.limits import limit
-from seaflow.studies.pick import fits
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.which_pump import fits
 from seaflow.studies.survey.blockage import LoopRun, run_loop
 from seaflow.studies.survey.rules import Unknown
 from seaflow.studies.survey.waterlines import Waterline, waterlines

@@ -9,16 +9,16 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.boat.asking.answered_things import record_of
-from seaflow.boat.asking.nested_answers import as_question
-from seaflow.boat.asking.overruled import Overruled
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
+from seaflow.forms.answered_things import record_of
+from seaflow.forms.nested_answers import as_question
+from seaflow.forms.overruled import Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
-from seaflow.studies.cautions import Caution, cautions
-from seaflow.studies.limits import limits_used
+from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.limits import limits_used
 from seaflow.studies.survey.blockage import StrainerResult, strainer_result
 from seaflow.studies.survey.facts import Facts, facts_of
 from seaflow.studies.survey.place import (

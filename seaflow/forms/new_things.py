@@ -1,0 +1,156 @@
+"""What a surveyor finds that the case does not list: openings, seacocks; and the day."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from seaflow.boat.case import Case
+from seaflow.boat.keys import keys_of
+from seaflow.boat.reader.reading import Reading
+from seaflow.boat.reader.record import read_record
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.things import Intake, Outlet, Seacock
+from seaflow.forms.answered_things import PLACE, SEEN
+from seaflow.forms.nested_answers import plain_row
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_LEAP = 2024  # a year in which every day of a year can be
+
+
+def new_fittings(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[SkinFitting]:
+    """Yield the openings of the hull that the case does not list yet."""
+    for path, item in _new("skin_fitting", raw, case, reading):
+        row = plain_row(SkinFitting, _gathered(item, PLACE, "at"), path, reading)
+        yield read_record(SkinFitting, row, path, reading)
+
+
+def new_seacocks(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[Seacock]:
+    """Yield the seacocks that the case does not list yet; a block of name and place tells none.
+
+    A word that there is none is an answer too; its bore is then that of the opening.
+    """
+    openings: tuple[Intake | Outlet, ...] = (*case.intakes, *case.outlet)
+    bores = {thing.name: f"{1e3 * thing.bore:.6g} mm" for thing in openings}
+    known = [(cock.on, cock.name) for cock in case.seacock]
+    seen = tuple(spelled for _, spelled, _ in keys_of(SEEN["seacock"]))
+    for path, item in _new("seacock", raw, case, reading):
+        if set(item) <= {"name", "on"}:
+            if "on" not in item:
+                _not_on(path, item, (list(bores), None), reading)
+            continue
+        taken = next((name for on, name in known if on == item.get("on")), None)
+        if item.get("on") not in bores or taken is not None:
+            _not_on(path, item, (list(bores), taken), reading)
+            continue
+        facts = {key: value for key, value in item.items() if key in seen}
+        row = _gathered(item, seen, "seen")
+        if item.get("type") == "none":
+            row.setdefault("bore", bores[item["on"]])
+        if facts:
+            row["seen"] = plain_row(SEEN["seacock"], facts, path, reading)
+        yield read_record(Seacock, row, path, reading)
+
+
+def _not_on(
+    path: Path, item: Mapping[str, Any], where: tuple[list[str], str | None], reading: Reading
+) -> None:
+    names, taken = where
+    what = f'there is no seacock "{item.get("name")}" on this boat, and its block names no opening'
+    if "on" in item:
+        what = f'the seacock is on "{item["on"]}", which is no intake and no outlet'
+    write = "Names there are: " + ", ".join(f'"{name}"' for name in names) + "."
+    if taken is not None:
+        what = f'"{item["on"]}" has a seacock already, "{taken}"'
+        write = f'Write name = "{taken}" if it is that one.'
+    reading.note("A01", (*path, "on"), what, why="A seacock closes one opening.", write=write)
+
+
+def _new(
+    table: str, raw: Mapping[str, Any], case: Case, reading: Reading
+) -> Iterator[tuple[Path, dict[str, Any]]]:
+    """Yield the blocks whose names the table does not know; a name of something else is refused."""
+    own = {item.name for item in getattr(case, table)}
+    others = {item.name: item.table for item in (*case.things, *case.skin_fitting)}
+    for row, item in enumerate(raw.get(table) or ()):
+        name = item.get("name")
+        if name in own:
+            continue
+        if name is None:
+            example = f"{table.replace('_', ' ')} by the engine"
+            reading.note(
+                "K02",
+                (table, row),
+                f"a block [[{table}]] has answers and no name",
+                why="Findings name what they are about.",
+                write=f'Add a name of its own, such as name = "{example}".',
+            )
+            continue
+        if name in others:
+            kind = others[name].replace("_", " ")
+            reading.note(
+                "S02",
+                (table, row, "name"),
+                f'the name "{name}" is taken: a {kind} of this boat is called so',
+                why="What is told of it could be meant of either, and would be lost.",
+                write=f'Write another name, such as name = "{name}, {table.replace("_", " ")}"; '
+                f"answers on the {kind} go into a block [[{_asked_as(others[name])}]].",
+            )
+            continue
+        others[name] = table
+        yield (table, row), dict(item)
+
+
+def _asked_as(table: str) -> str:
+    return "intake" if table in ("through_hull", "sea_chest") else table
+
+
+def _gathered(item: Mapping[str, Any], keys: tuple[str, ...], under: str) -> dict[str, Any]:
+    """Return a row with some of its keys gathered in a table of their own."""
+    inner = {key: item[key] for key in keys if key in item}
+    own = {key: value for key, value in item.items() if key not in keys}
+    return own | {under: inner} if inner else own
+
+
+def require_day(text: str | None, reading: Reading) -> None:
+    """Refuse a date that looks like one and is no day of a calendar."""
+    if text is not None and not is_a_day(text):
+        reading.note(
+            "K11",
+            ("record", "date"),
+            f'there is no day "{text}"',
+            why="A record with an impossible date proves nothing.",
+            write='Write the date as it is, such as date = "3 May 2025" or date = "2025-05-03".',
+        )
+
+
+def is_a_day(text: str) -> bool:
+    """Return False for what looks like a date and is no day; other words pass as typed."""
+    if found := re.fullmatch(r"\s*(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\s*", text):
+        return _is_day(int(found[1]), int(found[2]), int(found[3]))
+    if found := re.fullmatch(r"\s*(\d{1,2})[-/. ]+(\d{1,2})[-/. ]+(\d{2,4})\s*", text):
+        one, two, year = int(found[1]), int(found[2]), int(found[3])
+        year += 2000 * (year < 100)
+        return _is_day(year, two, one) or _is_day(year, one, two)
+    found = re.search(r"\b(\d{1,2})(?:st|nd|rd|th)?\.?\s+([A-Za-z]{3,})\.?,?\s*(\d{4})?", text)
+    if found and found[2][:3].lower() in _MONTHS:
+        return _is_day(
+            int(found[3] or _LEAP), _MONTHS.index(found[2][:3].lower()) + 1, int(found[1])
+        )
+    found = re.search(r"\b([A-Za-z]{3,})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(\d{4}))?\b", text)
+    if found and found[1][:3].lower() in _MONTHS:
+        return _is_day(
+            int(found[3] or _LEAP), _MONTHS.index(found[1][:3].lower()) + 1, int(found[2])
+        )
+    return True
+
+
+def _is_day(year: int, month: int, day: int) -> bool:
+    try:
+        datetime.date(year, month, day)
+    except ValueError:
+        return False
+    return True

@@ -1,0 +1,243 @@
+"""The questions of an interview, as far as the answers so far tell which there are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+from seaflow.boat.case import Case
+from seaflow.boat.json_schema import part_table
+from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_units import JOINED, SHEETS_OF_A_UNIT, supply_from_sheets
+from seaflow.boat.reader.text import Path
+from seaflow.forms.visit import Answers, outlet_names, runs, unit_names
+
+YES_NO = ("yes", "no")
+SHIPPED = Catalogue()
+SAME_VOLTAGE = 0.02  # share within which a pump's voltage is the supply's
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question: where its answer goes, how it is read, and what Enter takes."""
+
+    id: str
+    topic: str
+    ask: str
+    why: str
+    measure: str
+    declared: Key
+    path: Path = ()
+    needed: bool = False
+    default: str = ""
+    options: tuple[str, ...] = ()
+    example: str = ""
+    other: Path = ()  # the key for an answer of another dimension, such as a pressure for a head
+
+    @property
+    def name(self) -> str:
+        """The key that messages name."""
+        return str(self.path[-1]) if self.path else self.id.rpartition(".")[2]
+
+
+def questions(answers: Answers, catalogue: Catalogue = SHIPPED) -> tuple[Question, ...]:
+    """Return all questions that these answers lead to, in order."""
+    return tuple(
+        _question(row, words, answers, catalogue)
+        for row, words in _rows(answers)
+        if _is_asked(row, words, answers, catalogue)
+    )
+
+
+def due(answers: Answers, catalogue: Catalogue = SHIPPED) -> Question | None:
+    """Return the first question that these answers do not hold, or None."""
+    for row, words in _rows(answers):
+        if _fill(row["id"], words) in answers:
+            continue
+        if _is_asked(row, words, answers, catalogue):
+            return _question(row, words, answers, catalogue)
+    return None
+
+
+def _rows(answers: Answers) -> Iterator[tuple[Row, dict[str, str]]]:
+    """Yield every row with the words that stand for its unit, outlet or run."""
+    rows = _all_rows()
+    start = 0
+    while start < len(rows):
+        each = rows[start].get("each")
+        end = start + 1
+        while each and end < len(rows) and rows[end].get("each") == each:
+            end += 1
+        for words in _repeats(each, answers):
+            for row in rows[start:end]:
+                yield row, words
+        start = end
+
+
+@cache
+def _all_rows() -> tuple[Row, ...]:
+    return tuple(part for row in read_table("interview.toml")["question"] for part in _parts(row))
+
+
+def _parts(row: Row) -> Iterator[Row]:
+    """Yield the three questions that `place` stands for, or the row itself."""
+    if "place" not in row:
+        yield row
+        return
+    for part, shared in read_table("interview.toml")["place"].items():
+        known = {} if part == "height" else {f"{row['id']}.height": "given"}
+        yield {
+            **row,
+            **shared,
+            "id": f"{row['id']}.{part}",
+            "ask": shared["ask"].replace("{thing}", row["thing"]),
+            "key": f"{row['place']}.at.{part}",
+            "needed": part == "height" and row.get("needed", True),
+            "when": {**row.get("when", {}), **shared.get("when", {}), **known},
+        }
+
+
+def _repeats(each: str | None, answers: Answers) -> Iterator[dict[str, str]]:
+    repeats: dict[str | None, list[dict[str, str]]] = {
+        None: [{}],
+        "unit": [{"unit": name} for name in unit_names(answers)],
+        "outlet": [{"outlet": name} for name in outlet_names(answers)],
+        "run": [{"from": start, "to": end} for start, end in runs(answers)],
+    }
+    for index, words in enumerate(repeats[each]):
+        yield {"i": str(index), "n": str(index + 1), "p": str(index), **words}
+
+
+def _is_asked(row: Row, words: dict[str, str], answers: Answers, catalogue: Catalogue) -> bool:
+    if "offers" in row and not catalogue.rows(row["offers"]):
+        return False
+    if not _applies(row.get("when", {}), words, answers):
+        return False
+    return not _is_on_a_sheet(_path(row, "key", words), answers, catalogue)
+
+
+def _is_on_a_sheet(path: Path, answers: Answers, catalogue: Catalogue) -> bool:
+    """Tell whether an own sheet that was named for a unit says this already."""
+    if len(path) < 3 or path[0] != "unit":
+        return False
+    named = {key: answers.get(f"unit.{int(path[1]) + 1}.{key}") for key in SHEETS_OF_A_UNIT}
+    unit: dict[str, Any] = {key: name for key, name in named.items() if name}
+    supply_from_sheets({"unit": [unit]}, catalogue)
+    value = unit.get(str(path[2]))
+    if isinstance(value, Mapping) and path[2] in JOINED:
+        return path[3] in value
+    return path[2] not in named and value is not None
+
+
+def _applies(when: Mapping[str, Any], words: dict[str, str], answers: Answers) -> bool:
+    return all(_holds(wanted, answers.get(_fill(name, words))) for name, wanted in when.items())
+
+
+def _holds(wanted: Any, answer: str | None) -> bool:
+    if wanted == "given":
+        return bool(answer)
+    if wanted == "several":
+        return int(answer or 1) > 1
+    return answer in wanted
+
+
+def _question(row: Row, words: dict[str, str], answers: Answers, catalogue: Catalogue) -> Question:
+    path = _path(row, "key", words)
+    declared = declaration(path) if path else _own_declaration(row)
+    return Question(
+        id=_fill(row["id"], words),
+        topic=_fill(row["topic"], words),
+        ask=_fill(row["ask"], words),
+        why=row["why"],
+        measure=row.get("from", ""),
+        declared=declared,
+        path=path,
+        needed=row.get("needed", declared.required),
+        default=_default(row, words, answers),
+        options=_options(declared, row.get("offers"), answers, catalogue),
+        example=row.get("example", declared.example.strip('"')),
+        other=_path(row, "or_key", words),
+    )
+
+
+def _fill(text: str, words: dict[str, str]) -> str:
+    for name, word in words.items():
+        text = text.replace("{" + name + "}", word)
+    return text
+
+
+def _path(row: Row, name: str, words: dict[str, str]) -> Path:
+    parts = _fill(row.get(name, ""), words).split(".")
+    return tuple(int(part) if part.isdigit() else part for part in parts if part)
+
+
+@cache
+def declaration(path: Path) -> Key:
+    """Return the declaration of the key at a path of the case."""
+    record: type | None = Case
+    declared = None
+    for name in path:
+        if isinstance(name, str):
+            assert record is not None
+            declared = {spelled: key for _, spelled, key in keys_of(record)}[name]
+            record = declared.of
+    assert declared is not None
+    return declared
+
+
+def _own_declaration(row: Row) -> Key:
+    """Declare an answer that is no key of the case."""
+    if row["kind"] == "count":
+        limits = {"least": row["least"], "most": row["most"]}
+        return Key(row["ask"], kind="number", example=row["default"], required=True, **limits)
+    choices = YES_NO if row["kind"] == "yes-no" else (row["kind"],)
+    return Key(row["ask"], kind="choice", choices=choices, example='"yes"', required=True)
+
+
+def _default(row: Row, words: dict[str, str], answers: Answers) -> str:
+    for name in row.get("default_from", ()):
+        if answers.get(_fill(name, words)):
+            return answers[_fill(name, words)]
+    return _fill(row.get("default", ""), words)
+
+
+def _options(
+    declared: Key, offers: str | None, answers: Answers, catalogue: Catalogue
+) -> tuple[str, ...]:
+    if declared.kind == "flag":
+        return YES_NO
+    table = offers or part_table(declared)
+    if table == "pumps":
+        return _pumps_for(answers, catalogue)
+    return _names(table, catalogue) if table else declared.choices
+
+
+@cache
+def _names(table: str, catalogue: Catalogue) -> tuple[str, ...]:
+    return tuple(catalogue.rows(table))
+
+
+def _pumps_for(answers: Answers, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return the pumps that run on the supply that was answered."""
+    current, volts = answers.get("supply.current"), answers.get("supply.voltage")
+    if not current or not volts:
+        return ()
+    voltage = read_quantity(volts, "V")
+    return tuple(
+        name
+        for name, kind, rated in _supplies(catalogue)
+        if kind == current and math.isclose(rated, voltage, rel_tol=SAME_VOLTAGE)
+    )
+
+
+@cache
+def _supplies(catalogue: Catalogue) -> tuple[tuple[str, str, float], ...]:
+    return tuple((pump.name, pump.current, pump.voltage) for pump in catalogue.pumps())

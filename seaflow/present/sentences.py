@@ -1,0 +1,76 @@
+"""From a fact to its sentence: the book of `seaflow/present/words`, a file for each answer.
+
+A sentence names the values of its fact in braces. What stands behind a colon tells how:
+
+    {flow}                an amount with its unit
+    {flow:both}           in both systems of units
+    {share:.0%}           a bare number, by Python's own format
+    {count:pump|pumps}    one word for one, the other for any other number
+    {names}               several names: a, b and c
+    {names:or}            a, b or c
+    {names:quoted}        "a", "b" and "c"
+"""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Mapping, Sequence
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from seaflow.base.facts import Amount, Fact
+
+if TYPE_CHECKING:
+    from seaflow.present.quantities import Show
+
+
+def say(fact: Fact, show: Show) -> str:
+    """Return the sentence of a fact, its amounts in the units of `show`.
+
+    Raises
+    ------
+    KeyError
+        If the book has no sentence of this kind, or the sentence asks for a value it has not.
+    """
+    chapter, _, name = fact.kind.partition(".")
+    words = import_module(f"seaflow.present.words.{chapter}").WORDS[name]
+    values = dict(fact.values)
+    if callable(words):
+        return str(words(values, show))
+    return _Sentence(show).vformat(words, (), values)
+
+
+def listed(names: Sequence[str], last: str = "and") -> str:
+    """Return names as a sentence lists them: a, b and c."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+class _Sentence(string.Formatter):
+    """Fills a sentence, each value as its kind is shown."""
+
+    def __init__(self, show: Show) -> None:
+        self.show = show
+
+    def get_value(self, key: int | str, args: Sequence[Any], kwargs: Mapping[str, Any]) -> Any:
+        return kwargs[str(key)]
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, Fact):
+            return say(value, self.show)
+        if isinstance(value, Amount):
+            shown = self.show.both if format_spec == "both" else self.show
+            return shown(value.kind, value.value)
+        if isinstance(value, tuple):
+            return self._several(value, format_spec)
+        if "|" in format_spec:
+            one, _, many = format_spec.partition("|")
+            return one if value == 1 else many
+        return format(value, format_spec)
+
+    def _several(self, values: tuple[Any, ...], format_spec: str) -> str:
+        quoted = format_spec == "quoted"
+        names = [self.format_field(value, "") for value in values]
+        names = [f'"{name}"' if quoted else name for name in names]
+        return listed(names, "or" if format_spec == "or" else "and")

@@ -1,0 +1,82 @@
+"""Bands, likelihoods and what decides, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isnan
+
+from seaflow.present.layout import bullet, labelled, table
+from seaflow.present.quantities import Show, percent
+from seaflow.studies.design.certainty.bands import Band, PumpCertainty
+from seaflow.studies.design.likelihood import Certainty
+
+_KINDS = {
+    "flow": "flow",
+    "head": "head",
+    "power": "power",
+    "rise": "rise",
+    "leaves at": "temperature",
+    "condensing temperature": "temperature",
+    "margin to cut-out": "rise",
+    "compressor power": "power",
+}
+
+
+def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
+    """Yield likelihoods of all pumps, bands of the chosen one, and what moves the answer most."""
+    yield labelled(
+        "",
+        f"{found.n_samples} sampled boats, seed {found.seed}; "
+        f"sea from {show('temperature', found.sea_low)} to "
+        f"{show('temperature', found.sea_high)} ({found.season}). Bands hold nine chances in ten.",
+        4,
+    )
+    yield _likelihoods(found)
+    mine = found.of(chosen)
+    if mine is not None:
+        yield _bands(mine, show)
+        yield labelled(
+            "",
+            f"Sampling error of the likelihood: at most {mine.error:.1%} (one standard error).",
+            4,
+        )
+    yield labelled("", "What moves the flow most, and how to measure it:", 4)
+    for item in found.dominant:
+        yield bullet(
+            f"{item.label}, {percent(item.explains)} of the variance: "
+            f"{show('flow', item.flow_low)} in its lowest third, "
+            f"{show('flow', item.flow_high)} in its highest. "
+            f"To know it, {item.measure}. ({item.source})"
+        )
+
+
+def _likelihoods(found: Certainty) -> str:
+    rows = []
+    for item in found.pumps:
+        known = (unit.keeps_below_velocity for unit in item.units)
+        slow = [share for share in known if share is not None]
+        rows.append(
+            (
+                item.pump,
+                percent(item.keeps_running),
+                percent(item.keeps_rise),
+                percent(min(slow)) if slow else "-",
+                "; ".join(f"{unit.name} {percent(unit.keeps_rise)}" for unit in item.units),
+            )
+        )
+    head = ("pump", "all run", "rise kept", "coil slow enough", "rise kept, by unit")
+    return table(head, rows, right=(1, 2, 3))
+
+
+def _bands(mine: PumpCertainty, show: Show) -> str:
+    rows = [_row("all", band, show) for band in mine.bands]
+    rows += [_row(unit.name, band, show) for unit in mine.units for band in unit.bands]
+    return table((mine.pump, "", "low", "middle", "high"), rows, right=(2, 3, 4))
+
+
+def _row(name: str, band: Band, show: Show) -> tuple[str, ...]:
+    kind = _KINDS.get(band.name)
+    values = (band.low, band.middle, band.high)
+    if kind is None:
+        return (name, band.name, *(percent(value) for value in values))
+    return (name, band.name, *("-" if isnan(value) else show(kind, value) for value in values))

@@ -1,0 +1,257 @@
+"""The uncertain inputs of a loop, and how a draw of each changes the loop or its conditions.
+
+Adding one is one place: a function that yields Inputs, named in SOURCES.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.tables import read_table
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.tables.things import Unit
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil, Element, Entry, HoseRun
+from seaflow.model.loop import Loop
+from seaflow.physics.heat.machine import scaled
+from seaflow.studies.design.certainty.half_widths import (
+    Shares,
+    coil_loss_share,
+    hose_shares,
+    pump_share,
+    strainer_shares,
+)
+from seaflow.studies.design.certainty.spreads import (
+    GIVEN,
+    Season,
+    Spread,
+    given,
+    season,
+    spread,
+    triangular,
+)
+
+_AS_GIVEN: dict[str, Any] = {"shape": "range", "low": 0.0, "high": 1.0, "source": GIVEN}
+
+Setting = tuple[Loop, Conditions]
+Apply = Callable[[Loop, Conditions, Array], Setting]
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One uncertain input: a label, its spread, and how values of it are put into the loop."""
+
+    label: str
+    spread: Spread
+    apply: Apply
+
+
+def inputs_of(case: Case, built: Built) -> tuple[Input, ...]:
+    """Return every uncertain input of a loop."""
+    return tuple(item for source in SOURCES for item in source(case, built))
+
+
+def _coils(case: Case, built: Built) -> Iterator[Input]:
+    many = len(built.network.units) > 1
+    for unit in built.network.units:
+        tail = f" of {unit.name}" if many else ""
+        yield _coil_loss(case, unit, tail)
+        yield _coil_conductance(unit, tail)
+        yield _plate_heat(case, unit, tail)
+
+
+def _coil_loss(case: Case, unit: Unit, tail: str) -> Input:
+    found = spread("coil_given" if unit.water_loss else "coil_generic")
+    found = given(found, coil_loss_share(case, unit), 1.0)
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        coil = _coil(loop, unit.name)
+        if coil.loss is not None:
+            loss = replace(coil.loss, head=coil.loss.head * values)
+            return loop.changed(unit.name, loss=loss), now
+        assert coil.pipe is not None  # a coil has one or the other
+        pipe = replace(coil.pipe, multiplier=coil.pipe.multiplier * values)
+        return loop.changed(unit.name, pipe=pipe), now
+
+    return Input(found.meaning + tail, found, apply)
+
+
+def _coil_conductance(unit: Unit, tail: str) -> Input:
+    known = unit.condensing is not None or unit.tube is not None
+    found = spread("conductance_given" if known else "conductance_generic")
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        coil = _coil(loop, unit.name)
+        return loop.changed(unit.name, conductance=coil.conductance * values), now
+
+    return Input(found.meaning + tail, found, apply)
+
+
+def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
+    path = ("unit", unit.row, "cooling")
+    found = given(spread("plate_heat"), case.spreads.get(path), unit.cooling)
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        changed = scaled(_coil(loop, unit.name).machine, values)
+        return loop.changed(unit.name, machine=changed), now
+
+    return Input(found.meaning + tail, found, apply)
+
+
+def _coil(loop: Loop, unit: str) -> Coil:
+    return next(coil for coil in loop.coils if coil.unit == unit)
+
+
+def _pumps(case: Case, built: Built) -> Iterator[Input]:
+    def head(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for pump in loop.pumps:
+            curve = replace(pump.curve, shut_off_head=pump.curve.shut_off_head * values)
+            loop = loop.changed(pump.name, curve=curve)
+        return loop, now
+
+    def flow(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for pump in loop.pumps:
+            curve = replace(pump.curve, free_flow=pump.curve.free_flow * values)
+            loop = loop.changed(pump.name, curve=curve)
+        return loop, now
+
+    for figure, apply in (("head", head), ("flow", flow)):
+        found = given(spread(f"pump_{figure}"), pump_share(built, figure), 1.0)
+        yield Input(found.meaning, found, apply)
+
+
+def _hoses(case: Case, built: Built) -> Iterator[Input]:
+    names = dict.fromkeys(hose.name for hose in built.loop.elements(HoseRun))
+    yield from _factors("fittings", "fittings_factor", names)
+    for name, field in (("roughness", "roughness"), ("bores", "bore"), ("lengths", "length")):
+        yield from _factors(name, field, hose_shares(case, built, field))
+
+
+def _factors(name: str, field: str, shares: Shares) -> Iterator[Input]:
+    """Yield one factor for all elements of which nothing is given, and one for the others.
+
+    Those others move together, each as far as its own half width goes: what is measured on one
+    boat is measured with one tape.
+    """
+    usual = spread(name)
+    rest = {thing: usual for thing, share in shares.items() if share is None}
+    told = {thing: given(usual, share, 1.0) for thing, share in shares.items() if share is not None}
+    if rest:
+        yield Input(usual.meaning, usual, _times(field, rest, usual))
+    if told:
+        one = len(set(told.values())) == 1
+        drawn = next(iter(told.values())) if one else replace(usual, **_AS_GIVEN)
+        tail = ", as given" if rest else ""
+        yield Input(usual.meaning + tail, drawn, _times(field, told, drawn))
+
+
+def _times(field: str, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
+    """Return what multiplies a field of elements, each by its own spread where they differ."""
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for element in loop.elements(Element):
+            if element.name in spreads:
+                own = spreads[element.name]
+                factor = own.at(values) if drawn.shape == "range" else values
+                scaled_up = {field: getattr(element, field) * factor}
+                loop = loop.changed(element.name, **scaled_up)
+        return loop, now
+
+    return apply
+
+
+def _suction(case: Case, built: Built) -> Iterator[Input]:
+    def entry(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for item in loop.elements(Entry):
+            loop = loop.changed(item.name, loss_coefficient=item.loss_coefficient * values)
+        return loop, now
+
+    found = spread("entry")
+    yield Input(found.meaning, found, entry)
+    if built.loop.strainers:
+        yield from _strainers(case, built)
+
+
+def _strainers(case: Case, built: Built) -> Iterator[Input]:
+    def law(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for item in loop.strainers:
+            loop = loop.changed(item.name, table_share=values)
+        return loop, now
+
+    def blockage(loop: Loop, now: Conditions, values: Array) -> Setting:
+        return loop, replace(now, strainer_blockage=case.design.blocked_share * values)
+
+    yield from _factors("strainer", "housing_coefficient", strainer_shares(case, built))
+    names: list[tuple[str, Apply]] = [("blockage", blockage)]
+    if any(item.measured is None and item.basket_area is not None for item in built.loop.strainers):
+        names.append(("blockage_law", law))
+    for name, apply in names:
+        found = spread(name)
+        yield Input(found.meaning, found, apply)
+
+
+def _dirt(case: Case, built: Built) -> Iterator[Input]:
+    def growth(loop: Loop, now: Conditions, values: Array) -> Setting:
+        return loop, replace(now, growth=case.design.growth * values)
+
+    def scale(loop: Loop, now: Conditions, values: Array) -> Setting:
+        most = float(read_table("spreads.toml")["coil_scale"]["most"])
+        return loop, replace(now, coil_scale=most * values)
+
+    for name, apply in (("growth", growth), ("coil_scale", scale)):
+        found = spread(name)
+        yield Input(found.meaning, found, apply)
+
+
+def _heights(case: Case, built: Built) -> Iterator[Input]:
+    found = spread("outlet_height")
+    for row, outlet in enumerate(case.outlet):
+        half = case.spreads.get(("outlet", row, "height"))
+        half = case.spreads.get(("outlet", row, "at", "height"), half)
+        if half is not None and outlet.name in built.network.things:
+            found = given(found, half)
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for link in loop.links:
+            last = link.elements[-1]
+            if link.to_sea and last.point is not None and last.point.height is not None:
+                point = replace(last.point, height=last.point.height + values)
+                loop = loop.changed(last.name, point=point)
+        return loop, now
+
+    yield Input(found.meaning, found, apply)
+
+
+def _supply(case: Case, built: Built) -> Iterator[Input]:
+    supply = case.supply
+    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
+    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        nominal = supply.voltage if now.voltage is None else now.voltage
+        lost = 1.0 - np.asarray(nominal) / supply.voltage  # in the cable
+        volts = triangular(values, low, min(max(supply.voltage, low), high), high)
+        return loop, replace(now, voltage=volts * (1.0 - lost))
+
+    found = spread("voltage")
+    yield Input(found.meaning, found, apply)
+
+
+def _sea(case: Case, built: Built) -> Iterator[Input]:
+    temperatures: Season = season(case)
+    found = replace(spread("season"), source=temperatures.source)
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        return loop, replace(now, sea_temperature=temperatures.at(values))
+
+    yield Input(found.meaning, found, apply)
+
+
+SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)

@@ -1,0 +1,173 @@
+"""How sure the choice of pump is: every candidate on the same sampled boats."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.model.point import OperatingPoint
+from seaflow.studies.design.certainty.bands import PumpCertainty, certainty_of, verdicts
+from seaflow.studies.design.certainty.dominate import FIRST, Dominant, dominants
+from seaflow.studies.design.certainty.sample import Sample, sample
+from seaflow.studies.design.certainty.spreads import season
+from seaflow.studies.design.choose import PumpResult, Ranked, in_order
+from seaflow.studies.design.need import UnitNeed
+
+LEAST_RUNNING = 0.95  # of sampled boats in which a recommended pump keeps every unit running
+LEAST_RISE = 0.5  # of sampled boats below which a pump's hold on the permitted rise is remarked
+MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
+LIKELY_MOVED = 0.15  # swing of a likelihood from which an input is said to decide
+
+
+@dataclass(frozen=True, slots=True)
+class InputSpread:
+    """One uncertain input as it was drawn."""
+
+    label: str
+    shape: str
+    unit: str
+    low: float
+    high: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Certainty:
+    """How sure the answer for one loop is."""
+
+    n_samples: int
+    seed: int
+    season: str
+    sea_low: float = measured("degC")
+    sea_high: float = measured("degC")
+    pumps: tuple[PumpCertainty, ...] = ()
+    dominant: tuple[Dominant, ...] = ()
+    decides: str = ""
+    inputs: tuple[InputSpread, ...] = ()
+
+    def of(self, pump: str) -> PumpCertainty | None:
+        """Return the certainty of one pump by name."""
+        return next((item for item in self.pumps if item.pump == pump), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Sampling:
+    """How many boats to sample, and the seed of the draws."""
+
+    n_samples: int
+    seed: int
+
+
+def with_certainty(
+    case: Case, ranked: tuple[Ranked, ...], needs: Mapping[str, UnitNeed], sampling: Sampling
+) -> tuple[tuple[Ranked, ...], Certainty | None]:
+    """Return the candidates in order of what the samples say, and how sure the answer is.
+
+    All pumps meet the same sampled boats. A pump that fails to keep units running too often is
+    no longer recommended; one that seldom keeps the permitted rise gets a remark.
+    """
+    if sampling.n_samples < 1:
+        return ranked, None
+    pumps: dict[str, PumpCertainty] = {}
+    judged, kept = [], {}
+    for item in ranked:
+        drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
+        found = certainty_of(case, item.built, drawn.point, item.result.part.name)
+        pumps[item.result.part.name] = found
+        if sampling.n_samples <= MOST_KEPT:
+            kept[item.result.part.name] = drawn
+        judged.append(replace(item, result=_judged(item.result, found)))
+    order = in_order(judged)
+    results = tuple(pumps[item.result.part.name] for item in order)
+    first = order[0]
+    again = kept.get(first.result.part.name) or sample(
+        case, first.built, first.design, sampling.n_samples, sampling.seed
+    )
+    return order, _certainty(case, first, again, (results, needs, sampling))
+
+
+def _judged(result: PumpResult, found: PumpCertainty) -> PumpResult:
+    judgement = result.judgement
+    if found.keeps_running < LEAST_RUNNING:
+        more = (
+            f"over the season it keeps every unit running in only {found.keeps_running:.0%} of "
+            "the tries with uncertain figures drawn anew"
+        )
+        judgement = replace(judgement, reasons=(*judgement.reasons, more))
+    elif judgement.recommended and found.keeps_rise < LEAST_RISE:
+        more = (
+            f"over the season it keeps the permitted rise in only {found.keeps_rise:.0%} of the "
+            "tries with uncertain figures drawn anew, though all units run"
+        )
+        judgement = replace(judgement, remarks=(*judgement.remarks, more))
+    return replace(result, judgement=judgement)
+
+
+def _certainty(
+    case: Case,
+    chosen: Ranked,
+    drawn: Sample,
+    rest: tuple[tuple[PumpCertainty, ...], Mapping[str, UnitNeed], Sampling],
+) -> Certainty:
+    pumps, needs, sampling = rest
+    found = verdicts(case, chosen.built, drawn.point)
+    answer = _least_margin(drawn.point, needs)
+    ordered = dominants(drawn, answer, found.keeps_rise.astype(float))
+    sea = season(case)
+    return Certainty(
+        n_samples=sampling.n_samples,
+        seed=sampling.seed,
+        season=sea.source,
+        sea_low=min(sea.temperatures),
+        sea_high=max(sea.temperatures),
+        pumps=pumps,
+        dominant=ordered[:FIRST],
+        decides=_decides(ordered, pumps),
+        inputs=tuple(_shown(drawn)),
+    )
+
+
+def _least_margin(point: OperatingPoint, needs: Mapping[str, UnitNeed]) -> np.ndarray:
+    """Return the flow of the worst unit over its need, in every sample."""
+    ratios = [
+        unit.volume_flow / needs[name].flow
+        for name, unit in point.units.items()
+        if name in needs and needs[name].flow > 0
+    ]
+    return np.min(ratios, axis=0) if ratios else point.total_flow()
+
+
+def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> str:
+    """Say which input to measure first and what hangs on it."""
+    best = max(ordered, key=lambda item: item.swing, default=None)
+    if best is None or best.swing < LIKELY_MOVED:
+        return "no single measurement would change the choice"
+    good, bad = max(best.enough_low, best.enough_high), min(best.enough_low, best.enough_high)
+    text = (
+        f"{best.measure}. The {best.label} decides most whether {results[0].pump} keeps the "
+        f"permitted rise: {good:.0%} of the season if it lies at its favourable end, {bad:.0%} at "
+        "the other"
+    )
+    surer = [item for item in results[1:] if item.keeps_rise > results[0].keeps_rise + LIKELY_MOVED]
+    if surer:
+        other = min(surer, key=lambda item: item.bands[-1].middle)
+        text += f"; {other.pump} keeps it in {other.keeps_rise:.0%} either way"
+    return text
+
+
+def _shown(drawn: Sample) -> list[InputSpread]:
+    return [
+        InputSpread(
+            item.label,
+            item.spread.shape,
+            item.spread.unit,
+            item.spread.low,
+            item.spread.high,
+            item.spread.source,
+        )
+        for item in drawn.inputs
+    ]

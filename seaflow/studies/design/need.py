@@ -1,0 +1,210 @@
+"""How much water each unit needs, and which criterion sets it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
+from seaflow.boat.case import Case
+from seaflow.boat.network import upstream
+from seaflow.boat.tables.things import Unit
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil
+from seaflow.model.point import COOLING, UnitPoint
+from seaflow.model.thermal import run_unit
+from seaflow.physics.water.seawater import seawater
+from seaflow.studies.design.limits import limit
+
+Holds = Callable[[UnitPoint], NDArray[np.bool_]]
+
+TON = 3516.8528420667  # W, ton of refrigeration
+ROUNDS, STEPS = 5, 64  # together a thousand millionth of the flow searched
+MOST_SEARCHED = 20.0  # times the rated flow: a criterion not met there is not met by water at all
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """One reason for a least flow; `flow` is None where no flow satisfies it or none is asked."""
+
+    name: str
+    flow: float | None = measured("m3/s")
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class UnitNeed:
+    """What one unit needs at the warmest sea, and what it does with that.
+
+    `flow` is what the design aims at; `floor` is what must be kept when strainer and hoses are
+    dirty, so that the unit does not trip and its maker's least flow holds.
+    """
+
+    name: str
+    cooling: float = measured("W")
+    heat_rejected: float = measured("W")
+    flow: float = measured("m3/s")
+    floor: float = measured("m3/s")
+    most: float | None = measured("m3/s")
+    set_by: str = ""
+    criteria: tuple[Criterion, ...] = ()
+    inlet_temperature: float = measured("degC", 0.0)
+    temperature_rise: float = measured("K", 0.0)
+    outlet_temperature: float = measured("degC", 0.0)
+    condensing_temperature: float | None = measured("degC", None)
+    cut_out_margin: float | None = measured("K", None)
+    can_run: bool = True
+    flow_per_ton: float = measured("m3/s", 0.0)
+    rule_flows: tuple[float, float] = measured("m3/s", (0.0, 0.0))
+    rule_says: str = ""
+
+    @property
+    def running(self) -> bool:
+        """True if the unit draws a flow at all."""
+        return self.flow > 0
+
+
+def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
+    """Return the need of every unit of a loop at the warmest sea."""
+    units = {unit.name: unit for unit in built.network.units}
+    return tuple(_need(case, units[coil.unit], coil, built) for coil in built.loop.coils)
+
+
+def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
+    now = _warmest(case, unit.name)
+    preheated = case.sea.warmest + _rise_before(case, unit, built)
+    rise = unit.permitted_rise or case.design.permitted_rise
+    rise_source = (
+        "the case" if unit.permitted_rise or _is_given(case) else "common practice, no source"
+    )
+    run = _Run(coil, now, preheated, MOST_SEARCHED * float(coil.rated_flow))
+    for_rise = _least_flow(run, lambda at: at.temperature_rise <= rise)
+    margin = case.design.cut_out_margin
+    for_condensing = _least_flow(
+        run, lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin
+    )
+    least, most = coil.flow_limits
+    criteria = (
+        Criterion(f"permitted rise of {quantity('rise', rise)}", for_rise, rise_source),
+        Criterion(
+            f"condensing temperature {quantity('rise', margin)} below the cut-out",
+            for_condensing,
+            "derived",
+        ),
+        Criterion("maker's least flow", least, "the case"),
+    )
+    setting = max(criteria, key=lambda item: item.flow or 0.0)
+    set_by = setting.name if setting.flow is not None else "nothing: no flow of water is enough"
+    flow = setting.flow or 0.0
+    floor = max(for_condensing or 0.0, least or 0.0)
+    can_run = for_rise is not None and for_condensing is not None
+    return _described(_Need(unit, flow, floor, most, set_by, criteria, can_run), run)
+
+
+def _rise_before(case: Case, unit: Unit, built: Built) -> float:
+    """Return by how much units in series before this one may warm its water [K]."""
+    before = upstream(built.network, unit.name)
+    return sum(
+        other.permitted_rise or case.design.permitted_rise
+        for other in built.network.units
+        if other.name in before and other.switched_on is not False
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """A coil at the warmest sea, the temperature of its water, and the most flow tried."""
+
+    coil: Coil
+    now: Conditions
+    inlet: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Need:
+    unit: Unit
+    flow: float
+    floor: float
+    most: float | None
+    set_by: str
+    criteria: tuple[Criterion, ...]
+    can_run: bool
+
+
+def _described(need: _Need, run: _Run) -> UnitNeed:
+    at = _at(run, np.asarray([max(need.flow, 1e-9)]))
+    cooling = int(at.state[0]) == COOLING
+    tons = need.unit.cooling / TON
+    rule = (limit("rule_least") * tons, limit("rule_aim") * tons)
+    return UnitNeed(
+        name=need.unit.name,
+        cooling=need.unit.cooling,
+        heat_rejected=float(at.heat_rejected[0]),
+        flow=need.flow,
+        floor=min(need.floor, need.flow),
+        most=need.most,
+        set_by=need.set_by,
+        criteria=need.criteria,
+        inlet_temperature=float(at.inlet_temperature[0]),
+        temperature_rise=float(at.temperature_rise[0]),
+        outlet_temperature=float(at.outlet_temperature[0]),
+        condensing_temperature=float(at.condensing_temperature[0]) if cooling else None,
+        cut_out_margin=float(at.cut_out_margin[0]) if cooling else None,
+        can_run=need.can_run and cooling,
+        flow_per_ton=need.flow / tons,
+        rule_flows=rule,
+        rule_says=_rule_words(need.flow, tons),
+    )
+
+
+def _rule_words(flow: float, tons: float) -> str:
+    per_ton = flow / tons
+    if per_ton < limit("rule_fail"):
+        words = "below 1.5 per ton, at which coaxial coils are not rated: look at the plate again"
+    elif per_ton < limit("rule_least"):
+        words = "less than even the lower rule asks"
+    elif per_ton < limit("rule_aim"):
+        words = "between the two rules"
+    else:
+        words = "more than either rule asks"
+    return words
+
+
+def _is_given(case: Case) -> bool:
+    return ("design", "permitted_rise") in case.text.where
+
+
+def _warmest(case: Case, unit: str) -> Conditions:
+    return Conditions(
+        sea_temperature=case.sea.warmest, salinity=case.sea.salinity, running={unit: True}
+    )
+
+
+def _at(run: _Run, flow: Array) -> UnitPoint:
+    water = seawater(run.now.sea_temperature, run.now.salinity)
+    inlet = np.full(flow.shape, run.inlet)
+    return run_unit(replace(run.coil, switched_on=True), run.now, water, (flow, inlet))
+
+
+def _least_flow(run: _Run, holds: Holds) -> float | None:
+    """Return the least flow from which on a criterion holds; None if no flow searched does.
+
+    Each round looks at many flows in one call and keeps the one step in which it starts to hold.
+    """
+    low, high = 0.0, run.most
+    for _ in range(ROUNDS):
+        tried = np.linspace(low, high, STEPS + 1)[1:]
+        at = _at(run, tried)
+        fails = ~((at.state == COOLING) & holds(at))
+        first = int(np.max(np.nonzero(fails)[0])) + 1 if fails.any() else 0
+        if first >= STEPS:
+            return None
+        low, high = (tried[first - 1] if first else low), tried[first]
+    return float(high)

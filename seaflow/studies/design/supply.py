@@ -1,0 +1,111 @@
+"""The electrical supply of a pump: current, voltage drop and conductor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.measured import measured
+from seaflow.base.ranges import RangeError
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
+from seaflow.model.conditions import Conditions
+from seaflow.physics.electric.copper import voltage_drop
+from seaflow.physics.electric.motor import starting_current, supply_current
+from seaflow.physics.electric.wiring import ConductorSize, conductor_size
+from seaflow.studies.design.limits import limit
+
+SIZE_TOLERANCE = 0.999  # keeps a conductor of the size due from failing by rounding
+HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyResult:
+    """What the pump draws and what its cable must be.
+
+    Drop and conductors are None where the case lacks the cable; the conductors also where no
+    standard one is thick enough for a run so long.
+    """
+
+    current: float = measured("A")
+    starting_current: tuple[float, float] = measured("A")
+    power_factor: float | None = measured("-")
+    cable_length: float | None = measured("m", None)
+    conductor_fitted: float | None = measured("m2", None)
+    voltage_drop: float | None = measured("V", None)
+    drop_share: float | None = measured("-", None)
+    conductor_metric: ConductorSize | None = None
+    conductor_us: ConductorSize | None = None
+    conductor_is_enough: bool | None = None
+
+
+def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:
+    """Return the volts at the pump: those at the panel less the drop in the cable.
+
+    A cable whose conductor is not recorded is taken to lose the drop it should be sized for.
+    """
+    panel = float(np.asarray(now.voltage if now.voltage is not None else case.supply.voltage))
+    cable = place.cable
+    if cable is None:
+        return panel
+    if cable.conductor is None:
+        return panel * (1.0 - limit("supply_drop"))
+    current = _current(part, place, panel)
+    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
+    drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+    return max(panel - drop, 0.0)
+
+
+def _current(part: PumpPart, place: Pump, volts: float, power: float | None = None) -> float:
+    watts = power if power is not None else part.power[-1][1] * (place.in_parallel or 1)
+    if watts <= 0.0:
+        return 0.0
+    return float(supply_current(part.motor, watts, volts, part.power_factor))
+
+
+def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyResult:
+    """Return current, drop and conductor of a pump that takes `power` [W]."""
+    volts = case.supply.voltage
+    rated = part.power[-1][1] * (place.in_parallel or 1)
+    current = _current(part, place, volts, max(power, rated))
+    low, high = starting_current(part.motor, current)
+    cable = place.cable
+    if cable is None:
+        return SupplyResult(current, (float(low), float(high)), part.power_factor)
+    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
+    share = limit("supply_drop")
+    metric, american = (
+        _conductor(current, cable.length, volts, share, hot, system) for system in ("metric", "awg")
+    )
+    drop = None
+    if cable.conductor is not None:
+        drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+    return SupplyResult(
+        current=current,
+        starting_current=(float(low), float(high)),
+        power_factor=part.power_factor,
+        cable_length=cable.length,
+        conductor_fitted=cable.conductor,
+        voltage_drop=drop,
+        drop_share=None if drop is None else drop / volts,
+        conductor_metric=metric,
+        conductor_us=american,
+        conductor_is_enough=_is_enough(cable.conductor, metric),
+    )
+
+
+def _conductor(*asked: Any) -> ConductorSize | None:
+    """Return the conductor due, or None where even the thickest of the list is too thin."""
+    try:
+        return conductor_size(*asked)
+    except RangeError:
+        return None
+
+
+def _is_enough(fitted: float | None, due: ConductorSize | None) -> bool | None:
+    if fitted is None:
+        return None
+    return due is not None and fitted >= due.area * SIZE_TOLERANCE

@@ -1,0 +1,101 @@
+"""Which pump a question is asked of: the one named, the one fitted, or the one to recommend."""
+
+from __future__ import annotations
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.case import Case
+from seaflow.boat.network import Network
+from seaflow.boat.parts.part import NoSuchPart, PumpPart
+from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.choose import SUPPLY_TOLERANCE, rank_pumps
+from seaflow.studies.design.likelihood import Sampling, with_certainty
+from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.worst_cases import corners
+
+
+def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, str]:
+    """Return a loop with the pump that is asked of, the pump, and why it is that one.
+
+    Raises
+    ------
+    SeaflowError
+        If no pump has the name, or none fits the supply.
+    """
+    part, why = _picked(case, found, name)
+    return built_with(case, found, part), part, why
+
+
+def built_with(case: Case, found: Network, part: PumpPart) -> Built:
+    """Return the loop with this pump at all its pump places."""
+    return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
+def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
+    """Return the design corner with the volts that reach a pump."""
+    now = corners(case)[0].conditions
+    volts = cable_drop(case, found.pumps[0], part, now)
+    return Conditions(
+        sea_temperature=now.sea_temperature,
+        salinity=now.salinity,
+        voltage=volts,
+        frequency=now.frequency,
+    )
+
+
+def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, str]:
+    if name is not None:
+        return _named(case, name), "the pump asked for"
+    fitted = found.pumps[0].fitted
+    if fitted is not None and fits(case, case.catalogue.pump(fitted)):
+        return case.catalogue.pump(fitted), "the pump fitted now"
+    built = built_with(case, found, case.catalogue.any_pump())  # need does not hang on the pump
+    needs = {need.name: need for need in unit_needs(case, built)}
+    ranked = rank_pumps(case, built, needs)
+    if not ranked:
+        raise SeaflowError([_nothing_fits(case)])
+    ranked, _ = with_certainty(case, ranked, needs, Sampling(DEFAULT_SAMPLES, DEFAULT_SEED))
+    best = ranked[0].result
+    return best.part, "the pump that size recommends" if best.judgement.recommended else (
+        "the pump that comes nearest to the need"
+    )
+
+
+def _named(case: Case, name: str) -> PumpPart:
+    try:
+        part = case.catalogue.pump(name)
+    except NoSuchPart as missing:
+        near = ", ".join(f'"{item}"' for item in missing.near)
+        write = f"Did you mean {near}?" if near else "See seaflow parts pumps."
+        problem = Problem("S16", f'there is no pump "{name}"', write=write)
+        raise SeaflowError([problem]) from None
+    if not fits(case, part):
+        raise SeaflowError([_does_not_fit(case, part)])
+    return part
+
+
+def fits(case: Case, part: PumpPart) -> bool:
+    """Return True if the supply of the boat can drive the pump."""
+    near = abs(part.voltage / case.supply.voltage - 1.0) <= SUPPLY_TOLERANCE
+    return part.current == case.supply.current and near
+
+
+def _does_not_fit(case: Case, part: PumpPart) -> Problem:
+    return Problem(
+        "F13",
+        f"{part.name} is made for {part.voltage:g} V {part.current.upper()} and the supply is "
+        f"{case.supply.voltage:g} V {case.supply.current.upper()}",
+        why="On another supply it would not run, or not for long.",
+        write="Name a pump made for this supply; seaflow parts pumps lists them.",
+    )
+
+
+def _nothing_fits(case: Case) -> Problem:
+    return Problem(
+        "F13",
+        f"no pump known is made for {case.supply.voltage:g} V {case.supply.current.upper()}",
+        why="On another supply a pump would not run, or not for long.",
+        write="Read your own with --parts FILE.",
+    )

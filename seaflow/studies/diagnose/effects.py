@@ -1,0 +1,305 @@
+"""How each fault changes a loop and its conditions, for many boats at once.
+
+Adding a fault is a row of the table of faults and a function here, named in EFFECTS. A severity
+of nought is a boat without the fault, so two faults at once need nothing more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil, HoseRun, Pumping
+from seaflow.model.loop import Link, Loop
+from seaflow.studies.diagnose.heating import short_of_air, weakened
+
+ICES = 0.5  # of the air lost, above which an evaporator may freeze over; own choice
+# Of the capacity, and of the power, lost for each share of the air; own choices.
+AIR_CAPACITY, ICED_CAPACITY, AIR_POWER = 0.5, 0.9, 0.25
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Boats:
+    """Many boats: their loop and conditions, and what an observer meets that no loop knows.
+
+    `leaking` is the share of the flow that never reaches an outlet, `air_side` the share of the
+    air left, `reads_high` what the discharge thermometer adds [K], `locked` the amps of a jammed
+    pump over its rated amps, `shut_in` the share of its head that a pump behind a shut seacock
+    still makes, `pulses` whether the stream comes in gulps, `airless` whether a unit that heats
+    has tripped for want of air.
+    """
+
+    loop: Loop
+    now: Conditions
+    leaking: Array
+    air_side: Array
+    reads_high: Array
+    locked: Array
+    shut_in: Array
+    pulses: NDArray[np.bool_]
+    airless: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Struck:
+    """A fault as it strikes: its severity by boat, and by unit name where it picks one."""
+
+    severity: Array
+    by_unit: Mapping[str, Array]
+    built: Built
+
+    @property
+    def on(self) -> NDArray[np.bool_]:
+        """Where the boat has the fault."""
+        return self.severity > 0
+
+
+Effect = Callable[[Boats, Struck], Boats]
+
+
+def _condition(name: str) -> Effect:
+    """Let the severity stand in a field of the conditions, if it is worse than what is there."""
+
+    def effect(boats: Boats, struck: Struck) -> Boats:
+        worse = np.maximum(getattr(boats.now, name), struck.severity)
+        return replace(boats, now=replace(boats.now, **{name: worse}))
+
+    return effect
+
+
+def _seacock(boats: Boats, struck: Struck) -> Boats:
+    opening = np.asarray(boats.now.seacock_opening) * (1.0 - struck.severity)
+    return replace(boats, now=replace(boats.now, seacock_opening=opening))
+
+
+def _shut(boats: Boats, struck: Struck) -> Boats:
+    opening = np.where(struck.on, 0.0, np.asarray(boats.now.seacock_opening))
+    now = replace(boats.now, seacock_opening=opening)
+    return replace(boats, now=now, shut_in=np.maximum(boats.shut_in, struck.severity))
+
+
+def _drawn(boats: Boats, struck: Struck) -> Boats:
+    """Volts and sea are drawn with the boat, since they may have been read."""
+    return boats
+
+
+def _frequency(boats: Boats, struck: Struck) -> Boats:
+    rated = struck.built.loop.rated_frequency
+    assert rated is not None  # such a fault is possible only on alternating current
+    other = 110.0 - rated  # 50 for 60 and 60 for 50
+    return replace(boats, now=replace(boats.now, frequency=np.where(struck.on, other, rated)))
+
+
+def _stopped(boats: Boats, struck: Struck) -> Boats:
+    running = np.asarray(boats.now.pump_running, dtype=bool) & ~struck.on
+    return replace(boats, now=replace(boats.now, pump_running=running))
+
+
+def _jammed(boats: Boats, struck: Struck) -> Boats:
+    return replace(_stopped(boats, struck), locked=np.maximum(boats.locked, struck.severity))
+
+
+def _set_point(boats: Boats, struck: Struck) -> Boats:
+    stopped = _stopped(boats, struck)
+    running = dict(stopped.now.running)
+    for coil in stopped.loop.coils:
+        running[coil.unit] = np.asarray(running.get(coil.unit, coil.switched_on)) & ~struck.on
+    return replace(stopped, now=replace(stopped.now, running=running))
+
+
+def _kinked(before_pump: bool) -> Effect:
+    """Add a loss coefficient to one hose, on the chosen side of the pump."""
+
+    def effect(boats: Boats, struck: Struck) -> Boats:
+        hose = _hose_beside_pump(boats.loop, before_pump)
+        if hose is None:
+            return boats
+        more = hose.fittings_coefficient + struck.severity
+        return replace(boats, loop=boats.loop.changed(hose.name, fittings_coefficient=more))
+
+    return effect
+
+
+def _hose_beside_pump(loop: Loop, before: bool) -> HoseRun | None:
+    for link in loop.links:
+        if any(isinstance(element, Pumping) for element in link.elements):
+            return _hose_in(link, before)
+    return None
+
+
+def _hose_in(link: Link, before: bool) -> HoseRun | None:
+    place = next(i for i, element in enumerate(link.elements) if isinstance(element, Pumping))
+    side = link.elements[:place][::-1] if before else link.elements[place + 1 :]
+    return next((element for element in side if isinstance(element, HoseRun)), None)
+
+
+def _coils(change: Callable[[Coil, Array], dict[str, Any]]) -> Effect:
+    """Change the coil of the unit that is struck."""
+
+    def effect(boats: Boats, struck: Struck) -> Boats:
+        loop = boats.loop
+        for coil in boats.loop.coils:
+            loop = loop.changed(coil.name, **change(coil, struck.by_unit[coil.unit]))
+        return replace(boats, loop=loop)
+
+    return effect
+
+
+def _machine(capacity: Array | float, power: float) -> Callable[[Coil, Array], dict[str, Any]]:
+    """Return a change that takes these shares of the severity off capacity and power."""
+
+    def change(coil: Coil, severity: Array) -> dict[str, Any]:
+        machine = replace(
+            coil.machine,
+            rated_capacity=coil.machine.rated_capacity * (1.0 - capacity * severity),
+            rated_power=coil.machine.rated_power * (1.0 - power * severity),
+        )
+        heats = coil.heating
+        if heats is not None:
+            heats = weakened(heats, 1.0 - capacity * severity, 1.0 - power * severity)
+        return {"machine": machine, "heating": heats}
+
+    return change
+
+
+def _blocked_coil(coil: Coil, severity: Array) -> dict[str, Any]:
+    factor = np.maximum(severity, 1.0)
+    if coil.loss is not None:
+        return {"loss": replace(coil.loss, head=coil.loss.head * factor)}
+    assert coil.pipe is not None  # a coil has one or the other
+    return {"pipe": replace(coil.pipe, multiplier=coil.pipe.multiplier * factor)}
+
+
+def _overcharged(coil: Coil, severity: Array) -> dict[str, Any]:
+    changes = _machine(0.0, -0.2)(coil, severity)
+    return {**changes, "conductance": coil.conductance * (1.0 - severity)}
+
+
+def _switch(coil: Coil, severity: Array) -> dict[str, Any]:
+    return {"cut_out_temperature": coil.cut_out_temperature - severity}
+
+
+def _scaled(boats: Boats, struck: Struck) -> Boats:
+    """Scale takes heat and, a little, room: a tenth more loss for each 0.0001 m2 K/W, our guess."""
+    boats = _condition("coil_scale")(boats, struck)
+    factor = np.asarray(boats.now.coil_loss_factor) * (1.0 + 1e3 * struck.severity)
+    return replace(boats, now=replace(boats.now, coil_loss_factor=factor))
+
+
+def _heavy_ice(severity: Array) -> NDArray[np.bool_]:
+    """Tell which coils are a slab of ice: half of the bad ones, by the last digits of severity.
+
+    What air is left then passes the ice instead of the fins, so the split falls with the cooling.
+    """
+    return np.asarray((severity > ICES) & (np.floor(severity * 1e4) % 2 == 0))
+
+
+def _short_of_air(coil: Coil, severity: Array) -> dict[str, Any]:
+    capacity = np.where(_heavy_ice(severity), ICED_CAPACITY, AIR_CAPACITY)
+    return _machine(capacity, AIR_POWER)(coil, severity)
+
+
+def _filter(boats: Boats, struck: Struck) -> Boats:
+    left = np.where(_heavy_ice(struck.severity), 1.0, 1.0 - struck.severity)
+    boats = replace(boats, air_side=boats.air_side * left)
+    if boats.now.mode != "heating":
+        return _coils(_short_of_air)(boats, struck)
+    loop, running, airless = boats.loop, dict(boats.now.running), boats.airless
+    for coil in boats.loop.coils:
+        if coil.heating is None:
+            continue
+        heats, trips = short_of_air(coil.heating, struck.by_unit[coil.unit], coil)
+        loop = loop.changed(coil.name, heating=heats)
+        on = np.asarray(running.get(coil.unit, coil.switched_on))
+        running[coil.unit] = on & ~trips
+        airless = airless | (on & trips)
+    return replace(boats, loop=loop, now=replace(boats.now, running=running), airless=airless)
+
+
+def _series(boats: Boats, struck: Struck) -> Boats:
+    return replace(boats, now=replace(boats.now, preheat=dict(struck.by_unit)))
+
+
+def _lost_head(boats: Boats, struck: Struck) -> Boats:
+    loop = boats.loop
+    for entry in boats.loop.entries:
+        loop = loop.changed(entry.name, lost_head=entry.lost_head + struck.severity)
+    return replace(boats, loop=loop)
+
+
+def _branch_air(boats: Boats, struck: Struck) -> Boats:
+    loop = boats.loop
+    for coil in boats.loop.coils:
+        link = boats.loop.links[boats.loop.link_of(coil.name)]
+        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
+        if hose is not None:
+            head = hose.trapped_head + struck.by_unit[coil.unit]
+            loop = loop.changed(hose.name, trapped_head=head)
+    return replace(boats, loop=loop)
+
+
+def _branch_kinked(boats: Boats, struck: Struck) -> Boats:
+    loop = boats.loop
+    for coil in boats.loop.coils:
+        link = boats.loop.links[boats.loop.link_of(coil.name)]
+        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
+        if hose is not None:
+            more = hose.fittings_coefficient + struck.by_unit[coil.unit]
+            loop = loop.changed(hose.name, fittings_coefficient=more)
+    return replace(boats, loop=loop)
+
+
+def _leak(boats: Boats, struck: Struck) -> Boats:
+    return replace(boats, leaking=np.maximum(boats.leaking, struck.severity))
+
+
+def _thermometer(boats: Boats, struck: Struck) -> Boats:
+    """Half of them read high and half low; the last digits of the severity toss the coin."""
+    sign = np.where(np.floor(struck.severity * 1e4) % 2 == 0, 1.0, -1.0)
+    return replace(boats, reads_high=boats.reads_high + sign * struck.severity)
+
+
+EFFECTS: Mapping[str, Effect] = {
+    "intake_blocked": _condition("intake_blockage"),
+    "seacock_part_shut": _seacock,
+    "seacock_shut": _shut,
+    "strainer": _condition("strainer_blockage"),
+    "air_lock": _condition("air_fraction"),
+    "air_drawn_in": _condition("air_fraction"),
+    "pump_worn": _condition("pump_wear"),
+    "pump_reversed": _condition("pump_wear"),
+    "low_volts": _drawn,
+    "other_frequency": _frequency,
+    "not_commanded": _stopped,
+    "pump_jammed": _jammed,
+    "thermal_cut_out": _stopped,
+    "motor_shorted": _stopped,
+    "suction_kinked": _kinked(before_pump=True),
+    "delivery_kinked": _kinked(before_pump=False),
+    "branch_kinked": _branch_kinked,
+    "growth": _condition("growth"),
+    "coil_scaled": _scaled,
+    "coil_blocked": _coils(_blocked_coil),
+    "units_in_series": _series,
+    "recirculated": _condition("recirculated"),
+    "warm_sea": _drawn,
+    "low_refrigerant": _coils(_machine(1.0, 0.7)),
+    "not_pumping": _coils(_machine(0.97, 0.85)),
+    "overcharge": _coils(_overcharged),
+    "filter": _filter,
+    "pressure_switch": _coils(_switch),
+    "set_point": _set_point,
+    "aeration": _condition("air_fraction"),
+    "scoop_reversed": _lost_head,
+    "shared_intake": _lost_head,
+    "branch_air": _branch_air,
+    "leak": _leak,
+    "thermometer": _thermometer,
+}

@@ -1,0 +1,174 @@
+"""Which fault, or which two, each simulated boat has, and how bad."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.random import RandomState
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.studies.diagnose.faults import Fault, odds
+
+_Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
+
+NONE = -1  # in the place of a fault that a boat does not have
+SHARES = (0.06, 0.56, 0.38)  # of the draws with no fault, one and two
+GUESSED = 0.7  # of the draws of a second round that go where the first one points
+EVEN = 0.5  # how far draws are spread evenly over faults, instead of by their odds
+STEPS = 20  # of the spread of a severity
+WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in logarithms
+MOST_SHARE = 0.998  # of anything that can be blocked or lost
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hypotheses:
+    """The faults of each boat by their place in the list, or NONE; all arrays run over boats.
+
+    `severity` has a row for each fault; `log_prior` is the odds of the boat's faults over how often
+    they were drawn; `unit_shares` (2 rows, from 0 to 1) pick the unit that each fault strikes, and
+    `severity_shares` are where in its spread the severity of the first and the second lies.
+    """
+
+    first: NDArray[np.intp]
+    second: NDArray[np.intp]
+    severity: Array
+    log_prior: Array
+    unit_shares: Array
+    severity_shares: Array
+
+    @property
+    def size(self) -> int:
+        """The number of boats."""
+        return int(self.first.size)
+
+    def present(self, fault: int) -> NDArray[np.bool_]:
+        """Return which boats have a fault."""
+        return np.asarray((self.first == fault) | (self.second == fault))
+
+    @property
+    def sound(self) -> NDArray[np.bool_]:
+        """Which boats have no fault."""
+        return np.asarray(self.first == NONE)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Guess:
+    """Where a first round points: how likely each hypothesis is, and how bad each fault.
+
+    `severity` has a row for each fault and a column for each step of its spread.
+    """
+
+    chances: Array
+    severity: Array
+
+
+def priors(faults: Sequence[Fault]) -> tuple[Array, Array]:
+    """Return the odds of each single fault, and of each pair as an upper triangle."""
+    weights = np.asarray([fault.weight for fault in faults])
+    alone = odds().one * weights / weights.sum()
+    both = np.triu(np.outer(weights, weights), 1)
+    return alone, odds().two * both / max(float(both.sum()), 1e-300)
+
+
+def prior_present(faults: Sequence[Fault]) -> Array:
+    """Return how likely each fault is to be there before anything is read."""
+    alone, both = priors(faults)
+    return np.asarray(alone + both.sum(axis=0) + both.sum(axis=1))
+
+
+def spread_evenly(
+    faults: Sequence[Fault], n_draws: int, stream: RandomState, guess: Guess | None = None
+) -> Hypotheses:
+    """Return draws in which also unlikely faults come often, with the odds to weigh them by.
+
+    Where a `guess` is given most draws go where it points, and a part is still spread evenly.
+    """
+    starts, others, chances = listed(faults)
+    drawn_as = _evenly(len(faults), chances)
+    if guess is not None:
+        drawn_as = GUESSED * guess.chances + (1.0 - GUESSED) * drawn_as
+    steps = (np.arange(n_draws) + stream.random_sample()) / n_draws
+    places = np.minimum(np.searchsorted(np.cumsum(drawn_as), steps), chances.size - 1)
+    log_prior = np.log(chances[places] / (n_draws * drawn_as[places]))
+    drawn = starts[places], others[places], log_prior
+    shares = stream.random_sample((4, n_draws))
+    if guess is not None:
+        drawn, shares = _steered(drawn, shares, guess)
+    return _with_severity(faults, drawn, shares, 1.0)
+
+
+def _steered(drawn: _Drawn, shares: Array, guess: Guess) -> tuple[_Drawn, Array]:
+    """Move the severities to where the guess has them, and weigh the boats for that."""
+    first, second, log_prior = drawn
+    moved = np.array(shares)
+    edges = np.linspace(0.0, 1.0, STEPS + 1)
+    for number, likely in enumerate(guess.severity):
+        density = GUESSED * likely * STEPS + (1.0 - GUESSED)
+        upto = np.concatenate([[0.0], np.cumsum(density) / STEPS])
+        for row, which in enumerate((first, second)):
+            where = which == number
+            moved[row, where] = np.interp(shares[row, where], upto, edges)
+            step = np.minimum((moved[row, where] * STEPS).astype(int), STEPS - 1)
+            log_prior = np.array(log_prior)
+            log_prior[where] -= np.log(density[step])
+    return (first, second, log_prior), moved
+
+
+def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:
+    """Return all hypotheses in order: first fault, second fault, and the odds of the two."""
+    alone, both = priors(faults)
+    rows, columns = np.triu_indices(len(faults), 1)
+    starts = np.concatenate([[NONE], np.arange(len(faults)), rows])
+    others = np.concatenate([np.full(len(faults) + 1, NONE), columns])
+    chances = np.concatenate([[odds().nothing], alone, both[rows, columns]])
+    return starts, others, chances / chances.sum()
+
+
+def _evenly(n_faults: int, chances: Array) -> Array:
+    """Return how often each hypothesis is drawn: half by its odds and half evenly in its group."""
+    found = []
+    groups = (chances[:1], chances[1 : n_faults + 1], chances[n_faults + 1 :])
+    for share, group in zip(SHARES, groups, strict=True):
+        even = EVEN / max(group.size, 1)
+        found.append(share * ((1.0 - EVEN) * group / max(group.sum(), 1e-300) + even))
+    return np.asarray(np.concatenate(found) / np.concatenate(found).sum())
+
+
+def by_odds(
+    faults: Sequence[Fault], n_draws: int, stream: RandomState, wider: float = 1.0
+) -> Hypotheses:
+    """Return draws by the odds themselves; severities may be `wider` than the table says."""
+    starts, others, chances = listed(faults)
+    drawn = np.searchsorted(np.cumsum(chances), stream.random_sample(n_draws))
+    drawn = np.minimum(drawn, chances.size - 1)
+    flat = np.full(n_draws, -np.log(n_draws))
+    shares = stream.random_sample((4, n_draws))
+    return _with_severity(faults, (starts[drawn], others[drawn], flat), shares, wider)
+
+
+def _with_severity(
+    faults: Sequence[Fault], drawn: _Drawn, shares: Array, wider: float
+) -> Hypotheses:
+    first, second, log_prior = drawn
+    severity = np.zeros((len(faults), first.size))
+    for number, fault in enumerate(faults):
+        for which, share in ((first, shares[0]), (second, shares[1])):
+            where = which == number
+            severity[number, where] = _severity(fault, share[where], wider)
+    return Hypotheses(first, second, severity, log_prior, shares[2:], shares[:2])
+
+
+def _severity(fault: Fault, share: Array, wider: float) -> Array:
+    stretched = 0.5 + wider * (share - 0.5)
+    if fault.open_share:
+        found = 1.0 - (1.0 - fault.low) * ((1.0 - fault.high) / (1.0 - fault.low)) ** stretched
+    elif fault.high > WIDE_RATIO * fault.low:
+        found = fault.low * (fault.high / fault.low) ** stretched
+    else:
+        found = fault.low + (fault.high - fault.low) * stretched
+    most = max(MOST_SHARE, fault.high) if fault.high <= 1.0 else np.inf
+    return np.asarray(np.clip(found, 0.3 * fault.low, most))

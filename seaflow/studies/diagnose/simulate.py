@@ -1,0 +1,225 @@
+"""Many boats of one loop, each with its own faults and its own figures, run in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.random import RandomState
+
+from seaflow.base.arrays import Array
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
+from seaflow.model.point import OperatingPoint
+from seaflow.studies.design.certainty.inputs import Input, inputs_of
+from seaflow.studies.design.certainty.spreads import season, triangular
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
+from seaflow.studies.diagnose.faults import Fault
+from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
+from seaflow.studies.diagnose.instruments import instruments
+from seaflow.studies.diagnose.readings import Places, Readings
+
+CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
+MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
+DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
+POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
+UNLIKELY = 1e-3  # density left where a voltage should not be, per volt of 100
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setup:
+    """One loop with the pump in it, and the faults that are possible on it."""
+
+    case: Case
+    built: Built
+    place: Pump
+    part: PumpPart
+    faults: tuple[Fault, ...]
+    why: str = ""
+
+    @property
+    def places(self) -> Places:
+        """Where something can be read on this loop."""
+        loop = self.built.loop
+        outlets = tuple(link.elements[-1].name for link in loop.links if link.to_sea)
+        units = tuple(coil.unit for coil in loop.coils)
+        plates = {unit.name: unit.refrigerant for unit in self.case.unit}
+        known = {name: plate for name in units if (plate := plates.get(name)) is not None}
+        return Places(units, outlets, known, self.case.supply.voltage)
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """The uncertain figures that are the boat's own, and its dirt."""
+        found = inputs_of(self.case, self.built)
+        return tuple(item for item in found if item.spread.name not in MET)
+
+    def given(self, readings: Readings) -> Setup:
+        """Return the setup with the faults that are still open once these readings are taken.
+
+        A sea that was read is a condition: that it is warm is then known, and breaks nothing.
+        """
+        if readings.of("sea") is None:
+            return self
+        left = tuple(item for item in self.faults if item.name not in CONDITIONS)
+        return replace(self, faults=left)
+
+    def index(self, fault: str) -> int:
+        """Return the place of a fault in the list, or NONE."""
+        names = [item.name for item in self.faults]
+        return names.index(fault) if fault in names else NONE
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Met:
+    """Sea and volts of each boat, and how likely they are under its faults."""
+
+    sea: Array
+    volts: Array
+    log_weight: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bank:
+    """Simulated boats: what is wrong with each, how likely it is, and where it runs."""
+
+    setup: Setup
+    hypotheses: Hypotheses
+    boats: Boats
+    point: OperatingPoint
+    met: Met
+    power_factor: Array
+
+    @property
+    def log_prior(self) -> Array:
+        """How likely each boat is before the readings other than sea and volts."""
+        return np.asarray(self.hypotheses.log_prior + self.met.log_weight)
+
+
+def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
+    """Return shares of the spread of each own figure, and last of the pump's amps."""
+    return np.asarray(RandomState(seed).random_sample((len(setup.inputs) + 1, n_boats)))
+
+
+def run(setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings: Readings) -> Bank:
+    """Run boats with these faults and these own figures; mode and load come from the readings."""
+    units = [coil.unit for coil in setup.built.loop.coils]
+    now = Conditions(
+        sea_temperature=met.sea,
+        salinity=setup.case.sea.salinity,
+        voltage=met.volts,
+        frequency=setup.case.supply.frequency,
+        mode=readings.mode,
+        load=dict.fromkeys(units, readings.load),
+    )
+    loop = setup.built.loop
+    for item, row in zip(setup.inputs, shares, strict=False):
+        loop, now = item.apply(loop, now, item.spread.at(row))
+    still = np.zeros(hypotheses.size)
+    sound = Boats(
+        loop=loop,
+        now=now,
+        leaking=still,
+        air_side=still + 1.0,
+        reads_high=still,
+        locked=still,
+        shut_in=still,
+        pulses=still > 0,
+        airless=still > 0,
+    )
+    boats = struck_by(setup, hypotheses, sound)
+    point = operate(boats.loop, boats.now)
+    return Bank(setup, hypotheses, boats, point, met, triangular(shares[-1], *POWER_SPREAD))
+
+
+def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
+    """Return the boats with their faults."""
+    units = [coil.unit for coil in setup.built.loop.coils]
+    picked = np.minimum((hypotheses.unit_shares * len(units)).astype(int), len(units) - 1)
+    for number, fault in enumerate(setup.faults):
+        severity = hypotheses.severity[number]
+        which = np.where(hypotheses.first == number, picked[0], picked[1])
+        by_unit = {unit: np.where(which == k, severity, 0.0) for k, unit in enumerate(units)}
+        boats = EFFECTS[fault.name](boats, Struck(severity, by_unit, setup.built))
+        if fault.pulses:
+            boats = replace(boats, pulses=boats.pulses | (severity > 0))
+    return boats
+
+
+def met_by(setup: Setup, hypotheses: Hypotheses, readings: Readings, stream: RandomState) -> Met:
+    """Return sea and volts of each boat: around what was read, else as season and supply give."""
+    shares = stream.random_sample((2, hypotheses.size))
+    noise = stream.standard_normal((2, hypotheses.size))
+    sea, sea_weight = _sea(setup, hypotheses, readings.of("sea"), (shares[0], noise[0]))
+    volts, volts_weight = _volts(setup, hypotheses, readings.of("volts"), (shares[1], noise[1]))
+    return Met(sea, volts, sea_weight + volts_weight)
+
+
+def _severity_of(setup: Setup, hypotheses: Hypotheses, name: str) -> Array:
+    number = setup.index(name)
+    return np.zeros(hypotheses.size) if number == NONE else hypotheses.severity[number]
+
+
+def _sea(
+    setup: Setup, hypotheses: Hypotheses, read: float | None, drawn: tuple[Array, Array]
+) -> tuple[Array, Array]:
+    known = season(setup.case)
+    above = _severity_of(setup, hypotheses, "warm_sea")
+    if read is None:
+        sea = np.where(above > 0, max(known.temperatures) + above, known.at(drawn[0]))
+        return sea, np.zeros(sea.size)
+    # a sea that was read is a condition that every boat meets, and no fault
+    sea = np.maximum(read + instruments()["sea"].error * drawn[1], -1.5)
+    return sea, np.zeros(sea.size)
+
+
+def supply_range(setup: Setup) -> tuple[float, float, float]:
+    """Return lowest, usual and highest volts at the pump."""
+    supply = setup.case.supply
+    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
+    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+    at_panel = Conditions(sea_temperature=setup.case.sea.warmest, voltage=supply.voltage)
+    left = cable_drop(setup.case, setup.place, setup.part, at_panel) / supply.voltage
+    usual = min(max(supply.voltage, low), high)
+    return low * left, usual * left, high * left
+
+
+def _volts(
+    setup: Setup, hypotheses: Hypotheses, read: float | None, drawn: tuple[Array, Array]
+) -> tuple[Array, Array]:
+    low, usual, high = supply_range(setup)
+    missing = _severity_of(setup, hypotheses, "low_volts")
+    if read is None:
+        volts = triangular(drawn[0], low, usual, high) * (1.0 - missing)
+        return volts, np.zeros(volts.size)
+    volts = np.maximum(read + instruments()["volts"].deviation(read) * drawn[1], 0.01 * usual)
+    steps = np.linspace(0.0, 1.0, 201)
+    sound = triangular(steps, low, usual, high) / usual
+    weak = next(item for item in setup.faults if item.name == "low_volts")
+    sagged = 1.0 - (weak.low + (weak.high - weak.low) * steps)
+    found = [_density(volts / usual, values) for values in (sound, sagged)]
+    return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), 1e2 * UNLIKELY))
+
+
+def _density(at: Array, values: Array) -> Array:
+    """Return the density of evenly drawn values, smoothed over two per cent."""
+    ordered = np.sort(values)
+    shares = np.linspace(0.0, 1.0, ordered.size)
+    upper = np.interp(at + 0.01, ordered, shares, left=0.0, right=1.0)
+    lower = np.interp(at - 0.01, ordered, shares, left=0.0, right=1.0)
+    return np.asarray((upper - lower) / 0.02)
+
+
+def clean_shares(setup: Setup, shares: Sequence[Array] | Array) -> Array:
+    """Return shares with the dirt taken away, as on the day of commissioning."""
+    found = np.array(shares)
+    for row, item in enumerate(setup.inputs):
+        if item.spread.name in DIRT:
+            found[row] = 0.0
+    return found

@@ -1,0 +1,135 @@
+"""What a place costs in flow, head, suction, energy, hose and cable: by the forward model alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from seaflow.base.measured import measured
+from seaflow.base.sentence import quantity
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
+from seaflow.model.build import build_loop
+from seaflow.studies.design.choose import PumpResult, Ranked, rank_pumps
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.place.routes import Candidate, cable_basis
+from seaflow.studies.place.upstream import hose_metres
+
+DAY = 86400.0  # s
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """Where the pump runs at a place: at the design corner, and the lowest suction at all.
+
+    `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
+    from; the length is None where none is recorded. `starved` is true where its suction fails.
+    """
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    lowest_inlet: float | None = measured("Pa")
+    power: float = measured("W")
+    energy_per_day: float = measured("J")
+    hose: float = measured("m")
+    voltage: float = measured("V")
+    cable: float | None = measured("m", None)
+    cable_basis: str = ""
+    starved: bool = False
+    reasons: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
+    """Return the pumps that come into question for a pump place, best first."""
+    found = next(loop for loop in network.loops(case) if pump in loop.things)
+    stand_in = case.catalogue.any_pump()
+    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
+    needs = {need.name: need for need in unit_needs(case, built)}
+    return rank_pumps(case, built, needs)
+
+
+def part_for(case: Case, pump: Pump) -> tuple[PumpPart, str] | None:
+    """Return the pump to place, and why it is not the one fitted now if it is not.
+
+    That is the one fitted if it meets the need where it stands, else the one `size` would choose.
+    """
+    ranked = best_pumps(case, pump.name)
+    if not ranked:
+        return None
+    fitted = next((item.result for item in ranked if item.result.fitted), None)
+    best = ranked[0].result
+    if fitted is None or fitted is best or fitted.judgement.recommended:
+        return (fitted or best).part, ""
+    if not best.judgement.recommended:
+        return fitted.part, "No pump of the table meets the need as the boat is drawn."
+    words = (
+        f"The pump fitted now, {fitted.part.title} ({fitted.part.name}), does not meet the need "
+        f"as the boat is drawn, so the places are compared with the first of `size`."
+    )
+    return best.part, words
+
+
+def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:
+    """Return where this very pump runs in a case, or None where the supply cannot drive it."""
+    here = replace(
+        case,
+        design=replace(case.design, pumps=(part.name,)),
+        pump=tuple(
+            replace(item, fitted=part.name) if item.name == pump else item for item in case.pump
+        ),
+    )
+    ranked = best_pumps(here, pump)
+    return next((item for item in ranked if item.result.part.name == part.name), None)
+
+
+def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
+    """Return what the forward model says of a place; `case` has the pump there already."""
+    result = ranked.result
+    gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
+    power = result.running_power
+    pump = next(item for item in case.pump if item.name == candidate.pump)
+    supply = supply_of(case, pump, result.part, power)
+    return Water(
+        flow=result.design.flow,
+        head=result.design.head,
+        lowest_inlet=min(gauges) if gauges else None,
+        power=power,
+        energy_per_day=power * DAY,
+        hose=hose_metres(case, candidate.pump),
+        voltage=result.design.voltage,
+        cable=supply.cable_length,
+        cable_basis=cable_basis(case, candidate),
+        starved=is_starved(result),
+        reasons=result.judgement.reasons,
+        remarks=(*result.judgement.remarks, *_thin(supply)),
+    )
+
+
+def is_starved(result: PumpResult) -> bool:
+    """Return whether at some corner the suction is short of pressure, as `size` judges it."""
+    required = result.part.required_npsh
+    for at in result.at:
+        if at.npsh_available is not None and required is not None:
+            if at.npsh_available - required < limit("npsh_margin"):
+                return True
+        elif at.inlet_gauge is not None and at.inlet_gauge < limit("suction_vacuum"):
+            return True
+    return False
+
+
+def _thin(supply: SupplyResult) -> Iterator[str]:
+    """Yield a sentence where the conductor fitted loses more than it may over this cable."""
+    if supply.conductor_is_enough is not False or supply.voltage_drop is None:
+        return
+    due = supply.conductor_metric
+    cure = "a shorter run is due" if due is None else f"{quantity('area', due.area)} is due"
+    yield (
+        f"{quantity('length', supply.cable_length or 0.0)} of cable with a conductor of "
+        f"{quantity('area', supply.conductor_fitted or 0.0)} lose "
+        f"{quantity('voltage', supply.voltage_drop)}, {supply.drop_share:.1%}: {cure}"
+    )

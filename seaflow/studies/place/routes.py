@@ -1,0 +1,226 @@
+"""Candidate places, and the case with the pump at one of them: hoses and cable led anew."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.network import carrier
+from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
+from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Thing
+from seaflow.studies.place.upstream import strainers_before
+
+_T = TypeVar("_T", bound=Thing)
+
+SHORTEST = 0.1  # m; two things cannot be joined by less hose
+SAME_SPOT = 0.05  # m; no further off than this a thing stands where it stands now, own choice
+AXES = ("aft", "starboard", "height")
+MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "from the panel", "as given", "not recorded"
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A place for a pump, and for the intake if the case offers several.
+
+    `intake_stays` is true if that place for the intake is where it is now.
+    """
+
+    place: PumpPlace
+    pump: str
+    intake: IntakePlace | None = None
+    intake_stays: bool = True
+
+    @property
+    def name(self) -> str:
+        """What the answer calls it."""
+        return self.place.name + (f", with {self.intake.name}" if self.intake else "")
+
+
+def candidates(case: Case, pump: str) -> tuple[Candidate, ...]:
+    """Return every place offered for a pump, with every place offered for an intake."""
+    first = case.pump[0].name if case.pump else ""
+    places = [place for place in case.pump_place if (place.pump or first) == pump]
+    intakes: tuple[IntakePlace | None, ...] = case.intake_place or (None,)
+    return tuple(
+        Candidate(place, pump, intake, _stays(case, intake))
+        for place in places
+        for intake in intakes
+    )
+
+
+def _stays(case: Case, intake: IntakePlace | None) -> bool:
+    if intake is None:
+        return True
+    name = intake.intake or case.intakes[0].name
+    now = next((item.at for item in case.intakes if item.name == name), None)
+    return now is not None and is_same_spot(now, intake.at)
+
+
+def slack_of(case: Case) -> float:
+    """Return the length of a hose over the way it must go."""
+    given = case.placing.slack if case.placing is not None else None
+    return default("placing.slack").value if given is None else given
+
+
+def cable_slack_of(case: Case) -> float:
+    """Return the length of a cable over the way it must go."""
+    given = case.placing.cable_slack if case.placing is not None else None
+    return default("placing.cable_slack").value if given is None else given
+
+
+def cable_basis(case: Case, candidate: Candidate) -> str:
+    """Return where the length of the cable to a place comes from."""
+    if candidate.place.cable_length is not None:
+        return MEASURED
+    if case.placing is not None and case.placing.panel is not None:
+        return ROUTED
+    cable = next(pump.cable for pump in case.pump if pump.name == candidate.pump)
+    return UNKNOWN if cable is None else GIVEN
+
+
+def _cable_to(case: Case, candidate: Candidate, cable: Cable | None) -> Cable | None:
+    """Return the cable to a place; its conductor is the one that the case has."""
+    basis, place = cable_basis(case, candidate), candidate.place
+    if basis in (GIVEN, UNKNOWN):
+        return cable
+    length = place.cable_length
+    if length is None:
+        assert case.placing is not None and case.placing.panel is not None
+        length = route_length([case.placing.panel, place.at], cable_slack_of(case))
+    room = next((item for item in case.compartment if item.name == place.compartment), None)
+    hot = bool(cable and cable.hot_space) or (room is not None and room.use == "engine space")
+    return Cable(length=length, conductor=cable.conductor if cable else None, hot_space=hot)
+
+
+def route_length(points: Iterable[Place], slack: float) -> float:
+    """Return the length of a hose through points, along, across and up the boat [m].
+
+    What a point does not record adds nothing.
+    """
+    way, last = 0.0, dict[str, float]()
+    for point in points:
+        for axis in ("aft", "starboard", "height"):
+            value = getattr(point, axis)
+            if value is not None:
+                way += abs(value - last.get(axis, value))
+                last[axis] = value
+    return way * slack
+
+
+def placed(case: Case, candidate: Candidate) -> Case:
+    """Return the case with the pump at a place; hoses and cable of what has moved are led anew.
+
+    The bends and fittings of every hose, and the conductor, stay as the case has them. A hose
+    between two things that stay where they are keeps the length that the case gives.
+    """
+    moved = _moves(case, candidate)
+    here = replace(
+        case,
+        through_hull=tuple(_moved(thing, moved) for thing in case.through_hull),
+        sea_chest=tuple(_moved(thing, moved) for thing in case.sea_chest),
+        strainer=tuple(_moved(thing, moved) for thing in case.strainer),
+        pump=tuple(_wired(case, candidate, _moved(thing, moved)) for thing in case.pump),
+    )
+    shifted = frozenset(moved) - _staying(case, moved)
+    hoses = tuple(_routed(here, hose, candidate, shifted) for hose in case.hose)
+    return replace(here, hose=hoses)
+
+
+def _moves(case: Case, candidate: Candidate) -> dict[str, Place]:
+    """Return where everything goes that a place names, by name."""
+    place, pump = candidate.place, candidate.pump
+    moved: dict[str, Place] = {pump: place.at}
+    if place.strainer is not None:
+        moved |= {strainer.name: place.strainer for strainer in strainers_before(case, pump)}
+    if candidate.intake is not None:
+        name = candidate.intake.intake or case.intakes[0].name
+        moved[name] = candidate.intake.at
+    return moved
+
+
+def _staying(case: Case, moved: dict[str, Place]) -> frozenset[str]:
+    """Return which of these things stand there now."""
+    now = {thing.name: thing.at for thing in case.things if thing.at is not None}
+    return frozenset(
+        name for name, at in moved.items() if name in now and is_same_spot(now[name], at)
+    )
+
+
+def is_same_spot(one: Place, other: Place) -> bool:
+    """Return whether two places, known all three ways, are one."""
+    steps = []
+    for axis in AXES:
+        here, there = getattr(one, axis), getattr(other, axis)
+        if here is None or there is None:
+            return False
+        steps.append(here - there)
+    return math.hypot(*steps) <= SAME_SPOT
+
+
+def stands_now(case: Case, candidate: Candidate) -> bool:
+    """Return whether all that a place names stands there now, so that hoses keep their length."""
+    place, moved = candidate.place, _moves(case, candidate)
+    led = place.suction_via or place.delivery_via or place.suction_length or place.delivery_length
+    return not led and _staying(case, moved) == frozenset(moved)
+
+
+def _moved(thing: _T, moved: dict[str, Place]) -> _T:
+    return replace(thing, at=moved[thing.name], height=None) if thing.name in moved else thing
+
+
+def _wired(case: Case, candidate: Candidate, pump: Pump) -> Pump:
+    if pump.name != candidate.pump:
+        return pump
+    return replace(pump, cable=_cable_to(case, candidate, pump.cable))
+
+
+def _routed(case: Case, hose: Hose, candidate: Candidate, shifted: frozenset[str]) -> Hose:
+    ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
+    place, via, given = candidate.place, hose.via, None
+    led: tuple[Place, ...] = ()
+    if ends[1] == candidate.pump:
+        led, given = place.suction_via, place.suction_length
+    elif ends[0] == candidate.pump:
+        led, given = place.delivery_via, place.delivery_length
+    if not (shifted & set(ends) or led or given is not None):
+        return hose
+    via = led or via
+    if given is None:
+        for name in ends:
+            _require_place(case, name)
+    points = [*_place(case, ends[0]), *via, *_place(case, ends[1])]
+    length = route_length(points, slack_of(case)) if given is None else given
+    return replace(hose, via=via, length=max(length, SHORTEST))
+
+
+def _require_place(case: Case, name: str) -> None:
+    """Refuse to measure a hose to a thing whose place is not known."""
+    for place in _place(case, name):
+        if place.aft is not None and place.starboard is not None:
+            return
+    raise SeaflowError(
+        [
+            Problem(
+                "M01",
+                f'"{name}" is not known along and across the boat, so a hose from it to a new '
+                "place cannot be measured",
+                why="A place costs the hose that leads to it.",
+                write='Add at = { aft = "5.4 m", starboard = "0.4 m", height = "-0.5 m" } to it, '
+                "or give suction_length and delivery_length at every place.",
+                file=case.text.file,
+            )
+        ]
+    )
+
+
+def _place(case: Case, name: str) -> Iterator[Place]:
+    for thing in case.things:
+        if thing.name == name and thing.at is not None:
+            yield thing.at
+        elif thing.name == name and thing.height is not None:
+            yield Place(height=thing.height)

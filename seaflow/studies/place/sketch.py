@@ -1,0 +1,208 @@
+"""What a drawing of a place shows: boxes, things and hoses with their slopes, in metres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.network import Network, carrier
+from seaflow.boat.tables.things import Intake, Outlet, Place, Pump, Strainer, Thing, Unit
+from seaflow.studies.place.sound import SoundAt, pillow_of
+
+KINDS: tuple[tuple[type[Thing], str], ...] = (
+    (Intake, "intake"),
+    (Strainer, "strainer"),
+    (Pump, "pump"),
+    (Unit, "unit"),
+    (Outlet, "outlet"),
+)
+OVERLAP = 0.1  # m; rooms that share no more than this hide nothing of each other
+LEVEL_SLOPE = math.radians(0.5)  # less than this is called level
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A compartment as drawn, with what is heard there if it is a berth."""
+
+    name: str
+    use: str
+    aft: tuple[float, ...] = measured("m")
+    starboard: tuple[float, ...] = measured("m")
+    height: tuple[float, ...] = measured("m")
+    sleeps: bool = False
+    level: float | None = measured("dB", None)
+
+    def holds(self, spot: tuple[float, float, float]) -> bool:
+        """Return whether a point lies in it."""
+        ends = zip((self.aft, self.starboard, self.height), spot, strict=True)
+        return all(low <= at <= high for (low, high), at in ends)
+
+    def hides(self, other: Box) -> bool:
+        """Return whether the two overlap as seen from the side."""
+        pairs = ((self.aft, other.aft), (self.height, other.height))
+        return all(min(a[1], b[1]) - max(a[0], b[0]) > OVERLAP for a, b in pairs)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A thing at a point: aft, starboard, height [m]."""
+
+    name: str
+    kind: str
+    at: tuple[float, float, float] = measured("m")
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A hose through its points, with its length and the steepest fall or least rise of its legs.
+
+    `slope` is that of a straight line between its ends [rad].
+    """
+
+    name: str
+    points: tuple[tuple[float, float, float], ...] = measured("m")
+    length: float = measured("m", 0.0)
+    bore: float = measured("m", 0.0)
+    rise: float = measured("m", 0.0)
+    slope: float = measured("rad", 0.0)
+    suction: bool = False
+
+    @property
+    def goes(self) -> str:
+        """Which way the water goes."""
+        if abs(self.slope) < LEVEL_SLOPE:
+            return "level"
+        return "rises" if self.slope > 0 else "falls"
+
+
+@dataclass(frozen=True, slots=True)
+class Sketch:
+    """Everything that a drawing shows.
+
+    `others` are the other places for the pump, `intakes` those for the intake, by letters. `trim`
+    is nought where the waterline length, about whose middle she turns, is not recorded.
+    """
+
+    title: str
+    boat: str
+    place: str
+    boxes: tuple[Box, ...]
+    marks: tuple[Mark, ...]
+    runs: tuple[Run, ...]
+    heel: float = measured("rad", 0.0)
+    depth_at_heel: float = measured("m", 0.0)
+    when: str = ""
+    others: tuple[Mark, ...] = ()
+    waterline_length: float | None = measured("m", None)
+    beam: float | None = measured("m", None)
+    freeboard: float | None = measured("m", None)
+    trim: float = measured("rad", 0.0)
+    pillows: tuple[Mark, ...] = ()
+    intakes: tuple[Mark, ...] = ()
+    not_drawn: tuple[str, ...] = ()
+
+
+def sketch(
+    case: Case, loop: Network, pump: str, heard: tuple[SoundAt, ...], words: tuple[str, str]
+) -> Sketch:
+    """Return the drawing of a case with the pump at a place; `words` are its title and place."""
+    levels = {item.berth: item.level for item in heard}
+    boxes = tuple(
+        Box(
+            name=room.name,
+            use=room.use,
+            aft=room.aft,
+            starboard=room.starboard,
+            height=room.height,
+            sleeps=room.is_berth,
+            level=levels.get(room.name),
+        )
+        for room in case.compartment
+    )
+    points = {name: _point(thing.at) for name, thing in loop.things.items()}
+    marks = tuple(
+        Mark(name, _kind(thing), at)
+        for name, thing in loop.things.items()
+        if (at := points[name]) is not None
+    )
+    return Sketch(
+        title=words[0],
+        boat=case.boat.name,
+        place=words[1],
+        boxes=boxes,
+        marks=marks,
+        runs=tuple(_runs(case, loop, points, pump)),
+        heel=case.boat.works_to_heel or 0.0,
+        waterline_length=case.boat.waterline_length,
+        beam=case.boat.beam,
+        freeboard=case.boat.freeboard,
+        trim=(case.boat.works_to_trim or 0.0) if case.boat.waterline_length else 0.0,
+        pillows=tuple(_pillows(case)),
+        intakes=tuple(_other_intakes(case, marks)),
+        not_drawn=tuple(sorted(name for name, at in points.items() if at is None)),
+    )
+
+
+def _pillows(case: Case) -> Iterator[Mark]:
+    for room in case.compartment:
+        at = _point(pillow_of(room)) if room.is_berth else None
+        if at is not None:
+            yield Mark(room.name, "pillow", at)
+
+
+def _other_intakes(case: Case, marks: tuple[Mark, ...]) -> Iterator[Mark]:
+    """Yield the places for the intake that are not the one drawn."""
+    taken = [mark.at for mark in marks if mark.kind == "intake"]
+    for place in case.intake_place:
+        at = _point(place.at)
+        if at is not None and at not in taken:
+            yield Mark(place.name, "other intake", at)
+
+
+def _point(place: Place | None) -> tuple[float, float, float] | None:
+    if place is None or place.aft is None or place.starboard is None or place.height is None:
+        return None
+    return (place.aft, place.starboard, place.height)
+
+
+def _kind(thing: Thing) -> str:
+    return next((word for kind, word in KINDS if isinstance(thing, kind)), "other")
+
+
+def _runs(
+    case: Case, loop: Network, points: dict[str, tuple[float, float, float] | None], pump: str
+) -> list[Run]:
+    found = []
+    before = _before(loop, pump)
+    for hose in loop.hoses:
+        ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
+        via = [at for place in hose.via if (at := _point(place)) is not None]
+        start, end = points.get(ends[0]), points.get(ends[1])
+        if start is None or end is None:
+            continue
+        rise = end[2] - start[2]
+        found.append(
+            Run(
+                name=f"{ends[0]} to {ends[1]}",
+                points=(start, *via, end),
+                length=hose.length,
+                bore=hose.bore,
+                rise=rise,
+                slope=math.asin(max(-1.0, min(1.0, rise / hose.length))) if hose.length else 0.0,
+                suction=ends[1] in before,
+            )
+        )
+    return found
+
+
+def _before(loop: Network, pump: str) -> set[str]:
+    found, waiting = {pump}, [pump]
+    while waiting:
+        for hose in loop.arriving(waiting.pop()):
+            if hose.from_ not in found:
+                found.add(hose.from_)
+                waiting.append(hose.from_)
+    return found

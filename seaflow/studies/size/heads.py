@@ -1,0 +1,227 @@
+"""What head the loop costs at the flow that is needed, item by item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.measured import measured
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.crests import Crest, find_crest, split_losses
+from seaflow.model.drive import after_pump
+from seaflow.model.elements import Coil, Element, HoseRun, Pumping
+from seaflow.model.heights import height_of
+from seaflow.model.loop import Loop
+from seaflow.model.losses import Losses, fitting
+from seaflow.model.pressures import element_losses, loss_of
+from seaflow.physics.flow.runs import flow_to_run_full
+from seaflow.physics.water.seawater import seawater
+from seaflow.studies.design.need import UnitNeed
+
+
+@dataclass(frozen=True, slots=True)
+class HeadItem:
+    """One line of the list of heads."""
+
+    item: str
+    thing: str
+    flow: float = measured("m3/s")
+    velocity: float | None = measured("m/s")
+    head: float = measured("m")
+    on_worst_path: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class HeadList:
+    """The head a pump must give for the flow that is needed, and what makes it up.
+
+    `static_running` is the height of the outlet, `static_starting` that which the water must first
+    reach, and must reach all the time unless `leg_runs_full` tells that the leg after it does;
+    `fills_at` is the flow at which it would, None where a vent forbids it.
+    """
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    friction: float = measured("m")
+    static_running: float = measured("m")
+    static_starting: float = measured("m")
+    crest: str = ""
+    leg_runs_full: bool = True
+    fills_at: float | None = measured("m3/s", None)
+    to_unit: str = ""
+    submerged_outlets: tuple[str, ...] = ()
+    items: tuple[HeadItem, ...] = ()
+
+
+def needed_flows(loop: Loop, needs: Mapping[str, UnitNeed]) -> Array:
+    """Return the flow of each link when every unit that runs gets just what it needs [m3/s]."""
+    flow = np.zeros(len(loop.links))
+    for path, share in _path_shares(loop, needs):
+        for number in path:
+            flow[number] += share
+    return flow
+
+
+def _path_shares(loop: Loop, needs: Mapping[str, UnitNeed]) -> list[tuple[tuple[int, ...], float]]:
+    """Give each path the largest need on it, parted over the paths through the same units."""
+    paths = loop.paths
+    units = [
+        tuple(
+            element.unit
+            for i in path
+            for element in loop.links[i].elements
+            if isinstance(element, Coil)
+        )
+        for path in paths
+    ]
+    shares = []
+    for path, names in zip(paths, units, strict=True):
+        need = max((needs[name].flow for name in names), default=0.0)
+        shares.append((path, need / units.count(names)))
+    return shares
+
+
+def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> HeadList:
+    """Return the heads at the needed flows under the conditions `now`, all clean."""
+    loop = built.loop
+    flow = needed_flows(loop, needs)
+    viscosity = float(seawater(now.sea_temperature, now.salinity).kinematic_viscosity)
+    lost = [
+        sum(_lost(element, now, float(flow[number]), viscosity) for element in link.elements)
+        for number, link in enumerate(loop.links)
+    ]
+    ways = [_Way(loop, path, flow, tuple(lost), viscosity) for path in loop.paths]
+    heights = [_heights(way, now) for way in ways]
+    worst = max(range(len(ways)), key=lambda i: heights[i].head)
+    path, found = ways[worst].path, heights[worst]
+    items = tuple(
+        item
+        for number, link in enumerate(loop.links)
+        for element in link.elements
+        for item in _items(element, now, (float(flow[number]), viscosity), number in path)
+    )
+    units = [e.unit for n in path for e in loop.links[n].elements if isinstance(e, Coil)]
+    return HeadList(
+        flow=float(sum(flow[n] for n, link in enumerate(loop.links) if link.from_sea)),
+        head=found.head,
+        friction=sum(lost[number] for number in path),
+        static_running=_outlet_height(loop, path, now),
+        static_starting=found.starting,
+        crest=found.crest,
+        leg_runs_full=found.full,
+        fills_at=found.fills_at,
+        to_unit=units[-1] if units else "",
+        submerged_outlets=_submerged(loop, now),
+        items=items,
+    )
+
+
+def _lost(element: Element, now: Conditions, flow: float, viscosity: float) -> float:
+    return float(element_losses(element, now, np.asarray([flow]), viscosity)[0])
+
+
+def _outlet_height(loop: Loop, path: tuple[int, ...], now: Conditions) -> float:
+    point = loop.links[path[-1]].elements[-1].point
+    height = None if point is None else height_of(point, now, loop)
+    return 0.0 if height is None else max(float(np.asarray(height)), 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Way:
+    """A path through the loop with flow and head lost by link."""
+
+    loop: Loop
+    path: tuple[int, ...]
+    flow: Array
+    lost: tuple[float, ...]
+    viscosity: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Heights:
+    """What a path takes: head, starting head, its crest, and whether every leg after it is full."""
+
+    head: float
+    starting: float
+    crest: str = ""
+    full: bool = True
+    fills_at: float | None = None
+
+
+def _heights(way: _Way, now: Conditions) -> _Heights:
+    """Return what a pump must lift to: the outlet, and each crest with air in the leg after it.
+
+    The fall after such a crest pays for the friction there, so the larger of the two counts.
+    """
+    outlet = _outlet_height(way.loop, way.path, now)
+    head = sum(way.lost[number] for number in way.path) + outlet
+    starting, name, full, fills_at = outlet, "", True, None
+    pumped, before = after_pump(way.loop), 0.0
+    for number in way.path:
+        link, flow = way.loop.links[number], float(way.flow[number])
+        crest = find_crest(way.loop, link, now, link.start in pumped)
+        if crest is not None:
+            height = float(np.asarray(crest.height))
+            if height > starting:
+                starting, name = height, crest.label
+            if not bool(np.all(crest.runs_full(np.asarray([flow])))):
+                losses = [element.losses(now) for element in link.elements]
+                rise = split_losses(link, losses, crest)[0]
+                climb = sum(_head(part, flow, way.viscosity) for part in rise)
+                head, full = max(head, before + climb + height), False
+                fills_at = _fills_at(crest)
+        before += way.lost[number]
+    return _Heights(head, starting, name, full, fills_at)
+
+
+def _fills_at(crest: Crest) -> float | None:
+    """Return the least flow at which the leg after a crest runs full [m3/s]; None with a vent."""
+    if np.any(crest.vented):
+        return None
+    return float(flow_to_run_full(float(np.max(crest.bore))))
+
+
+def _submerged(loop: Loop, now: Conditions) -> tuple[str, ...]:
+    found = []
+    for link in loop.links:
+        point = link.elements[-1].point
+        if link.to_sea and point is not None and point.height is not None:
+            height = height_of(point, now, loop)
+            if height is not None and float(np.asarray(height)) < 0.0:
+                found.append(point.label)
+    return tuple(found)
+
+
+def _items(
+    element: Element, now: Conditions, at: tuple[float, float], on_worst: bool
+) -> list[HeadItem]:
+    flow, viscosity = at
+    if isinstance(element, Pumping) or flow <= 0.0:
+        return []
+    area = np.pi * float(np.asarray(element.bore)) ** 2 / 4.0
+    velocity = None if isinstance(element, Coil) else float(flow / area)
+    if isinstance(element, HoseRun):
+        return [
+            HeadItem(word, element.name, flow, velocity, _head(part, flow, viscosity), on_worst)
+            for word, part in _hose_parts(element, now)
+        ]
+    head = _head(element.losses(now), flow, viscosity)
+    return [HeadItem(element.item, element.name, flow, velocity, head, on_worst)]
+
+
+def _hose_parts(hose: HoseRun, now: Conditions) -> list[tuple[str, Losses]]:
+    parts = [
+        ("hose", Losses(pipes=hose.losses(now).pipes)),
+        (f"{hose.n_barbs} barbs" if hose.n_barbs > 1 else "barb", Losses(hose.barbs())),
+    ]
+    if np.any(np.asarray(hose.fittings_coefficient) > 0):
+        parts.append(("bends and fittings", fitting(hose.fittings_coefficient, hose.bore)))
+    return parts
+
+
+def _head(losses: Losses, flow: float, viscosity: float) -> float:
+    return float(loss_of(losses, np.asarray([flow]), viscosity)[0])

@@ -1,0 +1,168 @@
+"""Size the loops of a boat and choose their pumps: from a case to an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.network import Network
+from seaflow.model.build import Built, build_loop
+from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
+from seaflow.studies.design.likelihood import Certainty, Sampling, with_certainty
+from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.validity import validity_notes
+from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.size.bores import BoreAdvice, bore_advice
+from seaflow.studies.size.heads import HeadList, head_list
+from seaflow.studies.size.remarks import loop_notes, loop_remarks
+from seaflow.studies.size.suction import SuctionResult, suction_of
+
+LIMITS = (
+    "suction_velocity",
+    "delivery_velocity",
+    "free_flow_least",
+    "free_flow_most",
+    "npsh_margin",
+    "suction_vacuum",
+    "starting_factor",
+    "pump_below_water",
+    "supply_drop",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class LoopSize:
+    """The answer for one loop. `chosen` is the best pump, recommended or not.
+
+    `validity` says where the answer leaves the range of a source.
+    """
+
+    name: str
+    needs: tuple[UnitNeed, ...]
+    flow_needed: float = measured("m3/s")
+    heads: HeadList | None = None
+    pumps: tuple[PumpResult, ...] = ()
+    bores: tuple[BoreAdvice, ...] = ()
+    suction: SuctionResult | None = None
+    supply: SupplyResult | None = None
+    certainty: Certainty | None = None
+    remarks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    validity: tuple[str, ...] = ()
+
+    @property
+    def chosen(self) -> PumpResult | None:
+        """The pump ranked first, or None where no pump fits the supply."""
+        return self.pumps[0] if self.pumps else None
+
+    @property
+    def is_met(self) -> bool:
+        """True if a pump can be recommended."""
+        return self.chosen is not None and self.chosen.judgement.recommended
+
+
+@dataclass(frozen=True, slots=True)
+class Sizing:
+    """The answer for the whole boat."""
+
+    boat: str
+    hull: str
+    sea_temperature: float = measured("degC")
+    salinity: float = measured("g/kg")
+    invented_parts: bool = False
+    loops: tuple[LoopSize, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def is_met(self) -> bool:
+        """True if every loop has a pump that can be recommended."""
+        return all(loop.is_met for loop in self.loops)
+
+
+def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED) -> Sizing:
+    """Return needs, heads, ranked pumps, bores, suction and supply for every loop of a case.
+
+    Every pump is also run on `n_samples` sampled boats; with none, nothing is said of likelihoods.
+    """
+    loops, assumptions = [], list(case.assumptions)
+    for found in network.loops(case):
+        answer, noted = _size_loop(case, found, Sampling(n_samples, seed))
+        loops.append(answer)
+        assumptions.extend(item for item in noted if item not in assumptions)
+    assumptions.extend(limits_used(*LIMITS))
+    return Sizing(
+        boat=case.boat.name,
+        hull=case.boat.hull,
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        invented_parts=any(item.part.invented for loop in loops for item in loop.pumps),
+        loops=tuple(loops),
+        assumptions=tuple(assumptions),
+        cautions=cautions("size"),
+    )
+
+
+def _size_loop(
+    case: Case, found: Network, sampling: Sampling
+) -> tuple[LoopSize, tuple[Assumption, ...]]:
+    # Need and head do not hang on the pump, so any pump may stand in while they are found.
+    stand_in = case.catalogue.any_pump()
+    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
+    needs = unit_needs(case, built)
+    by_name = {need.name: need for need in needs}
+    running = {name: need for name, need in by_name.items() if _runs(built, name)}
+    heads = head_list(built, running or by_name, corners(case)[0].conditions)
+    ranked = rank_pumps(case, built, by_name)
+    answer = LoopSize(
+        name=found.name,
+        needs=needs,
+        flow_needed=heads.flow,
+        heads=heads,
+        remarks=left_out(case, found.pumps[0]),
+    )
+    if not ranked:
+        return answer, built.assumptions
+    notes = tuple(note for item in ranked for note in item.result.part.assumptions)
+    answer = _with_pumps(case, answer, (running or by_name), ranked, sampling)
+    return answer, built.assumptions + notes
+
+
+def _runs(built: Built, name: str) -> bool:
+    return any(
+        coil.unit == name and coil.switched_on and not coil.branch_shut for coil in built.loop.coils
+    )
+
+
+def _with_pumps(
+    case: Case,
+    answer: LoopSize,
+    needs: dict[str, UnitNeed],
+    ranked: tuple[Ranked, ...],
+    sampling: Sampling,
+) -> LoopSize:
+    ranked, found = with_certainty(case, ranked, needs, sampling)
+    best, built, point = ranked[0].result, ranked[0].built, ranked[0].point
+    assert answer.heads is not None
+    place = built.network.pumps[0]
+    return LoopSize(
+        name=answer.name,
+        needs=answer.needs,
+        flow_needed=answer.flow_needed,
+        heads=answer.heads,
+        pumps=tuple(item.result for item in ranked),
+        bores=bore_advice(case, built, needs, answer.heads, place.port or best.part.inlet),
+        suction=suction_of(built, best, point),
+        supply=supply_of(case, place, best.part, best.design.power),
+        certainty=found,
+        remarks=(*answer.remarks, *loop_remarks(built, answer.heads)),
+        notes=loop_notes(built, best),
+        validity=validity_notes(built, point),
+    )
