@@ -22,6 +22,7 @@ from generator.text import ROOT
 BLOCK = re.compile(r"^```console\n\$ (?P<command>[^\n]+)\n(?P<shown>.*?)^```$", re.M | re.S)
 NUMBER = re.compile(r"(\d+(?:\.\d+)?(?:e[+-]?\d+)?)(%| W\b)?")
 GAP = "..."
+OWN = 'seaflow() { "$OWN_PYTHON" -m seaflow "$@"; }'  # whatever the search path holds
 LAST_DIGITS = 2.0  # units of the last digit shown by which a number may differ
 
 
@@ -50,16 +51,14 @@ def blocks() -> list[Block]:
 
 @cache
 def output(command: str) -> str:
-    """Return what a command prints, run in the root of the project."""
-    here = str(Path(sys.executable).parent)
-    path = os.pathsep.join((here, os.environ["PATH"]))
+    """Return what a command prints, run in the root of the project by this Python's own seaflow."""
     run = subprocess.run(
-        ["bash", "-c", command],
+        ["bash", "-c", f"{OWN}\n{command}"],
         cwd=ROOT,
         capture_output=True,
         text=True,
         check=False,
-        env={**os.environ, "PATH": path},
+        env={**os.environ, "OWN_PYTHON": sys.executable},
     )
     return run.stdout + run.stderr
 

@@ -2,6 +2,7 @@
 
 import ast
 import doctest
+import os
 import re
 import subprocess
 from pathlib import Path
@@ -11,6 +12,7 @@ import make
 import pytest
 from generator import console
 
+import seaflow
 from seaflow.base.tables import read_table
 from seaflow.cli.main import main
 
@@ -38,6 +40,14 @@ def test_generated_page_is_fresh(name):
 def test_console_block_shows_what_is_printed(block):
     missing = console.missing(block.shown, console.output(block.command))
     assert not missing, f"run python docs/make.py --console; not printed like this:\n{missing}"
+
+
+def test_blocks_run_the_command_of_this_checkout(tmp_path, monkeypatch):
+    other = tmp_path / "seaflow"
+    other.write_text("#!/bin/sh\necho another\n", encoding="utf-8")
+    other.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
+    assert f"version {seaflow.__version__}" in console.output("seaflow --version")
 
 
 def test_there_are_console_blocks():
