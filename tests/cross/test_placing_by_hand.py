@@ -1,16 +1,19 @@
 """Placing against arithmetic on paper: three rooms in a row, a cable and its volts."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from placing import low_volts, row_of_rooms
+from placing import low_volts, one_cabin, row_of_rooms
 from sizing import load_text
 
-from seaflow.physics.sound import network as sound_network
+from seaflow.boat.tables.rooms import Joint
+from seaflow.physics.sound import rooms
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.place.house import house_of
-from seaflow.studies.place.sound import footing_of, heard
-from seaflow.studies.place.source import source_of
+from seaflow.studies.place.sound import footing_of, heard, shaken
+from seaflow.studies.place.source import board_power, source_of
 from seaflow.studies.place.study import place
 
 LAST_DIGIT = 5e-4  # dB, of the three decimals worked out on paper
@@ -23,10 +26,8 @@ def test_three_rooms_on_paper():
     x1 = 13 x2, the second x0 = (61.75 - 0.25)/0.5 x2 = 123 x2, the first (307.5 - 6.5) x2 = P.
     Levels are 10 lg(4 x/1 pW): x2 = P/301 gives 41.235, x1 52.374 and x0 62.134 dB.
     """
-    table = sound_network.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
-    levels = sound_network.diffuse_level(
-        sound_network.energy_densities([2.0, 4.0, 3.0], table, [1e-6, 0.0, 0.0])
-    )
+    table = rooms.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
+    levels = rooms.diffuse_level(rooms.energy_densities([2.0, 4.0, 3.0], table, [1e-6, 0.0, 0.0]))
     assert np.allclose(levels, [62.134, 52.374, 41.235], rtol=0.0, atol=LAST_DIGIT)
 
 
@@ -76,3 +77,59 @@ cable_slack = "1.5"
     current = pump.part.power[-1][1] / 12.0
     drop = 2.0 * 6.555 * current * resistivity / 2.5e-6
     assert far.voltage == pytest.approx(12.0 - drop, rel=1e-6)
+
+
+def absorption(**shares):
+    """Mean absorption of the octave bands, from shares of rows of the table of surfaces."""
+    return sum(
+        share * np.asarray(sound_row("surfaces", name.replace("_", " "))["absorption_shares"])
+        for name, share in shares.items()
+    )
+
+
+def test_a_pump_beside_the_ear_by_hand(tmp_path):
+    """A cabin of 3.6 x 2.4 x 1.8 m, so S = 38.88 m2; the ear 0.1 m forward of it and 0.54 m up.
+
+    A pump on a board sends all its sound into half of space: Q = 2, and by the handbooks
+    L = Lw + 10 lg(Q/(4 pi r^2) + 4 (1 - a)/(S a)), with a the mean absorption of the cabin.
+    """
+    case = load_text(tmp_path, one_cabin())
+    source = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    share = absorption(soft=0.3, carpet_or_headlining=0.3, hard=0.4)
+    far = np.hypot(0.1, 0.54)
+    near = 2.0 / (4.0 * np.pi * far**2) + 4.0 * (1.0 - share) / (38.88 * share)
+    where = case.pump_place[0]
+    (found,) = heard(case, house_of(case), where, source, footing_of(where))
+    by_hand = a_weighted_level(source.power_level + 10.0 * np.log10(near))
+    assert found.airborne == pytest.approx(float(by_hand), abs=1e-6)
+
+
+def test_a_metre_from_a_pump_in_the_open_it_is_as_loud_as_its_sheet_says(tmp_path):
+    """Makers state the level at 1 m, on one surface: half of a sphere of 4 pi m2."""
+    case = load_text(tmp_path, one_cabin())
+    source = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    at_1_m = a_weighted_level(source.power_level - 10.0 * np.log10(2.0 * np.pi))
+    assert source.a_level == pytest.approx(float(at_1_m), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("joint", "drop"),
+    [
+        ("same board", 0.0),
+        ("board bonded to it", 8.0),
+        ("two joints away", 15.0),
+        ("separate structure", 25.0),
+    ],
+)
+def test_what_joints_take_off_by_hand(tmp_path, joint, drop):
+    """The board of the locker gives W to its room; each joint leaves 10^(-drop/10) of it."""
+    case = load_text(tmp_path, row_of_rooms())
+    house = house_of(case)
+    source = source_of(case.catalogue.pump("demo-mag-medium-230"), 50.0, 1.0)
+    where = case.pump_place[0]
+    where = replace(where, joined=(Joint(compartment="cabin", by=joint),))
+    power = board_power(source, footing_of(where))
+    found = shaken(case, house, where, power)
+    assert np.allclose(found[:, house.place("cabin")], power * 10.0 ** (-drop / 10.0), rtol=1e-12)
+    assert np.allclose(found[:, house.place("locker")], power, rtol=1e-12)
+    assert not found[:, house.place("saloon")].any()

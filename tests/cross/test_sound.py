@@ -5,8 +5,7 @@ import pytest
 from scipy import signal
 
 from seaflow.physics.sound import levels as sound_levels
-from seaflow.physics.sound import mounts, panels, partitions, radiation, rooms
-from seaflow.physics.sound import network as sound_network
+from seaflow.physics.sound import mounts, panels, radiation, rooms
 
 AIR = panels.AIR_DENSITY * panels.SOUND_SPEED
 A_WEIGHTING_ATOL = 1e-9  # the same poles, once as a filter
@@ -97,7 +96,7 @@ def test_network_is_the_sum_of_all_reflections():
         while flight.sum() > SERIES_RTOL * 1e-3 * powers.sum():
             met += flight
             flight = flight @ passes + flight * stays
-        ours = sound_network.energy_densities(absorption, table, powers)
+        ours = rooms.energy_densities(absorption, table, powers)
         assert np.allclose(panels.SOUND_SPEED * ours * walls / 4, met, rtol=SERIES_RTOL)
 
 
@@ -105,11 +104,10 @@ def test_two_rooms_are_the_textbooks_level_difference():
     absorption, area = np.array([3.0, 5.0]), 2.0
     for loss in (3.0, 10.0, 25.0, 60.0):
         through = area * 10 ** (-loss / 10)
-        table = sound_network.coupling_matrix([through], [[0, 1]], 2)
-        levels = sound_network.diffuse_level(
-            sound_network.energy_densities(absorption, table, [1e-6, 0.0])
-        )
-        next_door = rooms.level_next_door(levels[0], loss, area, absorption[1] + through)
+        table = rooms.coupling_matrix([through], [[0, 1]], 2)
+        levels = rooms.diffuse_level(rooms.energy_densities(absorption, table, [1e-6, 0.0]))
+        # ISO 12354-1, simplest form: L2 = L1 - R + 10 lg(S/A), A with what goes back counted in.
+        next_door = levels[0] - loss + 10 * np.log10(area / (absorption[1] + through))
         assert np.isclose(levels[1], next_door, rtol=0, atol=1e-9)
 
 
@@ -128,7 +126,9 @@ def test_mounted_force_is_the_solved_motion(mobility, damping):
         ours = mounts.mounted_force_ratio(frequency, natural, damping, mass, mobility)
         assert np.isclose(ours, force, rtol=MOTION_RTOL * 1e3)
         if mobility == 0.0:
-            same = mounts.transmissibility(frequency / natural, damping)
+            ratio = frequency / natural  # Ogata, equation 9-14
+            damped = (2 * damping * ratio) ** 2
+            same = np.sqrt((1 + damped) / ((1 - ratio**2) ** 2 + damped))
             assert np.isclose(ours, same, rtol=MOTION_RTOL)
 
 
@@ -200,24 +200,6 @@ def test_radiation_factor_of_a_small_stiff_board_is_that_of_its_few_modes(side, 
         true = mode_factor(one, two, frequency, side, side)
         ours = radiation.radiation_factor(frequency, dip, side, side)
         assert abs(10 * np.log10(ours / true)) <= FEW_MODES_ATOL
-
-
-def test_bending_stiffness_is_the_stress_over_the_thickness():
-    modulus, thickness, ratio = 8e9, 0.012, 0.3
-    height = (np.arange(20000) + 0.5) / 20000 * thickness - thickness / 2
-    # Bent to a curvature of 1/m and kept from curling the other way: stress is E z/(1 - ratio^2).
-    stress = modulus * height / (1 - ratio**2)
-    moment = np.sum(stress * height) * thickness / 20000
-    slices = 1e-8  # of the sum, from 20 000 slices
-    assert np.isclose(panels.bending_stiffness(modulus, thickness, ratio), moment, rtol=slices)
-
-
-def test_double_leaf_resonance_is_the_swing_of_two_masses_on_a_spring():
-    first, second, gap = 8.0, 3.0, 0.05
-    spring = 1.8 * panels.AIR_DENSITY * panels.SOUND_SPEED**2 / gap
-    pulls = np.array([[spring / first, -spring / first], [-spring / second, spring / second]])
-    swing = np.sqrt(np.max(np.linalg.eigvals(pulls).real)) / (2 * np.pi)
-    assert np.isclose(partitions.double_leaf_resonance(first, second, gap), swing, rtol=1e-12)
 
 
 def test_board_power_is_what_damping_leaves():

@@ -10,7 +10,7 @@ from placing import row_of_rooms
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
-from seaflow.boat.tables.rooms import MOUNTS
+from seaflow.boat.tables.rooms import JOINTS, MOUNTS, Joint
 from seaflow.boat.tables.things import Place
 from seaflow.physics.sound.levels import octave_frequencies
 from seaflow.physics.sound.mounts import ISOLATES_ABOVE, natural_frequency
@@ -396,6 +396,22 @@ def test_a_softer_mount_is_never_louder_while_it_isolates():
                 assert resonance(source, mount) is None
         assert len(levels) >= 4
         assert np.all(np.diff(np.asarray(levels), axis=0) <= ROUNDING), where.name
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_a_joint_that_takes_off_more_is_never_louder(name):
+    case = shipped(name)
+    source = source_of(answer(name).pumps[0].part, case.supply.frequency, 1.0)
+    for where in case.pump_place:
+        for berth in (room.name for room in case.compartment if room.is_berth):
+            if berth in (where.compartment, *where.faces):
+                continue
+            levels = []
+            for joint in JOINTS:  # from the same board to a separate structure
+                led = replace(where, joined=(Joint(compartment=berth, by=joint),))
+                found = {item.berth: item for item in at_berths(case, led, source=source)}
+                levels.append(found[berth].structure)
+            assert np.all(np.diff(levels) < 0.0), (where.name, berth)
 
 
 def test_a_slow_pump_on_a_stiff_mount_is_warned_of():

@@ -13,7 +13,6 @@ from seaflow.base.tables import read_table
 from seaflow.physics.sound import (
     levels,
     mounts,
-    network,
     panels,
     partitions,
     radiation,
@@ -22,6 +21,7 @@ from seaflow.physics.sound import (
 )
 
 BANDS = levels.octave_frequencies()
+PICOWATT = 1e-12  # W
 BALANCE_RTOL = 1e-12  # of the power fed in
 ROUNDING = 1e-9  # dB, or a share: two ways to work out one number
 HAND_RTOL = 1e-12  # the same arithmetic with fractions
@@ -55,19 +55,19 @@ def test_three_rooms_by_hand():
     from the first, (317.5 - 8.5) x2 = 1, so x2 = 1/309, x1 = 17/309 and x0 = 127/309.
     Swallowed: (2 * 127 + 3 * 17 + 4 * 1)/309 = 309/309 uW, as it must be.
     """
-    table = network.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
-    found = network.energy_densities([2.0, 3.0, 4.0], table, [1e-6, 0.0, 0.0])
+    table = rooms.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
+    found = rooms.energy_densities([2.0, 3.0, 4.0], table, [1e-6, 0.0, 0.0])
     by_hand = np.array([127, 17, 1]) / 309 * 1e-6 * 4 / panels.SOUND_SPEED
     assert np.allclose(found, by_hand, rtol=HAND_RTOL, atol=0)
     # Level = 10 lg(4 x / 1 pW): 62.158, 53.425 and 41.121 dB.
     in_decibels = [10 * math.log10(4 * share / 309 * 1e6) for share in (127, 17, 1)]
-    assert np.allclose(network.diffuse_level(found), in_decibels, rtol=0, atol=ROUNDING)
+    assert np.allclose(rooms.diffuse_level(found), in_decibels, rtol=0, atol=ROUNDING)
 
 
 @given(SEEDS)
 def test_energy_balance_closes(seed):
     absorption, table, powers = house(seed)
-    met = network.energy_densities(absorption, table, powers) * panels.SOUND_SPEED / 4
+    met = rooms.energy_densities(absorption, table, powers) * panels.SOUND_SPEED / 4
     assert abs(np.sum(absorption * met) - powers.sum()) <= BALANCE_RTOL * powers.sum()
     traded = table * (met[:, None] - met[None, :])
     left = powers - absorption * met - traded.sum(axis=1)
@@ -78,7 +78,7 @@ def test_energy_balance_closes(seed):
 def test_source_and_ear_may_change_places(seed):
     absorption, table, _ = house(seed)
     one = np.eye(absorption.size) * 1e-6
-    answers = network.energy_densities(absorption, table, one)
+    answers = rooms.energy_densities(absorption, table, one)
     assert np.allclose(answers, answers.T, rtol=ROUNDING, atol=0)
 
 
@@ -86,15 +86,15 @@ def test_source_and_ear_may_change_places(seed):
 def test_order_of_rooms_does_not_matter(seed):
     absorption, table, powers = house(seed)
     order = np.random.default_rng(seed + 1).permutation(absorption.size)
-    plain = network.energy_densities(absorption, table, powers)
-    mixed = network.energy_densities(absorption[order], table[np.ix_(order, order)], powers[order])
+    plain = rooms.energy_densities(absorption, table, powers)
+    mixed = rooms.energy_densities(absorption[order], table[np.ix_(order, order)], powers[order])
     assert np.allclose(mixed, plain[order], rtol=ROUNDING, atol=0)
 
 
 def test_order_of_partitions_does_not_matter_and_parallel_ones_add():
     pairs, areas = [[0, 1], [1, 2], [0, 1]], [0.1, 0.2, 0.3]
-    plain = network.coupling_matrix(areas, pairs, 3)
-    turned = network.coupling_matrix(areas[::-1], [pair[::-1] for pair in pairs[::-1]], 3)
+    plain = rooms.coupling_matrix(areas, pairs, 3)
+    turned = rooms.coupling_matrix(areas[::-1], [pair[::-1] for pair in pairs[::-1]], 3)
     assert np.allclose(plain, turned, rtol=1e-15)
     assert np.isclose(plain[0, 1], 0.4) and plain[0, 2] == 0.0
 
@@ -102,9 +102,9 @@ def test_order_of_partitions_does_not_matter_and_parallel_ones_add():
 @given(SEEDS, st.integers(0, 5), st.floats(0.01, 5.0))
 def test_more_absorption_is_never_louder_anywhere(seed, place, added):
     absorption, table, powers = house(seed)
-    before = network.energy_densities(absorption, table, powers)
+    before = rooms.energy_densities(absorption, table, powers)
     absorption[place % absorption.size] += added
-    after = network.energy_densities(absorption, table, powers)
+    after = rooms.energy_densities(absorption, table, powers)
     assert np.all(after <= before * (1 + ROUNDING))
 
 
@@ -116,12 +116,12 @@ def test_sealing_any_partition_on_a_row_of_rooms_is_never_louder_behind_it(seed,
     pairs = np.array([[place, place + 1] for place in range(count - 1)])
     absorption = rng.uniform(0.05, 6.0, count)
     powers = np.eye(count)[0] * 1e-6
-    open_ = network.coupling_matrix(areas, pairs, count)
+    open_ = rooms.coupling_matrix(areas, pairs, count)
     sealed = int(rng.integers(0, count - 1))
     areas[sealed] *= kept
-    closed = network.coupling_matrix(areas, pairs, count)
-    before = network.energy_densities(absorption, open_, powers)
-    after = network.energy_densities(absorption, closed, powers)
+    closed = rooms.coupling_matrix(areas, pairs, count)
+    before = rooms.energy_densities(absorption, open_, powers)
+    after = rooms.energy_densities(absorption, closed, powers)
     assert np.all(after[sealed + 1 :] <= before[sealed + 1 :] * (1 + ROUNDING) + 1e-24)
 
 
@@ -129,19 +129,19 @@ def test_sealing_any_partition_on_a_row_of_rooms_is_never_louder_behind_it(seed,
 def test_sealing_between_source_and_berth_is_never_louder_whatever_other_ways_there_are(seed, kept):
     absorption, table, _ = house(seed)
     powers = np.eye(absorption.size)[0] * 1e-6
-    before = network.energy_densities(absorption, table, powers)
+    before = rooms.energy_densities(absorption, table, powers)
     table[0, 1] = table[1, 0] = table[0, 1] * kept
-    after = network.energy_densities(absorption, table, powers)
+    after = rooms.energy_densities(absorption, table, powers)
     assert after[1] <= before[1] * (1 + ROUNDING) + 1e-24
 
 
 def test_sealing_a_side_room_off_can_be_louder_and_the_model_says_so():
     """A door to a soft, far room swallows sound; shut, the berth hears more. True, and no fault."""
-    before = network.energy_densities(
-        [1.0, 1.0, 9.0], network.coupling_matrix([0.2, 1.0], [[0, 1], [0, 2]], 3), [1e-6, 0, 0]
+    before = rooms.energy_densities(
+        [1.0, 1.0, 9.0], rooms.coupling_matrix([0.2, 1.0], [[0, 1], [0, 2]], 3), [1e-6, 0, 0]
     )
-    after = network.energy_densities(
-        [1.0, 1.0, 9.0], network.coupling_matrix([0.2, 0.1], [[0, 1], [0, 2]], 3), [1e-6, 0, 0]
+    after = rooms.energy_densities(
+        [1.0, 1.0, 9.0], rooms.coupling_matrix([0.2, 0.1], [[0, 1], [0, 2]], 3), [1e-6, 0, 0]
     )
     assert after[1] > before[1]
 
@@ -149,27 +149,29 @@ def test_sealing_a_side_room_off_can_be_louder_and_the_model_says_so():
 @given(SEEDS)
 def test_no_room_is_louder_than_the_one_with_the_source(seed):
     absorption, table, _ = house(seed)
-    found = network.energy_densities(absorption, table, np.eye(absorption.size)[0] * 1e-6)
+    found = rooms.energy_densities(absorption, table, np.eye(absorption.size)[0] * 1e-6)
     assert np.all(found >= 0) and np.all(found <= found[0] * (1 + ROUNDING))
 
 
-def test_one_room_is_the_room_formula():
+def test_one_room_is_the_handbooks_formula():
+    """Lw + 10 lg(Q/(4 pi r^2) + 4/R) with the room constant R = S a/(1 - a)."""
     for area, share in ((22.0, 0.15), (6.0, 0.5), (60.0, 0.02)):
-        density = network.energy_densities([area * share], [[0.0]], [1e-6])[0]
+        density = rooms.energy_densities([area * share], [[0.0]], [1e-6])[0]
         for distance in (0.2, 1.0, 4.0):
-            ours = network.level_near_source(60.0, 2.0, distance, density, area)
-            formula = rooms.room_level(60.0, 2.0, distance, rooms.room_constant(area, share))
-            assert np.isclose(ours, formula, rtol=0, atol=ROUNDING)
+            for facing in (1.0, 2.0, 4.0, 8.0):
+                ours = rooms.level_near_source(60.0, facing, distance, density, area)
+                direct = facing / (4 * math.pi * distance**2)
+                constant = area * share / (1 - share)
+                formula = 60.0 + 10 * math.log10(direct + 4 / constant)
+                assert np.isclose(ours, formula, rtol=0, atol=ROUNDING)
 
 
 @given(SEEDS, st.floats(0.1, 8.0), st.floats(1.0, 3.0))
 def test_further_away_is_never_louder(seed, near, factor):
     absorption, table, _ = house(seed)
-    density = network.energy_densities(absorption, table, np.eye(absorption.size)[0] * 1e-6)[0]
+    density = rooms.energy_densities(absorption, table, np.eye(absorption.size)[0] * 1e-6)[0]
     area = (absorption + table.sum(axis=1))[0] * 1.5
-    close, far = network.level_near_source(
-        60.0, 2.0, np.array([near, near * factor]), density, area
-    )
+    close, far = rooms.level_near_source(60.0, 2.0, np.array([near, near * factor]), density, area)
     assert far <= close + ROUNDING
     assert np.isfinite(far)
 
@@ -178,23 +180,23 @@ def test_further_away_is_never_louder(seed, near, factor):
 def test_more_absorption_is_never_louder_near_the_source(seed, added):
     absorption, table, powers = house(seed)
     area = absorption[0] + added + table.sum(axis=1)[0] + 1.0
-    power_level = levels.level_from_power(powers[0])
+    power_level = 10 * np.log10(powers[0] / PICOWATT)
     heard = []
     for more in (0.0, added):
         swallowed = absorption + more * (np.arange(absorption.size) == 0)
-        density = network.energy_densities(swallowed, table, powers)[0]
-        heard.append(network.level_near_source(power_level, 2.0, 1.0, density, area))
+        density = rooms.energy_densities(swallowed, table, powers)[0]
+        heard.append(rooms.level_near_source(power_level, 2.0, 1.0, density, area))
     assert heard[1] <= heard[0] + ROUNDING
 
 
 def test_bands_and_cases_are_solved_at_once():
     absorption, table, powers = house(3, 4)
     factor = np.array([[1.0, 2.0, 0.5], [1.5, 0.1, 3.0]])[..., None]
-    stacked = network.energy_densities(absorption * factor, table * factor[..., None], powers)
+    stacked = rooms.energy_densities(absorption * factor, table * factor[..., None], powers)
     assert stacked.shape == (2, 3, 4)
     for place in np.ndindex(2, 3):
         scale = factor[place][0]
-        alone = network.energy_densities(absorption * scale, table * scale, powers)
+        alone = rooms.energy_densities(absorption * scale, table * scale, powers)
         assert np.allclose(stacked[place], alone, rtol=ROUNDING, atol=0)
 
 
@@ -203,10 +205,10 @@ def test_a_room_between_is_an_enclosure():
     inside, wall, loss, share = 2.0, 2.0, 24.0, 0.3
     through = partitions.coupling_area(loss, wall)
     cabin = 4e6  # so large that nothing comes back
-    table = network.coupling_matrix([through], [[0, 1]], 2)
-    closed = network.energy_densities([inside * share, cabin], table, [1e-6, 0.0])[1]
-    bare = network.energy_densities([cabin], [[0.0]], [1e-6])[0]
-    gained = network.diffuse_level(bare) - network.diffuse_level(closed)
+    table = rooms.coupling_matrix([through], [[0, 1]], 2)
+    closed = rooms.energy_densities([inside * share, cabin], table, [1e-6, 0.0])[1]
+    bare = rooms.energy_densities([cabin], [[0.0]], [1e-6])[0]
+    gained = rooms.diffuse_level(bare) - rooms.diffuse_level(closed)
     nothing_back = 1e-6  # dB
     assert np.isclose(gained, partitions.enclosure_gain(loss, share), rtol=0, atol=nothing_back)
 
@@ -272,12 +274,6 @@ def test_a_lined_locker_gains_more_and_an_open_one_nothing():
     assert abs(partitions.enclosure_gain(20.0, 0.3) - short_form) < quiet_wall
 
 
-def test_double_leaf_resonance_falls_with_mass_and_gap():
-    masses = np.linspace(2.0, 20.0, 20)
-    assert np.all(np.diff(partitions.double_leaf_resonance(masses, 3.0, 0.05)) < 0)
-    assert np.all(np.diff(partitions.double_leaf_resonance(8.0, 3.0, masses / 100)) < 0)
-
-
 def test_stiffness_and_coincidence_are_each_others_inverse():
     stiffness = panels.stiffness_of(8.0, 1667.0)
     assert np.isclose(panels.coincidence_frequency(8.0, stiffness), 1667.0, rtol=1e-12)
@@ -306,9 +302,10 @@ def test_softer_is_never_louder_above_1_41_times_the_natural_frequency(
 
 
 def test_near_resonance_a_mount_makes_it_worse():
-    assert mounts.transmissibility(1.0, 0.1) > 5.0
+    on_rock = {"damping_ratio": 0.1, "mounted_mass": 3.0, "base_mobility": 0.0}
+    assert mounts.mounted_force_ratio(10.0, 10.0, **on_rock) > 5.0
     below = np.linspace(0.01, 1.414, 200)
-    assert np.all(mounts.transmissibility(below, 0.1) >= 1.0)
+    assert np.all(mounts.mounted_force_ratio(10.0 * below, 10.0, **on_rock) >= 1.0)
 
 
 def test_more_deflection_is_a_lower_frequency():
@@ -344,9 +341,9 @@ def test_radiation_factor_tends_to_one_and_stays_below_its_ceiling():
 
 def test_levels_and_powers_are_each_others_inverse():
     values = np.linspace(-20.0, 120.0, 50)
-    back = levels.level_from_power(levels.power_from_level(values))
+    back = 10 * np.log10(levels.power_from_level(values) / PICOWATT)
     assert np.allclose(back, values, rtol=0, atol=ROUNDING)
-    assert levels.level_from_power(0.0) == -np.inf
+    assert levels.power_from_level(-np.inf) == 0.0
     assert np.isclose(levels.level_sum([50.0, -np.inf]), 50.0)
 
 
@@ -398,7 +395,7 @@ def test_screwing_a_pump_down_adds_what_the_trade_says(kind):
 
     def heard(ratio):
         power = radiation.radiated_power(force * ratio, BANDS, mass, dip, built_in, factor)
-        one_metre = levels.level_from_power(power) - rooms.source_power_level(0.0, 1.0)
+        one_metre = 10 * np.log10(power / PICOWATT) - rooms.source_power_level(0.0, 1.0)
         return levels.level_sum([levels.a_weighted_level(one_metre), a_level])
 
     lowest, highest = row["hard_mount_adds"]
@@ -464,19 +461,13 @@ CALLS = [
     (panels.octave_panel_loss, (500.0, 8.0, 1667.0, 0.03)),
     (panels.mass_law_loss, (500.0, 8.0)),
     (panels.normal_incidence_loss, (500.0, 8.0)),
-    (panels.bending_stiffness, (8e9, 0.012, 0.3)),
     (panels.coincidence_frequency, (8.0, 1012.0)),
     (partitions.loss_with_leak, (25.0, 0.02, 0.0)),
     (partitions.coupling_area, (25.0, 1.2)),
-    (partitions.double_leaf_resonance, (8.0, 3.0, 0.05)),
     (partitions.double_leaf_loss, (500.0, 8.0, 3.0, 25.0, 17.0, 0.05)),
     (partitions.enclosure_gain, (25.0, 0.3)),
-    (rooms.room_level, (60.0, 2.0, 1.0, 3.9)),
-    (rooms.level_next_door, (70.0, 20.0, 2.0, 4.0)),
-    (rooms.reverberation_time, (8.0, 3.0)),
-    (rooms.diffuse_from, (8.0, 3.0)),
     (rooms.source_power_level, (45.0, 1.0, 2.0)),
-    (network.level_near_source, (60.0, 2.0, 1.0, 4e-9, 22.0)),
+    (rooms.level_near_source, (60.0, 2.0, 1.0, 4e-9, 22.0)),
     (mounts.mounted_force_ratio, (100.0, 9.1, 0.1, 3.0, 1.4e-3)),
     (mounts.rigid_force_ratio, (100.0, 3.0, 1.4e-3)),
     (radiation.radiation_factor, (125.9, 1667.0, 0.8, 0.6)),
@@ -503,34 +494,26 @@ REFUSED = [
     (panels.panel_loss, (500.0, 8.0, 1667.0, 0.0)),
     (panels.panel_loss, (500.0, 8.0, 1667.0, 1.5)),
     (panels.octave_panel_loss, (0.0, 8.0, 1667.0, 0.03)),
-    (panels.bending_stiffness, (8e9, 0.012, 0.6)),
     (panels.coincidence_frequency, (8.0, 0.0)),
     (panels.stiffness_of, (8.0, -5.0)),
     (partitions.composite_loss, ([30.0, -1.0], [1.0, 1.0])),
     (partitions.composite_loss, ([30.0, 20.0], [0.0, 0.0])),
     (partitions.loss_with_leak, (30.0, 1.1)),
     (partitions.coupling_area, (-3.0, 1.0)),
-    (partitions.double_leaf_resonance, (8.0, 3.0, 0.0)),
     (partitions.double_leaf_loss, (500.0, 8.0, 3.0, 25.0, 17.0, -0.1)),
     (partitions.enclosure_gain, (25.0, 1.2)),
     (rooms.absorption_area, ([10.0], [1.2])),
-    (rooms.reverberation_time, (8.0, 0.0)),
-    (rooms.room_constant, (22.0, 1.0)),
-    (rooms.room_level, (60.0, 2.0, 0.0, 3.9)),
     (rooms.source_power_level, (NAN, 1.0)),
-    (rooms.level_next_door, (70.0, -1.0, 2.0, 4.0)),
-    (network.coupling_matrix, ([0.1], [[0, 0]], 2)),
-    (network.coupling_matrix, ([0.1], [[0, 2]], 2)),
-    (network.coupling_matrix, ([-0.1], [[0, 1]], 2)),
-    (network.energy_densities, ([1.0, 0.0], [[0.0, 0.1], [0.1, 0.0]], [1.0, 0.0])),
-    (network.energy_densities, ([1.0, 1.0], [[0.0, 0.1], [0.2, 0.0]], [1.0, 0.0])),
-    (network.energy_densities, ([1.0, 1.0], [[0.1, 0.1], [0.1, 0.0]], [1.0, 0.0])),
-    (network.energy_densities, ([1.0], [[0.0]], [-1.0])),
-    (network.level_near_source, (60.0, 2.0, 1.0, 1e-9, 2.0)),
-    (network.diffuse_level, (-1.0,)),
+    (rooms.coupling_matrix, ([0.1], [[0, 0]], 2)),
+    (rooms.coupling_matrix, ([0.1], [[0, 2]], 2)),
+    (rooms.coupling_matrix, ([-0.1], [[0, 1]], 2)),
+    (rooms.energy_densities, ([1.0, 0.0], [[0.0, 0.1], [0.1, 0.0]], [1.0, 0.0])),
+    (rooms.energy_densities, ([1.0, 1.0], [[0.0, 0.1], [0.2, 0.0]], [1.0, 0.0])),
+    (rooms.energy_densities, ([1.0, 1.0], [[0.1, 0.1], [0.1, 0.0]], [1.0, 0.0])),
+    (rooms.energy_densities, ([1.0], [[0.0]], [-1.0])),
+    (rooms.level_near_source, (60.0, 2.0, 1.0, 1e-9, 2.0)),
+    (rooms.diffuse_level, (-1.0,)),
     (mounts.natural_frequency, (0.0,)),
-    (mounts.transmissibility, (1.0, 0.0)),
-    (mounts.transmissibility, (-1.0, 0.1)),
     (mounts.plate_mobility, (0.0, 1000.0)),
     (mounts.mounted_force_ratio, (100.0, 0.0, 0.1, 3.0, 0.0)),
     (mounts.mounted_force_ratio, (100.0, 9.1, -0.1, 3.0, 0.0)),
@@ -544,7 +527,6 @@ REFUSED = [
     (levels.band_index, (-1.0,)),
     (levels.level_sum, ([50.0, NAN],)),
     (levels.power_from_level, (float("inf"),)),
-    (levels.level_from_power, (-1.0,)),
     (sources.hum_frequency, (0.0,)),
     (sources.speed_change, (0.0,)),
     (sources.band_levels, (45.0, [0.0, 0.0], 0.1, 100.0)),

@@ -1,7 +1,6 @@
 """Levels of sound: decibels, octave bands and the A-weighting.
 
 Bands lie on the last axis of every array of levels.
-Depends on: base.
 """
 
 from __future__ import annotations
@@ -9,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
-from seaflow.base.ranges import RangeError, require_not_negative, require_positive
+from seaflow.base.ranges import RangeError, require_positive
 from seaflow.base.sources import sourced
 
 REFERENCE_POWER = 1e-12  # W; with air taken as 400 Pa s/m, pressure and intensity levels agree
@@ -68,36 +67,6 @@ def band_index(band_frequency: Number) -> Number:
     require_positive(band_frequency=band_frequency)
     steps = np.round(np.log10(np.asarray(band_frequency) / 1000.0) / 0.3)
     return np.clip(steps + 4.0, 0.0, 6.0)
-
-
-@elementwise
-@sourced("own", "definition, over one picowatt")
-def level_from_power(sound_power: Number) -> Number:
-    """Level of a sound power.
-
-    Parameters
-    ----------
-    sound_power : number or array
-        Sound power. [W]
-
-    Returns
-    -------
-    number or array
-        Level over one picowatt; minus infinity for no power. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the power is negative.
-
-    Examples
-    --------
-    >>> round(level_from_power(1e-6), 1)
-    60.0
-    """
-    require_not_negative(sound_power=sound_power)
-    with np.errstate(divide="ignore"):
-        return 10.0 * np.log10(np.asarray(sound_power) / REFERENCE_POWER)
 
 
 @elementwise

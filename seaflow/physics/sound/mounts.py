@@ -1,7 +1,4 @@
-"""Vibration of the pump and what its mount and hoses pass on to the boat.
-
-Depends on: base, friction (for gravity), panels (for the air).
-"""
+"""Vibration of the pump and what its mount and hoses pass on to the boat."""
 
 from __future__ import annotations
 
@@ -44,40 +41,6 @@ def natural_frequency(static_deflection: Number) -> Number:
     """
     require_positive(static_deflection=static_deflection)
     return np.sqrt(GRAVITY / np.asarray(static_deflection)) / (2.0 * pi)
-
-
-@elementwise
-@sourced("ogata2004", "equation 9-14")
-def transmissibility(forcing_ratio: Number, damping_ratio: Number) -> Number:
-    """Force that a mount passes to a base that does not move, over the force in the pump.
-
-    Parameters
-    ----------
-    forcing_ratio : number or array
-        Frequency of the vibration over the natural frequency. [-]
-    damping_ratio : number or array
-        Damping over critical damping. [-]
-
-    Returns
-    -------
-    number or array
-        Ratio of forces; above 1 below 1.41 times the natural frequency. [-]
-
-    Raises
-    ------
-    RangeError
-        When a ratio is negative, or resonance is met without damping.
-
-    Examples
-    --------
-    >>> round(transmissibility(7.93, 0.05), 4)
-    0.0206
-    """
-    require_not_negative(forcing_ratio=forcing_ratio, damping_ratio=damping_ratio)
-    damped = (2.0 * np.asarray(damping_ratio) * forcing_ratio) ** 2
-    below = (1.0 - np.asarray(forcing_ratio) ** 2) ** 2 + damped
-    require_positive(damping_ratio_at_resonance=below)
-    return np.sqrt((1.0 + damped) / below)
 
 
 @elementwise

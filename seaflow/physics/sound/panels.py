@@ -1,7 +1,4 @@
-"""Airborne sound through one panel: mass law, coincidence and the dip there.
-
-Depends on: base, sound_levels.
-"""
+"""Airborne sound through one panel: mass law, coincidence and the dip there."""
 
 from __future__ import annotations
 
@@ -90,42 +87,6 @@ def normal_incidence_loss(band_frequency: Number, surface_mass: Number) -> Numbe
 
 def _mass_reactance(frequency: Number, mass: Number) -> Array:
     return np.asarray(pi * np.asarray(frequency) * mass / (AIR_DENSITY * SOUND_SPEED))
-
-
-@elementwise
-@sourced("cremer_heckl", "bending stiffness of a homogeneous plate")
-def bending_stiffness(
-    youngs_modulus: Number, thickness: Number, poisson_ratio: Number = 0.3
-) -> Number:
-    """Bending stiffness of a homogeneous panel, for each metre of width.
-
-    Parameters
-    ----------
-    youngs_modulus : number or array
-        Young's modulus of the material. [Pa]
-    thickness : number or array
-        Thickness of the panel. [m]
-    poisson_ratio : number or array
-        Poisson's ratio of the material. [-]
-
-    Returns
-    -------
-    number or array
-        Stiffness. [N m]
-
-    Raises
-    ------
-    RangeError
-        When modulus or thickness is not above zero, or Poisson's ratio lies outside 0 to 0.5.
-
-    Examples
-    --------
-    >>> round(bending_stiffness(8e9, 0.012, 0.3), 0)
-    1266.0
-    """
-    require_positive(youngs_modulus=youngs_modulus, thickness=thickness)
-    require_between(0.0, 0.5, poisson_ratio=poisson_ratio)
-    return youngs_modulus * thickness**3 / (12.0 * (1.0 - poisson_ratio**2))
 
 
 @elementwise

@@ -1,23 +1,19 @@
 """Airborne sound through what stands between two rooms: parts, leaks, two leaves, enclosures.
 
 Parts of a partition lie on the last axis.
-Depends on: base, panels.
 """
 
 from __future__ import annotations
-
-from math import pi
 
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.sound.panels import AIR_DENSITY, SOUND_SPEED, mass_law_loss
+from seaflow.physics.sound.panels import mass_law_loss
 
 _CAVITY_CONSTANT = 29.0  # dB, of the region where the air between two leaves is a spring
 _CAVITY_LIMIT = 6.0  # dB, gained once waves stand between the leaves
-_RANDOM_INCIDENCE = 1.8  # lengthens the spring of air for sound from all sides
 
 
 @elementwise
@@ -125,40 +121,6 @@ def coupling_area(loss: Number, partition_area: Number) -> Number:
     """
     require_not_negative(loss=loss, partition_area=partition_area)
     return partition_area * 10.0 ** (-np.asarray(loss) / 10.0)
-
-
-@elementwise
-@sourced("sharp1973", "resonance of two masses on the air between, sound from all sides")
-def double_leaf_resonance(first_mass: Number, second_mass: Number, gap: Number) -> Number:
-    """Frequency at which two leaves swing against the air between them.
-
-    Parameters
-    ----------
-    first_mass : number or array
-        Mass of a square metre of the first leaf. [kg/m2]
-    second_mass : number or array
-        Mass of a square metre of the second leaf. [kg/m2]
-    gap : number or array
-        Air between the leaves. [m]
-
-    Returns
-    -------
-    number or array
-        Frequency. [Hz]
-
-    Raises
-    ------
-    RangeError
-        When a mass or the gap is not above zero.
-
-    Examples
-    --------
-    >>> round(double_leaf_resonance(8.0, 3.0, 0.05), 0)
-    243.0
-    """
-    require_positive(first_mass=first_mass, second_mass=second_mass, gap=gap)
-    spring = _RANDOM_INCIDENCE * AIR_DENSITY * SOUND_SPEED**2 / gap
-    return np.sqrt(spring * (first_mass + second_mass) / (first_mass * second_mass)) / (2.0 * pi)
 
 
 @elementwise

@@ -1,7 +1,4 @@
-"""Sound that a board gives off when a pump shakes it.
-
-Depends on: base, panels.
-"""
+"""Sound that a board gives off when a pump shakes it."""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
-"""Sound in one room: absorption, the level at a distance from a source, and the room next door.
+"""Sound in the rooms of a boat: one balance of energy for each band, and the level at a berth.
 
-Surfaces of a room lie on the last axis where there are several.
-Depends on: base, sound_levels.
+Rooms, and the surfaces of one, lie on the last axis of every array; bands and cases on the axes
+before it. A source gives its whole power to its room; each room swallows some and trades some with
+its neighbours through what stands between them. Air counts as 400 Pa s/m; warm air adds 0.1 dB.
 """
 
 from __future__ import annotations
@@ -10,13 +11,13 @@ from math import pi
 
 import numpy as np
 
-from seaflow.base.arrays import Number, elementwise
+from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.sound.levels import require_level
+from seaflow.physics.sound.levels import REFERENCE_POWER, power_from_level, require_level
+from seaflow.physics.sound.panels import SOUND_SPEED
 
-_SABINE = 0.161  # s/m
-_DIFFUSE = 2000.0  # with volume in m3 and time in s, the answer is in Hz
+_ROUNDING = 1e-9  # share of the room's energy that may be lost to rounding in a difference
 
 
 @elementwise
@@ -53,145 +54,7 @@ def absorption_area(areas: Number, absorption_shares: Number) -> Number:
 
 
 @elementwise
-@sourced("sabine1922", "0.161 V/A")
-def reverberation_time(room_volume: Number, absorption_area: Number) -> Number:
-    """Time in which sound in a room dies away by 60 decibels.
-
-    Parameters
-    ----------
-    room_volume : number or array
-        Volume of air in the room. [m3]
-    absorption_area : number or array
-        Absorption area of the room. [m2]
-
-    Returns
-    -------
-    number or array
-        Reverberation time. [s]
-
-    Raises
-    ------
-    RangeError
-        When volume or absorption is not above zero.
-
-    Examples
-    --------
-    >>> round(reverberation_time(8.0, 3.0), 4)
-    0.4293
-    """
-    require_positive(room_volume=room_volume, absorption_area=absorption_area)
-    return _SABINE * room_volume / absorption_area
-
-
-@elementwise
-@sourced("schroeder1962", "2000 times the root of reverberation time over volume")
-def diffuse_from(room_volume: Number, absorption_area: Number) -> Number:
-    """Frequency below which a room answers note by note, and one level for it is a rough guess.
-
-    Parameters
-    ----------
-    room_volume : number or array
-        Volume of air in the room. [m3]
-    absorption_area : number or array
-        Absorption area of the room. [m2]
-
-    Returns
-    -------
-    number or array
-        Frequency. [Hz]
-
-    Raises
-    ------
-    RangeError
-        When volume or absorption is not above zero.
-
-    Examples
-    --------
-    >>> round(diffuse_from(8.0, 3.0), 0)
-    463.0
-    """
-    return _DIFFUSE * np.sqrt(reverberation_time(room_volume, absorption_area) / room_volume)
-
-
-@elementwise
-@sourced("crocker2021", "room constant S a/(1 - a)")
-def room_constant(surface_area: Number, mean_absorption: Number) -> Number:
-    """Room constant, the absorption area that the sound meets after its first reflection.
-
-    Parameters
-    ----------
-    surface_area : number or array
-        Area of all surfaces of the room. [m2]
-    mean_absorption : number or array
-        Mean absorption of the surfaces. [-]
-
-    Returns
-    -------
-    number or array
-        Room constant. [m2]
-
-    Raises
-    ------
-    RangeError
-        When the area is not above zero, or the absorption not above 0 and below 1.
-
-    Examples
-    --------
-    >>> round(room_constant(22.0, 0.15), 3)
-    3.882
-    """
-    require_positive(surface_area=surface_area, mean_absorption=mean_absorption)
-    require_between(0.0, 1.0, mean_absorption=mean_absorption)
-    if np.any(np.asarray(mean_absorption) >= 1.0):
-        raise RangeError("mean absorption must be below 1, for a room that sends some sound back")
-    return surface_area * mean_absorption / (1.0 - np.asarray(mean_absorption))
-
-
-@elementwise
-@sourced("vigran2008", "equation 4.49, with the room constant for the absorption area")
-def room_level(
-    power_level: Number, directivity: Number, distance: Number, room_constant: Number
-) -> Number:
-    """Level at a distance from a source in a room.
-
-    Parameters
-    ----------
-    power_level : number or array
-        Level of the source's sound power, over one picowatt. [dB]
-    directivity : number or array
-        1 in the open, 2 on one surface, 4 in an edge, 8 in a corner. [-]
-    distance : number or array
-        Distance from the source. [m]
-    room_constant : number or array
-        Room constant. [m2]
-
-    Returns
-    -------
-    number or array
-        Sound pressure level. [dB]
-
-    Raises
-    ------
-    RangeError
-        When directivity, distance or room constant is not above zero, or the level is no number.
-
-    Notes
-    -----
-    Air counts as 400 Pa s/m, as in the source; warm air would add 0.1 dB.
-
-    Examples
-    --------
-    >>> round(room_level(60.0, 2.0, 1.0, 3.882), 2)
-    60.75
-    """
-    require_level(power_level=power_level)
-    require_positive(directivity=directivity, distance=distance, room_constant=room_constant)
-    direct = directivity / (4.0 * pi * np.asarray(distance) ** 2)
-    return power_level + 10.0 * np.log10(direct + 4.0 / np.asarray(room_constant))
-
-
-@elementwise
-@sourced("own", "the direct part of room_level, solved for the power")
+@sourced("own", "inverse square law, solved for the power")
 def source_power_level(sound_level: Number, distance: Number, directivity: Number = 2.0) -> Number:
     """Sound power level of a source whose level is stated at a distance without a room.
 
@@ -225,43 +88,181 @@ def source_power_level(sound_level: Number, distance: Number, directivity: Numbe
 
 
 @elementwise
-@sourced("iso12354_1", "simplest form, no flanking: L2 = L1 - R + 10 lg(S/A)")
-def level_next_door(
-    sound_level: Number, loss: Number, partition_area: Number, absorption_area: Number
-) -> Number:
-    """Level in the room behind a partition.
+@sourced("own", "sum of the coupling areas of all partitions between two rooms")
+def coupling_matrix(coupling_areas: Number, room_pairs: Number, n_rooms: Number) -> Number:
+    """Coupling of every room with every other.
 
     Parameters
     ----------
-    sound_level : number or array
-        Level in the first room. [dB]
-    loss : number or array
-        Transmission loss of the partition. [dB]
-    partition_area : number or array
-        Area of the partition. [m2]
-    absorption_area : number or array
-        Absorption area of the second room. [m2]
+    coupling_areas : number or array
+        Coupling area of each partition, along the last axis. [m2]
+    room_pairs : number or array
+        Two rooms, counted from 0, for each partition. [-]
+    n_rooms : number or array
+        How many rooms there are. [-]
 
     Returns
     -------
     number or array
-        Level in the second room. [dB]
+        Symmetric table of coupling areas, on the last two axes. [m2]
 
     Raises
     ------
     RangeError
-        When the loss is negative, an area is not above zero, or the level is no number.
-
-    Notes
-    -----
-    One way only; where sound goes back and forth, sound_network gives the balance.
+        When an area is negative, or a pair names one room twice or a room that is not there.
 
     Examples
     --------
-    >>> round(level_next_door(70.0, 20.0, 2.0, 4.0), 2)
-    46.99
+    >>> coupling_matrix([0.02], [[0, 1]], 2).tolist()
+    [[0.0, 0.02], [0.02, 0.0]]
     """
-    require_level(sound_level=sound_level)
-    require_not_negative(loss=loss)
-    require_positive(partition_area=partition_area, absorption_area=absorption_area)
-    return sound_level - loss + 10.0 * np.log10(partition_area / np.asarray(absorption_area))
+    require_not_negative(coupling_areas=coupling_areas)
+    areas = np.atleast_1d(np.asarray(coupling_areas, dtype=float))
+    pairs = np.asarray(room_pairs).astype(int).reshape(-1, 2)
+    count = int(n_rooms)
+    if pairs.shape[0] != areas.shape[-1] or np.any((pairs < 0) | (pairs >= count)):
+        raise RangeError("each partition must stand between two of the rooms")
+    if np.any(pairs[:, 0] == pairs[:, 1]):
+        raise RangeError("a partition must stand between two different rooms")
+    table = np.zeros((*areas.shape[:-1], count, count))
+    for place, (first, second) in enumerate(pairs):
+        table[..., first, second] += areas[..., place]
+        table[..., second, first] += areas[..., place]
+    return table
+
+
+@elementwise
+@sourced("billon2008", "statistical theory of coupled rooms: balance of power in each")
+def energy_densities(absorption_area: Number, coupling: Number, sound_powers: Number) -> Number:
+    """Density of sound energy in every room.
+
+    Parameters
+    ----------
+    absorption_area : number or array
+        Absorption area of each room, without the partitions to other rooms. [m2]
+    coupling : number or array
+        Symmetric table of coupling areas. [m2]
+    sound_powers : number or array
+        Power of the sources in each room. [W]
+
+    Returns
+    -------
+    number or array
+        Energy of a cubic metre of air in each room. [J/m3]
+
+    Raises
+    ------
+    RangeError
+        When a room absorbs nothing, a power or coupling is negative, or the coupling is not
+        symmetric with an empty diagonal.
+
+    Examples
+    --------
+    >>> table = coupling_matrix([0.02], [[0, 1]], 2)
+    >>> densities = energy_densities([2.0, 4.0], table, [1e-6, 0.0])
+    >>> [round(float(value) * 1e11, 3) for value in densities]
+    [577.1, 2.871]
+    """
+    require_positive(absorption_area=absorption_area)
+    require_not_negative(coupling=coupling, sound_powers=sound_powers)
+    table = np.asarray(coupling)
+    if np.any(np.diagonal(table, axis1=-2, axis2=-1) != 0.0):
+        raise RangeError("a room cannot be coupled with itself")
+    if np.any(table != np.swapaxes(table, -1, -2)):
+        raise RangeError("coupling must be the same both ways")
+    own = np.asarray(absorption_area) + np.sum(table, axis=-1)
+    balance = own[..., None] * np.eye(table.shape[-1]) - table
+    incident = np.linalg.solve(balance, np.asarray(sound_powers)[..., None])[..., 0]
+    return 4.0 * np.asarray(incident) / SOUND_SPEED
+
+
+@elementwise
+@sourced("own", "definition, air counted as 400 Pa s/m")
+def diffuse_level(energy_density: Number) -> Number:
+    """Level of the sound that fills a room.
+
+    Parameters
+    ----------
+    energy_density : number or array
+        Energy of a cubic metre of air. [J/m3]
+
+    Returns
+    -------
+    number or array
+        Sound pressure level; minus infinity for silence. [dB]
+
+    Raises
+    ------
+    RangeError
+        When the energy is negative.
+
+    Examples
+    --------
+    >>> round(diffuse_level(5.771e-9), 2)
+    62.97
+    """
+    require_not_negative(energy_density=energy_density)
+    with np.errstate(divide="ignore"):
+        return 10.0 * np.log10(SOUND_SPEED * np.asarray(energy_density) / REFERENCE_POWER)
+
+
+@elementwise
+@sourced("vigran2008", "equation 4.49, with the balance of all rooms for that of one")
+def level_near_source(
+    power_level: Number,
+    directivity: Number,
+    distance: Number,
+    energy_density: Number,
+    surface_area: Number,
+) -> Number:
+    """Level at a distance from a source, in the room that holds it, with all rooms counted in.
+
+    Parameters
+    ----------
+    power_level : number or array
+        Level of the source's sound power, over one picowatt. [dB]
+    directivity : number or array
+        1 in the open, 2 on one surface, 4 in an edge, 8 in a corner. [-]
+    distance : number or array
+        Distance from the source. [m]
+    energy_density : number or array
+        Energy of a cubic metre of air in that room, from the balance. [J/m3]
+    surface_area : number or array
+        Area of all surfaces of that room, partitions counted in. [m2]
+
+    Returns
+    -------
+    number or array
+        Sound pressure level. [dB]
+
+    Raises
+    ------
+    RangeError
+        When directivity, distance or area is not above zero, an energy is negative, the level is
+        no number, or the room lets go of more sound than its surfaces can.
+
+    Notes
+    -----
+    The balance spreads the sound straight from the source over the room; that share is taken out
+    here and put back where it belongs, by distance. For one room alone this is the handbooks'
+    formula with the room constant S a/(1 - a).
+
+    Examples
+    --------
+    >>> round(level_near_source(60.0, 2.0, 1.0, 3.5318e-9, 22.0), 2)
+    60.75
+    """
+    require_positive(directivity=directivity, distance=distance, surface_area=surface_area)
+    require_not_negative(energy_density=energy_density)
+    power = np.asarray(power_from_level(power_level))
+    intensity = SOUND_SPEED * np.asarray(energy_density)
+    reflected = intensity - 4.0 * power / surface_area
+    if np.any(reflected < -_ROUNDING * intensity):
+        raise RangeError("absorption and leaks of the room must not exceed its surface area")
+    direct = power * directivity / (4.0 * pi * np.asarray(distance) ** 2)
+    return _level(direct + np.maximum(reflected, 0.0))
+
+
+def _level(intensity: Array) -> Array:
+    with np.errstate(divide="ignore"):
+        return np.asarray(10.0 * np.log10(intensity / REFERENCE_POWER))

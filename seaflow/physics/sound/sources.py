@@ -1,7 +1,4 @@
-"""Sound of the pump itself by octave band, and the tables of sound that ship with the package.
-
-Depends on: base, sound_levels.
-"""
+"""Sound of the pump itself by octave band, and the tables of sound that ship with the package."""
 
 from __future__ import annotations
 

@@ -13,7 +13,6 @@ from seaflow.boat.checks.rooms import shared_area
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, Partition
 from seaflow.physics.sound.levels import octave_frequencies
-from seaflow.physics.sound.network import coupling_matrix, energy_densities
 from seaflow.physics.sound.panels import coincidence_frequency, octave_panel_loss, stiffness_of
 from seaflow.physics.sound.partitions import (
     composite_loss,
@@ -21,7 +20,7 @@ from seaflow.physics.sound.partitions import (
     double_leaf_loss,
     loss_with_leak,
 )
-from seaflow.physics.sound.rooms import absorption_area
+from seaflow.physics.sound.rooms import absorption_area, coupling_matrix, energy_densities
 from seaflow.physics.sound.sources import sound_row
 
 TOUCHING = 0.01  # m2; rooms that share no more than this count as apart

@@ -20,7 +20,7 @@ from seaflow.physics.sound.levels import (
     octave_frequencies,
     power_from_level,
 )
-from seaflow.physics.sound.network import diffuse_level, level_near_source
+from seaflow.physics.sound.rooms import diffuse_level, level_near_source
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.house import House
