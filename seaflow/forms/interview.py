@@ -13,7 +13,8 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.checks.measures import check_sea
-from seaflow.boat.checks.sense import check_names, check_parts
+from seaflow.boat.checks.names import check_names
+from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import Key
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.reading import Reading

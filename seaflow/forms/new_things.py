@@ -75,6 +75,7 @@ def _new(
     """Yield the blocks whose names the table does not know; a name of something else is refused."""
     own = {item.name for item in getattr(case, table)}
     others = {item.name: item.table for item in (*case.things, *case.skin_fitting)}
+    others |= {hose.label: "hose" for hose in case.hose}
     for row, item in enumerate(raw.get(table) or ()):
         name = item.get("name")
         if name in own:

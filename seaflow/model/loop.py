@@ -22,7 +22,7 @@ _E = TypeVar("_E", bound=Element)
 class Link:
     """Elements in a row, in the direction of flow, between two nodes.
 
-    The sea is the node "sea" at both ends of the loop; a link that comes from it starts at an
+    The sea is a node at both ends of the loop; a link that comes from it starts at an
     intake, a link that goes to it ends at an outlet.
     """
 
@@ -55,7 +55,7 @@ class Link:
                     yield index, place / (len(element.via) + 1), point
 
 
-SEA = "sea"
+SEA = ""  # no junction is called so: a thing must have a name
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,18 +108,38 @@ class Loop:
             element for link in self.links for element in link.elements if isinstance(element, kind)
         )
 
-    def link_of(self, name: str) -> int:
-        """Return the index of the link that holds the element `name`.
+    def named(self, name: str) -> Element:
+        """Return the element that bears a name.
 
         Raises
         ------
         KeyError
-            If no link holds it.
+            If no element bears it, or more than one does.
         """
-        for index, link in enumerate(self.links):
-            if any(element.name == name for element in link.elements):
-                return index
-        raise KeyError(name)
+        link, index = self._place(name)
+        return self.links[link].elements[index]
+
+    def link_of(self, which: Element | str) -> int:
+        """Return the index of the link that holds an element, given itself or by its name.
+
+        Raises
+        ------
+        KeyError
+            If the loop has no such element, or more than one of that name.
+        """
+        return self._place(which)[0]
+
+    def _place(self, which: Element | str) -> tuple[int, int]:
+        places = [
+            (number, index)
+            for number, link in enumerate(self.links)
+            for index, element in enumerate(link.elements)
+            if (element.name == which if isinstance(which, str) else element is which)
+        ]
+        if len(places) != 1:
+            name = which if isinstance(which, str) else which.name
+            raise KeyError(f'{len(places)} elements are meant by "{name}", not one')
+        return places[0]
 
     def node_point(self, node: str) -> Point | None:
         """Return the point of a junction, or None if it is not known."""
@@ -145,23 +165,23 @@ class Loop:
         """Its strainers."""
         return self.elements(Basket)
 
-    def changed(self, name: str, **values: Any) -> Loop:
-        """Return the loop with fields of the element `name` replaced, by numbers or arrays.
+    def changed(self, which: Element | str, **values: Any) -> Loop:
+        """Return the loop with fields of one element replaced, by numbers or arrays.
+
+        The element is that very object, or the one that bears the name `which`.
 
         Raises
         ------
         KeyError
-            If no element bears the name.
+            If the loop has no such element, or more than one of that name.
         """
-        self.link_of(name)
-        links = tuple(
-            replace(
-                link,
-                elements=tuple(
-                    replace(element, **values) if element.name == name else element
-                    for element in link.elements
-                ),
-            )
-            for link in self.links
+        number, index = self._place(which)
+        link = self.links[number]
+        changed = replace(link.elements[index], **values)
+        elements = (*link.elements[:index], changed, *link.elements[index + 1 :])
+        links = (
+            *self.links[:number],
+            replace(link, elements=elements),
+            *self.links[number + 1 :],
         )
         return replace(self, links=links)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 
 from seaflow.base.problems import Problem
@@ -25,15 +24,7 @@ def shared_area(one: Compartment, other: Compartment) -> float:
 
 
 def check_extents(case: Case) -> Iterator[Problem]:
-    """A compartment reaches from a smaller number to a larger one, and bears its name alone."""
-    for table in ("compartment", "pump_place", "intake_place"):
-        things = getattr(case, table)
-        counts = Counter(thing.name for thing in things)
-        seen: set[str] = set()
-        for thing in things:
-            if counts[thing.name] > 1 and thing.name in seen:
-                yield _twice(case, (table, thing.row, "name"), thing.name)
-            seen.add(thing.name)
+    """A compartment reaches from a smaller number to a larger one."""
     for room in case.compartment:
         for side in ("aft", "starboard", "height"):
             ends = getattr(room, side)
@@ -53,16 +44,6 @@ def _ascends(ends: tuple[float, ...]) -> bool:
 
 def _is_whole(room: Compartment) -> bool:
     return all(_ascends(ends) for ends in room.box)
-
-
-def _twice(case: Case, path: Path, name: str) -> Problem:
-    return case.text.problem(
-        "S02",
-        path,
-        f'a second thing is called "{name}"',
-        why="What names it could mean either.",
-        write="Give each its own name.",
-    )
 
 
 def check_rooms(case: Case) -> Iterator[Problem]:

@@ -1,15 +1,15 @@
-"""Whether a case makes sense as a boat: its names, ends of hoses and parts."""
+"""Whether a case makes sense as a boat: ends of hoses, parts, and all the checks in order."""
 
 from __future__ import annotations
 
 import difflib
-from collections import Counter
 from collections.abc import Callable, Iterator
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.measures import MEASURES
+from seaflow.boat.checks.names import check_names
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
 from seaflow.boat.checks.valves import BALANCING
@@ -19,30 +19,6 @@ from seaflow.boat.tables.things import Unit
 from seaflow.physics.heat.refrigerant import find as find_refrigerant
 
 Check = Callable[[Case], Iterator[Problem]]
-
-
-def check_names(case: Case) -> Iterator[Problem]:
-    """No two things may bear one name."""
-    counts = Counter(thing.name for thing in case.things if thing.name)
-    seen: set[str] = set()
-    for thing in case.things:
-        if not thing.name.strip():
-            yield case.text.problem(
-                "S26",
-                (thing.table, thing.row, "name"),
-                f"a {thing.table.replace('_', ' ')} has an empty name",
-                why="A hose finds the thing it leads to by its name.",
-                write=f'Write a name, such as name = "main {thing.table.replace("_", " ")}".',
-            )
-        if counts[thing.name] > 1 and thing.name in seen:
-            yield case.text.problem(
-                "S02",
-                (thing.table, thing.row, "name"),
-                f'a second thing is called "{thing.name}"',
-                why="A hose that names it could mean either.",
-                write="Give each its own name, and name the right one in the hoses.",
-            )
-        seen.add(thing.name)
 
 
 def check_ends(case: Case) -> Iterator[Problem]:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
+from seaflow.boat.checks.names import check_loop_names
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
 
 MOST_UNITS = 6
@@ -166,4 +167,8 @@ def _first_path(loop: network.Network) -> tuple[str | int, ...]:
     return (thing.table, thing.row)
 
 
-WAYS: tuple[Callable[[Case], Iterator[Problem]], ...] = (check_reached, check_ways)
+WAYS: tuple[Callable[[Case], Iterator[Problem]], ...] = (
+    check_reached,
+    check_ways,
+    check_loop_names,
+)

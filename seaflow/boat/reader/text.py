@@ -35,13 +35,14 @@ class CaseText:
 
     def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
         """Return a Problem that points at the key at `path`, or at the nearest table above it."""
-        line = self._line(path)
+        line = self.line(path)
         column, length = None, 1
         if line is not None:
             column, length = self.spans.get(path) or self._span(line, path, code in _ON_THE_KEY)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
-    def _line(self, path: Path) -> int | None:
+    def line(self, path: Path) -> int | None:
+        """Return the line of the key at `path`, or of the nearest table above it."""
         while path:
             if path in self.where:
                 return self.where[path]

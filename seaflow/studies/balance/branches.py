@@ -87,7 +87,7 @@ def throttled(loop: Loop, branches: tuple[Branch, ...], extra: Array) -> Loop:
     for branch, loss in zip(branches, extra, strict=True):
         hose = next(item for item in loop.elements(HoseRun) if item.name == branch.hose)
         base = np.asarray(hose.fittings_coefficient) - branch.loss_now + branch.loss_open
-        loop = loop.changed(branch.hose, fittings_coefficient=base + loss)
+        loop = loop.changed(hose, fittings_coefficient=base + loss)
     return loop
 
 

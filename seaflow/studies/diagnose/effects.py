@@ -122,7 +122,7 @@ def _kinked(before_pump: bool) -> Effect:
         if hose is None:
             return boats
         more = hose.fittings_coefficient + struck.severity
-        return replace(boats, loop=boats.loop.changed(hose.name, fittings_coefficient=more))
+        return replace(boats, loop=boats.loop.changed(hose, fittings_coefficient=more))
 
     return effect
 
@@ -146,7 +146,7 @@ def _coils(change: Callable[[Coil, Array], dict[str, Any]]) -> Effect:
     def effect(boats: Boats, struck: Struck) -> Boats:
         loop = boats.loop
         for coil in boats.loop.coils:
-            loop = loop.changed(coil.name, **change(coil, struck.by_unit[coil.unit]))
+            loop = loop.changed(coil, **change(coil, struck.by_unit[coil.unit]))
         return replace(boats, loop=loop)
 
     return effect
@@ -216,7 +216,7 @@ def _filter(boats: Boats, struck: Struck) -> Boats:
         if coil.heating is None:
             continue
         heats, trips = short_of_air(coil.heating, struck.by_unit[coil.unit], coil)
-        loop = loop.changed(coil.name, heating=heats)
+        loop = loop.changed(coil, heating=heats)
         on = np.asarray(running.get(coil.unit, coil.switched_on))
         running[coil.unit] = on & ~trips
         airless = airless | (on & trips)
@@ -230,30 +230,24 @@ def _series(boats: Boats, struck: Struck) -> Boats:
 def _lost_head(boats: Boats, struck: Struck) -> Boats:
     loop = boats.loop
     for entry in boats.loop.entries:
-        loop = loop.changed(entry.name, lost_head=entry.lost_head + struck.severity)
+        loop = loop.changed(entry, lost_head=entry.lost_head + struck.severity)
     return replace(boats, loop=loop)
 
 
-def _branch_air(boats: Boats, struck: Struck) -> Boats:
-    loop = boats.loop
-    for coil in boats.loop.coils:
-        link = boats.loop.links[boats.loop.link_of(coil.name)]
-        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
-        if hose is not None:
-            head = hose.trapped_head + struck.by_unit[coil.unit]
-            loop = loop.changed(hose.name, trapped_head=head)
-    return replace(boats, loop=loop)
+def _first_hose(field: str) -> Effect:
+    """Add the severity to a field of the first hose on the branch of the unit that is struck."""
 
+    def effect(boats: Boats, struck: Struck) -> Boats:
+        loop = boats.loop
+        for coil in boats.loop.coils:
+            link = loop.links[loop.link_of(coil)]
+            hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
+            if hose is not None:
+                more = getattr(hose, field) + struck.by_unit[coil.unit]
+                loop = loop.changed(hose, **{field: more})
+        return replace(boats, loop=loop)
 
-def _branch_kinked(boats: Boats, struck: Struck) -> Boats:
-    loop = boats.loop
-    for coil in boats.loop.coils:
-        link = boats.loop.links[boats.loop.link_of(coil.name)]
-        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
-        if hose is not None:
-            more = hose.fittings_coefficient + struck.by_unit[coil.unit]
-            loop = loop.changed(hose.name, fittings_coefficient=more)
-    return replace(boats, loop=loop)
+    return effect
 
 
 def _leak(boats: Boats, struck: Struck) -> Boats:
@@ -283,7 +277,7 @@ EFFECTS: Mapping[str, Effect] = {
     "motor_shorted": _stopped,
     "suction_kinked": _kinked(before_pump=True),
     "delivery_kinked": _kinked(before_pump=False),
-    "branch_kinked": _branch_kinked,
+    "branch_kinked": _first_hose("fittings_coefficient"),
     "growth": _condition("growth"),
     "coil_scaled": _scaled,
     "coil_blocked": _coils(_blocked_coil),
@@ -299,7 +293,7 @@ EFFECTS: Mapping[str, Effect] = {
     "aeration": _condition("air_fraction"),
     "scoop_reversed": _lost_head,
     "shared_intake": _lost_head,
-    "branch_air": _branch_air,
+    "branch_air": _first_hose("trapped_head"),
     "leak": _leak,
     "thermometer": _thermometer,
 }

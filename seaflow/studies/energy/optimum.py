@@ -175,7 +175,7 @@ def _throttled(built: Built, coefficients: Array) -> Built:
             after = next((e for e in link.elements[index:] if isinstance(e, HoseRun)), None)
             if after is not None:
                 loss = after.fittings_coefficient + coefficients
-                loop = loop.changed(after.name, fittings_coefficient=loss)
+                loop = loop.changed(after, fittings_coefficient=loss)
     return replace(built, loop=loop)
 
 

@@ -119,7 +119,7 @@ def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> Loop
     )
     matted: Loop = built.loop
     for basket in built.loop.strainers:
-        matted = matted.changed(basket.name, table_share=1.0)
+        matted = matted.changed(basket, table_share=1.0)
     needs = {need.name: need for need in unit_needs(case, built)}
     return LoopRun(needs, operate(built.loop, now), operate(matted, now))
 

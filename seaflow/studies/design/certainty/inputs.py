@@ -18,7 +18,7 @@ from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Coil, Element, Entry, HoseRun
+from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
 from seaflow.physics.heat.machine import scaled
 from seaflow.studies.design.certainty.half_widths import (
@@ -42,6 +42,7 @@ _AS_GIVEN: dict[str, Any] = {"shape": "range", "low": 0.0, "high": 1.0, "source"
 
 Setting = tuple[Loop, Conditions]
 Apply = Callable[[Loop, Conditions, Array], Setting]
+Field = tuple[type[Element], str]  # of elements of one kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +76,10 @@ def _coil_loss(case: Case, unit: Unit, tail: str) -> Input:
         coil = _coil(loop, unit.name)
         if coil.loss is not None:
             loss = replace(coil.loss, head=coil.loss.head * values)
-            return loop.changed(unit.name, loss=loss), now
+            return loop.changed(coil, loss=loss), now
         assert coil.pipe is not None  # a coil has one or the other
         pipe = replace(coil.pipe, multiplier=coil.pipe.multiplier * values)
-        return loop.changed(unit.name, pipe=pipe), now
+        return loop.changed(coil, pipe=pipe), now
 
     return Input(found.meaning + tail, found, apply)
 
@@ -89,7 +90,7 @@ def _coil_conductance(unit: Unit, tail: str) -> Input:
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
         coil = _coil(loop, unit.name)
-        return loop.changed(unit.name, conductance=coil.conductance * values), now
+        return loop.changed(coil, conductance=coil.conductance * values), now
 
     return Input(found.meaning + tail, found, apply)
 
@@ -99,8 +100,8 @@ def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
     found = given(spread("plate_heat"), case.spreads.get(path), unit.cooling)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        changed = scaled(_coil(loop, unit.name).machine, values)
-        return loop.changed(unit.name, machine=changed), now
+        coil = _coil(loop, unit.name)
+        return loop.changed(coil, machine=scaled(coil.machine, values)), now
 
     return Input(found.meaning + tail, found, apply)
 
@@ -113,13 +114,13 @@ def _pumps(case: Case, built: Built) -> Iterator[Input]:
     def head(loop: Loop, now: Conditions, values: Array) -> Setting:
         for pump in loop.pumps:
             curve = replace(pump.curve, shut_off_head=pump.curve.shut_off_head * values)
-            loop = loop.changed(pump.name, curve=curve)
+            loop = loop.changed(pump, curve=curve)
         return loop, now
 
     def flow(loop: Loop, now: Conditions, values: Array) -> Setting:
         for pump in loop.pumps:
             curve = replace(pump.curve, free_flow=pump.curve.free_flow * values)
-            loop = loop.changed(pump.name, curve=curve)
+            loop = loop.changed(pump, curve=curve)
         return loop, now
 
     for figure, apply in (("head", head), ("flow", flow)):
@@ -129,12 +130,12 @@ def _pumps(case: Case, built: Built) -> Iterator[Input]:
 
 def _hoses(case: Case, built: Built) -> Iterator[Input]:
     names = dict.fromkeys(hose.name for hose in built.loop.elements(HoseRun))
-    yield from _factors("fittings", "fittings_factor", names)
+    yield from _factors("fittings", (HoseRun, "fittings_factor"), names)
     for name, field in (("roughness", "roughness"), ("bores", "bore"), ("lengths", "length")):
-        yield from _factors(name, field, hose_shares(case, built, field))
+        yield from _factors(name, (HoseRun, field), hose_shares(case, built, field))
 
 
-def _factors(name: str, field: str, shares: Shares) -> Iterator[Input]:
+def _factors(name: str, field: Field, shares: Shares) -> Iterator[Input]:
     """Yield one factor for all elements of which nothing is given, and one for the others.
 
     Those others move together, each as far as its own half width goes: what is measured on one
@@ -152,16 +153,17 @@ def _factors(name: str, field: str, shares: Shares) -> Iterator[Input]:
         yield Input(usual.meaning + tail, drawn, _times(field, told, drawn))
 
 
-def _times(field: str, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
+def _times(field: Field, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
     """Return what multiplies a field of elements, each by its own spread where they differ."""
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for element in loop.elements(Element):
+        kind, key = field
+        for element in loop.elements(kind):
             if element.name in spreads:
                 own = spreads[element.name]
                 factor = own.at(values) if drawn.shape == "range" else values
-                scaled_up = {field: getattr(element, field) * factor}
-                loop = loop.changed(element.name, **scaled_up)
+                scaled_up = {key: getattr(element, key) * factor}
+                loop = loop.changed(element, **scaled_up)
         return loop, now
 
     return apply
@@ -170,7 +172,7 @@ def _times(field: str, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
 def _suction(case: Case, built: Built) -> Iterator[Input]:
     def entry(loop: Loop, now: Conditions, values: Array) -> Setting:
         for item in loop.elements(Entry):
-            loop = loop.changed(item.name, loss_coefficient=item.loss_coefficient * values)
+            loop = loop.changed(item, loss_coefficient=item.loss_coefficient * values)
         return loop, now
 
     found = spread("entry")
@@ -182,13 +184,14 @@ def _suction(case: Case, built: Built) -> Iterator[Input]:
 def _strainers(case: Case, built: Built) -> Iterator[Input]:
     def law(loop: Loop, now: Conditions, values: Array) -> Setting:
         for item in loop.strainers:
-            loop = loop.changed(item.name, table_share=values)
+            loop = loop.changed(item, table_share=values)
         return loop, now
 
     def blockage(loop: Loop, now: Conditions, values: Array) -> Setting:
         return loop, replace(now, strainer_blockage=case.design.blocked_share * values)
 
-    yield from _factors("strainer", "housing_coefficient", strainer_shares(case, built))
+    field = (Basket, "housing_coefficient")
+    yield from _factors("strainer", field, strainer_shares(case, built))
     names: list[tuple[str, Apply]] = [("blockage", blockage)]
     if any(item.measured is None and item.basket_area is not None for item in built.loop.strainers):
         names.append(("blockage_law", law))
@@ -223,7 +226,7 @@ def _heights(case: Case, built: Built) -> Iterator[Input]:
             last = link.elements[-1]
             if link.to_sea and last.point is not None and last.point.height is not None:
                 point = replace(last.point, height=last.point.height + values)
-                loop = loop.changed(last.name, point=point)
+                loop = loop.changed(last, point=point)
         return loop, now
 
     yield Input(found.meaning, found, apply)

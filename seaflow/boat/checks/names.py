@@ -1,0 +1,76 @@
+"""Whether each name means one thing alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from seaflow.base.problems import Problem
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.things import Hose, Intake
+
+Named = tuple[str, Path]  # a name, and where it stands or would stand
+
+
+def check_names(case: Case) -> Iterator[Problem]:
+    """No two things that a hose, an answer or a change can mean may bear one name."""
+    yield from _empty(case)
+    yield from _twice(case, _reachable(case))
+    for table in ("compartment", "pump_place", "intake_place"):
+        rows = enumerate(getattr(case, table))
+        yield from _twice(case, ((thing.name, (table, row, "name")) for row, thing in rows))
+    duties = enumerate(case.duty)
+    yield from _twice(case, ((duty.name, ("duty", row, "name")) for row, duty in duties))
+    pumps = enumerate(case.seen.bilge_pump if case.seen else ())
+    yield from _twice(case, ((pump.name, ("seen", "bilge_pump", row)) for row, pump in pumps))
+
+
+def check_loop_names(case: Case) -> Iterator[Problem]:
+    """No two loops may bear one name: `--loop`, the sheets and the readings go by it."""
+    loops = [(loop.name, loop.of(Intake)) for loop in network.loops(case)]
+    yield from _twice(case, ((name, (of[0].table, of[0].row, "loop")) for name, of in loops if of))
+
+
+def _reachable(case: Case) -> Iterator[Named]:
+    """Yield everything that an element of a loop, or a row of a survey, is called after."""
+    for thing in (*case.things, *case.skin_fitting):
+        yield thing.name, (thing.table, thing.row, "name")
+    for row, hose in enumerate(case.hose):
+        if _has_label(hose):
+            yield hose.label, ("hose", row, *(("name",) if hose.name else ()))
+
+
+def _has_label(hose: Hose) -> bool:
+    """Say whether what a hose is called by could be read; a missing end is told already."""
+    return bool(hose.name) or (hose.from_ is not None and hose.to is not None)
+
+
+def _empty(case: Case) -> Iterator[Problem]:
+    for thing in case.things:
+        if not thing.name.strip():
+            words = thing.table.replace("_", " ")
+            yield case.text.problem(
+                "S26",
+                (thing.table, thing.row, "name"),
+                f"a {words} has an empty name",
+                why="A hose finds the thing it leads to by its name.",
+                write=f'Write a name, such as name = "main {words}".',
+            )
+
+
+def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
+    first: dict[str, Path] = {}
+    for name, path in names:
+        if name and name in first:
+            line = case.text.line(first[name])
+            there = f"; the first stands on line {line}" if line else ""
+            yield case.text.problem(
+                "S02",
+                path,
+                f'a second thing is called "{name}"{there}',
+                why="What names it could mean either, and a change to one would change both.",
+                write="Give each a name of its own, and name the right one where it is meant.",
+            )
+        first.setdefault(name, path)
+
