@@ -73,4 +73,3 @@ def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
                 write="Give each a name of its own, and name the right one where it is meant.",
             )
         first.setdefault(name, path)
-
