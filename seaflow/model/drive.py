@@ -14,7 +14,6 @@ from seaflow.model.heights import height_of
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.system import Paths, RunningPump
 from seaflow.physics.electric.motor import speed_ratio
-from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import in_parallel, worn
 from seaflow.physics.pumping.pump_power import air_factor
 
@@ -50,10 +49,8 @@ def lift_of(loop: Loop, link: Link, now: Conditions) -> Number:
         point = link.elements[-1].point
         height = None if point is None else height_of(point, now, loop)
         lift = 0.0 if height is None else np.maximum(height, 0.0)
-    if link.from_sea and np.any(now.boat_speed):
-        entry = link.elements[0]
-        if isinstance(entry, Entry):
-            lift = lift - scoop_head(now.boat_speed, entry.recovery)
+    if link.from_sea and isinstance(link.elements[0], Entry):
+        lift = lift - link.elements[0].scoop_gain(now)
     return lift
 
 

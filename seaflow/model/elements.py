@@ -15,6 +15,7 @@ from seaflow.physics.flow.valves import ball_valve_coefficient
 from seaflow.physics.flow.velocities import velocity
 from seaflow.physics.heat.compressor import Machine
 from seaflow.physics.heat.heating import Heater
+from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import PumpCurve
 
 if TYPE_CHECKING:
@@ -75,6 +76,10 @@ class Entry(Fixed):
         left = 1.0 - np.minimum(now.intake_blockage, 0.99)
         own = shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
         return replace(own, constant=own.constant + self.lost_head)
+
+    def scoop_gain(self, now: Conditions) -> Number:
+        """Return the head that the boat's speed gives here [m]; below nought facing aft."""
+        return scoop_head(now.boat_speed, self.recovery) if np.any(now.boat_speed) else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -21,7 +21,6 @@ from seaflow.model.pressures import element_losses
 from seaflow.model.pump_power import pump_power
 from seaflow.model.recirculation import temperatures_with_recirculation
 from seaflow.physics.flow.suction import npsh_available
-from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.water.seawater import Seawater, seawater
 
@@ -92,8 +91,8 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
             if element is pump:
                 break
             inlet = inlet - element_losses(element, now, flow, water.kinematic_viscosity)
-            if isinstance(element, Entry) and np.any(now.boat_speed):
-                inlet = inlet + scoop_head(now.boat_speed, element.recovery)
+            if isinstance(element, Entry):
+                inlet = inlet + element.scoop_gain(now)
         share = share_of_free_flow(state.curve, flow, state.speed)
         height = None if pump.point is None else height_of(pump.point, now, loop)
         place = np.nan if height is None else height

@@ -18,7 +18,6 @@ from seaflow.model.point import OperatingPoint
 from seaflow.model.system import LinkLosses, Paths, assemble
 from seaflow.physics.flow.suction import gauge_pressure
 from seaflow.physics.flow.velocities import velocity
-from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import head_and_slope
 
 
@@ -72,8 +71,8 @@ def heads_by_element(point: OperatingPoint) -> tuple[ElementHead, ...]:
             if isinstance(element, Pumping):
                 pump = running_pump(element, now)
                 lost = lost - head_and_slope(pump.curve, flow, pump.speed)[0]
-            if isinstance(element, Entry) and np.any(now.boat_speed):
-                lost = lost - scoop_head(now.boat_speed, element.recovery)
+            if isinstance(element, Entry):
+                lost = lost - element.scoop_gain(now)
             head = head - lost
             found.append(ElementHead(element.name, element.item, number, lost, head))
     return tuple(found)

@@ -86,6 +86,12 @@ class PumpPart:
     price: Price | None = None
     assumptions: tuple[Assumption, ...] = ()
 
+    def primes_at(self, level: float | None) -> bool | None:
+        """Return whether it fills itself at a height over the water [m]; None if that is open."""
+        if self.self_priming:
+            return True
+        return None if level is None else level < 0.0
+
 
 @dataclass
 class _Filling:

@@ -11,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
-from seaflow.physics.pumping.pump import in_parallel
+from seaflow.model.starting import climb_of
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
@@ -51,7 +51,7 @@ def judge(
     ]
     remarks = [
         *_on_its_curve(at[0]),
-        *_starting(built, part, place),
+        *_starting(built),
         *_protection(part, place, case),
     ]
     worst = min(
@@ -137,7 +137,7 @@ def _not_made_for_it(part: PumpPart, place: Pump) -> Iterator[str]:
     if not part.continuous:
         yield "it is not rated for continuous duty, and cooling runs for hours"
     level = place.level
-    if level is not None and level >= 0.0 and not part.self_priming:
+    if level is not None and part.primes_at(level) is False:
         above = quantity("height", level)
         yield f"it cannot prime itself, and its place is {above} above the waterline"
 
@@ -172,20 +172,13 @@ def _on_its_curve(at: PumpAt) -> Iterator[str]:
         )
 
 
-def _starting(built: Built, part: PumpPart, place: Pump) -> Iterator[str]:
-    heights = [
-        float(point.height)
-        for link in built.loop.links
-        for _, _, point in link.points()
-        if point.height is not None
-    ]
-    crest = max(heights, default=0.0)
-    shut_off = float(in_parallel(part.curve, place.in_parallel or 1).shut_off_head)
-    if crest > 0 and shut_off < limit("starting_factor") * crest:
+def _starting(built: Built) -> Iterator[str]:
+    climb = climb_of(built.loop)
+    if climb.times is not None and climb.times < limit("starting_factor"):
         yield (
-            f"its shut-off head of {quantity('head', shut_off)} is less than "
+            f"its shut-off head of {quantity('head', climb.shut_off_head)} is less than "
             f"{limit('starting_factor'):g} times the highest point of the run, "
-            f"{quantity('height', crest)}: it may fail to start the water"
+            f"{quantity('height', climb.height)}: it may fail to start the water"
         )
 
 

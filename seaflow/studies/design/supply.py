@@ -10,6 +10,7 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
@@ -40,6 +41,14 @@ class SupplyResult:
     conductor_metric: ConductorSize | None = None
     conductor_us: ConductorSize | None = None
     conductor_is_enough: bool | None = None
+
+
+def panel_volts(case: Case) -> tuple[float, float, float]:
+    """Return the lowest, the usual and the highest volts at the panel in use."""
+    supply = case.supply
+    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
+    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+    return low, min(max(supply.voltage, low), high), high
 
 
 def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:

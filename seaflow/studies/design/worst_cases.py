@@ -9,8 +9,8 @@ import numpy as np
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import default
 from seaflow.model.conditions import Conditions
+from seaflow.studies.design.supply import panel_volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Corner:
 def corners(case: Case) -> tuple[Corner, ...]:
     """Return the corners of a case; voltages are those at the panel."""
     supply = case.supply
-    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
+    low, _, high = panel_volts(case)
     warm = Conditions(
         sea_temperature=case.sea.warmest,
         salinity=case.sea.salinity,
@@ -47,7 +47,7 @@ def corners(case: Case) -> tuple[Corner, ...]:
             replace(warm, voltage=low),
         ),
         _overgrown(case, warm),
-        _cold(case, warm),
+        _cold(case, warm, high),
     ]
     if supply.other_frequency is not None:
         other = Corner(
@@ -80,9 +80,8 @@ def _overgrown(case: Case, warm: Conditions) -> Corner:
     )
 
 
-def _cold(case: Case, warm: Conditions) -> Corner:
-    supply, sea = case.supply, case.sea
-    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+def _cold(case: Case, warm: Conditions, high: float) -> Corner:
+    sea = case.sea
     return Corner(
         "cold and clean",
         f"sea at {quantity('temperature', sea.coldest)}, all clean, {quantity('voltage', high)}",

@@ -10,7 +10,6 @@ from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
@@ -19,7 +18,7 @@ from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.certainty.inputs import Input, inputs_of
 from seaflow.studies.design.certainty.spreads import season, triangular
-from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.supply import cable_drop, panel_volts
 from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
@@ -181,12 +180,10 @@ def _sea(
 
 def supply_range(setup: Setup) -> tuple[float, float, float]:
     """Return lowest, usual and highest volts at the pump."""
+    low, usual, high = panel_volts(setup.case)
     supply = setup.case.supply
-    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
-    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
     at_panel = Conditions(sea_temperature=setup.case.sea.warmest, voltage=supply.voltage)
     left = cable_drop(setup.case, setup.place, setup.part, at_panel) / supply.voltage
-    usual = min(max(supply.voltage, low), high)
     return low * left, usual * left, high * left
 
 

@@ -10,16 +10,15 @@ from seaflow.base.measured import measured
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.drive import running_pump
-from seaflow.model.heights import height_of
+from seaflow.model.drive import lift_of
 from seaflow.model.operate import operate
 from seaflow.model.point import FLOWING
+from seaflow.model.starting import NOTHING, climb_of
 from seaflow.studies.design.limits import limit
 
 ROUNDS, STEPS = 3, 128  # together a two millionth of full speed
 SHOWN = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 USUAL_SEA = 20.0  # degC; heads hang on the sea only through the friction of the water
-NOTHING = 1e-3  # m: a run not higher than this lifts nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +67,12 @@ def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> 
     The pump is taken at the supply that `now` gives it, as rated if left out; `now.pump_speed` is
     not looked at.
     """
-    loop, element = built.loop, built.loop.pumps[0]
+    loop = built.loop
     full = replace(now or Conditions(sea_temperature=USUAL_SEA), pump_speed=1.0)
-    pump = running_pump(element, full)
-    shut_off = float(np.max(np.asarray(pump.curve.shut_off_head) * np.asarray(pump.speed) ** 2))
-    highest, label = _highest(built, full)
-    outlet = _outlet(built, full)
+    climb = climb_of(loop, full)
+    shut_off = climb.shut_off_head
+    lifts = (lift_of(loop, link, full) for link in loop.links if link.to_sea)
+    outlet = max(float(np.asarray(lift)) for lift in lifts)
     speeds = np.asarray([speed for speed in SHOWN if speed >= (part.least_speed or SHOWN[-1])])
     point = operate(loop, replace(full, pump_speed=speeds))
     flow = point.total_flow()
@@ -82,7 +81,7 @@ def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> 
         HeadAtSpeed(
             float(speed),
             shut_off * float(speed) ** 2,
-            _over(shut_off * float(speed) ** 2, highest),
+            None if climb.times is None else climb.times * float(speed) ** 2,
             float(flow[i]),
             bool(reaches[i]),
         )
@@ -90,15 +89,15 @@ def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> 
     )
     words, primes = _priming(built, part)
     return Starting(
-        highest=label,
+        highest=climb.label,
         priming=words,
         can_prime=primes,
-        starting_head=highest,
+        starting_head=climb.height,
         running_head=outlet,
         shut_off_head=shut_off,
-        factor=_over(shut_off, highest),
+        factor=climb.times,
         factor_wanted=limit("starting_factor"),
-        least_by_affinity=_affinity(highest, shut_off),
+        least_by_affinity=_affinity(climb.height, shut_off),
         least_once_full=_affinity(outlet, shut_off),
         least_speed=least_speed(built, full),
         speeds=rows,
@@ -121,10 +120,6 @@ def least_speed(built: Built, now: Conditions) -> float | None:
     return high
 
 
-def _over(shut_off: float, highest: float) -> float | None:
-    return shut_off / highest if highest > NOTHING else None
-
-
 def _affinity(height: float, shut_off: float) -> float | None:
     """Return the speed at which the shut-off head falls to a height; head goes as speed squared."""
     if height <= NOTHING:
@@ -132,32 +127,12 @@ def _affinity(height: float, shut_off: float) -> float | None:
     return float(np.sqrt(height / shut_off)) if shut_off > height else None
 
 
-def _highest(built: Built, now: Conditions) -> tuple[float, str]:
-    found = [(0.0, "")]
-    for link in built.loop.links:
-        for _, _, point in link.points():
-            height = height_of(point, now, built.loop)
-            if height is not None:
-                found.append((float(np.asarray(height)), point.label))
-    return max(found, key=lambda item: item[0])
-
-
-def _outlet(built: Built, now: Conditions) -> float:
-    heights = [0.0]
-    for link in built.loop.links:
-        point = link.elements[-1].point if link.to_sea else None
-        height = None if point is None else height_of(point, now, built.loop)
-        if height is not None:
-            heights.append(float(np.asarray(height)))
-    return max(heights)
-
-
 def _priming(built: Built, part: PumpPart) -> tuple[str, bool | None]:
-    level = built.network.pumps[0].level
+    primes = part.primes_at(built.network.pumps[0].level)
     if part.self_priming:
         return "it primes itself", True
-    if level is None:
+    if primes is None:
         return "the height of its place is not recorded, so nobody knows", None
-    if level < 0.0:
+    if primes:
         return "its place is under water, so it is flooded", True
     return "it cannot prime itself and its place is above the water", False

@@ -256,7 +256,7 @@ def pump_choices(
 def _why_not(part: PumpPart, level: float | None) -> Iterator[str]:
     if not part.continuous:
         yield "it is not rated for continuous duty"
-    if level is not None and level >= 0.0 and not part.self_priming:
+    if part.primes_at(level) is False:
         yield "it cannot prime itself, and its place is above the waterline"
 
 

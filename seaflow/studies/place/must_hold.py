@@ -66,7 +66,7 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
     least, worst = least_depth(place.at, case, built)
     intakes, rising = tuple(intake_reasons(case, built)), tuple(_rising(built, candidate.pump))
     prime = tuple(pump_reasons((depth, least), worst, part))
-    dry = depth <= 0.0 and not part.self_priming
+    dry = part.primes_at(-depth) is False
     return Standing(
         depth=depth,
         depth_at_heel=least,

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Hose, Pump, Thing, Unit
@@ -16,11 +14,10 @@ from seaflow.model.geometry import (
     Depth,
     Leg,
     air_traps,
-    highest_point,
     legs,
     pump_depths,
 )
-from seaflow.physics.pumping.pump import in_parallel
+from seaflow.model.starting import climb_of
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, table_of
 from seaflow.studies.survey.in_numbers import flow_words, joined, point_words
@@ -193,7 +190,7 @@ def _unplaced(loop: LoopFacts) -> Point | None:
 def starting_head(facts: Facts) -> Iterator[Verdict]:
     """The pump can lift the water to the crest before the run is full."""
     for loop in facts.loops:
-        place, top = loop.network.pumps[0], highest_point(loop.loop)
+        place, climb = loop.network.pumps[0], climb_of(loop.loop)
         if loop.part is None:
             yield Unknown(place.name, ("pump", place.name, "fitted"))
             continue
@@ -201,17 +198,15 @@ def starting_head(facts: Facts) -> Iterator[Verdict]:
         if missing is not None:
             yield Unknown(missing.label, _where_asked(loop, missing))
             continue
-        if top is None or top[1] <= 0.0:
+        if climb.times is None:
             yield Fine(loop.network.name)
             continue
-        curve = in_parallel(loop.part.curve, place.in_parallel or 1)
-        shut_off = float(np.asarray(curve.shut_off_head))
         fault = Fault(
             place.name,
-            f"its shut-off head is {quantity('head', shut_off)} and the crest, {top[0]}, lies "
-            f"{quantity('height', top[1])} above the waterline",
+            f"its shut-off head is {quantity('head', climb.shut_off_head)} and the crest, "
+            f"{climb.label}, lies {quantity('height', climb.height)} above the waterline",
         )
-        yield Fine(place.name) if shut_off >= limit("starting_factor") * top[1] else fault
+        yield Fine(place.name) if climb.times >= limit("starting_factor") else fault
 
 
 def unit_below_water(facts: Facts) -> Iterator[Verdict]:

@@ -14,7 +14,6 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -37,6 +36,7 @@ from seaflow.studies.design.certainty.spreads import (
     spread,
     triangular,
 )
+from seaflow.studies.design.supply import panel_volts
 
 _AS_GIVEN: dict[str, Any] = {"shape": "range", "low": 0.0, "high": 1.0, "source": GIVEN}
 
@@ -233,14 +233,12 @@ def _heights(case: Case, built: Built) -> Iterator[Input]:
 
 
 def _supply(case: Case, built: Built) -> Iterator[Input]:
-    supply = case.supply
-    low = supply.lowest_voltage or supply.voltage * default("supply.lowest_voltage_share").value
-    high = supply.highest_voltage or supply.voltage * default("supply.highest_voltage_share").value
+    low, usual, high = panel_volts(case)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        nominal = supply.voltage if now.voltage is None else now.voltage
-        lost = 1.0 - np.asarray(nominal) / supply.voltage  # in the cable
-        volts = triangular(values, low, min(max(supply.voltage, low), high), high)
+        nominal = case.supply.voltage
+        lost = 0.0 if now.voltage is None else 1.0 - np.asarray(now.voltage) / nominal  # in cable
+        volts = triangular(values, low, usual, high)
         return loop, replace(now, voltage=volts * (1.0 - lost))
 
     found = spread("voltage")
