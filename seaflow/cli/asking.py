@@ -20,14 +20,10 @@ from seaflow.studies.design.cautions import cautions
 from seaflow.studies.diagnose.agreement import refuse_unseen
 from seaflow.studies.diagnose.answer import Effort, posterior_of
 from seaflow.studies.diagnose.impossible import refuse_impossible
-from seaflow.studies.diagnose.instruments import instruments
 from seaflow.studies.diagnose.next_reading import Test, open_tests
-from seaflow.studies.diagnose.readings import (
-    Readings,
-    number_of,
-    sign_of,
-)
+from seaflow.studies.diagnose.readings import Readings, instruments
 from seaflow.studies.diagnose.verdict import stop_of
+from seaflow.studies.diagnose.written import number_of, sign_of
 
 if TYPE_CHECKING:
     from seaflow.studies.diagnose.infer import Posterior

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 @click.option(
     "--store",
     metavar="DATE",
-    help="Keep these readings of the sound boat beside CASE, under a date such as 2026-05-31.",
+    help="Keep these readings of the healthy boat beside CASE, under a date such as 2026-05-31.",
 )
 @click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
 @loop_option
@@ -91,7 +91,7 @@ def _require_date(date: str) -> None:
 
 
 def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], units: str) -> None:
-    """Refuse to keep what a sound boat does not read: it would bend the model of this boat.
+    """Refuse to keep what a healthy boat does not read: it would bend the model of this boat.
 
     Raises
     ------
@@ -104,7 +104,7 @@ def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], uni
 
     if set(row) <= {"mode", "load"}:
         what = "there is nothing to store"
-        why = "Only what was read on the sound boat can correct the model of it."
+        why = "Only what was read on the healthy boat can correct the model of it."
         write = 'Give readings, such as --sea "27 degC".'
         raise SeaflowError([Problem("D03", what, why=why, write=write)])
     verdict = diagnose(setup, readings).verdict

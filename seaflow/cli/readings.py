@@ -145,7 +145,7 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     SeaflowError
         If one cannot be used.
     """
-    from seaflow.studies.diagnose.readings import read_rows
+    from seaflow.studies.diagnose.written import read_rows
 
     plain = {key: value for key, value in row.items() if key != "loop"}
     return read_rows(plain, setup.places)

@@ -12,10 +12,9 @@ from seaflow.studies.design.cautions import Caution
 from seaflow.studies.diagnose.answer import Diagnosis, in_words
 from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.instruments import instruments, signs
 from seaflow.studies.diagnose.next_reading import Test
 from seaflow.studies.diagnose.predict import predicted
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.readings import Readings, instruments, signs
 from seaflow.studies.diagnose.verdict import NORMAL, STOP
 
 OF_THE_BOAT = ("volts", "amps", "watts")  # readings whose example is what this boat should read
@@ -158,17 +157,17 @@ def _basis(answer: Diagnosis) -> Iterator[str]:
 def asked_text(test: Test, posterior: Posterior, system: str) -> str:
     """Return one question of the interview, with an example that fits this boat."""
     if test.kind in signs():
-        choices = ", ".join(signs()[test.kind].sound)
+        choices = ", ".join(signs()[test.kind].healthy)
         return f"\n{test.title}\n  One of: {choices}."
     return f"\n{test.title}, with its unit ({_example(test, posterior, system)})\n  {test.how}"
 
 
 def _example(test: Test, posterior: Posterior, system: str) -> str:
     if test.kind in OF_THE_BOAT:
-        found = predicted(posterior.bank, test.kind, test.place)
+        found = predicted(posterior.flotilla, test.kind, test.place)
         if found is not None and np.isfinite(found).any():
-            sound = found[np.isfinite(found) & posterior.bank.hypotheses.sound]
-            usual = float(np.median(sound if sound.size else found[np.isfinite(found)]))
+            healthy = found[np.isfinite(found) & posterior.flotilla.hypotheses.healthy]
+            usual = float(np.median(healthy if healthy.size else found[np.isfinite(found)]))
             return f"such as {float(f'{usual:.2g}'):g} {instruments()[test.kind].unit}"
     american = system == "us"
     examples = {
@@ -191,7 +190,7 @@ def so_far_text(posterior: Posterior, readings: Readings) -> str:
         return ""
     present = posterior.present
     best = int(present.argmax())
-    title, chance = posterior.bank.setup.faults[best].title, float(present[best])
+    title, chance = posterior.flotilla.setup.faults[best].title, float(present[best])
     if posterior.nothing > chance:
         title, chance = "nothing wrong", posterior.nothing
     return f"  So far: {title}, {in_words(chance)} ({percent(chance)})."

@@ -16,15 +16,22 @@ from __future__ import annotations
 import string
 from collections.abc import Mapping, Sequence
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 from seaflow.base.facts import Amount, Fact
 
-if TYPE_CHECKING:
-    from seaflow.present.quantities import Show
+
+class Shown(Protocol):
+    """How amounts are shown, in one system of units or in both."""
+
+    def __call__(self, kind: str, value: float, /) -> str:
+        """Return an amount with its unit."""
+
+    def both(self, kind: str, value: float, /) -> str:
+        """Return an amount in both systems."""
 
 
-def say(fact: Fact, show: Show) -> str:
+def say(fact: Fact, show: Shown) -> str:
     """Return the sentence of a fact, its amounts in the units of `show`.
 
     Raises
@@ -50,7 +57,7 @@ def listed(names: Sequence[str], last: str = "and") -> str:
 class _Sentence(string.Formatter):
     """Fills a sentence, each value as its kind is shown."""
 
-    def __init__(self, show: Show) -> None:
+    def __init__(self, show: Shown) -> None:
         self.show = show
 
     def get_value(self, key: int | str, args: Sequence[Any], kwargs: Mapping[str, Any]) -> Any:

@@ -6,7 +6,7 @@ import ast
 from collections.abc import Iterator
 
 import source_tree
-from source_tree import LAYERS, Import, Module, modules
+from source_tree import LAYERS, Module, modules
 
 LONGEST_MODULE = 400  # lines
 LONGEST_FUNCTION = 40  # lines of code, without docstring and comments
@@ -47,7 +47,7 @@ def test_no_import_comes_back_to_itself() -> None:
         module.name: {
             one.target
             for one in source_tree.imports(module)
-            if one.target in ours and one.target != module.name and not excused(module, one)
+            if one.target in ours and one.target != module.name
         }
         for module in modules()
     }
@@ -62,7 +62,7 @@ def test_no_folder_imports_its_way_back_to_itself() -> None:
         graph.setdefault(here, set())
         for one in source_tree.imports(module):
             there = folder_of(one.target)
-            if one.target.startswith("seaflow.") and there != here and not excused(module, one):
+            if one.target.startswith("seaflow.") and there != here:
                 graph[here].add(there)
                 graph.setdefault(there, set())
     offenders = [" -> ".join(circle) for circle in circles(graph)]
@@ -74,11 +74,6 @@ def folder_of(name: str) -> str:
     ours = {module.name for module in modules()}
     parts = (name if name in ours else name.rpartition(".")[0]).split(".")
     return ".".join(parts[:3])
-
-
-def excused(module: Module, one: Import) -> bool:
-    """Two modules of one layer may name each other's types, which nothing loads at run time."""
-    return one.typing_only and layer_of(one.target) == module.layer
 
 
 def circles(graph: dict[str, set[str]]) -> Iterator[list[str]]:

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from seaflow.cli.main import main
 from seaflow.present import layout
-from seaflow.studies.diagnose.instruments import instruments, signs
+from seaflow.studies.diagnose.readings import instruments, signs
 
 KETCH = "cases/ketch-one-unit.toml"
 QUICK = ("--draws", "2048")

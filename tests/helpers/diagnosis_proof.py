@@ -27,10 +27,9 @@ from seaflow.studies.diagnose.infer import (
     simulate,
     weigh,
 )
-from seaflow.studies.diagnose.instruments import instruments
 from seaflow.studies.diagnose.next_reading import open_tests
 from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted
-from seaflow.studies.diagnose.readings import Number, Readings
+from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import CONDITIONS, met_by, own_shares, run
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -46,11 +45,11 @@ class Truth:
     """Boats of one loop with known faults."""
 
     setup: object
-    bank: object
+    flotilla: object
 
     def causes(self, boat: int) -> set[str]:
         """Names of what is wrong with one boat; every set reads the sea, so that is none of it."""
-        hypotheses = self.bank.hypotheses
+        hypotheses = self.flotilla.hypotheses
         found = {int(hypotheses.first[boat]), int(hypotheses.second[boat])} - {NONE}
         names = {self.setup.faults[number].name for number in found}
         return names - set(CONDITIONS) or {"nothing"}
@@ -79,17 +78,17 @@ def truths(setup, n_boats: int, seed: int, wider: float = 1.0) -> Truth:
 
 def readings_at(truth: Truth, boat: int, which: str, stream: RandomState) -> Readings:
     """What an owner reads on one boat; without a stream no thermometer can be held in it."""
-    bank, places = truth.bank, truth.setup.places
-    stream_word = _drawn(chances_of(bank, "stream"), boat, stream)
-    if float(bank.point.total_flow()[boat]) <= 0.0:
+    flotilla, places = truth.flotilla, truth.setup.places
+    stream_word = _drawn(chances_of(flotilla, "stream"), boat, stream)
+    if float(flotilla.point.total_flow()[boat]) <= 0.0:
         stream_word = "none"
-    numbers = [_read(bank, boat, "sea", "", stream)]
+    numbers = [_read(flotilla, boat, "sea", "", stream)]
     if stream_word != "none":
-        numbers += [_discharge(bank, boat, unit, stream) for unit in places.units]
+        numbers += [_discharge(flotilla, boat, unit, stream) for unit in places.units]
         if which != THERMOMETER:
-            numbers += [_read(bank, boat, "flow", outlet, stream) for outlet in places.outlets]
+            numbers += [_read(flotilla, boat, "flow", outlet, stream) for outlet in places.outlets]
     if which == GAUGE:
-        numbers += [_read(bank, boat, kind, "", stream) for kind in ("amps", "suction")]
+        numbers += [_read(flotilla, boat, kind, "", stream) for kind in ("amps", "suction")]
     signs = (("stream", "none"),) if stream_word == "none" else ()
     return Readings(tuple(item for item in numbers if item is not None), signs)
 
@@ -102,9 +101,9 @@ def _drawn(chances, boat: int, stream: RandomState) -> str:
     ]
 
 
-def _read(bank, boat: int, kind: str, place: str, stream: RandomState) -> Number | None:
+def _read(flotilla, boat: int, kind: str, place: str, stream: RandomState) -> Number | None:
     noise = stream.standard_normal()
-    seen = predicted(bank, kind, place)
+    seen = predicted(flotilla, kind, place)
     if seen is None or not np.isfinite(seen[boat]):
         return None
     value = float(seen[boat])
@@ -112,16 +111,16 @@ def _read(bank, boat: int, kind: str, place: str, stream: RandomState) -> Number
     return Number(kind, place, value + deviation * noise)
 
 
-def _discharge(bank, boat: int, unit: str, stream: RandomState) -> Number:
+def _discharge(flotilla, boat: int, unit: str, stream: RandomState) -> Number:
     """After a trip half of the owners read the water of before it."""
-    at = bank.point.units[unit]
+    at = flotilla.point.units[unit]
     tripped = int(at.state[boat]) == words.TRIPS
     early = tripped and stream.random_sample() < 0.5
-    found = _read(bank, boat, "discharge", unit, stream)
+    found = _read(flotilla, boat, "discharge", unit, stream)
     if not early:
         return found
-    coil = next(item for item in bank.point.loop.coils if item.unit == unit)
-    rate = bank.point.water.density * bank.point.water.heat_capacity * at.volume_flow
+    coil = next(item for item in flotilla.point.loop.coils if item.unit == unit)
+    rate = flotilla.point.water.density * flotilla.point.water.heat_capacity * at.volume_flow
     rate = float(np.broadcast_to(rate, at.volume_flow.shape)[boat])
     heat = coil.machine.rated_capacity + coil.machine.rated_power
     heat = float(np.broadcast_to(heat, at.volume_flow.shape)[boat])
@@ -147,7 +146,7 @@ class Scored:
 
 def ranked(posterior) -> tuple[tuple[str, float], ...]:
     """Causes with their odds, likeliest first."""
-    names = [fault.name for fault in posterior.bank.setup.faults]
+    names = [fault.name for fault in posterior.flotilla.setup.faults]
     odds = dict(zip(names, posterior.present.tolist(), strict=True))
     odds["nothing"] = posterior.nothing
     return tuple(sorted(odds.items(), key=lambda item: (-item[1], item[0])))
@@ -164,8 +163,8 @@ def answers(
     for which in which_sets:
         readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
         if not found:
-            bank = simulate(truth.setup, readings, n_draws, seeds[1])
-        posterior = weigh(bank, readings)
+            flotilla = simulate(truth.setup, readings, n_draws, seeds[1])
+        posterior = weigh(flotilla, readings)
         if posterior.effective < ENOUGH or posterior.wider > 1.0:
             known = Known(None, guess_from(posterior))
             posterior = weigh(
@@ -289,10 +288,10 @@ def _restricted(readings: Readings) -> tuple[str, ...]:
 def told_by(truth: Truth, boat: int, test, readings: Readings, stream: RandomState) -> Readings:
     """The readings with the outcome that one test has on this boat."""
     if test.kind in instruments():
-        found = _read(truth.bank, boat, test.kind, test.place, stream)
+        found = _read(truth.flotilla, boat, test.kind, test.place, stream)
         more = () if found is None else (found,)
         return replace(readings, numbers=(*readings.numbers, *more))
-    word = _drawn(chances_of(truth.bank, test.kind), boat, stream)
+    word = _drawn(chances_of(truth.flotilla, test.kind), boat, stream)
     return replace(readings, signs=(*readings.signs, (test.kind, word)))
 
 

@@ -21,16 +21,15 @@ from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.diagnose.answer import Effort, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, odds
-from seaflow.studies.diagnose.heating import to_ice
 from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
 from seaflow.studies.diagnose.infer import infer, log_likelihood, simulate
-from seaflow.studies.diagnose.instruments import instruments, signs
 from seaflow.studies.diagnose.next_reading import open_tests
-from seaflow.studies.diagnose.own_boat import learn, sound_boats
-from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted
-from seaflow.studies.diagnose.readings import Number, Readings, read_rows
+from seaflow.studies.diagnose.own_boat import healthy_boats, learn
+from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
+from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
 from seaflow.studies.diagnose.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
+from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
 FEW = Effort(4096, 20)
@@ -67,7 +66,7 @@ def test_the_odds_of_hypotheses_are_whole():
     found = posterior_of(setup(), read(WARM), FEW)
     assert found.weight.sum() == pytest.approx(1.0)
     assert found.by_hypothesis.sum() == pytest.approx(1.0)
-    some = found.bank.hypotheses
+    some = found.flotilla.hypotheses
     two = found.weight[some.second != NONE].sum()
     assert sum(found.pairs().values()) == pytest.approx(two)
     assert found.present.sum() + found.nothing == pytest.approx(1.0 + two)
@@ -93,13 +92,13 @@ def test_matches_brute_force_with_twenty_times_the_draws(rows):
     stream = RandomState(77)
     drawn = by_odds(one.faults, 20 * FEW.n_draws, stream)
     met = met_by(one, drawn, readings, stream)
-    bank = run(one, drawn, met, own_shares(one, drawn.size, 78), readings)
-    log_weight = bank.log_prior + log_likelihood(bank, readings)
+    flotilla = run(one, drawn, met, own_shares(one, drawn.size, 78), readings)
+    log_weight = flotilla.log_prior + log_likelihood(flotilla, readings)
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()
     found = []
-    for one_bank, one_weight in ((bank, weight), (quick.bank, quick.weight)):
-        has = np.stack([one_bank.hypotheses.present(i) for i in range(len(one.faults))])
+    for one_flotilla, one_weight in ((flotilla, weight), (quick.flotilla, quick.weight)):
+        has = np.stack([one_flotilla.hypotheses.present(i) for i in range(len(one.faults))])
         chance = has @ one_weight
         found.append((chance, np.sqrt(((has - chance[:, np.newaxis]) ** 2) @ one_weight**2)))
     (slow, slow_error), (fast, fast_error) = found
@@ -110,15 +109,15 @@ def test_matches_brute_force_with_twenty_times_the_draws(rows):
 
 def test_a_fault_of_no_severity_changes_nothing():
     one = setup("motor-three-units")
-    sound = sound_boats(len(one.faults), 3)
+    healthy = healthy_boats(len(one.faults), 3)
     flat = np.zeros(3)
     met = Met(flat + 27.0, flat + 230.0, flat)
     shares = np.full((len(one.inputs) + 1, 3), 0.5)
-    bank = run(one, sound, met, shares, Readings())
-    loop, now = one.built.loop, bank.boats.now
+    flotilla = run(one, healthy, met, shares, Readings())
+    loop, now = one.built.loop, flotilla.boats.now
     for item, row in zip(one.inputs, shares, strict=False):
         loop, now = item.apply(loop, now, item.spread.at(row))
-    assert operate(loop, now).total_flow() == pytest.approx(bank.point.total_flow(), rel=1e-6)
+    assert operate(loop, now).total_flow() == pytest.approx(flotilla.point.total_flow(), rel=1e-6)
 
 
 def test_every_fault_has_an_effect_and_signs_that_exist():
@@ -126,16 +125,16 @@ def test_every_fault_has_an_effect_and_signs_that_exist():
     for fault in faults():
         assert fault.low <= fault.high
         for kind, told in (fault.signs or {}).items():
-            assert set(told) <= set(signs()[kind].sound), fault.name
+            assert set(told) <= set(signs()[kind].healthy), fault.name
             assert sum(told.values()) == pytest.approx(1.0), (fault.name, kind)
     for sign in signs().values():
-        assert sum(sign.sound.values()) == pytest.approx(1.0), sign.kind
+        assert sum(sign.healthy.values()) == pytest.approx(1.0), sign.kind
 
 
 def test_signs_are_chances():
-    bank = simulate(setup(), Readings(), 1024, 3)
+    flotilla = simulate(setup(), Readings(), 1024, 3)
     for kind in signs():
-        total = sum(chances_of(bank, kind).values())
+        total = sum(chances_of(flotilla, kind).values())
         assert total == pytest.approx(np.ones(1024))
 
 
@@ -167,16 +166,16 @@ def test_signs_are_chances():
 def test_a_fault_moves_a_reading_the_right_way(fault, kind, sign):
     one = setup()
     number = one.index(fault)
-    hypotheses = sound_boats(len(one.faults), 2)
+    hypotheses = healthy_boats(len(one.faults), 2)
     hypotheses.severity[number, 1] = one.faults[number].high
     hypotheses.first.setflags(write=True)
     hypotheses.first[1] = number
     flat = np.zeros(2)
     shares = clean_shares(one, np.full((len(one.inputs) + 1, 2), 0.5))
-    bank = run(one, hypotheses, Met(flat + 27.0, flat + 230.0, flat), shares, Readings())
+    flotilla = run(one, hypotheses, Met(flat + 27.0, flat + 230.0, flat), shares, Readings())
     place = one.places.at(instruments()[kind].where)[0]
-    sound, struck = predicted(bank, kind, place)
-    assert sign * (struck - sound) > 0
+    healthy, struck = predicted(flotilla, kind, place)
+    assert sign * (struck - healthy) > 0
 
 
 def test_a_warm_discharge_in_a_warm_sea_with_a_normal_rise_is_normal():
@@ -194,9 +193,9 @@ def test_a_high_rise_is_acted_on_and_no_water_stops_it():
 
 
 def test_a_dry_outlet_is_not_called_a_trickle():
-    bank = simulate(setup(), Readings(), 4096, 3)
-    dry = bank.point.total_flow() <= 0.0
-    chances = chances_of(bank, "stream")
+    flotilla = simulate(setup(), Readings(), 4096, 3)
+    dry = flotilla.point.total_flow() <= 0.0
+    chances = chances_of(flotilla, "stream")
     assert dry.any()
     assert np.all(chances["none"][dry] > 0.98)
     assert np.all(chances["none"][~dry] <= 0.5)
@@ -204,10 +203,10 @@ def test_a_dry_outlet_is_not_called_a_trickle():
 
 def test_a_shut_seacock_ends_as_no_water_and_is_found():
     one = setup()
-    bank = simulate(one, Readings(), 4096, 3)
-    shut = bank.hypotheses.present(one.index("seacock_shut"))
-    assert np.all(bank.point.total_flow()[shut] == 0.0)
-    endings = {bank.point.words(int(number)) for number in np.flatnonzero(shut)}
+    flotilla = simulate(one, Readings(), 4096, 3)
+    shut = flotilla.hypotheses.present(one.index("seacock_shut"))
+    assert np.all(flotilla.point.total_flow()[shut] == 0.0)
+    endings = {flotilla.point.words(int(number)) for number in np.flatnonzero(shut)}
     assert endings <= {"no operating point", "at rest"}
     rows = {"stream": "none", "handle": "shut", "when": "after launching"}
     found = diagnose(one, read(rows), FEW)
@@ -219,12 +218,12 @@ def test_a_shut_seacock_ends_as_no_water_and_is_found():
 def test_a_pump_that_stands_still_does_not_sound_as_usual():
     """Low volts name no sound: the model tells that the pump stands still."""
     one = setup()
-    bank = simulate(one, Readings(), 4096, 3)
-    pump = bank.point.pumps[one.built.loop.pumps[0].name]
-    weak = bank.hypotheses.present(one.index("low_volts"))
+    flotilla = simulate(one, Readings(), 4096, 3)
+    pump = flotilla.point.pumps[one.built.loop.pumps[0].name]
+    weak = flotilla.hypotheses.present(one.index("low_volts"))
     still = (np.asarray(pump.speed_ratio) <= 0.0) & weak
     assert still.any()
-    assert np.all(chances_of(bank, "pump")["normal"][still] < 0.1)
+    assert np.all(chances_of(flotilla, "pump")["normal"][still] < 0.1)
 
 
 def test_a_breaker_that_trips_stops_all():
@@ -259,13 +258,13 @@ def test_a_pressure_of_a_unit_without_a_refrigerant_is_refused():
 
 def test_a_unit_that_trips_may_have_been_read_before_or_after():
     """Its pressure then says little, instead of ruling the trip out."""
-    bank = simulate(setup(), Readings(), 4096, 3)
-    unit = bank.setup.places.units[0]
-    early = bank.hypotheses.present(bank.setup.index("pressure_switch"))
-    dry = (bank.point.units[unit].state == NO_WATER) & ~early
-    cut_out = float(np.max(bank.point.loop.coils[0].cut_out_temperature))
-    at_cut_out = log_of_number(bank, Number("condensing", unit, cut_out))[dry]
-    cooled = log_of_number(bank, Number("condensing", unit, 35.0))[dry]
+    flotilla = simulate(setup(), Readings(), 4096, 3)
+    unit = flotilla.setup.places.units[0]
+    early = flotilla.hypotheses.present(flotilla.setup.index("pressure_switch"))
+    dry = (flotilla.point.units[unit].state == NO_WATER) & ~early
+    cut_out = float(np.max(flotilla.point.loop.coils[0].cut_out_temperature))
+    at_cut_out = log_of_number(flotilla, Number("condensing", unit, cut_out))[dry]
+    cooled = log_of_number(flotilla, Number("condensing", unit, 35.0))[dry]
     assert np.all(at_cut_out > cooled)
     assert np.all(cooled > -6.0)
 
@@ -283,15 +282,15 @@ def test_heating_has_a_distance_to_ice_and_a_cold_sea_shortens_it():
 
 
 def test_the_distance_to_ice_is_that_of_the_study_of_heating():
-    """The coldest sea of that study is where the distance of a sound boat is nought."""
+    """The coldest sea of that study is where the distance of a healthy boat is nought."""
     one = setup_of(setup().case, setup().built.network, "heating")
     salinity = one.case.sea.salinity
     now = Conditions(sea_temperature=8.0, salinity=salinity, voltage=230.0, mode="heating")
     seas = coldest_sea(one.built, now).temperature + np.array([0.0, -2.0 * STEP])
     point = operate(one.built.loop, replace(now, sea_temperature=seas))
-    bank = simulate(one, Readings(mode="heating"), 2, 3)
-    bank = replace(bank, point=point, hypotheses=sound_boats(len(one.faults), seas.size))
-    room = to_ice(bank)
+    flotilla = simulate(one, Readings(mode="heating"), 2, 3)
+    flotilla = replace(flotilla, point=point, hypotheses=healthy_boats(len(one.faults), seas.size))
+    room = to_ice(flotilla)
     assert room[0] >= 0.0 > room[1]
 
 
@@ -348,20 +347,20 @@ def test_what_takes_a_fitted_gauge_is_asked_for_after_all_else():
 
 
 def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
-    """A boat whose coil costs a tenth more is read sound and clean, without noise."""
+    """A boat whose coil costs a tenth more is read healthy and clean, without noise."""
     one = setup()
     names = [item.spread.name for item in one.inputs]
     row = names.index("coil_given")
     shares = clean_shares(one, np.full((len(one.inputs) + 1, 1), 0.5))
     shares[row] = 0.9
     flat = np.zeros(1)
-    sound = sound_boats(len(one.faults), 1)
-    bank = run(one, sound, Met(flat + 25.0, flat + 230.0, flat), shares, Readings())
+    healthy = healthy_boats(len(one.faults), 1)
+    flotilla = run(one, healthy, Met(flat + 25.0, flat + 230.0, flat), shares, Readings())
     unit = one.places.units[0]
     places = {"flow": one.places.outlets[0], "suction": "", "delivery": ""}
     places |= {"discharge": unit, "watts": unit}
     numbers = [Number("sea", "", 25.0), Number("volts", "", 230.0)]
-    numbers += [Number(k, p, float(predicted(bank, k, p)[0])) for k, p in places.items()]
+    numbers += [Number(k, p, float(predicted(flotilla, k, p)[0])) for k, p in places.items()]
     own = learn(one, (Readings(tuple(numbers)),) * 6, 5)
     label = one.inputs[row].label
     learnt = next(item for item in own.learnt if item.label == label)

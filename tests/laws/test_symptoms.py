@@ -14,7 +14,7 @@ from diagnosis_proof import ranked
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.studies.diagnose.answer import Effort, posterior_of, setup_of
-from seaflow.studies.diagnose.readings import read_rows
+from seaflow.studies.diagnose.written import read_rows
 
 FIRST = 8  # of some thirty causes
 ONE, THREE = "ketch-one-unit", "motor-three-units"

@@ -1,1 +1,1 @@
-"""What a sound boat should read today. Depends on: diagnosis, placing, model, boat, physics."""
+"""What a healthy boat should read today. Depends on: diagnosis, placing, model, boat, physics."""

@@ -10,7 +10,7 @@ import numpy as np
 from seaflow.boat.case import Case
 from seaflow.boat.tables.rooms import PumpPlace
 from seaflow.boat.tables.things import Place, Pump
-from seaflow.studies.diagnose.simulate import Bank
+from seaflow.studies.diagnose.simulate import Flotilla
 from seaflow.studies.place.house import house_of
 from seaflow.studies.place.routes import candidates
 from seaflow.studies.place.sound import SoundAt, footing_of, heard
@@ -19,14 +19,14 @@ from seaflow.studies.place.source import source_of
 SAME_PLACE = 0.25  # m from the pump to a place of the case that is taken for its own; own choice
 
 
-def sound_at_pillows(bank: Bank) -> Iterator[SoundAt]:
+def sound_at_pillows(flotilla: Flotilla) -> Iterator[SoundAt]:
     """Yield the level at each berth with the pump where it stands, or nothing."""
-    case, pump = bank.setup.case, bank.setup.place
+    case, pump = flotilla.setup.case, flotilla.setup.place
     place = _where_it_stands(case, pump)
     if place is None or not case.compartment:
         return
-    running = bank.point.pumps[pump.name].speed_ratio
-    source = source_of(bank.setup.part, case.supply.frequency, float(np.median(running)))
+    running = flotilla.point.pumps[pump.name].speed_ratio
+    source = source_of(flotilla.setup.part, case.supply.frequency, float(np.median(running)))
     yield from heard(case, house_of(case), place, source, footing_of(place))
 
 

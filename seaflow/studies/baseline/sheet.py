@@ -1,4 +1,4 @@
-"""The commissioning sheet: what this boat should read today, sound and clean, with bands."""
+"""The commissioning sheet: what this boat should read today, healthy and clean, with bands."""
 
 from __future__ import annotations
 
@@ -15,13 +15,11 @@ from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.baseline.pillows import sound_at_pillows
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.diagnose.heating import to_ice
-from seaflow.studies.diagnose.instruments import instruments
-from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, sound_boats
-from seaflow.studies.diagnose.predict import margin, predicted
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
+from seaflow.studies.diagnose.predict import margin, predicted, to_ice
+from seaflow.studies.diagnose.readings import Readings, instruments
 from seaflow.studies.diagnose.simulate import (
-    Bank,
+    Flotilla,
     Met,
     Setup,
     clean_shares,
@@ -40,7 +38,7 @@ AS_READ = {"suction": "gauge at the pump inlet", "delivery": "gauge after the pu
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """One line of the sheet in SI: nine sound boats of ten read from low to high."""
+    """One line of the sheet in SI: nine healthy boats of ten read from low to high."""
 
     title: str
     place: str
@@ -75,7 +73,7 @@ class BaselineSheet:
 def baseline(
     setup: Setup, readings: Readings, own: OwnBoat | None = None, seed: int = 20
 ) -> BaselineSheet:
-    """Return what a sound and clean boat should read; sea, volts, load and mode as in `readings`.
+    """Return what a healthy and clean boat should read; sea, volts, load and mode as in `readings`.
 
     `own` is what stored readings told of this boat.
     """
@@ -86,10 +84,10 @@ def baseline(
     shares = own_shares(setup, N_BOATS, seed) if own is None else own.drawn(N_BOATS, seed)
     flat = np.zeros(N_BOATS)
     met = Met(flat + sea, flat + volts, flat)
-    hypotheses = sound_boats(len(setup.faults), N_BOATS)
-    bank = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
+    hypotheses = healthy_boats(len(setup.faults), N_BOATS)
+    flotilla = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
     table = read_table("commissioning.toml")
-    expected = tuple(_expected(bank, sea))
+    expected = tuple(_expected(flotilla, sea))
     known = {item.title for item in expected}
     return BaselineSheet(
         boat=setup.case.boat.name,
@@ -109,44 +107,44 @@ def baseline(
     )
 
 
-def _expected(bank: Bank, sea: float) -> Iterator[Expected]:
-    units, outlets = bank.setup.places.units, bank.setup.places.outlets
+def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
+    units, outlets = flotilla.setup.places.units, flotilla.setup.places.outlets
     for unit in units:
-        warm = predicted(bank, "discharge", unit)
+        warm = predicted(flotilla, "discharge", unit)
         if warm is None:  # a unit that heats, and no plate says how much
             continue
         yield from _line("discharge temperature", unit, "temperature", "degC", warm)
-        if bank.boats.now.mode == "cooling":
+        if flotilla.boats.now.mode == "cooling":
             yield from _line("rise over the sea", unit, "rise", "K", warm - sea)
         else:
             yield from _line("fall below the sea", unit, "rise", "K", sea - warm)
     for outlet in outlets:
-        flow = predicted(bank, "flow", outlet)
+        flow = predicted(flotilla, "flow", outlet)
         assert flow is not None
         yield from _line("flow", outlet, "flow", "m3/s", flow)
         seconds = BUCKET / np.maximum(flow, 1e-9)
         yield from _line("seconds for a bucket of 10 L", outlet, "seconds", "s", seconds)
-    yield from _line("total flow", "", "flow", "m3/s", bank.point.total_flow())
-    yield from _electric(bank)
-    yield from _gauges(bank)
+    yield from _line("total flow", "", "flow", "m3/s", flotilla.point.total_flow())
+    yield from _electric(flotilla)
+    yield from _gauges(flotilla)
     for unit in units:
-        at = bank.point.units[unit]
-        watts = predicted(bank, "watts", unit)
+        at = flotilla.point.units[unit]
+        watts = predicted(flotilla, "watts", unit)
         if watts is not None:
             yield from _line("watts of the unit", unit, "power", "W", watts)
         yield from _line(
             "condensing temperature", unit, "temperature", "degC", at.condensing_temperature
         )
-        pressure = predicted(bank, "high_side", unit)
+        pressure = predicted(flotilla, "high_side", unit)
         if pressure is not None:
             kind = instruments()["high_side"].show
             yield from _line("high-side pressure, gauge", unit, kind, "Pa", pressure)
-    if bank.boats.now.mode == "cooling":
-        yield from _line("distance to the cut-out", "", "rise", "K", margin(bank))
+    if flotilla.boats.now.mode == "cooling":
+        yield from _line("distance to the cut-out", "", "rise", "K", margin(flotilla))
     else:
-        yield from _line("distance to ice", "", "rise", "K", to_ice(bank))
-    yield from _under_way(bank)
-    for heard in sound_at_pillows(bank):
+        yield from _line("distance to ice", "", "rise", "K", to_ice(flotilla))
+    yield from _under_way(flotilla)
+    for heard in sound_at_pillows(flotilla):
         low, high = heard.level - heard.half_width, heard.level + heard.half_width
         yield Expected(PILLOW, heard.berth, "sound", "dB", low, heard.level, high)
 
@@ -159,37 +157,37 @@ def _line(title: str, place: str, show: str, unit: str, values: Array) -> Iterat
         yield Expected(title, place, show, unit, low, middle, high)
 
 
-def _electric(bank: Bank) -> Iterator[Expected]:
-    yield from _line("volts at the pump", "", "voltage", "V", bank.met.volts)
-    amps = predicted(bank, "amps", "")
+def _electric(flotilla: Flotilla) -> Iterator[Expected]:
+    yield from _line("volts at the pump", "", "voltage", "V", flotilla.met.volts)
+    amps = predicted(flotilla, "amps", "")
     assert amps is not None
     yield from _line("amps of the pump", "", "current", "A", amps)
 
 
-def _gauges(bank: Bank) -> Iterator[Expected]:
-    wanted = {item.name: "gauge at the strainer" for item in bank.point.loop.strainers}
-    wanted |= {coil.unit: "gauge at the coil" for coil in bank.point.loop.coils}
-    for point in pressures(bank.point):
+def _gauges(flotilla: Flotilla) -> Iterator[Expected]:
+    wanted = {item.name: "gauge at the strainer" for item in flotilla.point.loop.strainers}
+    wanted |= {coil.unit: "gauge at the coil" for coil in flotilla.point.loop.coils}
+    for point in pressures(flotilla.point):
         if point.label in wanted:
             yield from _line(wanted[point.label], point.label, "pressure", "Pa", point.gauge)
     for kind, title in AS_READ.items():
-        seen = predicted(bank, kind, "")
+        seen = predicted(flotilla, kind, "")
         if seen is not None:
             yield from _line(title, "", "pressure", "Pa", seen)
 
 
-def _under_way(bank: Bank) -> Iterator[Expected]:
+def _under_way(flotilla: Flotilla) -> Iterator[Expected]:
     """Yield the weakest stream at 6 kn, upright and on the worse tack where points are known."""
-    works_to = bank.setup.case.boat.works_to_heel or 0.0
+    works_to = flotilla.setup.case.boat.works_to_heel or 0.0
     found: dict[str, list[Array]] = {}
     for heel in (0.0, works_to, -works_to) if works_to else (0.0,):
-        now = replace(bank.boats.now, boat_speed=UNDER_WAY, heel=heel)
+        now = replace(flotilla.boats.now, boat_speed=UNDER_WAY, heel=heel)
         try:
-            point = operate(bank.boats.loop, now)
+            point = operate(flotilla.boats.loop, now)
         except SeaflowError:  # a point that the case does not place: upright must do
             continue
-        moved = replace(bank, point=point, boats=replace(bank.boats, now=now))
-        for outlet in bank.setup.places.outlets:
+        moved = replace(flotilla, point=point, boats=replace(flotilla.boats, now=now))
+        for outlet in flotilla.setup.places.outlets:
             flow = predicted(moved, "flow", outlet)
             if flow is not None:
                 found.setdefault(outlet, []).append(flow)

@@ -8,10 +8,13 @@ from pathlib import Path
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.reader.text import read_text
 from seaflow.forms.starter import value_text
-from seaflow.studies.diagnose.readings import Places, Readings, read_rows
+from seaflow.studies.diagnose.readings import Places, Readings
+from seaflow.studies.diagnose.written import read_rows
 
 ENDING = ".readings.toml"
-START = "# Readings of a sound boat, taken with `seaflow baseline`; they correct the model of it.\n"
+START = (
+    "# Readings of a healthy boat, taken with `seaflow baseline`; they correct the model of it.\n"
+)
 HINT = "one written by seaflow baseline --store"
 
 

@@ -10,14 +10,13 @@ from seaflow.base.arrays import Array
 from seaflow.base.sentence import quantity
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.instruments import instruments, shown
 from seaflow.studies.diagnose.predict import (
     LEAST_LOG,
     log_of_number,
     log_of_sign,
     predicted,
 )
-from seaflow.studies.diagnose.readings import Number, Readings
+from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown
 from seaflow.studies.diagnose.written import BUCKET, plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
@@ -40,10 +39,10 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> None:
     SeaflowError
         With a question back about the first such reading.
     """
-    bank = posterior.bank
+    flotilla = posterior.flotilla
     for item in readings.numbers:
-        seen = None if item.kind in MET else predicted(bank, item.kind, item.place)
-        if seen is None or float(log_of_number(bank, item).max()) > LEAST_LOG:
+        seen = None if item.kind in MET else predicted(flotilla, item.kind, item.place)
+        if seen is None or float(log_of_number(flotilla, item).max()) > LEAST_LOG:
             continue
         instrument = instruments()[item.kind]
         of = (instrument.unit, item.kind)
@@ -52,21 +51,23 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> None:
         why = "No boat of this plan gives such a reading while its units run."
         if known.size:
             low, high = (plain(float(end), *of) for end in (known.min(), known.max()))
-            why = f"Boats of this plan, sound or with any fault of the list, read {low} to {high}."
+            why = (
+                f"Boats of this plan, healthy or with any fault of the list, read {low} to {high}."
+            )
         what = f"{instrument.title}{place} of {plain(item.value, *of)} cannot be explained"
         raise question(what, why)
 
 
 def contradictions(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
     """Return which readings do not go with the others, in words."""
-    bank = posterior.bank
+    flotilla = posterior.flotilla
     items = [
-        _Item(_number_words(number), log_of_number(bank, number, posterior.wider))
+        _Item(_number_words(number), log_of_number(flotilla, number, posterior.wider))
         for number in readings.numbers
-        if number.kind not in MET and predicted(bank, number.kind, number.place) is not None
+        if number.kind not in MET and predicted(flotilla, number.kind, number.place) is not None
     ]
     items += [
-        _Item(f"{kind.replace('_', ' ')}: {word}", log_of_sign(bank, kind, word))
+        _Item(f"{kind.replace('_', ' ')}: {word}", log_of_sign(flotilla, kind, word))
         for kind, word in readings.signs
     ]
     if len(items) < 2:
@@ -75,11 +76,11 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
     found: dict[frozenset[int], str] = {}
     for number, item in enumerate(items):
         rest = total - item.log
-        alone = _log_mean(bank.log_prior, item.log)
-        if _log_mean(bank.log_prior + rest, item.log) - alone > np.log(RARE):
+        alone = _log_mean(flotilla.log_prior, item.log)
+        if _log_mean(flotilla.log_prior + rest, item.log) - alone > np.log(RARE):
             continue
         others = [k for k in range(len(items)) if k != number]
-        apart = [_log_mean(bank.log_prior + items[k].log, item.log) - alone for k in others]
+        apart = [_log_mean(flotilla.log_prior + items[k].log, item.log) - alone for k in others]
         worst = others[int(np.argmin(apart))]
         if min(apart) < np.log(RARE_PAIR):
             words = f'"{item.words}" does not go with "{items[worst].words}": look again'
@@ -109,7 +110,7 @@ def _number_words(number: Number) -> str:
 
 def warm_sea(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
     """Return what a sea warmer than the design means, where it was read."""
-    sea, design = readings.of("sea"), posterior.bank.setup.case.sea.warmest
+    sea, design = readings.of("sea"), posterior.flotilla.setup.case.sea.warmest
     if sea is None or sea <= design + LEAST_OVER or readings.mode != "cooling":
         return ()
     return (

@@ -32,7 +32,7 @@ LEAST_SHOWN = 0.03
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
 NOTHING_TO_DO = "Nothing needs doing; store these readings as a baseline."
 TRIPPED = (
-    "A sound unit does not trip. If it was not the high-pressure switch, find out which it was; "
+    "A healthy unit does not trip. If it was not the high-pressure switch, find out which it was; "
     "if it was, what stopped the water or the heat then has passed for now."
 )
 _WORDS = (
@@ -165,7 +165,7 @@ def _other_loops(setup: Setup) -> tuple[str, ...]:
 
 
 def _causes(posterior: Posterior, readings: Readings) -> list[Cause]:
-    before = prior_present(posterior.bank.setup.faults)
+    before = prior_present(posterior.flotilla.setup.faults)
     found = [
         Cause(
             fault.name,
@@ -176,12 +176,12 @@ def _causes(posterior: Posterior, readings: Readings) -> list[Cause]:
             fault.do,
         )
         for number, (fault, chance) in enumerate(
-            zip(posterior.bank.setup.faults, posterior.present, strict=True)
+            zip(posterior.flotilla.setup.faults, posterior.present, strict=True)
         )
     ]
-    sound = posterior.nothing
+    healthy = posterior.nothing
     rest = TRIPPED if ("tripped", "yes") in readings.signs else NOTHING_TO_DO
-    found.append(Cause("nothing", NOTHING_TITLE, in_words(sound), sound, odds().nothing, rest))
+    found.append(Cause("nothing", NOTHING_TITLE, in_words(healthy), healthy, odds().nothing, rest))
     found.sort(key=lambda cause: (-cause.chance, cause.name))
     return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
 
@@ -192,7 +192,7 @@ def in_words(chance: float) -> str:
 
 
 def _pairs(posterior: Posterior) -> tuple[Pair, ...]:
-    faults = posterior.bank.setup.faults
+    faults = posterior.flotilla.setup.faults
     ordered = sorted(posterior.pairs().items(), key=lambda item: -item[1])
     return tuple(
         Pair((faults[first].title, faults[second].title), chance)
@@ -206,7 +206,7 @@ def _alike(posterior: Posterior, causes: list[Cause]) -> tuple[str, ...]:
     if not causes:
         return ()
     support = posterior.mean_support()
-    names = [fault.name for fault in posterior.bank.setup.faults] + ["nothing"]
+    names = [fault.name for fault in posterior.flotilla.setup.faults] + ["nothing"]
     first = support[names.index(causes[0].name)]
     same = [
         cause.title
@@ -219,7 +219,7 @@ def _alike(posterior: Posterior, causes: list[Cause]) -> tuple[str, ...]:
 
 def _pairs_alike(posterior: Posterior, first: float) -> list[str]:
     """Return the likely pairs that the readings favour at least as much as the first cause."""
-    faults = posterior.bank.setup.faults
+    faults = posterior.flotilla.setup.faults
     starts, others, chances = listed(faults)
     weights = posterior.by_hypothesis
     both = np.flatnonzero((others != NONE) & (weights >= LEAST_SHOWN))

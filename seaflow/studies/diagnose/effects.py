@@ -16,13 +16,14 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Coil, HoseRun, Pumping
+from seaflow.model.elements import Coil, HeatingCoil, HoseRun, Pumping
 from seaflow.model.loop import Link, Loop
-from seaflow.studies.diagnose.heating import short_of_air, weakened
 
 ICES = 0.5  # of the air lost, above which an evaporator may freeze over; own choice
 # Of the capacity, and of the power, lost for each share of the air; own choices.
 AIR_CAPACITY, ICED_CAPACITY, AIR_POWER = 0.5, 0.9, 0.25
+CABIN = 20.0  # degC of the air that a heating unit draws in; own choice
+MOST_POWER = 0.8  # of the heat given: the rest must come from the water
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -163,10 +164,17 @@ def _machine(capacity: Array | float, power: float) -> Callable[[Coil, Array], d
         )
         heats = coil.heating
         if heats is not None:
-            heats = weakened(heats, 1.0 - capacity * severity, 1.0 - power * severity)
+            heats = _weakened(heats, 1.0 - capacity * severity, 1.0 - power * severity)
         return {"machine": machine, "heating": heats}
 
     return change
+
+
+def _weakened(heats: HeatingCoil, heat_left: Array, power_left: Array) -> HeatingCoil:
+    """Return a heating coil whose machine has only these shares of its heat and power left."""
+    heat = heats.heater.rated_heating * heat_left
+    power = np.minimum(heats.heater.rated_power * power_left, MOST_POWER * heat)
+    return replace(heats, heater=replace(heats.heater, rated_heating=heat, rated_power=power))
 
 
 def _blocked_coil(coil: Coil, severity: Array) -> dict[str, Any]:
@@ -215,12 +223,30 @@ def _filter(boats: Boats, struck: Struck) -> Boats:
     for coil in boats.loop.coils:
         if coil.heating is None:
             continue
-        heats, trips = short_of_air(coil.heating, struck.by_unit[coil.unit], coil)
+        heats, trips = _airless_heat(coil.heating, struck.by_unit[coil.unit], coil)
         loop = loop.changed(coil, heating=heats)
         on = np.asarray(running.get(coil.unit, coil.switched_on))
         running[coil.unit] = on & ~trips
         airless = airless | (on & trips)
     return replace(boats, loop=loop, now=replace(boats.now, running=running), airless=airless)
+
+
+def _airless_heat(
+    heats: HeatingCoil, severity: Array, coil: Coil
+) -> tuple[HeatingCoil, NDArray[np.bool_]]:
+    """Return a heating coil with this share of its air lost, and where it trips for that.
+
+    The refrigerant then condenses in the cabin as much farther above the air as there is less air
+    to take its heat, up to the cut-out; power goes with the lift.
+    """
+    heater = heats.heater
+    above = (heater.condensing_temperature - CABIN) / np.maximum(1.0 - severity, 0.01)
+    condensing = np.minimum(CABIN + above, coil.cut_out_temperature)
+    trips = CABIN + above > coil.cut_out_temperature
+    lift = (condensing - heater.rated_evaporating_temperature) / heater.rated_lift
+    power = np.minimum(heater.rated_power * lift, MOST_POWER * heater.rated_heating)
+    hot = replace(heater, condensing_temperature=condensing, rated_power=power)
+    return replace(heats, heater=hot), np.asarray(trips & (severity > 0))
 
 
 def _series(boats: Boats, struck: Struck) -> Boats:

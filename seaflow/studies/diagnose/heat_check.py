@@ -12,8 +12,7 @@ from seaflow.base.sentence import quantity
 from seaflow.boat.network import upstream
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.diagnose.infer import Posterior, log_likelihood
-from seaflow.studies.diagnose.instruments import instruments
-from seaflow.studies.diagnose.readings import Number, Readings
+from seaflow.studies.diagnose.readings import Number, Readings, instruments
 
 ALLOWED = 0.25  # of the plate heat; common practice, no source
 
@@ -30,10 +29,10 @@ class HeatCheck:
 
 def heat_check(posterior: Posterior, readings: Readings) -> HeatCheck | None:
     """Return the check, or None where flow, sea and discharge were not all read."""
-    sea, loop = readings.of("sea"), posterior.bank.setup.built.loop
+    sea, loop = readings.of("sea"), posterior.flotilla.setup.built.loop
     if sea is None or readings.mode != "cooling":
         return None
-    water = seawater(sea, posterior.bank.setup.case.sea.salinity)
+    water = seawater(sea, posterior.flotilla.setup.case.sea.salinity)
     found = plate = 0.0
     for link in loop.links:
         if not link.to_sea:
@@ -56,7 +55,7 @@ def heat_check(posterior: Posterior, readings: Readings) -> HeatCheck | None:
 
 
 def _units_before(posterior: Posterior, outlet: str) -> tuple[str, ...]:
-    network = posterior.bank.setup.built.network
+    network = posterior.flotilla.setup.built.network
     before = upstream(network, outlet)
     return tuple(unit.name for unit in network.units if unit.name in before)
 
@@ -98,8 +97,8 @@ def _least_believed(posterior: Posterior, readings: Readings) -> Number:
 
     def without(item: Number) -> float:
         rest = tuple(other for other in readings.numbers if other is not item)
-        logs = posterior.bank.log_prior + log_likelihood(
-            posterior.bank, replace(readings, numbers=rest)
+        logs = posterior.flotilla.log_prior + log_likelihood(
+            posterior.flotilla, replace(readings, numbers=rest)
         )
         most = float(logs.max())
         width = float(instruments()[item.kind].deviation(abs(item.value)))

@@ -50,7 +50,7 @@ class Hypotheses:
         return np.asarray((self.first == fault) | (self.second == fault))
 
     @property
-    def sound(self) -> NDArray[np.bool_]:
+    def healthy(self) -> NDArray[np.bool_]:
         """Which boats have no fault."""
         return np.asarray(self.first == NONE)
 

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.physics.heat.refrigerant import saturation_pressure, saturation_temperature
 from seaflow.physics.heat.refrigerant import temperature_limits as limits_of
-from seaflow.studies.diagnose.instruments import instruments
+from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, Places, Readings, instruments
 
-if TYPE_CHECKING:
-    from seaflow.studies.diagnose.readings import Number, Places, Readings
-
-HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
 IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may not be below the sea
 SEA_AND_LINE = 1.0  # K that the sea and the line to the gauge may be off
 BAR, PSI = 1e5, 6894.757  # Pa

@@ -11,7 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.studies.diagnose.hypotheses import NONE, STEPS, Guess, listed, spread_evenly
 from seaflow.studies.diagnose.predict import log_of_number, log_of_sign, log_of_tried
 from seaflow.studies.diagnose.readings import Readings
-from seaflow.studies.diagnose.simulate import Bank, Setup, met_by, own_shares, run
+from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_shares, run
 
 DEFAULT_DRAWS = 16384
 DEFAULT_SEED = 20
@@ -29,7 +29,7 @@ class Posterior:
     instruments had to be taken as coarser for that; `log_evidence` how likely the readings were.
     """
 
-    bank: Bank
+    flotilla: Flotilla
     weight: Array
     effective: float
     wider: float
@@ -38,14 +38,16 @@ class Posterior:
     @property
     def present(self) -> Array:
         """How likely each fault is, alone or with another."""
-        where = [self.bank.hypotheses.present(i) for i in range(len(self.bank.setup.faults))]
+        where = [
+            self.flotilla.hypotheses.present(i) for i in range(len(self.flotilla.setup.faults))
+        ]
         return np.asarray([float(self.weight[one].sum()) for one in where])
 
     @property
     def by_hypothesis(self) -> Array:
         """How likely each hypothesis is, in the order of `listed`."""
-        hypotheses, n_faults = self.bank.hypotheses, len(self.bank.setup.faults)
-        starts, others, _ = listed(self.bank.setup.faults)
+        hypotheses, n_faults = self.flotilla.hypotheses, len(self.flotilla.setup.faults)
+        starts, others, _ = listed(self.flotilla.setup.faults)
         width = n_faults + 1  # NONE = -1 counts as nought
         codes = (hypotheses.first + 1) * width + hypotheses.second + 1
         sums = np.bincount(codes, weights=self.weight, minlength=width * width)
@@ -54,13 +56,13 @@ class Posterior:
     @property
     def nothing(self) -> float:
         """How likely nothing is wrong."""
-        return float(self.weight[self.bank.hypotheses.sound].sum())
+        return float(self.weight[self.flotilla.hypotheses.healthy].sum())
 
     def pairs(self) -> dict[tuple[int, int], float]:
         """Return how likely each two faults together are."""
-        hypotheses = self.bank.hypotheses
+        hypotheses = self.flotilla.hypotheses
         both = hypotheses.second != NONE
-        n_faults = len(self.bank.setup.faults)
+        n_faults = len(self.flotilla.setup.faults)
         code = hypotheses.first[both] * n_faults + hypotheses.second[both]
         sums = np.bincount(code, weights=self.weight[both], minlength=n_faults**2)
         return {
@@ -72,11 +74,11 @@ class Posterior:
 
         That is its weight after the readings over that before them, in logarithms.
         """
-        hypotheses = self.bank.hypotheses
+        hypotheses = self.flotilla.hypotheses
         alone = hypotheses.second == NONE
         before = np.exp(hypotheses.log_prior)
         found = []
-        for number in (*range(len(self.bank.setup.faults)), NONE):
+        for number in (*range(len(self.flotilla.setup.faults)), NONE):
             where = alone & (hypotheses.first == number)
             found.append(self.weight[where].sum() / max(float(before[where].sum()), 1e-12))
         return np.asarray(np.log(np.maximum(np.asarray(found), 1e-12)))
@@ -96,7 +98,7 @@ def simulate(
     n_draws: int = DEFAULT_DRAWS,
     seed: int = DEFAULT_SEED,
     known: Known = Known(),
-) -> Bank:
+) -> Flotilla:
     """Return boats with all faults of the loop, met as the readings say.
 
     The same seed gives the same boats.
@@ -123,20 +125,20 @@ def infer(
     Where too few of the first boats agree with the readings, a second round goes where the first
     one points, so that the answer rests on more of them.
     """
-    bank = simulate(setup, readings, n_draws, seed, Known(shares))
-    found = weigh(bank, readings)
+    flotilla = simulate(setup, readings, n_draws, seed, Known(shares))
+    found = weigh(flotilla, readings)
     if found.effective >= ENOUGH and found.wider == 1.0:
         return found
     guess = guess_from(found)
-    bank = simulate(setup, readings, n_draws, seed + 2, Known(shares, guess))
-    return weigh(bank, readings)
+    flotilla = simulate(setup, readings, n_draws, seed + 2, Known(shares, guess))
+    return weigh(flotilla, readings)
 
 
 def guess_from(found: Posterior) -> Guess:
     """Return where the first round points; its severities a little smoothed."""
-    hypotheses = found.bank.hypotheses
+    hypotheses = found.flotilla.hypotheses
     rows = []
-    for number in range(len(found.bank.setup.faults)):
+    for number in range(len(found.flotilla.setup.faults)):
         sums = np.full(STEPS, 1e-9)
         for row, which in enumerate((hypotheses.first, hypotheses.second)):
             where = which == number
@@ -147,23 +149,23 @@ def guess_from(found: Posterior) -> Guess:
     return Guess(found.by_hypothesis, severity / severity.sum(axis=1, keepdims=True))
 
 
-def log_likelihood(bank: Bank, readings: Readings, wider: float = 1.0) -> Array:
+def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
     """Return the logarithm of how likely all readings are on each boat."""
-    found = np.zeros(bank.hypotheses.size)
+    found = np.zeros(flotilla.hypotheses.size)
     for number in readings.numbers:
-        found = found + log_of_number(bank, number, wider)
+        found = found + log_of_number(flotilla, number, wider)
     for kind, word in readings.signs:
-        found = found + log_of_sign(bank, kind, word)
+        found = found + log_of_sign(flotilla, kind, word)
     for remedy in readings.tried:
-        found = found + log_of_tried(bank, remedy)
+        found = found + log_of_tried(flotilla, remedy)
     return np.asarray(found)
 
 
-def weigh(bank: Bank, readings: Readings) -> Posterior:
+def weigh(flotilla: Flotilla, readings: Readings) -> Posterior:
     """Return the odds after the readings."""
     wider = 1.0
     for _ in range(MOST_ROUNDS):
-        log_weight = bank.log_prior + log_likelihood(bank, readings, wider)
+        log_weight = flotilla.log_prior + log_likelihood(flotilla, readings, wider)
         most = float(log_weight.max())
         weight = np.exp(log_weight - most)
         total = float(weight.sum())
@@ -171,4 +173,4 @@ def weigh(bank: Bank, readings: Readings) -> Posterior:
         if effective >= LEAST_EFFECTIVE or not readings.numbers:
             break
         wider *= COARSER
-    return Posterior(bank, weight / total, effective, wider, most + float(np.log(total)))
+    return Posterior(flotilla, weight / total, effective, wider, most + float(np.log(total)))

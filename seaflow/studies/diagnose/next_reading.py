@@ -11,9 +11,8 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.studies.diagnose.faults import NOTHING_TITLE
 from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.instruments import Instrument, instruments, shown, signs
 from seaflow.studies.diagnose.predict import chances_of, predicted
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.readings import Instrument, Readings, instruments, shown, signs
 
 LEAST_TELLS = 0.02  # bit; a test that tells less is no help; own choice
 LEAST_MOVED = 0.03  # of the odds of the first cause, between outcomes; own choice
@@ -90,9 +89,9 @@ def open_tests(posterior: Posterior, readings: Readings) -> tuple[Test, ...]:
 def _signs(posterior: Posterior, readings: Readings) -> Iterator[Test]:
     known = {kind for kind, _ in readings.signs}
     for kind, sign in signs().items():
-        if kind in known or (kind == "basket" and not posterior.bank.point.loop.strainers):
+        if kind in known or (kind == "basket" and not posterior.flotilla.point.loop.strainers):
             continue
-        chances = chances_of(posterior.bank, kind)
+        chances = chances_of(posterior.flotilla, kind)
         tells, outcomes = _judged(posterior, chances)
         yield Test(kind, "", sign.ask, "", sign.effort, tells, outcomes)
 
@@ -108,7 +107,7 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[Test]:
         for place in _where(posterior, instrument):
             if (kind, place) in known:
                 continue
-            seen = predicted(posterior.bank, kind, place)
+            seen = predicted(posterior.flotilla, kind, place)
             if seen is None:
                 continue
             tells, outcomes = _judged(posterior, _bands(posterior, instrument, seen))
@@ -117,7 +116,7 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[Test]:
 
 
 def _where(posterior: Posterior, instrument: Instrument) -> tuple[str, ...]:
-    places = posterior.bank.setup.places
+    places = posterior.flotilla.setup.places
     return places.units if instrument.where == "unit or outlet" else places.at(instrument.where)
 
 
@@ -151,9 +150,9 @@ def _below(room: Array, deviation: Array) -> Array:
 
 def _judged(posterior: Posterior, chances: dict[str, Array]) -> tuple[float, tuple[Outcome, ...]]:
     """Return what a test tells [bit], and its outcomes."""
-    labels = posterior.bank.hypotheses
-    n_causes = len(posterior.bank.setup.faults) + 1
-    titles = [fault.title for fault in posterior.bank.setup.faults] + [NOTHING_TITLE]
+    labels = posterior.flotilla.hypotheses
+    n_causes = len(posterior.flotilla.setup.faults) + 1
+    titles = [fault.title for fault in posterior.flotilla.setup.faults] + [NOTHING_TITLE]
     table, outcomes = [], []
     for words, chance in chances.items():
         weight = posterior.weight * chance

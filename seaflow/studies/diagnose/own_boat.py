@@ -1,4 +1,4 @@
-"""What readings taken on a sound boat tell of its own figures: strainer, coil, heat and more."""
+"""What readings taken on a healthy boat tell of its own figures: strainer, coil, heat and more."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class OwnBoat:
         return np.asarray(np.clip(shaken, 0.0, 1.0 - 1e-9))
 
 
-def sound_boats(n_faults: int, n_boats: int) -> Hypotheses:
+def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
     """Return boats without any fault."""
     nobody = np.full(n_boats, NONE)
     flat = np.full(n_boats, -np.log(n_boats))
@@ -69,17 +69,17 @@ def sound_boats(n_faults: int, n_boats: int) -> Hypotheses:
 
 
 def learn(setup: Setup, stored: Sequence[Readings], seed: int) -> OwnBoat:
-    """Return the own figures of a boat after readings that were taken while it was sound and clean.
+    """Return the own figures of a boat after readings taken while it was healthy and clean.
 
     Each set of readings weighs the boats that were left by the one before.
     """
     before = shares = own_shares(setup, N_BOATS, seed)
     stream = RandomState(seed + 7)
     for readings in stored:
-        hypotheses = sound_boats(len(setup.faults), N_BOATS)
+        hypotheses = healthy_boats(len(setup.faults), N_BOATS)
         met = met_by(setup, hypotheses, readings, stream)
-        bank = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
-        weight = weigh(bank, replace(readings, signs=(), tried=())).weight
+        flotilla = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
+        weight = weigh(flotilla, replace(readings, signs=(), tried=())).weight
         steps = (np.arange(N_BOATS) + stream.random_sample()) / N_BOATS
         picked = np.minimum(np.searchsorted(np.cumsum(weight), steps), N_BOATS - 1)
         shares = shares[:, stream.permutation(picked)]

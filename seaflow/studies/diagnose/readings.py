@@ -1,16 +1,99 @@
-"""What somebody has read: numbers with a place, words of choice, and what was tried."""
+"""What can be read aboard, how well and for how much effort, from one table; and what was read."""
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 
-from seaflow.base.problems import Problem, SeaflowError
-from seaflow.studies.diagnose.faults import remedies
-from seaflow.studies.diagnose.impossible import question, refuse_impossible
-from seaflow.studies.diagnose.instruments import instruments, signs
-from seaflow.studies.diagnose.written import bucket_of, flow_of, plain, read
+from seaflow.base.arrays import Array
+from seaflow.base.sentence import quantity
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+
+HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
+
+    `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences;
+    `fitted` is true where few boats have what it takes, `hands_on` where something is opened or
+    touched for it.
+    """
+
+    kind: str
+    title: str
+    unit: str
+    show: str
+    where: str
+    error: float
+    share: float
+    least: float
+    most: float
+    effort: float
+    how: str
+    source: str
+    fitted: bool = False
+    hands_on: bool = False
+
+    def deviation(self, values: Array | float) -> Array | float:
+        """Return the standard deviation of a reading of these values."""
+        return (self.error**2 + (self.share * values) ** 2) ** 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A reading that is one of a few words, with how often a healthy boat gives each."""
+
+    kind: str
+    ask: str
+    effort: float
+    healthy: Mapping[str, float]
+    hands_on: bool = False
+
+
+def shown(instrument: Instrument, value: float) -> str:
+    """Return a mark for a reading; a difference says that it is one."""
+    return quantity(instrument.show, value) + (" apart" if instrument.unit == "K" else "")
+
+
+@cache
+def instruments() -> Mapping[str, Instrument]:
+    """Return every reading that is a number, by kind."""
+    found = {}
+    for kind, row in read_table("instruments.toml")["number"].items():
+        difference = "K" if row["unit"] == "degC" else row["unit"]
+        found[kind] = Instrument(
+            kind=kind,
+            title=row["title"],
+            unit=row["unit"],
+            show=row["show"],
+            where=row["where"],
+            error=read_quantity(row["error"], difference),
+            share=float(row["share"]),
+            least=read_quantity(row["least"], row["unit"]),
+            most=read_quantity(row["most"], row["unit"]),
+            effort=float(row["effort"]),
+            how=row["how"],
+            source=row["source"],
+            fitted=bool(row.get("fitted", False)),
+            hands_on=bool(row.get("hands_on", False)),
+        )
+    return found
+
+
+@cache
+def signs() -> Mapping[str, Sign]:
+    """Return every reading that is a word, by kind."""
+    rows = read_table("instruments.toml")["sign"]
+    return {
+        kind: Sign(
+            kind, row["ask"], float(row["effort"]), dict(row["healthy"]), bool(row.get("hands_on"))
+        )
+        for kind, row in rows.items()
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,186 +145,3 @@ class Places:
         """Return the places at which an instrument can read."""
         known = {"unit": self.units, "outlet": self.outlets, "boat": ("",)}
         return known.get(where, self.units + self.outlets)
-
-
-def number_of(kind: str, text: str, places: Places) -> Number:
-    """Return the number that a text such as "38 degC" or "saloon unit=38 degC" means.
-
-    The kind "bucket" is a flow told by the seconds to fill one.
-
-    Raises
-    ------
-    SeaflowError
-        If it is no such quantity, if there is no such place, or if it cannot be.
-    """
-    by_bucket, kind = kind == "bucket", "flow" if kind == "bucket" else kind
-    instrument = instruments()[kind]
-    head, mark, tail = text.rpartition("=")
-    choices = places.at(instrument.where)
-    if not mark:
-        choices = places.at(instrument.where.split()[0])  # "unit or outlet" is then the unit
-    place = _place(kind, head.strip(), bool(mark), choices)
-    if kind == "high_side" and place not in places.refrigerants:
-        raise _no_refrigerant(place)
-    if kind == "flow":
-        value = bucket_of(tail) if by_bucket else flow_of(tail)
-    else:
-        value = read(tail, instrument.unit, instrument.title, kind)
-    if not instrument.least <= value <= instrument.most:
-        raise question(
-            f'{instrument.title} of "{tail.strip()}" cannot be',
-            f"It lies outside {plain(instrument.least, instrument.unit, kind)} to "
-            f"{plain(instrument.most, instrument.unit, kind)}.",
-        )
-    return Number(kind, place, value)
-
-
-def _no_refrigerant(unit: str) -> SeaflowError:
-    what = f'a pressure of the refrigerant of "{unit}", which the case does not name'
-    why = "The same pressure is another temperature in each refrigerant."
-    write = f'Read the plate and add to the unit "{unit}" such as: refrigerant = "R-410A".'
-    return SeaflowError([Problem("D05", what, why=why, write=write)])
-
-
-def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
-    if not given and len(choices) == 1:
-        return choices[0]
-    if choices == ("",):
-        what = f'a reading of {kind.replace("_", "-")} names "{named}", but there is only one'
-        why = "It is read of the whole boat, at no unit or outlet."
-        raise SeaflowError([Problem("D02", what, why=why, write="Give the value alone.")])
-    if not given:
-        named = kind.replace("_", "-")
-        what = f"a reading of {named} does not say where, and there are several places"
-        why = "A reading put to the wrong place leads to the wrong cause."
-        write = f'Write the place before it, such as "{choices[0]}=VALUE". There are: '
-        raise SeaflowError([Problem("D02", what, why=why, write=write + ", ".join(choices) + ".")])
-    by_case = {choice.casefold(): choice for choice in choices}
-    if named.casefold() in by_case:
-        return named if named in choices else by_case[named.casefold()]
-    near = difflib.get_close_matches(named, choices, n=1)
-    hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
-    what = f'a reading of {kind.replace("_", "-")} names "{named}", which is not on this loop'
-    why = "A reading at a place that is not there can be compared with nothing."
-    raise SeaflowError([Problem("D02", what, why=why, write=hint)])
-
-
-def sign_of(kind: str, word: str) -> tuple[str, str]:
-    """Return a sign with its word.
-
-    Raises
-    ------
-    SeaflowError
-        If the word is no choice of this sign.
-    """
-    choices = tuple(signs()[kind].sound)
-    return kind, _chosen(kind, word, choices)
-
-
-def tried_of(word: str) -> str:
-    """Return something that was tried.
-
-    Raises
-    ------
-    SeaflowError
-        If it is none of the remedies that tell anything.
-    """
-    return _chosen("tried", word, remedies())
-
-
-def _chosen(kind: str, word: str, choices: tuple[str, ...]) -> str:
-    """Return the choice that is meant, whatever its letter case."""
-    meant = " ".join(word.split()).casefold()
-    if meant not in choices:
-        raise _no_choice(kind, word, choices)
-    return meant
-
-
-def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
-    listed = ", ".join(f'"{choice}"' for choice in choices)
-    what = f'"{word}" is no answer to {kind}'
-    why = "Only these words have odds behind them."
-    return SeaflowError([Problem("D04", what, why=why, write=f"Say one of: {listed}.")])
-
-
-def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
-    """Return the readings of one table of a file of readings.
-
-    Raises
-    ------
-    SeaflowError
-        With the first thing that cannot be used.
-    """
-    numbers: list[Number] = []
-    words: list[tuple[str, str]] = []
-    tried: list[str] = []
-    settings: dict[str, str] = {}
-    for key, value in rows.items():
-        kind = key
-        if kind in instruments() or kind == "bucket":
-            numbers.extend(number_of(kind, text, places) for text in _texts(value))
-        elif kind in signs():
-            words.extend(sign_of(kind, text) for text in _texts(value))
-        elif kind == "tried":
-            tried.extend(tried_of(text) for text in _texts(value))
-        elif kind in ("mode", "load"):
-            settings[kind] = str(value).strip().casefold() if kind == "mode" else str(value)
-        elif kind not in ("date", "note"):
-            known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
-            what = f'there is no reading "{key}"'
-            why = "What is not understood is refused, so that nothing is left out unseen."
-            write = f"Readings there are: {known}."
-            raise SeaflowError([Problem("D03", what, why=why, write=write)])
-    return readings_of(numbers, words, tried, settings, places)
-
-
-def readings_of(
-    numbers: Iterable[Number],
-    words: Iterable[tuple[str, str]],
-    tried: Iterable[str],
-    settings: Mapping[str, str],
-    places: Places,
-) -> Readings:
-    """Return readings with their mode and load, refused where they contradict each other.
-
-    Raises
-    ------
-    SeaflowError
-        If they do, or mode or load cannot be read.
-    """
-    mode = settings.get("mode", "cooling")
-    if mode not in ("cooling", "heating"):
-        raise _no_choice("mode", mode, ("cooling", "heating"))
-    load = read(settings.get("load", "100 %"), "-", "load")
-    if not 0.0 < load <= 1.0:
-        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
-    signs_read = tuple(dict.fromkeys(words))
-    found = Readings(tuple(numbers), signs_read, tuple(dict.fromkeys(tried)), mode, load)
-    _refuse_twice(found)
-    refuse_impossible(found, places)
-    return found
-
-
-def _refuse_twice(readings: Readings) -> None:
-    """Refuse a sign, or a number of the whole boat, that is given twice and differs."""
-    first: dict[str, str] = {}
-    told = list(readings.signs)
-    told += [
-        (item.kind, plain(item.value, instruments()[item.kind].unit, item.kind))
-        for item in readings.numbers
-        if not item.place
-    ]
-    for kind, word in told:
-        if first.setdefault(kind, word) != word:
-            raise question(
-                f'{kind.replace("_", " ")} is given twice, as "{first[kind]}" and "{word}"',
-                "Only one of them can be meant.",
-            )
-
-
-def _texts(value: object) -> list[str]:
-    if isinstance(value, Mapping):
-        return [f"{place}={text}" for place, text in value.items()]
-    if isinstance(value, list):
-        return [str(item) for item in value]
-    return [str(value)]

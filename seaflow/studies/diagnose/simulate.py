@@ -22,8 +22,7 @@ from seaflow.studies.design.supply import cable_drop, panel_volts
 from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
-from seaflow.studies.diagnose.instruments import instruments
-from seaflow.studies.diagnose.readings import Places, Readings
+from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
@@ -85,7 +84,7 @@ class Met:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Bank:
+class Flotilla:
     """Simulated boats: what is wrong with each, how likely it is, and where it runs."""
 
     setup: Setup
@@ -106,7 +105,9 @@ def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
     return np.asarray(RandomState(seed).random_sample((len(setup.inputs) + 1, n_boats)))
 
 
-def run(setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings: Readings) -> Bank:
+def run(
+    setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings: Readings
+) -> Flotilla:
     """Run boats with these faults and these own figures; mode and load come from the readings."""
     units = [coil.unit for coil in setup.built.loop.coils]
     now = Conditions(
@@ -121,7 +122,7 @@ def run(setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings:
     for item, row in zip(setup.inputs, shares, strict=False):
         loop, now = item.apply(loop, now, item.spread.at(row))
     still = np.zeros(hypotheses.size)
-    sound = Boats(
+    healthy = Boats(
         loop=loop,
         now=now,
         leaking=still,
@@ -132,9 +133,9 @@ def run(setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings:
         pulses=still > 0,
         airless=still > 0,
     )
-    boats = struck_by(setup, hypotheses, sound)
+    boats = struck_by(setup, hypotheses, healthy)
     point = operate(boats.loop, boats.now)
-    return Bank(setup, hypotheses, boats, point, met, triangular(shares[-1], *POWER_SPREAD))
+    return Flotilla(setup, hypotheses, boats, point, met, triangular(shares[-1], *POWER_SPREAD))
 
 
 def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
@@ -197,10 +198,10 @@ def _volts(
         return volts, np.zeros(volts.size)
     volts = np.maximum(read + instruments()["volts"].deviation(read) * drawn[1], 0.01 * usual)
     steps = np.linspace(0.0, 1.0, 201)
-    sound = triangular(steps, low, usual, high) / usual
+    healthy = triangular(steps, low, usual, high) / usual
     weak = next(item for item in setup.faults if item.name == "low_volts")
     sagged = 1.0 - (weak.low + (weak.high - weak.low) * steps)
-    found = [_density(volts / usual, values) for values in (sound, sagged)]
+    found = [_density(volts / usual, values) for values in (healthy, sagged)]
     return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), 1e2 * UNLIKELY))
 
 

@@ -9,16 +9,14 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.base.sentence import quantity
-from seaflow.studies.diagnose.heating import to_ice
 from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.instruments import instruments, shown, signs
-from seaflow.studies.diagnose.predict import at_rest, chances_of, margin, predicted, trips
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.predict import at_rest, chances_of, margin, predicted, to_ice, trips
+from seaflow.studies.diagnose.readings import Readings, instruments, shown, signs
 
 NORMAL, WATCH, ACT, STOP = "normal for this sea", "watch", "act soon", "stop now"
 NO_VERDICT = "no verdict: nothing was read"
-UNUSUAL = 0.05  # of sound boats that read so far out, or that show such a sign
+UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 LIKELY_DRY = 0.5
 LEAKS = 0.3  # how likely a leak is, from which on the bilge is looked at now; own choice
 CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
@@ -66,7 +64,7 @@ def _word(
     stop = stop_of(posterior, readings)
     if stop is not None:
         return stop
-    if float(posterior.weight[trips(posterior.bank)].sum()) > LIKELY_DRY:
+    if float(posterior.weight[trips(posterior.flotilla)].sum()) > LIKELY_DRY:
         return STOP, "on most boats that read like this a unit has no water, or trips"
     leak = _leak(posterior)
     if leak >= LEAKS:
@@ -78,10 +76,10 @@ def _word(
     if not odd and not _measured(readings):
         return WATCH, "nothing that tells of flow or heat was read yet: do the next test"
     if not odd:
-        return NORMAL, "every reading is what a sound boat of this plan shows in this sea"
+        return NORMAL, "every reading is what a healthy boat of this plan shows in this sea"
     if distance is not None and distance[1] < close:
-        return ACT, f"not as on a sound boat: {odd[0]}"
-    return WATCH, f"not as on a sound boat: {'; '.join(odd[:2])}"
+        return ACT, f"not as on a healthy boat: {odd[0]}"
+    return WATCH, f"not as on a healthy boat: {'; '.join(odd[:2])}"
 
 
 def stop_of(posterior: Posterior, readings: Readings) -> tuple[str, str] | None:
@@ -97,13 +95,13 @@ def stop_of(posterior: Posterior, readings: Readings) -> tuple[str, str] | None:
 
 
 def _leak(posterior: Posterior) -> float:
-    number = posterior.bank.setup.index("leak")
+    number = posterior.flotilla.setup.index("leak")
     return 0.0 if number == NONE else float(posterior.present[number])
 
 
 def _all_stands(posterior: Posterior) -> tuple[str, str]:
     """Return the verdict where no water comes and the pump is silent: nothing runs dry."""
-    if float(posterior.weight[at_rest(posterior.bank)].sum()) > LIKELY_DRY:
+    if float(posterior.weight[at_rest(posterior.flotilla)].sum()) > LIKELY_DRY:
         return ACT, "pump and unit most likely stand together: nothing is harmed, and nothing cools"
     return STOP, "the pump stands still: a unit that runs without water trips; switch it off"
 
@@ -112,12 +110,12 @@ def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float, str
     """Return the least distance, the one at which a fault counts, and the words for too little."""
     if readings.mode == "heating":
         return 0.0, NEAR_ICE, "the coil is as near to ice as it may come, or nearer"
-    design = posterior.bank.setup.case.design.cut_out_margin
+    design = posterior.flotilla.setup.case.design.cut_out_margin
     return design, CLOSE * design, f"less than {quantity('rise', design)} is left to the cut-out"
 
 
 def _measured(readings: Readings) -> bool:
-    """Tell whether anything was read by which a loop could be called sound."""
+    """Tell whether anything was read by which a loop could be called healthy."""
     kinds = {item.kind for item in readings.numbers} - {"sea", "volts"}
     return bool(kinds) or any(kind == "stream" for kind, _ in readings.signs)
 
@@ -137,8 +135,8 @@ _HEATING_WORDS = {
 
 def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
     """Return low, middle and high distance to the cut-out, or to ice, where units run."""
-    heats = posterior.bank.boats.now.mode == "heating"
-    found = to_ice(posterior.bank) if heats else margin(posterior.bank)
+    heats = posterior.flotilla.boats.now.mode == "heating"
+    found = to_ice(posterior.flotilla) if heats else margin(posterior.flotilla)
     runs = np.isfinite(found)
     weight = np.where(runs, posterior.weight, 0.0)
     if weight.sum() < 0.05:
@@ -154,16 +152,16 @@ def _quantile(values: Array, weight: Array, level: float) -> float:
 
 
 def _odd(posterior: Posterior, readings: Readings) -> list[str]:
-    """Return the readings that a sound boat hardly shows, in words."""
-    bank = posterior.bank
-    sound = bank.hypotheses.sound
+    """Return the readings that a healthy boat hardly shows, in words."""
+    flotilla = posterior.flotilla
+    healthy = flotilla.hypotheses.healthy
     found = []
     for item in readings.numbers:
-        seen = predicted(bank, item.kind, item.place)
+        seen = predicted(flotilla, item.kind, item.place)
         if seen is None or item.kind == "sea":
             continue
         instrument = instruments()[item.kind]
-        here = seen[sound & np.isfinite(seen)]
+        here = seen[healthy & np.isfinite(seen)]
         if not here.size:
             continue
         low, high = np.quantile(here, (UNUSUAL, 1.0 - UNUSUAL))
@@ -177,8 +175,8 @@ def _odd(posterior: Posterior, readings: Readings) -> list[str]:
             "is usual"
         )
     for kind, word in readings.signs:
-        usual = chances_of(bank, kind)[word][sound]
-        most = max(signs()[kind].sound.values())
+        usual = chances_of(flotilla, kind)[word][healthy]
+        most = max(signs()[kind].healthy.values())
         if float(np.mean(usual)) < 2.0 * UNUSUAL * most and kind != "when":
             found.append(f"{kind.replace('_', ' ')}: {word}")
     return found
