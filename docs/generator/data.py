@@ -148,7 +148,7 @@ def glossary_page() -> str:
     """Return the glossary."""
     rows = []
     for name in glossary.names():
-        entry = glossary.quantity(name)
+        entry = glossary.glossary_entry(name)
         span = (
             "" if entry.plausible is None else f"{entry.plausible[0]:g} to {entry.plausible[1]:g}"
         )

@@ -17,7 +17,7 @@ class Quantity:
     plausible: tuple[float, float] | None = None
 
 
-def quantity(name: str) -> Quantity:
+def glossary_entry(name: str) -> Quantity:
     """Return the glossary entry `name`.
 
     Raises

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import Key, keys_of
@@ -134,7 +134,7 @@ def _item(declared: Key, described: dict[str, Any]) -> dict[str, Any]:
 
 
 def _quantity(declared: Key) -> dict[str, Any]:
-    pure = quantity(declared.quantity or "").unit == "-"
+    pure = glossary_entry(declared.quantity or "").unit == "-"
     text = {
         "type": "string",
         "pattern": PURE if pure else WITH_UNIT,

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import Misread, split
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.words import in_unit
@@ -74,4 +74,4 @@ def _words(declared: Key, value: Any, raw: Any) -> str:
         written = split(raw)[1]
     except Misread:
         return str(value)
-    return in_unit(value, quantity(declared.quantity).unit, written)
+    return in_unit(value, glossary_entry(declared.quantity).unit, written)

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
-from seaflow.model.elements import Element, Fixed, Pumping
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Basket, Element, Fixed, Pumping
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.make_coil import make_coil
 from seaflow.model.make_elements import (
@@ -25,8 +28,10 @@ from seaflow.model.make_elements import (
     make_strainer,
     point_of,
 )
-from seaflow.model.measured_suction import with_measured_strainer
-from seaflow.physics.water.seawater import seawater
+from seaflow.model.pressures import element_losses
+from seaflow.physics.flow.velocities import velocity, velocity_head
+from seaflow.physics.hull.openings import head_of_pressure
+from seaflow.physics.water.seawater import Seawater, seawater
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +99,7 @@ def _measured(case: Case, found: Network, link: Link) -> Link:
     water = seawater(case.sea.warmest, case.sea.salinity)
     for place in found.pumps:
         if any(element.name == place.name for element in link.elements):
-            return with_measured_strainer(link, place, water, case.design.blocked_share)
+            return _with_measured_strainer(link, place, water, case.design.blocked_share)
     return link
 
 
@@ -168,3 +173,37 @@ def _elements_of(thing: Thing, maker: Maker, pumps: Mapping[str, PumpPart]) -> t
         return make_outlet(thing, maker)
     assert isinstance(thing, Fitting)
     return (make_fitting(thing, maker),)
+
+
+def _with_measured_strainer(link: Link, place: Pump, water: Seawater, blockage: float) -> Link:
+    """Return the link with its strainer fitted to the suction reading of its pump.
+
+    The reading is taken to stand for `blockage`, the state before cleaning. A link without a
+    reading, a strainer or the pump's height comes back as it is, and so does one whose reading
+    is explained without a strainer.
+    """
+    reading, level = place.measured_suction, place.level
+    index = next((i for i, item in enumerate(link.elements) if isinstance(item, Basket)), None)
+    if reading is None or level is None or index is None or blockage <= 0.0:
+        return link
+    strainer = link.elements[index]
+    assert isinstance(strainer, Basket)
+    now, flow = Conditions(sea_temperature=20.0), np.asarray([reading.flow])
+    rest = 0.0
+    for element in link.elements:
+        if isinstance(element, Pumping):
+            rest += _speed_head(reading.flow, element)
+            break
+        if element is not strainer:
+            rest += float(element_losses(element, now, flow, water.kinematic_viscosity)[0])
+    lost = -level - float(head_of_pressure(reading.gauge_pressure, water.density)) - rest
+    if lost <= 0.0:
+        return link
+    found = lost / _speed_head(reading.flow, strainer)
+    fitted = replace(strainer, measured=(found, blockage))
+    return replace(link, elements=(*link.elements[:index], fitted, *link.elements[index + 1 :]))
+
+
+def _speed_head(flow: float, element: Element) -> float:
+    """Return what the speed in the bore of an element is worth [m]."""
+    return float(velocity_head(velocity(flow, float(np.asarray(element.bore)))))

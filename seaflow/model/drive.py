@@ -1,4 +1,4 @@
-"""What drives the water and what stops it: pumps, scoops, outlet heights and shut valves."""
+"""What drives the water and what stops it: pumps and their power, outlet heights, shut valves."""
 
 from __future__ import annotations
 
@@ -7,16 +7,21 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Number
+from seaflow.base.arrays import Array, Number
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Entry, Pumping
+from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.system import Paths, RunningPump
 from seaflow.physics.electric.motor import speed_ratio
 from seaflow.physics.pumping.pump import in_parallel, worn
-from seaflow.physics.pumping.pump_power import air_factor
+from seaflow.physics.pumping.pump_power import (
+    air_factor,
+    electric_power,
+    electric_power_from_points,
+)
 
+_LEAST_SPEED = 1e-9
 LEAST_AIR_FACTOR = 1e-6  # a curve without any head has no shape
 
 
@@ -42,16 +47,13 @@ def lift_of(loop: Loop, link: Link, now: Conditions) -> Number:
     """Return the head a link takes whatever the flow [m].
 
     At an outlet that is its height, or nothing if it is under water, since the depth pushes back
-    as much as the fall gives; at an intake it is what the scoop gives, counted negative.
+    as much as the fall gives.
     """
-    lift: Number = 0.0
-    if link.to_sea:
-        point = link.elements[-1].point
-        height = None if point is None else height_of(point, now, loop)
-        lift = 0.0 if height is None else np.maximum(height, 0.0)
-    if link.from_sea and isinstance(link.elements[0], Entry):
-        lift = lift - link.elements[0].scoop_gain(now)
-    return lift
+    point = link.elements[-1].point
+    if not link.to_sea or point is None:
+        return 0.0
+    height = height_of(point, now, loop)
+    return 0.0 if height is None else np.maximum(height, 0.0)
 
 
 def paths_of(loop: Loop, now: Conditions) -> Paths:
@@ -81,3 +83,16 @@ def after_pump(loop: Loop) -> frozenset[str]:
             if pumped or link.start in reached:
                 reached.add(link.end)
     return frozenset(reached - {SEA})
+
+
+def pump_power(pump: Pumping, running: RunningPump, volume_flow: Array) -> Array:
+    """Return the electric power of a pump, or of equal pumps side by side [W]."""
+    speed = np.broadcast_to(np.asarray(running.speed, dtype=float), volume_flow.shape)
+    each = volume_flow / pump.n_pumps
+    if len(pump.power) > 1:
+        flows, powers = (np.asarray(column) for column in zip(*pump.power, strict=True))
+        one = electric_power_from_points(each, speed, flows, powers)
+    else:
+        free = np.asarray(running.curve.free_flow) * np.maximum(speed, _LEAST_SPEED)
+        one = electric_power(pump.power[0][1], speed, volume_flow / free)
+    return np.asarray(np.where(speed > 0, one, 0.0) * pump.n_pumps)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.model.conditions import Conditions
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.flow.fittings import barb_coefficient
 from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
@@ -17,9 +17,6 @@ from seaflow.physics.heat.compressor import Machine
 from seaflow.physics.heat.heating import Heater
 from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import PumpCurve
-
-if TYPE_CHECKING:
-    from seaflow.model.conditions import Conditions
 
 LEAST_BORE_LEFT = 0.2  # of a hose bore that growth leaves; more is a blocked hose, not a model
 LEAST_OPENING = 0.02  # of a valve; below this it counts as shut
@@ -64,7 +61,8 @@ class Fixed(Element):
 class Entry(Fixed):
     """Where the water enters the hull; `recovery` is what a scoop makes of the speed head.
 
-    `lost_head` is what another user of the intake, or a scoop that sucks, takes away [m].
+    A scoop that gives head is a loss below zero. `lost_head` is what another user of the intake
+    takes away [m].
     """
 
     recovery: Number = 0.0
@@ -72,14 +70,11 @@ class Entry(Fixed):
     lost_head: Number = 0.0
 
     def losses(self, now: Conditions) -> Losses:
-        """Return the entry loss; a blocked grille is an entry of less area."""
+        """Return the entry loss less what a scoop gives; a blocked grille has less area."""
         left = 1.0 - np.minimum(now.intake_blockage, 0.99)
         own = shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
-        return replace(own, constant=own.constant + self.lost_head)
-
-    def scoop_gain(self, now: Conditions) -> Number:
-        """Return the head that the boat's speed gives here [m]; below nought facing aft."""
-        return scoop_head(now.boat_speed, self.recovery) if np.any(now.boat_speed) else 0.0
+        given = scoop_head(now.boat_speed, self.recovery)
+        return replace(own, constant=own.constant + self.lost_head - given)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

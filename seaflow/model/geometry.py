@@ -14,18 +14,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from seaflow.base.arrays import Array
 from seaflow.model.elements import Cock, Entry, Point, Pumping
+from seaflow.model.heights import STEEPEST, STEPS, TACKS, crossings, heights
 from seaflow.model.loop import Link, Loop
-from seaflow.physics.hull.heel import height_at_heel
 from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
 
-STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
-STEPS = 601
 FLAT = 1e-9  # m of rise that is none
 LEVEL = 1e-3  # m by which a point must stand out to be a crest or a dip
-
-TACKS = ("starboard side down", "port side down")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,20 +118,6 @@ class Opening:
     flow_at_one: float
 
 
-def heights(point: Point, loop: Loop, heel: Array, trim: float = 0.0) -> Array | None:
-    """Return the height of a point over heel [m], or None if its place is not recorded."""
-    if point.height is None:
-        return None
-    upright = float(np.asarray(point.height))
-    if not np.any(heel) and not trim:
-        return np.full(heel.shape, upright)
-    if point.starboard is None or (trim and point.aft is None):
-        return None
-    aft = loop.midship if point.aft is None else float(np.asarray(point.aft))
-    side = float(np.asarray(point.starboard))
-    return np.asarray(height_at_heel(upright, side, aft, heel, trim, loop.midship))
-
-
 def immersions(loop: Loop, heel: float) -> tuple[Immersion, ...]:
     """Return the immersion of every intake up to a working heel [rad]."""
     found = []
@@ -191,25 +172,6 @@ def pump_depths(loop: Loop, heel: float) -> tuple[Depth, ...]:
             )
         )
     return tuple(found)
-
-
-def crossings(
-    point: Point, loop: Loop, rising: bool, trim: float = 0.0
-) -> tuple[float | None, float | None] | None:
-    """Return the least heel at which a point passes the waterline on each tack [rad].
-
-    `rising` asks when it comes out of the water, else when it goes under. None on a tack where it
-    never does, and None altogether where its place is not recorded.
-    """
-    angles = np.linspace(0.0, STEEPEST, STEPS)
-    found: list[float | None] = []
-    for sign in (1.0, -1.0):
-        level = heights(point, loop, sign * angles, trim)
-        if level is None:
-            return None
-        over = level >= 0.0 if rising else level <= 0.0
-        found.append(float(angles[int(np.argmax(over))]) if over.any() else None)
-    return found[0], found[1]
 
 
 def _run_points(link: Link) -> list[Point]:

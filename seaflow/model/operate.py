@@ -11,15 +11,13 @@ import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.model.conditions import Conditions, axis_length, take
-from seaflow.model.elements import Entry
-from seaflow.model.endings import endings
+from seaflow.model.drive import pump_power
 from seaflow.model.heights import height_of
-from seaflow.model.hydraulics import Flows, find_flows
+from seaflow.model.hydraulics import Flows, endings, find_flows
 from seaflow.model.loop import Loop
 from seaflow.model.point import NOT_SETTLED, OperatingPoint, PumpPoint
 from seaflow.model.pressures import element_losses
-from seaflow.model.pump_power import pump_power
-from seaflow.model.recirculation import temperatures_with_recirculation
+from seaflow.model.thermal import temperatures_with_recirculation
 from seaflow.physics.flow.suction import npsh_available
 from seaflow.physics.pumping.pump import head_and_slope, share_of_free_flow
 from seaflow.physics.water.seawater import Seawater, seawater
@@ -91,8 +89,6 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
             if element is pump:
                 break
             inlet = inlet - element_losses(element, now, flow, water.kinematic_viscosity)
-            if isinstance(element, Entry):
-                inlet = inlet + element.scoop_gain(now)
         share = share_of_free_flow(state.curve, flow, state.speed)
         height = None if pump.point is None else height_of(pump.point, now, loop)
         place = np.nan if height is None else height

@@ -10,7 +10,7 @@ from seaflow.base.arrays import Array
 from seaflow.model.conditions import Conditions
 from seaflow.model.crests import find_crest
 from seaflow.model.drive import after_pump, running_pump
-from seaflow.model.elements import Element, Entry, HoseRun, Point, Pumping
+from seaflow.model.elements import Element, HoseRun, Point, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Link
 from seaflow.model.losses import Losses
@@ -71,8 +71,6 @@ def heads_by_element(point: OperatingPoint) -> tuple[ElementHead, ...]:
             if isinstance(element, Pumping):
                 pump = running_pump(element, now)
                 lost = lost - head_and_slope(pump.curve, flow, pump.speed)[0]
-            if isinstance(element, Entry):
-                lost = lost - element.scoop_gain(now)
             head = head - lost
             found.append(ElementHead(element.name, element.item, number, lost, head))
     return tuple(found)

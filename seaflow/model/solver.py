@@ -56,8 +56,8 @@ def solve(system: System, start: Array | None = None) -> Solution:
     gradient, slope, lost = _gradient(system, here)
     head = lost.copy()
     for steps in range(MOST_STEPS + 1):
-        held = ((here <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
-        left = _left(gradient, held)
+        bound = ((here <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
+        left = _left(gradient, bound)
         going = left >= HEAD_TOLERANCE
         rest = np.flatnonzero(going)
         is_last = steps == MOST_STEPS or not rest.size
@@ -68,8 +68,8 @@ def solve(system: System, start: Array | None = None) -> Solution:
         if rest.size < FEW * going.size:
             where, system, going = where[rest], system.at(rest), going[rest]
             here, gradient, slope = here[:, rest], gradient[:, rest], slope[:, rest]
-            held = held[:, rest]
-        step = _bounded_step(system.paths.membership, slope, here, gradient, held)
+            bound = bound[:, rest]
+        step = _bounded_step(system.paths.membership, slope, here, gradient, bound)
         step = np.where(going, step, 0.0)
         here, gradient, slope, lost = _line_search(system, here, gradient, step)
     found = Solution(flow, head, residual, residual < HEAD_TOLERANCE, steps)
@@ -80,8 +80,8 @@ def _without_trickles(system: System, solution: Solution) -> Solution:
     """Stop the paths whose trickle is only what the tolerance of the heads leaves open."""
     stopped = np.where(solution.path_flow < TRICKLE, 0.0, solution.path_flow)
     gradient, _, lost = _gradient(system, stopped)
-    held = ((stopped <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
-    left = _left(gradient, held)
+    bound = ((stopped <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
+    left = _left(gradient, bound)
     as_good = left < HEAD_TOLERANCE
     return replace(
         solution,
@@ -95,8 +95,8 @@ def response(system: System, path_flow: Array, link: int) -> Array:
     """Return how the settled flows of all paths change with the head that a link takes."""
     _, slope, _ = _gradient(system, path_flow)
     unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
-    held = (path_flow <= 0.0) | ~system.paths.is_open
-    return _newton_step(system.paths.membership, slope, unit, held)
+    bound = (path_flow <= 0.0) | ~system.paths.is_open
+    return _newton_step(system.paths.membership, slope, unit, bound)
 
 
 def _first_guess(system: System) -> Array:
@@ -112,9 +112,9 @@ def _first_guess(system: System) -> Array:
     return np.broadcast_to(FIRST_SHARE * most / n_paths, (n_paths, system.size)).copy()
 
 
-def _left(gradient: Array, held: NDArray[np.bool_]) -> Array:
+def _left(gradient: Array, bound: NDArray[np.bool_]) -> Array:
     """Return the largest head out of balance over the paths that carry water."""
-    return np.asarray(np.abs(np.where(held, 0.0, gradient)).max(axis=0))
+    return np.asarray(np.abs(np.where(bound, 0.0, gradient)).max(axis=0))
 
 
 def _gradient(system: System, flow: Array) -> tuple[Array, Array, Array]:
@@ -139,7 +139,7 @@ def _along(membership: Array, by_link: Array) -> Array:
 
 
 def _bounded_step(
-    membership: Array, slope: Array, flow: Array, gradient: Array, held: NDArray[np.bool_]
+    membership: Array, slope: Array, flow: Array, gradient: Array, bound: NDArray[np.bool_]
 ) -> Array:
     """Return the Newton step to flows that are not negative.
 
@@ -147,14 +147,14 @@ def _bounded_step(
     Without that the paths would wait for each other, in ever shorter steps. Where the wrong paths
     went to zero, so that the content would rise, the plain step is taken, to be cut at zero.
     """
-    step = plain = _newton_step(membership, slope, gradient, held)
+    step = plain = _newton_step(membership, slope, gradient, bound)
     moved: Number = 0.0
     for _ in flow:
-        turned = ~held & (flow + step < 0.0)
+        turned = ~bound & (flow + step < 0.0)
         if not turned.any():
             break
-        held, moved = held | turned, np.where(turned, -flow, moved)
-        step = _newton_step(membership, slope, gradient, held, np.asarray(moved))
+        bound, moved = bound | turned, np.where(turned, -flow, moved)
+        step = _newton_step(membership, slope, gradient, bound, np.asarray(moved))
     falls = np.einsum("pn,pn->n", gradient, step) < 0.0
     return np.where(falls, step, plain)
 
@@ -163,10 +163,10 @@ def _newton_step(
     membership: Array,
     slope: Array,
     gradient: Array,
-    held: NDArray[np.bool_],
+    bound: NDArray[np.bool_],
     moved: Array | None = None,
 ) -> Array:
-    """Return the Newton step of the paths that are free, while those held move as told."""
+    """Return the Newton step of the paths that are free, those at their bound moving as told."""
     n_paths = gradient.shape[0]
     matrix = [[np.empty(0)] * n_paths for _ in range(n_paths)]
     for row in range(n_paths):
@@ -174,14 +174,14 @@ def _newton_step(
             shared = membership[:, row] * membership[:, column]
             entry = shared @ slope
             if row == column:
-                entry = np.where(held[row], 1.0, entry * (1.0 + RIDGE) + 1e-300)
+                entry = np.where(bound[row], 1.0, entry * (1.0 + RIDGE) + 1e-300)
             else:
-                entry = np.where(held[row] | held[column], 0.0, entry)
+                entry = np.where(bound[row] | bound[column], 0.0, entry)
             matrix[row][column] = entry
     if moved is None:
-        return _solve_symmetric(matrix, np.where(held, 0.0, -gradient))
+        return _solve_symmetric(matrix, np.where(bound, 0.0, -gradient))
     uphill = gradient + _along(membership, slope * _carried(membership, moved))
-    return _solve_symmetric(matrix, np.where(held, moved, -uphill))
+    return _solve_symmetric(matrix, np.where(bound, moved, -uphill))
 
 
 def _solve_symmetric(matrix: list[list[Array]], right: Array) -> Array:

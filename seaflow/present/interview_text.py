@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.boat.defaults import default
 from seaflow.forms.interview import State, current, offered, place_of
 from seaflow.forms.questions import YES_NO, Question
@@ -50,7 +50,7 @@ def explanation(state: State) -> str:
     if question.path:
         lines.append(f"In the case: {question.name}. {question.declared.meaning}")
     if question.declared.quantity is not None:
-        unit = quantity(question.declared.quantity).unit
+        unit = glossary_entry(question.declared.quantity).unit
         lines.append(f"Any unit of this kind is read; inside it becomes {unit}.")
     if question.measure:
         lines.append(f"How: {question.measure}")

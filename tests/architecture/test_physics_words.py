@@ -108,7 +108,7 @@ def test_every_parameter_is_told_with_the_unit_of_the_glossary(function) -> None
         elif name not in known:
             wrong.append(f"{name} is not in the glossary")
         else:
-            unit, found = glossary.quantity(name).unit, _UNIT.search(told[name])
+            unit, found = glossary.glossary_entry(name).unit, _UNIT.search(told[name])
             if found is None or found[1] != unit:
                 wrong.append(f"{name}: [{found[1] if found else ''}], in the glossary [{unit}]")
     assert not wrong, "; ".join(wrong)
@@ -161,7 +161,7 @@ def test_every_source_is_whole() -> None:
 
 
 def test_every_glossary_entry_is_whole() -> None:
-    rows = [glossary.quantity(name) for name in glossary.names()]
+    rows = [glossary.glossary_entry(name) for name in glossary.names()]
     wrong = [row.name for row in rows if not row.unit or not row.meaning.endswith(".")]
     ranges = {row.name: row.plausible for row in rows if row.plausible is not None}
     wrong += [name for name, (low, high) in ranges.items() if not low < high]

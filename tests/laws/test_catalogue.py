@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from seaflow.base.constants import GRAVITY
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
@@ -113,7 +113,7 @@ def test_what_a_key_tells_you_to_write_can_be_read(name):
     assert key.meaning.endswith(".")
     assert key.example or key.of is not None
     if key.quantity is not None:
-        read_quantity(key.example.strip('"'), quantity(key.quantity).unit)
+        read_quantity(key.example.strip('"'), glossary_entry(key.quantity).unit)
 
 
 # --- finding ------------------------------------------------------------------------------------

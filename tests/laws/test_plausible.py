@@ -2,7 +2,7 @@
 
 import pytest
 
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.boat.reader.plausible import guess_text, guesses, is_plausible, range_text
 
 
@@ -26,22 +26,22 @@ from seaflow.boat.reader.plausible import guess_text, guesses, is_plausible, ran
     ],
 )
 def test_the_unit_that_was_meant(name, text, units):
-    found = guesses(text, quantity(name))
+    found = guesses(text, glossary_entry(name))
     assert tuple(unit for unit, _ in found) == units
-    assert all(is_plausible(value, quantity(name)) for _, value in found)
+    assert all(is_plausible(value, glossary_entry(name)) for _, value in found)
 
 
 def test_the_question_names_the_value_in_the_unit_typed():
-    asked = guess_text("0.45 m", quantity("shut_off_head"))
+    asked = guess_text("0.45 m", glossary_entry("shut_off_head"))
     assert asked == "0.45 bar would be 4.6 m. Did you mean bar?"
-    assert range_text(quantity("shut_off_head"), "m") == "1.5 to 25 m"
-    assert range_text(quantity("shut_off_head"), "ft") == "4.92 to 82 ft"
-    assert range_text(quantity("growth"), "mm") == "up to 5 mm"
+    assert range_text(glossary_entry("shut_off_head"), "m") == "1.5 to 25 m"
+    assert range_text(glossary_entry("shut_off_head"), "ft") == "4.92 to 82 ft"
+    assert range_text(glossary_entry("growth"), "mm") == "up to 5 mm"
 
 
 def test_the_ends_of_a_range_are_inside_it_and_nothing_is_never_asked_about():
     for name in ("bore", "length", "sea_temperature", "volume_flow"):
-        entry = quantity(name)
+        entry = glossary_entry(name)
         assert entry.plausible is not None
         assert all(is_plausible(end, entry) for end in entry.plausible)
         assert is_plausible(0.0, entry)

@@ -78,10 +78,10 @@ def bad_value(rule):
         return next(choice for choice in key.choices if choice not in allowed)
     if key.quantity is None:
         return int(float(wanted) * FAR[word])
-    from seaflow.base.glossary import quantity
+    from seaflow.base.glossary import glossary_entry
     from seaflow.base.units import read_quantity
 
-    return read_quantity(wanted, quantity(key.quantity).unit) * FAR[word]
+    return read_quantity(wanted, glossary_entry(key.quantity).unit) * FAR[word]
 
 
 def kinds(verdicts):

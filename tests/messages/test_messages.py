@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from seaflow.base.glossary import quantity
+from seaflow.base.glossary import glossary_entry
 from seaflow.base.problems import SeaflowError
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
@@ -200,7 +200,7 @@ def test_what_a_key_tells_you_to_write_can_be_read(name):
     if key.quantity is not None:
         example = tomllib.loads(f"x = {key.example}")["x"]
         for value in example if key.many else [example]:
-            read_quantity(str(value), quantity(key.quantity).unit)
+            read_quantity(str(value), glossary_entry(key.quantity).unit)
     table = re.search(r"rows? of the (\w+) table", key.meaning)
     if table is not None:
         for part in re.findall(r'"([^"]+)"', key.example):

@@ -41,7 +41,7 @@ WRITTEN = (
 
 def scales() -> dict[str, dict[str, tuple[float, float]]]:
     """Return, for each unit inside, factor and offset of each spelling that pint knows for it."""
-    inside = sorted({glossary.quantity(name).unit for name in glossary.names()} | {"J"})
+    inside = sorted({glossary.glossary_entry(name).unit for name in glossary.names()} | {"J"})
     found: dict[str, dict[str, tuple[float, float]]] = {}
     for unit in inside:
         for spelled in dict.fromkeys(units._spell(written) for written in (*WRITTEN, *inside)):

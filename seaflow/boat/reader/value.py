@@ -6,7 +6,7 @@ import math
 import re
 from typing import Any
 
-from seaflow.base.glossary import Quantity, quantity
+from seaflow.base.glossary import Quantity, glossary_entry
 from seaflow.base.units import (
     Misread,
     example_unit,
@@ -32,7 +32,7 @@ def plain_example(declared: Key) -> str:
 
 def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     """Return the number that a key with a quantity holds, or nan with a note of what is wrong."""
-    entry = quantity(declared.quantity or "")
+    entry = glossary_entry(declared.quantity or "")
     text = raw
     if not isinstance(raw, str):
         if isinstance(raw, bool) or not isinstance(raw, (int, float)):
@@ -72,7 +72,7 @@ def _with_unit_of_example(text: str, declared: Key, entry: Quantity) -> str:
 def _refuse(
     misread: Misread, declared: Key, path: Path, reading: Reading, quoted: bool = True
 ) -> None:
-    refusal, entry = REFUSALS[misread.kind], quantity(declared.quantity or "")
+    refusal, entry = REFUSALS[misread.kind], glossary_entry(declared.quantity or "")
     text = " ".join(misread.text[:LONGEST_QUANTITY].split())
     hint = misread.hint
     if misread.kind == "unknown":
@@ -125,7 +125,7 @@ def _mend(value: float, limits: Limits, text: str, declared: Key, path: Path) ->
     example = f"Write for example {key_of(path)} = {plain_example(declared)}."
     if declared.quantity is None:
         return example
-    entry, text = quantity(declared.quantity), without_spread(text)
+    entry, text = glossary_entry(declared.quantity), without_spread(text)
     guess = guess_text(text, entry) if math.isfinite(value) else ""
     low = limits.least is not None and value < limits.least
     bound = limits.least if low else limits.most

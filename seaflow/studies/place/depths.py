@@ -14,7 +14,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Place
 from seaflow.model.build import Built
 from seaflow.model.elements import Entry, Point
-from seaflow.model.geometry import TACKS, heights
+from seaflow.model.heights import TACKS, heights
 from seaflow.studies.design.limits import limit
 
 ENDS = ("bow down", "stern down")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.tables.things import Intake, Thing
-from seaflow.model.attitude import Corners
+from seaflow.model.heights import Corners
 from seaflow.studies.survey.at_intakes import LEAST_COVER
 from seaflow.studies.survey.at_the_hull import has_strong_line, inflow
 from seaflow.studies.survey.facts import Facts, LoopFacts, degrees, fine_degrees, table_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from seaflow.base.glossary import quantity as glossary_entry
+from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded import (

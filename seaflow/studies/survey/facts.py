@@ -15,10 +15,10 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
-from seaflow.model.attitude import Corners, corners
 from seaflow.model.build import Built, build_loop
 from seaflow.model.drive import after_pump
-from seaflow.model.geometry import Opening, heights, opening, openings
+from seaflow.model.geometry import Opening, opening, openings
+from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
 from seaflow.studies.design.limits import limit

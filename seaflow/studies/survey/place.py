@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Thing
-from seaflow.model.attitude import crossing
 from seaflow.model.geometry import dips, highest_point, immersions, legs, pump_depths
+from seaflow.model.heights import crossing
 from seaflow.model.make_elements import point_of
 from seaflow.studies.survey.facts import Facts, LoopFacts
 
