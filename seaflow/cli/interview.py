@@ -22,7 +22,7 @@ from seaflow.forms.interview import (
     LAST,
     REFUSED,
     STOP,
-    State,
+    Progress,
     answered_case,
     current,
     step,
@@ -74,18 +74,18 @@ def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
         If the kept answers cannot be read, or a file cannot be written.
     """
     goal = _Goal(file, parts)
-    state = _kept_state(goal.kept, catalogue)
-    click.echo(welcome(file, goal.kept, len(state.answers)))
+    progress = _kept_progress(goal.kept, catalogue)
+    click.echo(welcome(file, goal.kept, len(progress.answers)))
     while True:
-        state = _ask_to_the_end(goal, state)
-        text = case_text(answered_case(state.answers, catalogue), "ask_head")
+        progress = _ask_to_the_end(goal, progress)
+        text = case_text(answered_case(progress.answers, catalogue), "ask_head")
         problems = _problems(file, text, catalogue)
         if not problems:
             break
         click.echo(problems, err=True)
         click.echo("Nothing is written yet: go back to what is wrong, or stop.")
-        answers = {name: old for name, old in state.answers.items() if name != LAST}
-        state = state.with_answers(answers, {})
+        answers = {name: old for name, old in progress.answers.items() if name != LAST}
+        progress = progress.with_answers(answers, {})
     write_new(file, text)
     Path(goal.kept).unlink(missing_ok=True)
     click.echo(f"\nThe case is written to {file}.")
@@ -94,34 +94,34 @@ def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
     click.echo()
 
 
-def _ask_to_the_end(goal: _Goal, state: State) -> State:
-    while current(state) is not None:
-        click.echo(question_text(state))
+def _ask_to_the_end(goal: _Goal, progress: Progress) -> Progress:
+    while current(progress) is not None:
+        click.echo(question_text(progress))
         try:
             typed = click.prompt(ARROW, default="", show_default=False, prompt_suffix="")
         except click.Abort:
             click.echo()
-            _leave(goal, state)
-        state = _answered(goal, state, typed)
-    return state
+            _leave(goal, progress)
+        progress = _answered(goal, progress, typed)
+    return progress
 
 
-def _answered(goal: _Goal, state: State, typed: str) -> State:
-    taken = step(state, typed.encode("utf-8", "replace").decode("utf-8"))
+def _answered(goal: _Goal, progress: Progress, typed: str) -> Progress:
+    taken = step(progress, typed.encode("utf-8", "replace").decode("utf-8"))
     if taken.outcome == STOP:
-        _leave(goal, state)
+        _leave(goal, progress)
     if taken.outcome == HELP:
-        click.echo(explanation(state))
+        click.echo(explanation(progress))
     elif taken.outcome == REFUSED:
         click.echo(_refusal(taken.problems))
-    elif taken.outcome == BACK and taken.state is state:
+    elif taken.outcome == BACK and taken.progress is progress:
         click.echo("This is the first question.")
     else:
-        _keep(goal, taken.state)
+        _keep(goal, taken.progress)
         if taken.problems:
             click.echo(_refusal(taken.problems))
             click.echo("It is taken as it was written; back changes it.")
-    return taken.state
+    return taken.progress
 
 
 def _refusal(problems: tuple[Problem, ...]) -> str:
@@ -129,26 +129,26 @@ def _refusal(problems: tuple[Problem, ...]) -> str:
     return problems_text(problems).rpartition("\n\n")[0]
 
 
-def _leave(goal: _Goal, state: State) -> None:
-    if state == State():
+def _leave(goal: _Goal, progress: Progress) -> None:
+    if progress == Progress():
         click.echo("Nothing was answered, so nothing is kept.")
         sys.exit(EXIT_UNUSABLE)
-    _keep(goal, state)
-    click.echo(kept_text(goal.command, goal.kept, len(state.answers)))
+    _keep(goal, progress)
+    click.echo(kept_text(goal.command, goal.kept, len(progress.answers)))
     sys.exit(EXIT_UNUSABLE)
 
 
-def _keep(goal: _Goal, state: State) -> None:
+def _keep(goal: _Goal, progress: Progress) -> None:
     lines = [_HEAD.format(command=goal.command), "[answers]"]
-    lines += [f"{value_text(name)} = {value_text(text)}" for name, text in state.answers.items()]
+    lines += [f"{value_text(name)} = {value_text(text)}" for name, text in progress.answers.items()]
     lines += ["", "[earlier]  # gone back over"]
-    lines += [f"{value_text(name)} = {value_text(text)}" for name, text in state.earlier.items()]
+    lines += [f"{value_text(name)} = {value_text(text)}" for name, text in progress.earlier.items()]
     write_whole(goal.kept, "\n".join(lines) + "\n")
 
 
-def _kept_state(kept: str, catalogue: Catalogue) -> State:
+def _kept_progress(kept: str, catalogue: Catalogue) -> Progress:
     if not os.path.lexists(kept):
-        return State(catalogue=catalogue)
+        return Progress(catalogue=catalogue)
     try:
         if Path(kept).stat().st_size > LARGEST_KEPT:
             raise ValueError("it is too large")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from seaflow.base.problems import SeaflowError
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
@@ -21,7 +21,7 @@ from seaflow.cli.common import (
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.forms.survey_answers import Answered
+    from seaflow.forms.answers import Answered
     from seaflow.studies.survey.findings import Survey
 
 ENDINGS = (".html", ".txt")
@@ -73,7 +73,7 @@ def survey(
 
 
 def _told(case: Case, answers: tuple[str, ...]) -> Answered:
-    from seaflow.forms.survey_answers import read_answers
+    from seaflow.forms.answers import read_answers
 
     return read_answers(answers, case)
 
@@ -106,9 +106,7 @@ def _write(
 
 def _record(answer: Survey, file: str, units: str) -> str:
     if not file.lower().endswith(ENDINGS):
-        from seaflow.forms.survey_answers import unknown_ending
-
-        raise unknown_ending(file)
+        raise SeaflowError([_unknown_ending(file)])
     if file.lower().endswith(".html"):
         from seaflow.present.survey.page import survey_page
 
@@ -116,6 +114,16 @@ def _record(answer: Survey, file: str, units: str) -> str:
     from seaflow.present.survey.text import survey_text
 
     return survey_text(answer, units) + "\n"
+
+
+def _unknown_ending(file: str) -> Problem:
+    return Problem(
+        "A03",
+        "the record ends neither in .html nor in .txt",
+        why="The ending tells whether a page or plain text is wanted.",
+        write="Give the file one of the two endings.",
+        file=file,
+    )
 
 
 def _show(answer: Survey, written: list[str], units: str) -> None:

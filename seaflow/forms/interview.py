@@ -1,6 +1,6 @@
 """An interview about a boat, one question at a time: what was answered, and what is asked next.
 
-Nothing here knows a terminal or a file: a state and what was typed give the next state.
+Nothing here knows a terminal or a file: progress and what was typed give the next progress.
 """
 
 from __future__ import annotations
@@ -21,8 +21,15 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.reader.words import name_of
-from seaflow.forms.questions import SHIPPED, Question, declaration, due, questions
-from seaflow.forms.visit import Answers, raw_case
+from seaflow.forms.questions import (
+    SHIPPED,
+    Answers,
+    Question,
+    declaration,
+    due,
+    questions,
+    raw_case,
+)
 
 TAKEN, REFUSED, BACK, HELP, STOP = "taken", "refused", "back", "help", "stop"
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP}
@@ -33,7 +40,7 @@ LABELS = ("name", "from", "to")  # by these a message says which thing it means
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class Progress:
     """The answers so far; `earlier` holds those that were gone back over, for Enter to take.
 
     `catalogue` holds the parts that are offered.
@@ -43,8 +50,8 @@ class State:
     earlier: Mapping[str, str] = field(default_factory=dict)
     catalogue: Catalogue = field(default=SHIPPED, compare=False)
 
-    def with_answers(self, answers: Answers, earlier: Answers | None = None) -> State:
-        """Return the state with other answers."""
+    def with_answers(self, answers: Answers, earlier: Answers | None = None) -> Progress:
+        """Return the progress with other answers."""
         kept = self.earlier if earlier is None else earlier
         return dataclasses.replace(self, answers=answers, earlier=kept)
 
@@ -53,7 +60,7 @@ class State:
 class Step:
     """What became of one typed line; an answer that is taken may still be hard to believe."""
 
-    state: State
+    progress: Progress
     outcome: str
     problems: tuple[Problem, ...] = ()
 
@@ -70,54 +77,54 @@ class _Heard(CaseText):
         return problem
 
 
-def current(state: State) -> Question | None:
+def current(progress: Progress) -> Question | None:
     """Return the question that is due, or None when all are answered."""
-    return due(state.answers, state.catalogue)
+    return due(progress.answers, progress.catalogue)
 
 
-def place_of(state: State) -> tuple[int, int]:
+def place_of(progress: Progress) -> tuple[int, int]:
     """Return the number of the question that is due, and about how many there are."""
-    asked = questions(state.answers, state.catalogue)
-    done = sum(item.id in state.answers for item in asked)
+    asked = questions(progress.answers, progress.catalogue)
+    done = sum(item.id in progress.answers for item in asked)
     return min(done + 1, len(asked)), len(asked)
 
 
-def offered(state: State, question: Question) -> str:
+def offered(progress: Progress, question: Question) -> str:
     """Return what Enter takes; nothing means that the answer stays open."""
-    return state.earlier.get(question.id) or question.default
+    return progress.earlier.get(question.id) or question.default
 
 
-def step(state: State, typed: str) -> Step:
+def step(progress: Progress, typed: str) -> Step:
     """Take one typed line."""
-    question = current(state)
+    question = current(progress)
     assert question is not None
     word = " ".join(typed.split())
     if word.lower() in WORDS:
-        return Step(state, WORDS[word.lower()])
+        return Step(progress, WORDS[word.lower()])
     if word.lower() == "back":
-        return Step(_back(state), BACK)
-    text = _meant(question, word, offered(state, question))
-    problems = faults(question, text, state)
+        return Step(_back(progress), BACK)
+    text = _meant(question, word, offered(progress, question))
+    problems = problems_with(question, text, progress)
     if problems:
-        return Step(state, REFUSED, problems)
-    earlier = {name: old for name, old in state.earlier.items() if name != question.id}
-    doubts = _read(_goes_to(question, text, state.answers), text, state.answers).questions
-    answers = {**state.answers, question.id: text}
-    return Step(state.with_answers(answers, earlier), TAKEN, tuple(doubts))
+        return Step(progress, REFUSED, problems)
+    earlier = {name: old for name, old in progress.earlier.items() if name != question.id}
+    doubts = _read(_goes_to(question, text, progress.answers), text, progress.answers).questions
+    answers = {**progress.answers, question.id: text}
+    return Step(progress.with_answers(answers, earlier), TAKEN, tuple(doubts))
 
 
-def taken_up(answers: Answers, earlier: Answers, catalogue: Catalogue = SHIPPED) -> State:
-    """Return the state that kept answers lead to; what no longer fits is asked again."""
-    state = State({}, {**earlier, **answers}, catalogue)
-    question = current(state)
+def taken_up(answers: Answers, earlier: Answers, catalogue: Catalogue = SHIPPED) -> Progress:
+    """Return the progress that kept answers lead to; what no longer fits is asked again."""
+    progress = Progress({}, {**earlier, **answers}, catalogue)
+    question = current(progress)
     while question is not None and question.id in answers:
         text = answers[question.id]
-        if question.id == LAST or faults(question, text, state):
+        if question.id == LAST or problems_with(question, text, progress):
             break
-        left = {name: old for name, old in state.earlier.items() if name != question.id}
-        state = state.with_answers({**state.answers, question.id: text}, left)
-        question = current(state)
-    return state
+        left = {name: old for name, old in progress.earlier.items() if name != question.id}
+        progress = progress.with_answers({**progress.answers, question.id: text}, left)
+        question = current(progress)
+    return progress
 
 
 def answered_case(answers: Answers, catalogue: Catalogue = SHIPPED) -> dict[str, Any]:
@@ -125,25 +132,26 @@ def answered_case(answers: Answers, catalogue: Catalogue = SHIPPED) -> dict[str,
     return raw_case(answers, _values(answers, catalogue))
 
 
-def faults(question: Question, text: str, state: State) -> tuple[Problem, ...]:
+def problems_with(question: Question, text: str, progress: Progress) -> tuple[Problem, ...]:
     """Return what is wrong with an answer: what the reader would say of it in a file."""
-    answers = state.answers
+    answers = progress.answers
     goal = _goes_to(question, text, answers)
     misread = tuple(_read(goal, text, answers).problems)
     number = question.declared.quantity is not None and question.path[:1] != ("sea",)
     if misread or not question.path or number:
         return misread
-    answered = state.with_answers({**answers, question.id: text})
+    answered = progress.with_answers({**answers, question.id: text})
     return tuple(_nonsense(question, answered))
 
 
-def _back(state: State) -> State:
-    asked = [item.id for item in questions(state.answers) if item.id in state.answers]
+def _back(progress: Progress) -> Progress:
+    known = questions(progress.answers, progress.catalogue)
+    asked = [item.id for item in known if item.id in progress.answers]
     if not asked:
-        return state
+        return progress
     last = asked[-1]
-    left = {name: text for name, text in state.answers.items() if name != last}
-    return state.with_answers(left, {**state.earlier, last: state.answers[last]})
+    left = {name: text for name, text in progress.answers.items() if name != last}
+    return progress.with_answers(left, {**progress.earlier, last: progress.answers[last]})
 
 
 def _meant(question: Question, word: str, offer: str) -> str:
@@ -219,10 +227,10 @@ def _one_key(question: Question, known: Mapping[str, Any]) -> type:
     return dataclasses.make_dataclass("Answer", fields)
 
 
-def _nonsense(question: Question, state: State) -> Iterator[Problem]:
+def _nonsense(question: Question, progress: Progress) -> Iterator[Problem]:
     """Yield what is wrong with an answer beside the others: names, parts, the sea."""
     heard = _Heard("")
-    raw, catalogue = answered_case(state.answers, state.catalogue), state.catalogue
+    raw, catalogue = answered_case(progress.answers, progress.catalogue), progress.catalogue
     case = read_record(Case, raw, (), Reading(heard), text=heard, catalogue=catalogue)
     heard.heard.clear()  # what is not answered yet is no problem
     for check in (check_names, check_parts, check_sea):

@@ -14,10 +14,10 @@ from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
-from seaflow.forms.answered_things import PLACE, SEEN
-from seaflow.forms.nested_answers import plain_row
+from seaflow.forms.checklist import PLACE, SEEN, plain_row
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+FIRST_YEAR = 1000  # a smaller number is a day, a month, or a year without its century
 _LEAP = 2024  # a year in which every day of a year can be
 
 
@@ -130,23 +130,20 @@ def require_day(text: str | None, reading: Reading) -> None:
 
 def is_a_day(text: str) -> bool:
     """Return False for what looks like a date and is no day; other words pass as typed."""
-    if found := re.fullmatch(r"\s*(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\s*", text):
-        return _is_day(int(found[1]), int(found[2]), int(found[3]))
-    if found := re.fullmatch(r"\s*(\d{1,2})[-/. ]+(\d{1,2})[-/. ]+(\d{2,4})\s*", text):
-        one, two, year = int(found[1]), int(found[2]), int(found[3])
-        year += 2000 * (year < 100)
-        return _is_day(year, two, one) or _is_day(year, one, two)
-    found = re.search(r"\b(\d{1,2})(?:st|nd|rd|th)?\.?\s+([A-Za-z]{3,})\.?,?\s*(\d{4})?", text)
-    if found and found[2][:3].lower() in _MONTHS:
-        return _is_day(
-            int(found[3] or _LEAP), _MONTHS.index(found[2][:3].lower()) + 1, int(found[1])
-        )
-    found = re.search(r"\b([A-Za-z]{3,})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(\d{4}))?\b", text)
-    if found and found[1][:3].lower() in _MONTHS:
-        return _is_day(
-            int(found[3] or _LEAP), _MONTHS.index(found[1][:3].lower()) + 1, int(found[2])
-        )
-    return True
+    numbers = [int(found) for found in re.findall(r"\d+", text)]
+    words = re.findall(r"[a-z]{3,}", text.lower())
+    month = next((_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS), None)
+    if month is not None:
+        days = [number for number in numbers if number < FIRST_YEAR]
+        year = next((number for number in numbers if number >= FIRST_YEAR), _LEAP)
+        return not 0 < len(days) < 3 or _is_day(year, month, days[0])
+    if not re.fullmatch(r"\s*\d+(?:[-/. ]+\d+){2}\s*", text):
+        return True
+    one, two, three = numbers
+    if one >= FIRST_YEAR:
+        return _is_day(one, two, three)
+    year = three if three >= FIRST_YEAR else 2000 + three
+    return _is_day(year, two, one) or _is_day(year, one, two)
 
 
 def _is_day(year: int, month: int, day: int) -> bool:

@@ -1,12 +1,14 @@
-"""The questions of an interview, as far as the answers so far tell which there are."""
+"""The questions of an interview, and what the answers so far say about the boat."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from itertools import pairwise
+from typing import Any, TypeAlias
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -16,13 +18,15 @@ from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import JOINED, SHEETS_OF_A_UNIT, supply_from_sheets
 from seaflow.boat.reader.text import Path
-from seaflow.forms.visit import Answers, outlet_names, runs, unit_names
+
+Answers: TypeAlias = Mapping[str, str]
+Row: TypeAlias = Mapping[str, Any]
 
 YES_NO = ("yes", "no")
 SHIPPED = Catalogue()
 SAME_VOLTAGE = 0.02  # share within which a pump's voltage is the supply's
-
-Row = Mapping[str, Any]
+INTAKE, SEACOCK, STRAINER, PUMP = "cooling intake", "intake seacock", "strainer", "pump"
+MANIFOLD, COLLECTOR = "manifold", "collecting manifold"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +155,7 @@ def _holds(wanted: Any, answer: str | None) -> bool:
 
 def _question(row: Row, words: dict[str, str], answers: Answers, catalogue: Catalogue) -> Question:
     path = _path(row, "key", words)
-    declared = declaration(path) if path else _own_declaration(row)
+    declared = declaration(path) if path else _own_declaration(row, _fill(row["ask"], words))
     return Question(
         id=_fill(row["id"], words),
         topic=_fill(row["topic"], words),
@@ -169,9 +173,8 @@ def _question(row: Row, words: dict[str, str], answers: Answers, catalogue: Cata
 
 
 def _fill(text: str, words: dict[str, str]) -> str:
-    for name, word in words.items():
-        text = text.replace("{" + name + "}", word)
-    return text
+    """Return a text with its words filled in at once: a name may have braces of its own."""
+    return re.sub(r"\{(\w+)\}", lambda found: words.get(found[1], found[0]), text)
 
 
 def _path(row: Row, name: str, words: dict[str, str]) -> Path:
@@ -193,13 +196,13 @@ def declaration(path: Path) -> Key:
     return declared
 
 
-def _own_declaration(row: Row) -> Key:
+def _own_declaration(row: Row, ask: str) -> Key:
     """Declare an answer that is no key of the case."""
     if row["kind"] == "count":
         limits = {"least": row["least"], "most": row["most"]}
-        return Key(row["ask"], kind="number", example=row["default"], required=True, **limits)
+        return Key(ask, kind="number", example=row["default"], required=True, **limits)
     choices = YES_NO if row["kind"] == "yes-no" else (row["kind"],)
-    return Key(row["ask"], kind="choice", choices=choices, example='"yes"', required=True)
+    return Key(ask, kind="choice", choices=choices, example='"yes"', required=True)
 
 
 def _default(row: Row, words: dict[str, str], answers: Answers) -> str:
@@ -241,3 +244,99 @@ def _pumps_for(answers: Answers, catalogue: Catalogue) -> tuple[str, ...]:
 @cache
 def _supplies(catalogue: Catalogue) -> tuple[tuple[str, str, float], ...]:
     return tuple((pump.name, pump.current, pump.voltage) for pump in catalogue.pumps())
+
+
+def unit_names(answers: Answers) -> tuple[str, ...]:
+    """Return the names of the units."""
+    count = int(answers.get("units") or 1)
+    return tuple(answers.get(f"unit.{n}.name") or f"unit {n}" for n in range(1, count + 1))
+
+
+def outlet_names(answers: Answers) -> tuple[str, ...]:
+    """Return the names of the outlets: one, or one for each unit."""
+    units = unit_names(answers)
+    if len(units) == 1 or _shared(answers):
+        return ("outlet",)
+    return tuple(f"outlet of {name}" for name in units)
+
+
+def runs(answers: Answers) -> tuple[tuple[str, str], ...]:
+    """Return the two ends of every hose, in the direction the water flows."""
+    units = unit_names(answers)
+    trunk = [INTAKE, *([STRAINER] if _has(answers, "strainer.fitted") else []), PUMP]
+    if len(units) > 1:
+        trunk.append(MANIFOLD)
+    found = list(pairwise(trunk))
+    found += [(trunk[-1], name) for name in units]
+    if len(units) > 1 and _shared(answers):
+        found += [(name, COLLECTOR) for name in units]
+        return (*found, (COLLECTOR, "outlet"))
+    return (*found, *zip(units, outlet_names(answers), strict=True))
+
+
+def raw_case(answers: Answers, values: Iterable[tuple[Path, Any]]) -> dict[str, Any]:
+    """Return the case as TOML data; `values` are the answers that go to a key of their own."""
+    raw: dict[str, Any] = {"schema": 1}
+    for path, value in values:
+        _put(raw, path, value)
+    _name_the_things(raw, answers)
+    for index, (start, end) in enumerate(runs(answers)):
+        _put(raw, ("hose", index, "from"), start)
+        _put(raw, ("hose", index, "to"), end)
+        _put(raw, ("hose", index, "fittings"), _fittings(answers, index + 1))
+    for table in raw.values():
+        for thing in table if isinstance(table, list) else ():
+            _height_alone(thing)
+    return raw
+
+
+def _has(answers: Answers, question: str) -> bool:
+    return answers.get(question) != "no"
+
+
+def _shared(answers: Answers) -> bool:
+    return answers.get("outlet.shared") == "yes"
+
+
+def _name_the_things(raw: dict[str, Any], answers: Answers) -> None:
+    units = unit_names(answers)
+    names = {"through_hull": (INTAKE,), "pump": (PUMP,), "unit": units}
+    names["outlet"] = outlet_names(answers)
+    if _has(answers, "strainer.fitted"):
+        names["strainer"] = (STRAINER,)
+    if len(units) > 1:
+        names["manifold"] = (MANIFOLD, COLLECTOR) if _shared(answers) else (MANIFOLD,)
+    if _has(answers, "seacock.fitted"):
+        names["seacock"] = (SEACOCK,)
+        _put(raw, ("seacock", 0, "on"), INTAKE)
+    for table, given in names.items():
+        for index, name in enumerate(given):
+            _put(raw, (table, index, "name"), name)
+    for n, name in enumerate(names["outlet"], 1):
+        if answers.get(f"outlet.{n}.seacock") == "yes":
+            cock = {"name": f"seacock of {name}", "on": name, "bore": answers[f"outlet.{n}.bore"]}
+            raw.setdefault("seacock", []).append(cock)
+
+
+def _fittings(answers: Answers, n: int) -> list[str]:
+    bends = int(answers.get(f"run.{n}.bends") or 0)
+    elbows = int(answers.get(f"run.{n}.elbows") or 0)
+    return ["hose barb", *["swept bend"] * bends, *["elbow 90"] * elbows, "hose barb"]
+
+
+def _height_alone(thing: dict[str, Any]) -> None:
+    """Write height = ... where only the height of a thing is known."""
+    if set(thing.get("at", ())) == {"height"}:
+        thing["height"] = thing.pop("at")["height"]
+
+
+def _put(raw: dict[str, Any], path: Path, value: Any) -> None:
+    here: Any = raw
+    for part, following in pairwise(path):
+        if isinstance(part, int):
+            while len(here) <= part:
+                here.append({})
+            here = here[part]
+        else:
+            here = here.setdefault(part, [] if isinstance(following, int) else {})
+    here[path[-1]] = value

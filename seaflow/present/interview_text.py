@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.boat.defaults import default
-from seaflow.forms.interview import State, current, offered, place_of
+from seaflow.forms.interview import Progress, current, offered, place_of
 from seaflow.forms.questions import YES_NO, Question
 from seaflow.present.layout import bullet
 
@@ -28,23 +28,23 @@ def welcome(file: str, kept: str, count: int) -> str:
     return "\n".join(lines)
 
 
-def question_text(state: State) -> str:
+def question_text(progress: Progress) -> str:
     """Return the question that is due."""
-    question = current(state)
+    question = current(progress)
     assert question is not None
-    number, count = place_of(state)
+    number, count = place_of(progress)
     about = f"{number} of about {count}"
     lines = ["", f"{question.topic}  ({about})", bullet(question.ask, mark="*", indent=0)]
     if question.measure:
         lines.append(bullet(question.measure, mark=" ", indent=0))
     lines += _options(question)
-    lines.append(bullet(_hint(question, offered(state, question)), mark=" ", indent=0))
+    lines.append(bullet(_hint(question, offered(progress, question)), mark=" ", indent=0))
     return "\n".join(lines)
 
 
-def explanation(state: State) -> str:
+def explanation(progress: Progress) -> str:
     """Return the explanation of the question that is due."""
-    question = current(state)
+    question = current(progress)
     assert question is not None
     lines = [f"Why: {question.why}"]
     if question.path:

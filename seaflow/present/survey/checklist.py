@@ -13,8 +13,7 @@ from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import OtherUser, Place, Seacock
-from seaflow.forms.answered_things import PLACE, SEEN, record_of
-from seaflow.forms.nested_answers import as_question
+from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import LookAt, Survey

@@ -11,11 +11,8 @@ import numpy as np
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.forms.answered_things import record_of
-from seaflow.forms.nested_answers import as_question
-from seaflow.forms.overruled import Overruled
+from seaflow.forms.checklist import Address, Overruled, asked
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.limits import limits_used
@@ -58,7 +55,6 @@ ONE_VOLUME = Assumption(
     "one answer for both hulls, which holds of the worse; bilge pumps go by their hull",
     "own choice",
 )
-COCK = "Yes if a seacock closes it, directly on the fitting."
 AS_SHE_WORKS = "as she works"  # at working heel and trim
 
 
@@ -160,7 +156,7 @@ class Survey:
 def survey(
     case: Case,
     record: Record | None = None,
-    partial: Mapping[tuple[str, str, str], Mapping[str, Any]] | None = None,
+    partial: Mapping[Address, Mapping[str, Any]] | None = None,
     overruled: tuple[Overruled, ...] = (),
 ) -> Survey:
     """Return the survey of a case.
@@ -243,37 +239,19 @@ def _finding(rule: Rule, fault: Fault) -> Finding:
 
 def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
     """Return one question for each fact, with all rules that wait for it; severest first."""
-    facts: dict[tuple[str, str, str], list[Rule]] = {}
+    waiting: dict[Address, list[Rule]] = {}
     for rule, item in unknown:
-        asked = facts.setdefault(item.fact, [])
-        if rule not in asked:
-            asked.append(rule)
+        known = waiting.setdefault(item.fact, [])
+        if rule not in known:
+            known.append(rule)
     found = []
-    for (table, thing, key), asked in facts.items():
-        own = next((rule for rule in asked if rule.key == key and rule.table == table), asked[0])
-        severest = min((rule.severity for rule in asked), key=SEVERITIES.index)
-        names = tuple(rule.id for rule in asked)
-        ask, answers = _asked(table, key)
+    for (table, thing, key), known in waiting.items():
+        own = next((rule for rule in known if rule.key == key and rule.table == table), known[0])
+        severest = min((rule.severity for rule in known), key=SEVERITIES.index)
+        names = tuple(rule.id for rule in known)
+        ask, answers = asked(table, key)
         found.append(LookAt(table, thing, key, ask, answers, own.question, severest, names))
     return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
-
-
-def _asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
-    """Return what to find out for a key, and the answers it may have; none where it is a value."""
-    record = record_of(table, key)
-    if key == "seacock" and table in ("intake", "outlet"):
-        return COCK, ("yes", "no")  # a thing of its own, which the checklist has a block for
-    if record is None:  # a point of a hose
-        return "Its height above the waterline.", ()
-    declared = next(item for _, spelled, item in keys_of(record) if spelled == key)
-    if declared.kind == "flag":
-        return as_question(declared.meaning), ("yes", "no")
-    if declared.of is not None:
-        parts = "; ".join(
-            as_question(item.meaning.rstrip(".")) for _, _, item in keys_of(declared.of)
-        )
-        return f"{declared.meaning} {parts}.", ()
-    return declared.meaning, declared.choices
 
 
 def _openings(facts: Facts) -> tuple[OpenHose, ...]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,30 +17,33 @@ from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path, read_text
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.forms.answered_text import plainly, with_answers, with_dotted
-from seaflow.forms.answered_things import (
+from seaflow.boat.tables.things import Place
+from seaflow.forms.checklist import (
     KINDS,
     PLACE,
     SEEN,
-    name_of_thing,
-    record_of,
-    things_of,
-    with_things,
-)
-from seaflow.forms.nested_answers import (
+    Address,
+    Overruled,
     Partial,
     answered,
     declared_key,
+    differences,
     merged,
     merged_rows,
+    name_of_thing,
     read_answer,
+    record_of,
+    row_differences,
+    things_of,
 )
 from seaflow.forms.new_things import new_fittings, new_seacocks, require_day
-from seaflow.forms.overruled import Overruled, differences, row_differences
 
 _TABLES = ("record", "boat", "bilge_pump", *KINDS)
 _NEW = ("skin_fitting", "seacock")  # a block whose name the case does not know adds one
-Fact = tuple[str, str, str]  # table, name of the thing, key
+
+_DOTTED = re.compile(r"^\s*([\w\-]+)\.([\w\-]+)\s*=")
+_TINY = re.compile(r"The least is [\d.]+e-\d+ [^.]*\. ")
+_HEADER = re.compile(r"^\s*\[")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +57,9 @@ class Answered:
     case: Case
     record: Record = field(default_factory=Record)
     given: Mapping[str, Any] = field(default_factory=dict)
-    partial: Mapping[Fact, Mapping[str, Any]] = field(default_factory=dict)
+    partial: Mapping[Address, Mapping[str, Any]] = field(default_factory=dict)
     overruled: tuple[Overruled, ...] = ()
-    by: Mapping[Fact, str] = field(default_factory=dict)
+    by: Mapping[Address, str] = field(default_factory=dict)
 
 
 @dataclass
@@ -65,23 +69,23 @@ class _Sheet:
     before: Answered
     reading: Reading
     overruled: list[Overruled] = field(default_factory=list)
-    partial: dict[Fact, Mapping[str, Any]] = field(default_factory=dict)
-    by: dict[Fact, str] = field(default_factory=dict)
+    partial: dict[Address, Mapping[str, Any]] = field(default_factory=dict)
+    by: dict[Address, str] = field(default_factory=dict)
     places: dict[Path, tuple[CaseText, Path]] = field(default_factory=dict)
 
-    def known(self, fact: Fact, thing: Any) -> Any:
+    def known(self, address: Address, thing: Any) -> Any:
         """Return the table inside a thing as it is known so far."""
-        if fact in self.before.partial:
-            return Partial(self.before.partial[fact])
-        return getattr(thing, fact[2], None)
+        if address in self.before.partial:
+            return Partial(self.before.partial[address])
+        return getattr(thing, address[2], None)
 
-    def took(self, fact: Fact, found: Iterator[list[str]]) -> None:
+    def took(self, address: Address, found: Iterator[list[str]]) -> None:
         """Take down what an answer took the place of."""
-        was_in = self.before.by.get(fact, "the case")
+        was_in = self.before.by.get(address, "the case")
         for key, was, now in found:
-            text = Overruled(fact[1], key, was, now, was_in, self.reading.text.file)
+            text = Overruled(address[1], key, was, now, was_in, self.reading.text.file)
             self.overruled.append(text)
-        self.by[fact] = self.reading.text.file
+        self.by[address] = self.reading.text.file
 
 
 def read_answers(files: Sequence[str], case: Case) -> Answered:
@@ -226,8 +230,8 @@ def _values(
             what = f'there is no key "{key}" here'
             sheet.reading.note("K01", here, what, write=f"Keys there are: {names}.")
             continue
-        fact = (table, "the boat" if table == "boat" else name_of_thing(thing), key)
-        declared, known = declared_key(record, key), sheet.known(fact, thing)
+        address = (table, "the boat" if table == "boat" else name_of_thing(thing), key)
+        declared, known = declared_key(record, key), sheet.known(address, thing)
         if declared.of is None or record is BoatSeen:
             now = read_answer(record, key, value, here, sheet.reading)
             known = _recorded(sheet.before.case, record, key, thing)
@@ -235,14 +239,14 @@ def _values(
             now = merged_rows(declared.of, known or (), value, here, sheet.reading)
         else:
             now = merged(declared.of, known, value, here, sheet.reading)
-        sheet.took(fact, differences(record, key, (known, now), value))
+        sheet.took(address, differences(record, key, (known, now), value))
         if table != "boat":
             sheet.places[(thing.table or table, _row(sheet.before.case, thing), key)] = (
                 sheet.reading.text,
                 here,
             )
         if isinstance(now, Partial):
-            sheet.partial[fact] = now.values
+            sheet.partial[address] = now.values
         else:
             yield key, now
 
@@ -279,8 +283,8 @@ def _with_boat(case: Case, raw: Mapping[str, Any], sheet: _Sheet) -> Case:
         pair = [
             next((one for one in of if one.name == row.get("name")), None) for of in (known, pumps)
         ]
-        fact = ("bilge_pump", str(row.get("name")), "bilge_pump")
-        sheet.took(fact, row_differences(BilgePump, pair[0], pair[1], row))
+        address = ("bilge_pump", str(row.get("name")), "bilge_pump")
+        sheet.took(address, row_differences(BilgePump, pair[0], pair[1], row))
     if pumps != known:
         values["bilge_pump"] = pumps
     parts: dict[type | None, dict[str, Any]] = {BoatSeen: {}, Boat: {}, Design: {}}
@@ -296,16 +300,77 @@ def _with_boat(case: Case, raw: Mapping[str, Any], sheet: _Sheet) -> Case:
     )
 
 
-def unknown_ending(file: str) -> SeaflowError:
-    """Return the refusal of a record that ends neither in .html nor in .txt."""
-    return SeaflowError(
-        [
-            Problem(
-                "A03",
-                "the record ends neither in .html nor in .txt",
-                why="The ending tells whether a page or plain text is wanted.",
-                write="Give the file one of the two endings.",
-                file=file,
-            )
-        ]
-    )
+def with_things(case: Case, table: str, values: Mapping[str, dict[str, Any]]) -> Case:
+    """Return a case with values laid over the things of a table, by their names."""
+    if not values:
+        return case
+    changed: dict[str, Any] = {}
+    for name in ("through_hull", "sea_chest") if table == "intake" else (table,):
+        changed[name] = tuple(
+            _with(thing, table, values.get(name_of_thing(thing), {}))
+            for thing in getattr(case, name)
+        )
+    return dataclasses.replace(case, **changed)
+
+
+def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
+    """Return a thing with answers laid over it."""
+    if not values:
+        return thing
+    seen: dict[str, Any] = {}
+    place: dict[str, Any] = {}
+    own: dict[str, Any] = {}
+    for key, value in values.items():
+        record = record_of(table, key)
+        target = place if record is Place else own if record is KINDS[table] else seen
+        target[key] = value
+    if seen:
+        own["seen"] = dataclasses.replace(thing.seen or SEEN[table](), **seen)
+    if place:
+        own["at"] = dataclasses.replace(thing.at or Place(height=thing.height), **place)
+    return dataclasses.replace(thing, **own)
+
+
+@dataclass(frozen=True, slots=True)
+class AnsweredText(CaseText):
+    """The text of a case over which answers were laid.
+
+    `answers` leads from a path of the case to the text of a checklist and the path there.
+    """
+
+    answers: Mapping[Path, tuple[CaseText, Path]] = field(default_factory=dict)
+
+    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
+        """Return a Problem that points at the answer, where an answer gave the value."""
+        for inner in (path, path[:-1]):
+            if inner in self.answers:
+                text, there = self.answers[inner]
+                return text.problem(code, there, what, **rest)
+        return CaseText.problem(self, code, path, what, **rest)
+
+
+def with_answers(text: CaseText, added: Mapping[Path, tuple[CaseText, Path]]) -> AnsweredText:
+    """Return the text of a case with more values that answers gave."""
+    known = text.answers if isinstance(text, AnsweredText) else {}
+    where = text.where | dict.fromkeys(added, 1)
+    return AnsweredText(text.file, text.lines, where, text.spans, {**known, **added})
+
+
+def with_dotted(text: CaseText) -> CaseText:
+    """Return the text of a checklist with the lines of keys such as `cable.length` found too."""
+    heads = {line: path for path, line in text.where.items() if _HEADER.match(text.lines[line - 1])}
+    table: Path = ()
+    where = dict(text.where)
+    for number, line in enumerate(text.lines, 1):
+        table = heads.get(number, table)
+        found = _DOTTED.match(line)
+        if found:
+            where.setdefault((*table, found[1]), number)
+            where[(*table, found[1], found[2])] = number
+    return dataclasses.replace(text, where=where)
+
+
+def plainly(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return problems without a bound that is next to nothing, such as a hundred thousandth day."""
+    said = "It must be more than nothing. "
+    return tuple(dataclasses.replace(one, write=_TINY.sub(said, one.write)) for one in problems)
