@@ -8,19 +8,13 @@ from collections.abc import Callable, Iterable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, PumpPlace
-
-NEAR = 0.15  # m by which two boxes that share a bulkhead may miss each other
-
-
-def shared_area(one: Compartment, other: Compartment) -> float:
-    """Return the area where two boxes meet [m2]: zero if they do not."""
-    overlaps = [min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(one.box, other.box, strict=True)]
-    if min(overlaps) < -NEAR:
-        return 0.0
-    across = overlaps.index(min(overlaps))
-    first, second = (length for axis, length in enumerate(overlaps) if axis != across)
-    return max(first, 0.0) * max(second, 0.0)
+from seaflow.boat.tables.rooms import (
+    Compartment,
+    IntakePlace,
+    Partition,
+    PumpPlace,
+    shared_area,
+)
 
 
 def check_extents(case: Case) -> Iterator[Problem]:

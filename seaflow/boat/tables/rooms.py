@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
-from seaflow.boat.tables.things import Place
+from seaflow.boat.tables.things import Place, Spot
 from seaflow.physics.sound.sources import sound_names
 
 USES = ("berth", "head", "saloon", "galley", "engine space", "locker", "bilge")
@@ -19,6 +19,7 @@ CLIPS = (
     "first clip near the pump",
     "half a metre of hose, then a cushioned clip",
 )
+NEAR = 0.15  # m by which two boxes that share a bulkhead may miss each other
 JOINTS = ("same board", "board bonded to it", "two joints away", "separate structure")
 
 
@@ -86,6 +87,33 @@ class Compartment:
     def box(self) -> tuple[tuple[float, ...], ...]:
         """Its extent aft, to starboard and in height [m]."""
         return (self.aft, self.starboard, self.height)
+
+    @property
+    def surface(self) -> float:
+        """Area of all its surfaces [m2]."""
+        long, wide, high = (ends[1] - ends[0] for ends in self.box)
+        return 2.0 * (long * wide + wide * high + high * long)
+
+    @property
+    def ear(self) -> Spot:
+        """Where the sleeper's head lies; the middle of the room where that is not recorded."""
+        aft, starboard, height = (sum(ends) / 2.0 for ends in self.box)
+        head = self.pillow or Place()
+        return (
+            aft if head.aft is None else head.aft,
+            starboard if head.starboard is None else head.starboard,
+            height if head.height is None else head.height,
+        )
+
+
+def shared_area(one: Compartment, other: Compartment) -> float:
+    """Return the area where two boxes meet [m2]: zero if they do not."""
+    overlaps = [min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(one.box, other.box, strict=True)]
+    if min(overlaps) < -NEAR:
+        return 0.0
+    across = overlaps.index(min(overlaps))
+    first, second = (length for axis, length in enumerate(overlaps) if axis != across)
+    return max(first, 0.0) * max(second, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -238,6 +266,12 @@ class PumpPlace:
         many=True,
         example='[{ height = "0.6 m" }]',
     )
+
+    @property
+    def spot(self) -> Spot:
+        """Where the pump would stand; a case that does not say it all three ways is refused."""
+        assert self.at.point is not None
+        return self.at.point
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -6,6 +6,7 @@ stem, `starboard` metres to starboard of the centreline. A value of None means "
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
@@ -14,6 +15,8 @@ from seaflow.boat.tables.plates import Compressor, CondensingPoint, CutOut, Wate
 from seaflow.boat.tables.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
 from seaflow.boat.tables.recorded_machines import PumpSeen, UnitSeen
 from seaflow.boat.tables.use import HeatingPlate
+
+Spot = tuple[float, float, float]  # metres aft, to starboard and up
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,6 +36,20 @@ class Place:
         required=True,
     )
 
+    @property
+    def point(self) -> Spot | None:
+        """Metres aft, to starboard and up, or None if one of them is not recorded."""
+        if self.aft is None or self.starboard is None or self.height is None:
+            return None
+        return (self.aft, self.starboard, self.height)
+
+
+def apart(one: Place | None, other: Place | None) -> float | None:
+    """Return how far apart two places are [m], or None if one is not known all three ways."""
+    if one is None or other is None or one.point is None or other.point is None:
+        return None
+    return math.dist(one.point, other.point)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Thing:
@@ -47,6 +64,11 @@ class Thing:
         quantity="height",
         example='"-0.4 m"',
     )
+
+    @property
+    def point(self) -> Spot | None:
+        """Where it is, or None if that is not recorded all three ways."""
+        return None if self.at is None else self.at.point
 
     @property
     def level(self) -> float | None:

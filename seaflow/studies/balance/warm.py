@@ -11,7 +11,7 @@ import numpy as np
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
-from seaflow.boat.tables.things import Intake, Outlet, Place, Unit
+from seaflow.boat.tables.things import Intake, Outlet, Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
@@ -62,7 +62,7 @@ def discharges_of(case: Case, built: Built) -> tuple[Discharge, ...]:
 
 
 def _discharge(outlet: Outlet, intake: Intake) -> Discharge:
-    here, there = _known(outlet.at), _known(intake.at)
+    here, there = outlet.point, intake.point
     if here is None or there is None:
         words = "where they are is not recorded, so their distance cannot be told"
         return Discharge(outlet.name, intake.name, None, False, words)
@@ -80,12 +80,6 @@ def _discharge(outlet: Outlet, intake: Intake) -> Discharge:
         side = "abaft the intake" if same_side else "not on the side of the intake"
         return Discharge(outlet.name, intake.name, distance, False, f"far enough, and {side}")
     return Discharge(outlet.name, intake.name, distance, True, words)
-
-
-def _known(place: Place | None) -> tuple[float, float, float] | None:
-    if place is None or place.aft is None or place.starboard is None or place.height is None:
-        return None
-    return place.aft, place.starboard, place.height
 
 
 def recirculation_of(built: Built, now: Conditions) -> tuple[Recirculation, ...]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import numpy as np
 
 from seaflow.boat.case import Case
 from seaflow.boat.tables.rooms import PumpPlace
-from seaflow.boat.tables.things import Place, Pump
+from seaflow.boat.tables.things import Pump, apart
 from seaflow.studies.diagnose.simulate import Flotilla
 from seaflow.studies.place.house import house_of
 from seaflow.studies.place.routes import candidates
@@ -35,17 +34,6 @@ def _where_it_stands(case: Case, pump: Pump) -> PumpPlace | None:
     if pump.at is None:
         return None
     places = [candidate.place for candidate in candidates(case, pump.name)]
-    near = [(apart, place) for place in places if (apart := _apart(pump.at, place.at)) is not None]
-    near = [(apart, place) for apart, place in near if apart <= SAME_PLACE]
+    near = [(way, place) for place in places if (way := apart(pump.at, place.at)) is not None]
+    near = [(way, place) for way, place in near if way <= SAME_PLACE]
     return min(near, key=lambda item: item[0])[1] if near else None
-
-
-def _apart(one: Place, other: Place) -> float | None:
-    """Return how far apart two places are [m], or None where a coordinate is not recorded."""
-    steps = []
-    for axis in ("aft", "starboard", "height"):
-        here, there = getattr(one, axis), getattr(other, axis)
-        if here is None or there is None:
-            return None
-        steps.append(here - there)
-    return math.hypot(*steps)

@@ -9,9 +9,8 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
-from seaflow.boat.checks.rooms import shared_area
 from seaflow.boat.defaults import default
-from seaflow.boat.tables.rooms import Compartment, Partition
+from seaflow.boat.tables.rooms import Compartment, Partition, shared_area
 from seaflow.physics.sound.levels import octave_frequencies
 from seaflow.physics.sound.panels import coincidence_frequency, octave_panel_loss, stiffness_of
 from seaflow.physics.sound.partitions import (
@@ -53,9 +52,9 @@ def house_of(case: Case) -> House:
     """Return the rooms of a case."""
     rooms = {room.name: number for number, room in enumerate(case.compartment)}
     by_name = {room.name: room for room in case.compartment}
-    surface = np.asarray([surface_of(room) for room in case.compartment])
+    surface = np.asarray([room.surface for room in case.compartment])
     absorption = np.stack(
-        [mean_absorption(furnishing_of(room)) * surface_of(room) for room in case.compartment],
+        [mean_absorption(furnishing_of(room)) * room.surface for room in case.compartment],
         axis=-1,
     )
     bands, count = absorption.shape
@@ -77,12 +76,6 @@ def without_partition(case: Case) -> tuple[str, ...]:
         for one, other in combinations(case.compartment, 2)
         if frozenset((one.name, other.name)) not in parted and shared_area(one, other) > TOUCHING
     )
-
-
-def surface_of(room: Compartment) -> float:
-    """Return the area of all surfaces of a room [m2]."""
-    long, wide, high = (ends[1] - ends[0] for ends in room.box)
-    return 2.0 * (long * wide + wide * high + high * long)
 
 
 def furnishing_of(room: Compartment) -> str:

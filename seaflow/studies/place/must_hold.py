@@ -194,13 +194,10 @@ def _position(case: Case, candidate: Candidate) -> Iterator[str]:
     """Yield a sentence if the place lies outside the box of the compartment it is said to be in."""
     place = candidate.place
     room = next(item for item in case.compartment if item.name == place.compartment)
-    spot = (place.at.aft, place.at.starboard, place.at.height)
     outside = [
-        max(low - at, at - high, 0.0)
-        for (low, high), at in zip(room.box, spot, strict=True)
-        if at is not None
+        max(low - at, at - high, 0.0) for (low, high), at in zip(room.box, place.spot, strict=True)
     ]
-    if max(outside, default=0.0) > OUTSIDE:
+    if max(outside) > OUTSIDE:
         yield (
             f"its position lies {quantity('height', float(np.linalg.norm(outside)))} outside the "
             f'box of "{room.name}", where it is said to be: mend one of the two'

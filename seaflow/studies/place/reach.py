@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
-from seaflow.boat.tables.things import Intake, Place, Strainer
+from seaflow.boat.tables.things import Intake, Strainer, apart
 from seaflow.studies.design.limits import limit
-from seaflow.studies.place.routes import AXES, Candidate
+from seaflow.studies.place.routes import Candidate
 from seaflow.studies.place.upstream import intakes_before, strainers_before
 
 
@@ -37,19 +36,7 @@ def _reach(case: Case, strainer: Strainer, intake: Intake) -> Reach:
     cock = next((item for item in case.seacock if item.on == intake.name), None)
     at = intake.at if cock is None or cock.at is None else cock.at
     name = intake.name if cock is None else cock.name
-    return Reach(strainer.name, name, _apart(strainer.at, at))
-
-
-def _apart(one: Place | None, other: Place | None) -> float | None:
-    if one is None or other is None:
-        return None
-    steps = []
-    for axis in AXES:
-        here, there = getattr(one, axis), getattr(other, axis)
-        if here is None or there is None:
-            return None
-        steps.append(here - there)
-    return math.hypot(*steps)
+    return Reach(strainer.name, name, apart(strainer.at, at))
 
 
 def furthest(found: tuple[Reach, ...]) -> float | None:

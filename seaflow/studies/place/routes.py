@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -12,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import carrier
 from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
-from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Thing
+from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Thing, apart
 from seaflow.studies.place.upstream import strainers_before
 
 _T = TypeVar("_T", bound=Thing)
@@ -153,13 +152,8 @@ def _staying(case: Case, moved: dict[str, Place]) -> frozenset[str]:
 
 def is_same_spot(one: Place, other: Place) -> bool:
     """Return whether two places, known all three ways, are one."""
-    steps = []
-    for axis in AXES:
-        here, there = getattr(one, axis), getattr(other, axis)
-        if here is None or there is None:
-            return False
-        steps.append(here - there)
-    return math.hypot(*steps) <= SAME_SPOT
+    way = apart(one, other)
+    return way is not None and way <= SAME_SPOT
 
 
 def stands_now(case: Case, candidate: Candidate) -> bool:

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, carrier
-from seaflow.boat.tables.things import Intake, Outlet, Place, Pump, Strainer, Thing, Unit
-from seaflow.studies.place.sound import SoundAt, pillow_of
+from seaflow.boat.tables.things import Intake, Outlet, Pump, Spot, Strainer, Thing, Unit
+from seaflow.studies.place.sound import SoundAt
 
 KINDS: tuple[tuple[type[Thing], str], ...] = (
     (Intake, "intake"),
@@ -35,7 +35,7 @@ class Box:
     sleeps: bool = False
     level: float | None = measured("dB", None)
 
-    def holds(self, spot: tuple[float, float, float]) -> bool:
+    def holds(self, spot: Spot) -> bool:
         """Return whether a point lies in it."""
         ends = zip((self.aft, self.starboard, self.height), spot, strict=True)
         return all(low <= at <= high for (low, high), at in ends)
@@ -52,7 +52,7 @@ class Mark:
 
     name: str
     kind: str
-    at: tuple[float, float, float] = measured("m")
+    at: Spot = measured("m")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ class Run:
     """
 
     name: str
-    points: tuple[tuple[float, float, float], ...] = measured("m")
+    points: tuple[Spot, ...] = measured("m")
     length: float = measured("m", 0.0)
     bore: float = measured("m", 0.0)
     rise: float = measured("m", 0.0)
@@ -122,7 +122,7 @@ def sketch(
         )
         for room in case.compartment
     )
-    points = {name: _point(thing.at) for name, thing in loop.things.items()}
+    points = {name: thing.point for name, thing in loop.things.items()}
     marks = tuple(
         Mark(name, _kind(thing), at)
         for name, thing in loop.things.items()
@@ -148,38 +148,29 @@ def sketch(
 
 def _pillows(case: Case) -> Iterator[Mark]:
     for room in case.compartment:
-        at = _point(pillow_of(room)) if room.is_berth else None
-        if at is not None:
-            yield Mark(room.name, "pillow", at)
+        if room.is_berth:
+            yield Mark(room.name, "pillow", room.ear)
 
 
 def _other_intakes(case: Case, marks: tuple[Mark, ...]) -> Iterator[Mark]:
     """Yield the places for the intake that are not the one drawn."""
     taken = [mark.at for mark in marks if mark.kind == "intake"]
     for place in case.intake_place:
-        at = _point(place.at)
+        at = place.at.point
         if at is not None and at not in taken:
             yield Mark(place.name, "other intake", at)
-
-
-def _point(place: Place | None) -> tuple[float, float, float] | None:
-    if place is None or place.aft is None or place.starboard is None or place.height is None:
-        return None
-    return (place.aft, place.starboard, place.height)
 
 
 def _kind(thing: Thing) -> str:
     return next((word for kind, word in KINDS if isinstance(thing, kind)), "other")
 
 
-def _runs(
-    case: Case, loop: Network, points: dict[str, tuple[float, float, float] | None], pump: str
-) -> list[Run]:
+def _runs(case: Case, loop: Network, points: dict[str, Spot | None], pump: str) -> list[Run]:
     found = []
     before = _before(loop, pump)
     for hose in loop.hoses:
         ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
-        via = [at for place in hose.via if (at := _point(place)) is not None]
+        via = [at for place in hose.via if (at := place.point) is not None]
         start, end = points.get(ends[0]), points.get(ends[1])
         if start is None or end is None:
             continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +13,7 @@ from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, PumpPlace
-from seaflow.boat.tables.things import Place
+from seaflow.boat.tables.things import Spot
 from seaflow.physics.sound.levels import (
     a_weighted_level,
     a_weighting,
@@ -85,7 +86,7 @@ def heard(
                     level_near_source(
                         source.power_level,
                         ON_A_BOARD,
-                        _distance(place.at, pillow_of(berth)),
+                        _distance(place.spot, berth.ear),
                         by_air[:, room],
                         house.surface[room],
                     )
@@ -119,21 +120,8 @@ def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:
     return any(set(wall.between) == pair for wall in case.partition)
 
 
-def pillow_of(room: Compartment) -> Place:
-    """Return where the sleeper's head lies: the middle of the room unless the case says."""
-    if room.pillow is not None:
-        return room.pillow
-    aft, starboard, height = (sum(ends) / 2.0 for ends in room.box)
-    return Place(aft=aft, starboard=starboard, height=height)
-
-
-def _distance(one: Place, other: Place) -> float:
-    steps = [
-        getattr(one, axis) - getattr(other, axis)
-        for axis in ("aft", "starboard", "height")
-        if getattr(one, axis) is not None and getattr(other, axis) is not None
-    ]
-    return max(float(np.linalg.norm(steps)), limit("nearest_ear"))
+def _distance(one: Spot, other: Spot) -> float:
+    return max(math.dist(one, other), limit("nearest_ear"))
 
 
 def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:

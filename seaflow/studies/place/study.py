@@ -150,9 +150,8 @@ def _others(offered: tuple[Candidate, ...], outcomes: tuple[Outcome, ...]) -> tu
         if outcome.pump_place in drawn:
             continue
         drawn.add(outcome.pump_place)
-        at = next(item.place.at for item in offered if item.name == outcome.name)
+        spot = next(item.place.spot for item in offered if item.name == outcome.name)
         number = "x" if outcome.rank is None else str(outcome.rank)
-        spot = (at.aft or 0.0, at.starboard or 0.0, at.height or 0.0)
         found.append(Mark(number, "other place", spot))
     return tuple(found)
 

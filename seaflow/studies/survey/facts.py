@@ -246,10 +246,7 @@ def _fitted(case: Case, place: Pump) -> PumpPart | None:
 
 def place_of(thing: Thing) -> tuple[float, float, float] | None:
     """Return metres aft, to starboard and up of a thing, or None if one is not recorded."""
-    at = thing.at
-    if at is None or at.aft is None or at.starboard is None or at.height is None:
-        return None
-    return (at.aft, at.starboard, at.height)
+    return thing.point
 
 
 def unplaced(*things: Thing) -> Unknown:
