@@ -71,51 +71,37 @@ WORDS = {
 # Where such a mark or word still stands. To be emptied, never to grow.
 STILL_MARKED = {"place": {"a tuple, list or dictionary"}}
 STILL_SAID = {
-    "baseline": {"nine of ten"},
     "balance": {"swallow"},
+    "baseline": {"nine of ten"},
     "check": {"it stops nothing", "reckon"},
-    "diagnose": {
-        "no verdict",
-        "cannot tell apart",
-        "nine of ten",
-        "sound boat",
-    },
+    "diagnose": {"cannot tell apart", "nine of ten", "no verdict"},
     "energy": {"hang on", "own choice"},
-    "heating": {
-        "hang on",
-        "own choice",
-        "corne",
-    },
-    "improve": {
-        "none beats",
-        "reckon",
-        "look for the like",
-        "corne",
-    },
+    "heating": {"corner", "hang on", "own choice"},
+    "improve": {"corner", "look for the like", "none beats", "reckon"},
     "new": {"shall"},
     "place": {
-        "less is to be said",
-        "give or take",
-        "own choice",
-        "corne",
-        "reckon",
-        "told from",
-        "swallow",
+        "corner",
         "event of its own",
-    },
-    "problems": {"shall", "sound boat", "it stops nothing", "reckon"},
-    "size": {
-        "nine of ten",
-        "is due",
-        "look for the like",
+        "give or take",
+        "less is to be said",
         "own choice",
-        "corne",
+        "reckon",
+        "swallow",
+        "told from",
+    },
+    "problems": {"it stops nothing", "reckon", "shall"},
+    "size": {
+        "corner",
+        "favourable end",
+        "floor",
         "hang on",
         "heed",
-        "floo",
-        r"favourable end",
+        "is due",
+        "look for the like",
+        "nine of ten",
+        "own choice",
     },
-    "survey": {"hang on", "let go", "own choice"},
+    "survey": {"let go", "own choice"},
 }
 
 
@@ -155,25 +141,27 @@ def offenders(patterns, texts, command):
     return {name: places for name, places in every.items() if places}
 
 
-def shown(every):
-    return "\n".join(f"{name}\n  " + "\n  ".join(places[:5]) for name, places in every.items())
+def assert_no_new(every, known):
+    new = {name: places for name, places in every.items() if name not in known}
+    shown = (f"{name}\n  " + "\n  ".join(places[:5]) for name, places in new.items())
+    assert not new, "\n".join(shown)
+    assert known <= set(every), f"gone, so take it from the list: {known - set(every)}"
 
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_no_mark_that_no_writer_meant(command, texts):
-    every = offenders({name: pattern for name, (pattern, _, _) in MARKS.items()}, texts, command)
-    assert set(every) == STILL_MARKED.get(command, set()), shown(every)
+    patterns = {name: pattern for name, (pattern, _, _) in MARKS.items()}
+    assert_no_new(offenders(patterns, texts, command), STILL_MARKED.get(command, set()))
 
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_no_word_that_asks_for_a_glossary(command, texts):
-    every = offenders({name: word(pattern) for name, pattern in WORDS.items()}, texts, command)
-    assert set(every) == STILL_SAID.get(command, set()), shown(every)
+    patterns = {name: word(pattern) for name, pattern in WORDS.items()}
+    assert_no_new(offenders(patterns, texts, command), STILL_SAID.get(command, set()))
 
 
 def test_every_command_is_asked(texts):
     assert {label.split()[0] for label in texts} == set(COMMANDS)
-    assert all(len(texts[f"{name} {case}"]) > 0 for name, case in (("check", "ketch-one-unit"),))
 
 
 @pytest.mark.parametrize("name", MARKS)
