@@ -1,0 +1,248 @@
+"""The first start: where water stands with the seacock open, and whether the pump gets it moving.
+
+At rest water fills every run towards the level of the sea, as far as its air can leave. A leg that
+falls after a crest shuts air in: each such pocket takes its height from the level the water can
+reach beyond it, and from the head of the pump, until a flow clears it or somebody bleeds it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.measured import measured
+from seaflow.boat.defaults import default
+from seaflow.model.conditions import Conditions
+from seaflow.model.drive import running_pump
+from seaflow.model.elements import Pumping
+from seaflow.model.first_fill import (
+    Afloat,
+    Pocket,
+    Spot,
+    Way,
+    climb,
+    pockets_of,
+    reaches_pump,
+    ways_through,
+)
+from seaflow.model.loop import Loop
+from seaflow.model.point import OperatingPoint
+from seaflow.physics.flow.priming import lift_in_time
+from seaflow.physics.pumping.pump import head
+
+STARTS, PRIMES, BLEED, NO, NOT_KNOWN = (
+    "starts",
+    "primes itself",
+    "after bleeding",
+    "no",
+    "not known",
+)
+WORST_FIRST = (NO, NOT_KNOWN, BLEED, PRIMES, STARTS)
+HAIR = 1e-6  # m; a start that is met exactly does not fail by rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Primer:
+    """How a pump deals with air: `lift` is the height it draws dry from a short suction [m]."""
+
+    self_priming: bool
+    lift: float = measured("m", 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What to move, which way ("lower", "raise", "vent"), and by how much at the least."""
+
+    thing: str
+    way: str
+    distance: float = measured("m", 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Whether a pump starts in one attitude, and what decides it.
+
+    `depth` is how far the pump lies under the water outside, `flooded` whether that water reaches
+    it by itself. `lift` is what it must draw up, `lift_possible` what it can. `head` is what it
+    must give to push the water over for the first time, `head_bled` the same with every leg filled.
+    """
+
+    pump: str
+    heel: float = measured("rad")
+    trim: float = measured("rad")
+    outcome: str = NOT_KNOWN
+    depth: float | None = measured("m", None)
+    flooded: bool = False
+    lift: float = measured("m", 0.0)
+    lift_possible: float = measured("m", 0.0)
+    head: float = measured("m", 0.0)
+    head_bled: float = measured("m", 0.0)
+    shut_off: float = measured("m", 0.0)
+    pockets: tuple[Pocket, ...] = ()
+    reasons: tuple[Fact, ...] = ()
+    moves: tuple[Move, ...] = ()
+    missing: tuple[str, ...] = ()
+
+    @property
+    def bleed_at(self) -> tuple[str, ...]:
+        """Where air must be let out by hand, in the order of the water."""
+        return tuple(dict.fromkeys(item.crest for item in self.pockets if not item.clears))
+
+
+def first_starts(
+    loop: Loop,
+    now: Conditions,
+    primers: Mapping[str, Primer],
+    attitudes: tuple[tuple[float, float], ...] = ((0.0, 0.0),),
+    running: OperatingPoint | None = None,
+) -> tuple[Start, ...]:
+    """Return the start of every pump of a loop in each attitude of heel and trim [rad].
+
+    `running` tells the flow, from which follows what legs clear; without it that is left open.
+    The density is that of `now`, and so are the volts and hertz of the pump.
+    """
+    return tuple(
+        _start(Afloat(loop, now, attitude, running), pump, primers[pump.name])
+        for attitude in attitudes
+        for pump in loop.pumps
+    )
+
+
+def _start(boat: Afloat, pump: Pumping, primer: Primer) -> Start:
+    ways = ways_through(boat, pump)
+    running = running_pump(pump, boat.now)
+    shut_off = float(np.max(np.asarray(head(running.curve, 0.0, running.speed))))
+    missing = tuple(dict.fromkeys(label for way in ways for label in way.missing))
+    known = [way for way in ways if way.pump >= 0]
+    if not known:
+        return Start(pump.name, *boat.attitude, missing=missing or (pump.name,))
+    found = [_along(boat, way, primer, shut_off) for way in known]
+    worst = min(found, key=lambda item: (WORST_FIRST.index(item.outcome), -item.head, -item.lift))
+    outcome = worst.outcome
+    if missing and outcome != NO:
+        outcome = NOT_KNOWN
+    pockets = tuple(dict.fromkeys(pocket for item in found for pocket in item.pockets))
+    reasons = tuple(dict.fromkeys(reason for item in found for reason in item.reasons))
+    moves = tuple(dict.fromkeys(move for item in found for move in item.moves))
+    return Start(
+        pump=pump.name,
+        heel=boat.attitude[0],
+        trim=boat.attitude[1],
+        outcome=outcome,
+        depth=worst.depth,
+        flooded=all(item.flooded for item in found),
+        lift=max(item.lift for item in found),
+        lift_possible=min(item.lift_possible for item in found),
+        head=max(item.head for item in found),
+        head_bled=max(item.head_bled for item in found),
+        shut_off=shut_off,
+        pockets=pockets,
+        reasons=reasons,
+        moves=moves,
+        missing=missing,
+    )
+
+
+def _along(boat: Afloat, way: Way, primer: Primer, shut_off: float) -> Start:
+    """Return the start along one path: suction first, then what must be pushed over."""
+    spots, pump = way.spots, way.spots[way.pump]
+    lift, _ = climb(spots[: way.pump + 1])
+    possible = _lift_possible(boat, way, primer) if lift >= 0.0 else 0.0
+    wet = spots[0].height < 0.0 and lift < 0.0
+    one = Start(
+        pump=pump.is_pump,
+        heel=boat.attitude[0],
+        trim=boat.attitude[1],
+        depth=-pump.height,
+        flooded=wet and (way.air_leaves or reaches_pump(way, boat.now)),
+        lift=max(lift, 0.0),
+        lift_possible=possible,
+        head=max(climb(spots)[0], 0.0),
+        head_bled=max(0.0, *(spot.height for spot in spots)),
+        shut_off=shut_off,
+        pockets=tuple(pockets_of(boat, spots, way.pump)),
+    )
+    found = [*_before(one, way, primer), *_after(one, spots)]
+    return replace(
+        one,
+        outcome=min((outcome for outcome, _, _ in found), key=WORST_FIRST.index, default=STARTS),
+        reasons=tuple(reason for _, reason, _ in found),
+        moves=tuple(move for _, _, move in found),
+    )
+
+
+_Hindrance = tuple[str, Fact, Move]
+
+
+def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
+    """Yield what the suction has against a start."""
+    spots = way.spots
+    suction = [pocket for pocket in one.pockets if pocket.before_pump]
+    if spots[0].height >= 0.0:
+        up = spots[0].height
+        reason = fact("start.intake_out", intake=spots[0].label, height=amount("height", up))
+        yield NO, reason, Move(spots[0].label, "lower", up)
+    elif climb(spots[: way.pump + 1])[0] >= 0.0:
+        yield _drawing(one, way, primer)
+    elif suction:
+        for pocket in suction:
+            fall = amount("height", pocket.fall)
+            values = {"crest": pocket.crest, "dip": pocket.dip, "fall": fall}
+            move = Move(pocket.crest, "lower", pocket.fall)
+            if primer.self_priming:
+                yield PRIMES, fact("start.draws_out", **values), move
+            else:
+                yield BLEED, fact("start.air_in_suction", **values), move
+    elif not one.flooded and not primer.self_priming:
+        top = max(spots, key=lambda spot: spot.height)
+        reason = fact("start.air_shut_in", outlet=spots[-1].label, crest=top.label)
+        yield BLEED, reason, Move(top.label, "vent")
+
+
+def _drawing(one: Start, way: Way, primer: Primer) -> _Hindrance:
+    """Return what comes of a suction that stands above the water somewhere."""
+    _, crest = climb(way.spots[: way.pump + 1])
+    top = next(spot for spot in way.spots if spot.label == crest)
+    lift, possible = amount("height", one.lift), amount("height", one.lift_possible)
+    if not primer.self_priming:
+        kind = "start.pump_above_water" if top.is_pump else "start.crest_above_water"
+        return NO, fact(kind, thing=crest, lift=lift), Move(crest, "lower", one.lift)
+    values = {"thing": crest, "lift": lift, "possible": possible}
+    if one.lift > one.lift_possible + HAIR:
+        short = one.lift - one.lift_possible
+        return NO, fact("start.lift_too_great", **values), Move(crest, "lower", short)
+    return PRIMES, fact("start.draws_up", **values), Move(crest, "lower", one.lift)
+
+
+def _after(one: Start, spots: tuple[Spot, ...]) -> Iterator[_Hindrance]:
+    """Yield what must be pushed over that this pump cannot."""
+    need, over = climb(spots)
+    bled, shut_off = one.head_bled, one.shut_off
+    if need <= shut_off + HAIR:
+        return
+    values = {
+        "thing": over,
+        "head": amount("head", need),
+        "bled": amount("head", bled),
+        "shut_off": amount("head", shut_off),
+    }
+    if bled > shut_off + HAIR:
+        top = max(spots, key=lambda spot: spot.height)
+        yield NO, fact("start.too_high", **values), Move(top.label, "lower", bled - shut_off)
+    else:
+        yield BLEED, fact("start.air_in_dips", **values), Move(over, "lower", need - shut_off)
+
+
+def _lift_possible(boat: Afloat, way: Way, primer: Primer) -> float:
+    """Return how far a pump draws water up this suction in the time it may run dry [m]."""
+    if not primer.self_priming:
+        return 0.0
+    pump = next(item for item in boat.loop.pumps if item.name == way.spots[way.pump].is_pump)
+    free = float(np.max(np.asarray(pump.curve.free_flow))) * default("pump.priming_air_share").value
+    bore = max(spot.bore for spot in way.spots[: way.pump + 1])
+    air = max(way.spots[way.pump].air, 1e-9)
+    time = default("pump.priming_time").value
+    return float(lift_in_time(air, 0.25 * np.pi * bore**2, free, time, primer.lift))

@@ -1,0 +1,130 @@
+"""What may never get better or worse at a first start, over random runs; all invented."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from layouts import entry, hose, outlet, point, pump
+
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Fixed
+from seaflow.model.first_start import NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
+from seaflow.model.loop import SEA, Link, Loop
+from seaflow.physics.flow.priming import lift_in_time, priming_time
+from seaflow.physics.pumping.pump import curve_from_ends
+
+NOW = Conditions(sea_temperature=20.0, salinity=35.0, voltage=24.0)
+LEVELS = st.integers(-9, 12).map(lambda tenth: tenth / 10.0)
+UNDER = st.integers(-9, -1).map(lambda tenth: tenth / 10.0)
+OVER = st.integers(1, 9).map(lambda tenth: tenth / 10.0)
+PRIMERS = st.sampled_from((Primer(False), Primer(True, 1.0)))
+
+
+def loop_of(heights, pump_at, shut_off=1.5):
+    """A row of points by height: the first the intake, one the pump, the last the outlet."""
+    parts = [entry("0", heights[0]), hose("h0", 1.0)]
+    for place, height in enumerate(heights[1:-1], 1):
+        at = point(str(place), height)
+        if place == pump_at:
+            parts.append(replace(pump("pump", curve_from_ends(shut_off, 5e-4, 1.8)), point=at))
+        else:
+            parts.append(
+                Fixed(name=str(place), item="bend", bore=0.019, point=at, loss_coefficient=0.0)
+            )
+        parts.append(hose(f"h{place}", 1.0))
+    parts.append(outlet(str(len(heights) - 1), heights[-1]))
+    return Loop("row", (Link(SEA, SEA, tuple(parts)),))
+
+
+def start_of(heights, pump_at, primer, **more):
+    (found,) = first_starts(loop_of(heights, pump_at, **more), NOW, {"pump": primer})
+    return found
+
+
+def grade(start):
+    return WORST_FIRST.index(start.outcome)
+
+
+@st.composite
+def rows(draw):
+    middle = draw(st.lists(LEVELS, min_size=2, max_size=6))
+    pump_at = draw(st.integers(1, len(middle)))
+    return [draw(UNDER), *middle, draw(OVER)], pump_at
+
+
+@settings(max_examples=300, deadline=None)
+@given(rows(), PRIMERS, st.integers(0, 6), st.integers(1, 10))
+def test_lowering_a_point_never_makes_a_start_worse_unless_it_makes_or_deepens_a_dip(
+    row, primer, which, tenths
+):
+    heights, pump_at = row
+    place = which % (len(heights) - 1)  # the outlet stays above the water
+    lower = [*heights]
+    lower[place] -= tenths / 10.0
+    if place > 0 and lower[place] < min(lower[place - 1], lower[place + 1]):
+        return  # it is a dip now
+    before, after = (start_of(each, pump_at, primer) for each in (heights, lower))
+    assert grade(after) >= grade(before)
+    assert after.head <= before.head + 1e-9
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(LEVELS, min_size=2, max_size=4), OVER, PRIMERS, st.integers(1, 10))
+def test_raising_the_pump_on_a_suction_that_rises_all_the_way_never_helps(
+    levels, end, primer, tenths
+):
+    suction = [-1.0, *sorted(levels)]
+    pump_at = len(suction) - 1
+    higher = [*suction]
+    higher[-1] += tenths / 10.0
+    for delivery in ([end + 3.0], [2.5, end]):
+        low = start_of([*suction, *delivery], pump_at, primer, shut_off=5.0)
+        high = start_of([*higher, *delivery], pump_at, primer, shut_off=5.0)
+        assert grade(high) <= grade(low)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(UNDER, min_size=1, max_size=3), st.lists(OVER, min_size=1, max_size=3))
+def test_a_flooded_pump_with_a_delivery_that_rises_to_air_starts_without_bleeding(under, over):
+    suction, delivery = [-1.0, *sorted(under)], sorted(over)
+    pump_at = len(suction) - 1
+    start = start_of([*suction, *delivery], pump_at, Primer(False), shut_off=delivery[-1] + 0.01)
+    assert start.outcome == STARTS and start.flooded
+    assert start.pockets == ()
+
+
+def test_a_place_that_is_not_recorded_leaves_the_start_open():
+    loop = loop_of([-0.6, -0.5, -0.4, 0.4], 2)
+    blank = replace(loop.links[0].elements[2].point, height=None)
+    (start,) = first_starts(loop.changed("1", point=blank), NOW, {"pump": Primer(False)})
+    assert start.outcome == NOT_KNOWN and start.missing == ("1",)
+
+
+def test_a_known_reason_against_it_outweighs_what_is_not_recorded():
+    loop = loop_of([0.6, -0.5, -0.4, 0.4], 2)
+    blank = replace(loop.links[0].elements[2].point, height=None)
+    (start,) = first_starts(loop.changed("1", point=blank), NOW, {"pump": Primer(False)})
+    assert start.outcome == "no"
+
+
+@pytest.mark.parametrize("lift", [0.1, 1.0, 2.5])
+def test_priming_takes_longer_with_more_air_and_more_lift(lift):
+    time = priming_time(2e-3, 3e-4, lift, 1e-4)
+    assert priming_time(3e-3, 3e-4, lift, 1e-4) > time
+    assert priming_time(2e-3, 3e-4, lift + 0.1, 1e-4) > time
+    assert priming_time(2e-3, 3e-4, lift, 2e-4) == pytest.approx(0.5 * time)
+    assert lift_in_time(2e-3, 3e-4, 1e-4, time, 5.0) == pytest.approx(lift, abs=1e-9)
+
+
+def test_priming_time_is_that_of_small_steps():
+    """Independent route: the balance of the air, integrated in small steps."""
+    volume, area, rate, steps = 2e-3, 3e-4, 1e-4, 200_000
+    atmosphere = 101325.0 / (1025.0 * 9.80665)
+    level = np.linspace(0.0, 1.5, steps + 1)
+    middle = 0.5 * (level[1:] + level[:-1])
+    per_metre = ((volume - area * middle) / (atmosphere - middle) + area) / rate
+    rest = (volume - area * 1.5) / rate
+    expected = float(np.sum(per_metre) * 1.5 / steps + rest)
+    assert priming_time(volume, area, 1.5, rate) == pytest.approx(expected, rel=1e-9)
