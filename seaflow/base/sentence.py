@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import base64
+import pickle
 import re
 from collections.abc import Callable
+from typing import Any
 
 # Characters set aside for private use: nobody's name for a thing on a boat has them.
 _OPEN, _CLOSE = "\ue000", "\ue001"
@@ -15,6 +18,17 @@ def quantity(kind: str, value: float) -> str:
     return f"{_OPEN}{kind}|{float(value)!r}{_CLOSE}"
 
 
-def rendered(sentence: str, show: Callable[[str, float], str]) -> str:
+def spoken(fact: object) -> str:
+    """Return a mark for a fact, to stand in a sentence that has not moved to the book yet."""
+    return f"{_OPEN}fact|{base64.b64encode(pickle.dumps(fact)).decode()}{_CLOSE}"
+
+
+def rendered(sentence: str, show: Callable[[str, Any], str]) -> str:
     """Return the sentence with every mark replaced by what `show` makes of kind and value."""
-    return _MARK.sub(lambda found: show(found[1], float(found[2])), sentence)
+
+    def shown(found: re.Match[str]) -> str:
+        if found[1] == "fact":
+            return show("fact", pickle.loads(base64.b64decode(found[2])))
+        return show(found[1], float(found[2]))
+
+    return _MARK.sub(shown, sentence)

@@ -13,8 +13,6 @@ from seaflow.base.tables import read_folder
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
-_PEOPLE = {"reynolds": "Reynolds", "darcy": "Darcy", "nusselt": "Nusselt", "prandtl": "Prandtl"}
-
 CITATIONS: dict[str, Citation] = {}
 
 
@@ -54,6 +52,20 @@ class Citation:
     valid: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class Outside:
+    """A value that leaves the range for which the source of a function vouches.
+
+    `limit` is the end of the range it passes; `source` a name and year, empty for our own formula.
+    """
+
+    function: str
+    quantity: str
+    value: float
+    limit: float
+    source: str
+
+
 def source(key: str) -> Source:
     """Return the source with this key.
 
@@ -86,38 +98,21 @@ def citation(function: Callable[..., Any]) -> Citation | None:
     return CITATIONS.get(f"{function.__module__}.{function.__qualname__}")
 
 
-def notes_outside(function: Callable[..., Any], **values: Any) -> tuple[str, ...]:
-    """Return one sentence for each value that leaves the range its source declares.
+def outside(function: Callable[..., Any], **values: Any) -> tuple[Outside, ...]:
+    """Return each value that leaves the range its source declares.
 
     Of an array the value named is the lowest that is too low, else the highest that is too high.
     """
     cited = citation(function)
     if cited is None:
         return ()
-    label, notes = _words(function.__name__), []
+    short = "" if cited.source == "own" else source(cited.source).short
+    found = []
     for name, (lowest, highest) in cited.valid.items():
         array = np.asarray(values.get(name, ()), dtype=float)
         low, high = array[array < lowest], array[array > highest]
         if low.size:
-            far, end = f"{_plain(low.min())} is below", f"{_plain(lowest)} from which"
+            found.append(Outside(function.__name__, name, float(low.min()), lowest, short))
         elif high.size:
-            far, end = f"{_plain(high.max())} is above", f"{_plain(highest)} up to which"
-        else:
-            continue
-        notes.append(f"{label}: {_words(name)} {far} the {end} {_named(cited)} vouches for it")
-    return tuple(notes)
-
-
-def _named(cited: Citation) -> str:
-    """Return the source in a word or two."""
-    found = source(cited.source)
-    return "the formula" if cited.source == "own" else f"its source ({found.short})"
-
-
-def _words(name: str) -> str:
-    """Return a name of the code in words, those of people with a capital."""
-    return " ".join(_PEOPLE.get(word, word) for word in name.split("_"))
-
-
-def _plain(value: float) -> str:
-    return f"{value:.0f}" if abs(value) >= 1000.0 else f"{value:.3g}"
+            found.append(Outside(function.__name__, name, float(high.max()), highest, short))
+    return tuple(found)

@@ -43,7 +43,7 @@ def _lines(answer: Balance, show: Show) -> Iterator[str]:
 
 
 def _answer(loop: LoopBalance, show: Show) -> Iterator[str]:
-    yield labelled("Pump", f"{loop.pump_title} ({loop.pump}), {loop.pump_why}")
+    yield labelled("Pump", f"{loop.pump_title} ({loop.pump}), {show.sentence(loop.pump_why)}")
     yield labelled("Starves" if _short(loop) else "Water", _who(loop, show))
     if loop.setting is not None:
         yield labelled("Set", _what_to_set(loop, loop.setting, show))

@@ -17,7 +17,8 @@ def baseline_text(answer: BaselineSheet, system: str) -> str:
 
 
 def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
-    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({answer.why_pump})"
+    why = show.sentence(answer.why_pump)
+    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
     yield (
         f"Sound and clean, {answer.mode} at {percent(answer.load)} load, sea at "
         f"{show('temperature', answer.sea_temperature)}, "

@@ -10,7 +10,6 @@ from typing import Any
 
 from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
-from seaflow.base.sentence import rendered
 from seaflow.present.quantities import Show
 
 _SKIPPED = ("curve",)  # a pump's curve is an object of the model, not an answer
@@ -24,7 +23,7 @@ def as_json(answer: Any) -> str:
 def as_data(value: Any) -> Any:
     """Return a result as dictionaries and lists; a measured number becomes value and unit."""
     if isinstance(value, Fact):
-        values = {name: as_data(item) for name, item in value.values}
+        values = {name: _in_fact(item) for name, item in value.values}
         return {"kind": value.kind, **values, "text": Show().sentence(value)}
     if isinstance(value, Amount):
         return {"value": as_data(value.value), "unit": value.unit}
@@ -39,10 +38,15 @@ def as_data(value: Any) -> Any:
     if isinstance(value, (list, tuple)):
         return [as_data(item) for item in value]
     if isinstance(value, str):
-        return rendered(value, Show())
+        return Show().sentence(value)
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value
+
+
+def _in_fact(value: Any) -> Any:
+    """Return a value of a fact; a bare number with a point has no dimension, such as a share."""
+    return {"value": as_data(value), "unit": "-"} if isinstance(value, float) else as_data(value)
 
 
 def _measured(record: Any, name: str) -> Any:

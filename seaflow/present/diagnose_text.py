@@ -32,7 +32,8 @@ def diagnose_text(answer: Diagnosis, system: str) -> str:
 
 
 def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
-    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({answer.why_pump})"
+    why = show.sentence(answer.why_pump)
+    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
     if answer.other_loops:
         yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
     yield heading("Verdict")

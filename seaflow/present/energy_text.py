@@ -42,7 +42,7 @@ def _lines(answer: Energy, show: Show) -> Iterator[str]:
 
 def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
     day = loop.day
-    yield labelled("Pump", f"{loop.title} ({loop.pump}), {loop.chosen}")
+    yield labelled("Pump", f"{loop.title} ({loop.pump}), {show.sentence(loop.chosen)}")
     yield labelled("A day", _whole_day(day, show))
     if any(duty.source == "battery" for duty in day.duties):
         yield labelled("Battery", _battery(day, show))

@@ -39,9 +39,8 @@ def _sea(answer: Heating, show: Show) -> str:
 def _answer(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[str]:
     clean = loop.clean
     yield labelled("Heats", _verdict(answer, loop, show))
-    yield labelled(
-        "Pump", f"{loop.title} ({loop.pump}), {loop.chosen}; {show.both('flow', clean.flow)}"
-    )
+    why, flow = show.sentence(loop.chosen), show.both("flow", clean.flow)
+    yield labelled("Pump", f"{loop.title} ({loop.pump}), {why}; {flow}")
     yield labelled("Coldest", _coldest(loop, show))
     for unit in clean.units:
         yield labelled("Unit", _unit(answer, loop, unit, show))

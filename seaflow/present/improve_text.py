@@ -38,7 +38,7 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
     energy = show("energy", now.energy_per_day)
     yield labelled(
         "Now",
-        f"{now.pump}, {loop.pump_why}: {now.worst} gets {show('flow', now.flow)} "
+        f"{now.pump}, {show.sentence(loop.pump_why)}: {now.worst} gets {show('flow', now.flow)} "
         f"({now.margin:+.1%}); enough water in {percent(now.keeps_rise)} of the boats sampled, all "
         f"units run in {percent(now.keeps_running)}; the pump takes {energy} a day",
     )
@@ -54,7 +54,7 @@ def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[str]:
     yield heading(f"One thing at a time{title}")
     yield _single_table(loop, show)
     for text in loop.left_out:
-        yield bullet(text)
+        yield bullet(show.sentence(text))
     yield heading(f"Together: choices that none of the others beats{title}")
     yield _front_table(loop.front, show)
     for letter, choice in zip(ascii_uppercase, loop.front, strict=False):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import bullet, heading
 from seaflow.present.quantities import Show
@@ -16,7 +17,7 @@ INVENTED = (
 _NO_SUBJECT = ("limit", "duty", "the sea")
 
 
-def validity_lines(validity: Iterable[str], show: Show) -> Iterator[str]:
+def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[str]:
     """Yield where an answer leaves the range that a source vouches for, if it does."""
     notes = dict.fromkeys(validity)
     if notes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from seaflow.base.facts import AMOUNTS, Fact
 from seaflow.base.sentence import rendered
@@ -32,6 +33,7 @@ _KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
     "charge": (("Ah", 0), ("Ah", 0)),
     "duration": (("h", 1), ("h", 1)),
     "area": (("mm2", 2), ("mm2", 2)),
+    "frequency": (("Hz", 0), ("Hz", 0)),
 }
 # The kind of number that a metric unit in a table stands for.
 _TYPED = {
@@ -94,7 +96,10 @@ class Show:
 
     def sentence(self, said: str | Fact) -> str:
         """Return the sentence of a fact in these units."""
-        return say(said, self) if isinstance(said, Fact) else rendered(said, self)
+        return say(said, self) if isinstance(said, Fact) else rendered(said, self._marked)
+
+    def _marked(self, kind: str, value: Any) -> str:
+        return say(value, self) if isinstance(value, Fact) else self(kind, value)
 
     def _shown(self, kind: str) -> tuple[str, int]:
         metric, american = _KINDS[kind]

@@ -33,7 +33,7 @@ def numbers_of(name):
 def loop_numbers(loop):
     return {
         "needs": {
-            need.name: [need.flow, need.floor, need.heat_rejected, need.condensing_temperature]
+            need.name: [need.flow, need.least, need.heat_rejected, need.condensing_temperature]
             for need in loop.needs
         },
         "heads": [loop.heads.flow, loop.heads.head, loop.heads.friction],

@@ -9,7 +9,6 @@ import tomllib
 from contextlib import chdir
 from pathlib import Path
 
-from by_model import build_loops
 from click.testing import CliRunner
 
 from seaflow.base.problems import SeaflowError
@@ -17,6 +16,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.cli.main import main
+from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.present.problems import problems_text

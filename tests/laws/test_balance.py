@@ -19,7 +19,7 @@ from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, thr
 from seaflow.studies.balance.study import balance
 from seaflow.studies.balance.warm import discharges_of
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 
 PUMPS = ("demo-mag-large-230", "demo-pedestal-230", "demo-self-priming-230")
 SHARED_ALIKE = 1e-6  # relative; valves are set until shares agree to 1e-7
@@ -75,7 +75,7 @@ def test_no_other_setting_gives_the_poorest_branch_more(seed):
     rng = np.random.default_rng(seed)
     tried = np.exp(rng.uniform(np.log(1e-3), np.log(1e3), (len(branches), 300)))
     tried[rng.integers(len(branches), size=300), np.arange(300)] = 0.0
-    design = corners(case)[0].conditions
+    design = worst_cases(case)[0].conditions
     part = case.catalogue.pump("demo-mag-large-230")
     now = replace(design, voltage=cable_drop(case, built.network.pumps[0], part, design))
     point = operate(throttled(built.loop, branches, tried), all_on(branches, now))

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from seaflow.base.facts import fact
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_with_spread
@@ -25,7 +26,7 @@ from seaflow.studies.design.certainty.dominate import explained_share
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import quantiles, sample
-from seaflow.studies.design.certainty.spreads import given, season, spread, triangular
+from seaflow.studies.design.certainty.spreads import GIVEN, given, season, spread, triangular
 from seaflow.studies.size.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
@@ -86,7 +87,7 @@ def test_triangular_matches_numpy_draws():
 def test_given_half_width_replaces_the_default():
     found = given(spread("coil_given"), 0.2, 2.0)
     assert (found.low, found.high) == pytest.approx((0.9, 1.1))
-    assert "given" in found.source
+    assert found.source == GIVEN
 
 
 @pytest.mark.parametrize(
@@ -194,7 +195,7 @@ def test_season_from_months_leaves_out_the_cold_ones():
     found = season(replace(case, sea=replace(case.sea, months=months, coldest=14.0)))
     assert min(found.temperatures) == 15.0
     assert max(found.temperatures) == 30.0
-    assert "months" in found.source
+    assert found.source == fact("design.season_of_months")
 
 
 # What a sheet gives as plus or minus, and the input of the sampling that it moves.
@@ -279,12 +280,12 @@ def test_wider_half_width_in_a_sheet_widens_the_band(name, tmp_path):
     for drawn, share in ((narrow, 0.01), (wide, 0.6)):
         (item,) = (item for item in drawn.inputs if item.label == MEANINGS[name])
         assert (item.spread.low, item.spread.high) == pytest.approx((1.0 - share, 1.0 + share))
-        assert "as given" in item.spread.source
+        assert item.spread.source == GIVEN
 
 
 def test_sheets_without_half_widths_leave_the_usual_spreads(tmp_path):
     drawn = sampled_with_sheets(tmp_path)
-    assert not [item.label for item in drawn.inputs if "as given" in item.spread.source]
+    assert not [item.label for item in drawn.inputs if item.spread.source == GIVEN]
 
 
 def test_the_least_sure_point_of_a_curve_counts():

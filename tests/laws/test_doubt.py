@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
+from seaflow.base.facts import fact, kinds_of
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import sample
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.size import size
 
 SAMPLES = 512
@@ -56,7 +57,7 @@ def built_of(name):
 def moved(name):
     """Flow of the loop as each input alone goes from its low end to its high end."""
     case, built = shipped(name), built_of(name)
-    now = corners(case)[0].conditions
+    now = worst_cases(case)[0].conditions
     shares = np.linspace(0.001, 0.999, STEPS)
     for item in inputs_of(case, built):
         loop, changed = item.apply(built.loop, now, item.spread.at(shares))
@@ -137,7 +138,7 @@ def test_more_volts_never_slow_the_pump_down():
         case, built = shipped(name), built_of(name)
         volts = [item for item in inputs_of(case, built) if "volt" in item.label]
         assert len(volts) == 1
-        now = corners(case)[0].conditions
+        now = worst_cases(case)[0].conditions
         shares = np.linspace(0.001, 0.999, STEPS)
         loop, changed = volts[0].apply(built.loop, now, shares)
         assert np.all(np.diff(changed.voltage) >= 0.0)
@@ -154,7 +155,7 @@ def test_a_spread_given_in_the_case_widens_or_narrows_the_band(tmp_path):
         labels = [item.label for item in found.certainty.dominant]
         assert ("coil loss" in labels[0]) == (half == "0.6 m"), labels
         given = [item for item in found.certainty.inputs if "coil loss" in item.label]
-        assert given[0].source == "plus or minus, as given with the value"
+        assert given[0].source == fact("design.given_half_width")
     assert widths[0] < widths[1]
 
 
@@ -167,7 +168,7 @@ def test_all_pumps_meet_the_same_boats():
     drawn = []
     for item in loop.pumps[:2]:
         built = build_loop(case, found, {place.name: item.part for place in found.pumps})
-        now = corners(case)[0].conditions
+        now = worst_cases(case)[0].conditions
         drawn.append(sample(case, built, now, 64, 20))
     assert np.array_equal(drawn[0].shares, drawn[1].shares)
     assert np.array_equal(
@@ -183,7 +184,7 @@ def test_a_pump_that_often_stops_a_unit_is_not_recommended():
                 found = loop.certainty.of(item.part.name)
                 if found.keeps_running < 0.95:
                     assert not item.judgement.recommended
-                    assert any("over the season" in text for text in item.judgement.reasons)
+                    assert "design.seldom_runs" in kinds_of(item.judgement.reasons)
 
 
 def test_without_samples_there_is_no_certainty():

@@ -27,7 +27,7 @@ from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
     Priced,
@@ -188,7 +188,7 @@ def test_many_boats_at_once_are_the_boats_one_by_one(where):
 
 
 def now_of(space):
-    return corners(space.case)[0].conditions
+    return worst_cases(space.case)[0].conditions
 
 
 @pytest.mark.parametrize("where", [KETCH_SPACE, MOTOR_SPACE], ids=lambda item: item[0])

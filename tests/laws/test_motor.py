@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
-from seaflow.base.tables import read_table
 from seaflow.physics.electric import motor
 
-TYPES = tuple(read_table("motors.toml"))
+TYPES = motor.motor_types()
 EXACT = 1e-12
 
 

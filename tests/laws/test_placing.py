@@ -164,7 +164,7 @@ def test_the_flow_at_a_place_is_that_of_the_size_study_there():
         found = outcome(KETCH, candidate.name)
         assert found.water.flow == pytest.approx(fitted.design.flow, rel=FLOW_RTOL)
         assert found.water.power == pytest.approx(fitted.running_power, rel=FLOW_RTOL)
-        assert set(found.water.reasons) == set(fitted.judgement.reasons)
+        assert set(found.water.reasons) == set(map(str, fitted.judgement.reasons))
 
 
 @pytest.mark.parametrize("key", ["suction_length", "delivery_length"])

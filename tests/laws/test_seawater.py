@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.base.sources import notes_outside
+from seaflow.base.sources import outside
 from seaflow.physics.water import seawater as sea
 
 TWO = (
@@ -95,11 +95,10 @@ def test_water_at_its_freezing_point_is_still_water():
 
 
 def test_below_zero_the_extension_is_said():
-    notes = notes_outside(sea.seawater, sea_temperature=-1.5, salinity=35.0)
-    assert len(notes) == 1
-    assert "-1.5 is below the 0 from which" in notes[0]
-    assert notes_outside(sea.dynamic_viscosity, sea_temperature=-1.5, salinity=35.0)
-    assert not notes_outside(sea.seawater, sea_temperature=15.0, salinity=35.0)
+    (left,) = outside(sea.seawater, sea_temperature=-1.5, salinity=35.0)
+    assert (left.quantity, left.value, left.limit) == ("sea_temperature", -1.5, 0.0)
+    assert outside(sea.dynamic_viscosity, sea_temperature=-1.5, salinity=35.0)
+    assert not outside(sea.seawater, sea_temperature=15.0, salinity=35.0)
 
 
 def test_no_step_at_zero_degrees():

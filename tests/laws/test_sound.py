@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.base.sources import notes_outside
+from seaflow.base.sources import outside
 from seaflow.base.tables import read_table
 from seaflow.physics.sound import (
     levels,
@@ -546,5 +546,5 @@ def test_unknown_rows_name_the_near_one():
 
 
 def test_leaving_a_sources_range_is_said():
-    assert notes_outside(panels.panel_loss, loss_factor=0.5)
-    assert not notes_outside(panels.panel_loss, loss_factor=0.03)
+    assert outside(panels.panel_loss, loss_factor=0.5)
+    assert not outside(panels.panel_loss, loss_factor=0.03)

@@ -65,7 +65,7 @@ def test_the_strainer_is_told_by_need_and_by_least_flow():
     (run,) = sound_facts().runs.values()
     (item,) = limits(run)
     assert item.need == run.needs["saloon unit"].flow
-    assert item.least == run.needs["saloon unit"].floor
+    assert item.least == run.needs["saloon unit"].least
     assert item.need > item.least
     assert item.clean >= item.need
     index = round(100 * item.need_even)

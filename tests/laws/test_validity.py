@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from seaflow.base.sources import notes_outside, source
+from seaflow.base.facts import kinds_of
+from seaflow.base.sources import Outside, outside, source
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
@@ -44,16 +44,30 @@ def notes_of(path):
     return size(load_case(str(path)).case, n_samples=0).loops[0].validity
 
 
-def about(notes, words):
-    return [note for note in notes if words in note]
+def about(notes, formula, quantity=None):
+    """The facts about a formula, and a quantity in it."""
+    return [
+        note
+        for note in (left_of(note) for note in notes)
+        if note["formula"] == formula and quantity in (None, note["quantity"])
+    ]
+
+
+def left_of(note):
+    """What has left its range, without what is at stake."""
+    return note["left"] if note.kind == "design.screen_outside" else note
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_a_shipped_case_leaves_no_range_but_that_of_its_screens(path):
     """Water creeps through the holes of a basket; everything else keeps to its source."""
     case = load_case(str(path)).case
+    strainers = {strainer.name for strainer in case.strainer}
     for loop in size(case, n_samples=0).loops:
-        assert all(re.match(r".*strainer.*, in its holes: screen", note) for note in loop.validity)
+        assert set(kinds_of(loop.validity)) <= {"design.screen_outside"}
+        for note in loop.validity:
+            assert set(note["left"]["things"]) <= strainers
+            assert 0.0 < note["worth"].value < 0.1
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
@@ -75,49 +89,53 @@ def test_what_is_said_of_hoses_is_so(path):
                         between |= bool(
                             2000.0 < reynolds_number(velocity, hose.bore, viscosity)[0] < 4000.0
                         )
-            said = about(validity_notes(built, point), "Darcy friction factor: Reynolds")
+            said = about(validity_notes(built, point), "darcy_friction_factor", "reynolds_number")
             assert bool(said) == between
 
 
 def test_a_narrow_coil_leaves_the_range_of_its_film(tmp_path):
     tight = 'coil_diameter = "120 mm"'
     path = ketch(tmp_path, ('coil_diameter = "220 mm"', tight))
-    (note,) = about(notes_of(path), "coil Nusselt")
-    assert note.startswith("saloon unit: coil Nusselt: curvature 0.125 is above the 0.1 up to")
-    assert "(Mori and others 1967)" in note
+    (note,) = about(notes_of(path), "coil_nusselt")
+    assert note["things"] == ("saloon unit",)
+    assert (note["quantity"], note["value"], note["limit"]) == ("curvature", 0.125, 0.1)
+    assert note["source"] == "Mori and others 1967"
     known = (tight, tight + ' }\ncondensing = { temperature = "42 degC", water = "29 degC"')
     path = ketch(tmp_path, ('coil_diameter = "220 mm"', tight), known)
-    assert not about(notes_of(path), "curvature")  # a given point needs no film
+    assert not about(notes_of(path), "coil_nusselt", "curvature")  # a given point needs no film
 
 
 def test_freezing_water_leaves_the_range_of_its_viscosity(tmp_path):
     path = ketch(tmp_path, ('coldest = "14 degC"', 'coldest = "-1 degC"'))
     notes = notes_of(path)
-    assert len(about(notes, "dynamic viscosity: sea temperature -1 is below the 0 from")) == 1
-    assert len(about(notes, "vapour pressure: sea temperature -1 is below the 0 from")) == 1
+    for formula in ("dynamic_viscosity", "vapour_pressure"):
+        (note,) = about(notes, formula, "sea_temperature")
+        assert (note["value"].value, note["limit"].value) == (-1.0, 0.0)
 
 
 def test_a_wide_hose_lies_on_our_own_bridge(tmp_path):
     hose = 'to = "saloon unit"\nbore = "19 mm"\nlength = "2.4 m"'
     path = ketch(tmp_path, (hose, hose.replace("19 mm", "90 mm")))
-    (note,) = about(notes_of(path), "Reynolds number")[:1]
-    assert note.startswith("hose pump to saloon unit: Darcy friction factor: Reynolds number")
-    assert "below the 4000 from which its source (Colebrook 1939) vouches for it" in note
+    (note,) = about(notes_of(path), "darcy_friction_factor", "reynolds_number")
+    assert note["things"] == ("hose pump to saloon unit",)
+    assert note["value"] < note["limit"] == 4000.0
+    assert note["source"] == "Colebrook 1939"
 
 
 def test_a_measured_strainer_counts_no_screen(tmp_path):
     fitted = 'fitted = "demo-mag-medium-230"'
     reading = 'measured_suction = { gauge_pressure = "-9 kPa", flow = "14 L/min" }'
     path = ketch(tmp_path, (fitted, f"{fitted}\n{reading}"))
-    assert not about(notes_of(path), "in its holes")
+    assert not about(notes_of(path), "screen_coefficient")
 
 
 def test_heating_and_energy_say_it_too(tmp_path):
     path = ketch(tmp_path, ('heating_from = "8 degC"', 'heating_from = "-0.5 degC"'))
     case = load_case(str(path)).case
-    assert about(heating(case).loops[0].validity, "sea temperature -0.5 is below the 0")
-    assert about(energy(case).loops[0].validity, "in its holes")
-    assert not about(energy(case).loops[0].validity, "sea temperature")
+    (note,) = about(heating(case).loops[0].validity, "dynamic_viscosity")
+    assert note["value"].value == -0.5
+    assert about(energy(case).loops[0].validity, "screen_coefficient")
+    assert not about(energy(case).loops[0].validity, "dynamic_viscosity")
 
 
 def test_it_is_told_in_text_and_data(tmp_path):
@@ -131,13 +149,12 @@ def test_it_is_told_in_text_and_data(tmp_path):
 
 
 def test_the_value_named_is_the_farthest_one():
-    notes = notes_outside(darcy_friction_factor, reynolds_number=[3500.0, 2500.0, 9000.0])
-    assert notes == (
-        "Darcy friction factor: Reynolds number 2500 is below the 4000 from which its source "
-        "(Colebrook 1939) vouches for it",
+    found = outside(darcy_friction_factor, reynolds_number=[3500.0, 2500.0, 9000.0])
+    assert found == (
+        Outside("darcy_friction_factor", "reynolds_number", 2500.0, 4000.0, "Colebrook 1939"),
     )
-    assert notes_outside(dynamic_viscosity, sea_temperature=20.0) == ()
-    assert notes_outside(element_losses) == ()  # no source, no range
+    assert outside(dynamic_viscosity, sea_temperature=20.0) == ()
+    assert outside(element_losses) == ()  # no source, no range
 
 
 def test_a_source_in_short():

@@ -91,15 +91,6 @@ class Catalogue:
         """Return all pumps."""
         return tuple(self.pump(name) for name in self.rows("pumps"))
 
-    def pumps_for(self, current: str, voltage: float, tolerance: float) -> tuple[PumpPart, ...]:
-        """Return the pumps for a kind of current and a voltage, within a share of it."""
-        fitting = []
-        for name, row in self.rows("pumps").items():
-            rated = read_quantity(str(row["voltage"]), "V")
-            if row["supply"] == current and abs(rated / voltage - 1.0) <= tolerance:
-                fitting.append(self.pump(name))
-        return tuple(fitting)
-
     def any_pump(self) -> PumpPart:
         """Return a pump to stand in where which one it is does not matter."""
         return self.pump(next(iter(self.rows("pumps"))))

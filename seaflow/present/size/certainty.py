@@ -10,15 +10,17 @@ from seaflow.present.quantities import Show, percent
 from seaflow.studies.design.certainty.bands import Band, PumpCertainty
 from seaflow.studies.design.likelihood import Certainty
 
-_KINDS = {
-    "flow": "flow",
-    "head": "head",
-    "power": "power",
-    "rise": "rise",
-    "leaves at": "temperature",
-    "condensing temperature": "temperature",
-    "margin to cut-out": "rise",
-    "compressor power": "power",
+# Of each band: its words in the table, and the kind of number; None for a share.
+_BANDS: dict[str, tuple[str, str | None]] = {
+    "flow": ("flow", "flow"),
+    "head": ("head", "head"),
+    "free_flow_share": ("share of open flow", None),
+    "power": ("power", "power"),
+    "rise": ("rise", "rise"),
+    "outlet_temperature": ("leaves at", "temperature"),
+    "condensing_temperature": ("condensing temperature", "temperature"),
+    "cut_out_margin": ("margin to cut-out", "rise"),
+    "compressor_power": ("compressor power", "power"),
 }
 
 
@@ -28,7 +30,8 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
         "",
         f"{found.n_samples} sampled boats, seed {found.seed}; "
         f"sea from {show('temperature', found.sea_low)} to "
-        f"{show('temperature', found.sea_high)} ({found.season}). Bands hold nine chances in ten.",
+        f"{show('temperature', found.sea_high)} ({show.sentence(found.season)}). "
+        "Bands hold nine chances in ten.",
         4,
     )
     yield _likelihoods(found)
@@ -46,7 +49,7 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
             f"{item.label}, {percent(item.explains)} of the variance: "
             f"{show('flow', item.flow_low)} in its lowest third, "
             f"{show('flow', item.flow_high)} in its highest. "
-            f"To know it, {item.measure}. ({item.source})"
+            f"To know it, {item.measure}. ({show.sentence(item.source)})"
         )
 
 
@@ -75,8 +78,8 @@ def _bands(mine: PumpCertainty, show: Show) -> str:
 
 
 def _row(name: str, band: Band, show: Show) -> tuple[str, ...]:
-    kind = _KINDS.get(band.name)
+    words, kind = _BANDS[band.name]
     values = (band.low, band.middle, band.high)
     if kind is None:
-        return (name, band.name, *(percent(value) for value in values))
-    return (name, band.name, *("-" if isnan(value) else show(kind, value) for value in values))
+        return (name, words, *(percent(value) for value in values))
+    return (name, words, *("-" if isnan(value) else show(kind, value) for value in values))

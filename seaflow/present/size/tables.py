@@ -38,7 +38,7 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
             "",
             f"{need.name}: "
             + "; ".join(parts)
-            + f". Floor when dirty: {show('flow', need.floor)}.",
+            + f". Floor when dirty: {show('flow', need.least)}.",
             4,
         )
         low, high = need.rule_flows
@@ -46,7 +46,7 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
             "",
             f"Rules of thumb disagree: 2 gpm per ton asks {show('flow', low)}, "
             f"3 gpm per ton {show('flow', high)}; "
-            f"the need found is {need.rule_says}.",
+            f"the need found is {show.sentence(need.rule_says)}.",
             4,
         )
         if not need.can_run:
@@ -56,10 +56,10 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
 
 
 def _criterion(item: Criterion, show: Show) -> str:
-    name = show.sentence(item.name)
+    name = show.sentence(item.what)
     if item.flow is not None:
         return f"{name} {show('flow', item.flow)}"
-    return f"{name}: not recorded" if item.source == "the case" else f"{name}: no flow does that"
+    return f"{name}: not recorded" if item.source == "case" else f"{name}: no flow does that"
 
 
 def head_table(heads: HeadList, show: Show) -> Iterator[str]:
@@ -105,7 +105,7 @@ def pump_table(loop: LoopSize, show: Show) -> str:
         floors = [
             unit.margin
             for corner in result.at[1:]
-            if corner.asks == "floor"
+            if corner.asks == "least"
             for unit in corner.units
             if unit.margin is not None
         ]
@@ -148,7 +148,7 @@ def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     )
     for result in loop.pumps:
         if result.judgement.reasons:
-            yield bullet(show.sentence(f"not {result.part.name}: {result.judgement.reasons[0]}."))
+            yield bullet(f"not {result.part.name}: {show.sentence(result.judgement.reasons[0])}.")
 
 
 def corner_table(chosen: PumpResult, show: Show) -> Iterator[str]:
@@ -159,13 +159,13 @@ def corner_table(chosen: PumpResult, show: Show) -> Iterator[str]:
             first = number == 0
             rows.append(
                 (
-                    show.sentence(at.words) if first else "",
+                    show.sentence(at.where) if first else "",
                     show("flow", at.flow) if first else "",
                     show("head", at.head) if first else "",
                     unit.name,
                     show("flow", unit.flow),
-                    {"aim": "need", "floor": "floor", "ceiling": ""}[at.asks],
-                    percent(unit.margin, signed=True) if at.asks != "ceiling" else "",
+                    {"need": "need", "least": "least", "most": ""}[at.asks],
+                    percent(unit.margin, signed=True) if at.asks != "most" else "",
                     show("temperature", unit.outlet_temperature)
                     if unit.state == "cooling"
                     else unit.state,

@@ -62,7 +62,7 @@ def _answer(loop: LoopSize, show: Show) -> Iterator[str]:
         yield labelled("Unit", _unit(loop, need.name, show))
     yield labelled("How sure", _how_sure(loop, chosen, show))
     if loop.certainty is not None:
-        yield labelled("Measure", _measure_first(loop))
+        yield labelled("Measure", _measure_first(loop, show))
     yield labelled("Place", _place(chosen, show))
     if not loop.is_met:
         yield labelled("Next", "seaflow improve shows which hose, strainer or pump helps most.")
@@ -128,9 +128,9 @@ def _unit(loop: LoopSize, name: str, show: Show) -> str:
 
 
 def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
-    held = [at for at in chosen.at if at.asks != "ceiling"]
+    held = [at for at in chosen.at if at.asks != "most"]
     worst = min(held, key=lambda at: at.flow)
-    dirtiest = f"Dirtiest corner: {show('flow', worst.flow)} at {show.sentence(worst.words)}."
+    dirtiest = f"Dirtiest corner: {show('flow', worst.flow)} at {show.sentence(worst.where)}."
     found = loop.certainty
     mine = None if found is None else found.of(chosen.part.name)
     if found is None or mine is None:
@@ -144,10 +144,9 @@ def _how_sure(loop: LoopSize, chosen: PumpResult, show: Show) -> str:
     )
 
 
-def _measure_first(loop: LoopSize) -> str:
+def _measure_first(loop: LoopSize, show: Show) -> str:
     assert loop.certainty is not None
-    text = loop.certainty.decides
-    return f"{text}."
+    return f"{show.sentence(loop.certainty.decides)}."
 
 
 def _place(chosen: PumpResult, show: Show) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 
@@ -135,7 +136,7 @@ class LoopBalance:
     name: str
     pump: str
     pump_title: str
-    pump_why: str
+    pump_why: Fact
     states: tuple[State, ...] = ()
     setting: Setting | None = None
     trunk: Trunk | None = None

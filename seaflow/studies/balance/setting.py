@@ -23,7 +23,7 @@ from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchSetting, Setting
 from seaflow.studies.balance.branches import Branch, all_on, ratios_of, throttled
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.worst_cases import Corner, stacked
+from seaflow.studies.design.worst_cases import WorstCase, stacked
 
 PATIENCE = 12  # rounds without a better setting; shares can jump where a leg fills
 SAME_SHARE = 1e-7  # relative
@@ -52,17 +52,17 @@ def find_setting(
     loop: Loop,
     branches: tuple[Branch, ...],
     now: Conditions,
-    corners: tuple[Sequence[Corner], Sequence[float]],
+    worst_cases: tuple[Sequence[WorstCase], Sequence[float]],
     needs: dict[str, UnitNeed],
 ) -> Setting:
-    """Return the setting; `corners` are those of the case with the volts that reach the pump."""
+    """Return the setting; `worst_cases` come with the volts that reach the pump."""
     frame = _frame(loop, branches, now)
     per_metre = frame.per_metre
     heads, settled = _balanced(frame)
     point = frame.at(heads[:, np.newaxis])
     shares = ratios_of(branches, point)[:, 0]
     worst = int(np.argmin(shares))
-    dirty, words = _dirty(frame, heads, corners, needs)
+    dirty, words = _dirty(frame, heads, worst_cases, needs)
     rows = tuple(
         _row(branch, float(head), float(head * unit), float(share))
         for branch, head, unit, share in zip(branches, heads, per_metre, shares, strict=True)
@@ -134,23 +134,23 @@ def _step(heads: Array, shares: Array, slope: Array) -> Array:
 def _dirty(
     frame: _Frame,
     heads: Array,
-    corners: tuple[Sequence[Corner], Sequence[float]],
+    worst_cases: tuple[Sequence[WorstCase], Sequence[float]],
     needs: dict[str, UnitNeed],
 ) -> tuple[float, str]:
-    """Return the least margin over the floors at the dirty corners once set, and where it is."""
-    found, volts = corners
+    """Return the least margin over the least flows in dirty worst cases, and where it is."""
+    found, volts = worst_cases
     now = all_on(frame.branches, stacked(found, volts))
     loop = throttled(frame.loop, frame.branches, heads * frame.per_metre)
     point = operate(loop, now)
     least, words = math.inf, ""
-    for index, corner in enumerate(found):
+    for index, case in enumerate(found):
         for name, unit in point.units.items():
-            floor = needs[name].floor
-            if corner.asks != "floor" or floor <= 0.0:
+            wanted = needs[name].least
+            if case.asks != "least" or wanted <= 0.0:
                 continue
-            margin = float(unit.volume_flow[index]) / floor - 1.0
+            margin = float(unit.volume_flow[index]) / wanted - 1.0
             if margin < least:
-                least, words = margin, f"{name}, {corner.words}"
+                least, words = margin, f"{name}, {case.where}"
     return least, words
 
 

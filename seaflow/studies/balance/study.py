@@ -17,7 +17,7 @@ from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import picked_loop
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 
 
 def balance(case: Case, pump: str | None = None) -> Balance:
@@ -46,8 +46,8 @@ def balance(case: Case, pump: str | None = None) -> Balance:
 def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBalance, PumpPart]:
     built, part, why = picked_loop(case, found, pump)
     needs = {need.name: need for need in unit_needs(case, built)}
-    at = corners(case)
-    volts = [cable_drop(case, found.pumps[0], part, corner.conditions) for corner in at]
+    at = worst_cases(case)
+    volts = [cable_drop(case, found.pumps[0], part, worst.conditions) for worst in at]
     now = replace(at[0].conditions, voltage=volts[0])
     branches = branches_of(built, needs)
     states, _ = states_of(built.loop, branches, now)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
@@ -14,13 +15,12 @@ from seaflow.studies.design.certainty.bands import PumpCertainty, certainty_of, 
 from seaflow.studies.design.certainty.dominate import FIRST, Dominant, dominants
 from seaflow.studies.design.certainty.sample import Sample, sample
 from seaflow.studies.design.certainty.spreads import season
-from seaflow.studies.design.choose import PumpResult, Ranked, in_order
+from seaflow.studies.design.choose import Ranked, in_order
+from seaflow.studies.design.judge import judge_season
+from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 
-LEAST_RUNNING = 0.95  # of sampled boats in which a recommended pump keeps every unit running
-LEAST_RISE = 0.5  # of sampled boats below which a pump's hold on the permitted rise is remarked
 MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
-LIKELY_MOVED = 0.15  # swing of a likelihood from which an input is said to decide
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class InputSpread:
     unit: str
     low: float
     high: float
-    source: str
+    source: str | Fact
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +41,12 @@ class Certainty:
 
     n_samples: int
     seed: int
-    season: str
+    season: Fact
+    decides: Fact
     sea_low: float = measured("degC")
     sea_high: float = measured("degC")
     pumps: tuple[PumpCertainty, ...] = ()
     dominant: tuple[Dominant, ...] = ()
-    decides: str = ""
     inputs: tuple[InputSpread, ...] = ()
 
     def of(self, pump: str) -> PumpCertainty | None:
@@ -80,7 +80,8 @@ def with_certainty(
         pumps[item.result.part.name] = found
         if sampling.n_samples <= MOST_KEPT:
             kept[item.result.part.name] = drawn
-        judged.append(replace(item, result=_judged(item.result, found)))
+        judgement = judge_season(item.result.judgement, found.keeps_running, found.keeps_rise)
+        judged.append(replace(item, result=replace(item.result, judgement=judgement)))
     order = in_order(judged)
     results = tuple(pumps[item.result.part.name] for item in order)
     first = order[0]
@@ -88,23 +89,6 @@ def with_certainty(
         case, first.built, first.design, sampling.n_samples, sampling.seed
     )
     return order, _certainty(case, first, again, (results, needs, sampling))
-
-
-def _judged(result: PumpResult, found: PumpCertainty) -> PumpResult:
-    judgement = result.judgement
-    if found.keeps_running < LEAST_RUNNING:
-        more = (
-            f"over the season it keeps every unit running in only {found.keeps_running:.0%} of "
-            "the tries with uncertain figures drawn anew"
-        )
-        judgement = replace(judgement, reasons=(*judgement.reasons, more))
-    elif judgement.recommended and found.keeps_rise < LEAST_RISE:
-        more = (
-            f"over the season it keeps the permitted rise in only {found.keeps_rise:.0%} of the "
-            "tries with uncertain figures drawn anew, though all units run"
-        )
-        judgement = replace(judgement, remarks=(*judgement.remarks, more))
-    return replace(result, judgement=judgement)
 
 
 def _certainty(
@@ -122,11 +106,11 @@ def _certainty(
         n_samples=sampling.n_samples,
         seed=sampling.seed,
         season=sea.source,
+        decides=_decides(ordered, pumps),
         sea_low=min(sea.temperatures),
         sea_high=max(sea.temperatures),
         pumps=pumps,
         dominant=ordered[:FIRST],
-        decides=_decides(ordered, pumps),
         inputs=tuple(_shown(drawn)),
     )
 
@@ -141,22 +125,25 @@ def _least_margin(point: OperatingPoint, needs: Mapping[str, UnitNeed]) -> np.nd
     return np.min(ratios, axis=0) if ratios else point.total_flow()
 
 
-def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> str:
-    """Say which input to measure first and what hangs on it."""
+def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> Fact:
+    """Return which input to measure first and what depends on it."""
     best = max(ordered, key=lambda item: item.swing, default=None)
-    if best is None or best.swing < LIKELY_MOVED:
-        return "no single measurement would change the choice"
-    good, bad = max(best.enough_low, best.enough_high), min(best.enough_low, best.enough_high)
-    text = (
-        f"{best.measure}. The {best.label} decides most whether {results[0].pump} keeps the "
-        f"permitted rise: {good:.0%} of the season if it lies at its favourable end, {bad:.0%} at "
-        "the other"
+    moved = limit("likely_moved")
+    if best is None or best.swing < moved:
+        return fact("design.no_measurement_decides")
+    first = fact(
+        "design.measure_first",
+        input=best.label,
+        pump=results[0].pump,
+        low=best.enough_low,
+        high=best.enough_high,
+        measure=best.measure,
     )
-    surer = [item for item in results[1:] if item.keeps_rise > results[0].keeps_rise + LIKELY_MOVED]
-    if surer:
-        other = min(surer, key=lambda item: item.bands[-1].middle)
-        text += f"; {other.pump} keeps it in {other.keeps_rise:.0%} either way"
-    return text
+    surer = [item for item in results[1:] if item.keeps_rise > results[0].keeps_rise + moved]
+    if not surer:
+        return first
+    other = min(surer, key=lambda item: item.bands[-1].middle)
+    return fact("design.measure_or_take", first=first, other=other.pump, share=other.keeps_rise)
 
 
 def _shown(drawn: Sample) -> list[InputSpread]:

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Unit
@@ -31,9 +31,12 @@ MOST_SEARCHED = 20.0  # times the rated flow: a criterion not met there is not m
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
-    """One reason for a least flow; `flow` is None where no flow satisfies it or none is asked."""
+    """One reason for a least flow; `flow` is None where no flow satisfies it or none is asked.
 
-    name: str
+    `source` is "case", "practice" (common practice, no source) or "derived".
+    """
+
+    what: Fact
     flow: float | None = measured("m3/s")
     source: str = ""
 
@@ -42,17 +45,18 @@ class Criterion:
 class UnitNeed:
     """What one unit needs at the warmest sea, and what it does with that.
 
-    `flow` is what the design aims at; `floor` is what must be kept when strainer and hoses are
-    dirty, so that the unit does not trip and its maker's least flow holds.
+    `flow` is what the design aims at; `least` is what must be kept when strainer and hoses are
+    dirty, so that the unit does not trip and its maker's least flow holds; `most` is its maker's.
     """
 
     name: str
+    set_by: Fact
+    rule_says: Fact
     cooling: float = measured("W")
     heat_rejected: float = measured("W")
     flow: float = measured("m3/s")
-    floor: float = measured("m3/s")
+    least: float = measured("m3/s")
     most: float | None = measured("m3/s")
-    set_by: str = ""
     criteria: tuple[Criterion, ...] = ()
     inlet_temperature: float = measured("degC", 0.0)
     temperature_rise: float = measured("K", 0.0)
@@ -62,12 +66,15 @@ class UnitNeed:
     can_run: bool = True
     flow_per_ton: float = measured("m3/s", 0.0)
     rule_flows: tuple[float, float] = measured("m3/s", (0.0, 0.0))
-    rule_says: str = ""
 
     @property
     def running(self) -> bool:
         """True if the unit draws a flow at all."""
         return self.flow > 0
+
+    def wanted(self, asks: str) -> float:
+        """Return the flow that a worst case asks for, "need" or else the least [m3/s]."""
+        return self.flow if asks == "need" else self.least
 
 
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
@@ -80,9 +87,7 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     now = _warmest(case, unit.name)
     preheated = case.sea.warmest + _rise_before(case, unit, built)
     rise = unit.permitted_rise or case.design.permitted_rise
-    rise_source = (
-        "the case" if unit.permitted_rise or _is_given(case) else "common practice, no source"
-    )
+    rise_source = "case" if unit.permitted_rise or _is_given(case) else "practice"
     run = _Run(coil, now, preheated, MOST_SEARCHED * float(coil.rated_flow))
     for_rise = _least_flow(run, lambda at: at.temperature_rise <= rise)
     margin = case.design.cut_out_margin
@@ -91,20 +96,20 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     )
     least, most = coil.flow_limits
     criteria = (
-        Criterion(f"permitted rise of {quantity('rise', rise)}", for_rise, rise_source),
+        Criterion(fact("design.permitted_rise", rise=amount("rise", rise)), for_rise, rise_source),
         Criterion(
-            f"condensing temperature {quantity('rise', margin)} below the cut-out",
+            fact("design.clear_of_cut_out", margin=amount("rise", margin)),
             for_condensing,
             "derived",
         ),
-        Criterion("maker's least flow", least, "the case"),
+        Criterion(fact("design.makers_least"), least, "case"),
     )
     setting = max(criteria, key=lambda item: item.flow or 0.0)
-    set_by = setting.name if setting.flow is not None else "nothing: no flow of water is enough"
+    set_by = setting.what if setting.flow is not None else fact("design.no_flow_is_enough")
     flow = setting.flow or 0.0
-    floor = max(for_condensing or 0.0, least or 0.0)
+    kept = max(for_condensing or 0.0, least or 0.0)
     can_run = for_rise is not None and for_condensing is not None
-    return _described(_Need(unit, flow, floor, most, set_by, criteria, can_run), run)
+    return _described(_Need(unit, flow, kept, most, set_by, criteria, can_run), run)
 
 
 def _rise_before(case: Case, unit: Unit, built: Built) -> float:
@@ -131,9 +136,9 @@ class _Run:
 class _Need:
     unit: Unit
     flow: float
-    floor: float
+    least: float
     most: float | None
-    set_by: str
+    set_by: Fact
     criteria: tuple[Criterion, ...]
     can_run: bool
 
@@ -148,7 +153,7 @@ def _described(need: _Need, run: _Run) -> UnitNeed:
         cooling=need.unit.cooling,
         heat_rejected=float(at.heat_rejected[0]),
         flow=need.flow,
-        floor=min(need.floor, need.flow),
+        least=min(need.least, need.flow),
         most=need.most,
         set_by=need.set_by,
         criteria=need.criteria,
@@ -160,21 +165,18 @@ def _described(need: _Need, run: _Run) -> UnitNeed:
         can_run=need.can_run and cooling,
         flow_per_ton=need.flow / tons,
         rule_flows=rule,
-        rule_says=_rule_words(need.flow, tons),
+        rule_says=_beside_the_rules(need.flow / tons),
     )
 
 
-def _rule_words(flow: float, tons: float) -> str:
-    per_ton = flow / tons
+def _beside_the_rules(per_ton: float) -> Fact:
     if per_ton < limit("rule_fail"):
-        words = "below 1.5 per ton, at which coaxial coils are not rated: look at the plate again"
-    elif per_ton < limit("rule_least"):
-        words = "less than even the lower rule asks"
-    elif per_ton < limit("rule_aim"):
-        words = "between the two rules"
-    else:
-        words = "more than either rule asks"
-    return words
+        return fact("design.below_any_rating", least=amount("flow", limit("rule_fail")))
+    if per_ton < limit("rule_least"):
+        return fact("design.below_the_rules")
+    if per_ton < limit("rule_aim"):
+        return fact("design.between_the_rules")
+    return fact("design.above_the_rules")
 
 
 def _is_given(case: Case) -> bool:

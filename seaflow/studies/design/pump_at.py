@@ -1,15 +1,24 @@
-"""Where a pump runs at one corner, and each unit with it."""
+"""Where a pump runs in one worst case, and each unit with it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
+from seaflow.model.build import Built
+from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
+from seaflow.model.pressures import pump_gauge
+from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.worst_cases import WorstCase
 
 
 @dataclass(frozen=True, slots=True)
 class UnitAt:
-    """A unit at one corner with one pump."""
+    """A unit in one worst case with one pump; `margin` is over what the worst case asks."""
 
     name: str
     state: str
@@ -24,10 +33,10 @@ class UnitAt:
 
 @dataclass(frozen=True, slots=True)
 class PumpAt:
-    """Where a pump runs at one corner."""
+    """Where a pump runs in one worst case."""
 
-    corner: str
-    words: str
+    worst_case: str
+    where: Fact
     asks: str
     ending: str
     flow: float = measured("m3/s")
@@ -39,3 +48,55 @@ class PumpAt:
     npsh_available: float | None = measured("m", None)
     inlet_gauge: float | None = measured("Pa", None)
     units: tuple[UnitAt, ...] = ()
+
+
+def pump_at(
+    built: Built,
+    point: OperatingPoint,
+    needs: Mapping[str, UnitNeed],
+    worst: WorstCase,
+    index: int,
+) -> PumpAt:
+    """Return where the pump of an operating point runs in the worst case at this index."""
+    pumps = list(point.pumps.values())
+    first = pumps[0]
+    npsh = float(first.npsh_available[index])
+    gauge = pump_gauge(point)
+    return PumpAt(
+        worst_case=worst.name,
+        where=worst.where,
+        asks=worst.asks,
+        ending=point.words(index),
+        flow=sum(float(item.volume_flow[index]) for item in pumps),
+        head=float(first.head[index]),
+        share_of_free_flow=float(first.share_of_free_flow[index]),
+        speed_ratio=float(first.speed_ratio[index]),
+        power=sum(float(item.power[index]) for item in pumps),
+        voltage=float(np.asarray(point.conditions.voltage)[index]),
+        npsh_available=None if np.isnan(npsh) else npsh,
+        inlet_gauge=None if gauge is None else float(gauge[index]),
+        units=tuple(_units_at(built, point, needs, worst.asks, index)),
+    )
+
+
+def _units_at(
+    built: Built, point: OperatingPoint, needs: Mapping[str, UnitNeed], asks: str, index: int
+) -> Iterator[UnitAt]:
+    for coil in built.loop.coils:
+        unit, need = point.units[coil.unit], needs[coil.unit]
+        flow = float(unit.volume_flow[index])
+        state = int(unit.state[index])
+        wanted = need.wanted(asks)
+        velocity = coil.velocity(flow)
+        cooling = state == COOLING
+        yield UnitAt(
+            name=coil.unit,
+            state=UNIT_STATES[state],
+            flow=flow,
+            margin=flow / wanted - 1.0 if wanted > 0 and state != OFF else None,
+            temperature_rise=float(unit.temperature_rise[index]),
+            outlet_temperature=float(unit.outlet_temperature[index]),
+            condensing_temperature=float(unit.condensing_temperature[index]) if cooling else None,
+            cut_out_margin=float(unit.cut_out_margin[index]) if cooling else None,
+            coil_velocity=None if velocity is None else float(velocity),
+        )

@@ -20,7 +20,7 @@ STEPS = 121
 
 @dataclass(frozen=True, slots=True)
 class SpeedSetting:
-    """The least speed that meets every need at the design corner, and what it takes there."""
+    """The least speed that meets every need at the design point, and what it takes there."""
 
     speed: float = measured("-")
     flow: float = measured("m3/s")

@@ -51,6 +51,12 @@ def panel_volts(case: Case) -> tuple[float, float, float]:
     return low, min(max(supply.voltage, low), high), high
 
 
+def fits(case: Case, part: PumpPart) -> bool:
+    """Return True if the supply of the boat can drive the pump."""
+    near = abs(part.voltage / case.supply.voltage - 1.0) <= limit("supply_tolerance")
+    return part.current == case.supply.current and near
+
+
 def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:
     """Return the volts at the pump: those at the panel less the drop in the cable.
 

@@ -11,8 +11,9 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.sentence import quantity
-from seaflow.base.sources import citation, notes_outside
+from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.base.glossary import glossary_entry
+from seaflow.base.sources import Outside, citation, outside
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
@@ -25,14 +26,13 @@ from seaflow.physics.flow.velocities import loss_head, velocity
 from seaflow.physics.heat import nusselt
 from seaflow.physics.water import seawater
 
-MOST_NAMED = 3  # things that a sentence names
 LEAST_SHOWN = 0.01  # m of head
 
 Values = Mapping[str, Array]
 
 
-def validity_notes(built: Built, *points: OperatingPoint) -> tuple[str, ...]:
-    """Return one sentence for each formula and quantity that leaves the range of its source.
+def validity_notes(built: Built, *points: OperatingPoint) -> tuple[Fact, ...]:
+    """Return one fact for each formula and quantity that leaves the range of its source.
 
     `points` are those of one loop that the answer shows.
     """
@@ -45,30 +45,42 @@ def validity_notes(built: Built, *points: OperatingPoint) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _over(function: Callable[..., Any], things: Mapping[str, Values]) -> Iterator[str]:
-    """Yield a sentence for each quantity of a function, that of the thing farthest outside."""
+def _over(function: Callable[..., Any], things: Mapping[str, Values]) -> Iterator[Fact]:
+    """Yield each quantity of a function that leaves its range, at the thing farthest outside."""
     cited = citation(function)
     assert cited is not None
     for name in cited.valid:
-        outside = {
+        left = {
             thing: values[name]
             for thing, values in things.items()
-            if name in values and notes_outside(function, **{name: values[name]})
+            if name in values and outside(function, **{name: values[name]})
         }
-        if outside:
-            together = np.concatenate([np.ravel(array) for array in outside.values()])
-            (note,) = notes_outside(function, **{name: together})
-            yield f"{_listed(list(outside))}: {note}"
+        if left:
+            together = np.concatenate([np.ravel(array) for array in left.values()])
+            (farthest,) = outside(function, **{name: together})
+            yield _left_by(tuple(left), farthest)
 
 
-def _listed(names: list[str]) -> str:
-    more = len(names) - MOST_NAMED
-    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+def _left_by(things: tuple[str, ...], farthest: Outside) -> Fact:
+    return fact(
+        "design.outside_range",
+        things=things,
+        formula=farthest.function,
+        quantity=farthest.quantity,
+        value=_sized(farthest.quantity, farthest.value),
+        limit=_sized(farthest.quantity, farthest.limit),
+        source=farthest.source,
+    )
 
 
-def _water(points: tuple[OperatingPoint, ...]) -> Iterator[str]:
+def _sized(name: str, value: float) -> Amount | float:
+    """Return a value with its kind, or a bare number if it has no dimension."""
+    return amount("temperature", value) if glossary_entry(name).unit == "degC" else value
+
+
+def _water(points: tuple[OperatingPoint, ...]) -> Iterator[Fact]:
     seas = [np.ravel(np.asarray(point.water.temperature)) for point in points]
-    at: dict[str, Values] = {"the water": {"sea_temperature": np.concatenate(seas)}}
+    at: dict[str, Values] = {"water": {"sea_temperature": np.concatenate(seas)}}
     for function in (seawater.dynamic_viscosity, seawater.vapour_pressure):
         yield from _over(function, at)
 
@@ -97,8 +109,8 @@ def _reynolds(pipe: Pipe, point: OperatingPoint, flow: Array) -> Array:
     return np.asarray(reynolds_number(speed, pipe.bore, point.water.kinematic_viscosity))
 
 
-def _screens(points: tuple[OperatingPoint, ...]) -> Iterator[str]:
-    """Yield a sentence for each basket whose screen is counted, with what is at stake."""
+def _screens(points: tuple[OperatingPoint, ...]) -> Iterator[Fact]:
+    """Yield each basket whose screen is counted outside its range, with what is at stake."""
     for name in dict.fromkeys(item.name for point in points for item in point.loop.strainers):
         slowest, dearest = np.inf, 0.0
         for point in points:
@@ -107,10 +119,10 @@ def _screens(points: tuple[OperatingPoint, ...]) -> Iterator[str]:
                 flow = point.flow[point.loop.link_of(name)]
                 slowest = min(slowest, float(_in_holes(item, point, flow).min(initial=np.inf)))
                 dearest = max(dearest, float(_screen_head(item, point, flow).max(initial=0.0)))
-        notes = notes_outside(screens.screen_coefficient, reynolds_number=slowest)
-        for note in notes if np.isfinite(slowest) else ():
-            cost = quantity("head", max(dearest, LEAST_SHOWN))
-            yield f"{name}, in its holes: {note}; no more than {cost} hangs on it"
+        left = outside(screens.screen_coefficient, reynolds_number=slowest)
+        for farthest in left if np.isfinite(slowest) else ():
+            worth = amount("head", max(dearest, LEAST_SHOWN))
+            yield fact("design.screen_outside", left=_left_by((name,), farthest), worth=worth)
 
 
 def _in_holes(item: Basket, point: OperatingPoint, flow: Array) -> Array:

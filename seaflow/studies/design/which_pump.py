@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
@@ -9,14 +10,14 @@ from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.design.choose import SUPPLY_TOLERANCE, rank_pumps
+from seaflow.studies.design.choose import rank_pumps
 from seaflow.studies.design.likelihood import Sampling, with_certainty
 from seaflow.studies.design.need import unit_needs
-from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.supply import cable_drop, fits
+from seaflow.studies.design.worst_cases import worst_cases
 
 
-def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, str]:
+def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, Fact]:
     """Return a loop with the pump that is asked of, the pump, and why it is that one.
 
     Raises
@@ -34,8 +35,8 @@ def built_with(case: Case, found: Network, part: PumpPart) -> Built:
 
 
 def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
-    """Return the design corner with the volts that reach a pump."""
-    now = corners(case)[0].conditions
+    """Return the design point with the volts that reach a pump."""
+    now = worst_cases(case)[0].conditions
     volts = cable_drop(case, found.pumps[0], part, now)
     return Conditions(
         sea_temperature=now.sea_temperature,
@@ -45,22 +46,24 @@ def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
     )
 
 
-def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, str]:
+def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fact]:
     if name is not None:
-        return _named(case, name), "the pump asked for"
+        return _named(case, name), fact("design.pump_asked_for")
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
-        return case.catalogue.pump(fitted), "the pump fitted now"
-    built = built_with(case, found, case.catalogue.any_pump())  # need does not hang on the pump
+        return case.catalogue.pump(fitted), fact("design.pump_fitted")
+    built = built_with(
+        case, found, case.catalogue.any_pump()
+    )  # no matter which: the need is the same
     needs = {need.name: need for need in unit_needs(case, built)}
     ranked = rank_pumps(case, built, needs)
     if not ranked:
         raise SeaflowError([_nothing_fits(case)])
     ranked, _ = with_certainty(case, ranked, needs, Sampling(DEFAULT_SAMPLES, DEFAULT_SEED))
     best = ranked[0].result
-    return best.part, "the pump that size recommends" if best.judgement.recommended else (
-        "the pump that comes nearest to the need"
-    )
+    if best.judgement.recommended:
+        return best.part, fact("design.pump_recommended")
+    return best.part, fact("design.pump_nearest")
 
 
 def _named(case: Case, name: str) -> PumpPart:
@@ -74,12 +77,6 @@ def _named(case: Case, name: str) -> PumpPart:
     if not fits(case, part):
         raise SeaflowError([_does_not_fit(case, part)])
     return part
-
-
-def fits(case: Case, part: PumpPart) -> bool:
-    """Return True if the supply of the boat can drive the pump."""
-    near = abs(part.voltage / case.supply.voltage - 1.0) <= SUPPLY_TOLERANCE
-    return part.current == case.supply.current and near
 
 
 def _does_not_fit(case: Case, part: PumpPart) -> Problem:

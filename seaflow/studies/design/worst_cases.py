@@ -1,100 +1,75 @@
-"""The corners at which a design must hold: warm, dirty, overgrown, low supply, cold and clean."""
+"""The worst cases in which a design must hold: warm, dirty, overgrown, low supply, cold and clean.
+
+The first is the design point: the warmest sea with all clean.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.supply import panel_volts
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
-    """One corner: a short name, what it means, and what it asks of the flow.
+class WorstCase:
+    """One worst case: a short name, what it is like, and what it asks of the flow.
 
-    `asks` is "aim" (the full need), "floor" (no trip, maker's least) or "ceiling" (coil velocity,
-    maker's most).
+    `asks` is "need" (all that is needed), "least" (no trip, maker's least) or "most" (no more than
+    the maker and the coil's alloy allow).
     """
 
     name: str
-    words: str
+    where: Fact
     asks: str
     conditions: Conditions
 
 
-def corners(case: Case) -> tuple[Corner, ...]:
-    """Return the corners of a case; voltages are those at the panel."""
-    supply = case.supply
+def worst_cases(case: Case) -> tuple[WorstCase, ...]:
+    """Return the worst cases of a boat, the design point first; voltages are at the panel."""
+    supply, design, sea = case.supply, case.design, case.sea
     low, _, high = panel_volts(case)
     warm = Conditions(
-        sea_temperature=case.sea.warmest,
-        salinity=case.sea.salinity,
+        sea_temperature=sea.warmest,
+        salinity=sea.salinity,
         voltage=supply.voltage,
         frequency=supply.frequency,
     )
+
+    def least(name: str, what: Fact, **changes: Any) -> WorstCase:
+        where = fact("design.warmest_sea", what=what)
+        return WorstCase(name, where, "least", replace(warm, **changes))
+
+    clean = fact("design.all_clean")
+    share, growth, other = design.blocked_share, design.growth, supply.other_frequency
     found = [
-        Corner("design", "warmest sea, all clean, nominal supply", "aim", warm),
-        _blocked(case, warm),
-        Corner(
-            "low voltage",
-            f"warmest sea, {quantity('voltage', low)} at the panel",
-            "floor",
-            replace(warm, voltage=low),
-        ),
-        _overgrown(case, warm),
-        _cold(case, warm, high),
+        WorstCase("design", fact("design.warmest_sea", what=clean), "need", warm),
+        least("strainer blocked", fact("design.blocked", share=share), strainer_blockage=share),
+        least("low voltage", fact("design.low_voltage", volts=amount("voltage", low)), voltage=low),
     ]
-    if supply.other_frequency is not None:
-        other = Corner(
-            "other frequency",
-            f"warmest sea, plugged into {supply.other_frequency:.3g} Hz",
-            "floor",
-            replace(warm, frequency=supply.other_frequency),
-        )
-        found.insert(3, other)
-    return tuple(found)
-
-
-def _blocked(case: Case, warm: Conditions) -> Corner:
-    share = case.design.blocked_share
-    return Corner(
-        "strainer blocked",
-        f"warmest sea, {share:.0%} of the basket's open area lost",
-        "floor",
-        replace(warm, strainer_blockage=share),
+    if other is not None:
+        plugged = fact("design.other_frequency", hertz=amount("frequency", other))
+        found.append(least("other frequency", plugged, frequency=other))
+    grown = fact("design.growth", growth=amount("thickness", growth))
+    found.append(least("growth in hoses", grown, growth=growth))
+    where = fact(
+        "design.coldest_sea", sea=amount("temperature", sea.coldest), volts=amount("voltage", high)
     )
+    cold = replace(warm, sea_temperature=sea.coldest, voltage=high)
+    return (*found, WorstCase("cold and clean", where, "most", cold))
 
 
-def _overgrown(case: Case, warm: Conditions) -> Corner:
-    growth = case.design.growth
-    return Corner(
-        "growth in hoses",
-        f"warmest sea, {quantity('thickness', growth)} of growth in every hose",
-        "floor",
-        replace(warm, growth=growth),
-    )
-
-
-def _cold(case: Case, warm: Conditions, high: float) -> Corner:
-    sea = case.sea
-    return Corner(
-        "cold and clean",
-        f"sea at {quantity('temperature', sea.coldest)}, all clean, {quantity('voltage', high)}",
-        "ceiling",
-        replace(warm, sea_temperature=sea.coldest, voltage=high),
-    )
-
-
-def stacked(found: Sequence[Corner], voltages: Sequence[float]) -> Conditions:
-    """Return the conditions of several corners along one axis, with these volts at the pump."""
+def stacked(found: Sequence[WorstCase], voltages: Sequence[float]) -> Conditions:
+    """Return the conditions of several worst cases along one axis, with these volts at the pump."""
     changes = {"voltage": np.asarray(voltages, dtype=float)}
     for name in ("sea_temperature", "frequency", "strainer_blockage", "growth"):
-        values = [getattr(corner.conditions, name) for corner in found]
+        values = [getattr(worst.conditions, name) for worst in found]
         if values[0] is not None:
             changes[name] = np.asarray(values, dtype=float)
     return replace(found[0].conditions, **changes)  # type: ignore[arg-type]

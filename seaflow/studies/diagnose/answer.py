@@ -109,7 +109,7 @@ def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
     """
     built, part, why = picked_loop(case, network, None)
     faults = possible_faults(case, built, mode)
-    return Setup(case, built, network.pumps[0], part, faults, why)
+    return Setup(case, built, network.pumps[0], part, faults, str(why))
 
 
 def posterior_of(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
@@ -46,7 +47,7 @@ class LoopEnergy:
     name: str
     pump: str
     title: str
-    chosen: str
+    chosen: Fact
     adjustable: bool
     invented: bool
     day: Day
@@ -55,7 +56,7 @@ class LoopEnergy:
     says: str
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
-    validity: tuple[str, ...] = ()
+    validity: tuple[Fact, ...] = ()
 
     @property
     def is_met(self) -> bool:
@@ -147,7 +148,9 @@ def _loop(
     )
 
 
-def _validity(built: Built, now: Conditions, day: Day, settings: Sequence[Best]) -> tuple[str, ...]:
+def _validity(
+    built: Built, now: Conditions, day: Day, settings: Sequence[Best]
+) -> tuple[Fact, ...]:
     """Return where the duties at full speed, and the best speeds, leave the range of a source."""
     ran = [(duty.sea_temperature, 1.0) for duty in day.duties]
     ran += [(best.sea_temperature, best.setting) for best in settings if best.setting is not None]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat import network
@@ -24,7 +25,7 @@ from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 
 
@@ -69,11 +70,11 @@ class LoopHeating:
     name: str
     pump: str
     title: str
-    chosen: str
+    chosen: Fact
     invented: bool
     at: tuple[HeatingAt, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
-    validity: tuple[str, ...] = ()
+    validity: tuple[Fact, ...] = ()
 
     @property
     def clean(self) -> HeatingAt:
@@ -181,21 +182,21 @@ def _corners(
     """Return the corners of the cooling design but in the cold: supply, dirt and growth."""
     place = built.network.pumps[0]
     found = []
-    for corner in corners(case):
-        if corner.asks == "ceiling":
+    for worst in worst_cases(case):
+        if worst.asks == "most":
             continue
         there = replace(
-            corner.conditions,
+            worst.conditions,
             sea_temperature=now.sea_temperature,
             mode="heating",
-            voltage=cable_drop(case, place, part, corner.conditions),
+            voltage=cable_drop(case, place, part, worst.conditions),
         )
         point = operate(built.loop, there)
         units = tuple(_unit(built, point, coil.unit) for coil in built.loop.coils if coil.heating)
         coldest = coldest_sea(built, there)
         at = HeatingAt(
-            corner=corner.name,
-            words=corner.words.removeprefix("warmest sea, "),
+            corner=worst.name,
+            words=str(worst.where["what"]),
             ending=point.words(),
             flow=float(point.total_flow()[0]),
             units=units,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 
@@ -64,7 +65,7 @@ class LoopImprovement:
     """The answer for one loop: as it is, each change alone, and the few that none beats."""
 
     name: str
-    pump_why: str
+    pump_why: Fact
     now: Choice
     singles: tuple[Choice, ...]
     front: tuple[Choice, ...]

@@ -25,7 +25,7 @@ from seaflow.studies.design.changes import (
 )
 from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 
 MOST_STEPS = 2  # sizes up
 VALVES = "balancing valves"
@@ -200,7 +200,7 @@ def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tupl
     branches = branches_of(built, needs)
     if len(branches) < 2:
         return ()
-    losses = extra_losses(built.loop, branches, corners(case)[0].conditions)
+    losses = extra_losses(built.loop, branches, worst_cases(case)[0].conditions)
     rows = {hose.label: hose.row for hose in built.network.hoses}
     valves = {
         rows[branch.hose]: branch.loss_open + float(loss)

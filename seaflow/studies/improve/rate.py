@@ -20,7 +20,7 @@ from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.worst_cases import corners, stacked
+from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
 from seaflow.studies.improve.space import Pick, Space
@@ -75,12 +75,12 @@ def worst_unit(space: Space) -> str:
 
 
 def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
-    found = {corner.name: corner for corner in corners(case)}
+    found = {worst.name: worst for worst in worst_cases(case)}
     design, cold = found["design"], found["cold and clean"]
     place = space.network.pumps[0]
     volts = [
-        cable_drop(case, place, space.pumps[pump], corner.conditions)
-        for corner in (design, design, cold)
+        cable_drop(case, place, space.pumps[pump], worst.conditions)
+        for worst in (design, design, cold)
     ]
     now = stacked((design, design, cold), volts)
     half = np.asarray([0.0, 0.5, 0.0])
@@ -163,7 +163,7 @@ def _drawn(
 ) -> tuple[OperatingPoint, Case, Built]:
     n_boats = bores.shape[1] // sampling[0]
     case, built = space.boats(first.pump, first.strainer, bores)
-    design = corners(case)[0].conditions
+    design = worst_cases(case)[0].conditions
     volts = cable_drop(case, space.network.pumps[0], space.pumps[first.pump], design)
     loop, now = built.loop, replace(design, voltage=volts)
     draws = space.draws(*sampling)
@@ -181,7 +181,7 @@ def _watts(space: Space, pick: Pick, watts: float) -> float:
     case = space.case_of(pick)
     found = network_named(case, space.network.name)
     built = build_loop(case, found, {place.name: part for place in found.pumps})
-    design = corners(case)[0].conditions
+    design = worst_cases(case)[0].conditions
     volts = cable_drop(case, found.pumps[0], part, design)
     setting = speed_for_need(built, part, replace(design, voltage=volts), space.needs)
     return watts if setting is None else min(setting.power, watts)

@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.studies.design.likelihood import LEAST_RUNNING
+from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import VALVES
 from seaflow.studies.improve.rate import brief
@@ -136,7 +136,7 @@ def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice
     A boat that is more than likely enough already may give up some of that; units that stop more
     often are only worth it if all is enough more often.
     """
-    rise, running = min(now.keeps_rise, enough), min(now.keeps_running, LEAST_RUNNING)
+    rise, running = min(now.keeps_rise, enough), min(now.keeps_running, limit("likely_running"))
     return [
         item
         for item in choices

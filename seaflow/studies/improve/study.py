@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from seaflow.base.facts import Fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
@@ -86,7 +87,7 @@ def _space(
 
 
 def _improve_loop(
-    space: Space, pump_why: str, sampling: tuple[int, int], started: Started
+    space: Space, pump_why: Fact, sampling: tuple[int, int], started: Started
 ) -> LoopImprovement:
     none = Pick(0, 0, (0,) * len(space.groups))
     singles = list(single_picks(space))
@@ -117,7 +118,7 @@ def _improve_loop(
 
 
 def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
-    """Return what size holds against a boat at its corners."""
+    """Return what size holds against a boat in its worst cases."""
     case = space.case_of(pick)
     case = replace(
         case,
@@ -126,4 +127,4 @@ def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
     )
     built = built_with(case, network_named(case, space.network.name), space.pumps[pick.pump])
     ranked = rank_pumps(case, built, space.needs)
-    return ranked[0].result.judgement.reasons if ranked else ()
+    return tuple(map(str, ranked[0].result.judgement.reasons)) if ranked else ()

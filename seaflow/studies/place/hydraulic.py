@@ -13,7 +13,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
 from seaflow.studies.design.choose import PumpResult, Ranked, rank_pumps
-from seaflow.studies.design.limits import limit
+from seaflow.studies.design.judge import starved
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.place.routes import Candidate, cable_basis
@@ -24,7 +24,7 @@ DAY = 86400.0  # s
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """Where the pump runs at a place: at the design corner, and the lowest suction at all.
+    """Where the pump runs at a place: at the design point, and the lowest suction at all.
 
     `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
     from; the length is None where none is recorded. `starved` is true where its suction fails.
@@ -105,21 +105,14 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),
         starved=is_starved(result),
-        reasons=result.judgement.reasons,
-        remarks=(*result.judgement.remarks, *_thin(supply)),
+        reasons=tuple(map(str, result.judgement.reasons)),
+        remarks=(*map(str, result.judgement.remarks), *_thin(supply)),
     )
 
 
 def is_starved(result: PumpResult) -> bool:
-    """Return whether at some corner the suction is short of pressure, as `size` judges it."""
-    required = result.part.required_npsh
-    for at in result.at:
-        if at.npsh_available is not None and required is not None:
-            if at.npsh_available - required < limit("npsh_margin"):
-                return True
-        elif at.inlet_gauge is not None and at.inlet_gauge < limit("suction_vacuum"):
-            return True
-    return False
+    """Return whether in some worst case the suction is short of pressure, as `size` judges it."""
+    return starved(result.part, result.at) is not None
 
 
 def _thin(supply: SupplyResult) -> Iterator[str]:

@@ -22,7 +22,7 @@ class Outcome:
 
     `rank` counts the places that hold, from 1; `same_as` names those from which its sound is not
     told apart. `louder_by` is what air in the pump adds, least and most, where it draws some or
-    cavitates: its level does not hold then. `speed_ratio` is that at the design corner, over rated;
+    cavitates: its level does not hold then. `speed_ratio` is that at the design point, over rated;
     `stands_now` is true where the pump stands there already and its hoses keep their length.
     """
 

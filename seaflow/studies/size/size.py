@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
@@ -18,7 +19,7 @@ from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.worst_cases import corners
+from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.bores import BoreAdvice, bore_advice
 from seaflow.studies.size.heads import HeadList, head_list
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
@@ -53,9 +54,9 @@ class LoopSize:
     suction: SuctionResult | None = None
     supply: SupplyResult | None = None
     certainty: Certainty | None = None
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[str | Fact, ...] = ()
     notes: tuple[str, ...] = ()
-    validity: tuple[str, ...] = ()
+    validity: tuple[Fact, ...] = ()
 
     @property
     def chosen(self) -> PumpResult | None:
@@ -119,7 +120,7 @@ def _size_loop(
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}
     running = {name: need for name, need in by_name.items() if _runs(built, name)}
-    heads = head_list(built, running or by_name, corners(case)[0].conditions)
+    heads = head_list(built, running or by_name, worst_cases(case)[0].conditions)
     ranked = rank_pumps(case, built, by_name)
     answer = LoopSize(
         name=found.name,

@@ -113,7 +113,7 @@ def _at(item: PressurePoint, result: PumpResult, peaks: set[str]) -> PressureAt:
         height=float(item.height[0]),
         gauge_design=float(item.gauge[0]),
         gauge_lowest=float(item.gauge[lowest]),
-        lowest_at=result.at[lowest].corner,
+        lowest_at=result.at[lowest].worst_case,
     )
 
 

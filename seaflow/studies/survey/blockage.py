@@ -126,7 +126,7 @@ def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> Loop
 
 def least_flow(need: UnitNeed) -> float:
     """Return what a unit must keep: no trip and its maker's least, or else its need [m3/s]."""
-    return need.floor or need.flow
+    return need.least or need.flow
 
 
 def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
@@ -141,7 +141,7 @@ def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
         found.append(
             UnitLimit(
                 unit=name,
-                set_by=need.set_by,
+                set_by=str(need.set_by),
                 need=need.flow,
                 clean=float(run.point.units[name].volume_flow[0]),
                 need_even=_share(short),

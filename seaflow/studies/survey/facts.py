@@ -22,7 +22,7 @@ from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.which_pump import fits
+from seaflow.studies.design.supply import fits
 from seaflow.studies.survey.blockage import LoopRun, run_loop
 from seaflow.studies.survey.rules import Unknown
 from seaflow.studies.survey.waterlines import Waterline, waterlines

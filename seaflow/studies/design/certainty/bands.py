@@ -96,7 +96,7 @@ def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> 
         bands=(
             band("flow", "m3/s", point.total_flow()),
             band("head", "m", first.head),
-            band("share of free flow", "-", first.share_of_free_flow),
+            band("free_flow_share", "-", first.share_of_free_flow),
             band("power", "W", np.asarray(power)),
         ),
         units=tuple(_unit(case, coil, point.units[coil.unit]) for coil in built.loop.coils),
@@ -125,10 +125,10 @@ def _unit(case: Case, coil: Coil, unit: UnitPoint) -> UnitCertainty:
     bands = (
         band("flow", "m3/s", unit.volume_flow),
         band("rise", "K", np.where(unit.state == COOLING, unit.temperature_rise, np.nan)),
-        band("leaves at", "degC", unit.outlet_temperature),
-        band("condensing temperature", "degC", unit.condensing_temperature),
-        band("margin to cut-out", "K", unit.cut_out_margin),
-        band("compressor power", "W", np.where(unit.state == COOLING, unit.power, np.nan)),
+        band("outlet_temperature", "degC", unit.outlet_temperature),
+        band("condensing_temperature", "degC", unit.condensing_temperature),
+        band("cut_out_margin", "K", unit.cut_out_margin),
+        band("compressor_power", "W", np.where(unit.state == COOLING, unit.power, np.nan)),
     )
     on = unit.state != OFF
     if not on.any():

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import Sample
 
@@ -23,7 +24,7 @@ class Dominant:
     """
 
     label: str
-    source: str
+    source: str | Fact
     measure: str
     explains: float = measured("-")
     flow_low: float = measured("m3/s", 0.0)

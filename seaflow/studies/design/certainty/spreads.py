@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 
-GIVEN = "plus or minus, as given with the value"
+GIVEN = fact("design.given_half_width")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Spread:
     low: float
     high: float
     meaning: str
-    source: str
+    source: str | Fact
     measure: str
     unit: str = "-"
 
@@ -80,22 +81,21 @@ def given(default: Spread, half_width: float | None, value: float | None = None)
     """
     if half_width is None:
         return default
-    source = GIVEN
     if default.shape == "factor":
         share = half_width / value if value else 0.0
         low, high = max(1.0 - share, 0.01), 1.0 + share
     else:
         low, high = -half_width, half_width
-    return replace(default, low=low, high=high, source=source)
+    return replace(default, low=low, high=high, source=GIVEN)
 
 
 @dataclass(frozen=True, slots=True)
 class Season:
     """The sea temperatures of the season as quantiles."""
 
+    source: Fact
     shares: tuple[float, ...] = measured("-")
     temperatures: tuple[float, ...] = measured("degC")
-    source: str = ""
 
     def at(self, share: Array) -> Array:
         """Return the sea temperature at these shares of the season."""
@@ -110,15 +110,16 @@ def season(case: Case) -> Season:
         middles = [(number + 0.5) / len(warm) for number in range(len(warm))]
         shares = (0.0, *middles, 1.0)
         temperatures = (warm[0], *warm, max(warm[-1], sea.warmest))
-        return Season(shares, temperatures, "the months of the case")
-    typical, source = sea.typical, "coldest, typical and warmest sea of the case"
+        return Season(fact("design.season_of_months"), shares, temperatures)
+    typical, source = sea.typical, fact("design.season_of_three")
     if typical is None:
         row = read_table("seas.toml")[sea.season or "unknown"]
-        typical = max(sea.warmest - read_quantity(row["below_warmest"], "K"), sea.coldest)
-        source = (
-            f"{sea.season or 'no season given'}: typical sea {row['below_warmest']} below the "
-            f"warmest, {row['source']}"
-        )
+        below = read_quantity(row["below_warmest"], "K")
+        typical = max(sea.warmest - below, sea.coldest)
+        told = {"below": amount("rise", below), "source": row["source"]}
+        source = fact("design.no_season", **told)
+        if sea.season is not None:
+            source = fact("design.season_by_name", season=sea.season, **told)
     steps = np.linspace(0.0, 1.0, 101)
     levels = triangular(steps, sea.coldest, typical, sea.warmest)
-    return Season(tuple(steps.tolist()), tuple(levels.tolist()), source)
+    return Season(source, tuple(steps.tolist()), tuple(levels.tolist()))

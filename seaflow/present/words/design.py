@@ -1,0 +1,133 @@
+"""What all questions share: worst cases, judgement of a pump, need, season, how sure, ranges."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from seaflow.base.facts import Amount
+from seaflow.present.quantities import Show
+
+MOST_NAMED = 3  # things that a sentence names
+_PEOPLE = {"reynolds": "Reynolds", "darcy": "Darcy", "nusselt": "Nusselt", "prandtl": "Prandtl"}
+
+
+def _outside_range(values: Mapping[str, Any], show: Show) -> str:
+    things, more = values["things"], len(values["things"]) - MOST_NAMED
+    who = ", ".join(things[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    value, limit = values["value"], values["limit"]
+    is_below = value.value < limit.value if isinstance(value, Amount) else value < limit
+    side = "from" if is_below else "up to"
+    by = f", {values['source']}" if values["source"] else ""
+    return (
+        f"{who}: outside the tested range of the {_words(values['formula'])} "
+        f"({_words(values['quantity'])} {_plain(value, show)}, tested {side} "
+        f"{_plain(limit, show)}{by})"
+    )
+
+
+def _words(name: str) -> str:
+    """Return a name of the code in words, those of people with a capital."""
+    return " ".join(_PEOPLE.get(word, word) for word in name.split("_"))
+
+
+def _plain(value: float | Amount, show: Show) -> str:
+    if isinstance(value, Amount):
+        return show(value.kind, value.value)
+    return f"{value:.0f}" if abs(value) >= 1000.0 else f"{value:.3g}"
+
+
+WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # Worst cases; each stands in a table and behind a reason.
+    "warmest_sea": "warmest sea, {what}",
+    "coldest_sea": "sea at {sea}, all clean, {volts}",
+    "all_clean": "all clean, nominal supply",
+    "blocked": "strainer {share:.0%} blocked",
+    "low_voltage": "only {volts} at the panel",
+    "other_frequency": "plugged into {hertz}",
+    "growth": "{growth} of growth in every hose",
+    # Musts: what speaks against a pump.
+    "no_flow_cools": "no flow of water keeps {unit} clear of its cut-out in this sea",
+    "all_shut": "the branch of every unit is shut, so no water can flow",
+    "all_off": "every unit is switched off, so there is no need to meet",
+    "too_little_water": "it gives {unit} {flow} of the {asked} asked, {short:.1%} short ({where})",
+    "cannot_lift": "it moves no water: it cannot lift it to the highest point ({where})",
+    "does_not_turn": "it does not turn: only {volts} reach it ({where})",
+    "unit_trips": "it gives {unit} {flow}, and the unit trips ({where})",
+    "unit_dry": "it gives {unit} no water ({where})",
+    "too_much_water": "it forces {flow} through {unit}, whose maker allows {most} ({where})",
+    "too_fast_for_the_coil": (
+        "it drives the water in the coil of {unit} at {velocity}, and {alloy} stands {most} "
+        "({where})"
+    ),
+    "not_continuous": "it is not rated for continuous duty, and cooling runs for hours",
+    "cannot_prime": "it cannot prime itself, and its place is {height} above the waterline",
+    "cavitates": (
+        "it would cavitate: its NPSH margin is {margin}, and {least} is the least ({where})"
+    ),
+    "narrow_suction": (
+        "its suction is too narrow: {gauge} at its inlet, and {least} is the lowest ({where})"
+    ),
+    "seldom_runs": "over the season it keeps every unit running on only {share:.0%} of the days",
+    # Aims: what is worth a remark.
+    "seldom_keeps_rise": (
+        "over the season it keeps the permitted rise on only {share:.0%} of the days, though all "
+        "units run"
+    ),
+    "left_on_its_curve": (
+        "runs far left on its curve, at {share:.0%} of its open flow: air will not clear well"
+    ),
+    "right_on_its_curve": (
+        "runs far right on its curve, at {share:.0%} of its open flow: noisy, and draws most "
+        "current"
+    ),
+    "weak_start": (
+        "may fail to start the water: its shut-off head of {shut_off} is less than {factor:g} "
+        "times the highest point of the run, {crest}"
+    ),
+    "no_dry_run_protection": (
+        "has no dry-run protection: add a flow switch or an outlet temperature sensor"
+    ),
+    "shallow_pump": (
+        "sits only {depth} below the waterline; for a pump that cannot prime, {least} on either "
+        "tack is common practice"
+    ),
+    "frequency_scaled": (
+        "its curve is for {rated} and the supply is {supply}; the speed is scaled"
+    ),
+    # Which pump a question is asked of.
+    "pump_asked_for": "the pump asked for",
+    "pump_fitted": "the pump fitted now",
+    "pump_recommended": "the pump that size recommends",
+    "pump_nearest": "the pump that comes nearest to the need",
+    "left_out": (
+        "{pump} is made for {volts} {current} and the supply is {supply_volts} "
+        "{supply_current}: it is left out."
+    ),
+    # What sets the need of a unit, and the rules of thumb beside it.
+    "permitted_rise": "permitted rise of {rise}",
+    "clear_of_cut_out": "condensing temperature {margin} below the cut-out",
+    "makers_least": "maker's least flow",
+    "no_flow_is_enough": "nothing: no flow of water is enough",
+    "below_any_rating": (
+        "below {least} per ton, at which coaxial coils are not rated: look at the plate again"
+    ),
+    "below_the_rules": "less than even the lower rule asks",
+    "between_the_rules": "between the two rules",
+    "above_the_rules": "more than either rule asks",
+    # The season, spreads, and what to measure first.
+    "season_of_months": "the months of the case",
+    "season_of_three": "coldest, typical and warmest sea of the case",
+    "season_by_name": "{season}: typical sea {below} below the warmest, {source}",
+    "no_season": "no season given: typical sea {below} below the warmest, {source}",
+    "given_half_width": "plus or minus, as given with the value",
+    "no_measurement_decides": "no single measurement would change the choice",
+    "measure_first": (
+        "What decides is the {input}: at the low end of its range {pump} keeps the permitted rise "
+        "on {low:.0%} of the days, at the high end on {high:.0%}. To know it, {measure}"
+    ),
+    "measure_or_take": "{first}; or take {other}, which keeps it on {share:.0%} either way",
+    # Formulas used outside the range of their source.
+    "outside_range": _outside_range,
+    "screen_outside": "{left}; worth at most {worth} here",
+}
