@@ -11,6 +11,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
+from seaflow.model.loop import SEA
 from seaflow.physics.flow.velocities import velocity
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
@@ -56,7 +57,7 @@ def bore_advice(
 def _before_pump(built: Built) -> set[tuple[int, str]]:
     """Return the elements whose water has not passed a pump yet."""
     found: set[tuple[int, str]] = set()
-    reached = {"sea"}
+    reached = {SEA}
     for _ in built.loop.links:
         for number, link in enumerate(built.loop.links):
             if link.start in reached:
