@@ -59,6 +59,7 @@ def check_heights(case: Case) -> Iterator[Problem]:
                 write="Measure from the waterline, afloat and loaded, and add "
                 'height = "0.4 m", or height = "-0.4 m" below it.',
             )
+    yield from _dry_intakes(case)
     for thing in case.things:
         place = thing.at.height if thing.at is not None else None
         if place is None or thing.height is None or abs(place - thing.height) <= SAME_HEIGHT:
@@ -69,6 +70,25 @@ def check_heights(case: Case) -> Iterator[Problem]:
             f'"{thing.name}" has two heights: {thing.height:g} m by height and {place:g} m by at',
             why="The lift of the water is reckoned from one height.",
             write="Keep the one that was measured and take the other out.",
+        )
+
+
+def _dry_intakes(case: Case) -> Iterator[Problem]:
+    """An intake lies under water, unless the case says that it does not on purpose."""
+    for intake in (*case.through_hull, *case.sea_chest):
+        level = intake.level
+        if level is None or level < 0.0 or intake.dry_by_design:
+            continue
+        above = f"{level:.2f} m above the waterline" if level > 0.0 else "just at the waterline"
+        minus = f'height = "-{level:.2f} m", with a minus' if level > 0.0 else 'height = "-0.30 m"'
+        yield case.text.problem(
+            "S56",
+            (intake.table, intake.row, *(("at",) if intake.at is not None else ()), "height"),
+            f'the intake "{intake.name}" is {above}, so no water comes in',
+            why="Heights are from the waterline, + up. An intake lies below it: most often the "
+            "minus was left out.",
+            write=f"Write {minus}, if it lies under water; if it is dry on purpose, add "
+            "dry_by_design = true.",
         )
 
 

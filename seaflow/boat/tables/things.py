@@ -116,6 +116,11 @@ class Intake(Thing):
         many=True,
         example='[{ name = "engine", flow = "40 L/min" }]',
     )
+    dry_by_design: bool | None = key(
+        "True if the opening is above the water on purpose, as for a test ashore.",
+        kind="flag",
+        example="false",
+    )
     seen: IntakeSeen | None = key("What was seen of it on board.", of=IntakeSeen)
 
 
