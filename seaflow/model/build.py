@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
@@ -42,11 +41,6 @@ class Built:
     network: Network
     assumptions: tuple[Assumption, ...]
     pumps: Mapping[str, PumpPart]
-
-
-def build_loops(case: Case, pumps: Mapping[str, PumpPart]) -> tuple[Built, ...]:
-    """Return every loop of the case, with these pumps at its pump places, by name of place."""
-    return tuple(build_loop(case, found, pumps) for found in network.loops(case))
 
 
 def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Built:

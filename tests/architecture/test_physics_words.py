@@ -20,7 +20,7 @@ from seaflow.base.tables import read_folder
 SECTIONS = ("Parameters", "Returns", "Raises", "Examples")
 ORDER = ("Parameters", "Returns", "Raises", "Notes", "Examples")
 # Look-ups of a packaged table: nothing is worked out, and each row of the table names its source.
-LOOK_UPS = {"conductor_sizes", "motor_data", "motor_types", "sound_names", "sound_row"}
+LOOK_UPS = {"conductor_sizes", "motor_data", "sound_names", "sound_row"}
 LOOK_UPS |= {"record"}
 SEEN = {"read", "second-hand", "memory"}
 _UNIT = re.compile(r"\[([^\[\]]+)\]$")

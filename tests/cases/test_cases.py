@@ -6,11 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from by_model import build_loops
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, ENDINGS, FLOWING, NOT_SETTLED

@@ -9,7 +9,6 @@ from sizing import KETCH, SLOOP, shipped
 
 from seaflow.boat import network
 from seaflow.model.operate import operate
-from seaflow.physics.pumping.pump_power import affinity
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import charge_of
 from seaflow.studies.energy.duties import Bank
@@ -56,11 +55,6 @@ def test_a_night_of_the_ketch_by_hand():
     assert night.pump / KWH == pytest.approx(pump, rel=SETTLED)
     drawn = (compressor + pump) * 1000.0 / 0.88 / 25.6
     assert night.charge / AH == pytest.approx(drawn, rel=SETTLED)
-
-
-def test_affinity_at_seven_tenths_of_full_speed():
-    flow, head, power = affinity(1.0, 1.0, 1.0, 0.7)
-    assert (flow, head, power) == pytest.approx((0.70, 0.49, 0.343))
 
 
 def test_a_crest_of_80_cm_stops_a_pump_of_3_m_near_52_per_cent():

@@ -11,7 +11,6 @@ from seaflow.base.tables import read_table
 from seaflow.physics.heat import (
     compressor,
     exchanger,
-    fouling,
     machine,
     nusselt,
     refrigerant,
@@ -106,7 +105,6 @@ def test_fouling_acts_as_in_ht() -> None:
     plain = tubes.tube_conductance(5000.0, 0.3, 3000.0, 0.3, 0.0, 0.0)
     scaled = tubes.tube_conductance(5000.0, 0.3, 3000.0, 0.3, 0.0, 8.8e-5)
     assert 1.0 / scaled - 1.0 / plain == pytest.approx(8.8e-5 / 0.3, rel=1e-9)
-    assert fouling.fouling_resistance("brackish", 0.5) > fouling.fouling_resistance("sea", 0.5)
 
 
 # --- a cycle with real properties -------------------------------------------------------------

@@ -26,6 +26,7 @@ VISCOSITY = 1.1e-5 * FOOT**2  # m2/s, of its VISCOSITY 1.0
 # EPANET writes 8 / (pi2 g) as 0.02517; loss coefficients are multiplied by this to match it
 MINOR_LOSS = 0.02517 / (8.0 / (math.pi**2 * 32.2))
 ACCURACY = 1e-9
+THE_SEA = "sea"  # the library wants a name
 CURVE_SHARES = (0.0, 0.5, 0.85)  # of free flow: the three points of a pump curve
 
 
@@ -42,7 +43,7 @@ def network(loop, viscosity=VISCOSITY):
     net.options.time.duration = 0
     for node in sorted({link.end for link in loop.links} - {SEA}):
         net.add_junction(node, base_demand=0.0, elevation=0.0)
-    net.add_reservoir(SEA, base_head=0.0)
+    net.add_reservoir(THE_SEA, base_head=0.0)
     return net, [_add(net, f"L{i}", link) for i, link in enumerate(loop.links)]
 
 
@@ -54,7 +55,7 @@ def _add(net, name, link):
         end = f"{name}-OUT"
         net.add_reservoir(end, base_head=max(float(link.elements[-1].point.height), 0.0))
     extra = sum(part.loss_coefficient for part in link.elements if isinstance(part, Fixed))
-    here, last = link.start, None
+    here, last = link.start or THE_SEA, None
     for number, part in enumerate(parts):
         there = end if number == len(parts) - 1 else f"{name}-N{number}"
         if there != end:

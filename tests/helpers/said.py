@@ -9,6 +9,7 @@ import tomllib
 from contextlib import chdir
 from pathlib import Path
 
+from by_model import build_loops
 from click.testing import CliRunner
 
 from seaflow.base.problems import SeaflowError
@@ -16,7 +17,6 @@ from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.cli.main import main
-from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.present.problems import problems_text

@@ -8,12 +8,16 @@ is subtracted; `scale` turns our unit into the expected one. An input that is it
 
 from __future__ import annotations
 
+import sys
 import tomllib
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+if str(Path(__file__).parent) not in sys.path:
+    sys.path.insert(0, str(Path(__file__).parent))  # a row may name a helper beside this file
 
 REQUIRED = {"id", "what", "call", "inputs", "expected", "tolerance", "why", "source", "seen"}
 OPTIONAL = {"pick", "scale", "less"}

@@ -26,7 +26,6 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart, price_of, pump_part_of
 from seaflow.boat.parts.sheets import MOTORS, CurvePoint, PartsFile, PumpSheet, UnitSheet
 from seaflow.boat.tables.things import Unit
-from seaflow.physics.electric.motor import motor_types
 from seaflow.physics.pumping.pump import head
 from seaflow.studies.size.size import size
 
@@ -83,7 +82,7 @@ def test_every_shipped_part_is_found_by_name_title_and_alias(table):
 
 
 def test_motors_are_those_of_the_motor_table():
-    assert motor_types() == MOTORS
+    assert tuple(read_table("motors.toml")) == MOTORS
 
 
 def test_a_unit_sheet_declares_the_keys_of_a_unit_in_the_same_words():

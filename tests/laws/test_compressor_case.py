@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from by_model import build_loops
 
 from seaflow.boat.load import load_case
-from seaflow.model.build import build_loops
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 

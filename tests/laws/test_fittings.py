@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import RangeError
-from seaflow.physics.flow import bends, fittings, junctions, screens, valves
+from seaflow.physics.flow import fittings, junctions, screens, valves
 from seaflow.physics.hull import openings
 
 BORES = st.floats(0.006, 0.1)
@@ -32,18 +33,17 @@ def test_steps_and_barbs_are_never_negative_and_vanish_without_a_step(first, sec
 
 
 def test_step_is_a_contraction_one_way_and_an_expansion_the_other():
-    narrowing = fittings.step_coefficient(0.025, 0.019)
     widening = fittings.step_coefficient(0.019, 0.025)
-    assert narrowing == fittings.sharp_contraction_coefficient(0.019, 0.025)
-    assert widening == fittings.sudden_expansion_coefficient(0.019, 0.025)
+    assert widening == pytest.approx((1.0 - (19.0 / 25.0) ** 2) ** 2)  # Borda and Carnot
+    assert fittings.step_coefficient(0.025, 0.019) > widening
     assert fittings.step_coefficient(0.019, 1e6) == pytest.approx(1.0)  # all speed is lost
 
 
 def test_barb_is_its_three_parts():
     bore, hose = 0.0143, 0.01905
-    parts = fittings.sharp_contraction_coefficient(bore, hose)
+    parts = fittings.step_coefficient(hose, bore)
     parts += 0.03 * 0.03 / bore
-    parts += fittings.sudden_expansion_coefficient(bore, hose)
+    parts += fittings.step_coefficient(bore, hose)
     whole = fittings.transfer_coefficient(parts, bore, hose)
     assert fittings.barb_coefficient(bore, hose) == pytest.approx(whole, rel=1e-14)
 
@@ -62,12 +62,6 @@ def test_ball_valve_closes_steeply_and_without_end():
     # below a third open the logarithm carries on as straight as before
     slopes = np.diff(np.log(valves.ball_valve_coefficient(np.array([0.1, 0.2, 0.3, 0.4, 0.5]))))
     assert np.allclose(slopes, slopes[0], rtol=1e-12, atol=0)
-
-
-def test_bends_turn_harder_and_tighter_at_a_cost():
-    angles = np.linspace(0.2, pi, 30)
-    assert np.all(np.diff(bends.bend_coefficient(1.5, 0.019, angles)) > 0)
-    assert bends.bend_coefficient(1.0, 0.019) > bends.bend_coefficient(2.0, 0.019)
 
 
 def test_screen_limits():
@@ -108,7 +102,7 @@ def test_jet_grows_with_the_root_of_depth_and_the_square_of_bore():
 @given(speed=st.floats(0.0, 20.0), mass=st.floats(990.0, 1035.0))
 def test_head_and_pressure_are_inverse_and_speed_is_worth_half_its_square(speed, mass):
     head = fittings.velocity_head(speed)
-    pressure = openings.pressure_of_head(head, mass)
+    pressure = head * mass * GRAVITY
     assert pressure == pytest.approx(0.5 * mass * speed**2, rel=1e-12)
     assert openings.head_of_pressure(pressure, mass) == pytest.approx(head, rel=1e-12)
 
@@ -118,19 +112,15 @@ CALLS = [
     (fittings.velocity_head, (1.4,)),
     (fittings.loss_head, (1.5, 1.4)),
     (fittings.transfer_coefficient, (1.5, 0.015, 0.019)),
-    (fittings.sudden_expansion_coefficient, (0.015, 0.019)),
-    (fittings.sharp_contraction_coefficient, (0.015, 0.019)),
     (fittings.barb_coefficient, (0.015, 0.019)),
     (fittings.step_coefficient, (0.015, 0.019)),
     (fittings.ball_valve_coefficient, (0.5,)),
     (fittings.swing_check_coefficient, (0.019,)),
-    (fittings.bend_coefficient, (1.5, 0.019)),
     (screens.screen_coefficient, (0.5,)),
     (screens.strainer_coefficient, (0.025, 0.005, 0.5, 0.3)),
     (screens.table_strainer_coefficient, (0.3,)),
     (openings.jet_flow, (0.025, 0.5)),
     (openings.head_of_pressure, (1e4, 1025.0)),
-    (openings.pressure_of_head, (1.0, 1025.0)),
 ]
 
 
@@ -150,18 +140,12 @@ REFUSED = [
     (fittings.loss_head, (1.0, -1.0), "velocity must not be negative"),
     (fittings.transfer_coefficient, (1.0, 0.0, 0.019), "from bore must be above zero"),
     (fittings.transfer_coefficient, (1.0, 0.019, -1.0), "to bore must be above zero"),
-    (fittings.sudden_expansion_coefficient, (0.02, 0.01), "larger bore must not be smaller"),
-    (fittings.sharp_contraction_coefficient, (0.02, 0.01), "larger bore must not be smaller"),
-    (fittings.sharp_contraction_coefficient, (0.0, 0.01), "bore must be above zero"),
     (fittings.barb_coefficient, (0.0, 0.019), "barb bore must be above zero"),
     (fittings.barb_coefficient, (0.01, 0.019, -0.1), "barb length must not be negative"),
     (fittings.step_coefficient, (0.0, 0.019), "from bore must be above zero"),
     (fittings.ball_valve_coefficient, (0.0,), "open share must be above zero"),
     (fittings.ball_valve_coefficient, (1.1,), "open share must lie"),
     (fittings.swing_check_coefficient, (0.0,), "bore must be above zero"),
-    (fittings.bend_coefficient, (0.4, 0.019), "bend diameters must lie"),
-    (fittings.bend_coefficient, (1.5, 0.0), "bore must be above zero"),
-    (fittings.bend_coefficient, (1.5, 0.019, 3.5), "bend angle must lie"),
     (junctions.converging_run_coefficient, (0.0, 0.019, 1.0, 1.0), "run bore must be above"),
     (junctions.converging_branch_coefficient, (0.019, 0.02, 1.0, 1.0), "branch bore over run"),
     (junctions.diverging_run_coefficient, (0.019, 0.019, -1.0, 1.0), "run flow must not"),
@@ -178,7 +162,6 @@ REFUSED = [
     (openings.jet_flow, (0.02, -1.0), "depth must not be negative"),
     (openings.jet_flow, (0.02, 1.0, 1.5), "discharge coefficient must lie"),
     (openings.head_of_pressure, (1.0, 0.0), "density must be above zero"),
-    (openings.pressure_of_head, (1.0, 0.0), "density must be above zero"),
 ]
 
 

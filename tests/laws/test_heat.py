@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics.heat import compressor, exchanger, fouling, machine, nusselt, tubes
+from seaflow.physics.heat import compressor, exchanger, machine, nusselt, tubes
 from seaflow.physics.heat.machine import LEAST_LIFT, Machine, Polynomials
 
 HEAT_TOLERANCE = 1e-9  # share of the heat; the closed form solves to rounding
@@ -121,20 +121,6 @@ def test_machine_keeps_its_rating_point() -> None:
     assert compressor.capacity(PLAIN, 40.0, 0.5) == pytest.approx(2344.5)
 
 
-def test_factor_is_one_plus_the_inverse_of_performance() -> None:
-    lifts = np.linspace(0.0, 60.0, 61)
-    factor = machine.heat_rejection_factor(1.0 + 1.0 / 3.5, 33.0, lifts)
-    performance = machine.coefficient_of_performance(3.5, 33.0, lifts)
-    np.testing.assert_allclose(factor, 1.0 + 1.0 / performance, rtol=1e-14)
-
-
-def test_factor_is_heat_over_capacity_of_the_machine() -> None:
-    condensing = np.linspace(20.0, 65.0, 10)
-    heat = compressor.heat_rejected(PLAIN, condensing)
-    factor = machine.heat_rejection_factor(PLAIN.rated_factor, PLAIN.rated_lift, condensing - 7.0)
-    np.testing.assert_allclose(heat, compressor.capacity(PLAIN, condensing) * factor, rtol=1e-14)
-
-
 def test_second_law_efficiency_is_constant_above_the_least_lift() -> None:
     condensing = np.linspace(7.0 + LEAST_LIFT, 65.0, 30)
     performance = compressor.capacity(PLAIN, condensing) / compressor.power(PLAIN, condensing)
@@ -242,7 +228,6 @@ REFUSED = {
     "negative scale": lambda: exchanger.conductance(700.0, 1.0, 0.5, -1e-5),
     "negative volume flow": lambda: exchanger.capacity_rate(-1e-4, 1020.0, 4000.0),
     "rise of still water": lambda: exchanger.temperature_rise(5e3, 0.0),
-    "negative velocity": lambda: fouling.fouling_resistance("sea", -1.0),
     "laminar as turbulent": lambda: nusselt.turbulent_nusselt(500.0, 6.0, 0.03),
     "negative Reynolds number": lambda: nusselt.straight_nusselt(-1.0, 6.0),
     "Prandtl number of zero": lambda: nusselt.straight_nusselt(1e4, 0.0),
@@ -253,7 +238,6 @@ REFUSED = {
     "no film": lambda: tubes.tube_conductance(0.0, 1.0, 1.0, 1.0, 0.0, 0.0),
     "negative fouling": lambda: tubes.tube_conductance(1.0, 1.0, 1.0, 1.0, 0.0, -1.0),
     "performance of zero": lambda: machine.coefficient_of_performance(0.0, 33.0, 30.0),
-    "factor below one": lambda: machine.heat_rejection_factor(0.9, 33.0, 30.0),
     "nine coefficients": lambda: machine.polynomial((1.0,) * 9, 7.0, 40.0),
     "nine coefficients in a machine": lambda: Polynomials((1.0,) * 9, (1.0,) * 10),
     "load above one": lambda: compressor.capacity(PLAIN, 40.0, 1.1),
@@ -270,8 +254,3 @@ REFUSED = {
 def test_refuses_what_no_boat_has(case: str) -> None:
     with pytest.raises(RangeError):
         REFUSED[case]()
-
-
-def test_unknown_water_lists_the_kinds() -> None:
-    with pytest.raises(KeyError, match="sea, brackish"):
-        fouling.fouling_resistance("lake", 1.0)

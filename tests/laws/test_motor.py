@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from seaflow.base.ranges import RangeError
+from seaflow.base.tables import read_table
 from seaflow.physics.electric import motor
 
-TYPES = motor.motor_types()
+TYPES = tuple(read_table("motors.toml"))
 EXACT = 1e-12
 
 

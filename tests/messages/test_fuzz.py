@@ -4,13 +4,13 @@ import re
 from pathlib import Path
 
 import pytest
+from by_model import build_loops
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.model.build import build_loops
 from seaflow.studies.size.size import size
 
 GOOD = (Path(__file__).parent / "good.toml").read_text(encoding="utf-8").split("\n")

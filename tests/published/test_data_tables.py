@@ -7,9 +7,8 @@ import pytest
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.physics.electric.wiring import (
-    circular_mil_area_for_drop,
+    conductor_size,
     conductor_sizes,
-    next_size_up,
 )
 
 FOOT = 0.3048
@@ -108,16 +107,18 @@ def test_sae_areas_equal_print() -> None:
 
 @pytest.mark.parametrize("feet", THREE_PERCENT)
 def test_three_percent_table(feet: int) -> None:
-    area = circular_mil_area_for_drop(10.0, 0.5 * feet * FOOT, 12.0, 0.03)
-    assert next_size_up(float(area), "sae") == f"{THREE_PERCENT[feet]} SAE"
+    assert size_for_ten_amperes(feet, 0.03, "sae") == f"{THREE_PERCENT[feet]} SAE"
 
 
 def test_worked_example_of_the_wiring_note() -> None:
-    area = float(circular_mil_area_for_drop(10.0, 10.5 * FOOT, 12.0, 0.03))
-    assert next_size_up(area, "awg") == "12 AWG"
-    assert next_size_up(area, "sae") == "10 SAE"
-    loose = float(circular_mil_area_for_drop(10.0, 10.5 * FOOT, 12.0, 0.10))
-    assert next_size_up(loose, "awg") == "16 AWG"
+    assert size_for_ten_amperes(21.0, 0.03, "awg") == "12 AWG"
+    assert size_for_ten_amperes(21.0, 0.03, "sae") == "10 SAE"
+    assert size_for_ten_amperes(21.0, 0.10, "awg") == "16 AWG"
+
+
+def size_for_ten_amperes(feet: float, share: float, system: str) -> str:
+    """Size for 10 A at 12 V, so many feet out and back, of copper at 29.3 degC (K = 10.75)."""
+    return conductor_size(10.0, 0.5 * feet * FOOT, 12.0, share, 29.3, system).name
 
 
 @pytest.mark.parametrize("name", LOSS_RANGES)

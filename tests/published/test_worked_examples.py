@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from math import pi
-
 import ht
 import pytest
+from by_model import hose_head_loss
+from fluids.fittings import bend_rounded
 
-from seaflow.physics.flow.bends import bend_coefficient
+from seaflow.base.constants import GRAVITY
 from seaflow.physics.flow.fittings import velocity, velocity_head
-from seaflow.physics.flow.friction import hose_head_loss
-from seaflow.physics.hull.openings import pressure_of_head
 
 # Crane TP-410, example 7.11, as worked in the examples of fluids: water at 80 degC, 60 L/min, in
 # 25 mm schedule 40 steel pipe, a flat coil of 8 m with half a metre at each end and seven bends of
@@ -32,9 +30,11 @@ def flat_coil(bend_diameters: float) -> float:
     """Pressure lost in the coil of the example."""
     speed = velocity(FLOW, BORE)
     reynolds = speed * BORE / VISCOSITY
-    bend = bend_coefficient(bend_diameters, BORE, pi, reynolds, STEEL)
+    bend = bend_rounded(
+        Di=BORE, angle=180.0, bend_diameters=bend_diameters, Re=reynolds, roughness=STEEL
+    )
     head = hose_head_loss(FLOW, BORE, LENGTH, STEEL, VISCOSITY)
-    return float(pressure_of_head(head + N_BENDS * bend * velocity_head(speed), DENSITY))
+    return float((head + N_BENDS * bend * velocity_head(speed)) * DENSITY * GRAVITY)
 
 
 def test_flat_coil_of_the_book() -> None:

@@ -138,51 +138,6 @@ def area_for_drop(
 
 
 @elementwise
-@sourced("trade_wiring", where="CM = 10.75 I L / E, L out and back in feet, after ABYC E-11")
-def circular_mil_area_for_drop(
-    current: Number, cable_length: Number, voltage: Number, drop_share: Number = USUAL_DROP
-) -> Number:
-    """Copper area for a voltage drop by the American form, in square metres.
-
-    Parameters
-    ----------
-    current : number or array
-        Current. [A]
-    cable_length : number or array
-        Length of the cable one way. [m]
-    voltage : number or array
-        Volts at the supply. [V]
-    drop_share : number or array
-        Voltage drop over supply volts. [-]
-
-    Returns
-    -------
-    number or array
-        Copper area of one conductor. [m2]
-
-    Raises
-    ------
-    RangeError
-        If current or length are negative, the volts are not above zero, or the share lies
-        outside 0.001 to 0.5.
-
-    Notes
-    -----
-    The constant 10.75 ohm circular mil per foot is copper at about 29 degC.
-
-    Examples
-    --------
-    >>> round(circular_mil_area_for_drop(10.0, 10.5 * 0.3048, 12.0) / CIRCULAR_MIL, 1)
-    6270.8
-    """
-    require_not_negative(current=current, cable_length=cable_length)
-    require_positive(voltage=voltage)
-    require_between(0.001, 0.5, drop_share=drop_share)
-    feet = 2.0 * cable_length / _FOOT
-    return OHM_CIRCULAR_MIL_PER_FOOT * current * feet / (drop_share * voltage) * CIRCULAR_MIL
-
-
-@elementwise
 @sourced("astm_b258", where="diameter 0.127 mm times 92^((36 - gauge) / 39)")
 def awg_area(gauge: Number) -> Number:
     """Copper area of an American wire gauge.

@@ -18,34 +18,13 @@ from seaflow.base.tables import read_table
 _LEAST_RATIO = 1e-9
 
 
-def motor_types() -> tuple[str, ...]:
-    """Names of the motor types.
-
-    Returns
-    -------
-    tuple of text
-        The names. [text]
-
-    Raises
-    ------
-    Nothing
-        The table ships with the package.
-
-    Examples
-    --------
-    >>> motor_types()[0]
-    'unregulated dc'
-    """
-    return tuple(read_table("motors.toml"))
-
-
 def motor_data(motor_type: str) -> dict[str, Any]:
     """Row of the motor table.
 
     Parameters
     ----------
     motor_type : text
-        One of `motor_types()`. [text]
+        A type of the motor table. [text]
 
     Returns
     -------
@@ -84,7 +63,7 @@ def speed_ratio(
     Parameters
     ----------
     motor_type : text
-        One of `motor_types()`. [text]
+        A type of the motor table. [text]
     voltage_ratio : number or array
         Volts at the motor over rated volts. [-]
     frequency_ratio : number or array
@@ -165,7 +144,7 @@ def supply_current(
     Parameters
     ----------
     motor_type : text
-        One of `motor_types()`. [text]
+        A type of the motor table. [text]
     power : number or array
         Electric power drawn in this state. [W]
     voltage : number or array
@@ -216,7 +195,7 @@ def starting_current(motor_type: str, running_current: Number) -> tuple[Number, 
     Parameters
     ----------
     motor_type : text
-        One of `motor_types()`. [text]
+        A type of the motor table. [text]
     running_current : number or array
         Current at rated volts when running. [A]
 

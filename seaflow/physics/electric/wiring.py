@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from seaflow.base.measured import measured
-from seaflow.base.ranges import RangeError, require_positive
+from seaflow.base.ranges import RangeError
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
 from seaflow.physics.electric.copper import (
@@ -18,7 +18,6 @@ from seaflow.physics.electric.copper import (
     USUAL_DROP,
     area_for_drop,
     awg_area,
-    circular_mil_area_for_drop,
     copper_resistivity,
     voltage_drop,
 )
@@ -27,11 +26,9 @@ __all__ = [
     "ConductorSize",
     "area_for_drop",
     "awg_area",
-    "circular_mil_area_for_drop",
     "conductor_size",
     "conductor_sizes",
     "copper_resistivity",
-    "next_size_up",
     "voltage_drop",
 ]
 
@@ -155,39 +152,3 @@ def _area(row: dict[str, Any]) -> float:
     if "circular_mils" in row:
         return float(row["circular_mils"]) * CIRCULAR_MIL
     return float(awg_area(row["gauge"]))
-
-
-@sourced("own", where="first size in the list with at least the area")
-def next_size_up(conductor_area: float, system: str = "metric") -> str:
-    """Name of the smallest standard conductor with at least this area.
-
-    Parameters
-    ----------
-    conductor_area : number
-        Copper area of one conductor. [m2]
-    system : text
-        List of sizes: "metric", "awg" or "sae". [text]
-
-    Returns
-    -------
-    text
-        Name of the size. [text]
-
-    Raises
-    ------
-    RangeError
-        If the area is not above zero or no size is large enough.
-    KeyError
-        If there is no such list of sizes.
-
-    Examples
-    --------
-    >>> next_size_up(2.87e-6)
-    '4 mm2'
-    """
-    require_positive(conductor_area=conductor_area)
-    rows = conductor_sizes(system)
-    index = _first(rows, lambda row: row["area"] >= conductor_area)
-    if index == len(rows):
-        raise RangeError(f"no {system} conductor in the list is large enough")
-    return str(rows[index]["name"])

@@ -7,8 +7,6 @@ Depends on: base.
 
 from __future__ import annotations
 
-from math import pi
-
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
@@ -29,8 +27,6 @@ __all__ = [
     "corrugated_friction_factor",
     "darcy_friction_factor",
     "friction_factor_and_slope",
-    "head_gradient",
-    "hose_head_loss",
     "reynolds_number",
 ]
 
@@ -107,89 +103,6 @@ def darcy_friction_factor(reynolds_number: Number, relative_roughness: Number) -
     require_not_negative(reynolds_number=reynolds_number)
     require_between(0.0, 0.5, relative_roughness=relative_roughness)
     return friction_factor_and_slope(reynolds_number, relative_roughness)[0]
-
-
-@elementwise
-@sourced("own", "Darcy and Weisbach's law with the factor of this module")
-def head_gradient(
-    volume_flow: Number, bore: Number, roughness: Number, kinematic_viscosity: Number
-) -> Number:
-    """Head lost per metre of straight hose.
-
-    Parameters
-    ----------
-    volume_flow : number or array
-        Flow through the hose. [m3/s]
-    bore : number or array
-        Inside diameter. [m]
-    roughness : number or array
-        Height of the roughness of the wall. [m]
-    kinematic_viscosity : number or array
-        Kinematic viscosity of the water. [m2/s]
-
-    Returns
-    -------
-    number or array
-        Metres of that water per metre of hose. [-]
-
-    Raises
-    ------
-    RangeError
-        When flow or roughness is negative, or bore or viscosity is not above zero.
-
-    Examples
-    --------
-    >>> round(head_gradient(24e-3 / 60, 0.01905, 1e-5, 8.4265e-7), 4)
-    0.1295
-    """
-    require_not_negative(volume_flow=volume_flow, roughness=roughness)
-    require_positive(bore=bore, kinematic_viscosity=kinematic_viscosity)
-    speed = volume_flow / (0.25 * pi * bore**2)
-    factor = darcy_friction_factor(speed * bore / kinematic_viscosity, roughness / bore)
-    return factor / bore * speed**2 / (2.0 * GRAVITY)
-
-
-@elementwise
-@sourced("own", "Darcy and Weisbach's law with the factor of this module")
-def hose_head_loss(
-    volume_flow: Number,
-    bore: Number,
-    length: Number,
-    roughness: Number,
-    kinematic_viscosity: Number,
-) -> Number:
-    """Head lost to friction in a straight hose.
-
-    Parameters
-    ----------
-    volume_flow : number or array
-        Flow through the hose. [m3/s]
-    bore : number or array
-        Inside diameter. [m]
-    length : number or array
-        Length of the hose. [m]
-    roughness : number or array
-        Height of the roughness of the wall. [m]
-    kinematic_viscosity : number or array
-        Kinematic viscosity of the water. [m2/s]
-
-    Returns
-    -------
-    number or array
-        Head, in metres of that water. [m]
-
-    Raises
-    ------
-    RangeError
-        When flow, length or roughness is negative, or bore or viscosity is not above zero.
-
-    Examples
-    --------
-    >>> round(hose_head_loss(24e-3 / 60, 0.01905, 4.0, 1e-5, 8.4265e-7), 4)
-    0.5182
-    """
-    require_not_negative(length=length)
-    return length * head_gradient(volume_flow, bore, roughness, kinematic_viscosity)
 
 
 @elementwise

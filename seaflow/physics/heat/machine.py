@@ -154,45 +154,6 @@ def coefficient_of_performance(
 
 
 @elementwise
-@sourced("own", where="first law, and Carnot's law with a constant second-law efficiency")
-def heat_rejection_factor(rated_factor: Number, rated_lift: Number, lift: Number) -> Number:
-    """Heat rejected over capacity at another lift.
-
-    Parameters
-    ----------
-    rated_factor : number or array
-        Heat rejected over capacity at the rating point. [-]
-    rated_lift : number or array
-        Condensing less evaporating temperature at the rating point. [K]
-    lift : number or array
-        Condensing less evaporating temperature. [K]
-
-    Returns
-    -------
-    number or array
-        Heat rejected over capacity. [-]
-
-    Raises
-    ------
-    RangeError
-        If the rated factor is below one or the rated lift not above zero.
-
-    Notes
-    -----
-    The factor is one plus the inverse of the coefficient of performance, so its excess over one
-    grows with the lift. Below a lift of 8 K the value at 8 K is kept.
-
-    Examples
-    --------
-    >>> round(heat_rejection_factor(1.22, 35.0, 45.0), 3)
-    1.283
-    """
-    require_between(1.0, np.inf, rated_factor=rated_factor)
-    require_positive(rated_lift=rated_lift)
-    return 1.0 + (rated_factor - 1.0) / coefficient_of_performance(1.0, rated_lift, lift)
-
-
-@elementwise
 @sourced("ahri540", where="equation of ten coefficients, as copied in open heat pump models")
 def polynomial(
     coefficients: Coefficients, evaporating_temperature: Number, condensing_temperature: Number

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
-from seaflow.base.ranges import RangeError, require_between, require_not_negative
+from seaflow.base.ranges import require_between, require_not_negative
 from seaflow.base.sources import sourced
 from seaflow.physics.flow.velocities import velocity_head
 
@@ -63,102 +63,6 @@ def height_at_heel(
     require_between(-np.pi / 2, np.pi / 2, heel=heel, trim=trim)
     heeled = height * np.cos(heel) - starboard * np.sin(heel)
     return heeled * np.cos(trim) + (aft - midship) * np.sin(trim)
-
-
-@elementwise
-@sourced("own", where="same rotation, heeled the worse way")
-def immersion_at_heel(depth: Number, offset: Number, heel: Number) -> Number:
-    """Depth of a fitting below the heeled waterline, on the tack that lifts it.
-
-    Parameters
-    ----------
-    depth : number or array
-        Depth below the upright waterline. [m]
-    offset : number or array
-        Distance from the centreline, either side. [m]
-    heel : number or array
-        Heel, either way. [rad]
-
-    Returns
-    -------
-    number or array
-        Depth; negative means in the air. [m]
-
-    Raises
-    ------
-    RangeError
-        If the heel leaves a quarter turn.
-
-    Examples
-    --------
-    >>> round(immersion_at_heel(0.3, 0.5, 0.2618), 3)
-    0.16
-    """
-    require_between(-np.pi / 2, np.pi / 2, heel=heel)
-    immersion: Number = depth * np.cos(heel) - np.abs(offset) * np.sin(np.abs(heel))
-    return immersion
-
-
-@elementwise
-@sourced("own", where="the angle at which the point meets the waterline")
-def heel_at_waterline(height: Number, offset: Number) -> Number:
-    """Heel at which a fitting reaches the waterline: an outlet goes under, an intake comes out.
-
-    Parameters
-    ----------
-    height : number or array
-        Height above the upright waterline; for an intake below it the sign does not matter. [m]
-    offset : number or array
-        Distance from the centreline, either side. [m]
-
-    Returns
-    -------
-    number or array
-        Heel; a quarter turn for a fitting on the centreline. [rad]
-
-    Raises
-    ------
-    RangeError
-        If height and offset are both zero.
-
-    Examples
-    --------
-    >>> round(float(np.degrees(heel_at_waterline(0.1, 1.8))), 2)
-    3.18
-    """
-    if np.any((np.asarray(height) == 0) & (np.asarray(offset) == 0)):
-        raise RangeError("a point on the waterline at the centreline has no such heel")
-    angle: Number = np.arctan2(np.abs(height), np.abs(offset))
-    return angle
-
-
-@elementwise
-@sourced("own", where="a run athwartships reverses when the heel equals its slope")
-def reversing_heel(slope: Number) -> Number:
-    """Heel at which a run laid across the boat turns its slope round and traps air.
-
-    Parameters
-    ----------
-    slope : number or array
-        Rise over run, boat upright. [-]
-
-    Returns
-    -------
-    number or array
-        Heel. [rad]
-
-    Raises
-    ------
-    RangeError
-        If the slope is negative.
-
-    Examples
-    --------
-    >>> round(float(np.degrees(reversing_heel(0.10))), 1)
-    5.7
-    """
-    require_not_negative(slope=slope)
-    return np.arctan(slope)
 
 
 @elementwise

@@ -84,34 +84,3 @@ def head_of_pressure(pressure: Number, density: Number) -> Number:
     """
     require_positive(density=density)
     return pressure / (density * GRAVITY)
-
-
-@elementwise
-@sourced("own", "hydrostatics")
-def pressure_of_head(head: Number, density: Number) -> Number:
-    """Pressure at the foot of a column of water.
-
-    Parameters
-    ----------
-    head : number or array
-        Height of the column; may be negative. [m]
-    density : number or array
-        Density of the water. [kg/m3]
-
-    Returns
-    -------
-    number or array
-        Pressure difference. [Pa]
-
-    Raises
-    ------
-    RangeError
-        When the density is not above zero.
-
-    Examples
-    --------
-    >>> round(pressure_of_head(1.0, 1025.0), 1)
-    10051.8
-    """
-    require_positive(density=density)
-    return head * density * GRAVITY

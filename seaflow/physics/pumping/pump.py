@@ -14,7 +14,6 @@ from seaflow.base.ranges import require_between, require_not_negative, require_p
 from seaflow.base.sources import sourced
 from seaflow.physics.pumping.pump_curve import PumpCurve, curve_from_ends, curve_from_points
 from seaflow.physics.pumping.pump_power import (
-    affinity,
     air_factor,
     electric_power,
     electric_power_from_points,
@@ -23,7 +22,6 @@ from seaflow.physics.pumping.pump_power import (
 
 __all__ = [
     "PumpCurve",
-    "affinity",
     "air_factor",
     "curve_from_ends",
     "curve_from_points",

@@ -53,44 +53,6 @@ def hydraulic_power(volume_flow: Number, head: Number, density: Number) -> Numbe
 
 
 @elementwise
-@sourced("crane410", where="affinity laws, example 7.33")
-def affinity(
-    volume_flow: Number, head: Number, power: Number, speed_ratio: Number
-) -> tuple[Number, Number, Number]:
-    """Flow, head and power at another speed, at the same share of free flow.
-
-    Parameters
-    ----------
-    volume_flow : number or array
-        Flow at the first speed. [m3/s]
-    head : number or array
-        Head at the first speed. [m]
-    power : number or array
-        Power at the first speed. [W]
-    speed_ratio : number or array
-        New speed over first speed. [-]
-
-    Returns
-    -------
-    tuple of numbers or arrays
-        Flow, head and power at the new speed. [m3/s, m, W]
-
-    Raises
-    ------
-    RangeError
-        If a number is negative.
-
-    Examples
-    --------
-    >>> [round(value, 4) for value in affinity(1.0, 1.0, 1.0, 50 / 60)]
-    [0.8333, 0.6944, 0.5787]
-    """
-    require_not_negative(volume_flow=volume_flow, head=head, power=power, speed_ratio=speed_ratio)
-    square = speed_ratio * speed_ratio
-    return volume_flow * speed_ratio, head * square, power * square * speed_ratio
-
-
-@elementwise
 @sourced("trade_air", where="2 % air takes 12 %, 4 % takes 40 %", valid={"air_fraction": (0, 0.07)})
 def air_factor(air_fraction: Number) -> Number:
     """Share of the head that is left when air is drawn in with the water.

@@ -1,0 +1,60 @@
+"""What a check asks of several parts of the model at once, as one function that a row can name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from seaflow.base.arrays import Array, Number
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.model.build import Built, build_loop
+from seaflow.model.losses import Losses, Pipe
+from seaflow.model.pressures import loss_of
+from seaflow.physics.heat.compressor import Machine, capacity, heat_rejected
+from seaflow.physics.pumping.pump import curve_from_ends, head
+from seaflow.physics.pumping.pump_power import hydraulic_power
+
+
+def build_loops(case: Case, pumps: Mapping[str, PumpPart]) -> tuple[Built, ...]:
+    """Every loop of the case, with these pumps at its pump places, by name of place."""
+    return tuple(build_loop(case, found, pumps) for found in network.loops(case))
+
+
+def hose_head_loss(
+    volume_flow: Number,
+    bore: Number,
+    length: Number,
+    roughness: Number,
+    kinematic_viscosity: Number,
+) -> Array:
+    """Head lost in a straight hose, as the loop counts it."""
+    flow, bore = np.broadcast_arrays(np.atleast_1d(volume_flow), bore)
+    lost = loss_of(Losses(pipes=(Pipe(bore, length, roughness),)), flow, kinematic_viscosity)
+    return lost if np.ndim(volume_flow) or np.size(lost) > 1 else lost[0]
+
+
+def head_gradient(
+    volume_flow: Number, bore: Number, roughness: Number, kinematic_viscosity: Number
+) -> Array:
+    """Head lost in a metre of straight hose."""
+    return hose_head_loss(volume_flow, bore, 1.0, roughness, kinematic_viscosity)
+
+
+def heat_rejection_factor(rated_factor: float, rated_lift: float, lift: Array) -> Array:
+    """Heat rejected over capacity of a machine of this factor at another lift."""
+    machine = Machine(1.0, rated_factor - 1.0, rated_lift, evaporating_temperature=0.0)
+    return np.asarray(heat_rejected(machine, lift) / capacity(machine, lift))
+
+
+def at_another_speed(
+    volume_flow: float, head_at_first: float, power: float, speed_ratio: float
+) -> tuple[float, float]:
+    """Head and power in the water of a pump at another speed and the same share of free flow."""
+    curve = curve_from_ends(head_at_first / (1.0 - 0.5**1.8), 2.0 * volume_flow)
+    moved = volume_flow * speed_ratio
+    found = float(head(curve, moved, speed_ratio))
+    gain = hydraulic_power(moved, found, 1e3) / hydraulic_power(volume_flow, head_at_first, 1e3)
+    return found, float(power * gain)
