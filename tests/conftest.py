@@ -1,6 +1,10 @@
-"""Makes the helpers of the tests importable by name, since each test file is imported alone."""
+"""Makes the helpers of the tests and the makers of the docs importable by name.
+
+Each test file is imported alone.
+"""
 
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent / "helpers"))
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE / "helpers"), str(HERE.parent / "docs")]

@@ -9,8 +9,9 @@ import pkgutil
 import click
 
 import seaflow.physics
+from generator.docstrings import told
 from generator.text import ROOT, page, table
-from seaflow.base.sources import CITATIONS, source
+from seaflow.base.sources import CITATIONS, Citation, source
 from seaflow.base.tables import read_folder
 from seaflow.cli.main import main
 
@@ -31,27 +32,36 @@ def _load_physics() -> None:
 
 
 def functions() -> str:
-    """Return every formula with where it comes from."""
+    """Return every formula with what it takes, gives and refuses, and where it comes from."""
     _load_physics()
     modules: dict[str, list[tuple[str, ...]]] = {}
     for full, cited in sorted(CITATIONS.items()):
         module, _, name = full.rpartition(".")
-        doc = getattr(importlib.import_module(module), name).__doc__ or ""
-        valid = "; ".join(f"{key} {low:g} to {high:g}" for key, (low, high) in cited.valid.items())
-        link = f"[{cited.source}](sources.md#{cited.source})"
-        modules.setdefault(module, []).append(
-            (f"`{name}`", doc.partition("\n")[0], link, cited.where, valid)
-        )
+        modules.setdefault(module, []).append((f"`{name}`", *_row(module, name), *_cited(cited)))
+    head = ("function", "what it gives", "takes", "returns", "refuses", "source", "valid")
     blocks = []
     for module, rows in modules.items():
         words = (importlib.import_module(module).__doc__ or "").partition("\n")[0]
-        blocks += [f"## {module}\n", words + "\n"]
-        blocks.append(table(("function", "what it gives", "source", "where in it", "valid"), rows))
+        blocks += [f"## {module}\n", words + "\n", table(head, rows)]
     intro = """
-Every formula of the physics with its source, from the marks in the code. "own" is a derivation or
-a bridging choice of this project; the docstring of the function says which.
+Every formula of the physics with its source, from the marks and the docstrings in the code. A name
+is explained in the [glossary](glossary.md); a number may be an array, and arrays broadcast. "own"
+is a derivation or a bridging choice of this project; the docstring of the function says which.
 """
     return page("Functions and their sources", intro, *blocks)
+
+
+def _row(module: str, name: str) -> tuple[str, ...]:
+    found = told(getattr(importlib.import_module(module), name))
+    takes = ", ".join(f"{one} [{unit}]" for one, (unit, _) in found.takes.items())
+    gives = "" if found.gives is None else f"[{found.gives[0]}]: {found.gives[1]}"
+    refuses = "; ".join(f"{error}: {words}" for error, words in found.refuses)
+    return found.summary, takes, gives, refuses
+
+
+def _cited(cited: Citation) -> tuple[str, str]:
+    valid = "; ".join(f"{key} {low:g} to {high:g}" for key, (low, high) in cited.valid.items())
+    return f"[{cited.source}](sources.md#{cited.source}): {cited.where}", valid
 
 
 def sources() -> str:

@@ -28,7 +28,7 @@ from seaflow.model.make_elements import (
     point_of,
 )
 from seaflow.model.pressures import element_losses
-from seaflow.physics.flow.velocities import velocity, velocity_head
+from seaflow.physics.flow.fittings import velocity, velocity_head
 from seaflow.physics.hull.openings import head_of_pressure
 from seaflow.physics.water.seawater import Seawater, seawater
 

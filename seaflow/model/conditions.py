@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.arrays import Number
-from seaflow.physics.pumping.curves import Knots
+from seaflow.physics.pumping.pump_curve import Knots
 
 # Arrays of Knots run along the curve, not along the conditions.
 _WITHOUT_AXIS = (float, int, str, bool, Knots)

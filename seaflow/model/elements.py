@@ -9,10 +9,8 @@ import numpy as np
 from seaflow.base.arrays import Number
 from seaflow.model.conditions import Conditions
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
-from seaflow.physics.flow.fittings import barb_coefficient
+from seaflow.physics.flow.fittings import ball_valve_coefficient, barb_coefficient, velocity
 from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
-from seaflow.physics.flow.valves import ball_valve_coefficient
-from seaflow.physics.flow.velocities import velocity
 from seaflow.physics.heat.compressor import Machine
 from seaflow.physics.heat.heating import Heater
 from seaflow.physics.hull.heel import scoop_head

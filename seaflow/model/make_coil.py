@@ -14,8 +14,8 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
 from seaflow.model.losses import Pipe, Power
 from seaflow.model.make_elements import Maker, point_of
+from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.friction import coil_friction_multiplier, reynolds_number
-from seaflow.physics.flow.velocities import velocity
 from seaflow.physics.heat.compressor import Machine, Polynomials
 from seaflow.physics.heat.exchanger import (
     effectiveness,

@@ -31,10 +31,14 @@ from seaflow.model.elements import (
     Point,
     Pumping,
 )
-from seaflow.physics.flow.fittings import step_coefficient, transfer_coefficient
+from seaflow.physics.flow.fittings import (
+    step_coefficient,
+    swing_check_coefficient,
+    transfer_coefficient,
+    velocity,
+    velocity_head,
+)
 from seaflow.physics.flow.friction import corrugated_friction_factor, darcy_friction_factor
-from seaflow.physics.flow.valves import swing_check_coefficient
-from seaflow.physics.flow.velocities import velocity, velocity_head
 from seaflow.physics.hull.openings import head_of_pressure
 
 TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one

@@ -16,8 +16,8 @@ from seaflow.model.loop import Link
 from seaflow.model.losses import Losses
 from seaflow.model.point import OperatingPoint
 from seaflow.model.system import LinkLosses, Paths, assemble
+from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.suction import gauge_pressure
-from seaflow.physics.flow.velocities import velocity
 from seaflow.physics.pumping.pump import head_and_slope
 
 

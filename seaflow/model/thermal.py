@@ -19,9 +19,8 @@ from seaflow.model.elements import Coil
 from seaflow.model.heating import run_heating
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.point import TRIPS, UnitPoint
-from seaflow.physics.heat.compressor import balance
+from seaflow.physics.heat.compressor import balance, scaled
 from seaflow.physics.heat.exchanger import conductance
-from seaflow.physics.heat.machine import scaled
 from seaflow.physics.water.seawater import Seawater
 
 MOST_ROUNDS = 60

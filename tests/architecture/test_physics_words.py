@@ -4,26 +4,25 @@ from __future__ import annotations
 
 import importlib
 import inspect
-import re
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 import pytest
+from generator.docstrings import told
 from source_tree import ROOT, modules
 
 from seaflow.base import glossary
 from seaflow.base.sources import CITATIONS, citation
 from seaflow.base.tables import read_folder
 
-SECTIONS = ("Parameters", "Returns", "Raises", "Examples")
-ORDER = ("Parameters", "Returns", "Raises", "Notes", "Examples")
 # Look-ups of a packaged table: nothing is worked out, and each row of the table names its source.
 LOOK_UPS = {"conductor_sizes", "motor_data", "sound_names", "sound_row"}
 LOOK_UPS |= {"record"}
+# They take any numbers: a caller on a hot way has checked them, or there is nothing to take.
+NEVER_REFUSES = {"friction_factor_and_slope", "head_and_slope", "octave_frequencies"}
 SEEN = {"read", "second-hand", "memory"}
-_UNIT = re.compile(r"\[([^\[\]]+)\]$")
 
 
 @cache
@@ -35,49 +34,11 @@ def functions() -> dict[str, Callable[..., Any]]:
         if module.layer != "physics" or last.startswith("_"):
             continue
         for name, value in vars(importlib.import_module(module.name)).items():
-            if inspect.isfunction(value) and value.__module__ == module.name and told(name):
+            ours = inspect.isfunction(value) and value.__module__ == module.name
+            # what only refuses is worded like `base.ranges`
+            if ours and not name.startswith(("_", "require_")):
                 found[f"{module.name}.{name}"] = value
     return found
-
-
-def told(name: str) -> bool:
-    """Whether a name is public; what only refuses is worded like `base.ranges`."""
-    return not name.startswith(("_", "require_"))
-
-
-def sections(function: Callable[..., Any]) -> dict[str, list[str]]:
-    """The lines of each section of a docstring, in order."""
-    found: dict[str, list[str]] = {"Summary": []}
-    now = "Summary"
-    lines = (inspect.getdoc(function) or "").splitlines()
-    for number, line in enumerate(lines):
-        below = lines[number + 1] if number + 1 < len(lines) else ""
-        if line and below and set(below) == {"-"} and len(below) == len(line):
-            now = line
-            found[now] = []
-        elif not (line and set(line) == {"-"}):
-            found[now].append(line)
-    return found
-
-
-def entries(lines: list[str]) -> Iterator[tuple[str, str]]:
-    """Head and joined text of each entry of a section."""
-    head, text = "", []
-    for line in [*lines, ""]:
-        if line and not line.startswith(" "):
-            if head:
-                yield head, " ".join(text)
-            head, text = line, []
-        elif line:
-            text.append(line.strip())
-    if head:
-        yield head, " ".join(text)
-
-
-def parameters_of(function: Callable[..., Any]) -> dict[str, str]:
-    """Text of each parameter in the docstring of a function."""
-    told = entries(sections(function).get("Parameters", []))
-    return {name.strip(): text for head, text in told for name in head.split(":")[0].split(",")}
 
 
 @pytest.fixture(params=sorted(functions()))
@@ -89,38 +50,57 @@ def test_there_are_functions() -> None:
     assert len(functions()) > 50
 
 
-def test_docstring_has_its_sections_in_order(function) -> None:
-    found = sections(function)
-    expects = set(SECTIONS) - (set() if inspect.signature(function).parameters else {"Parameters"})
-    assert not expects - set(found), f"lacks {sorted(expects - set(found))}"
-    ours = [name for name in found if name in ORDER]
-    assert ours == sorted(ours, key=ORDER.index)
-    assert found["Summary"][0].endswith("."), "the first line is no sentence"
+def test_docstring_has_its_parts(function) -> None:
+    found = told(function)
+    assert found.summary.endswith("."), "the first sentence is none"
+    assert found.gives, "it does not say what it returns"
+    assert found.example, "it has no example"
+    assert found.refuses or function.__name__ in NEVER_REFUSES, "it does not say what it refuses"
+    assert not found.strange, f"lines that are none of its parts: {found.strange}"
 
 
 def test_every_parameter_is_told_with_the_unit_of_the_glossary(function) -> None:
-    told, taken = parameters_of(function), list(inspect.signature(function).parameters)
-    wrong = [f"{name} is not taken" for name in told if name not in taken]
+    takes, taken = told(function).takes, list(inspect.signature(function).parameters)
     known = set(glossary.names())
+    wrong = [f"{name} is not taken" for name in takes if name not in taken]
     for name in taken:
-        if name not in told:
+        if name not in takes:
             wrong.append(f"{name} is not told")
         elif name not in known:
             wrong.append(f"{name} is not in the glossary")
         else:
-            unit, found = glossary.glossary_entry(name).unit, _UNIT.search(told[name])
-            if found is None or found[1] != unit:
-                wrong.append(f"{name}: [{found[1] if found else ''}], in the glossary [{unit}]")
+            unit = glossary.glossary_entry(name).unit
+            if takes[name][0] != unit:
+                wrong.append(f"{name}: [{takes[name][0]}], in the glossary [{unit}]")
     assert not wrong, "; ".join(wrong)
 
 
-def test_what_it_returns_has_a_unit(function) -> None:
-    lacking = [
-        head
-        for head, text in entries(sections(function).get("Returns", []))
-        if not _UNIT.search(text)
+def test_every_parameter_has_a_shape(function) -> None:
+    """Annotations say what is a number or an array, and what is an array alone."""
+    assert not [
+        name
+        for name, one in inspect.signature(function).parameters.items()
+        if one.annotation is inspect.Parameter.empty
     ]
-    assert not lacking, f"no unit at the end of: {lacking}"
+
+
+BROKEN = '''
+def f(bore):
+    """Area of a bore.
+
+    bore: its width
+    returns [m2]: the area
+    """
+'''
+
+
+def test_a_line_out_of_shape_is_seen() -> None:
+    space: dict[str, Any] = {}
+    exec(BROKEN, space)
+    found = told(space["f"])
+    assert found.strange == ["bore: its width"]
+    assert found.gives == ("m2", "the area")
+    assert not found.example
 
 
 def test_it_names_its_source(function) -> None:

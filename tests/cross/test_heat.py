@@ -11,8 +11,6 @@ from seaflow.base.tables import read_table
 from seaflow.physics.heat import (
     compressor,
     exchanger,
-    machine,
-    nusselt,
     refrigerant,
     tubes,
 )
@@ -48,7 +46,7 @@ def test_turbulent_nusselt_is_gnielinskis() -> None:
         truth = [
             ht.turbulent_Gnielinski(Re=float(re), Pr=float(prandtl), fd=0.02) for re in REYNOLDS
         ]
-        ours = nusselt.turbulent_nusselt(REYNOLDS, float(prandtl), 0.02)
+        ours = tubes.turbulent_nusselt(REYNOLDS, float(prandtl), 0.02)
         np.testing.assert_allclose(ours, truth, rtol=ROUNDING)
 
 
@@ -60,7 +58,7 @@ def test_straight_nusselt_over_the_range() -> None:
             )
             for re in REYNOLDS
         ]
-        ours = nusselt.straight_nusselt(REYNOLDS, float(prandtl))
+        ours = tubes.straight_nusselt(REYNOLDS, float(prandtl))
         np.testing.assert_allclose(ours, truth, rtol=COLEBROOK_TOLERANCE)
         fast = REYNOLDS > 2e4
         np.testing.assert_allclose(ours[fast], np.array(truth)[fast], rtol=COLEBROOK_TOLERANCE_FAST)
@@ -70,11 +68,11 @@ def test_straight_nusselt_is_gnielinski_with_petukhovs_friction() -> None:
     for re in REYNOLDS:
         friction = (0.79 * np.log(re) - 1.64) ** -2
         truth = ht.turbulent_Gnielinski(Re=float(re), Pr=6.0, fd=float(friction))
-        assert nusselt.straight_nusselt(float(re), 6.0) == pytest.approx(truth, rel=ROUNDING)
+        assert tubes.straight_nusselt(float(re), 6.0) == pytest.approx(truth, rel=ROUNDING)
 
 
 def test_laminar_nusselt_is_that_of_a_wall_at_one_temperature() -> None:
-    assert nusselt.straight_nusselt(1000.0, 6.0) == pytest.approx(ht.laminar_T_const(), rel=1e-3)
+    assert tubes.straight_nusselt(1000.0, 6.0) == pytest.approx(ht.laminar_T_const(), rel=1e-3)
 
 
 @pytest.mark.parametrize("curvature", [0.03, 0.0635, 0.1])
@@ -82,8 +80,8 @@ def test_coil_nusselt_is_mori_and_nakayamas_when_turbulent(curvature: float) -> 
     for prandtl in PRANDTL:
         for re in np.geomspace(22000.0, 1.5e5, 12):
             truth = ht.helical_turbulent_Nu_Mori_Nakayama(float(re), float(prandtl), curvature, 1.0)
-            floor = float(nusselt.straight_nusselt(float(re), float(prandtl)))
-            ours = nusselt.coil_nusselt(float(re), float(prandtl), curvature)
+            floor = float(tubes.straight_nusselt(float(re), float(prandtl)))
+            ours = tubes.coil_nusselt(float(re), float(prandtl), curvature)
             assert ours == pytest.approx(max(truth, floor), rel=1e-12)
 
 
@@ -96,8 +94,8 @@ def test_coil_nusselt_lies_among_the_published_correlations(curvature: float) ->
     )
     for re in np.geomspace(22000.0, 1e5, 8):
         published = [coil(float(re), 5.0, curvature, 1.0) for coil in coils]
-        published.append(float(nusselt.straight_nusselt(float(re), 5.0)))
-        ours = nusselt.coil_nusselt(float(re), 5.0, curvature)
+        published.append(float(tubes.straight_nusselt(float(re), 5.0)))
+        ours = tubes.coil_nusselt(float(re), 5.0, curvature)
         assert min(published) * (1 - ROUNDING) <= ours <= max(published) * (1 + ROUNDING)
 
 
@@ -136,7 +134,7 @@ def cycle(name: str, condensing: float) -> tuple[float, float]:
 def test_machine_follows_a_cycle(name: str) -> None:
     rated_capacity, rated_power = cycle(name, 40.0)
     slope = refrigerant.record(name).capacity_slope
-    ours = machine.Machine(rated_capacity, rated_power, 40.0, capacity_slope=slope)
+    ours = compressor.Machine(rated_capacity, rated_power, 40.0, capacity_slope=slope)
     for condensing in np.arange(30.0, 55.1, 5.0):
         truth_capacity, truth_power = cycle(name, float(condensing))
         got = compressor.capacity(ours, float(condensing))
@@ -158,15 +156,15 @@ def test_stored_slopes_are_those_of_the_cycle(name: str) -> None:
 
 # --- the balance ------------------------------------------------------------------------------
 
-MACHINE = machine.Machine(4689.0, 1340.0, 40.0, power_to_refrigerant=0.9, capacity_slope=-0.011)
-POLYNOMIALS = machine.Polynomials(
+MACHINE = compressor.Machine(4689.0, 1340.0, 40.0, power_to_refrigerant=0.9, capacity_slope=-0.011)
+POLYNOMIALS = compressor.Polynomials(
     capacity=(5900.0, 190.0, -38.0, 2.0, -1.2, -0.25, 0.01, -0.01, 0.0, 0.0),
     power=(420.0, -9.0, 15.0, -0.1, 0.2, 0.12, 0.0, 0.0, 0.0, 0.0006),
 )
-POLYNOMIAL_MACHINE = machine.Machine(4689.0, 1340.0, 40.0, polynomials=POLYNOMIALS)
+POLYNOMIAL_MACHINE = compressor.Machine(4689.0, 1340.0, 40.0, polynomials=POLYNOMIALS)
 
 
-def bisect(unit: machine.Machine, inlet: float, uptake: float, load: float) -> float:
+def bisect(unit: compressor.Machine, inlet: float, uptake: float, load: float) -> float:
     """Return the balance by halving the bracket from the inlet to 120 K above it."""
     low, high = inlet, inlet + 120.0
     while high - low > BISECTION_TOLERANCE:
@@ -179,7 +177,7 @@ def bisect(unit: machine.Machine, inlet: float, uptake: float, load: float) -> f
 
 
 @pytest.mark.parametrize("unit", [MACHINE, POLYNOMIAL_MACHINE], ids=["closed form", "polynomial"])
-def test_balance_is_that_of_a_bisection(unit: machine.Machine) -> None:
+def test_balance_is_that_of_a_bisection(unit: compressor.Machine) -> None:
     generator = np.random.default_rng(20)
     for _ in range(300):
         inlet, rate = generator.uniform(-1.5, 38.0), 10.0 ** generator.uniform(1.7, 4.0)
@@ -207,4 +205,4 @@ def test_polynomial_is_numpys() -> None:
     )
     suction, discharge = np.meshgrid(np.linspace(-10, 15, 6), np.linspace(25, 65, 9))
     truth = np.polynomial.polynomial.polyval2d(suction, discharge, table)
-    np.testing.assert_allclose(machine.polynomial(c, suction, discharge), truth, rtol=1e-12)
+    np.testing.assert_allclose(compressor.polynomial(c, suction, discharge), truth, rtol=1e-12)

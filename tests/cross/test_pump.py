@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from seaflow.physics.pumping.curves import Knots
 from seaflow.physics.pumping.pump import (
     curve_from_ends,
     curve_from_points,
     head,
     head_and_slope,
 )
+from seaflow.physics.pumping.pump_curve import Knots
 
 SAME_FORMULA = 1e-12  # both routes evaluate the same cubic in double precision
 DIFFERENCE_RATIO = 1e-6  # error of a central difference over this step

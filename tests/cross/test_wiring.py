@@ -7,8 +7,8 @@ import itertools
 import numpy as np
 import pytest
 
-from seaflow.physics.electric.copper import CIRCULAR_MIL
 from seaflow.physics.electric.wiring import (
+    CIRCULAR_MIL,
     awg_area,
     conductor_size,
     conductor_sizes,

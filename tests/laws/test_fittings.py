@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import RangeError
-from seaflow.physics.flow import fittings, junctions, screens, valves
+from seaflow.physics.flow import fittings, junctions, screens
 from seaflow.physics.hull import openings
 
 BORES = st.floats(0.006, 0.1)
@@ -55,12 +55,12 @@ def test_narrower_barb_costs_more():
 
 def test_ball_valve_closes_steeply_and_without_end():
     share = np.linspace(1e-3, 1.0, 500)
-    loss = valves.ball_valve_coefficient(share)
+    loss = fittings.ball_valve_coefficient(share)
     assert np.all(np.diff(loss) < 0)
     assert np.all(np.isfinite(loss))
-    assert valves.ball_valve_coefficient(0.1) > 1000
+    assert fittings.ball_valve_coefficient(0.1) > 1000
     # below a third open the logarithm carries on as straight as before
-    slopes = np.diff(np.log(valves.ball_valve_coefficient(np.array([0.1, 0.2, 0.3, 0.4, 0.5]))))
+    slopes = np.diff(np.log(fittings.ball_valve_coefficient(np.array([0.1, 0.2, 0.3, 0.4, 0.5]))))
     assert np.allclose(slopes, slopes[0], rtol=1e-12, atol=0)
 
 

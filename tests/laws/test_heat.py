@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
-from seaflow.physics.heat import compressor, exchanger, machine, nusselt, tubes
-from seaflow.physics.heat.machine import LEAST_LIFT, Machine, Polynomials
+from seaflow.physics.heat import compressor, exchanger, tubes
+from seaflow.physics.heat.compressor import LEAST_LIFT, Machine, Polynomials
 
 HEAT_TOLERANCE = 1e-9  # share of the heat; the closed form solves to rounding
 PLAIN = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.011)
@@ -130,7 +130,7 @@ def test_second_law_efficiency_is_constant_above_the_least_lift() -> None:
 
 def test_below_the_least_lift_performance_is_held() -> None:
     lifts = np.array([-5.0, 0.0, LEAST_LIFT])
-    performance = machine.coefficient_of_performance(3.5, 33.0, lifts)
+    performance = compressor.coefficient_of_performance(3.5, 33.0, lifts)
     assert len(set(performance)) == 1
 
 
@@ -183,7 +183,7 @@ def test_rise_times_rate_is_the_heat() -> None:
 def test_nusselt_rises_without_jumps(prandtl: float) -> None:
     reynolds = np.geomspace(100.0, 1e5, 4000)
     for curvature in (0.0, 0.02, 0.0635, 0.2):
-        values = nusselt.coil_nusselt(reynolds, prandtl, curvature)
+        values = tubes.coil_nusselt(reynolds, prandtl, curvature)
         assert np.all(np.diff(values) >= -1e-12)
         # the steepest step is that of the blend from laminar to turbulent straight flow
         assert np.max(np.diff(values) / values[:-1]) < 0.03
@@ -191,10 +191,10 @@ def test_nusselt_rises_without_jumps(prandtl: float) -> None:
 
 def test_a_coil_is_never_worse_than_a_straight_tube() -> None:
     reynolds = np.geomspace(100.0, 1e5, 200)
-    straight = nusselt.straight_nusselt(reynolds, 6.0)
-    np.testing.assert_array_equal(nusselt.coil_nusselt(reynolds, 6.0, 0.0), straight)
+    straight = tubes.straight_nusselt(reynolds, 6.0)
+    np.testing.assert_array_equal(tubes.coil_nusselt(reynolds, 6.0, 0.0), straight)
     for curvature in np.linspace(1e-6, 0.3, 40):
-        assert np.all(nusselt.coil_nusselt(reynolds, 6.0, float(curvature)) >= straight)
+        assert np.all(tubes.coil_nusselt(reynolds, 6.0, float(curvature)) >= straight)
 
 
 def test_wall_is_a_thin_plate_in_the_limit() -> None:
@@ -228,17 +228,17 @@ REFUSED = {
     "negative scale": lambda: exchanger.conductance(700.0, 1.0, 0.5, -1e-5),
     "negative volume flow": lambda: exchanger.capacity_rate(-1e-4, 1020.0, 4000.0),
     "rise of still water": lambda: exchanger.temperature_rise(5e3, 0.0),
-    "laminar as turbulent": lambda: nusselt.turbulent_nusselt(500.0, 6.0, 0.03),
-    "negative Reynolds number": lambda: nusselt.straight_nusselt(-1.0, 6.0),
-    "Prandtl number of zero": lambda: nusselt.straight_nusselt(1e4, 0.0),
-    "gas in a coil": lambda: nusselt.coil_nusselt(1e4, 0.7, 0.05),
-    "coil of one bore": lambda: nusselt.coil_nusselt(1e4, 6.0, 1.0),
+    "laminar as turbulent": lambda: tubes.turbulent_nusselt(500.0, 6.0, 0.03),
+    "negative Reynolds number": lambda: tubes.straight_nusselt(-1.0, 6.0),
+    "Prandtl number of zero": lambda: tubes.straight_nusselt(1e4, 0.0),
+    "gas in a coil": lambda: tubes.coil_nusselt(1e4, 0.7, 0.05),
+    "coil of one bore": lambda: tubes.coil_nusselt(1e4, 6.0, 1.0),
     "coil inside its tube": lambda: tubes.film_coefficient(1e-4, 0.01, 0.01, 1e-6, 0.6, 6.0),
     "tube inside out": lambda: tubes.wall_resistance(0.02, 0.01, 1.0, 40.0),
     "no film": lambda: tubes.tube_conductance(0.0, 1.0, 1.0, 1.0, 0.0, 0.0),
     "negative fouling": lambda: tubes.tube_conductance(1.0, 1.0, 1.0, 1.0, 0.0, -1.0),
-    "performance of zero": lambda: machine.coefficient_of_performance(0.0, 33.0, 30.0),
-    "nine coefficients": lambda: machine.polynomial((1.0,) * 9, 7.0, 40.0),
+    "performance of zero": lambda: compressor.coefficient_of_performance(0.0, 33.0, 30.0),
+    "nine coefficients": lambda: compressor.polynomial((1.0,) * 9, 7.0, 40.0),
     "nine coefficients in a machine": lambda: Polynomials((1.0,) * 9, (1.0,) * 10),
     "load above one": lambda: compressor.capacity(PLAIN, 40.0, 1.1),
     "load below zero": lambda: compressor.power(POLYNOMIAL, 40.0, -0.1),

@@ -11,7 +11,7 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
-from seaflow.physics.heat.machine import LEAST_LIFT, polynomial
+from seaflow.physics.heat.compressor import LEAST_LIFT, polynomial
 from seaflow.physics.heat.refrigerant import (
     critical_temperature,
     find,

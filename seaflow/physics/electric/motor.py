@@ -1,7 +1,4 @@
-"""Pump motors: speed and current when volts or frequency are not as rated.
-
-Depends on: base.
-"""
+"""Pump motors: speed and current when volts or frequency are not as rated."""
 
 from __future__ import annotations
 
@@ -21,23 +18,10 @@ _LEAST_RATIO = 1e-9
 def motor_data(motor_type: str) -> dict[str, Any]:
     """Row of the motor table.
 
-    Parameters
-    ----------
-    motor_type : text
-        A type of the motor table. [text]
+    motor_type [text]: a type of the motor table
+    returns [text]: the row
+    raises KeyError: there is no such type; the message lists the near match
 
-    Returns
-    -------
-    dict
-        The row. [text]
-
-    Raises
-    ------
-    KeyError
-        If there is no such type; the message lists the near match.
-
-    Examples
-    --------
     >>> motor_data("induction ac")["law"]
     'slip'
     """
@@ -60,38 +44,20 @@ def speed_ratio(
 ) -> Number:
     """Speed of a pump motor over its rated speed.
 
-    Parameters
-    ----------
-    motor_type : text
-        A type of the motor table. [text]
-    voltage_ratio : number or array
-        Volts at the motor over rated volts. [-]
-    frequency_ratio : number or array
-        Frequency over rated frequency; no matter to a DC motor. [-]
-    minimum_voltage_ratio : number or array
-        Voltage ratio below which the motor stops; the table's figure for the type if left out. [-]
+    motor_type [text]: a type of the motor table
+    voltage_ratio [-]
+    frequency_ratio [-]: frequency over rated frequency; no matter to a DC motor
+    minimum_voltage_ratio [-]: voltage ratio below which the motor stops; the table's figure for the
+        type if left out
+    returns [-]: speed over rated speed; 0 below the least volts
+    raises RangeError: a ratio is negative or above 3
+    raises KeyError: there is no such motor type
 
-    Returns
-    -------
-    number or array
-        Speed over rated speed; 0 below the least volts. [-]
-
-    Raises
-    ------
-    RangeError
-        If a ratio is negative or above 3.
-    KeyError
-        If there is no such motor type.
-
-    Notes
-    -----
     Unregulated DC follows the volts. Regulated DC holds its speed. A synchronous motor follows
     the frequency. An induction motor follows the frequency less its slip; the pump's torque goes
     with frequency squared and the motor's with (volts over frequency) squared, so the slip goes
     with frequency^4 / volts^2, on the straight part of the torque curve. The bridging is ours.
 
-    Examples
-    --------
     >>> round(speed_ratio("induction ac", 0.9, 1.0), 3)
     0.988
     """
@@ -141,39 +107,20 @@ def supply_current(
 ) -> Number:
     """Current a running pump motor draws.
 
-    Parameters
-    ----------
-    motor_type : text
-        A type of the motor table. [text]
-    power : number or array
-        Electric power drawn in this state. [W]
-    voltage : number or array
-        Rated volts. [V]
-    power_factor : number or array
-        Power over volts times amperes; the table's figure if left out, no matter to DC. [-]
-    voltage_ratio : number or array
-        Volts at the motor over rated volts. [-]
+    motor_type [text]: a type of the motor table
+    power [W]: electric power drawn in this state
+    voltage [V]: rated volts
+    power_factor [-]: power over volts times amperes; the table's figure if left out, no matter to
+        DC
+    voltage_ratio [-]
+    returns [A]: current; 0 without volts
+    raises RangeError: the power is negative, the volts are not above zero, or the power factor lies
+        outside 0.1 to 1
+    raises KeyError: there is no such motor type
 
-    Returns
-    -------
-    number or array
-        Current; 0 without volts. [A]
-
-    Raises
-    ------
-    RangeError
-        If the power is negative, the volts are not above zero, or the power factor lies
-        outside 0.1 to 1.
-    KeyError
-        If there is no such motor type.
-
-    Notes
-    -----
     An induction motor keeps its power at low volts, so its current rises; an unregulated DC motor
     slows, and the power given must already be the lower one.
 
-    Examples
-    --------
     >>> round(supply_current("induction ac", 110.0, 115.0, 0.7, 0.9), 3)
     1.518
     """
@@ -192,27 +139,12 @@ def supply_current(
 def starting_current(motor_type: str, running_current: Number) -> tuple[Number, Number]:
     """Band of the current at the moment of starting.
 
-    Parameters
-    ----------
-    motor_type : text
-        A type of the motor table. [text]
-    running_current : number or array
-        Current at rated volts when running. [A]
+    motor_type [text]: a type of the motor table
+    running_current [A]: current at rated volts when running
+    returns [A]: least and most
+    raises RangeError: the current is negative
+    raises KeyError: there is no such motor type
 
-    Returns
-    -------
-    tuple of numbers or arrays
-        Least and most. [A]
-
-    Raises
-    ------
-    RangeError
-        If the current is negative.
-    KeyError
-        If there is no such motor type.
-
-    Examples
-    --------
     >>> [round(value, 1) for value in starting_current("induction ac", 1.4)]
     [4.2, 8.4]
     """

@@ -1,7 +1,4 @@
-"""Cable to the pump: standard conductor sizes.
-
-Depends on: base, copper.
-"""
+"""Cable to the pump: copper, the drop along it, and standard conductor sizes."""
 
 from __future__ import annotations
 
@@ -9,28 +6,108 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
+from seaflow.base.arrays import Number, elementwise
 from seaflow.base.measured import measured
-from seaflow.base.ranges import RangeError
+from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
-from seaflow.physics.electric.copper import (
-    CIRCULAR_MIL,
-    USUAL_DROP,
-    area_for_drop,
-    awg_area,
-    copper_resistivity,
-    voltage_drop,
-)
 
-__all__ = [
-    "ConductorSize",
-    "area_for_drop",
-    "awg_area",
-    "conductor_size",
-    "conductor_sizes",
-    "copper_resistivity",
-    "voltage_drop",
-]
+COPPER_AT_20 = 1e-6 / 58.0  # ohm m
+COPPER_PER_KELVIN = 0.00393  # at 20 degC
+CIRCULAR_MIL = 0.25 * np.pi * (0.0254e-3) ** 2  # m2
+OHM_CIRCULAR_MIL_PER_FOOT = 10.75
+USUAL_DROP = 0.03
+_FOOT = 0.3048
+
+
+@elementwise
+@sourced("iec60028", where="1/58 ohm mm2/m at 20 degC, 0.00393 per kelvin")
+def copper_resistivity(conductor_temperature: Number) -> Number:
+    """Resistivity of copper wire.
+
+    conductor_temperature [degC]
+    returns [ohm m]: resistivity
+    raises RangeError: the temperature lies outside -40 to 150 degC
+
+    >>> round(1e8 * copper_resistivity(20.0), 4)
+    1.7241
+    """
+    require_between(-40.0, 150.0, conductor_temperature=conductor_temperature)
+    return COPPER_AT_20 * (1.0 + COPPER_PER_KELVIN * (conductor_temperature - 20.0))
+
+
+@elementwise
+@sourced("iec60028", where="Ohm's law over the wire out and back")
+def voltage_drop(
+    current: Number,
+    cable_length: Number,
+    conductor_area: Number,
+    conductor_temperature: Number = 20.0,
+) -> Number:
+    """Voltage lost in a cable, out and back.
+
+    current [A]: current
+    cable_length [m]: length of the cable one way; the wire back is counted here
+    conductor_area [m2], conductor_temperature [degC]
+    returns [V]: voltage drop
+    raises RangeError: current or length are negative, or the area is not above zero
+
+    >>> round(voltage_drop(5.0, 6.0, 2.5e-6), 3)
+    0.414
+    """
+    require_not_negative(current=current, cable_length=cable_length)
+    require_positive(conductor_area=conductor_area)
+    resistivity = copper_resistivity(conductor_temperature)
+    return 2.0 * cable_length * current * resistivity / conductor_area
+
+
+@elementwise
+@sourced("iec60028", where="Ohm's law solved for the area")
+def area_for_drop(
+    current: Number,
+    cable_length: Number,
+    voltage: Number,
+    drop_share: Number = USUAL_DROP,
+    conductor_temperature: Number = 20.0,
+) -> Number:
+    """Copper area that keeps the voltage drop to a share of the supply.
+
+    current [A]: current
+    cable_length [m]: length of the cable one way
+    voltage [V]: volts at the supply
+    drop_share [-]: voltage drop over supply volts
+    conductor_temperature [degC]
+    returns [m2]: copper area of one conductor
+    raises RangeError: current or length are negative, the volts are not above zero, or the share
+        lies outside 0.001 to 0.5
+
+    >>> round(1e6 * area_for_drop(5.0, 6.0, 12.0), 2)
+    2.87
+    """
+    require_not_negative(current=current, cable_length=cable_length)
+    require_positive(voltage=voltage)
+    require_between(0.001, 0.5, drop_share=drop_share)
+    resistivity = copper_resistivity(conductor_temperature)
+    return 2.0 * cable_length * current * resistivity / (drop_share * voltage)
+
+
+@elementwise
+@sourced("astm_b258", where="diameter 0.127 mm times 92^((36 - gauge) / 39)")
+def awg_area(gauge: Number) -> Number:
+    """Copper area of an American wire gauge.
+
+    gauge [-]: gauge number; 0 for 1/0, -1 for 2/0
+    returns [m2]: copper area
+    raises RangeError: the gauge lies outside -3 (4/0) to 40
+
+    >>> round(1e6 * awg_area(12), 3)
+    3.309
+    """
+    require_between(-3.0, 40.0, gauge=gauge)
+    diameter = 0.127e-3 * 92.0 ** ((36.0 - gauge) / 39.0)
+    return 0.25 * np.pi * diameter**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,40 +133,20 @@ def conductor_size(
 ) -> ConductorSize:
     """Smallest standard conductor for a pump: drop, current and least size all kept.
 
-    Parameters
-    ----------
-    current : number
-        Current. [A]
-    cable_length : number
-        Length of the cable one way. [m]
-    voltage : number
-        Volts at the supply. [V]
-    drop_share : number
-        Voltage drop over supply volts. [-]
-    conductor_temperature : number
-        Temperature of the copper: 30 degC in the open, 60 degC in an engine space. [degC]
-    system : text
-        List of sizes: "metric", "awg" or "sae". [text]
+    current [A]: current
+    cable_length [m]: length of the cable one way
+    voltage [V]: volts at the supply
+    drop_share [-]: voltage drop over supply volts
+    conductor_temperature [degC]: temperature of the copper: 30 degC in the open, 60 degC in an
+        engine space
+    system [text]: list of sizes: "metric", "awg" or "sae"
+    returns [text]: size, area, what decided it, and its drop
+    raises RangeError: a number is out of range, or no size in the list is large enough
+    raises KeyError: there is no such list of sizes
 
-    Returns
-    -------
-    ConductorSize
-        Size, area, what decided it, and its drop. [text]
-
-    Raises
-    ------
-    RangeError
-        If a number is out of range, or no size in the list is large enough.
-    KeyError
-        If there is no such list of sizes.
-
-    Notes
-    -----
     The currents allowed are the lower columns of older tables; check the current edition of
     ISO 13297 or ABYC E-11, and lower them for bundles.
 
-    Examples
-    --------
     >>> conductor_size(5.0, 6.0, 12.0).name
     '4 mm2'
     """
@@ -120,23 +177,10 @@ def _first(rows: list[dict[str, Any]], fits: Callable[[dict[str, Any]], bool]) -
 def conductor_sizes(system: str) -> list[dict[str, Any]]:
     """Standard conductors, smallest first: name, area, ampacity, and whether a pump may use it.
 
-    Parameters
-    ----------
-    system : text
-        List of sizes: "metric", "awg" or "sae". [text]
+    system [text]: list of sizes: "metric", "awg" or "sae"
+    returns [text]: one row a size
+    raises KeyError: there is no such list of sizes
 
-    Returns
-    -------
-    list of dict
-        One row a size. [text]
-
-    Raises
-    ------
-    KeyError
-        If there is no such list of sizes.
-
-    Examples
-    --------
     >>> conductor_sizes("awg")[0]["name"]
     '18 AWG'
     """

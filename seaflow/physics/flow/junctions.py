@@ -2,7 +2,6 @@
 
 The correlations come from the open library `fluids`, one point at a time. The model of a loop
 does not use them: see the notes of each function.
-Depends on: base.
 """
 
 from __future__ import annotations
@@ -37,39 +36,20 @@ def converging_run_coefficient(
 ) -> Number:
     """Loss of the water that goes straight on where another stream joins it.
 
-    Parameters
-    ----------
-    run_bore : number or array
-        Inside diameter of the straight way, before and after. [m]
-    branch_bore : number or array
-        Inside diameter of the branch, not wider than the run. [m]
-    run_flow : number or array
-        Flow that arrives along the run. [m3/s]
-    branch_flow : number or array
-        Flow that joins from the branch. [m3/s]
-    branch_angle : number or array
-        Angle of the branch to the run; a right angle is a tee. [rad]
+    run_bore [m]: inside diameter of the straight way, before and after
+    branch_bore [m]: inside diameter of the branch, not wider than the run
+    run_flow [m3/s]: flow that arrives along the run
+    branch_flow [m3/s]: flow that joins from the branch
+    branch_angle [rad]
+    returns [-]: loss coefficient on the velocity of both flows together in the run
+    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
+        negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the velocity of both flows together in the run. [-]
-
-    Raises
-    ------
-    RangeError
-        When a bore is not above zero, the branch is wider than the run, a flow is negative, both
-        are zero, or the angle lies outside 30 to 90 degrees.
-
-    Notes
-    -----
     The model of a loop gives each leg of a tee a constant coefficient on its own flow instead, so
     that its loss rises with its flow and the division of the flow has one answer. In a tee of
     equal bores the two differ by up to two velocity heads of the joint flow: the model is the
     dearer one for a large leg, and misses up to one velocity head where a small branch leaves.
 
-    Examples
-    --------
     >>> round(converging_run_coefficient(0.0195, 0.0195, 3e-4, 1e-4), 3)
     0.325
     """
@@ -90,37 +70,18 @@ def converging_branch_coefficient(
 ) -> Number:
     """Loss of the water that joins another stream from the side; a gain where it is drawn along.
 
-    Parameters
-    ----------
-    run_bore : number or array
-        Inside diameter of the straight way, before and after. [m]
-    branch_bore : number or array
-        Inside diameter of the branch, not wider than the run. [m]
-    run_flow : number or array
-        Flow that arrives along the run. [m3/s]
-    branch_flow : number or array
-        Flow that joins from the branch. [m3/s]
-    branch_angle : number or array
-        Angle of the branch to the run; a right angle is a tee. [rad]
+    run_bore [m]: inside diameter of the straight way, before and after
+    branch_bore [m]: inside diameter of the branch, not wider than the run
+    run_flow [m3/s]: flow that arrives along the run
+    branch_flow [m3/s]: flow that joins from the branch
+    branch_angle [rad]
+    returns [-]: loss coefficient on the velocity of both flows together in the run; may be negative
+    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
+        negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the velocity of both flows together in the run; may be negative. [-]
-
-    Raises
-    ------
-    RangeError
-        When a bore is not above zero, the branch is wider than the run, a flow is negative, both
-        are zero, or the angle lies outside 30 to 90 degrees.
-
-    Notes
-    -----
     A negative value is right: the faster stream gives the slower one a push. The model of a loop
     takes a constant instead; see `converging_run_coefficient`.
 
-    Examples
-    --------
     >>> round(converging_branch_coefficient(0.0195, 0.0195, 3e-4, 1e-4), 4)
     -0.0422
     """
@@ -141,36 +102,17 @@ def diverging_run_coefficient(
 ) -> Number:
     """Loss of the water that goes straight on where part of the stream turns off.
 
-    Parameters
-    ----------
-    run_bore : number or array
-        Inside diameter of the straight way, before and after. [m]
-    branch_bore : number or array
-        Inside diameter of the branch, not wider than the run. [m]
-    run_flow : number or array
-        Flow that goes straight on. [m3/s]
-    branch_flow : number or array
-        Flow that turns off into the branch. [m3/s]
-    branch_angle : number or array
-        Angle of the branch to the run; a right angle is a tee. [rad]
+    run_bore [m]: inside diameter of the straight way, before and after
+    branch_bore [m]: inside diameter of the branch, not wider than the run
+    run_flow [m3/s]: flow that goes straight on
+    branch_flow [m3/s]: flow that turns off into the branch
+    branch_angle [rad]
+    returns [-]: loss coefficient on the velocity of both flows together in the run; may be negative
+    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
+        negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the velocity of both flows together in the run; may be negative. [-]
-
-    Raises
-    ------
-    RangeError
-        When a bore is not above zero, the branch is wider than the run, a flow is negative, both
-        are zero, or the angle lies outside 30 to 90 degrees.
-
-    Notes
-    -----
     The model of a loop takes a constant instead; see `converging_run_coefficient`.
 
-    Examples
-    --------
     >>> round(diverging_run_coefficient(0.0195, 0.0195, 4e-4, 2.5e-4), 4)
     -0.0683
     """
@@ -191,36 +133,17 @@ def diverging_branch_coefficient(
 ) -> Number:
     """Loss of the water that turns off into a branch.
 
-    Parameters
-    ----------
-    run_bore : number or array
-        Inside diameter of the straight way, before and after. [m]
-    branch_bore : number or array
-        Inside diameter of the branch, not wider than the run. [m]
-    run_flow : number or array
-        Flow that goes straight on. [m3/s]
-    branch_flow : number or array
-        Flow that turns off into the branch. [m3/s]
-    branch_angle : number or array
-        Angle of the branch to the run; a right angle is a tee. [rad]
+    run_bore [m]: inside diameter of the straight way, before and after
+    branch_bore [m]: inside diameter of the branch, not wider than the run
+    run_flow [m3/s]: flow that goes straight on
+    branch_flow [m3/s]: flow that turns off into the branch
+    branch_angle [rad]
+    returns [-]: loss coefficient on the velocity of both flows together in the run
+    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
+        negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the velocity of both flows together in the run. [-]
-
-    Raises
-    ------
-    RangeError
-        When a bore is not above zero, the branch is wider than the run, a flow is negative, both
-        are zero, or the angle lies outside 30 to 90 degrees.
-
-    Notes
-    -----
     The model of a loop takes a constant instead; see `converging_run_coefficient`.
 
-    Examples
-    --------
     >>> round(diverging_branch_coefficient(0.0195, 0.0195, 2e-4, 2e-4), 3)
     1.156
     """

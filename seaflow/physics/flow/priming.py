@@ -1,7 +1,4 @@
-"""Air in a suction: how long a pump that moves air needs to draw water up, and how far it can.
-
-Depends on: base.
-"""
+"""Air in a suction: how long a pump that moves air needs to draw water up, and how far it can."""
 
 from __future__ import annotations
 
@@ -26,32 +23,15 @@ def priming_time(
 ) -> Number:
     """Time a pump takes to draw water up through an air-filled suction and fill it.
 
-    Parameters
-    ----------
-    air_volume : number or array
-        Air between the water and the pump. [m3]
-    area : number or array
-        Clear area of the pipe that rises. [m2]
-    suction_lift : number or array
-        Height over which the water is drawn; times the area no more than the air. [m]
-    air_rate : number or array
-        Air the pump moves, as volume at its inlet. [m3/s]
-    density : number or array
-        Density of the water. [kg/m3]
+    air_volume [m3]: air between the water and the pump
+    area [m2]: clear area of the pipe that rises
+    suction_lift [m]: height over which the water is drawn; times the area no more than the air
+    air_rate [m3/s]
+    density [kg/m3]: density of the water
+    returns [s]: time
+    raises RangeError: volume or lift is negative, area, rate or density not above zero, or the lift
+        reaches the height of the atmosphere
 
-    Returns
-    -------
-    number or array
-        Time. [s]
-
-    Raises
-    ------
-    RangeError
-        If volume or lift is negative, area, rate or density not above zero, or the lift reaches
-        the height of the atmosphere.
-
-    Examples
-    --------
     >>> round(priming_time(1.4726e-3, 4.909e-4, 1.0, 10.0 / 60e3), 1)
     9.6
     """
@@ -71,31 +51,14 @@ def lift_in_time(
 ) -> Number:
     """Greatest lift to which a pump draws water within a time, through an air-filled suction.
 
-    Parameters
-    ----------
-    air_volume : number or array
-        Air between the water and the pump. [m3]
-    area : number or array
-        Clear area of the pipe that rises. [m2]
-    air_rate : number or array
-        Air the pump moves, as volume at its inlet. [m3/s]
-    priming_duration : number or array
-        The time it may take. [s]
-    most_lift : number or array
-        Greatest lift of the pump, from a short suction. [m]
+    air_volume [m3]: air between the water and the pump
+    area [m2]: clear area of the pipe that rises
+    air_rate [m3/s]
+    priming_duration [s]: the time it may take
+    most_lift [m]: greatest lift of the pump, from a short suction
+    returns [m]: lift; zero if even the air alone takes longer
+    raises RangeError: as `priming_time`
 
-    Returns
-    -------
-    number or array
-        Lift; zero if even the air alone takes longer. [m]
-
-    Raises
-    ------
-    RangeError
-        As `priming_time`.
-
-    Examples
-    --------
     >>> round(lift_in_time(1.4726e-3, 4.909e-4, 10.0 / 60e3, 9.6, 3.0), 1)
     1.0
     >>> lift_in_time(1.4726e-3, 4.909e-4, 10.0 / 60e3, 600.0, 3.0)

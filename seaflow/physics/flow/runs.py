@@ -1,7 +1,4 @@
-"""Descending runs: whether a falling leg runs full and gives its height back.
-
-Depends on: base, friction (for gravity).
-"""
+"""Descending runs: whether a falling leg runs full and gives its height back."""
 
 from __future__ import annotations
 
@@ -24,25 +21,11 @@ UPRIGHT = float(np.pi / 2)
 def froude_number(velocity: Number, bore: Number) -> Number:
     """Froude number of a full pipe, velocity over the square root of gravity times bore.
 
-    Parameters
-    ----------
-    velocity : number or array
-        Velocity if the pipe were full. [m/s]
-    bore : number or array
-        Inside diameter. [m]
+    velocity [m/s]: velocity if the pipe were full
+    bore [m]: inside diameter
+    returns [-]: Froude number
+    raises RangeError: the velocity is negative or the bore is not above zero
 
-    Returns
-    -------
-    number or array
-        Froude number. [-]
-
-    Raises
-    ------
-    RangeError
-        If the velocity is negative or the bore is not above zero.
-
-    Examples
-    --------
     >>> round(froude_number(0.5, 0.019), 3)
     1.158
     """
@@ -56,28 +39,13 @@ def froude_number(velocity: Number, bore: Number) -> Number:
 def clearing_froude_number(downward_angle: Number = UPRIGHT) -> Number:
     """Froude number above which a falling leg carries its air away and so runs full.
 
-    Parameters
-    ----------
-    downward_angle : number or array
-        Fall of the leg below level; a quarter turn is straight down. [rad]
+    downward_angle [rad]
+    returns [-]: Froude number
+    raises RangeError: the angle lies outside level to straight down
 
-    Returns
-    -------
-    number or array
-        Froude number. [-]
-
-    Raises
-    ------
-    RangeError
-        If the angle lies outside level to straight down.
-
-    Notes
-    -----
     Measured in a large sloping pipe and taken over here to hoses: ours. A process-engineering
     page puts the limit at 1.0 for any slope, and calls 0.3 to 1.0 pulsing.
 
-    Examples
-    --------
     >>> round(clearing_froude_number(), 3)
     1.075
     """
@@ -90,27 +58,13 @@ def clearing_froude_number(downward_angle: Number = UPRIGHT) -> Number:
 def runs_full(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) -> Truth:
     """Whether a falling leg runs full, so that it gives its height back.
 
-    Parameters
-    ----------
-    velocity : number or array
-        Velocity if the pipe were full. [m/s]
-    bore : number or array
-        Inside diameter. [m]
-    downward_angle : number or array
-        Fall of the leg below level; a quarter turn is straight down. [rad]
+    velocity [m/s]: velocity if the pipe were full
+    bore [m]: inside diameter
+    downward_angle [rad]
+    returns [-]: true where the leg runs full
+    raises RangeError: the velocity is negative, the bore not above zero, or the angle outside its
+        range
 
-    Returns
-    -------
-    bool or array
-        True where the leg runs full. [-]
-
-    Raises
-    ------
-    RangeError
-        If the velocity is negative, the bore not above zero, or the angle outside its range.
-
-    Examples
-    --------
     >>> bool(runs_full(0.6, 0.019)), bool(runs_full(0.3, 0.019))
     (True, False)
     """
@@ -122,25 +76,11 @@ def runs_full(velocity: Number, bore: Number, downward_angle: Number = UPRIGHT) 
 def flow_to_run_full(bore: Number, downward_angle: Number = UPRIGHT) -> Number:
     """Least flow at which a falling leg runs full.
 
-    Parameters
-    ----------
-    bore : number or array
-        Inside diameter. [m]
-    downward_angle : number or array
-        Fall of the leg below level; a quarter turn is straight down. [rad]
+    bore [m]: inside diameter
+    downward_angle [rad]
+    returns [m3/s]: flow
+    raises RangeError: the bore is not above zero or the angle lies outside its range
 
-    Returns
-    -------
-    number or array
-        Flow. [m3/s]
-
-    Raises
-    ------
-    RangeError
-        If the bore is not above zero or the angle lies outside its range.
-
-    Examples
-    --------
     >>> round(60000 * flow_to_run_full(0.019), 2)
     7.89
     """

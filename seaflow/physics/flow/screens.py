@@ -1,7 +1,4 @@
-"""Screens and strainers, clean and blocked.
-
-Depends on: base.
-"""
+"""Screens and strainers, clean and blocked."""
 
 from __future__ import annotations
 
@@ -29,29 +26,14 @@ _TABLE_LAST_SLOPE = (_TABLE_LOGS[3] - _TABLE_LOGS[2]) / (_TABLE_BLOCKAGES[3] - _
 def screen_coefficient(open_area_ratio: Number) -> Number:
     """Loss of a thin perforated plate, on the velocity in front of it.
 
-    Parameters
-    ----------
-    open_area_ratio : number or array
-        Area of the holes over that of the whole plate, above 0 up to 1. [-]
+    open_area_ratio [-]: area of the holes over that of the whole plate, above 0 up to 1
+    returns [-]: loss coefficient on the approach velocity
+    raises RangeError: the ratio is not above zero or exceeds one
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the approach velocity. [-]
-
-    Raises
-    ------
-    RangeError
-        When the ratio is not above zero or exceeds one.
-
-    Notes
-    -----
     The source vouches for fast flow through the holes. In the holes of a basket the Reynolds
     number is near 100, where viscous loss adds to it: it may be half as much again, by our own
     judgement. A clean basket is so wide that this is a hundredth of a metre of head.
 
-    Examples
-    --------
     >>> round(screen_coefficient(0.5), 2)
     4.0
     """
@@ -73,37 +55,18 @@ def strainer_coefficient(
 ) -> Number:
     """Loss of a strainer by its geometry, on the velocity in its ports.
 
-    Parameters
-    ----------
-    port_bore : number or array
-        Inside diameter of the ports. [m]
-    basket_area : number or array
-        Whole area of the basket wall, holes and metal together. [m2]
-    open_area_ratio : number or array
-        Area of the holes over that of the whole basket wall, clean. [-]
-    blockage : number or array
-        Share of the holes that is blocked, from 0 to below 1. [-]
-    housing_coefficient : number or array
-        Loss of entering, turning and leaving, on the ports. [-]
+    port_bore [m]: inside diameter of the ports
+    basket_area [m2]: whole area of the basket wall, holes and metal together
+    open_area_ratio [-]: area of the holes over that of the whole basket wall, clean
+    blockage [-]: share of the holes that is blocked, from 0 to below 1
+    housing_coefficient [-]: loss of entering, turning and leaving, on the ports
+    returns [-]: loss coefficient on the ports
+    raises RangeError: bore, area or open share is not above zero, the open share exceeds one, the
+        blockage is negative or one, or the housing coefficient is negative
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the ports. [-]
-
-    Raises
-    ------
-    RangeError
-        When bore, area or open share is not above zero, the open share exceeds one, the blockage
-        is negative or one, or the housing coefficient is negative.
-
-    Notes
-    -----
     A large basket hides a clog until it is nearly complete, so this rises far later than
     `table_strainer_coefficient`: at 80 % blocked the two differ by more than ten times.
 
-    Examples
-    --------
     >>> round(strainer_coefficient(0.025, 0.005, 0.5, 0.8), 2)
     5.38
     """
@@ -120,30 +83,15 @@ def strainer_coefficient(
 def table_strainer_coefficient(blockage: Number) -> Number:
     """Loss of an invented small strainer, on the velocity in its ports.
 
-    Parameters
-    ----------
-    blockage : number or array
-        Share of the basket that is blocked, from 0 to below 1. [-]
+    blockage [-]: share of the basket that is blocked, from 0 to below 1
+    returns [-]: loss coefficient on the ports
+    raises RangeError: the blockage is negative, or is one or more
 
-    Returns
-    -------
-    number or array
-        Loss coefficient on the ports. [-]
-
-    Raises
-    ------
-    RangeError
-        When the blockage is negative, or is one or more.
-
-    Notes
-    -----
     Invented, in the range small strainers are said to have: 4.5 clean, 18 half blocked, 100 at
     80 %, 1500 at 95 %, straight in the logarithm between and beyond. At 80 % blocked it is more
     than ten times `strainer_coefficient` of a roomy basket: how a basket clogs matters more than
     how much of it.
 
-    Examples
-    --------
     >>> round(table_strainer_coefficient(0.65), 1)
     42.4
     """

@@ -1,7 +1,4 @@
-"""Suction side: net positive suction head, gauge and absolute pressure, boiling at high points.
-
-Depends on: base, friction (for gravity).
-"""
+"""Suction side: net positive suction head, gauge and absolute pressure, boiling at high points."""
 
 from __future__ import annotations
 
@@ -22,31 +19,13 @@ def npsh_available(
 ) -> Number:
     """Net positive suction head available at a point, from the waterline.
 
-    Parameters
-    ----------
-    atmospheric_pressure : number or array
-        Absolute pressure on the sea surface. [Pa]
-    vapour_pressure : number or array
-        Absolute pressure at which the water boils. [Pa]
-    density : number or array
-        Density of the water. [kg/m3]
-    height : number or array
-        Height of the point above the waterline; negative below. [m]
-    suction_loss : number or array
-        Head lost from the sea to the point. [m]
+    atmospheric_pressure [Pa], vapour_pressure [Pa]
+    density [kg/m3]: density of the water
+    height [m]: height of the point above the waterline; negative below
+    suction_loss [m]: head lost from the sea to the point
+    returns [m]: head above boiling
+    raises RangeError: a pressure or the loss is negative or the density is not above zero
 
-    Returns
-    -------
-    number or array
-        Head above boiling. [m]
-
-    Raises
-    ------
-    RangeError
-        If a pressure or the loss is negative or the density is not above zero.
-
-    Examples
-    --------
     >>> round(npsh_available(101325.0, 4167.5, 1021.726, -0.3, 0.25), 4)
     9.7466
     """
@@ -71,33 +50,15 @@ def npsh_from_gauge(
 ) -> Number:
     """Net positive suction head available, from a gauge on the suction pipe.
 
-    Parameters
-    ----------
-    gauge_pressure : number or array
-        Reading of the gauge, negative for a vacuum. [Pa]
-    atmospheric_pressure : number or array
-        Absolute pressure on the sea surface. [Pa]
-    vapour_pressure : number or array
-        Absolute pressure at which the water boils. [Pa]
-    density : number or array
-        Density of the water. [kg/m3]
-    velocity : number or array
-        Velocity in the pipe at the gauge. [m/s]
-    gauge_height : number or array
-        Height of the gauge above the pump's centre line. [m]
+    gauge_pressure [Pa]: reading of the gauge, negative for a vacuum
+    atmospheric_pressure [Pa], vapour_pressure [Pa]
+    density [kg/m3]: density of the water
+    velocity [m/s]: velocity in the pipe at the gauge
+    gauge_height [m]
+    returns [m]: head above boiling
+    raises RangeError: an absolute pressure or the velocity is negative or the density is not above
+        zero
 
-    Returns
-    -------
-    number or array
-        Head above boiling. [m]
-
-    Raises
-    ------
-    RangeError
-        If an absolute pressure or the velocity is negative or the density is not above zero.
-
-    Examples
-    --------
     >>> round(npsh_from_gauge(-5000.0, 101325.0, 4167.5, 1021.7, 1.0, 0.1), 3)
     9.349
     """
@@ -116,29 +77,13 @@ def npsh_from_gauge(
 def gauge_pressure(total_head: Number, height: Number, velocity: Number, density: Number) -> Number:
     """Gauge pressure at a point of the loop.
 
-    Parameters
-    ----------
-    total_head : number or array
-        Total head at the point, from the waterline: pressure, height and velocity. [m]
-    height : number or array
-        Height of the point above the waterline; negative below. [m]
-    velocity : number or array
-        Velocity at the point. [m/s]
-    density : number or array
-        Density of the water. [kg/m3]
+    total_head [m]: total head at the point, from the waterline: pressure, height and velocity
+    height [m]: height of the point above the waterline; negative below
+    velocity [m/s]: velocity at the point
+    density [kg/m3]: density of the water
+    returns [Pa]: pressure above the atmosphere; negative is a vacuum
+    raises RangeError: the density is not above zero
 
-    Returns
-    -------
-    number or array
-        Pressure above the atmosphere; negative is a vacuum. [Pa]
-
-    Raises
-    ------
-    RangeError
-        If the density is not above zero.
-
-    Examples
-    --------
     >>> round(gauge_pressure(-0.25, -0.3, 0.7, 1021.7), 1)
     250.7
     """

@@ -1,27 +1,153 @@
-"""A refrigeration machine at work, and its balance with the water.
-
-Depends on: base, exchanger, machine.
-"""
+"""A refrigeration machine: its rating and its laws, at work, and its balance with the water."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
 import numpy as np
 
-from seaflow.base.arrays import Number, elementwise
-from seaflow.base.ranges import require_between, require_not_negative
+from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.heat._balance import WIDEST, closed_form, false_position
 from seaflow.physics.heat.exchanger import effectiveness
-from seaflow.physics.heat.machine import LEAST_LIFT, Machine, Polynomials, polynomial
 
-__all__ = [
-    "Machine",
-    "Polynomials",
-    "balance",
-    "capacity",
-    "heat_rejected",
-    "power",
-]
+# Below this lift the coefficient of performance is held: expansion valves need a pressure
+# difference, and Carnot's law would promise cooling for nothing. Our own bound.
+LEAST_LIFT = 8.0
+
+Coefficients = tuple[Number, ...]  # ten of them
+# The balance is sought up to this far above the inlet; beyond it no machine stays on.
+WIDEST = 120.0
+_REACHES = (15.0, 30.0, 60.0, WIDEST)
+_ROUNDS = 60
+_CLOSE_ENOUGH = 1e-9  # K
+
+
+@dataclass(frozen=True, slots=True)
+class Polynomials:
+    """Capacity [W] and power [W] of a compressor over suction and discharge dew point [degC]."""
+
+    capacity: Coefficients
+    power: Coefficients
+
+    def __post_init__(self) -> None:
+        if len(self.capacity) != 10 or len(self.power) != 10:
+            raise RangeError("a compressor polynomial has ten coefficients")
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """The refrigeration machine of one unit; numbers may be arrays over conditions.
+
+    `rated_power` is the whole input at the rating point and `power_to_refrigerant` the share of
+    it that ends in the condenser. `capacity_slope` is the relative change of capacity per kelvin
+    of condensing temperature, below zero. With `polynomials`, capacity and power come from these
+    and the rating point is not used.
+    """
+
+    rated_capacity: Number
+    rated_power: Number
+    rated_condensing_temperature: Number
+    evaporating_temperature: Number = 7.0
+    power_to_refrigerant: Number = 1.0
+    capacity_slope: Number = -0.011
+    polynomials: Polynomials | None = None
+
+    def __post_init__(self) -> None:
+        require_positive(rated_capacity=self.rated_capacity, rated_power=self.rated_power)
+        require_between(0.0, 1.0, power_to_refrigerant=self.power_to_refrigerant)
+        require_between(-0.05, 0.0, capacity_slope=self.capacity_slope)
+        if np.any(np.asarray(self.rated_lift) < LEAST_LIFT):
+            raise RangeError(
+                f"the rated condensing temperature must lie at least {LEAST_LIFT:g} K above "
+                "the evaporating temperature"
+            )
+
+    @property
+    def rated_lift(self) -> Number:
+        """Condensing less evaporating temperature at the rating point [K]."""
+        return self.rated_condensing_temperature - self.evaporating_temperature
+
+    @property
+    def rated_factor(self) -> Number:
+        """Heat rejected over capacity at the rating point [-]."""
+        return 1.0 + self.power_to_refrigerant * self.rated_power / self.rated_capacity
+
+
+@sourced("own", where="capacity and power go with the speed of the compressor")
+def scaled(machine: Machine, speed_ratio: Number) -> Machine:
+    """Machine with capacity and power multiplied, as by another speed of its compressor.
+
+    machine [object]: the refrigeration machine
+    speed_ratio [-]: factor on capacity and power, such as speed over rated speed
+    returns [object]: the machine at that speed
+    raises RangeError: the factor is not above zero
+
+    >>> scaled(Machine(4689.0, 1340.0, 40.0), 0.5).rated_power
+    670.0
+    """
+    require_positive(speed_ratio=speed_ratio)
+    factor = speed_ratio
+    polynomials = machine.polynomials
+    if polynomials is not None:
+        polynomials = Polynomials(
+            tuple(value * factor for value in polynomials.capacity),
+            tuple(value * factor for value in polynomials.power),
+        )
+    return replace(
+        machine,
+        rated_capacity=machine.rated_capacity * factor,
+        rated_power=machine.rated_power * factor,
+        polynomials=polynomials,
+    )
+
+
+@elementwise
+@sourced("own", where="Carnot's law with a constant second-law efficiency")
+def coefficient_of_performance(
+    rated_coefficient: Number, rated_lift: Number, lift: Number
+) -> Number:
+    """Coefficient of performance at another lift and the same evaporating temperature.
+
+    rated_coefficient [-]: capacity over power at the rating point
+    rated_lift [K], lift [K]
+    returns [-]: capacity over power
+    raises RangeError: the rated coefficient or the rated lift is not above zero
+
+    Below a lift of 8 K the value at 8 K is kept.
+
+    >>> round(coefficient_of_performance(3.5, 33.0, 43.0), 3)
+    2.686
+    """
+    require_positive(rated_coefficient=rated_coefficient, rated_lift=rated_lift)
+    return rated_coefficient * rated_lift / np.maximum(lift, LEAST_LIFT)
+
+
+@elementwise
+@sourced("ahri540", where="equation of ten coefficients, as copied in open heat pump models")
+def polynomial(
+    coefficients: Coefficients, evaporating_temperature: Number, condensing_temperature: Number
+) -> Number:
+    """Value of a ten-coefficient compressor polynomial.
+
+    coefficients [-]: C1 to C10 as printed by the maker for degrees Celsius and watts
+    evaporating_temperature [degC]: suction dew point S
+    condensing_temperature [degC]: discharge dew point D
+    returns [W]: capacity or power
+    raises RangeError: there are not ten coefficients
+
+    C1 + C2 S + C3 D + C4 S^2 + C5 S D + C6 D^2 + C7 S^3 + C8 D S^2 + C9 S D^2 + C10 D^3.
+
+    >>> polynomial((1, 0, 0, 0, 0, 0, 0, 0, 1, 0), 2.0, 3.0)
+    19.0
+    """
+    if len(coefficients) != 10:
+        raise RangeError("a compressor polynomial has ten coefficients")
+    c1, c2, c3, c4, c5, c6, c7, c8, c9, c10 = (np.asarray(value) for value in coefficients)
+    s, d = evaporating_temperature, condensing_temperature
+    suction = c1 + s * (c2 + s * (c4 + s * c7))
+    return suction + d * (c3 + s * (c5 + s * c8) + d * (c6 + s * c9 + d * c10))
 
 
 @elementwise
@@ -29,27 +155,12 @@ __all__ = [
 def capacity(machine: Machine, condensing_temperature: Number, load: Number = 1.0) -> Number:
     """Cooling capacity at a condensing temperature.
 
-    Parameters
-    ----------
-    machine : Machine
-        The refrigeration machine. [object]
-    condensing_temperature : number or array
-        Condensing temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    machine [object]: the refrigeration machine
+    condensing_temperature [degC]: condensing temperature
+    load [-]
+    returns [W]: heat taken from the cabins; never below zero
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Heat taken from the cabins; never below zero. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Examples
-    --------
     >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
     >>> round(capacity(machine, 50.0), 1)
     4220.1
@@ -70,27 +181,12 @@ def capacity(machine: Machine, condensing_temperature: Number, load: Number = 1.
 def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) -> Number:
     """Input power at a condensing temperature.
 
-    Parameters
-    ----------
-    machine : Machine
-        The refrigeration machine. [object]
-    condensing_temperature : number or array
-        Condensing temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    machine [object]: the refrigeration machine
+    condensing_temperature [degC]: condensing temperature
+    load [-]
+    returns [W]: whole input power
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Whole input power. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Examples
-    --------
     >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
     >>> round(power(machine, 50.0), 1)
     1571.5
@@ -111,27 +207,12 @@ def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) 
 def heat_rejected(machine: Machine, condensing_temperature: Number, load: Number = 1.0) -> Number:
     """Heat given to the water at a condensing temperature.
 
-    Parameters
-    ----------
-    machine : Machine
-        The refrigeration machine. [object]
-    condensing_temperature : number or array
-        Condensing temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    machine [object]: the refrigeration machine
+    condensing_temperature [degC]: condensing temperature
+    load [-]
+    returns [W]: heat given to the water
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Heat given to the water. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Examples
-    --------
     >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
     >>> round(heat_rejected(machine, 50.0), 1)
     5791.6
@@ -151,37 +232,18 @@ def balance(
 ) -> tuple[Number, Number, Number, Number]:
     """Condensing temperature at which the water takes the heat that the machine rejects.
 
-    Parameters
-    ----------
-    machine : Machine
-        The refrigeration machine. [object]
-    water_temperature : number or array
-        Temperature of the water entering. [degC]
-    capacity_rate : number or array
-        Mass flow of the water times its heat capacity. [W/K]
-    conductance : number or array
-        Conductance (UA) of the condenser at that flow. [W/K]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    machine [object]: the refrigeration machine
+    water_temperature [degC], capacity_rate [W/K]
+    conductance [W/K]: conductance (UA) of the condenser at that flow
+    load [-]
+    returns [degC, W, W, W]: condensing temperature, heat rejected, capacity and power
+    raises RangeError: the capacity rate or the conductance is negative, or `load` lies outside 0 to
+        1
 
-    Returns
-    -------
-    tuple of numbers or arrays
-        Condensing temperature, heat rejected, capacity and power. [degC, W, W, W]
-
-    Raises
-    ------
-    RangeError
-        If the capacity rate or the conductance is negative, or `load` lies outside 0 to 1.
-
-    Notes
-    -----
     Without water (or without any balance up to 120 K above the inlet) a running machine has the
     condensing temperature infinity and gives nothing: it would trip. A machine at rest takes the
     temperature of the water.
 
-    Examples
-    --------
     >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
     >>> [round(value, 1) for value in balance(machine, 30.0, 1022.0, 700.0)]
     [41.8, 5991.8, 4603.5, 1388.2]
@@ -192,9 +254,9 @@ def balance(
     transfer_units = conductance / np.where(running, capacity_rate, 1.0)
     uptake = np.where(running, capacity_rate * effectiveness(transfer_units), 0.0)
     if machine.polynomials is None:
-        found = closed_form(machine, water_temperature, uptake, load)
+        found = _closed_form(machine, water_temperature, uptake, load)
     else:
-        found = false_position(
+        found = _false_position(
             lambda tried: (
                 heat_rejected(machine, tried, load) - uptake * (tried - water_temperature)
             ),
@@ -210,3 +272,63 @@ def balance(
         cooling,
         drawn,
     )
+
+
+def _closed_form(machine: Machine, inlet: Number, uptake: Array, load: Number) -> Array:
+    """Solve load (k + m y)(h + b y) = uptake (y + from_inlet), y the lift above the least lift.
+
+    With the excess of heat over uptake as a y^2 + slope y + excess, a is never above zero, so an
+    excess at the least lift (y = 0) above zero means exactly one root beyond it. Otherwise the
+    factor is constant and the equation is linear.
+    """
+    full = load * machine.rated_capacity
+    k = full * (1.0 + machine.capacity_slope * (LEAST_LIFT - machine.rated_lift))
+    m = full * machine.capacity_slope
+    b = (machine.rated_factor - 1.0) / machine.rated_lift
+    h = 1.0 + LEAST_LIFT * b
+    from_inlet = machine.evaporating_temperature + LEAST_LIFT - inlet
+    excess = np.asarray(k * h - uptake * from_inlet)
+    a, slope = m * b, m * h + k * b - uptake
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.sqrt(np.maximum(slope * slope - 4.0 * a * excess, 0.0))
+        beyond = 2.0 * excess / (root - slope)
+        below = excess / (uptake - m * h)
+    lift_above = np.where(excess > 0.0, beyond, below)
+    at_rest = (uptake <= 0.0) & (np.asarray(full) <= 0.0)
+    found = machine.evaporating_temperature + LEAST_LIFT + lift_above
+    found = np.where(at_rest, inlet, found)
+    return np.asarray(np.where((uptake <= 0.0) & ~at_rest, np.inf, found))
+
+
+def _false_position(miss: Callable[[Array], Number], inlet: Number) -> Array:
+    """Find where `miss` falls through zero above the inlet, by the Illinois rule.
+
+    The bracket grows in steps, so that a polynomial that turns up far outside its range does not
+    hide the crossing, and then always holds it. Where there is none the answer is infinity.
+    """
+    start = np.array(inlet, dtype=float)
+    low, miss_low = start, np.asarray(miss(start))
+    high = start + _REACHES[0]
+    miss_high = np.asarray(miss(high))
+    for reach in _REACHES[1:]:
+        beyond = miss_high > 0.0
+        low, miss_low = np.where(beyond, high, low), np.where(beyond, miss_high, miss_low)
+        high = np.where(beyond, start + reach, high)
+        miss_high = np.asarray(miss(high))
+    none = miss_high > 0.0
+    middle, kept = low, np.zeros(low.shape)
+    for _ in range(_ROUNDS):
+        before = middle
+        with np.errstate(divide="ignore", invalid="ignore"):
+            straight = low + (high - low) * miss_low / (miss_low - miss_high)
+        middle = np.where(np.isfinite(straight), np.clip(straight, low, high), low)
+        value = np.asarray(miss(middle))
+        above = value > 0.0
+        # An end kept twice in a row counts half, or it would be kept for ever.
+        miss_high = np.where(above, np.where(kept > 0, 0.5 * miss_high, miss_high), value)
+        miss_low = np.where(above, value, np.where(kept < 0, 0.5 * miss_low, miss_low))
+        low, high = np.where(above, middle, low), np.where(above, high, middle)
+        kept = np.where(above, 1.0, -1.0)
+        if np.all((np.abs(middle - before) < _CLOSE_ENOUGH) | (value == 0.0) | none):
+            break
+    return np.where(none, np.inf, middle)

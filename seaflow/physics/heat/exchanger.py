@@ -1,4 +1,4 @@
-"""The condenser as a heat exchanger with one condensing side. Depends on: base."""
+"""The condenser as a heat exchanger with one condensing side."""
 
 from __future__ import annotations
 
@@ -22,27 +22,12 @@ _FILM_EXPONENT = 0.8
 def capacity_rate(volume_flow: Number, density: Number, heat_capacity: Number) -> Number:
     """Heat that a flow of water takes for each kelvin of rise.
 
-    Parameters
-    ----------
-    volume_flow : number or array
-        Volume flow of the water. [m3/s]
-    density : number or array
-        Density of the water. [kg/m3]
-    heat_capacity : number or array
-        Heat capacity of the water. [J/(kg K)]
+    volume_flow [m3/s]: volume flow of the water
+    density [kg/m3]: density of the water
+    heat_capacity [J/(kg K)]: heat capacity of the water
+    returns [W/K]: capacity rate
+    raises RangeError: the flow is negative or a property not above zero
 
-    Returns
-    -------
-    number or array
-        Capacity rate. [W/K]
-
-    Raises
-    ------
-    RangeError
-        If the flow is negative or a property not above zero.
-
-    Examples
-    --------
     >>> round(capacity_rate(2.5e-4, 1021.7, 4001.0), 1)
     1022.0
     """
@@ -56,25 +41,11 @@ def capacity_rate(volume_flow: Number, density: Number, heat_capacity: Number) -
 def temperature_rise(heat_rejected: Number, capacity_rate: Number) -> Number:
     """Rise of the water across a unit.
 
-    Parameters
-    ----------
-    heat_rejected : number or array
-        Heat given to the water. [W]
-    capacity_rate : number or array
-        Mass flow of the water times its heat capacity. [W/K]
+    heat_rejected [W]: heat given to the water
+    capacity_rate [W/K]
+    returns [K]: rise of the water
+    raises RangeError: the heat is negative or the capacity rate not above zero
 
-    Returns
-    -------
-    number or array
-        Rise of the water. [K]
-
-    Raises
-    ------
-    RangeError
-        If the heat is negative or the capacity rate not above zero.
-
-    Examples
-    --------
     >>> round(temperature_rise(5861.0, 1022.1), 3)
     5.734
     """
@@ -88,23 +59,10 @@ def temperature_rise(heat_rejected: Number, capacity_rate: Number) -> Number:
 def effectiveness(ntu: Number) -> Number:
     """Share of the largest possible heat that reaches the water from a condensing refrigerant.
 
-    Parameters
-    ----------
-    ntu : number or array
-        Number of transfer units, conductance over capacity rate. [-]
+    ntu [-]
+    returns [-]: effectiveness, the rise over the inlet difference
+    raises RangeError: `ntu` is negative or not finite
 
-    Returns
-    -------
-    number or array
-        Effectiveness, the rise over the inlet difference. [-]
-
-    Raises
-    ------
-    RangeError
-        If `ntu` is negative or not finite.
-
-    Examples
-    --------
     >>> round(effectiveness(1.0), 4)
     0.6321
     """
@@ -117,23 +75,10 @@ def effectiveness(ntu: Number) -> Number:
 def ntu_from_effectiveness(effectiveness: Number) -> Number:
     """Number of transfer units that gives an effectiveness.
 
-    Parameters
-    ----------
-    effectiveness : number or array
-        Effectiveness, the rise over the inlet difference. [-]
+    effectiveness [-]: effectiveness, the rise over the inlet difference
+    returns [-]: number of transfer units
+    raises RangeError: `effectiveness` is negative, one or more
 
-    Returns
-    -------
-    number or array
-        Number of transfer units. [-]
-
-    Raises
-    ------
-    RangeError
-        If `effectiveness` is negative, one or more.
-
-    Examples
-    --------
     >>> round(ntu_from_effectiveness(0.5), 4)
     0.6931
     """
@@ -153,30 +98,13 @@ def rated_conductance(
 ) -> Number:
     """Conductance of a condenser from one stated condensing point.
 
-    Parameters
-    ----------
-    heat_rejected : number or array
-        Heat given to the water. [W]
-    condensing_temperature : number or array
-        Condensing temperature at that point. [degC]
-    water_temperature : number or array
-        Temperature of the water entering. [degC]
-    capacity_rate : number or array
-        Mass flow of the water times its heat capacity. [W/K]
+    heat_rejected [W]: heat given to the water
+    condensing_temperature [degC]: condensing temperature at that point
+    water_temperature [degC], capacity_rate [W/K]
+    returns [W/K]: conductance (UA) at that water flow
+    raises RangeError: heat or capacity rate is not above zero, or the water would have to leave at
+        or above the condensing temperature
 
-    Returns
-    -------
-    number or array
-        Conductance (UA) at that water flow. [W/K]
-
-    Raises
-    ------
-    RangeError
-        If heat or capacity rate is not above zero, or the water would have to leave at or above
-        the condensing temperature.
-
-    Examples
-    --------
     >>> round(rated_conductance(5861.0, 41.56, 30.0, 1022.1), 1)
     700.4
     """
@@ -201,36 +129,18 @@ def conductance(
 ) -> Number:
     """Conductance of a condenser at another flow and with scale.
 
-    Parameters
-    ----------
-    rated_conductance : number or array
-        Conductance at the rated flow, clean. [W/K]
-    flow_ratio : number or array
-        Water flow over rated water flow. [-]
-    water_share : number or array
-        Share of the water film in the rated resistance, above 0 to 1. [-]
-    added_resistance : number or array
-        Resistance of scale over the whole surface. [K/W]
+    rated_conductance [W/K]: conductance at the rated flow, clean
+    flow_ratio [-]
+    water_share [-]: share of the water film in the rated resistance, above 0 to 1
+    added_resistance [K/W]
+    returns [W/K]: conductance (UA); zero where no water flows
+    raises RangeError: the rated conductance or the share is not above zero, the share exceeds one,
+        or flow ratio or added resistance is negative
 
-    Returns
-    -------
-    number or array
-        Conductance (UA); zero where no water flows. [W/K]
-
-    Raises
-    ------
-    RangeError
-        If the rated conductance or the share is not above zero, the share exceeds one, or flow
-        ratio or added resistance is negative.
-
-    Notes
-    -----
     The resistances 1/UA = (1/UA0) (share ratio^-0.8 + 1 - share) + added are multiplied out, so
     that still water needs no division. The exponent holds in turbulent flow; below it the real
     film is weaker than this.
 
-    Examples
-    --------
     >>> round(conductance(700.0, 0.5, 0.5, 0.0), 1)
     510.7
     """

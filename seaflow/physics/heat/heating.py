@@ -1,4 +1,4 @@
-"""A reverse cycle machine that takes its heat from the water. Depends on: base, exchanger, machine.
+"""A reverse cycle machine that takes its heat from the water.
 
 The coil that condenses when the unit cools evaporates when it heats; the cabin side condenses at
 a temperature that is taken as steady.
@@ -18,8 +18,8 @@ from seaflow.base.ranges import (
     require_positive,
 )
 from seaflow.base.sources import sourced
+from seaflow.physics.heat.compressor import LEAST_LIFT, coefficient_of_performance
 from seaflow.physics.heat.exchanger import effectiveness
-from seaflow.physics.heat.machine import LEAST_LIFT, coefficient_of_performance
 
 KELVIN = 273.15
 
@@ -66,33 +66,16 @@ class Heater:
 def heating_capacity(heater: Heater, evaporating_temperature: Number, load: Number) -> Number:
     """Heat given to the cabin at an evaporating temperature.
 
-    Parameters
-    ----------
-    heater : Heater
-        The machine as a heater. [object]
-    evaporating_temperature : number or array
-        Evaporating temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    heater [object]: the machine as a heater
+    evaporating_temperature [degC]: evaporating temperature
+    load [-]
+    returns [W]: heat given to the cabin; never below zero
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Heat given to the cabin; never below zero. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Notes
-    -----
     The compressor draws in vapour of a volume that hardly changes, and vapour of 1 K lower
     evaporating temperature is about 3 % thinner; the slope is a little less, since the power that
     ends in the cabin falls more slowly.
 
-    Examples
-    --------
     >>> round(heating_capacity(Heater(5000.0, 1300.0, 3.0), -2.0, 1.0), 1)
     4325.0
     """
@@ -106,31 +89,14 @@ def heating_capacity(heater: Heater, evaporating_temperature: Number, load: Numb
 def heating_power(heater: Heater, evaporating_temperature: Number, load: Number) -> Number:
     """Input power of a heater at an evaporating temperature.
 
-    Parameters
-    ----------
-    heater : Heater
-        The machine as a heater. [object]
-    evaporating_temperature : number or array
-        Evaporating temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    heater [object]: the machine as a heater
+    evaporating_temperature [degC]: evaporating temperature
+    load [-]
+    returns [W]: whole input power
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Whole input power. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Notes
-    -----
     Carnot's law with a constant second-law efficiency, as for cooling.
 
-    Examples
-    --------
     >>> round(heating_power(Heater(5000.0, 1300.0, 3.0), -2.0, 1.0), 1)
     1258.4
     """
@@ -144,27 +110,12 @@ def heating_power(heater: Heater, evaporating_temperature: Number, load: Number)
 def heat_drawn(heater: Heater, evaporating_temperature: Number, load: Number) -> Number:
     """Heat that a heater takes from the water.
 
-    Parameters
-    ----------
-    heater : Heater
-        The machine as a heater. [object]
-    evaporating_temperature : number or array
-        Evaporating temperature. [degC]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    heater [object]: the machine as a heater
+    evaporating_temperature [degC]: evaporating temperature
+    load [-]
+    returns [W]: heat taken from the water
+    raises RangeError: `load` lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Heat taken from the water. [W]
-
-    Raises
-    ------
-    RangeError
-        If `load` lies outside 0 to 1.
-
-    Examples
-    --------
     >>> round(heat_drawn(Heater(5000.0, 1300.0, 3.0), 3.0, 1.0), 1)
     3700.0
     """
@@ -183,38 +134,18 @@ def heating_balance(
 ) -> tuple[Number, Number, Number, Number]:
     """Evaporating temperature at which the water gives the heat that the machine draws.
 
-    Parameters
-    ----------
-    heater : Heater
-        The machine as a heater. [object]
-    water_temperature : number or array
-        Temperature of the water entering. [degC]
-    capacity_rate : number or array
-        Mass flow of the water times its heat capacity. [W/K]
-    conductance : number or array
-        Conductance (UA) of the coil as an evaporator at that flow. [W/K]
-    load : number or array
-        Share of its full output at which the machine runs, 0 to 1. [-]
+    heater [object]: the machine as a heater
+    water_temperature [degC], capacity_rate [W/K]
+    conductance [W/K]: conductance (UA) of the coil as an evaporator at that flow
+    load [-]
+    returns [degC, W, W, W]: evaporating temperature, heat drawn, heat given and power
+    raises RangeError: the capacity rate or the conductance is negative, `load` lies outside 0 to 1,
+        or the water comes within 8 K of the condensing temperature: nobody heats then
 
-    Returns
-    -------
-    tuple of numbers or arrays
-        Evaporating temperature, heat drawn, heat given and power. [degC, W, W, W]
-
-    Raises
-    ------
-    RangeError
-        If the capacity rate or the conductance is negative, `load` lies outside 0 to 1, or the
-        water comes within 8 K of the condensing temperature: nobody heats then.
-
-    Notes
-    -----
     Heat drawn falls and heat given off by the water rises with the lift, so there is one balance;
     both laws are straight in the lift and their product gives a quadratic. Without water the
     evaporating temperature falls until nothing is drawn.
 
-    Examples
-    --------
     >>> found = heating_balance(Heater(5000.0, 1300.0, 3.0), 10.0, 1022.0, 700.0, 1.0)
     >>> [round(value, 1) for value in found]
     [2.8, 3668.7, 4967.7, 1299.0]
@@ -251,29 +182,13 @@ def evaporating_temperature(
 ) -> Number:
     """Evaporating temperature that takes a known heat from the water.
 
-    Parameters
-    ----------
-    water_temperature : number or array
-        Temperature of the water entering. [degC]
-    heat_taken : number or array
-        Heat taken from the water. [W]
-    capacity_rate : number or array
-        Mass flow of the water times its heat capacity. [W/K]
-    conductance : number or array
-        Conductance (UA) of the coil as an evaporator at that flow. [W/K]
+    water_temperature [degC]
+    heat_taken [W]: heat taken from the water
+    capacity_rate [W/K]
+    conductance [W/K]: conductance (UA) of the coil as an evaporator at that flow
+    returns [degC]: evaporating temperature
+    raises RangeError: heat, capacity rate or conductance is not above zero
 
-    Returns
-    -------
-    number or array
-        Evaporating temperature. [degC]
-
-    Raises
-    ------
-    RangeError
-        If heat, capacity rate or conductance is not above zero.
-
-    Examples
-    --------
     >>> round(evaporating_temperature(10.0, 3700.0, 1022.0, 700.0), 2)
     2.7
     """
@@ -292,33 +207,15 @@ def coldest_wall(
 ) -> Number:
     """Temperature of the tube wall where the water leaves, the place where ice starts.
 
-    Parameters
-    ----------
-    outlet_temperature : number or array
-        Temperature of the water leaving. [degC]
-    evaporating_temperature : number or array
-        Evaporating temperature. [degC]
-    water_share : number or array
-        Share of the water film in the resistance at the rated flow, above 0 to 1. [-]
-    flow_ratio : number or array
-        Water flow over rated water flow. [-]
+    outlet_temperature [degC]
+    evaporating_temperature [degC]: evaporating temperature
+    water_share [-]: share of the water film in the resistance at the rated flow, above 0 to 1
+    flow_ratio [-]
+    returns [degC]: temperature of the wall on the water's side
+    raises RangeError: the share is not above 0 and up to 1, or the flow ratio is negative
 
-    Returns
-    -------
-    number or array
-        Temperature of the wall on the water's side. [degC]
-
-    Raises
-    ------
-    RangeError
-        If the share is not above 0 and up to 1, or the flow ratio is negative.
-
-    Notes
-    -----
     The film grows with flow^-0.8 as in Dittus and Boelter; in laminar flow the wall is colder.
 
-    Examples
-    --------
     >>> round(coldest_wall(6.0, 0.0, 0.5, 1.0), 2)
     3.0
     """
@@ -335,25 +232,11 @@ def coldest_wall(
 def carnot_heating(evaporating_temperature: Number, condensing_temperature: Number) -> Number:
     """Most heat that any machine can give for its power between two temperatures.
 
-    Parameters
-    ----------
-    evaporating_temperature : number or array
-        Evaporating temperature. [degC]
-    condensing_temperature : number or array
-        Condensing temperature. [degC]
+    evaporating_temperature [degC]: evaporating temperature
+    condensing_temperature [degC]: condensing temperature
+    returns [-]: heat given over power
+    raises RangeError: the condensing temperature is not above the evaporating temperature
 
-    Returns
-    -------
-    number or array
-        Heat given over power. [-]
-
-    Raises
-    ------
-    RangeError
-        If the condensing temperature is not above the evaporating temperature.
-
-    Examples
-    --------
     >>> round(carnot_heating(0.0, 45.0), 3)
     7.07
     """

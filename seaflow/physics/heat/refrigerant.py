@@ -1,4 +1,4 @@
-"""Saturation of refrigerants, from a table. Depends on: base."""
+"""Saturation of refrigerants, from a table."""
 
 from __future__ import annotations
 
@@ -44,23 +44,10 @@ class _Curve:
 def find(refrigerant: str) -> str:
     """Spelling of a refrigerant's name in the table.
 
-    Parameters
-    ----------
-    refrigerant : str
-        Name in any common spelling, such as "R410A" or "r-410a". [text]
+    refrigerant [text]: name in any common spelling, such as "R410A" or "r-410a"
+    returns [text]: name in the table
+    raises KeyError: no refrigerant has that name; the message lists the nearest
 
-    Returns
-    -------
-    str
-        Name in the table. [text]
-
-    Raises
-    ------
-    KeyError
-        If no refrigerant has that name; the message lists the nearest.
-
-    Examples
-    --------
     >>> find("r410a")
     'R-410A'
     """
@@ -76,27 +63,12 @@ def find(refrigerant: str) -> str:
 def record(refrigerant: str) -> Refrigerant:
     """Critical point, safety class, usual switch setting and slopes of a refrigerant.
 
-    Parameters
-    ----------
-    refrigerant : str
-        Name such as "R-410A". [text]
+    refrigerant [text]: name such as "R-410A"
+    returns [object]: its record; `high_pressure_switch` is the usual band of settings, in Pa gauge
+    raises KeyError: no refrigerant has that name
 
-    Returns
-    -------
-    Refrigerant
-        Its record; `high_pressure_switch` is the usual band of settings, in Pa gauge. [object]
-
-    Raises
-    ------
-    KeyError
-        If no refrigerant has that name.
-
-    Notes
-    -----
     Switch settings and safety classes are from memory: the label of the machine decides.
 
-    Examples
-    --------
     >>> record("R-32").safety_class
     'A2L'
     """
@@ -118,23 +90,10 @@ def record(refrigerant: str) -> Refrigerant:
 def critical_temperature(refrigerant: str) -> float:
     """Temperature above which the refrigerant cannot condense.
 
-    Parameters
-    ----------
-    refrigerant : str
-        Name such as "R-410A". [text]
+    refrigerant [text]: name such as "R-410A"
+    returns [degC]: critical temperature
+    raises KeyError: no refrigerant has that name
 
-    Returns
-    -------
-    float
-        Critical temperature. [degC]
-
-    Raises
-    ------
-    KeyError
-        If no refrigerant has that name.
-
-    Examples
-    --------
     >>> critical_temperature("R-134a")
     101.06
     """
@@ -145,25 +104,11 @@ def critical_temperature(refrigerant: str) -> float:
 def temperature_limits(refrigerant: str, side: str = "mean") -> tuple[float, float]:
     """Lowest and highest saturation temperature of the table.
 
-    Parameters
-    ----------
-    refrigerant : str
-        Name such as "R-410A". [text]
-    side : str
-        "bubble", "dew" or "mean". [text]
+    refrigerant [text]: name such as "R-410A"
+    side [text]: "bubble", "dew" or "mean"
+    returns [degC]: lowest and highest temperature
+    raises KeyError: the refrigerant or the side is not known
 
-    Returns
-    -------
-    tuple of float
-        Lowest and highest temperature. [degC]
-
-    Raises
-    ------
-    KeyError
-        If the refrigerant or the side is not known.
-
-    Examples
-    --------
     >>> temperature_limits("R-410A", "dew")
     (-30.0, 70.0)
     """
@@ -178,34 +123,16 @@ def saturation_pressure(
 ) -> Number:
     """Pressure at which the refrigerant condenses.
 
-    Parameters
-    ----------
-    condensing_temperature : number or array
-        Saturation temperature. [degC]
-    refrigerant : str
-        Name such as "R-410A". [text]
-    side : str
-        "bubble", "dew", or "mean" of both temperatures at one pressure. [text]
+    condensing_temperature [degC]: saturation temperature
+    refrigerant [text]: name such as "R-410A"
+    side [text]: "bubble", "dew", or "mean" of both temperatures at one pressure
+    returns [Pa]: absolute saturation pressure
+    raises RangeError: a temperature lies outside the table, which ends short of the critical point
+    raises KeyError: the refrigerant or the side is not known
 
-    Returns
-    -------
-    number or array
-        Absolute saturation pressure. [Pa]
-
-    Raises
-    ------
-    RangeError
-        If a temperature lies outside the table, which ends short of the critical point.
-    KeyError
-        If the refrigerant or the side is not known.
-
-    Notes
-    -----
     "mean" is our choice for condensers: half way between bubble and dew temperature. For a
     single substance all sides agree.
 
-    Examples
-    --------
     >>> round(saturation_pressure(40.0, "R-134a"), -2)
     1016600.0
     """
@@ -226,29 +153,13 @@ def saturation_temperature(
 ) -> Number:
     """Temperature at which the refrigerant condenses at a pressure.
 
-    Parameters
-    ----------
-    refrigerant_pressure : number or array
-        Absolute pressure of the refrigerant. [Pa]
-    refrigerant : str
-        Name such as "R-410A". [text]
-    side : str
-        "bubble", "dew", or "mean" of both temperatures at one pressure. [text]
+    refrigerant_pressure [Pa]
+    refrigerant [text]: name such as "R-410A"
+    side [text]: "bubble", "dew", or "mean" of both temperatures at one pressure
+    returns [degC]: saturation temperature
+    raises RangeError: a pressure is not above zero or lies outside the table
+    raises KeyError: the refrigerant or the side is not known
 
-    Returns
-    -------
-    number or array
-        Saturation temperature. [degC]
-
-    Raises
-    ------
-    RangeError
-        If a pressure is not above zero or lies outside the table.
-    KeyError
-        If the refrigerant or the side is not known.
-
-    Examples
-    --------
     >>> round(saturation_temperature(1016593.0, "R-134a"), 2)
     40.0
     """

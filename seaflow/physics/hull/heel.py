@@ -1,7 +1,4 @@
-"""Heel, trim and speed: where a point of the boat sits, and what a scoop gives.
-
-Depends on: base, velocities.
-"""
+"""Heel, trim and speed: where a point of the boat sits, and what a scoop gives."""
 
 from __future__ import annotations
 
@@ -10,7 +7,7 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.ranges import require_between, require_not_negative
 from seaflow.base.sources import sourced
-from seaflow.physics.flow.velocities import velocity_head
+from seaflow.physics.flow.fittings import velocity_head
 
 
 @elementwise
@@ -25,38 +22,16 @@ def height_at_heel(
 ) -> Number:
     """Height of a point above the waterline when the boat heels and trims.
 
-    Parameters
-    ----------
-    height : number or array
-        Height above the waterline, boat upright; negative below. [m]
-    starboard : number or array
-        Distance to starboard of the centreline; negative to port. [m]
-    aft : number or array
-        Distance aft of the stem. [m]
-    heel : number or array
-        Heel, starboard side down. [rad]
-    trim : number or array
-        Trim, bow down. [rad]
-    midship : number or array
-        Distance of the middle of the waterline aft of the stem. [m]
+    height [m], starboard [m], aft [m]
+    heel [rad]: heel, starboard side down
+    trim [rad]: trim, bow down
+    midship [m]
+    returns [m]: height above the waterline
+    raises RangeError: heel or trim leave a quarter turn either way
 
-    Returns
-    -------
-    number or array
-        Height above the waterline. [m]
-
-    Raises
-    ------
-    RangeError
-        If heel or trim leave a quarter turn either way.
-
-    Notes
-    -----
     The boat turns about the waterline at the centreline; that she sinks or lifts a little as she
     heels is left out.
 
-    Examples
-    --------
     >>> round(height_at_heel(-0.3, -0.5, heel=0.2618), 3)
     -0.16
     """
@@ -70,25 +45,11 @@ def height_at_heel(
 def scoop_head(boat_speed: Number, recovery: Number) -> Number:
     """Head that the boat's speed gives at an intake, or takes from it.
 
-    Parameters
-    ----------
-    boat_speed : number or array
-        Speed through the water, ahead. [m/s]
-    recovery : number or array
-        Share of the head of speed recovered; negative for a fitting that sucks. [-]
+    boat_speed [m/s]: speed through the water, ahead
+    recovery [-]: share of the head of speed recovered; negative for a fitting that sucks
+    returns [m]: head
+    raises RangeError: the speed is negative or the recovery lies outside -1 to 1
 
-    Returns
-    -------
-    number or array
-        Head. [m]
-
-    Raises
-    ------
-    RangeError
-        If the speed is negative or the recovery lies outside -1 to 1.
-
-    Examples
-    --------
     >>> round(scoop_head(3.0867, 0.5), 3)
     0.243
     """

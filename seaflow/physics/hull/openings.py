@@ -1,7 +1,4 @@
-"""Holes in the hull, the pressure of speed, and head against pressure.
-
-Depends on: base, friction.
-"""
+"""Holes in the hull, the pressure of speed, and head against pressure."""
 
 from __future__ import annotations
 
@@ -22,28 +19,13 @@ SHARP_EDGE = 0.61  # discharge coefficient of a hole with a sharp edge
 def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = SHARP_EDGE) -> Number:
     """Flow into a boat through a round hole below the waterline.
 
-    Parameters
-    ----------
-    bore : number or array
-        Diameter of the hole. [m]
-    depth : number or array
-        Depth of the hole below the waterline. [m]
-    discharge_coefficient : number or array
-        0.61 for a sharp edge; flooding figures in print often take 1. [-]
+    bore [m]: diameter of the hole
+    depth [m]
+    discharge_coefficient [-]: 0.61 for a sharp edge; flooding figures in print often take 1
+    returns [m3/s]: flow through the hole while the inside is still dry
+    raises RangeError: the bore is not above zero, the depth is negative, or the coefficient is
+        outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Flow through the hole while the inside is still dry. [m3/s]
-
-    Raises
-    ------
-    RangeError
-        When the bore is not above zero, the depth is negative, or the coefficient is outside 0
-        to 1.
-
-    Examples
-    --------
     >>> round(jet_flow(0.0254, 0.9144, 1.0) * 60e3, 1)
     128.8
     """
@@ -60,25 +42,11 @@ def jet_flow(bore: Number, depth: Number, discharge_coefficient: Number = SHARP_
 def head_of_pressure(pressure: Number, density: Number) -> Number:
     """Height of the column of water that a pressure holds up.
 
-    Parameters
-    ----------
-    pressure : number or array
-        Pressure difference; may be negative. [Pa]
-    density : number or array
-        Density of the water. [kg/m3]
+    pressure [Pa]: pressure difference; may be negative
+    density [kg/m3]: density of the water
+    returns [m]: head, in metres of that water
+    raises RangeError: the density is not above zero
 
-    Returns
-    -------
-    number or array
-        Head, in metres of that water. [m]
-
-    Raises
-    ------
-    RangeError
-        When the density is not above zero.
-
-    Examples
-    --------
     >>> round(head_of_pressure(6894.757, 1021.726), 4)
     0.6881
     """

@@ -1,7 +1,4 @@
-"""Pump at work: head at a speed, wear, pumps side by side. Curve and power come from here too.
-
-Depends on: base, pump_curve, pump_power.
-"""
+"""Pump at work: head at a speed, wear, pumps side by side. Curve and power come from here too."""
 
 from __future__ import annotations
 
@@ -45,33 +42,15 @@ def head_and_slope(
 ) -> tuple[Array, Array]:
     """Head and its slope over flow at a speed, unchecked: the form for the solver.
 
-    Parameters
-    ----------
-    curve : PumpCurve
-        The pump at rated speed. [curve]
-    volume_flow : number or array
-        Flow through the pump, of either sign. [m3/s]
-    speed_ratio : number or array
-        Speed over rated speed; below zero counts as zero. [-]
+    curve [curve]: the pump at rated speed
+    volume_flow [m3/s]: flow through the pump, of either sign
+    speed_ratio [-]: speed over rated speed; below zero counts as zero
+    returns [m, s/m2]: head, and change of head with flow
 
-    Returns
-    -------
-    tuple of arrays
-        Head, and change of head with flow. [m, s/m2]
-
-    Raises
-    ------
-    Nothing
-        Numbers are not checked here; `head` checks them.
-
-    Notes
-    -----
     Past free flow the curve goes on as a parabola with the same slope, so a pump at standstill
     is a plain resistance, and backward flow mirrors forward flow. Both are ours. The result is
     smooth and never rises with flow.
 
-    Examples
-    --------
     >>> round(float(head_and_slope(curve_from_ends(4.0, 4e-4, 2.0), 2e-4, 1.0)[1]), 1)
     -10000.0
     """
@@ -99,27 +78,12 @@ def head_and_slope(
 def head(curve: PumpCurve, volume_flow: Number, speed_ratio: Number) -> Number:
     """Head of a pump at a flow and a speed.
 
-    Parameters
-    ----------
-    curve : PumpCurve
-        The pump at rated speed. [curve]
-    volume_flow : number or array
-        Flow through the pump. [m3/s]
-    speed_ratio : number or array
-        Speed over rated speed. [-]
+    curve [curve]: the pump at rated speed
+    volume_flow [m3/s]: flow through the pump
+    speed_ratio [-]: speed over rated speed
+    returns [m]: head, negative past free flow
+    raises RangeError: the flow or the speed is negative
 
-    Returns
-    -------
-    number or array
-        Head, negative past free flow. [m]
-
-    Raises
-    ------
-    RangeError
-        If the flow or the speed is negative.
-
-    Examples
-    --------
     >>> round(head(curve_from_ends(4.0, 4e-4), 0.0, 0.5), 3)
     1.0
     """
@@ -131,25 +95,11 @@ def head(curve: PumpCurve, volume_flow: Number, speed_ratio: Number) -> Number:
 def worn(curve: PumpCurve, wear: Number) -> PumpCurve:
     """Pump curve after wear, which shrinks both ends by the same share.
 
-    Parameters
-    ----------
-    curve : PumpCurve
-        The pump when new. [curve]
-    wear : number or array
-        Share lost, 0 new, 0.15 old, 0.3 bad. [-]
+    curve [curve]: the pump when new
+    wear [-]: share lost, 0 new, 0.15 old, 0.3 bad
+    returns [curve]: the worn pump
+    raises RangeError: the wear is below 0 or above 0.95
 
-    Returns
-    -------
-    PumpCurve
-        The worn pump. [curve]
-
-    Raises
-    ------
-    RangeError
-        If the wear is below 0 or above 0.95.
-
-    Examples
-    --------
     >>> round(float(worn(curve_from_ends(4.0, 4e-4), 0.15).shut_off_head), 3)
     3.4
     """
@@ -164,25 +114,11 @@ def worn(curve: PumpCurve, wear: Number) -> PumpCurve:
 def in_parallel(curve: PumpCurve, n_pumps: Number) -> PumpCurve:
     """Pump curve of equal pumps side by side.
 
-    Parameters
-    ----------
-    curve : PumpCurve
-        One pump. [curve]
-    n_pumps : number
-        How many run. [-]
+    curve [curve]: one pump
+    n_pumps [-]: how many run
+    returns [curve]: all of them together
+    raises RangeError: the count is not above zero
 
-    Returns
-    -------
-    PumpCurve
-        All of them together. [curve]
-
-    Raises
-    ------
-    RangeError
-        If the count is not above zero.
-
-    Examples
-    --------
     >>> round(float(in_parallel(curve_from_ends(4.0, 4e-4), 2).free_flow), 6)
     0.0008
     """
@@ -195,27 +131,12 @@ def in_parallel(curve: PumpCurve, n_pumps: Number) -> PumpCurve:
 def share_of_free_flow(curve: PumpCurve, volume_flow: Number, speed_ratio: Number) -> Number:
     """Flow as a share of the flow the pump would give against no head at the same speed.
 
-    Parameters
-    ----------
-    curve : PumpCurve
-        The pump at rated speed. [curve]
-    volume_flow : number or array
-        Flow through the pump. [m3/s]
-    speed_ratio : number or array
-        Speed over rated speed. [-]
+    curve [curve]: the pump at rated speed
+    volume_flow [m3/s]: flow through the pump
+    speed_ratio [-]: speed over rated speed
+    returns [-]: share of free flow; 0 for a pump at standstill
+    raises RangeError: the flow or the speed is negative
 
-    Returns
-    -------
-    number or array
-        Share of free flow; 0 for a pump at standstill. [-]
-
-    Raises
-    ------
-    RangeError
-        If the flow or the speed is negative.
-
-    Examples
-    --------
     >>> round(share_of_free_flow(curve_from_ends(4.0, 4e-4), 2e-4, 0.8), 3)
     0.625
     """

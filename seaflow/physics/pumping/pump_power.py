@@ -1,7 +1,4 @@
-"""Power of a pump: in the water, at the plug, at another speed, and with air in the water.
-
-Depends on: base, friction (for gravity).
-"""
+"""Power of a pump: in the water, at the plug, at another speed, and with air in the water."""
 
 from __future__ import annotations
 
@@ -23,27 +20,12 @@ SHUT_OFF_POWER_SHARE = 0.6  # power at no flow over power at duty
 def hydraulic_power(volume_flow: Number, head: Number, density: Number) -> Number:
     """Power the pump puts into the water.
 
-    Parameters
-    ----------
-    volume_flow : number or array
-        Flow through the pump. [m3/s]
-    head : number or array
-        Head added by the pump. [m]
-    density : number or array
-        Density of the water. [kg/m3]
+    volume_flow [m3/s]: flow through the pump
+    head [m]: head added by the pump
+    density [kg/m3]: density of the water
+    returns [W]: power in the water
+    raises RangeError: the flow is negative or the density is not above zero
 
-    Returns
-    -------
-    number or array
-        Power in the water. [W]
-
-    Raises
-    ------
-    RangeError
-        If the flow is negative or the density is not above zero.
-
-    Examples
-    --------
     >>> round(hydraulic_power(20 / 60000, 3.0, 1022.0), 2)
     10.02
     """
@@ -57,28 +39,13 @@ def hydraulic_power(volume_flow: Number, head: Number, density: Number) -> Numbe
 def air_factor(air_fraction: Number) -> Number:
     """Share of the head that is left when air is drawn in with the water.
 
-    Parameters
-    ----------
-    air_fraction : number or array
-        Air in the mixture, by volume at the pump inlet. [-]
+    air_fraction [-]: air in the mixture, by volume at the pump inlet
+    returns [-]: head with air over head without
+    raises RangeError: the share of air lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Head with air over head without. [-]
-
-    Raises
-    ------
-    RangeError
-        If the share of air lies outside 0 to 1.
-
-    Notes
-    -----
     One minus (air / 7 %)^1.65 is our curve through the two trade figures; that a small pump stops
     near 7 % is from memory (the trade page calls a stall quite likely at 10 %).
 
-    Examples
-    --------
     >>> round(air_factor(0.02), 3)
     0.873
     """
@@ -96,35 +63,17 @@ def electric_power(
 ) -> Number:
     """Electric power of a pump of which one power figure is known.
 
-    Parameters
-    ----------
-    rated_power : number or array
-        Electric power at rated speed and duty flow. [W]
-    speed_ratio : number or array
-        Speed over rated speed. [-]
-    share_of_free_flow : number or array
-        Flow over free flow at that speed. [-]
-    duty_share : number or array
-        Share of free flow at which the power figure holds. [-]
+    rated_power [W]
+    speed_ratio [-]: speed over rated speed
+    share_of_free_flow [-]: flow over free flow at that speed
+    duty_share [-]
+    returns [W]: electric power
+    raises RangeError: a number is negative or the duty share lies outside 0.05 to 1
 
-    Returns
-    -------
-    number or array
-        Electric power. [W]
-
-    Raises
-    ------
-    RangeError
-        If a number is negative or the duty share lies outside 0.05 to 1.
-
-    Notes
-    -----
     A straight line from 60 % of the figure at no flow to the figure at 60 % of free flow, times
     speed cubed; past free flow it stays. The line is ours. Motor losses do not fall quite as
     fast as speed cubed, so real power at low speed is higher.
 
-    Examples
-    --------
     >>> round(electric_power(110.0, 1.0, 0.3), 1)
     88.0
     """
@@ -144,29 +93,13 @@ def electric_power_from_points(
 ) -> Number:
     """Electric power of a pump of which power is known at several flows.
 
-    Parameters
-    ----------
-    volume_flow : number or array
-        Flow through the pump. [m3/s]
-    speed_ratio : number or array
-        Speed over rated speed. [-]
-    point_volume_flows : array
-        Flow of each known point, at rated speed. [m3/s]
-    point_powers : array
-        Electric power of each known point, at rated speed. [W]
+    volume_flow [m3/s]: flow through the pump
+    speed_ratio [-]: speed over rated speed
+    point_volume_flows [m3/s]: flow of each known point, at rated speed
+    point_powers [W]: electric power of each known point, at rated speed
+    returns [W]: electric power; straight lines between the points, flat beyond them
+    raises RangeError: a number is negative or the points do not rise in flow
 
-    Returns
-    -------
-    number or array
-        Electric power; straight lines between the points, flat beyond them. [W]
-
-    Raises
-    ------
-    RangeError
-        If a number is negative or the points do not rise in flow.
-
-    Examples
-    --------
     >>> round(electric_power_from_points(1e-4, 1.0, [0.0, 4e-4], [60.0, 100.0]), 1)
     70.0
     """

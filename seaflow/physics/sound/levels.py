@@ -21,18 +21,8 @@ _POLES = (20.598997, 107.65265, 737.86223, 12194.217)  # Hz, IEC 61672-1 annex E
 def octave_frequencies() -> Array:
     """Exact middle frequencies of the octave bands 63 to 4000 Hz.
 
-    Returns
-    -------
-    array
-        One frequency for each of BAND_NAMES. [Hz]
+    returns [Hz]: one frequency for each of BAND_NAMES
 
-    Raises
-    ------
-    Nothing
-        There is nothing to refuse.
-
-    Examples
-    --------
     >>> [round(float(value), 1) for value in octave_frequencies()[:3]]
     [63.1, 125.9, 251.2]
     """
@@ -44,23 +34,10 @@ def octave_frequencies() -> Array:
 def band_index(band_frequency: Number) -> Number:
     """Place in BAND_NAMES of the octave band that holds a frequency.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency of a tone. [Hz]
+    band_frequency [Hz]: frequency of a tone
+    returns [-]: place, from 0 for 63 Hz; a tone outside all bands counts to the nearest
+    raises RangeError: the frequency is not above zero
 
-    Returns
-    -------
-    number or array
-        Place, from 0 for 63 Hz; a tone outside all bands counts to the nearest. [-]
-
-    Raises
-    ------
-    RangeError
-        When the frequency is not above zero.
-
-    Examples
-    --------
     >>> band_index(100.0), band_index(120.0), band_index(48.0)
     (1.0, 1.0, 0.0)
     """
@@ -74,23 +51,10 @@ def band_index(band_frequency: Number) -> Number:
 def power_from_level(power_level: Number) -> Number:
     """Sound power of a level.
 
-    Parameters
-    ----------
-    power_level : number or array
-        Level of the sound power, over one picowatt. [dB]
+    power_level [dB]
+    returns [W]: sound power
+    raises RangeError: the level is no number
 
-    Returns
-    -------
-    number or array
-        Sound power. [W]
-
-    Raises
-    ------
-    RangeError
-        When the level is no number.
-
-    Examples
-    --------
     >>> power_from_level(60.0)
     1e-06
     """
@@ -103,23 +67,10 @@ def power_from_level(power_level: Number) -> Number:
 def level_sum(levels: Number) -> Number:
     """Level of several sounds together, which is the sum of their energies.
 
-    Parameters
-    ----------
-    levels : number or array
-        Levels to add, along the last axis. [dB]
+    levels [dB]: levels to add, along the last axis
+    returns [dB]: level of the sum
+    raises RangeError: a level is no number
 
-    Returns
-    -------
-    number or array
-        Level of the sum. [dB]
-
-    Raises
-    ------
-    RangeError
-        When a level is no number.
-
-    Examples
-    --------
     >>> round(level_sum([50.0, 47.0]), 2)
     51.76
     """
@@ -134,23 +85,10 @@ def level_sum(levels: Number) -> Number:
 def a_weighting(band_frequency: Number) -> Number:
     """A-weighting, which the ear's lesser hearing of low notes calls for.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency. [Hz]
+    band_frequency [Hz]: frequency
+    returns [dB]: what to add to a level
+    raises RangeError: the frequency is not above zero
 
-    Returns
-    -------
-    number or array
-        What to add to a level. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the frequency is not above zero.
-
-    Examples
-    --------
     >>> round(a_weighting(100.0), 1)
     -19.1
     """
@@ -170,25 +108,11 @@ def _a_response(frequency: Array) -> Array:
 def a_weighted_level(levels: Number, band_frequency: Number | None = None) -> Number:
     """A-weighted level of a spectrum in octave bands.
 
-    Parameters
-    ----------
-    levels : number or array
-        Levels of the bands, along the last axis. [dB]
-    band_frequency : number or array
-        Middle of each band; those of BAND_NAMES if left out. [Hz]
+    levels [dB]: levels of the bands, along the last axis
+    band_frequency [Hz]: middle of each band; those of BAND_NAMES if left out
+    returns [dB]: a-weighted level
+    raises RangeError: a level is no number or a frequency is not above zero
 
-    Returns
-    -------
-    number or array
-        A-weighted level. [dB]
-
-    Raises
-    ------
-    RangeError
-        When a level is no number or a frequency is not above zero.
-
-    Examples
-    --------
     >>> round(a_weighted_level([63.0, 52.0, 45.0, 38.0, 31.0, 24.0, 16.0]), 1)
     42.5
     """

@@ -19,23 +19,10 @@ ISOLATES_ABOVE = float(np.sqrt(2.0))  # forcing over natural frequency
 def natural_frequency(static_deflection: Number) -> Number:
     """Frequency at which a pump bounces on its mount.
 
-    Parameters
-    ----------
-    static_deflection : number or array
-        How far the pump's weight compresses the mount. [m]
+    static_deflection [m]
+    returns [Hz]: natural frequency
+    raises RangeError: the deflection is not above zero
 
-    Returns
-    -------
-    number or array
-        Natural frequency. [Hz]
-
-    Raises
-    ------
-    RangeError
-        When the deflection is not above zero.
-
-    Examples
-    --------
     >>> round(natural_frequency(0.003), 2)
     9.1
     """
@@ -48,25 +35,11 @@ def natural_frequency(static_deflection: Number) -> Number:
 def plate_mobility(surface_mass: Number, stiffness: Number) -> Number:
     """Velocity that a force of one newton gives a board, away from its edges.
 
-    Parameters
-    ----------
-    surface_mass : number or array
-        Mass of a square metre of the board. [kg/m2]
-    stiffness : number or array
-        Bending stiffness for each metre of width. [N m]
+    surface_mass [kg/m2]: mass of a square metre of the board
+    stiffness [N m]
+    returns [m/(N s)]: mobility
+    raises RangeError: mass or stiffness is not above zero
 
-    Returns
-    -------
-    number or array
-        Mobility. [m/(N s)]
-
-    Raises
-    ------
-    RangeError
-        When mass or stiffness is not above zero.
-
-    Examples
-    --------
     >>> round(plate_mobility(8.0, 1012.0), 6)
     0.001389
     """
@@ -85,36 +58,15 @@ def mounted_force_ratio(
 ) -> Number:
     """Force that reaches a board through a soft mount, over the force in the pump.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency of the vibration. [Hz]
-    mount_frequency : number or array
-        Natural frequency of the pump on its mount. [Hz]
-    damping_ratio : number or array
-        Damping of the mount over critical damping. [-]
-    mounted_mass : number or array
-        Mass of the pump. [kg]
-    base_mobility : number or array
-        Mobility of the board; 0 for a base that does not move. [m/(N s)]
+    band_frequency [Hz]: frequency of the vibration
+    mount_frequency [Hz], damping_ratio [-], mounted_mass [kg]
+    base_mobility [m/(N s)]: mobility of the board; 0 for a base that does not move
+    returns [-]: ratio of forces; on a base that does not move, the transmissibility
+    raises RangeError: a frequency or the mass is not above zero, or damping or mobility is negative
 
-    Returns
-    -------
-    number or array
-        Ratio of forces; on a base that does not move, the transmissibility. [-]
-
-    Raises
-    ------
-    RangeError
-        When a frequency or the mass is not above zero, or damping or mobility is negative.
-
-    Notes
-    -----
     The pump counts as a rigid mass, the mount as a spring without waves in it: real rubber
     isolates less at high frequencies, which joined_force_ratio can allow for.
 
-    Examples
-    --------
     >>> round(mounted_force_ratio(100.0, 9.1, 0.1, 3.0, 0.00139), 4)
     0.0192
     """
@@ -136,27 +88,12 @@ def rigid_force_ratio(
 ) -> Number:
     """Force that reaches a board from a pump screwed to it, over the force in the pump.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency of the vibration. [Hz]
-    mounted_mass : number or array
-        Mass of the pump. [kg]
-    base_mobility : number or array
-        Mobility of the board; 0 for a base that does not move. [m/(N s)]
+    band_frequency [Hz]: frequency of the vibration
+    mounted_mass [kg]
+    base_mobility [m/(N s)]: mobility of the board; 0 for a base that does not move
+    returns [-]: ratio of forces, at most 1
+    raises RangeError: frequency or mass is not above zero, or the mobility is negative
 
-    Returns
-    -------
-    number or array
-        Ratio of forces, at most 1. [-]
-
-    Raises
-    ------
-    RangeError
-        When frequency or mass is not above zero, or the mobility is negative.
-
-    Examples
-    --------
     >>> round(rigid_force_ratio(100.0, 3.0, 0.00139), 3)
     0.357
     """
@@ -171,23 +108,10 @@ def rigid_force_ratio(
 def joined_force_ratio(force_ratios: Number) -> Number:
     """Force ratio of several paths together, such as mount, hose clips and waves in the rubber.
 
-    Parameters
-    ----------
-    force_ratios : number or array
-        Force ratio of each path, along the last axis. [-]
+    force_ratios [-]: force ratio of each path, along the last axis
+    returns [-]: force ratio of all
+    raises RangeError: a ratio is negative
 
-    Returns
-    -------
-    number or array
-        Force ratio of all. [-]
-
-    Raises
-    ------
-    RangeError
-        When a ratio is negative.
-
-    Examples
-    --------
     >>> round(joined_force_ratio([0.03, 0.04]), 3)
     0.05
     """

@@ -25,27 +25,13 @@ def mass_law_loss(
 ) -> Number:
     """Transmission loss of a limp panel for sound from all sides (field incidence).
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency. [Hz]
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
-    mass_law_constant : number or array
-        Constant of the law, 47 unless given. [dB]
+    band_frequency [Hz]: frequency
+    surface_mass [kg/m2]
+    mass_law_constant [dB]: constant of the law, 47 unless given
+    returns [dB]: transmission loss; never below zero, where the law itself would go for light
+        panels
+    raises RangeError: frequency or mass is not above zero
 
-    Returns
-    -------
-    number or array
-        Transmission loss; never below zero, where the law itself would go for light panels. [dB]
-
-    Raises
-    ------
-    RangeError
-        When frequency or mass is not above zero.
-
-    Examples
-    --------
     >>> round(mass_law_loss(500.0, 8.0), 2)
     25.04
     """
@@ -59,25 +45,11 @@ def mass_law_loss(
 def normal_incidence_loss(band_frequency: Number, surface_mass: Number) -> Number:
     """Transmission loss of a limp panel for sound straight on, the most a mass can do.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency. [Hz]
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
+    band_frequency [Hz]: frequency
+    surface_mass [kg/m2]
+    returns [dB]: transmission loss
+    raises RangeError: frequency or mass is not above zero
 
-    Returns
-    -------
-    number or array
-        Transmission loss. [dB]
-
-    Raises
-    ------
-    RangeError
-        When frequency or mass is not above zero.
-
-    Examples
-    --------
     >>> round(normal_incidence_loss(500.0, 20.0), 2)
     37.62
     """
@@ -94,25 +66,10 @@ def _mass_reactance(frequency: Number, mass: Number) -> Array:
 def coincidence_frequency(surface_mass: Number, stiffness: Number) -> Number:
     """Frequency at which bending waves run as fast as sound, so that the panel lets it through.
 
-    Parameters
-    ----------
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
-    stiffness : number or array
-        Bending stiffness for each metre of width. [N m]
+    surface_mass [kg/m2], stiffness [N m]
+    returns [Hz]: lowest frequency of coincidence
+    raises RangeError: mass or stiffness is not above zero
 
-    Returns
-    -------
-    number or array
-        Lowest frequency of coincidence. [Hz]
-
-    Raises
-    ------
-    RangeError
-        When mass or stiffness is not above zero.
-
-    Examples
-    --------
     >>> round(coincidence_frequency(8.0, 1034.0), 0)
     1649.0
     """
@@ -125,25 +82,11 @@ def coincidence_frequency(surface_mass: Number, stiffness: Number) -> Number:
 def stiffness_of(surface_mass: Number, dip_frequency: Number) -> Number:
     """Bending stiffness of a panel whose coincidence frequency is known.
 
-    Parameters
-    ----------
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
-    dip_frequency : number or array
-        Coincidence frequency. [Hz]
+    surface_mass [kg/m2]
+    dip_frequency [Hz]: coincidence frequency
+    returns [N m]: stiffness for each metre of width
+    raises RangeError: mass or frequency is not above zero
 
-    Returns
-    -------
-    number or array
-        Stiffness for each metre of width. [N m]
-
-    Raises
-    ------
-    RangeError
-        When mass or frequency is not above zero.
-
-    Examples
-    --------
     >>> round(stiffness_of(8.0, 1667.0), 0)
     1012.0
     """
@@ -162,34 +105,17 @@ def panel_loss(
 ) -> Number:
     """Transmission loss of a single stiff panel at one frequency.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency. [Hz]
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
-    dip_frequency : number or array
-        Coincidence frequency. [Hz]
-    loss_factor : number or array
-        Loss factor of the panel as built in. [-]
+    band_frequency [Hz]: frequency
+    surface_mass [kg/m2]
+    dip_frequency [Hz]: coincidence frequency
+    loss_factor [-]
+    returns [dB]: transmission loss; never below zero
+    raises RangeError: frequency, mass or coincidence is not above zero, or the loss factor is
+        outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Transmission loss; never below zero. [dB]
-
-    Raises
-    ------
-    RangeError
-        When frequency, mass or coincidence is not above zero, or the loss factor is outside 0 to 1.
-
-    Notes
-    -----
     Above coincidence never more than mass alone does for sound straight on: ours. The resonance
     of a small stiff panel, below about 100 Hz, is left out, as is its stiffness below that.
 
-    Examples
-    --------
     >>> round(panel_loss(1667.0, 8.0, 1667.0, 0.03), 2)
     22.93
     """
@@ -221,29 +147,13 @@ def octave_panel_loss(
 ) -> Number:
     """Transmission loss of a single stiff panel over an octave band.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Middle of the band. [Hz]
-    surface_mass : number or array
-        Mass of a square metre of the panel. [kg/m2]
-    dip_frequency : number or array
-        Coincidence frequency. [Hz]
-    loss_factor : number or array
-        Loss factor of the panel as built in. [-]
+    band_frequency [Hz]: middle of the band
+    surface_mass [kg/m2]
+    dip_frequency [Hz]: coincidence frequency
+    loss_factor [-]
+    returns [dB]: transmission loss; never below zero
+    raises RangeError: as panel_loss
 
-    Returns
-    -------
-    number or array
-        Transmission loss; never below zero. [dB]
-
-    Raises
-    ------
-    RangeError
-        As panel_loss.
-
-    Examples
-    --------
     >>> round(octave_panel_loss(500.0, 8.0, 1667.0, 0.03), 2)
     24.74
     """

@@ -21,25 +21,11 @@ _CAVITY_LIMIT = 6.0  # dB, gained once waves stand between the leaves
 def composite_loss(losses: Number, areas: Number) -> Number:
     """Transmission loss of a partition made of unlike parts, such as a bulkhead and its door.
 
-    Parameters
-    ----------
-    losses : number or array
-        Transmission loss of each part, along the last axis. [dB]
-    areas : number or array
-        Area of each part, along the last axis. [m2]
+    losses [dB]: transmission loss of each part, along the last axis
+    areas [m2]: area of each part, along the last axis
+    returns [dB]: transmission loss of the whole
+    raises RangeError: a loss or area is negative, or all areas are zero
 
-    Returns
-    -------
-    number or array
-        Transmission loss of the whole. [dB]
-
-    Raises
-    ------
-    RangeError
-        When a loss or area is negative, or all areas are zero.
-
-    Examples
-    --------
     >>> round(composite_loss([59.0, 35.0], [9.5, 1.08]), 1)
     44.8
     """
@@ -56,31 +42,15 @@ def composite_loss(losses: Number, areas: Number) -> Number:
 def loss_with_leak(loss: Number, leak_share: Number, opening_loss: Number = 0.0) -> Number:
     """Transmission loss of a partition, part of which is open, leaking or louvred.
 
-    Parameters
-    ----------
-    loss : number or array
-        Transmission loss of the closed part. [dB]
-    leak_share : number or array
-        Area of the opening over that of the whole. [-]
-    opening_loss : number or array
-        Transmission loss of the opening itself: none if open, a few decibels for louvres. [dB]
+    loss [dB]: transmission loss of the closed part
+    leak_share [-]: area of the opening over that of the whole
+    opening_loss [dB]: transmission loss of the opening itself: none if open, a few decibels for
+        louvres
+    returns [dB]: transmission loss of the whole
+    raises RangeError: a loss is negative or the share lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Transmission loss of the whole. [dB]
-
-    Raises
-    ------
-    RangeError
-        When a loss is negative or the share lies outside 0 to 1.
-
-    Notes
-    -----
     An opening never counts as quieter than the panel it stands in: ours.
 
-    Examples
-    --------
     >>> round(loss_with_leak(50.0, 0.01), 1)
     20.0
     """
@@ -97,25 +67,10 @@ def loss_with_leak(loss: Number, leak_share: Number, opening_loss: Number = 0.0)
 def coupling_area(loss: Number, partition_area: Number) -> Number:
     """Open area that would pass as much sound as a partition does.
 
-    Parameters
-    ----------
-    loss : number or array
-        Transmission loss of the partition. [dB]
-    partition_area : number or array
-        Area of the partition. [m2]
+    loss [dB], partition_area [m2]
+    returns [m2]: area
+    raises RangeError: loss or area is negative
 
-    Returns
-    -------
-    number or array
-        Area. [m2]
-
-    Raises
-    ------
-    RangeError
-        When loss or area is negative.
-
-    Examples
-    --------
     >>> round(coupling_area(20.0, 2.0), 4)
     0.02
     """
@@ -135,39 +90,15 @@ def double_leaf_loss(
 ) -> Number:
     """Transmission loss of two leaves with a damped air gap, such as a bulkhead and its lining.
 
-    Parameters
-    ----------
-    band_frequency : number or array
-        Frequency. [Hz]
-    first_mass : number or array
-        Mass of a square metre of the first leaf. [kg/m2]
-    second_mass : number or array
-        Mass of a square metre of the second leaf. [kg/m2]
-    first_loss : number or array
-        Transmission loss of the first leaf alone. [dB]
-    second_loss : number or array
-        Transmission loss of the second leaf alone. [dB]
-    gap : number or array
-        Air between the leaves. [m]
+    band_frequency [Hz]: frequency
+    first_mass [kg/m2], second_mass [kg/m2], first_loss [dB], second_loss [dB], gap [m]
+    returns [dB]: transmission loss of both
+    raises RangeError: frequency, mass or gap is not above zero, or a loss is negative
 
-    Returns
-    -------
-    number or array
-        Transmission loss of both. [dB]
-
-    Raises
-    ------
-    RangeError
-        When frequency, mass or gap is not above zero, or a loss is negative.
-
-    Notes
-    -----
     The greater of both leaves as one mass and of the two leaves apart: ours, in place of a jump
     at the resonance, so that more mass never reads louder. The dip at the resonance itself, and
     frames that join the leaves, make it less than this.
 
-    Examples
-    --------
     >>> round(double_leaf_loss(1000.0, 8.0, 3.0, 31.1, 22.5, 0.05), 1)
     58.6
     """
@@ -184,29 +115,13 @@ def double_leaf_loss(
 def enclosure_gain(loss: Number, mean_absorption: Number) -> Number:
     """Decibels that a closed locker round the pump takes off its airborne sound.
 
-    Parameters
-    ----------
-    loss : number or array
-        Transmission loss of the locker's walls, leaks counted in. [dB]
-    mean_absorption : number or array
-        Mean absorption of its inside, from 0 for none to 1. [-]
+    loss [dB]: transmission loss of the locker's walls, leaks counted in
+    mean_absorption [-]: mean absorption of its inside, from 0 for none to 1
+    returns [dB]: level without less level with the locker; never negative
+    raises RangeError: the loss is negative or the absorption lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Level without less level with the locker; never negative. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the loss is negative or the absorption lies outside 0 to 1.
-
-    Notes
-    -----
     Sound that is not absorbed inside comes out in the end, so an unlined locker gains little.
 
-    Examples
-    --------
     >>> round(enclosure_gain(25.0, 0.05), 1), round(enclosure_gain(25.0, 0.5), 1)
     (12.3, 22.0)
     """

@@ -25,25 +25,11 @@ _ROUNDING = 1e-9  # share of the room's energy that may be lost to rounding in a
 def absorption_area(areas: Number, absorption_shares: Number) -> Number:
     """Absorption of a room, as the area of open window that would swallow as much.
 
-    Parameters
-    ----------
-    areas : number or array
-        Area of each surface, along the last axis. [m2]
-    absorption_shares : number or array
-        Share of the sound that each surface swallows, along the last axis. [-]
+    areas [m2]: area of each surface, along the last axis
+    absorption_shares [-]
+    returns [m2]: absorption area
+    raises RangeError: an area is negative or a share lies outside 0 to 1
 
-    Returns
-    -------
-    number or array
-        Absorption area. [m2]
-
-    Raises
-    ------
-    RangeError
-        When an area is negative or a share lies outside 0 to 1.
-
-    Examples
-    --------
     >>> round(absorption_area([18.0, 4.0], [0.08, 0.4]), 2)
     3.04
     """
@@ -58,27 +44,12 @@ def absorption_area(areas: Number, absorption_shares: Number) -> Number:
 def source_power_level(sound_level: Number, distance: Number, directivity: Number = 2.0) -> Number:
     """Sound power level of a source whose level is stated at a distance without a room.
 
-    Parameters
-    ----------
-    sound_level : number or array
-        Sound pressure level at the distance. [dB]
-    distance : number or array
-        Distance from the source. [m]
-    directivity : number or array
-        1 in the open, 2 on one surface as pumps are measured. [-]
+    sound_level [dB]: sound pressure level at the distance
+    distance [m]: distance from the source
+    directivity [-]: 1 in the open, 2 on one surface as pumps are measured
+    returns [dB]: level over one picowatt
+    raises RangeError: distance or directivity is not above zero, or the level is no number
 
-    Returns
-    -------
-    number or array
-        Level over one picowatt. [dB]
-
-    Raises
-    ------
-    RangeError
-        When distance or directivity is not above zero, or the level is no number.
-
-    Examples
-    --------
     >>> round(source_power_level(45.0, 1.0), 2)
     52.98
     """
@@ -92,27 +63,12 @@ def source_power_level(sound_level: Number, distance: Number, directivity: Numbe
 def coupling_matrix(coupling_areas: Number, room_pairs: Number, n_rooms: Number) -> Number:
     """Coupling of every room with every other.
 
-    Parameters
-    ----------
-    coupling_areas : number or array
-        Coupling area of each partition, along the last axis. [m2]
-    room_pairs : number or array
-        Two rooms, counted from 0, for each partition. [-]
-    n_rooms : number or array
-        How many rooms there are. [-]
+    coupling_areas [m2]: coupling area of each partition, along the last axis
+    room_pairs [-], n_rooms [-]
+    returns [m2]: symmetric table of coupling areas, on the last two axes
+    raises RangeError: an area is negative, or a pair names one room twice or a room that is not
+        there
 
-    Returns
-    -------
-    number or array
-        Symmetric table of coupling areas, on the last two axes. [m2]
-
-    Raises
-    ------
-    RangeError
-        When an area is negative, or a pair names one room twice or a room that is not there.
-
-    Examples
-    --------
     >>> coupling_matrix([0.02], [[0, 1]], 2).tolist()
     [[0.0, 0.02], [0.02, 0.0]]
     """
@@ -136,28 +92,12 @@ def coupling_matrix(coupling_areas: Number, room_pairs: Number, n_rooms: Number)
 def energy_densities(absorption_area: Number, coupling: Number, sound_powers: Number) -> Number:
     """Density of sound energy in every room.
 
-    Parameters
-    ----------
-    absorption_area : number or array
-        Absorption area of each room, without the partitions to other rooms. [m2]
-    coupling : number or array
-        Symmetric table of coupling areas. [m2]
-    sound_powers : number or array
-        Power of the sources in each room. [W]
+    absorption_area [m2]: absorption area of each room, without the partitions to other rooms
+    coupling [m2], sound_powers [W]
+    returns [J/m3]: energy of a cubic metre of air in each room
+    raises RangeError: a room absorbs nothing, a power or coupling is negative, or the coupling is
+        not symmetric with an empty diagonal
 
-    Returns
-    -------
-    number or array
-        Energy of a cubic metre of air in each room. [J/m3]
-
-    Raises
-    ------
-    RangeError
-        When a room absorbs nothing, a power or coupling is negative, or the coupling is not
-        symmetric with an empty diagonal.
-
-    Examples
-    --------
     >>> table = coupling_matrix([0.02], [[0, 1]], 2)
     >>> densities = energy_densities([2.0, 4.0], table, [1e-6, 0.0])
     >>> [round(float(value) * 1e11, 3) for value in densities]
@@ -181,23 +121,10 @@ def energy_densities(absorption_area: Number, coupling: Number, sound_powers: Nu
 def diffuse_level(energy_density: Number) -> Number:
     """Level of the sound that fills a room.
 
-    Parameters
-    ----------
-    energy_density : number or array
-        Energy of a cubic metre of air. [J/m3]
+    energy_density [J/m3]
+    returns [dB]: sound pressure level; minus infinity for silence
+    raises RangeError: the energy is negative
 
-    Returns
-    -------
-    number or array
-        Sound pressure level; minus infinity for silence. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the energy is negative.
-
-    Examples
-    --------
     >>> round(diffuse_level(5.771e-9), 2)
     62.97
     """
@@ -217,38 +144,19 @@ def level_near_source(
 ) -> Number:
     """Level at a distance from a source, in the room that holds it, with all rooms counted in.
 
-    Parameters
-    ----------
-    power_level : number or array
-        Level of the source's sound power, over one picowatt. [dB]
-    directivity : number or array
-        1 in the open, 2 on one surface, 4 in an edge, 8 in a corner. [-]
-    distance : number or array
-        Distance from the source. [m]
-    energy_density : number or array
-        Energy of a cubic metre of air in that room, from the balance. [J/m3]
-    surface_area : number or array
-        Area of all surfaces of that room, partitions counted in. [m2]
+    power_level [dB]
+    directivity [-]: 1 in the open, 2 on one surface, 4 in an edge, 8 in a corner
+    distance [m]: distance from the source
+    energy_density [J/m3]: energy of a cubic metre of air in that room, from the balance
+    surface_area [m2]: area of all surfaces of that room, partitions counted in
+    returns [dB]: sound pressure level
+    raises RangeError: directivity, distance or area is not above zero, an energy is negative, the
+        level is no number, or the room lets go of more sound than its surfaces can
 
-    Returns
-    -------
-    number or array
-        Sound pressure level. [dB]
-
-    Raises
-    ------
-    RangeError
-        When directivity, distance or area is not above zero, an energy is negative, the level is
-        no number, or the room lets go of more sound than its surfaces can.
-
-    Notes
-    -----
     The balance spreads the sound straight from the source over the room; that share is taken out
     here and put back where it belongs, by distance. For one room alone this is the handbooks'
     formula with the room constant S a/(1 - a).
 
-    Examples
-    --------
     >>> round(level_near_source(60.0, 2.0, 1.0, 3.5318e-9, 22.0), 2)
     60.75
     """

@@ -26,23 +26,11 @@ SPEED_EXPONENT = 50.0  # dB for each tenfold speed: power as the fifth power of 
 def sound_names(sound_table: str) -> tuple[str, ...]:
     """Names of the rows of a table of sound.
 
-    Parameters
-    ----------
-    sound_table : text
-        "sources", "panels", "openings", "surfaces", "mounts", "paths" or "yardsticks". [text]
+    sound_table [text]: "sources", "panels", "openings", "surfaces", "mounts", "paths" or
+        "yardsticks"
+    returns [text]: the names
+    raises FileNotFoundError: there is no such table
 
-    Returns
-    -------
-    tuple of text
-        The names. [text]
-
-    Raises
-    ------
-    FileNotFoundError
-        If there is no such table.
-
-    Examples
-    --------
     >>> sound_names("mounts")[0]
     'screwed down'
     """
@@ -52,25 +40,12 @@ def sound_names(sound_table: str) -> tuple[str, ...]:
 def sound_row(sound_table: str, row_name: str) -> dict[str, Any]:
     """Row of a table of sound.
 
-    Parameters
-    ----------
-    sound_table : text
-        "sources", "panels", "openings", "surfaces", "mounts", "paths" or "yardsticks". [text]
-    row_name : text
-        One of `sound_names(sound_table)`. [text]
+    sound_table [text]: "sources", "panels", "openings", "surfaces", "mounts", "paths" or
+        "yardsticks"
+    row_name [text]: one of `sound_names(sound_table)`
+    returns [text]: the row, numbers in SI units
+    raises KeyError: there is no such row; the message lists the names and the near match
 
-    Returns
-    -------
-    dict
-        The row, numbers in SI units. [text]
-
-    Raises
-    ------
-    KeyError
-        If there is no such row; the message lists the names and the near match.
-
-    Examples
-    --------
     >>> sound_row("panels", "plywood 12 mm")["surface_mass"]
     8.0
     """
@@ -88,23 +63,10 @@ def sound_row(sound_table: str, row_name: str) -> dict[str, Any]:
 def hum_frequency(line_frequency: Number) -> Number:
     """Frequency of the hum of a motor on alternating current.
 
-    Parameters
-    ----------
-    line_frequency : number or array
-        Frequency of the current. [Hz]
+    line_frequency [Hz]: frequency of the current
+    returns [Hz]: frequency of the hum
+    raises RangeError: the frequency is not above zero
 
-    Returns
-    -------
-    number or array
-        Frequency of the hum. [Hz]
-
-    Raises
-    ------
-    RangeError
-        When the frequency is not above zero.
-
-    Examples
-    --------
     >>> hum_frequency(50.0)
     100.0
     """
@@ -117,30 +79,14 @@ def hum_frequency(line_frequency: Number) -> Number:
 def speed_change(speed_ratio: Number, speed_exponent: Number = SPEED_EXPONENT) -> Number:
     """Change of a pump's sound when its speed changes.
 
-    Parameters
-    ----------
-    speed_ratio : number or array
-        Speed over rated speed. [-]
-    speed_exponent : number or array
-        Decibels for a tenfold speed. [dB]
+    speed_ratio [-]: speed over rated speed
+    speed_exponent [dB]: decibels for a tenfold speed
+    returns [dB]: decibels to add to every band
+    raises RangeError: the speed ratio is not above zero
 
-    Returns
-    -------
-    number or array
-        Decibels to add to every band. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the speed ratio is not above zero.
-
-    Notes
-    -----
     A law of fans, taken over to small pumps: ours. At 60 to 70 % of the speed it gives 8 to 11 dB
     less, near the 8 to 10 dB that the trade reckons with.
 
-    Examples
-    --------
     >>> round(speed_change(0.65), 1)
     -9.4
     """
@@ -155,35 +101,17 @@ def band_levels(
 ) -> Number:
     """Spectrum of a pump of which only the A-weighted level is known.
 
-    Parameters
-    ----------
-    a_level : number
-        A-weighted level. [dB]
-    band_shape : array
-        Levels of the broad sound over one another, in the bands 63 to 4000 Hz. [dB]
-    hum_share : number
-        Share of the A-weighted energy that is hum. [-]
-    tone_frequency : number
-        Frequency of the hum. [Hz]
+    a_level [dB]
+    band_shape [dB]: levels of the broad sound over one another, in the bands 63 to 4000 Hz
+    hum_share [-], tone_frequency [Hz]
+    returns [dB]: levels in the bands 63 to 4000 Hz, hum counted in, whose A-weighted sum is
+        `a_level`
+    raises RangeError: the shape has not seven bands, the share lies outside 0 to 1, or the
+        frequency is not above zero
 
-    Returns
-    -------
-    array
-        Levels in the bands 63 to 4000 Hz, hum counted in, whose A-weighted sum is `a_level`. [dB]
-
-    Raises
-    ------
-    RangeError
-        When the shape has not seven bands, the share lies outside 0 to 1, or the frequency is not
-        above zero.
-
-    Notes
-    -----
     The hum is weighted as a tone at the middle of its band, so that the bands add up to the level
     stated; at 100 Hz that is 3 dB less hum than the tone's own weight would give.
 
-    Examples
-    --------
     >>> levels = band_levels(45.0, [-12.0, -11.0, -9.0, -9.0, -6.0, -9.0, -13.0], 0.2, 100.0)
     >>> [round(float(value), 1) for value in levels]
     [34.6, 54.2, 37.6, 37.6, 40.6, 37.6, 33.6]

@@ -1,7 +1,4 @@
-"""The bare formulas behind `seawater`: temperature [degC], absolute salinity [g/kg], no refusals.
-
-Depends on: base.
-"""
+"""The bare formulas behind `seawater`, over temperature [degC] and absolute salinity [g/kg]."""
 
 from __future__ import annotations
 

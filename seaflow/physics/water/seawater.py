@@ -2,7 +2,6 @@
 
 Pressure is one atmosphere: the standard counts it as zero (sea pressure), and a few metres of
 head change none of these numbers by as much as their uncertainty. Salinity is absolute salinity.
-Depends on: base.
 """
 
 from __future__ import annotations
@@ -57,30 +56,15 @@ class Seawater:
 def seawater(sea_temperature: Number, salinity: Number) -> Seawater:
     """All properties of seawater at once.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [record]: its fields have the units written beside them in the class
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    Seawater
-        Its fields have the units written beside them in the class. [record]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Notes
-    -----
     From 0 degC down to freezing, viscosity, conductivity and vapour pressure are extended beyond
     the range of their sources.
 
-    Examples
-    --------
     >>> round(seawater(15.0, 35.16504).prandtl, 3)
     8.343
     """
@@ -105,25 +89,12 @@ def seawater(sea_temperature: Number, salinity: Number) -> Seawater:
 def density(sea_temperature: Number, salinity: Number) -> Number:
     """Density of seawater at one atmosphere.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [kg/m3]: mass of a cubic metre
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    number or array
-        Mass of a cubic metre. [kg/m3]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Examples
-    --------
     >>> round(density(15.0, 35.16504), 3)
     1025.976
     """
@@ -136,25 +107,12 @@ def density(sea_temperature: Number, salinity: Number) -> Number:
 def heat_capacity(sea_temperature: Number, salinity: Number) -> Number:
     """Specific heat capacity of seawater at constant pressure.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [J/(kg K)]: heat that warms one kilogram by one kelvin
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    number or array
-        Heat that warms one kilogram by one kelvin. [J/(kg K)]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Examples
-    --------
     >>> round(heat_capacity(15.0, 35.16504), 1)
     3993.1
     """
@@ -169,25 +127,12 @@ def heat_capacity(sea_temperature: Number, salinity: Number) -> Number:
 def dynamic_viscosity(sea_temperature: Number, salinity: Number) -> Number:
     """Dynamic viscosity of seawater, within 1.5 % by its source.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [Pa s]: dynamic viscosity
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    number or array
-        Dynamic viscosity. [Pa s]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Examples
-    --------
     >>> round(1e3 * dynamic_viscosity(15.0, 35.16504), 4)
     1.2203
     """
@@ -204,30 +149,15 @@ def dynamic_viscosity(sea_temperature: Number, salinity: Number) -> Number:
 def thermal_conductivity(sea_temperature: Number, salinity: Number) -> Number:
     """Thermal conductivity of seawater, within 2.6 % by its source.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [W/(m K)]: thermal conductivity
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    number or array
-        Thermal conductivity. [W/(m K)]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Notes
-    -----
     The tests find it within 0.2 % of the guideline of IAPWS (2015) from 0 to 45 degC; the older
     formula of Jamieson and Tudhope (1970), often copied, is up to 2.7 % high in cold water.
 
-    Examples
-    --------
     >>> round(thermal_conductivity(20.0, 35.0), 4)
     0.5933
     """
@@ -242,25 +172,12 @@ def thermal_conductivity(sea_temperature: Number, salinity: Number) -> Number:
 def vapour_pressure(sea_temperature: Number, salinity: Number) -> Number:
     """Absolute pressure at which seawater boils.
 
-    Parameters
-    ----------
-    sea_temperature : number or array
-        Temperature of the water. [degC]
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    sea_temperature [degC]
+    salinity [g/kg]: absolute salinity
+    returns [Pa]: vapour pressure, absolute
+    raises RangeError: the water would be ice, is above 45 degC, or its salinity is outside 0 to 50
+        g/kg
 
-    Returns
-    -------
-    number or array
-        Vapour pressure, absolute. [Pa]
-
-    Raises
-    ------
-    RangeError
-        When the water would be ice, is above 45 degC, or its salinity is outside 0 to 50 g/kg.
-
-    Examples
-    --------
     >>> round(vapour_pressure(30.0, 35.165))
     4168
     """
@@ -273,23 +190,10 @@ def vapour_pressure(sea_temperature: Number, salinity: Number) -> Number:
 def freezing_temperature(salinity: Number) -> Number:
     """Temperature at which air-saturated seawater at the surface starts to freeze.
 
-    Parameters
-    ----------
-    salinity : number or array
-        Absolute salinity. [g/kg]
+    salinity [g/kg]: absolute salinity
+    returns [degC]: freezing temperature; dissolved air lowers it by about 0.002 K
+    raises RangeError: the salinity is outside 0 to 50 g/kg
 
-    Returns
-    -------
-    number or array
-        Freezing temperature; dissolved air lowers it by about 0.002 K. [degC]
-
-    Raises
-    ------
-    RangeError
-        When the salinity is outside 0 to 50 g/kg.
-
-    Examples
-    --------
     >>> round(freezing_temperature(35.16504), 3)
     -1.921
     """

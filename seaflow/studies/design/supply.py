@@ -14,9 +14,8 @@ from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
-from seaflow.physics.electric.copper import voltage_drop
 from seaflow.physics.electric.motor import starting_current, supply_current
-from seaflow.physics.electric.wiring import ConductorSize, conductor_size
+from seaflow.physics.electric.wiring import ConductorSize, conductor_size, voltage_drop
 from seaflow.studies.design.limits import limit
 
 SIZE_TOLERANCE = 0.999  # keeps a conductor of the size due from failing by rounding

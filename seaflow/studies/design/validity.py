@@ -21,9 +21,9 @@ from seaflow.model.elements import Basket
 from seaflow.model.losses import Pipe
 from seaflow.model.point import OperatingPoint
 from seaflow.physics.flow import screens
+from seaflow.physics.flow.fittings import loss_head, velocity
 from seaflow.physics.flow.friction import LAMINAR_END, darcy_friction_factor, reynolds_number
-from seaflow.physics.flow.velocities import loss_head, velocity
-from seaflow.physics.heat import nusselt
+from seaflow.physics.heat import tubes
 from seaflow.physics.water import seawater
 
 LEAST_SHOWN = 0.01  # m of head
@@ -40,7 +40,7 @@ def validity_notes(built: Built, *points: OperatingPoint) -> tuple[Fact, ...]:
         *_water(points),
         *_over(darcy_friction_factor, _pipes(points)),
         *_screens(points),
-        *_over(nusselt.coil_nusselt, _tubes(built)),
+        *_over(tubes.coil_nusselt, _tubes(built)),
     ]
     return tuple(dict.fromkeys(found))
 

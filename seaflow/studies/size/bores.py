@@ -12,7 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Cock, Element, Entry, HoseRun, Pumping
 from seaflow.model.loop import SEA
-from seaflow.physics.flow.velocities import velocity
+from seaflow.physics.flow.fittings import velocity
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.size.heads import HeadList, needed_flows

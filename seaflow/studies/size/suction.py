@@ -13,8 +13,8 @@ from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint
 from seaflow.model.pressures import PressurePoint, high_points, pressures
+from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.suction import npsh_from_gauge
-from seaflow.physics.flow.velocities import velocity
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.limits import limit
 

@@ -19,7 +19,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
-from seaflow.physics.heat.machine import scaled
+from seaflow.physics.heat.compressor import scaled
 from seaflow.studies.design.certainty.half_widths import (
     Shares,
     coil_loss_share,
