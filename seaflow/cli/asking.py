@@ -9,18 +9,24 @@ import click
 
 from seaflow.base.problems import SeaflowError
 from seaflow.present.diagnose_text import (
-    NO_TEST_HELPS,
+    WELCOME,
     asked_text,
     cautions_text,
     so_far_text,
     stop_text,
 )
 from seaflow.present.problems import problems_text
+from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.diagnose.agreement import refuse_unseen
-from seaflow.studies.diagnose.answer import Effort, posterior_of
+from seaflow.studies.diagnose.answer import Effort, causes, posterior_of
 from seaflow.studies.diagnose.impossible import refuse_impossible
-from seaflow.studies.diagnose.next_reading import Test, open_tests
+from seaflow.studies.diagnose.next_reading import (
+    NONE_HELPS,
+    NextReading,
+    open_readings,
+    usual_reading,
+)
 from seaflow.studies.diagnose.readings import Readings, instruments
 from seaflow.studies.diagnose.verdict import stop_of
 from seaflow.studies.diagnose.written import number_of, sign_of
@@ -31,10 +37,6 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.simulate import Setup
 
 STOP = ("stop", "quit", "q")
-WELCOME = (
-    "One question at a time, the most telling first. Enter passes one over; stop ends it and shows "
-    "the answer so far."
-)
 
 
 def asked(
@@ -51,21 +53,22 @@ def asked(
             readings = believed
             continue
         believed = readings
-        _say_once(stop_text(stop_of(posterior, readings)), said)
-        click.echo(so_far_text(posterior, readings))
-        test = _next(posterior, readings, passed)
-        if test is None:
+        _say_once(stop_text(stop_of(posterior, readings), units), said)
+        first = None if readings.is_empty else causes(posterior, readings)[0]
+        click.echo(so_far_text(first, units))
+        wanted = _next(posterior, readings, passed)
+        if wanted is None:
             return readings
-        if test.is_hands_on:
+        if wanted.is_hands_on:
             _say_once(cautions_text(cautions("diagnose")), said)
-        click.echo(asked_text(test, posterior, units))
+        click.echo(asked_text(wanted, usual_reading(posterior, wanted), units))
         typed = _typed()
         if typed.lower() in STOP:
             return readings
         if not typed:
-            passed.add((test.kind, test.place))
+            passed.add((wanted.kind, wanted.place))
             continue
-        readings = _taken(setup, readings, test, typed)
+        readings = _taken(setup, readings, wanted, typed)
 
 
 def _typed() -> str:
@@ -92,27 +95,29 @@ def _unseen(posterior: Posterior, readings: Readings) -> bool:
     return False
 
 
-def _next(posterior: Posterior, readings: Readings, passed: set[tuple[str, str]]) -> Test | None:
-    """Return the next question; where no test helps that is said."""
-    tests = _with_sea(open_tests(posterior, readings), readings)
-    left = [test for test in tests if (test.kind, test.place) not in passed]
+def _next(
+    posterior: Posterior, readings: Readings, passed: set[tuple[str, str]]
+) -> NextReading | None:
+    """Return the next question; where none helps that is said."""
+    found = _with_sea(open_readings(posterior, readings), readings)
+    left = [wanted for wanted in found if (wanted.kind, wanted.place) not in passed]
     if not left:
         return None
     if not left[0].helps and left[0].kind != "sea":
-        click.echo(NO_TEST_HELPS)
+        click.echo(Show().sentence(NONE_HELPS))
         return None
     return left[0]
 
 
-def _taken(setup: Setup, readings: Readings, test: Test, typed: str) -> Readings:
+def _taken(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> Readings:
     """Return the readings with one more; one that cannot be is said and asked again."""
     try:
-        if test.kind in instruments():
-            text = f"{test.place}={typed}" if test.place else typed
-            number = number_of(test.kind, text, setup.places)
+        if wanted.kind in instruments():
+            text = f"{wanted.place}={typed}" if wanted.place else typed
+            number = number_of(wanted.kind, text, setup.places)
             more = replace(readings, numbers=(*readings.numbers, number))
         else:
-            more = replace(readings, signs=(*readings.signs, sign_of(test.kind, typed)))
+            more = replace(readings, signs=(*readings.signs, sign_of(wanted.kind, typed)))
         refuse_impossible(more, setup.places)
     except SeaflowError as error:
         click.echo(_problems(error))
@@ -124,9 +129,9 @@ def _problems(error: SeaflowError) -> str:
     return problems_text(error.problems).rpartition("\n\n")[0]
 
 
-def _with_sea(tests: tuple[Test, ...], readings: Readings) -> tuple[Test, ...]:
+def _with_sea(found: tuple[NextReading, ...], readings: Readings) -> tuple[NextReading, ...]:
     """Ask for the sea before the discharge, which says little without it."""
-    if not tests or tests[0].kind != "discharge" or readings.of("sea") is not None:
-        return tests
+    if not found or found[0].kind != "discharge" or readings.of("sea") is not None:
+        return found
     sea = instruments()["sea"]
-    return (Test("sea", "", sea.title, sea.how, sea.effort), *tests)
+    return (NextReading("sea", "", sea.title, sea.how, sea.effort), *found)

@@ -22,12 +22,16 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.files import write_whole
 from seaflow.cli.readings import (
+    START,
+    file_beside,
     given_rows,
     loop_called,
     loop_option,
     own_boat,
     reading_options,
     readings_from,
+    row_text,
+    rows_in,
 )
 
 if TYPE_CHECKING:
@@ -65,7 +69,7 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         readings = readings_from(row, setup)
         if options["store"]:
             _require_date(options["store"])
-            _require_sound(setup, readings, row, units)
+            _require_healthy(setup, readings, row, units)
             _store(case, options["store"], network.name, row)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
@@ -90,7 +94,7 @@ def _require_date(date: str) -> None:
         raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
 
 
-def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], units: str) -> None:
+def _require_healthy(setup: Setup, readings: Readings, row: dict[str, object], units: str) -> None:
     """Refuse to keep what a healthy boat does not read: it would bend the model of this boat.
 
     Raises
@@ -110,8 +114,9 @@ def _require_sound(setup: Setup, readings: Readings, row: dict[str, object], uni
     verdict = diagnose(setup, readings).verdict
     if verdict.word == NORMAL:
         return
-    what = f"these readings are no baseline: {Show(units).sentence(verdict.why)}"
-    why = f'Kept, they become what this boat should read; the verdict on them is "{verdict.word}".'
+    word, reason = (Show(units).sentence(fact) for fact in (verdict.word, verdict.why))
+    what = f'these readings are no baseline: the verdict on them is "{word}"'
+    why = f"{reason} Kept, they would become what this boat should read."
     write = "See what seaflow diagnose says of them, or correct the case; nothing was stored."
     raise SeaflowError([Problem("D06", what, why=why, write=write)])
 
@@ -124,8 +129,6 @@ def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
     SeaflowError
         If the file cannot be read or written.
     """
-    from seaflow.studies.baseline.stored import START, file_beside, row_text, rows_in
-
     beside = file_beside(file)
     text = START
     if os.path.lexists(beside):

@@ -27,6 +27,7 @@ from seaflow.cli.readings import (
     own_boat,
     reading_options,
     readings_from,
+    rows_in,
 )
 
 if TYPE_CHECKING:
@@ -69,9 +70,7 @@ def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         from seaflow.present.diagnose_text import diagnose_text
 
         click.echo(diagnose_text(answer, units))
-    from seaflow.studies.diagnose.verdict import ACT, STOP
-
-    sys.exit(EXIT_NOT_MET if answer.verdict.word in (ACT, STOP) else EXIT_FINE)
+    sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
 
 
 def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagnosis:
@@ -97,8 +96,6 @@ def _row(options: dict[str, Any]) -> dict[str, object]:
     """Return the readings of the file, with those of the options over them."""
     row: dict[str, object] = {}
     if options["file"]:
-        from seaflow.studies.baseline.stored import rows_in
-
         rows = rows_in(options["file"])
         row = dict(rows[-1]) if rows else {}
     row |= given_rows(options)

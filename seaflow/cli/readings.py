@@ -1,62 +1,50 @@
-"""Readings on the command line: the options, the file, and the loop that they belong to."""
+"""Readings on the command line and in the file beside a case, and the loop they belong to."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import os
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.tables import read_table
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
     from seaflow.boat.network import Network
     from seaflow.studies.diagnose.own_boat import OwnBoat
-    from seaflow.studies.diagnose.readings import Readings
+    from seaflow.studies.diagnose.readings import Places, Readings
     from seaflow.studies.diagnose.simulate import Setup
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
-# Name, whether it has a place and so may stand more than once, and help. PLACE= may be left out
-# where there is only one.
-_NUMBERS = (
-    ("sea", False, "Sea temperature."),
-    ("discharge", True, "Temperature of the water leaving, as [UNIT or OUTLET=]VALUE."),
-    ("bucket", True, "Seconds to fill 10 L (2.64 US gallons) at an outlet, as [OUTLET=]SECONDS."),
-    ("flow", True, "Flow at an outlet, as [OUTLET=]VALUE."),
-    ("volts", False, "Volts at the pump."),
-    ("amps", False, "Amps of the pump."),
-    ("suction", False, "Gauge pressure at the pump inlet."),
-    ("delivery", False, "Gauge pressure after the pump."),
-    ("watts", True, "Watts of a unit, as [UNIT=]VALUE."),
-    ("condensing", True, "Condensing temperature on a fitted display, as [UNIT=]VALUE."),
-    ("high-side", True, "High-side pressure on a fitted gauge, as [UNIT=]VALUE, such as 26 bar."),
-    ("split", True, "Return air less supply air, as [UNIT=]VALUE in K."),
-)
-_WORDS = (
-    ("stream", "none, weak, pulsing or strong."),
-    ("tripped", "Whether the high-pressure cut-out tripped: yes or no."),
-    ("bubbles", "Bubbles in the strainer bowl: yes or no."),
-    ("pump", "Sound of the pump: normal, silent, humming or gravel."),
-    ("breaker", "Breaker of the pump: holds or trips."),
-    (
-        "when",
-        "When it happens: always, under way, on one tack, at night, with all zones on, "
-        "after cleaning, after launching, in a warm harbour, after a while.",
-    ),
-    ("basket", "In the strainer basket: clean, some or full."),
-    ("handle", "The seacock handle: open, part or shut."),
-    ("lid-open", "Bowl with the lid off and the seacock cracked: gushes, dribbles or nothing."),
-    ("burp", "From the highest hose end after the pump: water or air."),
-    ("filter", "Return-air filter and evaporator: clean, dirty or iced."),
-    ("bilge", "Bilge: dry or salt water."),
-    ("second-thermometer", "Both thermometers in the sea: agrees or differs."),
-)
+ENDING = ".readings.toml"
+START = "# Readings of a healthy boat, taken with seaflow baseline; they correct the model of it.\n"
+WRITTEN_BY = "one written by seaflow baseline --store"
+BUCKET = "Seconds to fill 10 L (2.64 US gallons) at an outlet, as [OUTLET=]SECONDS."
 _SETTINGS = (
     ("mode", "cooling (the default) or heating."),
     ("load", "Load of the compressors as a share of full, such as 60%."),
 )
+
+
+def _readings() -> Iterator[tuple[str, bool, str]]:
+    """Yield the option of every reading, whether it has a place, and its help."""
+    table = read_table("instruments.toml")
+    for kind, row in table["number"].items():
+        if kind == "flow":
+            yield "bucket", True, BUCKET
+        has_place, place = bool(row["where"]), " or ".join(map(str.upper, row["where"]))
+        written = f", as [{place}=]VALUE" if has_place else ""
+        unit = " in K" if row["unit"] == "K" else ""
+        yield kind.replace("_", "-"), has_place, f"{row['title'].capitalize()}{written}{unit}."
+    for kind, row in table["sign"].items():
+        *most, last = row["healthy"]
+        title = row["title"].capitalize()
+        yield kind.replace("_", "-"), False, f"{title}: {', '.join(most)} or {last}."
 
 
 def reading_options(command: _F) -> _F:
@@ -64,8 +52,7 @@ def reading_options(command: _F) -> _F:
     for name, words in reversed(_SETTINGS):
         command = click.option(f"--{name}", metavar="TEXT", help=words)(command)
     # all may be given again, so that two that differ are seen and refused
-    listed = [(name, words) for name, *_, words in (*_NUMBERS, *_WORDS)]
-    for name, words in reversed(listed):
+    for name, _, words in reversed(tuple(_readings())):
         command = click.option(f"--{name}", multiple=True, metavar="TEXT", help=words)(command)
     return command
 
@@ -78,15 +65,14 @@ def loop_option(command: _F) -> _F:
 
 def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     """Return the readings among the options as a row of a file of readings."""
-    names = [name for name, *_ in (*_NUMBERS, *_WORDS, *_SETTINGS)]
-    listed = {name for name, many, _ in _NUMBERS if many}
     found: dict[str, object] = {}
-    for name in names:
+    settings = [(name, False) for name, _ in _SETTINGS]
+    for name, has_place in (*((name, place) for name, place, _ in _readings()), *settings):
         key = name.replace("-", "_")
         value = options.get(key)
         if not value:
             continue
-        several = isinstance(value, tuple) and (name in listed or len(value) > 1)
+        several = isinstance(value, tuple) and (has_place or len(value) > 1)
         found[key] = list(value) if several else value[0] if isinstance(value, tuple) else value
     return found
 
@@ -130,10 +116,9 @@ def own_boat(file: str, setup: Setup, use: bool, seed: int) -> OwnBoat | None:
     """
     if not use:
         return None
-    from seaflow.studies.baseline.stored import file_beside, stored_readings
     from seaflow.studies.diagnose.own_boat import learn
 
-    stored = stored_readings(file_beside(file), setup.places, setup.built.network.name)
+    stored = _stored_readings(file_beside(file), setup.places, setup.built.network.name)
     return learn(setup, stored, seed) if stored else None
 
 
@@ -149,3 +134,65 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
 
     plain = {key: value for key, value in row.items() if key != "loop"}
     return read_rows(plain, setup.places)
+
+
+def file_beside(case_file: str) -> str:
+    """Return the name of the file of readings that belongs to a case."""
+    return str(Path(case_file).with_suffix("")) + ENDING
+
+
+def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ...]:
+    """Return the readings of one loop in a file, oldest first; nothing where there is no file.
+
+    A row that names another loop is passed over.
+
+    Raises
+    ------
+    SeaflowError
+        If the file or a reading in it cannot be used.
+    """
+    if not os.path.lexists(file):
+        return ()
+    from seaflow.studies.diagnose.written import read_rows
+
+    return tuple(
+        read_rows({key: value for key, value in row.items() if key != "loop"}, places)
+        for row in rows_in(file)
+        if row.get("loop", loop) == loop
+    )
+
+
+def rows_in(file: str) -> list[dict[str, object]]:
+    """Return the rows of a file of readings as they stand.
+
+    Raises
+    ------
+    SeaflowError
+        If there is no such file, or it holds no readings.
+    """
+    from seaflow.boat.reader.text import read_text
+
+    raw = read_text(file, WRITTEN_BY)[1]
+    rows = raw.get("reading")
+    known = isinstance(rows, list) and all(isinstance(row, dict) for row in rows)
+    if not known or set(raw) - {"reading", "schema"}:
+        what = "this file holds no readings"
+        write = 'Write [[reading]] on a line of its own and below it such as sea = "27 degC".'
+        why = "Each set of readings stands in a table of its own."
+        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
+    assert isinstance(rows, list)
+    return rows
+
+
+def row_text(row: dict[str, object]) -> str:
+    """Return one row as the text of a file of readings."""
+    from seaflow.forms.starter import value_text
+
+    lines = ["[[reading]]"]
+    for key, value in row.items():
+        if isinstance(value, list):
+            shown = "[" + ", ".join(value_text(str(item)) for item in value) + "]"
+        else:
+            shown = value_text(str(value))
+        lines.append(f"{key} = {shown}")
+    return "\n".join(lines) + "\n"

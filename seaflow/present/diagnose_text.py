@@ -4,26 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
+from seaflow.base.facts import Fact
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.diagnose.answer import Diagnosis, in_words
-from seaflow.studies.diagnose.faults import NOTHING
-from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.next_reading import Test
-from seaflow.studies.diagnose.predict import predicted
-from seaflow.studies.diagnose.readings import Readings, instruments, signs
-from seaflow.studies.diagnose.verdict import NORMAL, STOP
+from seaflow.studies.diagnose.answer import Cause, Diagnosis
+from seaflow.studies.diagnose.faults import NOTHING, nothing
+from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
+from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.verdict import NORMAL
 
-OF_THE_BOAT = ("volts", "amps", "watts")  # readings whose example is what this boat should read
-NO_TEST_HELPS = (
-    "No listed test helps: none tells these causes apart any further. Look at what stands below, "
-    "in that order."
+WELCOME = (
+    "One question at a time, the most telling first. Enter passes one over; stop ends it and shows "
+    "the answer so far."
 )
 DONE = 2  # causes for which it is said what to do
-LEAST_OUTCOME = 0.05
+LEAST_REPLY = 0.05
+# How a reading may be written: metric and US. A kind of reading goes before a kind of amount.
+_EXAMPLES = {
+    "delivery": ("25 kPa", "4 psi"),
+    "temperature": ("38 degC", "100 degF"),
+    "flow": ("15 L/min, or 40 s for 10 L", "4 gpm, or 40 s for 10 L, which is 2.64 US gallons"),
+    "pressure": ("-6 kPa", "-1 psi"),
+    "refrigerant_pressure": ("26 bar", "380 psi"),
+    "rise": ("9 K", "16 delta degF"),
+    "voltage": ("230 V", "115 V"),
+    "current": ("0.5 A", "1 A"),
+    "power": ("1300 W", "1300 W"),
+}
 
 
 def diagnose_text(answer: Diagnosis, system: str) -> str:
@@ -45,27 +53,32 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
         yield heading("Readings together")
         yield from _together(answer, show)
     yield heading("Next test: what tells most for its effort")
-    if answer.next_test is not None:
-        yield from _test(answer.next_test, show)
+    if answer.next_reading is not None:
+        yield from _next(answer.next_reading, show)
     else:
-        yield bullet(NO_TEST_HELPS)
+        yield bullet(show.sentence(NONE_HELPS))
     yield heading("What to do")
     first = answer.causes[:DONE]
     for cause in first:
         if cause.name != NOTHING or answer.verdict.word == NORMAL or len(first) == 1:
             yield bullet(f"{cause.title}: {cause.do}")
     yield heading("What this rests on")
-    yield from _basis(answer)
+    for fact in answer.basis:
+        yield bullet(show.sentence(fact))
 
 
 def _verdict(answer: Diagnosis, show: Show) -> Iterator[str]:
     verdict = answer.verdict
-    yield labelled("Verdict", f"{verdict.word}: {show.sentence(verdict.why)}")
+    yield _ruling(verdict.word, verdict.why, show)
     if answer.n_readings:
         hot = (verdict.to_cut_out, verdict.to_cut_out_low, verdict.to_cut_out_high)
         cold = (verdict.to_ice, verdict.to_ice_low, verdict.to_ice_high)
         yield from _distance("To cut-out", hot, show)
         yield from _distance("To ice", cold, show)
+
+
+def _ruling(word: Fact, why: Fact, show: Show) -> str:
+    return labelled("Verdict", f"{show.sentence(word)}. {show.sentence(why)}")
 
 
 def cautions_text(found: tuple[Caution, ...]) -> str:
@@ -74,18 +87,14 @@ def cautions_text(found: tuple[Caution, ...]) -> str:
     return "\n".join(lines + [labelled(item.title, item.text, 26) for item in found])
 
 
-def stop_text(stop: tuple[str, str] | None) -> str:
+def stop_text(stop: tuple[Fact, Fact] | None, system: str) -> str:
     """Return the verdict that is told at once in the interview, or nothing."""
-    if stop is None:
-        return ""
-    word, why = stop
-    off = ": pump and compressor off" if word == STOP else ""
-    return "\n" + labelled("Verdict", f"{word}{off}. {why[0].upper()}{why[1:]}.")
+    return "" if stop is None else "\n" + _ruling(*stop, Show(system))
 
 
 def _together(answer: Diagnosis, show: Show) -> Iterator[str]:
     if answer.heat is not None:
-        yield labelled("Heat", show.sentence(answer.heat.words))
+        yield labelled("Heat", show.sentence(answer.heat.says))
     for note in answer.notes:
         yield labelled("Note", show.sentence(note))
 
@@ -103,7 +112,7 @@ def _distance(
 
 def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
     rows = [
-        (cause.title, cause.words, percent(cause.chance), percent(cause.before))
+        (cause.title, show.sentence(cause.odds), percent(cause.chance), percent(cause.before))
         for cause in answer.causes
     ]
     yield table(("cause", "odds", "now", "before"), rows, right=(2, 3))
@@ -113,85 +122,46 @@ def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
             indent=4,
         )
     if answer.alike:
-        yield bullet("These readings cannot tell apart: " + "; ".join(answer.alike) + ".", indent=4)
+        faults = [titles for titles in answer.alike if titles != (nothing().title,)]
+        order = "; ".join(", with ".join(titles) for titles in faults)
+        well = "equally well" if len(faults) == len(answer.alike) else "as well as nothing wrong"
+        yield bullet(f"These fit the readings {well}; look in this order: {order}.", indent=4)
 
 
-def _test(test: Test, show: Show) -> Iterator[str]:
-    yield labelled("Test", f"{test.title} (about {test.effort:.0f} min)")
-    if test.how:
-        yield labelled("How", test.how)
+def _next(wanted: NextReading, show: Show) -> Iterator[str]:
+    yield labelled("Test", f"{_title(wanted)} (about {wanted.effort:.0f} min)")
+    if wanted.how:
+        yield labelled("How", wanted.how)
     for label, usual in (("If", True), ("Rarely", False)):
-        for outcome in test.outcomes:
-            if (outcome.chance >= LEAST_OUTCOME) == usual:
+        for reply in wanted.replies:
+            if (reply.chance >= LEAST_REPLY) == usual:
                 yield labelled(
                     label,
-                    f"{show.sentence(outcome.words)} ({percent(outcome.chance)}): then "
-                    f"{outcome.leads} leads with {percent(outcome.then)}",
+                    f"{show.sentence(reply.says)} ({percent(reply.chance)}): then "
+                    f"{reply.leads} leads with {percent(reply.then)}",
                 )
 
 
-def _basis(answer: Diagnosis) -> Iterator[str]:
-    stored = ""
-    if answer.from_baseline:
-        many = "s" if answer.from_baseline > 1 else ""
-        stored = (
-            f" The boat's own figures are corrected by {answer.from_baseline} stored reading{many}."
-        )
-    yield bullet(
-        f"{answer.n_draws} simulated boats of this plan, with one fault, two or none; their odds "
-        "before any reading are common practice, no source, and are set in data/faults.toml. The "
-        "odds of causes add up to more than one, because two may be there at once." + stored
-    )
-    if answer.mode == "heating" and answer.verdict.to_ice is None:
-        yield bullet(
-            "The case does not say what a unit of this loop gives when it heats, so temperatures "
-            "and ice are left out. heating = { capacity = ... } of the unit adds it."
-        )
-    if answer.coarser > 1.0:
-        yield bullet(
-            "Few simulated boats read like this one: instruments were taken as "
-            f"{answer.coarser:.1f} times as coarse. Take the readings again if that is hard to "
-            "believe."
-        )
+def _title(wanted: NextReading) -> str:
+    return f'{wanted.title} at "{wanted.place}"' if wanted.place else wanted.title
 
 
-def asked_text(test: Test, posterior: Posterior, system: str) -> str:
-    """Return one question of the interview, with an example that fits this boat."""
-    if test.kind in signs():
-        choices = ", ".join(signs()[test.kind].healthy)
-        return f"\n{test.title}\n  One of: {choices}."
-    return f"\n{test.title}, with its unit ({_example(test, posterior, system)})\n  {test.how}"
+def asked_text(wanted: NextReading, usual: float | None, system: str) -> str:
+    """Return one question of the interview; `usual` is what this boat should read, if known."""
+    if wanted.kind in signs():
+        choices = ", ".join(signs()[wanted.kind].healthy)
+        return f"\n{wanted.title}\n  One of: {choices}."
+    if usual is None:
+        kinds = (wanted.kind, instruments()[wanted.kind].show)
+        example = next(_EXAMPLES[kind] for kind in kinds if kind in _EXAMPLES)[system == "us"]
+    else:
+        example = f"{float(f'{usual:.2g}'):g} {instruments()[wanted.kind].unit}"
+    return f"\n{_title(wanted)}, with its unit (such as {example})\n  {wanted.how}"
 
 
-def _example(test: Test, posterior: Posterior, system: str) -> str:
-    if test.kind in OF_THE_BOAT:
-        found = predicted(posterior.flotilla, test.kind, test.place)
-        if found is not None and np.isfinite(found).any():
-            healthy = found[np.isfinite(found) & posterior.flotilla.hypotheses.healthy]
-            usual = float(np.median(healthy if healthy.size else found[np.isfinite(found)]))
-            return f"such as {float(f'{usual:.2g}'):g} {instruments()[test.kind].unit}"
-    american = system == "us"
-    examples = {
-        "temperature": "such as 100 degF" if american else "such as 38 degC",
-        "flow": "such as 4 gpm, or 40 s for 10 L, which is 2.64 US gallons"
-        if american
-        else "such as 15 L/min, or 40 s for 10 L",
-        "pressure": "such as -1 psi" if american else "such as -6 kPa",
-        "refrigerant_pressure": "such as 380 psi" if american else "such as 26 bar",
-        "rise": "such as 16 delta degF" if american else "such as 9 K",
-    }
-    if test.kind == "delivery":
-        return "such as 4 psi" if american else "such as 25 kPa"
-    return examples[instruments()[test.kind].show]
-
-
-def so_far_text(posterior: Posterior, readings: Readings) -> str:
-    """Return the likeliest cause so far on one line."""
-    if readings.is_empty:
+def so_far_text(first: Cause | None, system: str) -> str:
+    """Return the likeliest cause so far on one line; nothing before the first reading."""
+    if first is None:
         return ""
-    present = posterior.present
-    best = int(present.argmax())
-    title, chance = posterior.flotilla.setup.faults[best].title, float(present[best])
-    if posterior.nothing > chance:
-        title, chance = "nothing wrong", posterior.nothing
-    return f"  So far: {title}, {in_words(chance)} ({percent(chance)})."
+    odds = Show(system).sentence(first.odds)
+    return f"  So far: {first.title}, {odds} ({percent(first.chance)})."

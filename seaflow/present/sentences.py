@@ -4,11 +4,15 @@ A sentence names the values of its fact in braces. What stands behind a colon te
 
     {flow}                an amount with its unit
     {flow:both}           in both systems of units
+    {flow:number}         the number alone
     {share:.0%}           a bare number, by Python's own format
     {count:pump|pumps}    one word for one, the other for any other number
     {names}               several names: a, b and c
     {names:or}            a, b or c
     {names:quoted}        "a", "b" and "c"
+    {facts:run}           sentences one after the other
+    {title:capital}       with a capital
+    {place:at}            at "a", or nothing where the name is empty
 """
 
 from __future__ import annotations
@@ -29,6 +33,9 @@ class Shown(Protocol):
 
     def both(self, kind: str, value: float, /) -> str:
         """Return an amount in both systems."""
+
+    def number(self, kind: str, value: float, /) -> str:
+        """Return an amount without its unit."""
 
 
 def say(fact: Fact, show: Shown) -> str:
@@ -67,16 +74,22 @@ class _Sentence(string.Formatter):
         if isinstance(value, Fact):
             return say(value, self.show)
         if isinstance(value, Amount):
-            shown = self.show.both if format_spec == "both" else self.show
-            return shown(value.kind, value.value)
+            ways = {"both": self.show.both, "number": self.show.number}
+            return ways.get(format_spec, self.show)(value.kind, value.value)
         if isinstance(value, tuple):
             return self._several(value, format_spec)
+        if format_spec == "capital":
+            return f"{value[:1].upper()}{value[1:]}"
+        if format_spec == "at":
+            return f' at "{value}"' if value else ""
         if "|" in format_spec:
             one, _, many = format_spec.partition("|")
             return one if value == 1 else many
         return format(value, format_spec)
 
     def _several(self, values: tuple[Any, ...], format_spec: str) -> str:
+        if format_spec == "run":
+            return " ".join(self.format_field(value, "") for value in values)
         quoted = format_spec == "quoted"
         names = [self.format_field(value, "") for value in values]
         names = [f'"{name}"' if quoted else name for name in names]

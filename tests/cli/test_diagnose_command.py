@@ -39,15 +39,22 @@ def test_the_verdict_comes_first_and_cautions_before_any_instruction():
 @pytest.mark.parametrize(
     ("words", "code", "verdict"),
     [
-        (("--sea", "29 degC", "--discharge", "34.8 degC"), 0, "normal for this sea"),
-        (("--stream", "none"), 1, "stop now"),
-        ((), 0, "no verdict"),
+        (("--sea", "29 degC", "--discharge", "34.8 degC"), 0, "normal"),
+        (("--stream", "none"), 1, "stop_now"),
+        ((), 0, "unread"),
     ],
 )
 def test_exit_code_follows_the_verdict(words, code, verdict):
-    answer = run("diagnose", KETCH, *words, *QUICK)
+    answer = run("diagnose", KETCH, *words, *QUICK, "--json")
     assert answer.exit_code == code, answer.output
-    assert verdict in answer.output
+    assert json.loads(answer.output)["verdict"]["word"]["kind"] == f"diagnose.{verdict}"
+
+
+def test_the_verdict_says_what_was_read_and_what_is_usual():
+    answer = run("diagnose", KETCH, "--sea", "27 degC", "--discharge", "43 degC", *QUICK)
+    said = " ".join(answer.output.split())
+    assert "Act soon. Discharge temperature at" in said
+    assert re.search(r"43.0 °C; a healthy boat would show 3\d.\d to 3\d.\d °C\.", said)
 
 
 def test_a_file_of_readings_says_the_same_as_options(tmp_path):
@@ -207,7 +214,7 @@ def test_heat_that_does_not_agree_stands_behind_the_cautions():
 def test_the_interview_stops_all_at_once_where_it_must(typed, words):
     output = run("diagnose", KETCH, "--ask", *QUICK, typed=f"{typed}\nstop\n").output
     told = output[: output.index("So far:")]
-    assert ("stop now: pump and compressor off" in told) == bool(words)
+    assert ("Stop now, pump and compressor off." in told) == bool(words)
     assert words in told
 
 

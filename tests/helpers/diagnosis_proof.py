@@ -27,7 +27,7 @@ from seaflow.studies.diagnose.infer import (
     simulate,
     weigh,
 )
-from seaflow.studies.diagnose.next_reading import open_tests
+from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import CONDITIONS, met_by, own_shares, run
@@ -307,7 +307,9 @@ def grown(
         posterior = infer(truth.setup, readings, n_draws)
         found.append(Scored(ranked(posterior), true))
         left = [
-            test for test in open_tests(posterior, readings) if (test.kind, test.place) not in asked
+            test
+            for test in open_readings(posterior, readings)
+            if (test.kind, test.place) not in asked
         ]
         asked.add((left[0].kind, left[0].place))
         readings = told_by(truth, boat, left[0], readings, stream)

@@ -11,6 +11,7 @@ from diagnosis_proof import BUCKET, Scored, answers, bins, by_tree, commonest, r
 from numpy.random import RandomState
 
 from seaflow.base.constants import ATMOSPHERE
+from seaflow.base.facts import kinds_of
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
@@ -20,15 +21,15 @@ from seaflow.model.point import NO_WATER
 from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.diagnose.answer import Effort, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
-from seaflow.studies.diagnose.faults import faults, odds
+from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
 from seaflow.studies.diagnose.infer import infer, log_likelihood, simulate
-from seaflow.studies.diagnose.next_reading import open_tests
+from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
-from seaflow.studies.diagnose.verdict import ACT, NO_VERDICT, NORMAL, STOP, WATCH
+from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
@@ -59,7 +60,7 @@ def test_without_readings_the_answer_is_the_prior(name):
     found = posterior_of(setup(name), Readings(), FEW)
     assert found.present == pytest.approx(prior_present(setup(name).faults), abs=PRIOR_ROOM)
     assert found.nothing == pytest.approx(odds().nothing, abs=PRIOR_ROOM)
-    assert diagnose(setup(name), Readings(), FEW).verdict.word == NO_VERDICT
+    assert diagnose(setup(name), Readings(), FEW).verdict.word == UNREAD
 
 
 def test_the_odds_of_hypotheses_are_whole():
@@ -229,7 +230,7 @@ def test_a_pump_that_stands_still_does_not_sound_as_usual():
 def test_a_breaker_that_trips_stops_all():
     found = diagnose(setup(), read({"breaker": "trips"}), FEW)
     assert found.verdict.word == STOP
-    assert "breaker" in found.verdict.why
+    assert found.verdict.why.kind == "diagnose.breaker_trips"
     assert {cause.name for cause in found.causes[:2]} == {"pump_jammed", "motor_shorted"}
     assert "leaks" in next(item.do for item in faults() if item.name == "motor_shorted")
 
@@ -299,7 +300,7 @@ def test_too_little_air_trips_a_unit_that_heats():
     rows = {"mode": "heating", "sea": "10 degC", "tripped": "yes", "stream": "strong"}
     found = diagnose(one, read_rows(rows, one.places), FEW)
     assert found.causes[0].name == "filter"
-    assert "air filter" in found.verdict.why
+    assert found.verdict.why.kind == "diagnose.tripped_heating"
 
 
 def test_two_faults_together_are_considered():
@@ -322,27 +323,27 @@ def test_heat_that_does_not_agree_asks_for_a_reading_again():
     assert good.heat.agrees
     bad = diagnose(setup(), read({"sea": "27 degC", "discharge": "32.6 degC", "bucket": "90"}), FEW)
     assert not bad.heat.agrees
-    assert "again" in bad.heat.words
+    assert bad.heat.says.kind == "diagnose.heat_short"
 
 
-def test_the_next_test_tells_something_and_never_more_than_is_open():
+def test_the_next_reading_tells_something_and_never_more_than_is_open():
     found = posterior_of(setup(), read({"sea": "27 degC", "discharge": "36 degC"}), FEW)
     present = np.append(found.present, found.nothing)
     open_still = -(present * np.log2(np.maximum(present, 1e-300))).sum()
-    left = open_tests(found, Readings())
+    left = open_readings(found, Readings())
     assert left[0].worth == max(test.worth for test in left)
     for test in left:
         assert -1e-9 <= test.tells <= open_still + 1.0
-        assert sum(outcome.chance for outcome in test.outcomes) <= 1.0 + 1e-6
+        assert sum(reply.chance for reply in test.replies) <= 1.0 + 1e-6
 
 
 def test_what_takes_a_fitted_gauge_is_asked_for_after_all_else():
     found = posterior_of(setup(), read({"sea": "27 degC", "discharge": "36 degC"}), FEW)
-    fitted = [test.is_fitted for test in open_tests(found, Readings())]
+    fitted = [test.is_fitted for test in open_readings(found, Readings())]
     assert any(fitted)
     assert fitted == sorted(fitted)
     told = read({"sea": "27 degC", "high_side": "27 bar"})
-    kinds = {test.kind for test in open_tests(posterior_of(setup(), told, FEW), told)}
+    kinds = {test.kind for test in open_readings(posterior_of(setup(), told, FEW), told)}
     assert not kinds & {"high_side", "condensing"}
 
 
@@ -470,7 +471,7 @@ def test_a_sea_that_was_read_is_no_cause_and_is_told():
     rows = {"sea": "33 degC", "discharge": "45 degC", "stream": "weak"}
     found = diagnose(setup(), read(rows), FEW)
     assert "warm_sea" not in {cause.name for cause in found.causes}
-    assert any("breaks nothing" in note for note in found.notes)
+    assert "diagnose.warm_sea" in kinds_of(found.notes)
     assert found.causes[0].name in {"strainer", "coil_blocked", "intake_blocked"}
     assert "warm_sea" in odds_of({"when": "in a warm harbour"})
 
@@ -482,7 +483,7 @@ def test_a_trip_is_not_answered_with_nothing_wrong():
     assert names[0] != "nothing"
     assert {"pressure_switch", "low_volts", "intake_blocked"} <= set(names)
     assert found.verdict.to_cut_out == 0.0
-    assert all("Nothing needs doing" not in cause.do for cause in found.causes)
+    assert all(cause.do != nothing().do for cause in found.causes)
 
 
 def test_a_mat_of_weed_shuts_a_roomy_strainer():
@@ -516,7 +517,7 @@ def test_what_no_boat_shows_is_asked_about(rows):
 
 def test_readings_that_hardly_go_together_get_a_note_and_others_none():
     found = diagnose(setup(), read({"stream": "strong", "bucket": "300"}), FEW)
-    assert any("does not go with" in note for note in found.notes)
+    assert kinds_of(found.notes) == ("diagnose.two_disagree",)
     for rows in (WARM, {"stream": "weak", "sea": "27 degC", "discharge": "40 degC"}):
         assert not diagnose(setup(), read(rows), FEW).notes
 
@@ -529,9 +530,9 @@ def test_an_iced_filter_may_have_a_small_split():
 
 def test_nothing_runs_dry_where_the_pump_merely_stands():
     found = diagnose(setup(), read({"stream": "none", "pump": "silent"}), FEW)
-    assert "harmed within minutes" not in found.verdict.why
+    assert found.verdict.why.kind in ("diagnose.all_stands", "diagnose.pump_stands")
     wet = diagnose(setup(), read({"stream": "none", "pump": "normal"}), FEW)
-    assert "harmed within minutes" in wet.verdict.why
+    assert wet.verdict.why.kind == "diagnose.no_water"
 
 
 def test_remedies_clear_the_faults_they_cure():
@@ -550,6 +551,6 @@ def test_where_no_test_would_tell_anything_none_is_named():
     rows |= {"bubbles": "no", "burp": "water", "lid_open": "gushes", "amps": "1.6 A"}
     found = diagnose(setup(), read({**rows, "breaker": "holds", "when": "always"}), FEW)
     assert found.causes[0].chance > 0.95
-    assert found.next_test is None
+    assert found.next_reading is None
     open_still = diagnose(setup(), read({"stream": "weak"}), FEW)
-    assert open_still.next_test.helps
+    assert open_still.next_reading.helps

@@ -8,16 +8,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import AMOUNTS, Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
+from seaflow.boat.case import Case
+from seaflow.boat.tables.rooms import PumpPlace
+from seaflow.boat.tables.things import Pump, apart
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
-from seaflow.studies.baseline.pillows import sound_at_pillows
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
 from seaflow.studies.diagnose.predict import margin, predicted, to_ice
-from seaflow.studies.diagnose.readings import Readings, instruments
+from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
 from seaflow.studies.diagnose.simulate import (
     Flotilla,
     Met,
@@ -27,20 +30,26 @@ from seaflow.studies.diagnose.simulate import (
     run,
     supply_range,
 )
-from seaflow.studies.diagnose.written import BUCKET
+from seaflow.studies.place.house import house_of
+from seaflow.studies.place.routes import candidates
+from seaflow.studies.place.sound import SoundAt, footing_of, heard
+from seaflow.studies.place.source import source_of
 
 N_BOATS = 2048
 LEVELS = (0.05, 0.5, 0.95)
 UNDER_WAY = 3.0  # m/s, about 6 kn
-PILLOW = "sound at the pillow, pump alone"
-AS_READ = {"suction": "gauge at the pump inlet", "delivery": "gauge after the pump"}
+SAME_PLACE = 0.25  # m from the pump to a place of the case that is taken for its own; own choice
+UNITS = {**AMOUNTS, "seconds": "s", "sound": "dB"}
 
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """One line of the sheet in SI: nine healthy boats of ten read from low to high."""
+    """One line of the sheet in SI: nine healthy boats of ten read from low to high.
 
-    title: str
+    `show` is the kind of amount, or "seconds" or "sound".
+    """
+
+    what: Fact
     place: str
     show: str
     unit: str
@@ -56,7 +65,7 @@ class BaselineSheet:
     boat: str
     loop: str
     pump: str
-    why_pump: str
+    why_pump: Fact
     sea_temperature: float = measured("degC")
     volts: float = measured("V")
     load: float = measured("-", 1.0)
@@ -66,6 +75,7 @@ class BaselineSheet:
     blanks: tuple[str, ...] = ()
     learnt: tuple[Learnt, ...] = ()
     n_stored: int = 0
+    basis: tuple[Fact, ...] = ()
     steps: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
 
@@ -88,7 +98,7 @@ def baseline(
     flotilla = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
     table = read_table("commissioning.toml")
     expected = tuple(_expected(flotilla, sea))
-    known = {item.title for item in expected}
+    known = {item.what.kind for item in expected}
     return BaselineSheet(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
@@ -102,9 +112,30 @@ def baseline(
         blanks=tuple(row["title"] for row in table["field"] if row.get("unless") not in known),
         learnt=() if own is None else own.learnt,
         n_stored=0 if own is None else own.n_readings,
+        basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
         cautions=cautions("baseline"),
     )
+
+
+def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact]:
+    """Yield what the sheet rests on."""
+    if any(item.show == "sound" for item in expected):
+        yield fact("baseline.sound")
+    if own is None:
+        yield fact("baseline.nothing_stored")
+        return
+    yield fact("baseline.stored", count=own.n_readings)
+    told = [item for item in own.learnt if item.told]
+    rest = tuple(item.label for item in own.learnt if not item.told)
+    for item in told:
+        (before_low, _, before_high), (low, middle, high) = item.before, item.after
+        before = {"before_low": before_low, "before_high": before_high}
+        yield fact("baseline.learnt", label=item.label, low=low, middle=middle, high=high, **before)
+    if told and rest:
+        yield fact("baseline.not_narrowed", labels=rest)
+    if not told:
+        yield fact("baseline.nothing_learnt")
 
 
 def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
@@ -113,67 +144,65 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
         warm = predicted(flotilla, "discharge", unit)
         if warm is None:  # a unit that heats, and no plate says how much
             continue
-        yield from _line("discharge temperature", unit, "temperature", "degC", warm)
+        yield from _line("baseline.discharge", unit, "temperature", warm)
         if flotilla.boats.now.mode == "cooling":
-            yield from _line("rise over the sea", unit, "rise", "K", warm - sea)
+            yield from _line("baseline.rise", unit, "rise", warm - sea)
         else:
-            yield from _line("fall below the sea", unit, "rise", "K", sea - warm)
+            yield from _line("baseline.fall", unit, "rise", sea - warm)
     for outlet in outlets:
         flow = predicted(flotilla, "flow", outlet)
         assert flow is not None
-        yield from _line("flow", outlet, "flow", "m3/s", flow)
+        yield from _line("baseline.flow", outlet, "flow", flow)
         seconds = BUCKET / np.maximum(flow, 1e-9)
-        yield from _line("seconds for a bucket of 10 L", outlet, "seconds", "s", seconds)
-    yield from _line("total flow", "", "flow", "m3/s", flotilla.point.total_flow())
+        yield from _line("baseline.bucket", outlet, "seconds", seconds)
+    yield from _line("baseline.total_flow", "", "flow", flotilla.point.total_flow())
     yield from _electric(flotilla)
     yield from _gauges(flotilla)
     for unit in units:
         at = flotilla.point.units[unit]
         watts = predicted(flotilla, "watts", unit)
         if watts is not None:
-            yield from _line("watts of the unit", unit, "power", "W", watts)
-        yield from _line(
-            "condensing temperature", unit, "temperature", "degC", at.condensing_temperature
-        )
+            yield from _line("baseline.watts", unit, "power", watts)
+        yield from _line("baseline.condensing", unit, "temperature", at.condensing_temperature)
         pressure = predicted(flotilla, "high_side", unit)
         if pressure is not None:
             kind = instruments()["high_side"].show
-            yield from _line("high-side pressure, gauge", unit, kind, "Pa", pressure)
+            yield from _line("baseline.high_side", unit, kind, pressure)
     if flotilla.boats.now.mode == "cooling":
-        yield from _line("distance to the cut-out", "", "rise", "K", margin(flotilla))
+        yield from _line("baseline.to_cut_out", "", "rise", margin(flotilla))
     else:
-        yield from _line("distance to ice", "", "rise", "K", to_ice(flotilla))
+        yield from _line("baseline.to_ice", "", "rise", to_ice(flotilla))
     yield from _under_way(flotilla)
-    for heard in sound_at_pillows(flotilla):
-        low, high = heard.level - heard.half_width, heard.level + heard.half_width
-        yield Expected(PILLOW, heard.berth, "sound", "dB", low, heard.level, high)
+    for berth in _sound_at_pillows(flotilla):
+        low, high = berth.level - berth.half_width, berth.level + berth.half_width
+        yield Expected(fact("baseline.pillow"), berth.berth, "sound", "dB", low, berth.level, high)
 
 
-def _line(title: str, place: str, show: str, unit: str, values: Array) -> Iterator[Expected]:
+def _line(kind: str, place: str, show: str, values: Array) -> Iterator[Expected]:
     """Yield a line, or none where nothing is known."""
     known = values[np.isfinite(values)]
     if known.size:
         low, middle, high = (float(value) for value in np.quantile(known, LEVELS))
-        yield Expected(title, place, show, unit, low, middle, high)
+        yield Expected(fact(kind), place, show, UNITS[show], low, middle, high)
 
 
 def _electric(flotilla: Flotilla) -> Iterator[Expected]:
-    yield from _line("volts at the pump", "", "voltage", "V", flotilla.met.volts)
+    yield from _line("baseline.volts", "", "voltage", flotilla.met.volts)
     amps = predicted(flotilla, "amps", "")
     assert amps is not None
-    yield from _line("amps of the pump", "", "current", "A", amps)
+    yield from _line("baseline.amps", "", "current", amps)
 
 
 def _gauges(flotilla: Flotilla) -> Iterator[Expected]:
-    wanted = {item.name: "gauge at the strainer" for item in flotilla.point.loop.strainers}
-    wanted |= {coil.unit: "gauge at the coil" for coil in flotilla.point.loop.coils}
+    wanted = {item.name: "baseline.at_strainer" for item in flotilla.point.loop.strainers}
+    wanted |= {coil.unit: "baseline.at_coil" for coil in flotilla.point.loop.coils}
     for point in pressures(flotilla.point):
         if point.label in wanted:
-            yield from _line(wanted[point.label], point.label, "pressure", "Pa", point.gauge)
-    for kind, title in AS_READ.items():
+            yield from _line(wanted[point.label], point.label, "pressure", point.gauge)
+    for kind, what in (("suction", "baseline.suction"), ("delivery", "baseline.delivery")):
         seen = predicted(flotilla, kind, "")
         if seen is not None:
-            yield from _line(title, "", "pressure", "Pa", seen)
+            yield from _line(what, "", "pressure", seen)
 
 
 def _under_way(flotilla: Flotilla) -> Iterator[Expected]:
@@ -192,4 +221,25 @@ def _under_way(flotilla: Flotilla) -> Iterator[Expected]:
             if flow is not None:
                 found.setdefault(outlet, []).append(flow)
     for outlet, flows in found.items():
-        yield from _line("lowest stream under way", outlet, "flow", "m3/s", np.min(flows, axis=0))
+        yield from _line("baseline.under_way", outlet, "flow", np.min(flows, axis=0))
+
+
+def _sound_at_pillows(flotilla: Flotilla) -> Iterator[SoundAt]:
+    """Yield the level at each berth with the pump where it stands, or nothing."""
+    case, pump = flotilla.setup.case, flotilla.setup.place
+    place = _where_it_stands(case, pump)
+    if place is None or not case.compartment:
+        return
+    running = flotilla.point.pumps[pump.name].speed_ratio
+    source = source_of(flotilla.setup.part, case.supply.frequency, float(np.median(running)))
+    yield from heard(case, house_of(case), place, source, footing_of(place))
+
+
+def _where_it_stands(case: Case, pump: Pump) -> PumpPlace | None:
+    """Return the place of the case at which the pump stands, or None."""
+    if pump.at is None:
+        return None
+    places = [candidate.place for candidate in candidates(case, pump.name)]
+    near = [(way, place) for place in places if (way := apart(pump.at, place.at)) is not None]
+    near = [(way, place) for way, place in near if way <= SAME_PLACE]
+    return min(near, key=lambda item: item[0])[1] if near else None

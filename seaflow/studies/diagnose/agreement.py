@@ -1,33 +1,49 @@
-"""Whether readings agree with the plan and with each other; what does not is said, not hidden."""
+"""Whether readings agree with the plan, with each other and with the heat of the plates."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.measured import measured
+from seaflow.boat.network import upstream
+from seaflow.physics.water.seawater import seawater
 from seaflow.studies.diagnose.impossible import question
-from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.predict import (
-    LEAST_LOG,
-    log_of_number,
-    log_of_sign,
-    predicted,
+from seaflow.studies.diagnose.infer import Posterior, log_likelihood
+from seaflow.studies.diagnose.predict import LEAST_LOG, log_of_number, log_of_sign, predicted
+from seaflow.studies.diagnose.readings import (
+    Number,
+    Readings,
+    instruments,
+    number_read,
+    sign_read,
 )
-from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown
-from seaflow.studies.diagnose.written import BUCKET, plain
+from seaflow.studies.diagnose.written import plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
 RARE = 0.05  # how likely a reading is given all others, over how likely it is by itself
 RARE_PAIR = 0.1  # and of two readings alone, below which the other one is named
 LEAST_OVER = 0.3  # K over the design sea, below which nothing is said; own choice
+ALLOWED = 0.25  # of the plate heat; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class HeatCheck:
+    """The heat that the readings carry overboard, beside that of the plates."""
+
+    agrees: bool
+    says: Fact
+    found: float = measured("W")
+    plate: float = measured("W")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Item:
-    words: str
+    says: Fact
     log: Array
 
 
@@ -47,33 +63,33 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> None:
         instrument = instruments()[item.kind]
         of = (instrument.unit, item.kind)
         place = f' at "{item.place}"' if item.place else ""
+        what = f"{instrument.title}{place} of {plain(item.value, *of)}"
         known = seen[np.isfinite(seen)]
-        why = "No boat of this plan gives such a reading while its units run."
-        if known.size:
-            low, high = (plain(float(end), *of) for end in (known.min(), known.max()))
-            why = (
-                f"Boats of this plan, healthy or with any fault of the list, read {low} to {high}."
-            )
-        what = f"{instrument.title}{place} of {plain(item.value, *of)} cannot be explained"
-        raise question(what, why)
+        ends = [plain(float(end), *of) for end in (known.min(), known.max())] if known.size else []
+        raise question(
+            f"{what} cannot be explained",
+            "Boats of this plan, healthy or with any fault listed, read " + " to ".join(ends) + "."
+            if ends
+            else "No boat of this plan gives such a reading while its units run.",
+        )
 
 
-def contradictions(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
-    """Return which readings do not go with the others, in words."""
+def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:
+    """Return which readings do not go with another one, or with all others."""
     flotilla = posterior.flotilla
     items = [
-        _Item(_number_words(number), log_of_number(flotilla, number, posterior.wider))
+        _Item(number_read(number), log_of_number(flotilla, number, posterior.wider))
         for number in readings.numbers
         if number.kind not in MET and predicted(flotilla, number.kind, number.place) is not None
     ]
     items += [
-        _Item(f"{kind.replace('_', ' ')}: {word}", log_of_sign(flotilla, kind, word))
+        _Item(sign_read(kind, word), log_of_sign(flotilla, kind, word))
         for kind, word in readings.signs
     ]
     if len(items) < 2:
         return ()
     total = np.sum([item.log for item in items], axis=0)
-    found: dict[frozenset[int], str] = {}
+    found: dict[frozenset[int], Fact] = {}
     for number, item in enumerate(items):
         rest = total - item.log
         alone = _log_mean(flotilla.log_prior, item.log)
@@ -83,11 +99,10 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
         apart = [_log_mean(flotilla.log_prior + items[k].log, item.log) - alone for k in others]
         worst = others[int(np.argmin(apart))]
         if min(apart) < np.log(RARE_PAIR):
-            words = f'"{item.words}" does not go with "{items[worst].words}": look again'
-            found.setdefault(frozenset((number, worst)), words)
+            against = fact("diagnose.two_disagree", one=item.says, other=items[worst].says)
+            found.setdefault(frozenset((number, worst)), against)
         else:
-            words = f'"{item.words}" does not go with all the other readings: look again'
-            found.setdefault(frozenset((number,)), words)
+            found.setdefault(frozenset((number,)), fact("diagnose.one_disagrees", one=item.says))
     return tuple(found.values())
 
 
@@ -99,21 +114,82 @@ def _log_mean(log_weight: Array, log: Array) -> float:
     return top + float(np.log(max(float(weight @ np.exp(log - top)), 1e-300) / weight.sum()))
 
 
-def _number_words(number: Number) -> str:
-    instrument = instruments()[number.kind]
-    place = f" at {number.place}" if number.place else ""
-    words = f"{instrument.title}{place} {shown(instrument, number.value)}"
-    if number.kind == "flow" and number.value > 0.0:
-        words += f", a bucket of 10 L in {BUCKET / number.value:.0f} s"
-    return words
-
-
-def warm_sea(posterior: Posterior, readings: Readings) -> tuple[str, ...]:
-    """Return what a sea warmer than the design means, where it was read."""
+def warm_sea(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:
+    """Return that the sea is warmer than the design sea, where it was read."""
     sea, design = readings.of("sea"), posterior.flotilla.setup.case.sea.warmest
     if sea is None or sea <= design + LEAST_OVER or readings.mode != "cooling":
         return ()
-    return (
-        f"the sea is {quantity('rise', sea - design)} warmer than the design sea of "
-        f"{quantity('temperature', design)}: that alone breaks nothing, margins shrink",
+    above = amount("rise", sea - design)
+    return (fact("diagnose.warm_sea", above=above, design=amount("temperature", design)),)
+
+
+def heat_check(posterior: Posterior, readings: Readings) -> HeatCheck | None:
+    """Return whether flow times rise is the heat of the plates.
+
+    None where flow, sea and discharge were not all read.
+    """
+    setup = posterior.flotilla.setup
+    sea, loop = readings.of("sea"), setup.built.loop
+    if sea is None or readings.mode != "cooling":
+        return None
+    water = seawater(sea, setup.case.sea.salinity)
+    found = plate = 0.0
+    for link in loop.links:
+        if not link.to_sea:
+            continue
+        outlet = link.elements[-1].name
+        units = _units_before(posterior, outlet)
+        flow = readings.of("flow", outlet)
+        warm = _discharge(readings, outlet, units)
+        if flow is None or warm is None:
+            return None
+        found += float(water.density * water.heat_capacity) * flow * (warm - sea)
+        coils = [coil for coil in loop.coils if coil.unit in units and coil.switched_on]
+        plate += readings.load * sum(
+            float(coil.machine.rated_capacity + coil.machine.rated_power) for coil in coils
+        )
+    if plate <= 0.0:
+        return None
+    return _heats(posterior, readings, found, plate)
+
+
+def _units_before(posterior: Posterior, outlet: str) -> tuple[str, ...]:
+    network = posterior.flotilla.setup.built.network
+    before = upstream(network, outlet)
+    return tuple(unit.name for unit in network.units if unit.name in before)
+
+
+def _discharge(readings: Readings, outlet: str, units: tuple[str, ...]) -> float | None:
+    mixed = readings.of("discharge", outlet)
+    if mixed is not None:
+        return mixed
+    return readings.of("discharge", units[0]) if len(units) == 1 else None
+
+
+def _heats(posterior: Posterior, readings: Readings, found: float, plate: float) -> HeatCheck:
+    heats = {"found": amount("heat", found), "plate": amount("heat", plate)}
+    if abs(found / plate - 1.0) <= ALLOWED:
+        return HeatCheck(True, fact("diagnose.heat_agrees", **heats), found, plate)
+    worst = _least_believed(posterior, readings)
+    again = {"title": instruments()[worst.kind].title, "place": worst.place, "allowed": ALLOWED}
+    says = (
+        fact("diagnose.heat_short", **heats, **again)
+        if found < plate
+        else fact("diagnose.heat_over", **heats, **again)
     )
+    return HeatCheck(False, says, found, plate)
+
+
+def _least_believed(posterior: Posterior, readings: Readings) -> Number:
+    """Return the reading without which the others agree best."""
+    flotilla = posterior.flotilla
+    chosen = [item for item in readings.numbers if item.kind in ("flow", "discharge")]
+
+    def without(item: Number) -> float:
+        rest = tuple(other for other in readings.numbers if other is not item)
+        logs = flotilla.log_prior + log_likelihood(flotilla, replace(readings, numbers=rest))
+        most = float(logs.max())
+        width = float(instruments()[item.kind].deviation(abs(item.value)))
+        return most + math.log(float(np.exp(logs - most).sum())) - math.log(width)
+
+    return max(chosen, key=without)

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.which_pump import picked_loop
-from seaflow.studies.diagnose.agreement import contradictions, refuse_unseen, warm_sea
-from seaflow.studies.diagnose.faults import NOTHING_TITLE, odds, possible_faults
-from seaflow.studies.diagnose.heat_check import HeatCheck, heat_check
+from seaflow.studies.diagnose.agreement import (
+    HeatCheck,
+    contradictions,
+    heat_check,
+    refuse_unseen,
+    warm_sea,
+)
+from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
@@ -21,28 +28,23 @@ from seaflow.studies.diagnose.infer import (
     Posterior,
     infer,
 )
-from seaflow.studies.diagnose.next_reading import Test, open_tests
+from seaflow.studies.diagnose.next_reading import NextReading, open_readings
 from seaflow.studies.diagnose.own_boat import OwnBoat
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
-from seaflow.studies.diagnose.verdict import Verdict, verdict_of
+from seaflow.studies.diagnose.verdict import TRIPPED, Verdict, verdict_of
 
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
-NOTHING_TO_DO = "Nothing needs doing; store these readings as a baseline."
-TRIPPED = (
-    "A healthy unit does not trip. If it was not the high-pressure switch, find out which it was; "
-    "if it was, what stopped the water or the heat then has passed for now."
-)
-_WORDS = (
-    (0.95, "almost certainly"),
-    (0.8, "very likely"),
-    (0.6, "likely"),
-    (0.4, "about even"),
-    (0.2, "possible"),
-    (0.07, "unlikely"),
-    (0.0, "very unlikely"),
+_ODDS = (
+    (0.95, fact("diagnose.almost_certain")),
+    (0.8, fact("diagnose.very_likely")),
+    (0.6, fact("diagnose.likely")),
+    (0.4, fact("diagnose.about_even")),
+    (0.2, fact("diagnose.possible")),
+    (0.07, fact("diagnose.unlikely")),
+    (0.0, fact("diagnose.very_unlikely")),
 )
 
 
@@ -52,7 +54,7 @@ class Cause:
 
     name: str
     title: str
-    words: str
+    odds: Fact
     chance: float = measured("-")
     before: float = measured("-", 0.0)
     do: str = ""
@@ -68,19 +70,22 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """What is wrong with one loop, as far as the readings tell."""
+    """What is wrong with one loop, as far as the readings tell.
+
+    `alike` are the titles of one or two causes each that the readings favour as much as the first.
+    """
 
     boat: str
     loop: str
     pump: str
-    why_pump: str
+    why_pump: Fact
     n_readings: int
     verdict: Verdict
     causes: tuple[Cause, ...]
     pairs: tuple[Pair, ...]
-    alike: tuple[str, ...]
+    alike: tuple[tuple[str, ...], ...]
     heat: HeatCheck | None
-    next_test: Test | None
+    next_reading: NextReading | None
     n_draws: int
     effective: float = measured("-")
     coarser: float = measured("-", 1.0)
@@ -88,7 +93,8 @@ class Diagnosis:
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     mode: str = "cooling"
-    notes: tuple[str, ...] = ()
+    notes: tuple[Fact, ...] = ()
+    basis: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +115,7 @@ def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
     """
     built, part, why = picked_loop(case, network, None)
     faults = possible_faults(case, built, mode)
-    return Setup(case, built, network.pumps[0], part, faults, str(why))
+    return Setup(case, built, network.pumps[0], part, faults, why)
 
 
 def posterior_of(
@@ -135,20 +141,20 @@ def diagnose(
     """
     posterior = posterior_of(setup, readings, effort, own)
     refuse_unseen(posterior, readings)
-    tests = open_tests(posterior, readings)
-    causes = _causes(posterior, readings)
+    found = causes(posterior, readings)
+    verdict = verdict_of(posterior, readings)
     return Diagnosis(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
         pump=setup.part.name,
         why_pump=setup.why,
         n_readings=len(readings.numbers) + len(readings.signs) + len(readings.tried),
-        verdict=verdict_of(posterior, readings),
-        causes=tuple(causes[:SHOWN]),
+        verdict=verdict,
+        causes=tuple(found[:SHOWN]),
         pairs=_pairs(posterior),
-        alike=_alike(posterior, causes) if not readings.is_empty else (),
+        alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
-        next_test=next((test for test in tests if test.helps), None),
+        next_reading=next((one for one in open_readings(posterior, readings) if one.helps), None),
         n_draws=effort.n_draws,
         mode=readings.mode,
         effective=posterior.effective,
@@ -157,14 +163,29 @@ def diagnose(
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose"),
         notes=(*warm_sea(posterior, readings), *contradictions(posterior, readings)),
+        basis=tuple(_basis(effort, own, verdict, posterior)),
     )
+
+
+def _basis(
+    effort: Effort, own: OwnBoat | None, verdict: Verdict, posterior: Posterior
+) -> Iterator[Fact]:
+    """Yield what the answer rests on."""
+    yield fact("diagnose.simulated", count=effort.n_draws)
+    if own is not None:
+        yield fact("diagnose.stored", count=own.n_readings)
+    if posterior.flotilla.boats.now.mode == "heating" and verdict.to_ice is None:
+        yield fact("diagnose.no_heating_plate")
+    if posterior.wider > 1.0:
+        yield fact("diagnose.coarser", factor=posterior.wider)
 
 
 def _other_loops(setup: Setup) -> tuple[str, ...]:
     return tuple(loop.name for loop in loops(setup.case) if loop.name != setup.built.network.name)
 
 
-def _causes(posterior: Posterior, readings: Readings) -> list[Cause]:
+def causes(posterior: Posterior, readings: Readings) -> list[Cause]:
+    """Return the causes worth telling, the likeliest first; nothing wrong is one of them."""
     before = prior_present(posterior.flotilla.setup.faults)
     found = [
         Cause(
@@ -179,16 +200,16 @@ def _causes(posterior: Posterior, readings: Readings) -> list[Cause]:
             zip(posterior.flotilla.setup.faults, posterior.present, strict=True)
         )
     ]
-    healthy = posterior.nothing
-    rest = TRIPPED if ("tripped", "yes") in readings.signs else NOTHING_TO_DO
-    found.append(Cause("nothing", NOTHING_TITLE, in_words(healthy), healthy, odds().nothing, rest))
+    none, healthy = nothing(), posterior.nothing
+    do = none.do_after_trip if TRIPPED in readings.signs else none.do
+    found.append(Cause(NOTHING, none.title, in_words(healthy), healthy, odds().nothing, do))
     found.sort(key=lambda cause: (-cause.chance, cause.name))
     return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
 
 
-def in_words(chance: float) -> str:
-    """Return odds in words."""
-    return next(words for least, words in _WORDS if chance >= least)
+def in_words(chance: float) -> Fact:
+    """Return odds as people say them."""
+    return next(said for least, said in _ODDS if chance >= least)
 
 
 def _pairs(posterior: Posterior) -> tuple[Pair, ...]:
@@ -201,23 +222,21 @@ def _pairs(posterior: Posterior) -> tuple[Pair, ...]:
     )
 
 
-def _alike(posterior: Posterior, causes: list[Cause]) -> tuple[str, ...]:
+def _alike(posterior: Posterior, found: list[Cause]) -> tuple[tuple[str, ...], ...]:
     """Return the titles of the likeliest cause and of those that the readings favour as much."""
-    if not causes:
-        return ()
     support = posterior.mean_support()
-    names = [fault.name for fault in posterior.flotilla.setup.faults] + ["nothing"]
-    first = support[names.index(causes[0].name)]
-    same = [
-        cause.title
-        for cause in causes[:SHOWN]
+    names = [fault.name for fault in posterior.flotilla.setup.faults] + [NOTHING]
+    first = support[names.index(found[0].name)]
+    same: list[tuple[str, ...]] = [
+        (cause.title,)
+        for cause in found[:SHOWN]
         if abs(support[names.index(cause.name)] - first) < ALIKE
     ]
     same += _pairs_alike(posterior, float(first))
     return tuple(same) if len(same) > 1 else ()
 
 
-def _pairs_alike(posterior: Posterior, first: float) -> list[str]:
+def _pairs_alike(posterior: Posterior, first: float) -> list[tuple[str, str]]:
     """Return the likely pairs that the readings favour at least as much as the first cause."""
     faults = posterior.flotilla.setup.faults
     starts, others, chances = listed(faults)
@@ -225,4 +244,4 @@ def _pairs_alike(posterior: Posterior, first: float) -> list[str]:
     both = np.flatnonzero((others != NONE) & (weights >= LEAST_SHOWN))
     kept = [k for k in both if np.log(weights[k] / chances[k]) > first - ALIKE]
     kept = sorted(kept, key=lambda k: -weights[k])[:2]
-    return [f"{faults[starts[k]].title}, with {faults[others[k]].title}" for k in kept]
+    return [(faults[starts[k]].title, faults[others[k]].title) for k in kept]

@@ -44,14 +44,28 @@ class Odds:
     two: float
 
 
-NOTHING = "nothing"
-NOTHING_TITLE = "nothing wrong"
+@dataclass(frozen=True, slots=True)
+class Nothing:
+    """What stands in the place of a fault where there is none."""
+
+    title: str
+    do: str
+    do_after_trip: str
+
+
+NOTHING = "nothing"  # its name among the causes
 
 
 @cache
 def odds() -> Odds:
     """Return the odds of nothing, one or two faults."""
     return Odds(**read_table("faults.toml")["odds"])
+
+
+@cache
+def nothing() -> Nothing:
+    """Return what is said where nothing is wrong."""
+    return Nothing(**read_table("faults.toml")["nothing"])
 
 
 @cache

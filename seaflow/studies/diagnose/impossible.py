@@ -6,6 +6,7 @@ import math
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.tables import read_table
 from seaflow.physics.heat.refrigerant import saturation_pressure, saturation_temperature
 from seaflow.physics.heat.refrigerant import temperature_limits as limits_of
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, Places, Readings, instruments
@@ -17,10 +18,10 @@ LEAST_VOLTS, MOST_VOLTS = 0.6, 1.3  # of rated, that a supply still gives; own c
 FREEZING = -2.0  # degC of the coldest sea
 
 
-def question(what: str, why: str) -> SeaflowError:
-    """Return the question back to somebody whose reading cannot be."""
-    write = "Which reading may be wrong? Take it once more before anything is concluded from it."
-    return SeaflowError([Problem("D01", what, why=why, write=write)])
+def question(what: str, why: str, write: str = "", code: str = "D01") -> SeaflowError:
+    """Return the question back to somebody whose reading cannot be, or cannot be used."""
+    again = read_table("instruments.toml")["hint"]["again"]
+    return SeaflowError([Problem(code, what, why=why, write=write or again)])
 
 
 def refuse_impossible(readings: Readings, places: Places) -> None:
@@ -91,27 +92,36 @@ def _refuse_volts(volts: float | None, places: Places) -> None:
 
 def _refuse_high_side(item: Number, readings: Readings, places: Places) -> None:
     if readings.mode == "heating":
-        what = f'a high side of "{item.place}" while it heats'
-        why = "The refrigerant then condenses in the cabin, and the sea side evaporates."
-        raise SeaflowError([Problem("D05", what, why=why, write="Leave this reading out.")])
-    found, read = item.value, f"a condensing temperature of {_degrees(item.value)}"
-    if item.kind == "high_side":
-        refrigerant = places.refrigerants[item.place]
-        ends = [float(saturation_pressure(end, refrigerant)) for end in limits_of(refrigerant)]
-        pressure = min(max(item.value + ATMOSPHERE, ends[0]), ends[1])
-        found = float(saturation_temperature(pressure, refrigerant))
-        gauge = f"{item.value / BAR:.1f} bar ({item.value / PSI:.0f} psi)"
-        read = f"{gauge} of {refrigerant}, which condenses at {_degrees(found)},"
+        raise question(
+            f'a high side of "{item.place}" while it heats',
+            "The refrigerant then condenses in the cabin, and the sea side evaporates.",
+            "Leave this reading out.",
+            "D05",
+        )
+    found = item.value if item.kind == "condensing" else _condensing(item, places)
     sea = readings.of("sea")
     coldest = FREEZING if sea is None else sea
     room = IMPOSSIBLY_COLD * math.hypot(instruments()["condensing"].error, SEA_AND_LINE)
     if found < coldest - room:
-        than = "any sea" if sea is None else f"the sea at {_degrees(sea)}"
         raise question(
-            f"{read} is colder than {than}",
+            (
+                f"a condensing temperature of {_degrees(found)}"
+                if item.kind == "condensing"
+                else f"{item.value / BAR:.1f} bar ({item.value / PSI:.0f} psi) of "
+                f"{places.refrigerants[item.place]}, which condenses at {_degrees(found)},"
+            )
+            + f" is colder than {'any sea' if sea is None else f'the sea at {_degrees(sea)}'}",
             "The high side of a unit that cools is warmer than its water: the low side was read, "
             "or the unit stood still, or it has lost its refrigerant.",
         )
+
+
+def _condensing(item: Number, places: Places) -> float:
+    """Return the temperature at which the refrigerant condenses at a gauge pressure [degC]."""
+    refrigerant = places.refrigerants[item.place]
+    ends = [float(saturation_pressure(end, refrigerant)) for end in limits_of(refrigerant)]
+    pressure = min(max(item.value + ATMOSPHERE, ends[0]), ends[1])
+    return float(saturation_temperature(pressure, refrigerant))
 
 
 def _degrees(value: float) -> str:

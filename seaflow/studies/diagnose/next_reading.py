@@ -1,45 +1,46 @@
-"""Which test would tell most for its effort, and what each outcome would mean."""
+"""Which reading would tell most for its effort, and what each reply to it would mean."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.studies.diagnose.faults import NOTHING_TITLE
+from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
 from seaflow.studies.diagnose.readings import Instrument, Readings, instruments, shown, signs
 
-LEAST_TELLS = 0.02  # bit; a test that tells less is no help; own choice
-LEAST_MOVED = 0.03  # of the odds of the first cause, between outcomes; own choice
+LEAST_TELLS = 0.02  # bit; a reading that tells less is no help; own choice
+LEAST_MOVED = 0.03  # of the odds of the first cause, between replies; own choice
 THIRDS = (1.0 / 3.0, 2.0 / 3.0)
-LEAST_CHANCE = 0.005  # of an outcome worth telling
+LEAST_CHANCE = 0.005  # of a reply worth telling
 SAME = (("condensing", "high_side"),)  # two readings of one thing
+OF_THE_BOAT = ("volts", "amps", "watts")  # what is usual of them differs from boat to boat
+NONE_HELPS = fact("diagnose.no_reading_helps")
 LOGIT = 1.702  # makes the logistic curve the normal one to within 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """One outcome of a test: how likely, and the cause that would then lead."""
+class Reply:
+    """One thing that may be read: how likely, and the cause that would then lead."""
 
-    words: str
+    says: Fact
     chance: float = measured("-")
     leads: str = ""
     then: float = measured("-", 0.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Test:
-    """A test not done yet: what it is, what it tells, and its outcomes.
+class NextReading:
+    """A reading not taken yet: of what, where, how, and what it may say.
 
-    `tells` is the information expected of it, in bits.
+    `tells` is the information expected of it, in bits; `effort` is in minutes.
     """
-
-    __test__ = False
 
     kind: str
     place: str
@@ -47,13 +48,13 @@ class Test:
     how: str
     effort: float = measured("-")
     tells: float = measured("-", 0.0)
-    outcomes: tuple[Outcome, ...] = ()
+    replies: tuple[Reply, ...] = ()
 
     @property
     def helps(self) -> bool:
-        """True if it can be expected to tell something, and some outcome would change the odds."""
-        leads = {outcome.leads for outcome in self.outcomes}
-        then = [outcome.then for outcome in self.outcomes]
+        """True if it can be expected to tell something, and some reply would change the odds."""
+        leads = {reply.leads for reply in self.replies}
+        then = [reply.then for reply in self.replies]
         moves = len(leads) > 1 or max(then, default=0.0) - min(then, default=0.0) >= LEAST_MOVED
         return self.tells >= LEAST_TELLS and moves
 
@@ -75,28 +76,27 @@ class Test:
         return self.tells / self.effort
 
 
-def open_tests(posterior: Posterior, readings: Readings) -> tuple[Test, ...]:
-    """Return every test not done yet, the most telling for its effort first.
+def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading, ...]:
+    """Return every reading not taken yet, the most telling for its effort first.
 
     What takes a gauge that few boats have fitted comes after all else.
     """
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
-    return tuple(
-        sorted(found, key=lambda test: (test.is_fitted, -test.worth, test.kind, test.place))
-    )
+    return tuple(sorted(found, key=lambda one: (one.is_fitted, -one.worth, one.kind, one.place)))
 
 
-def _signs(posterior: Posterior, readings: Readings) -> Iterator[Test]:
+def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
     known = {kind for kind, _ in readings.signs}
     for kind, sign in signs().items():
         if kind in known or (kind == "basket" and not posterior.flotilla.point.loop.strainers):
             continue
         chances = chances_of(posterior.flotilla, kind)
-        tells, outcomes = _judged(posterior, chances)
-        yield Test(kind, "", sign.ask, "", sign.effort, tells, outcomes)
+        words = [(fact("diagnose.word", word=word), chance) for word, chance in chances.items()]
+        tells, replies = _judged(posterior, words)
+        yield NextReading(kind, "", sign.ask, "", sign.effort, tells, replies)
 
 
-def _numbers(posterior: Posterior, readings: Readings) -> Iterator[Test]:
+def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
     known = {(item.kind, item.place) for item in readings.numbers}
     for one, other in SAME:
         known |= {(other, place) for kind, place in known if kind == one}
@@ -104,28 +104,23 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[Test]:
     for kind, instrument in instruments().items():
         if kind == "sea":
             continue
-        for place in _where(posterior, instrument):
+        for place in posterior.flotilla.setup.places.at(instrument.where[:1]):
             if (kind, place) in known:
                 continue
             seen = predicted(posterior.flotilla, kind, place)
             if seen is None:
                 continue
-            tells, outcomes = _judged(posterior, _bands(posterior, instrument, seen))
-            title = instrument.title + (f' at "{place}"' if place else "")
-            yield Test(kind, place, title, instrument.how, instrument.effort, tells, outcomes)
+            tells, replies = _judged(posterior, _bands(posterior, instrument, seen))
+            title, how = instrument.title, instrument.how
+            yield NextReading(kind, place, title, how, instrument.effort, tells, replies)
 
 
-def _where(posterior: Posterior, instrument: Instrument) -> tuple[str, ...]:
-    places = posterior.flotilla.setup.places
-    return places.units if instrument.where == "unit or outlet" else places.at(instrument.where)
-
-
-def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> dict[str, Array]:
+def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> list[tuple[Fact, Array]]:
     """Return how likely each third of the values to be expected is on each boat."""
     known = np.isfinite(seen)
-    found: dict[str, Array] = {}
+    found: list[tuple[Fact, Array]] = []
     if not np.all(known[posterior.weight > 0]):
-        found["no reading"] = (~known).astype(float)
+        found.append((fact("diagnose.no_reading"), (~known).astype(float)))
     values = np.where(known, seen, 0.0)
     weight = np.where(known, posterior.weight, 0.0)
     if weight.sum() <= 0:
@@ -137,10 +132,11 @@ def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> dict[st
     if high - low < 1e-9:
         high = low + float(np.mean(deviation))
     below, above = (_below(edge - values, deviation) for edge in (low, high))
-    ends = [shown(instrument, edge) for edge in (low, high)]
-    found[f"below {ends[0]}"] = np.where(known, below, 0.0)
-    found[f"{ends[0]} to {ends[1]}"] = np.where(known, np.maximum(above - below, 0.0), 0.0)
-    found[f"above {ends[1]}"] = np.where(known, 1.0 - above, 0.0)
+    first, last = (shown(instrument.kind, edge) for edge in (low, high))
+    between = fact("diagnose.between", low=first, high=last)
+    found.append((fact("diagnose.below", edge=first), np.where(known, below, 0.0)))
+    found.append((between, np.where(known, np.maximum(above - below, 0.0), 0.0)))
+    found.append((fact("diagnose.above", edge=last), np.where(known, 1.0 - above, 0.0)))
     return found
 
 
@@ -148,13 +144,15 @@ def _below(room: Array, deviation: Array) -> Array:
     return np.asarray(1.0 / (1.0 + np.exp(np.clip(-LOGIT * room / deviation, -60.0, 60.0))))
 
 
-def _judged(posterior: Posterior, chances: dict[str, Array]) -> tuple[float, tuple[Outcome, ...]]:
-    """Return what a test tells [bit], and its outcomes."""
+def _judged(
+    posterior: Posterior, chances: Sequence[tuple[Fact, Array]]
+) -> tuple[float, tuple[Reply, ...]]:
+    """Return what a reading tells [bit], and the replies to it."""
     labels = posterior.flotilla.hypotheses
     n_causes = len(posterior.flotilla.setup.faults) + 1
-    titles = [fault.title for fault in posterior.flotilla.setup.faults] + [NOTHING_TITLE]
-    table, outcomes = [], []
-    for words, chance in chances.items():
+    titles = [fault.title for fault in posterior.flotilla.setup.faults] + [nothing().title]
+    table, replies = [], []
+    for says, chance in chances:
         weight = posterior.weight * chance
         total = float(weight.sum())
         # the last place is for boats without a fault, where NONE = -1 points
@@ -167,13 +165,25 @@ def _judged(posterior: Posterior, chances: dict[str, Array]) -> tuple[float, tup
         if total >= LEAST_CHANCE:
             present = (first + other) / total
             best = int(np.argmax(present))
-            outcomes.append(Outcome(words, total, titles[best], float(present[best])))
-    return _information(np.asarray(table)), tuple(outcomes)
+            replies.append(Reply(says, total, titles[best], float(present[best])))
+    return _information(np.asarray(table)), tuple(replies)
 
 
 def _information(table: Array) -> float:
-    """Return the mutual information of outcomes and causes [bit]."""
+    """Return the mutual information of replies and causes [bit]."""
     table = table / max(float(table.sum()), 1e-300)
     apart = table.sum(axis=0, keepdims=True) * table.sum(axis=1, keepdims=True)
     some = (table > 0) & (apart > 0)
     return float((table[some] * np.log2(table[some] / apart[some])).sum())
+
+
+def usual_reading(posterior: Posterior, wanted: NextReading) -> float | None:
+    """Return what a healthy boat of this plan reads, where that differs from boat to boat."""
+    if wanted.kind not in OF_THE_BOAT:
+        return None
+    found = predicted(posterior.flotilla, wanted.kind, wanted.place)
+    if found is None or not np.isfinite(found).any():
+        return None
+    known = np.isfinite(found)
+    healthy = found[known & posterior.flotilla.hypotheses.healthy]
+    return float(np.median(healthy if healthy.size else found[known]))

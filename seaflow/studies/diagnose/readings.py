@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from seaflow.base.arrays import Array
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 
+BUCKET = 0.010  # m3, where no other bucket is named
 HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
 
 
@@ -18,7 +19,7 @@ HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigeran
 class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
-    `where` is "boat", "unit", "outlet" or "unit or outlet"; `show` the kind of number in sentences;
+    `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
     `fitted` is true where few boats have what it takes, `hands_on` where something is opened or
     touched for it.
     """
@@ -27,7 +28,7 @@ class Instrument:
     title: str
     unit: str
     show: str
-    where: str
+    where: tuple[str, ...]
     error: float
     share: float
     least: float
@@ -48,15 +49,11 @@ class Sign:
     """A reading that is one of a few words, with how often a healthy boat gives each."""
 
     kind: str
+    title: str
     ask: str
     effort: float
     healthy: Mapping[str, float]
     hands_on: bool = False
-
-
-def shown(instrument: Instrument, value: float) -> str:
-    """Return a mark for a reading; a difference says that it is one."""
-    return quantity(instrument.show, value) + (" apart" if instrument.unit == "K" else "")
 
 
 @cache
@@ -70,7 +67,7 @@ def instruments() -> Mapping[str, Instrument]:
             title=row["title"],
             unit=row["unit"],
             show=row["show"],
-            where=row["where"],
+            where=tuple(row["where"]),
             error=read_quantity(row["error"], difference),
             share=float(row["share"]),
             least=read_quantity(row["least"], row["unit"]),
@@ -90,7 +87,12 @@ def signs() -> Mapping[str, Sign]:
     rows = read_table("instruments.toml")["sign"]
     return {
         kind: Sign(
-            kind, row["ask"], float(row["effort"]), dict(row["healthy"]), bool(row.get("hands_on"))
+            kind=kind,
+            title=row["title"],
+            ask=row["ask"],
+            effort=float(row["effort"]),
+            healthy=dict(row["healthy"]),
+            hands_on=bool(row.get("hands_on", False)),
         )
         for kind, row in rows.items()
     }
@@ -141,7 +143,31 @@ class Places:
     refrigerants: Mapping[str, str] = field(default_factory=dict)
     volts: float | None = None
 
-    def at(self, where: str) -> tuple[str, ...]:
+    def at(self, where: tuple[str, ...]) -> tuple[str, ...]:
         """Return the places at which an instrument can read."""
-        known = {"unit": self.units, "outlet": self.outlets, "boat": ("",)}
-        return known.get(where, self.units + self.outlets)
+        units = self.units if "unit" in where else ()
+        outlets = self.outlets if "outlet" in where else ()
+        return units + outlets if where else ("",)
+
+
+def shown(kind: str, value: float) -> Amount | Fact:
+    """Return a number that is read, so that a difference says that it is one."""
+    instrument = instruments()[kind]
+    found = amount(instrument.show, value)
+    return fact("diagnose.apart", value=found) if instrument.unit == "K" else found
+
+
+def number_read(number: Number) -> Fact:
+    """Return what was read where; a flow also as the time to fill a bucket."""
+    title, value = instruments()[number.kind].title, shown(number.kind, number.value)
+    if number.kind == "flow" and number.value > 0.0:
+        seconds = BUCKET / number.value
+        return fact(
+            "diagnose.flow_read", title=title, place=number.place, value=value, seconds=seconds
+        )
+    return fact("diagnose.number_read", title=title, place=number.place, value=value)
+
+
+def sign_read(kind: str, word: str) -> Fact:
+    """Return the word that was given for a sign."""
+    return fact("diagnose.sign_read", title=signs()[kind].title, word=word)

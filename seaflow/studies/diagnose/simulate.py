@@ -9,6 +9,7 @@ import numpy as np
 from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
@@ -40,7 +41,7 @@ class Setup:
     place: Pump
     part: PumpPart
     faults: tuple[Fault, ...]
-    why: str = ""
+    why: Fact
 
     @property
     def places(self) -> Places:

@@ -7,17 +7,13 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 
-from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.problems import SeaflowError
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.studies.diagnose.faults import remedies
 from seaflow.studies.diagnose.impossible import question, refuse_impossible
-from seaflow.studies.diagnose.readings import Number, Places, Readings, instruments, signs
+from seaflow.studies.diagnose.readings import BUCKET, Number, Places, Readings, instruments, signs
 
-BUCKET = 0.010  # m3, where no other bucket is named
-BUCKET_HINT = (
-    "the seconds to fill 10 L (2.64 US gallons), such as 38, 38.5, 0.6 min, or 1:05 for a minute "
-    "and five seconds"
-)
 _CLOCK = re.compile(r"\s*(\d+):([0-5]\d(?:\.\d+)?)\s*")
 _NO_UNIT_OF_TIME = re.compile(r"[a-zA-Z]*/|gp[mh]\b", re.IGNORECASE)
 _DEGREES = re.compile(r"(?:deg|°|º)?\s*([CF])", re.IGNORECASE)
@@ -56,12 +52,16 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     by_bucket, kind = kind == "bucket", "flow" if kind == "bucket" else kind
     instrument = instruments()[kind]
     head, mark, tail = text.rpartition("=")
-    choices = places.at(instrument.where)
-    if not mark:
-        choices = places.at(instrument.where.split()[0])  # "unit or outlet" is then the unit
+    # where both unit and outlet would do, a number without a place is of the unit
+    choices = places.at(instrument.where if mark else instrument.where[:1])
     place = _place(kind, head.strip(), bool(mark), choices)
     if kind == "high_side" and place not in places.refrigerants:
-        raise _no_refrigerant(place)
+        raise question(
+            f'a pressure of the refrigerant of "{place}", which the case does not name',
+            "The same pressure is another temperature in each refrigerant.",
+            f'Read the plate and add to the unit "{place}" such as: refrigerant = "R-410A".',
+            "D05",
+        )
     if kind == "flow":
         value = bucket_of(tail) if by_bucket else flow_of(tail)
     else:
@@ -75,34 +75,35 @@ def number_of(kind: str, text: str, places: Places) -> Number:
     return Number(kind, place, value)
 
 
-def _no_refrigerant(unit: str) -> SeaflowError:
-    what = f'a pressure of the refrigerant of "{unit}", which the case does not name'
-    why = "The same pressure is another temperature in each refrigerant."
-    write = f'Read the plate and add to the unit "{unit}" such as: refrigerant = "R-410A".'
-    return SeaflowError([Problem("D05", what, why=why, write=write)])
-
-
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     if not given and len(choices) == 1:
         return choices[0]
+    option = kind.replace("_", "-")
     if choices == ("",):
-        what = f'a reading of {kind.replace("_", "-")} names "{named}", but there is only one'
-        why = "It is read of the whole boat, at no unit or outlet."
-        raise SeaflowError([Problem("D02", what, why=why, write="Give the value alone.")])
+        raise question(
+            f'a reading of {option} names "{named}", but there is only one',
+            "It is read of the whole boat, at no unit or outlet.",
+            "Give the value alone.",
+            "D02",
+        )
+    listed = f"There are: {', '.join(choices)}."
     if not given:
-        named = kind.replace("_", "-")
-        what = f"a reading of {named} does not say where, and there are several places"
-        why = "A reading put to the wrong place leads to the wrong cause."
-        write = f'Write the place before it, such as "{choices[0]}=VALUE". There are: '
-        raise SeaflowError([Problem("D02", what, why=why, write=write + ", ".join(choices) + ".")])
+        raise question(
+            f"a reading of {option} does not say where, and there are several places",
+            "A reading put to the wrong place leads to the wrong cause.",
+            f'Write the place before it, such as "{choices[0]}=VALUE". {listed}',
+            "D02",
+        )
     by_case = {choice.casefold(): choice for choice in choices}
     if named.casefold() in by_case:
         return named if named in choices else by_case[named.casefold()]
     near = difflib.get_close_matches(named, choices, n=1)
-    hint = f'Did you mean "{near[0]}"?' if near else "There are: " + ", ".join(choices) + "."
-    what = f'a reading of {kind.replace("_", "-")} names "{named}", which is not on this loop'
-    why = "A reading at a place that is not there can be compared with nothing."
-    raise SeaflowError([Problem("D02", what, why=why, write=hint)])
+    raise question(
+        f'a reading of {option} names "{named}", which is not on this loop',
+        "A reading at a place that is not there can be compared with nothing.",
+        f'Did you mean "{near[0]}"?' if near else listed,
+        "D02",
+    )
 
 
 def sign_of(kind: str, word: str) -> tuple[str, str]:
@@ -138,9 +139,12 @@ def _chosen(kind: str, word: str, choices: tuple[str, ...]) -> str:
 
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     listed = ", ".join(f'"{choice}"' for choice in choices)
-    what = f'"{word}" is no answer to {kind}'
-    why = "Only these words have odds behind them."
-    return SeaflowError([Problem("D04", what, why=why, write=f"Say one of: {listed}.")])
+    return question(
+        f'"{word}" is no answer to {kind}',
+        "Only these words have odds behind them.",
+        f"Say one of: {listed}.",
+        "D04",
+    )
 
 
 def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
@@ -167,10 +171,12 @@ def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
             settings[kind] = str(value).strip().casefold() if kind == "mode" else str(value)
         elif kind not in ("date", "note"):
             known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
-            what = f'there is no reading "{key}"'
-            why = "What is not understood is refused, so that nothing is left out unseen."
-            write = f"Readings there are: {known}."
-            raise SeaflowError([Problem("D03", what, why=why, write=write)])
+            raise question(
+                f'there is no reading "{key}"',
+                "What is not understood is refused, so that nothing is left out unseen.",
+                f"Readings there are: {known}.",
+                "D03",
+            )
     return readings_of(numbers, words, tried, settings, places)
 
 
@@ -237,27 +243,31 @@ def read(text: str, unit: str, title: str, kind: str = "") -> float:
     try:
         value = read_quantity(as_meant(text, unit), unit)
     except Misread as misread:
-        what = f'{title}: "{text.strip()}" cannot be read'
-        why = "A number without its unit, or with one of another kind, could mean anything."
-        write = f"Write {_hint(misread, text, unit, kind)}."
-        raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
+        raise question(
+            f'{title}: "{text.strip()}" cannot be read',
+            "A number without its unit, or with one of another kind, could mean anything.",
+            f"Write {_hint(misread, text, unit, kind)}.",
+            "D03",
+        ) from None
     if not math.isfinite(value):
         raise question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
     return value
 
 
 def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
-    usual = usual_unit(unit, kind)
-    if misread.kind == "dimension":
-        return f"a value in {usual}, or leave this one out"
-    if misread.kind == "bare" and unit == "Pa":
-        return f'"{text.strip()} {usual}", or in psi if the gauge says so'
-    if misread.kind == "difference":
-        value, written = split(text)
-        fahrenheit = "F" in written or "f" in written
-        also = f', or "{value:g} delta degF" for as many Fahrenheit degrees' if fahrenheit else ""
-        return f"the difference, which is no temperature, as {misread.hint}{also}"
-    return misread.hint or f"a number and its unit, such as one in {usual}"
+    hint, usual = read_table("instruments.toml")["hint"], usual_unit(unit, kind)
+    which = misread.kind
+    if which == "bare" and unit == "Pa":
+        which = "bare_pressure"
+    elif which == "difference" and "f" in split(text)[1].lower():
+        which = "difference_fahrenheit"
+    elif which not in hint:
+        if misread.hint:
+            return misread.hint
+        which = "number"
+    typed = f"{split(text)[0]:g}" if which == "difference_fahrenheit" else text.strip()
+    said: str = hint[which]
+    return said.format(unit=usual, typed=typed, kelvin=misread.hint)
 
 
 def as_meant(text: str, unit: str) -> str:
@@ -299,20 +309,22 @@ def bucket_of(text: str) -> float:
     plain = text.strip()
     if _NO_UNIT_OF_TIME.search(plain):
         return read(plain, "m3/s", "flow")
-    clock = _CLOCK.fullmatch(plain)
+    clock, hint = _CLOCK.fullmatch(plain), read_table("instruments.toml")["hint"]["bucket"]
     try:
         seconds = 60.0 * int(clock[1]) + float(clock[2]) if clock else _seconds(plain)
     except Misread as misread:
-        hint = f"{misread.hint}: " if misread.kind == "comma" else ""
-        what = f'bucket: "{plain}" cannot be read'
-        why = "A bucket is told by the time it takes to fill."
-        write = f"Write {hint}{BUCKET_HINT}."
-        raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
+        meant = f"{misread.hint}: " if misread.kind == "comma" else ""
+        raise question(
+            f'bucket: "{plain}" cannot be read',
+            "A bucket is told by the time it takes to fill.",
+            f"Write {meant}{hint}.",
+            "D03",
+        ) from None
     if seconds <= 0.0 or not math.isfinite(seconds):
         raise question(
             f'a bucket filled in "{plain}" cannot be',
             "No stream fills one at once, or sooner. If none came at all, say so of the stream; "
-            f"else give {BUCKET_HINT}.",
+            f"else give {hint}.",
         )
     return BUCKET / seconds
 

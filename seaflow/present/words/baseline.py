@@ -1,0 +1,50 @@
+"""The commissioning sheet: the names of its lines, and what it rests on.
+
+Steps of the first fill and what else is noted are told in data/commissioning.toml.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    # Lines of the sheet.
+    "discharge": "discharge temperature",
+    "rise": "rise over the sea",
+    "fall": "fall below the sea",
+    "flow": "flow",
+    "bucket": "seconds for a bucket of 10 L",
+    "total_flow": "total flow",
+    "volts": "volts at the pump",
+    "amps": "amps of the pump",
+    "at_strainer": "gauge at the strainer",
+    "at_coil": "gauge at the coil",
+    "suction": "gauge at the pump inlet",
+    "delivery": "gauge after the pump",
+    "watts": "watts of the unit",
+    "condensing": "condensing temperature",
+    "high_side": "high-side pressure, gauge",
+    "to_cut_out": "distance to the cut-out",
+    "to_ice": "distance to ice",
+    "under_way": "lowest stream under way",
+    "pillow": "sound at the pillow, pump alone",
+    # What it rests on.
+    "sound": (
+        "Sound: worked out as by seaflow place, for the pump where it stands. Its band is how far "
+        "that may be off, not nine of ten. The units are not in it: note them with all on."
+    ),
+    "nothing_stored": (
+        "No readings are stored for this boat: bands hold every figure of the plan within its "
+        "spread. Store today's with --store DATE and the bands become those of this boat."
+    ),
+    "stored": (
+        "{count} stored {count:set of readings has|sets of readings have} corrected these figures "
+        "of the boat:"
+    ),
+    "learnt": (
+        "{label}: {middle:.2f}, {low:.2f} to {high:.2f} of the plan's (before: {before_low:.2f} to "
+        "{before_high:.2f})"
+    ),
+    "not_narrowed": "These they could not narrow: {labels}.",
+    "nothing_learnt": "None by much: the readings tell no more than the plan.",
+}

@@ -1,0 +1,104 @@
+"""What is wrong with a loop: the verdict, readings together, what to read next, what it rests on.
+
+Faults, readings and their instructions are told in data/faults.toml and data/instruments.toml.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    # The verdict.
+    "normal": "Normal for this sea",
+    "watch": "Watch",
+    "act_soon": "Act soon",
+    "stop_now": "Stop now, pump and compressor off",
+    "unread": "No verdict",
+    # Why.
+    "nothing_read": (
+        "No readings given, so these are only general odds. Start with --sea, --discharge and "
+        "--bucket."
+    ),
+    "nothing_measured": (
+        "Nothing that tells of flow or heat was read yet: do the test named below."
+    ),
+    "as_healthy": "Every reading is what a healthy boat shows in this sea.",
+    "unlike_healthy": "{readings:run}",
+    "odd_number": (
+        "{title:capital}{place:at}: {value}; a healthy boat would show {low:number} to {high}."
+    ),
+    "odd_sign": "{title}: {word}; a healthy boat hardly ever shows that.",
+    "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
+    "leak": "A leak inside the boat is possible ({chance:.0%}): look in the bilge now.",
+    "near_cut_out": "Less than {margin} is left to the cut-out.",
+    "near_ice": "The coil is as near to ice as it may come, or nearer.",
+    "no_water": "No water comes: pump and unit are harmed within minutes.",
+    "tripped": "The unit tripped: find out why before it is reset again.",
+    "tripped_heating": (
+        "The unit tripped. In heating the high pressure is in the cabin, so look at the air "
+        "filter first, not at the water."
+    ),
+    "salt_water": "Water comes into the boat: shut the seacock first.",
+    "breaker_trips": (
+        "A breaker that trips stays off until motor, capacitor and wire are looked at."
+    ),
+    "pump_hums": "A pump that hums and moves no water burns out.",
+    "all_stands": (
+        "Pump and unit most likely stand together: nothing is harmed, and nothing cools."
+    ),
+    "pump_stands": "The pump stands still: a unit that runs without water trips.",
+    # Odds in words.
+    "almost_certain": "almost certain",
+    "very_likely": "very likely",
+    "likely": "likely",
+    "about_even": "about even",
+    "possible": "possible",
+    "unlikely": "unlikely",
+    "very_unlikely": "very unlikely",
+    # Readings together.
+    "number_read": "{title}{place:at} {value}",
+    "flow_read": "{title}{place:at} {value}, a bucket of 10 L in {seconds:.0f} s",
+    "sign_read": "{title}: {word}",
+    "apart": "{value} apart",
+    "two_disagree": '"{one}" does not go with "{other}": look again.',
+    "one_disagrees": '"{one}" does not go with all the other readings: look again.',
+    "warm_sea": (
+        "The sea is {above} warmer than the design sea of {design}: that alone breaks nothing, "
+        "but there is less to spare."
+    ),
+    "heat_agrees": "Flow and rise carry {found}, the plates say {plate}: they agree.",
+    "heat_short": (
+        "Flow and rise carry {found}, the plates say {plate}: more than {allowed:.0%} apart. Read "
+        "the {title}{place:at} again. If it stands, the unit moves less heat than its plate says: "
+        "part load, low refrigerant, a blocked filter."
+    ),
+    "heat_over": (
+        "Flow and rise carry {found}, the plates say {plate}: more than {allowed:.0%} apart. Read "
+        "the {title}{place:at} again. If it stands, the plate is not that of this unit."
+    ),
+    # What to read next, and what it may say.
+    "no_reading_helps": (
+        "No listed test helps: none tells these causes apart any further. Look at what stands "
+        "below, in that order."
+    ),
+    "word": "{word}",
+    "no_reading": "no reading",
+    "below": "below {edge}",
+    "between": "{low} to {high}",
+    "above": "above {edge}",
+    # What the answer rests on.
+    "simulated": (
+        "{count} simulated boats of this plan, with one fault, two or none; their odds before any "
+        "reading are common practice, no source, and are set in data/faults.toml. The odds of "
+        "causes add up to more than one, because two may be there at once."
+    ),
+    "stored": "The boat's own figures are corrected by {count} stored {count:reading|readings}.",
+    "no_heating_plate": (
+        "The case does not say what a unit of this loop gives when it heats, so temperatures and "
+        "ice are left out. heating = {{ capacity = ... }} of the unit adds it."
+    ),
+    "coarser": (
+        "Few simulated boats read like this one: instruments were taken as {factor:.1f} times as "
+        "coarse. Take the readings again if that is hard to believe."
+    ),
+}
