@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -21,6 +22,7 @@ _NUMBER = re.compile(
     r"""\s*(?P<sign>[+\-−–]?)\s*
         (?:(?P<whole>\d+)[\s\-]+(?=\d+/\d))?          # the 1 of "1 1/4"
         (?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<plain>\d[\d\s]*\.?\d*(?:[eE][+-]?\d+)?|\.\d+))
+        (?P<kilo>[kK](?=\s+[A-Za-z]))?               # the k of "16k BTU"
         \s*(?P<unit>.*?)\s*$""",
     re.VERBOSE,
 )
@@ -56,6 +58,58 @@ _SPELLINGS = (
     ("″", "in"),
     ('"', "in"),
 )
+# How the trade spells units of one quantity, whatever else the letters may mean to pint.
+TRADE: Mapping[str, Mapping[str, str]] = {
+    unit: {word: ours for ours, words in spelled.items() for word in words.split("|")}
+    for unit, spelled in {
+        "degC": {"degC": "C|c|Celsius|celsius|deg. C", "degF": "F|f|Fahrenheit|fahrenheit|deg. F"},
+        "K": {"degC": "C|c|Celsius", "degF": "F|f|Fahrenheit"},
+        "W": {
+            "btu/h": "BTU|btu|Btu|BTUs|BTU/HR|BTU/H|btuh|BTUh|Btuh",
+            "kbtu/h": "kBTU|kBtu|kbtu|KBTU|kBTU/h|kBtu/h",
+            "kW": "KW|kw|Kw",
+            "W": "w|watt|watts|Watt|Watts",
+            "hp": "HP|Hp|horsepower",
+        },
+        "m3/s": {
+            "gpm": "GPM|Gpm|gal/min|gallons per minute|gallons/min",
+            "gph": "GPH|Gph|gallons per hour",
+            "L/min": "LPM|Lpm|l/mn|litres per minute|liters per minute",
+            "L/h": "LPH|Lph|litres per hour|liters per hour",
+        },
+        "Pa": {
+            "psi": "PSI|Psi|psig|PSIG|lb/in2",
+            "bar": "Bar|BAR|barg|bars",
+            "kPa": "kpa|KPA|KPa|kPag",
+            "inHg": "inHG|inhg|in. Hg",
+        },
+        "V": {"V": "v|volt|volts|Volt|Volts|VAC|VDC|Vac|Vdc|V AC|V DC|V~"},
+        "Hz": {"Hz": "hz|HZ|Hertz|cycles"},
+        "A": {"A": "a|amp|amps|Amp|Amps|A AC|A DC"},
+        "m": {
+            "ft": "'|’|′|Ft|FT|foot|feet|Feet",
+            "in": "”|″|In|IN|inch|inches|Inch|Inches|''",
+            "mm": "MM|Mm|millimetres|millimeters",
+            "cm": "CM|Cm|centimetres|centimeters",
+            "m": "metre|metres|meter|meters",
+        },
+        "m/s": {"kn": "Kn|kts|Kts|knots|Knots|knot"},
+        "s": {
+            "s": "S|sec|secs|Sec|second|seconds",
+            "min": "mins|Min|minute|minutes",
+            "h": "H|hr|hrs|hour|hours",
+            "day": "days|d",
+            "year": "years|yrs|yr",
+        },
+    }.items()
+}
+# Pairs of units that people write in a row, and how many of the second make one of the first.
+_LADDERS = {("ft", "in"): 12.0, ("h", "min"): 60.0, ("min", "s"): 60.0, ("m", "cm"): 100.0}
+_AMOUNT = r"(?:\d+[\s\-]+\d+/[1-9]\d*|\d+/[1-9]\d*|\d+\.?\d*|\.\d+)"
+_IN_A_ROW = re.compile(
+    rf"\s*([+\-−–]?)\s*({_AMOUNT})\s*([A-Za-z'’′]+)[\s,\-]*({_AMOUNT})\s*([A-Za-z\"”″']+)\s*"
+)
+_BY_WATCH = re.compile(r"\s*(?P<time>.+?)\s+for\s+(?P<volume>.+)|\s*(?P<v>.+?)\s+in\s+(?P<t>.+)")
 # Units that people on boats write, for the hint at a misspelt one.
 _WRITTEN = (
     *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
@@ -135,11 +189,17 @@ def without_spread(text: str) -> str:
 def split(text: str) -> tuple[float, str]:
     """Return the number and the unit of a written quantity; fractions such as 1 1/4 are read.
 
+    Units in a row, such as 1 ft 6 in, count in the last of them; a volume and a time, such as
+    40 s for 3 gal, in one over the other.
+
     Raises
     ------
     Misread
         With kind "comma" for a decimal comma, "number" for anything else.
     """
+    together = _in_a_row(text) or _by_watch(text)
+    if together is not None:
+        return together
     if re.match(r"\s*[+\-]?\d+,\d", text):
         raise Misread("comma", text, '"' + text.strip().replace(",", ".", 1) + '"')
     found = _NUMBER.match(text)
@@ -148,9 +208,38 @@ def split(text: str) -> tuple[float, str]:
     if found["top"] is not None:
         value = int(found["top"]) / int(found["bottom"]) + int(found["whole"] or 0)
     else:
-        value = float(re.sub(r"\s", "", found["plain"]))
+        value = float(re.sub(r"\s", "", found["plain"])) * (1000.0 if found["kilo"] else 1.0)
     sign = -1.0 if found["sign"] in ("-", "−", "–") else 1.0
     return sign * value, found["unit"]
+
+
+def _in_a_row(text: str) -> tuple[float, str] | None:
+    """Return 3 ft 6 in as 42 in, and its like; None if the text is nothing of the kind."""
+    found = _IN_A_ROW.fullmatch(text)
+    if found is None:
+        return None
+    sign, large, first, small, second = found.groups()
+    for (upper, lower), many in _LADDERS.items():
+        kind = "s" if lower in ("min", "s") else "m"
+        if (_meant(first, kind), _meant(second, kind)) == (upper, lower):
+            value = split(large)[0] * many + split(small)[0]
+            return (-value if sign in ("-", "−", "–") else value), lower
+    return None
+
+
+def _by_watch(text: str) -> tuple[float, str] | None:
+    """Return 40 s for 3 gal as gallons over seconds; None if the text is nothing of the kind."""
+    found = _BY_WATCH.fullmatch(text)
+    if found is None:
+        return None
+    try:
+        time, clock = split(found["time"] or found["t"])
+        volume, measure = split(found["volume"] or found["v"])
+        seconds = convert_from(time, clock, "s", text)
+        convert_from(volume, measure, "m3", text)
+    except Misread:
+        return None
+    return (volume / seconds, f"{measure}/s") if seconds > 0.0 else None
 
 
 def convert_from(value: float, written: str, unit: str, text: str) -> float:
@@ -161,7 +250,7 @@ def convert_from(value: float, written: str, unit: str, text: str) -> float:
     Misread
         As read_quantity.
     """
-    spelled = _spell(written)
+    spelled = _spell(_meant(written, unit))
     if unit == "K" and spelled in _SCALES:
         factor = 5 / 9 if "F" in spelled or "ahr" in spelled else 1.0
         raise Misread("difference", text, f'"{value * factor:.3g} K"')
@@ -235,6 +324,13 @@ def example_unit(unit: str) -> str:
         "-": "%",
         "A s": "Ah",
     }.get(unit, unit)
+
+
+def _meant(written: str, unit: str) -> str:
+    """Return a unit as the registry spells it where the trade spells it otherwise."""
+    plain = " ".join(written.split())
+    plain = TRADE.get(unit, {}).get(plain, plain)
+    return "in" if unit == "m" and plain == '"' else plain
 
 
 def _spell(written: str) -> str:

@@ -11,6 +11,7 @@ from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.present.sentences import say
 
 SYSTEMS = ("metric", "us")
+NEAR_ENOUGH = 0.026  # of a trade size: 13 mm is sold as 1/2 in, 25 mm as 1 in
 
 # Kind of number: unit and decimals for each system; the unit inside is that of `AMOUNTS`.
 _KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
@@ -63,6 +64,8 @@ class Show:
         """Return the number alone, or a dash where there is none."""
         if value is None:
             return "-"
+        if kind == "bore" and self.system == "us":
+            return trade_inches(self.value(kind, value))
         decimals = self._shown(kind)[1]
         text = f"{self.value(kind, value):,.{decimals}f}".replace(",", " ")
         return text[1:] if text.startswith("-") and not text.strip("-0. ") else text
@@ -104,6 +107,18 @@ class Show:
     def _shown(self, kind: str) -> tuple[str, int]:
         metric, american = _KINDS[kind]
         return metric if self.system == "metric" else american
+
+
+def trade_inches(inches: float) -> str:
+    """Return a bore as the trade sizes it, such as 1-1/4; as a decimal where it is no such size."""
+    for parts in (1, 2, 4, 8, 16):
+        near = round(inches * parts)
+        if near and abs(inches * parts / near - 1.0) < NEAR_ENOUGH:
+            whole, rest = divmod(near, parts)
+            return (
+                f"{whole or ''}{'-' if whole and rest else ''}{f'{rest}/{parts}' if rest else ''}"
+            )
+    return f"{inches:.2f}"
 
 
 def percent(share: float | None, signed: bool = False) -> str:

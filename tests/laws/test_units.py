@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from seaflow.base import units
 from seaflow.base.tables import read_table
 from seaflow.base.units import (
+    TRADE,
     Misread,
     example_unit,
     factor_and_offset,
@@ -86,6 +87,24 @@ def test_the_unit_of_an_example_can_be_read(unit):
         ("2 m^2", "2 m2", "m2"),
         ("30 deg C", "30 degC", "degC"),
         ("300 K", "26.85 degC", "degC"),
+        ("28 C", "28 degC", "degC"),
+        ("82 F", "82 degF", "degC"),
+        ("16000 BTU", "16000 BTU/h", "W"),
+        ("16k BTU", "16000 BTU/h", "W"),
+        ("16 kBTU", "16000 BTU/h", "W"),
+        ("1 ft 6 in", "18 in", "m"),
+        ("-1 ft 6 in", "-18 in", "m"),
+        ("3'6\"", "42 in", "m"),
+        ("3’ 6 1/2”", "42.5 in", "m"),
+        ("3'", "3 ft", "m"),
+        ("1-1/8 in", "1.125 in", "m"),
+        ("2 m 50 cm", "2.5 m", "m"),
+        ("1 min 40 s", "100 s", "s"),
+        ("1 h 30 min", "90 min", "s"),
+        ("40 s for 3 gal", "4.5 gpm", "m3/s"),
+        ("3 gal in 40 s", "4.5 gpm", "m3/s"),
+        ("10 L in 1 min 40 s", "6 L/min", "m3/s"),
+        ("230 VAC", "230 V", "V"),
     ],
 )
 def test_spellings_that_mean_the_same(one, other, unit):
@@ -130,11 +149,11 @@ def test_refusals(text, unit, kind):
     ("text", "unit", "hint"),
     [
         ("3 mtr", "m", '"m"'),
-        ("3 GPM", "m3/s", '"gpm"'),
-        ("3 KPA", "Pa", '"kPa"'),
-        ("16000 btu", "W", None),
-        ("30 C", "degC", "one of: degC, degF"),
-        ("6 C", "K", "one of: K, delta degF"),
+        ("3 gpn", "m3/s", '"gpm"'),
+        ("3 kPq", "Pa", '"kPa"'),
+        ("30 R", "degC", "one of: degC, degF"),
+        ("6 C", "K", '"6 K"'),
+        ("9 F", "K", '"5 K"'),
     ],
 )
 def test_the_unit_offered_measures_the_same(text, unit, hint):
@@ -142,6 +161,26 @@ def test_the_unit_offered_measures_the_same(text, unit, hint):
         read_quantity(text, unit)
     if hint is not None:
         assert caught.value.hint == hint
+
+
+@pytest.mark.parametrize(
+    ("spelled", "unit"), [(spelled, unit) for unit, all_of in TRADE.items() for spelled in all_of]
+)
+def test_a_trade_spelling_is_the_unit_it_stands_for(spelled, unit):
+    ours = TRADE[unit][spelled]
+    if unit == "K":
+        with pytest.raises(Misread) as caught:
+            read_quantity(f"9 {spelled}", unit)
+        assert caught.value.kind == "difference"
+    else:
+        assert read_quantity(f"9 {spelled}", unit) == read_quantity(f"9 {ours}", unit)
+
+
+@given(feet=st.integers(0, 90), eighths=st.integers(0, 95))
+def test_feet_and_inches_add_up(feet, eighths):
+    inches = f"{eighths // 8} {eighths % 8}/8" if eighths % 8 else f"{eighths // 8}"
+    read = read_quantity(f"{feet}' {inches}\"", "m")
+    assert read == pytest.approx(0.3048 * feet + 0.0254 * eighths / 8.0, abs=1e-12)
 
 
 def test_shares_and_angles_are_shown_in_their_own_units():

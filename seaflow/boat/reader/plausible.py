@@ -87,6 +87,12 @@ def head_text(text: str, entry: Quantity) -> str:
     return ""
 
 
+def others(written: str, entry: Quantity) -> tuple[str, ...]:
+    """Return the other units in which people give such a quantity."""
+    aside = _AS_HEADS if entry.name in _HEADS else ()
+    return tuple(unit for unit in _confused_with(written, entry) if unit not in aside)
+
+
 def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
     for group in (_HEAT, *_TAKEN_FOR) if entry.name == "heat_flow" else _TAKEN_FOR:
         if written in group:

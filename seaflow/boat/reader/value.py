@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import math
 import re
+from contextlib import suppress
 from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
 from seaflow.base.units import (
     Misread,
     example_unit,
+    read_quantity,
     read_with_spread,
     split,
     without_spread,
 )
 from seaflow.boat.keys import Key
-from seaflow.boat.reader.plausible import guess_text, head_text, is_plausible, range_text
+from seaflow.boat.reader.plausible import (
+    guess_text,
+    head_text,
+    is_plausible,
+    others,
+    range_text,
+)
 from seaflow.boat.reader.possible import Limits, limits_of, too_wide
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
@@ -61,12 +69,21 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
 
 
 def _with_unit_of_example(text: str, declared: Key, entry: Quantity) -> str:
-    """Return a bare number with the unit that its key is usually given in."""
+    """Return a bare number with the unit in which it is likely: mostly that of its example.
+
+    A fraction is in inches, since nobody writes one in millimetres.
+    """
     try:
         unit = split(plain_example(declared).strip('"'))[1]
     except Misread:
         unit = ""
-    return f'"{text} {unit or example_unit(entry.unit)}"'
+    usual = unit or example_unit(entry.unit)
+    likely = ("in",) if "/" in text and entry.unit == "m" else (usual, *others(usual, entry))
+    for shown in likely:
+        with suppress(Misread):
+            if is_plausible(read_quantity(f"{text} {shown}", entry.unit), entry):
+                return f'"{text} {shown}"'
+    return f'"{text} {likely[0]}"'
 
 
 def _refuse(
