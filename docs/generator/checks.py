@@ -11,48 +11,89 @@ from typing import Any
 
 import numpy as np
 
-from generator.text import ROOT, page
+from generator.text import ROOT, page, table
 
-HEAD = ("check", "what", "printed", "ours", "allowed", "used", "seen")
 PUBLISHED = ROOT / "tests" / "published"
-BY_HAND = ROOT / "tests" / "cross" / "by_hand"
-HAND = """## Worked by hand
-
-These stand in no print: somebody did the sum with plain arithmetic, by the formula that the row
-names. They show that the formula was typed rightly, not that it is right. The rows stand in
-`tests/cross/by_hand/*.toml`.
+CROSS = ROOT / "tests" / "cross"
+INTRO = """
+How far seaflow's numbers can be trusted, by what vouches for them. "Allowed" is the tolerance and
+comes from the evidence, mostly half a unit of the last digit printed. "Used" is the share of it
+that the difference takes up. The tests run every row.
 """
+SEEN = {
+    "read": "in print",
+    "computed": "with a library that is named",
+    "second-hand": "in a copy",
+    "memory": "not seen",
+}
+PARTS = {  # by title: the first column of values, what the rows prove, where they stand
+    "Outside values": (
+        "printed",
+        "Values from outside this project, by a route of their own.",
+        "`tests/published/*.toml`",
+    ),
+    "Weak": (
+        "printed",
+        "Values from outside too, but more than 20 % off would pass: they show the right order.",
+        "`tests/published/*.toml`",
+    ),
+    "Worked by hand": (
+        "hand",
+        "Somebody did the sum with plain arithmetic, by the formula that the row names. They show "
+        "that the formula was typed rightly, not that it is right.",
+        "`tests/cross/by_hand/*.toml`",
+    ),
+    "Plumbing": (
+        "library",
+        "The library that seaflow asks, beside itself: only the units, the order of the arguments "
+        "and a table made with it are tried. No outside truth.",
+        "`tests/cross/plumbing/*.toml`",
+    ),
+}
 DIGITS_BEYOND = 1  # of the tolerance, to which our value is shown
 MOST_DECIMALS = 8
 
+Rows = list[tuple[str, dict[str, Any]]]
+
 
 def verification() -> str:
-    """Return every outside value beside ours."""
-    intro = """
-Every value that comes from outside this project beside the value that seaflow gives. The rows stand
-in `tests/published/*.toml` and the tests run them all. "Allowed" is the tolerance and comes from
-the evidence, mostly half a unit of the last digit printed. "Used" is the share of it that the
-difference takes up. "Seen" says how the value was seen: "read" in print, "computed" with a library
-that is named, "second-hand" in a copy, "memory" not seen.
-"""
-    return page(
-        "Verification", intro, *_parts(PUBLISHED, "printed"), HAND, *_parts(BY_HAND, "hand")
-    )
-
-
-def _parts(folder: Path, expected: str) -> Iterator[str]:
-    """Yield the tables and sources of every file of a folder of values."""
+    """Return every value that vouches for seaflow beside ours, by what it proves."""
     driver = _driver(ROOT / "tests" / "helpers" / "value_rows.py")
-    files: dict[str, list[dict[str, Any]]] = {}
-    for name, row in driver.rows(folder):
-        files.setdefault(name, []).append(row)
-    yield f"There are {sum(len(rows) for rows in files.values())} checks.\n"
-    head = tuple(expected if word == "printed" else word for word in HEAD)
-    for name, rows in files.items():
-        yield f"## {name.removesuffix('.toml')}{'' if expected == 'printed' else ', by hand'}\n"
-        lines = [head, ("---",) * len(head), *(_line(driver, row) for row in rows)]
-        yield "\n".join("| " + " | ".join(cells) + " |" for cells in lines) + "\n"
-        yield from _sources(rows)
+    found: dict[str, Rows] = {"Outside values": [], "Weak": []}
+    for name, row in driver.rows(PUBLISHED):
+        found["Weak" if driver.is_weak(row) else "Outside values"].append((name, row))
+    found["Worked by hand"] = driver.rows(CROSS / "by_hand")
+    found["Plumbing"] = driver.rows(CROSS / "plumbing")
+    counts = (
+        (f"[{title}](#{title.lower().replace(' ', '-')})", len(rows), PARTS[title][1])
+        for title, rows in found.items()
+    )
+    parts = [table(("part", "checks", "what they are"), counts), _how_seen(found["Outside values"])]
+    for title, rows in found.items():
+        parts += _part(driver, title, rows)
+    return page("Verification", INTRO, *parts)
+
+
+def _how_seen(rows: Rows) -> str:
+    """Return how the values of some rows were seen, and how many each way."""
+    seen = [row["seen"] for _, row in rows]
+    each = [f'{seen.count(word)} "{word}" ({meaning})' for word, meaning in SEEN.items()]
+    return f"How the {len(rows)} outside values were seen: {', '.join(each)}.\n"
+
+
+def _part(driver: ModuleType, title: str, rows: Rows) -> Iterator[str]:
+    """Yield the tables and sources of one part, a table for each subject."""
+    column, meaning, where = PARTS[title]
+    yield f"## {title}\n"
+    yield f"{meaning} There are {len(rows)}, in {where}.\n"
+    subjects: dict[str, list[dict[str, Any]]] = {}
+    for name, row in rows:
+        subjects.setdefault(name.removesuffix(".toml"), []).append(row)
+    head = ("check", "what", column, "ours", "allowed", "used", "seen")
+    for subject, checks in subjects.items():
+        yield f"### {title}: {subject}\n"
+        yield table(head, (_line(driver, row) for row in checks))
+        yield from _sources(checks)
 
 
 def _driver(path: Path) -> ModuleType:
@@ -71,7 +112,7 @@ def _line(driver: ModuleType, row: dict[str, Any]) -> tuple[str, ...]:
     used = abs(ours - printed) / allowed
     return (
         row["id"],
-        what.replace("|", "\\|"),
+        what,
         f"{printed:.10g}",
         _shown(ours, allowed),
         f"{allowed:.2g}",

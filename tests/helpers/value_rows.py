@@ -23,6 +23,7 @@ REQUIRED = {"id", "what", "call", "inputs", "expected", "tolerance", "why", "sou
 OPTIONAL = {"pick", "scale", "less"}
 SEEN = {"read", "computed", "memory", "second-hand"}
 KINDS = {"absolute", "relative"}
+WEAK = 0.2  # allowed share of the values of a row above which it shows the right order at most
 
 
 def rows(folder: Path) -> list[tuple[str, dict[str, Any]]]:
@@ -111,6 +112,16 @@ def compare(row: dict[str, Any], answer: Any, expected: Any) -> None:
     assert np.all(off <= allowed), (
         f"{row['what']}: printed {printed}, ours {answer}, off by {off}, allowed {allowed}"
     )
+
+
+def is_weak(row: dict[str, Any]) -> bool:
+    """Whether a row allows more than a fifth of what it expects, on the average of its values."""
+    expected = row["expected"]
+    every = list(expected.values()) if isinstance(expected, dict) else [expected]
+    mean = min(float(np.mean(np.abs(np.asarray(value, dtype=float)))) for value in every)
+    tolerance = row["tolerance"]
+    absolute = tolerance.get("absolute", 0.0)
+    return bool(tolerance.get("relative", 0.0) > WEAK or absolute > WEAK * mean > 0.0)
 
 
 def check(row: dict[str, Any]) -> None:
