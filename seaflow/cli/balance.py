@@ -17,8 +17,8 @@ def balance(case: str, pump: str | None, json_: bool, units: str, parts: tuple[s
     """Say which unit of CASE starves, and how to share the water of one pump.
 
     Shows every branch with all open and with each shut, the setting of the balancing valves that
-    shares in proportion to need, wider shared hoses, units in series, and what discharge costs
-    that the intake swallows again. Exit code 1 says that no setting brings all to need.
+    shares in proportion to need, wider shared hoses, units in series, and what warm water costs
+    that the intake draws back in. Exit code 1 says that no setting brings all to need.
     """
     loaded = load(case, json_, parts)
     from seaflow.present.balance_text import balance_text

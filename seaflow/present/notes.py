@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Protocol, TypeVar
 
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
@@ -14,6 +15,17 @@ INVENTED = (
     "Pumps and strainers named demo-... are invented, to show the method: "
     "look for the like of them."
 )
+
+
+class Named(Protocol):
+    """The answer for one loop."""
+
+    @property
+    def name(self) -> str:
+        """What the loop is called."""
+
+
+L = TypeVar("L", bound=Named)
 _NO_SUBJECT = ("limit", "duty", "the sea")
 
 
@@ -39,6 +51,27 @@ def notes_of(
         who = f"{', '.join(own)}: " if own else ""
         yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
     yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
+    yield from caution_lines(cautions)
+
+
+def caution_lines(cautions: Sequence[Caution]) -> Iterator[str]:
+    """Yield the cautions of an answer under their heading."""
     yield heading("Cautions")
     for caution in cautions:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
+
+
+def by_loop(
+    loops: Sequence[L],
+    head: Callable[[L], Iterator[str]],
+    details: Callable[[L, str], Iterator[str]],
+) -> Iterator[str]:
+    """Yield the answers of all loops, then the details of each.
+
+    `details` gets what its headings end in, to tell one loop of several from another.
+    """
+    for loop in loops:
+        yield heading(f"Loop of {loop.name}")
+        yield from head(loop)
+    for loop in loops:
+        yield from details(loop, f", {loop.name}" if len(loops) > 1 else "")

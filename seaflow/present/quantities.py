@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -103,6 +104,10 @@ class Show:
 
     def _marked(self, kind: str, value: Any) -> str:
         return say(value, self) if isinstance(value, Fact) else self(kind, value)
+
+    def sentences(self, said: Iterable[str | Fact], between: str = " ") -> str:
+        """Return the sentences of several facts as one text."""
+        return between.join(self.sentence(item) for item in said)
 
     def _shown(self, kind: str) -> tuple[str, int]:
         metric, american = _KINDS[kind]

@@ -54,7 +54,7 @@ def test_the_data_are_si_with_units():
     assert rows["wheelhouse unit"]["extra_loss"] == {"value": 0.0, "unit": "-"}
     assert rows["saloon unit"]["turns"]["value"] > 0.0
     assert rows["saloon unit"]["flow"]["unit"] == "m3/s"
-    assert [bool(state["shut"]) for state in loop["states"]] == [False, True, True, True]
+    assert [bool(shared["shut"]) for shared in loop["sharing"]] == [False, True, True, True]
 
 
 def test_us_units():

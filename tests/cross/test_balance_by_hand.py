@@ -14,7 +14,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Power
 from seaflow.physics.pumping.pump_curve import curve_from_ends
-from seaflow.studies.balance.branches import Branch, states_of
+from seaflow.studies.balance.branches import Branch, sharing_of
 from seaflow.studies.balance.setting import extra_losses
 
 G = 9.80665  # m/s2
@@ -103,19 +103,19 @@ def loop_and_branches():
 
 
 LOOP, FOUND = loop_and_branches()
-STATES = states_of(LOOP, FOUND, NOW)[0]
+SHARING = sharing_of(LOOP, FOUND, NOW)
 
 
-@pytest.mark.parametrize("state", STATES, ids=lambda state: state.shut or "all open")
-def test_flows_are_those_found_by_bisection(state):
-    by_hand = flows_open([name for name in BRANCHES if name != state.shut])
-    assert {item.branch for item in state.branches} == set(by_hand)
-    for item in state.branches:
+@pytest.mark.parametrize("shared", SHARING, ids=lambda shared: shared.shut or "all open")
+def test_flows_are_those_found_by_bisection(shared):
+    by_hand = flows_open([name for name in BRANCHES if name != shared.shut])
+    assert {item.branch for item in shared.branches} == set(by_hand)
+    for item in shared.branches:
         assert item.flow == pytest.approx(by_hand[item.branch], rel=AGREE)
 
 
 def test_one_branch_starves_while_the_other_has_too_much():
-    ratios = {item.branch: item.flow / item.need for item in STATES[0].branches}
+    ratios = {item.branch: item.flow / item.need for item in SHARING[0].branches}
     assert ratios["high"] < 1.0 < ratios["low"]
 
 

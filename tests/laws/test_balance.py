@@ -64,7 +64,7 @@ def test_the_setting_shares_alike_or_says_that_it_cannot(seed, pump):
     shares = np.asarray([1.0 + row.margin for row in setting.branches])
     assert np.ptp(shares) <= SHARED_ALIKE * shares.max()
     assert setting.meets == bool(shares.min() >= 1.0 - SHARED_ALIKE)
-    assert setting.margin >= min(item.margin for item in loop.states[0].branches) - SAME
+    assert setting.margin >= min(item.margin for item in loop.sharing[0].branches) - SAME
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -95,7 +95,7 @@ def test_the_setting_does_not_hang_on_the_order_of_the_file(tmp_path):
 
 def test_shutting_a_branch_never_takes_water_from_another():
     for seed in range(4):
-        for state in balance(with_random_branches(seed)).loops[0].states[1:]:
+        for state in balance(with_random_branches(seed)).loops[0].sharing[1:]:
             assert all(item.gained >= -SAME for item in state.branches)
             assert state.shut not in {item.branch for item in state.branches}
 
@@ -128,7 +128,7 @@ def test_a_case_with_the_valves_set_needs_no_more_setting(tmp_path):
             turns = f'bore = "{row.bore * 1000:.0f} mm", set_to = "{row.turns!r}", points'
             text = edited(text, (old, f"balancing_valve = {{ {turns}"))
     again = balance(load_text(tmp_path, text)).loops[0]
-    margins = [item.margin for item in again.states[0].branches]
+    margins = [item.margin for item in again.sharing[0].branches]
     assert margins == pytest.approx([first.setting.margin] * 3, abs=1e-5)
     rows = {row.branch: row for row in again.setting.branches}
     for row in first.setting.branches:  # the setting is counted from wide open, as before
@@ -244,20 +244,21 @@ NEAR = 'at = { aft = "8.6 m", starboard = "0.75 m", height = "-0.70 m" }'
 
 
 @pytest.mark.parametrize(
-    ("at", "risk"),
+    ("at", "kind"),
     [
-        (NEAR, True),  # a hand's breadth away
-        ('at = { aft = "11.5 m", starboard = "1.9 m", height = "0.2 m" }', False),  # abaft
-        ('at = { aft = "5.0 m", starboard = "1.9 m", height = "0.2 m" }', True),  # forward
-        ('at = { aft = "5.0 m", starboard = "-1.9 m", height = "0.2 m" }', False),  # to port
+        (NEAR, "too_near"),  # a hand's breadth away
+        ('at = { aft = "11.5 m", starboard = "1.9 m", height = "0.2 m" }', "abaft"),
+        ('at = { aft = "5.0 m", starboard = "1.9 m", height = "0.2 m" }', "forward"),
+        ('at = { aft = "5.0 m", starboard = "-1.9 m", height = "0.2 m" }', "other_side"),
     ],
 )
-def test_an_outlet_is_judged_by_distance_and_side(tmp_path, at, risk):
+def test_an_outlet_is_judged_by_distance_and_side(tmp_path, at, kind):
     old = 'at = { aft = "6.6 m", starboard = "2.15 m", height = "0.16 m" }'
     case = load_text(tmp_path, edited(text_of(MOTOR), (old, at)))
     built, _ = motor_loop(case)
     found = {item.outlet: item for item in discharges_of(case, built)}
-    assert found["starboard outlet"].risk == risk
+    assert found["starboard outlet"].says.kind == f"balance.{kind}"
+    assert found["starboard outlet"].risk == (kind in ("too_near", "forward"))
 
 
 def test_an_outlet_without_a_place_is_said_not_to_be_known(tmp_path):
@@ -266,4 +267,5 @@ def test_an_outlet_without_a_place_is_said_not_to_be_known(tmp_path):
     built, _ = motor_loop(case)
     found = {item.outlet: item for item in discharges_of(case, built)}
     assert found["starboard outlet"].distance is None
-    assert "not recorded" in found["starboard outlet"].words
+    assert found["starboard outlet"].says.kind == "balance.unplaced"
+    assert not found["starboard outlet"].risk

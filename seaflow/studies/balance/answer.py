@@ -8,10 +8,12 @@ from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 
+SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
+
 
 @dataclass(frozen=True, slots=True)
 class BranchFlow:
-    """A branch in one state of the loop; `margin` is over its need, `gained` over all open."""
+    """What one branch gets; `margin` is over its need, `gained` over what it gets all open."""
 
     branch: str
     flow: float = measured("m3/s")
@@ -21,13 +23,19 @@ class BranchFlow:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
-    """The loop with all branches open, or with one shut (`shut` names it)."""
+class Sharing:
+    """How the water is shared with all branches open, or with one shut (`shut` names it)."""
 
     shut: str
     flow: float = measured("m3/s")
     power: float = measured("W")
     branches: tuple[BranchFlow, ...] = ()
+
+    @property
+    def starving(self) -> tuple[BranchFlow, ...]:
+        """The branches that get less than they need, the worst first."""
+        short = (item for item in self.branches if item.margin < -SLACK)
+        return tuple(sorted(short, key=lambda item: item.margin))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +54,7 @@ class BranchSetting:
     extra_head: float = measured("m")
     bore: float = measured("m")
     turns: float | None = measured("-", None)
-    note: str = ""
+    note: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +62,8 @@ class Setting:
     """The setting that shares the water in proportion to need, the worst branch wide open.
 
     `settled` is False where no setting was found; then the best one tried is shown.
+    `dirty_margin` is over the least flow that a unit must keep, of the unit that comes nearest to
+    it in a dirty worst case, which `when_dirty` names.
     """
 
     branches: tuple[BranchSetting, ...]
@@ -61,8 +71,8 @@ class Setting:
     settled: bool
     worst: str
     margin: float = measured("-")
-    dirty_margin: float = measured("-")
-    dirty_words: str = ""
+    dirty_margin: float | None = measured("-")
+    when_dirty: Fact | None = None
     flow: float = measured("m3/s", 0.0)
     power: float = measured("W", 0.0)
 
@@ -97,6 +107,7 @@ class SeriesUnit:
     unit: str
     behind: tuple[str, ...]
     state: str
+    says: tuple[Fact, ...]
     inlet_temperature: float = measured("degC")
     warmer: float = measured("K")
     cut_out_margin: float | None = measured("K", None)
@@ -111,9 +122,9 @@ class Discharge:
 
     outlet: str
     intake: str
-    distance: float | None = measured("m")
+    says: Fact
+    distance: float | None = measured("m", None)
     risk: bool = False
-    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,13 +142,21 @@ class Recirculation:
 
 @dataclass(frozen=True, slots=True)
 class LoopBalance:
-    """The answer for one loop; `setting` and `trunk` are None with fewer than two branches."""
+    """The answer for one loop; `setting` and `trunk` are None with fewer than two branches.
+
+    `water` says who starves, `to_set` what to do with the valves, `wider` what wider hoses would
+    do instead, `drawn_back` what a share of discharge at the intake would.
+    """
 
     name: str
     pump: str
     pump_title: str
     pump_why: Fact
-    states: tuple[State, ...] = ()
+    water: tuple[Fact, ...]
+    drawn_back: Fact
+    to_set: tuple[Fact, ...] = ()
+    wider: Fact | None = None
+    sharing: tuple[Sharing, ...] = ()
     setting: Setting | None = None
     trunk: Trunk | None = None
     series: tuple[SeriesUnit, ...] = ()
@@ -148,8 +167,12 @@ class LoopBalance:
     @property
     def is_met(self) -> bool:
         """True if every branch has its need with all valves open, or after setting them."""
-        now = all(item.margin >= -1e-6 for item in self.states[0].branches)
-        return now or (self.setting is not None and self.setting.meets)
+        return not self.starves or (self.setting is not None and self.setting.meets)
+
+    @property
+    def starves(self) -> bool:
+        """True if some branch gets less than it needs with all valves open."""
+        return bool(self.sharing[0].starving)
 
 
 @dataclass(frozen=True, slots=True)

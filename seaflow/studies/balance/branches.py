@@ -1,4 +1,4 @@
-"""The branches of a loop, and what each carries with all open and with each shut."""
+"""The branches of a loop, what each carries, and what wider hoses before them all would do."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.balancing import BalancingValve, on_bore
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -15,8 +17,10 @@ from seaflow.model.elements import Coil, HoseRun
 from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.balance.answer import BranchFlow, State
+from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
+from seaflow.studies.design.changes import SAME_BORE, network_named, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.which_pump import built_with
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,9 +42,8 @@ class Branch:
     @property
     def loss_now(self) -> float:
         """What its valve costs now, on the bore of the hose."""
-        return (
-            0.0 if self.valve is None else on_bore(self.valve.loss_now, self.valve.bore, self.bore)
-        )
+        valve = self.valve
+        return 0.0 if valve is None else on_bore(valve.loss_now, valve.bore, self.bore)
 
     @property
     def loss_open(self) -> float:
@@ -102,10 +105,8 @@ def ratios_of(branches: tuple[Branch, ...], point: OperatingPoint) -> Array:
     return np.stack([point.flow[branch.link] / branch.need for branch in branches])
 
 
-def states_of(
-    loop: Loop, branches: tuple[Branch, ...], now: Conditions
-) -> tuple[tuple[State, ...], OperatingPoint]:
-    """Return the loop with all branches open and with each shut, and the operating points."""
+def sharing_of(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> tuple[Sharing, ...]:
+    """Return how the water is shared with all branches open, then with each shut."""
     size = len(branches) + 1
     shut = {
         unit: np.arange(size) == index
@@ -128,8 +129,8 @@ def states_of(
             if number != index
         )
         name = branches[index - 1].name if index else ""
-        found.append(State(name, float(total[index]), float(power[index]), rows))
-    return tuple(found), point
+        found.append(Sharing(name, float(total[index]), float(power[index]), rows))
+    return tuple(found)
 
 
 def _branch_flow(branch: Branch, flow: Array, index: int) -> BranchFlow:
@@ -141,3 +142,37 @@ def _branch_flow(branch: Branch, flow: Array, index: int) -> BranchFlow:
         margin=here / branch.need - 1.0,
         gained=here / open_ - 1.0 if open_ > 0.0 else 0.0,
     )
+
+
+def trunk_hoses(built: Built) -> tuple[str, ...]:
+    """Return the hoses that the water of every branch passes."""
+    shared = built.loop.membership.min(axis=1) > 0.0
+    links = [link for link, all_ in zip(built.loop.links, shared, strict=True) if all_]
+    return tuple(
+        element.name for link in links for element in link.elements if isinstance(element, HoseRun)
+    )
+
+
+def trunk_of(
+    case: Case, built: Built, part: PumpPart, needs: dict[str, UnitNeed], now: Conditions
+) -> Trunk:
+    """Return the shared hoses and the worst branch with each wider usual bore."""
+    names = trunk_hoses(built)
+    hoses = [hose for hose in built.network.hoses if hose.label in names]
+    if not hoses:
+        return Trunk()
+    narrowest = min(hose.bore for hose in hoses)
+    rows = {hose.row for hose in hoses}
+    tried = []
+    for bore in case.catalogue.standard_bores():
+        if bore <= narrowest + SAME_BORE:
+            continue
+        changed = with_hose_bore(case, rows, bore)
+        found = network_named(changed, built.network.name)
+        wider = built_with(changed, found, part)
+        branches = branches_of(wider, needs)
+        point = operate(wider.loop, all_on(branches, now))
+        shares = ratios_of(branches, point)[:, 0]
+        worst = int(np.argmin(shares))
+        tried.append(TrunkBore(branches[worst].name, bore, float(shares[worst]) - 1.0))
+    return Trunk(names, narrowest, tuple(tried))

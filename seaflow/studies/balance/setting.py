@@ -15,12 +15,13 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import GRAVITY
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.boat.tables.balancing import on_bore
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.balance.answer import BranchSetting, Setting
+from seaflow.studies.balance.answer import SLACK, BranchSetting, Setting
 from seaflow.studies.balance.branches import Branch, all_on, ratios_of, throttled
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import WorstCase, stacked
@@ -30,7 +31,6 @@ SAME_SHARE = 1e-7  # relative
 NUDGE = 1e-4  # m of head, for slopes
 LONGEST_STEP = 0.5  # m of head, or as much as there is
 LEAST_HEAD = 1e-6  # m; less is a valve wide open
-SLACK = 1e-6  # of a flow
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +62,7 @@ def find_setting(
     point = frame.at(heads[:, np.newaxis])
     shares = ratios_of(branches, point)[:, 0]
     worst = int(np.argmin(shares))
-    dirty, words = _dirty(frame, heads, worst_cases, needs)
+    dirty, when_dirty = _dirty(frame, heads, worst_cases, needs)
     rows = tuple(
         _row(branch, float(head), float(head * unit), float(share))
         for branch, head, unit, share in zip(branches, heads, per_metre, shares, strict=True)
@@ -74,7 +74,7 @@ def find_setting(
         worst=branches[worst].name,
         margin=float(shares[worst]) - 1.0,
         dirty_margin=dirty,
-        dirty_words=words,
+        when_dirty=when_dirty,
         flow=float(point.total_flow()[0]),
         power=float(sum(pump.power[0] for pump in point.pumps.values())),
     )
@@ -136,22 +136,24 @@ def _dirty(
     heads: Array,
     worst_cases: tuple[Sequence[WorstCase], Sequence[float]],
     needs: dict[str, UnitNeed],
-) -> tuple[float, str]:
-    """Return the least margin over the least flows in dirty worst cases, and where it is."""
+) -> tuple[float | None, Fact | None]:
+    """Return the least margin over the least flows in dirty worst cases, and whose it is."""
     found, volts = worst_cases
     now = all_on(frame.branches, stacked(found, volts))
     loop = throttled(frame.loop, frame.branches, heads * frame.per_metre)
     point = operate(loop, now)
-    least, words = math.inf, ""
-    for index, case in enumerate(found):
-        for name, unit in point.units.items():
-            wanted = needs[name].least
-            if case.asks != "least" or wanted <= 0.0:
-                continue
-            margin = float(unit.volume_flow[index]) / wanted - 1.0
-            if margin < least:
-                least, words = margin, f"{name}, {case.where}"
-    return least, words
+    margins = [
+        (float(unit.volume_flow[index]) / needs[name].least - 1.0, name, case.where)
+        for index, case in enumerate(found)
+        for name, unit in point.units.items()
+        if case.asks == "least" and needs[name].least > 0.0
+    ]
+    if not margins:
+        return None, None
+    least, name, where = min(margins, key=lambda item: item[0])
+    if least < 0.0:
+        return least, fact("balance.dirty_short", unit=name, short=-least, where=where)
+    return least, fact("balance.dirty_enough", unit=name, more=least, where=where)
 
 
 def _row(branch: Branch, head: float, loss: float, share: float) -> BranchSetting:
@@ -169,14 +171,14 @@ def _row(branch: Branch, head: float, loss: float, share: float) -> BranchSettin
     )
 
 
-def _turns(branch: Branch, loss: float) -> tuple[float | None, str]:
+def _turns(branch: Branch, loss: float) -> tuple[float | None, Fact | None]:
     """Return the turns open, and what to say where there are none."""
     valve = branch.valve
     if valve is None:
-        return None, ""
-    wanted = valve.open_loss + loss * (valve.bore / branch.bore) ** 4
+        return None, None
+    wanted = valve.open_loss + on_bore(loss, branch.bore, valve.bore)
     turns = valve.turns_for(wanted)
     if turns is None:
-        bore = quantity("bore", valve.bore)
-        return None, f"its curve does not reach the {wanted:.3g} on {bore} that this takes"
-    return turns, ""
+        bore = amount("bore", valve.bore)
+        return None, fact("balance.beyond_its_curve", hose=branch.hose, loss=wanted, bore=bore)
+    return turns, None

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.balance.answer import Balance, LoopBalance
-from seaflow.studies.balance.branches import branches_of, states_of
+from seaflow.studies.balance.answer import Balance, LoopBalance, Setting, Sharing, Trunk
+from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
-from seaflow.studies.balance.trunk import trunk_of
-from seaflow.studies.balance.warm import discharges_of, recirculation_of, series_of
+from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
+
+THIN = 0.1  # of need; less is soon lost to dirt and growth
 
 
 def balance(case: Case, pump: str | None = None) -> Balance:
@@ -50,23 +52,91 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
     volts = [cable_drop(case, found.pumps[0], part, worst.conditions) for worst in at]
     now = replace(at[0].conditions, voltage=volts[0])
     branches = branches_of(built, needs)
-    states, _ = states_of(built.loop, branches, now)
+    sharing = sharing_of(built.loop, branches, now)
     several = len(branches) > 1
-    setting = trunk = None
+    setting = trunk = wider = None
     if several:
         setting = find_setting(built.loop, branches, now, (at, volts), needs)
         trunk = trunk_of(case, built, part, needs, now)
+        wider = _wider(trunk) if sharing[0].starving else None
+    warm = recirculation_of(built, now)
     answer = LoopBalance(
         name=found.name,
         pump=part.name,
         pump_title=part.title,
         pump_why=why,
-        states=states if several else states[:1],
+        water=_water(sharing[0]),
+        drawn_back=drawn_back(warm),
+        to_set=() if setting is None else _to_set(setting, part, sharing[0]),
+        wider=wider,
+        sharing=sharing if several else sharing[:1],
         setting=setting,
         trunk=trunk,
         series=series_of(built, now),
         discharges=discharges_of(case, built),
-        recirculation=recirculation_of(built, now),
+        recirculation=warm,
         sea_temperature=case.sea.warmest,
     )
     return answer, part
+
+
+def _water(now: Sharing) -> tuple[Fact, ...]:
+    """Return who starves, or who comes nearest to it."""
+    starving = tuple(
+        fact(
+            "balance.starves",
+            branch=item.branch,
+            flow=amount("flow", item.flow),
+            short=-item.margin,
+            need=amount("flow", item.need),
+        )
+        for item in now.starving
+    )
+    if starving:
+        return starving
+    least = min(now.branches, key=lambda item: item.margin)
+    if len(now.branches) == 1:
+        flow = amount("flow", least.flow)
+        return (fact("balance.only_one", branch=least.branch, flow=flow, margin=least.margin),)
+    return (fact("balance.none_starves", branch=least.branch, margin=least.margin),)
+
+
+def _to_set(setting: Setting, part: PumpPart, now: Sharing) -> tuple[Fact, ...]:
+    """Return which valves to set, and what every branch gets then."""
+    valves = tuple(
+        fact("balance.valve", hose=row.hose, loss=row.extra_loss)
+        if row.turns is None
+        else fact("balance.valve_turns", hose=row.hose, loss=row.extra_loss, turns=row.turns)
+        for row in setting.branches
+        if row.extra_loss > 0.0
+    )
+    if not valves:
+        return (fact("balance.alike_already"),)
+    wide = tuple(row.hose for row in setting.branches if row.extra_loss == 0.0)
+    said = [fact("balance.throttle", valves=valves, wide=wide)]
+    if not setting.settled:
+        said.append(fact("balance.best_found"))
+    if not setting.meets:
+        share = 1.0 + setting.margin
+        if setting.settled:
+            return (*said, fact("balance.pump_too_small", pump=part.name, share=share))
+        return (*said, fact("balance.pump_too_small_unevenly", pump=part.name, share=share))
+    more = max(setting.margin, 0.0)
+    if now.starving:
+        said.append(fact("balance.all_get_it", more=more))
+    else:
+        said.append(fact("balance.all_get_it_anyway", more=more))
+    return (*said, fact("balance.thin")) if setting.margin < THIN else tuple(said)
+
+
+def _wider(trunk: Trunk) -> Fact:
+    """Return what wider hoses before all branches would do."""
+    if not trunk.tried:
+        return fact("balance.no_wider")
+    found = trunk.enough
+    if found is not None:
+        bore = amount("bore", found.bore)
+        return fact("balance.widen", hoses=len(trunk.hoses), bore=bore, margin=found.margin)
+    last = trunk.tried[-1]
+    bore = amount("bore", last.bore)
+    return fact("balance.wider_is_not_enough", bore=bore, branch=last.worst, margin=last.margin)

@@ -1,4 +1,4 @@
-"""Warm water: units in a row, and discharge that the intake may swallow again."""
+"""Warm water: units in a row, and discharge that the intake may draw back in."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Intake, Outlet, Unit
@@ -20,6 +20,7 @@ from seaflow.studies.balance.answer import Discharge, Recirculation, SeriesUnit
 from seaflow.studies.design.limits import limit
 
 SHARES = (0.0, 0.05, 0.10, 0.20)
+TOLD_SHARE = 0.10  # of which the head of the answer speaks
 AMIDSHIPS = 0.05  # m from the centreline within which a hole lies on neither side
 
 
@@ -38,10 +39,12 @@ def _in_series(built: Built, unit: Unit, ahead: tuple[str, ...], now: Conditions
     on = {coil.unit: np.asarray([True, coil.unit not in ahead]) for coil in built.loop.coils}
     point = operate(built.loop, replace(now, running=on))
     here = point.units[unit.name]
+    state = UNIT_STATES[int(here.state[0])]
     return SeriesUnit(
         unit=unit.name,
         behind=ahead,
-        state=UNIT_STATES[int(here.state[0])],
+        state=state,
+        says=_says(unit.name, ahead, here),
         inlet_temperature=float(here.inlet_temperature[0]),
         warmer=float(here.inlet_temperature[0] - here.inlet_temperature[1]),
         cut_out_margin=_margin(here, 0),
@@ -49,6 +52,28 @@ def _in_series(built: Built, unit: Unit, ahead: tuple[str, ...], now: Conditions
         power=float(here.power[0]),
         power_with_sea_water=float(here.power[1]),
     )
+
+
+def _says(unit: str, ahead: tuple[str, ...], at: UnitPoint) -> tuple[Fact, ...]:
+    """Return what a unit in series gets, what that costs it, and what to do."""
+    inlet, from_sea = (float(value) for value in at.inlet_temperature)
+    said = [
+        fact(
+            "balance.in_series",
+            unit=unit,
+            ahead=ahead,
+            inlet=amount("temperature", inlet),
+            warmer=amount("rise", inlet - from_sea),
+        )
+    ]
+    left, otherwise = _margin(at, 0), _margin(at, 1)
+    if left is None:
+        said.append(fact("balance.series_stops", unit=unit))
+    elif otherwise is not None:
+        more = float(at.power[0]) / float(at.power[1]) - 1.0
+        left_, fresh = amount("rise", left), amount("rise", otherwise)
+        said.append(fact("balance.series_costs", left=left_, fresh=fresh, more=more))
+    return (*said, fact("balance.pipe_in_parallel"))
 
 
 def _margin(unit: UnitPoint, index: int) -> float | None:
@@ -61,25 +86,28 @@ def discharges_of(case: Case, built: Built) -> tuple[Discharge, ...]:
     return tuple(_discharge(outlet, intake) for intake in intakes for outlet in case.outlet)
 
 
-def _discharge(outlet: Outlet, intake: Intake) -> Discharge:
-    here, there = outlet.point, intake.point
+def _discharge(way_out: Outlet, way_in: Intake) -> Discharge:
+    outlet, intake = way_out.name, way_in.name
+    here, there = way_out.point, way_in.point
     if here is None or there is None:
-        words = "where they are is not recorded, so their distance cannot be told"
-        return Discharge(outlet.name, intake.name, None, False, words)
+        return Discharge(outlet, intake, fact("balance.unplaced", outlet=outlet, intake=intake))
     (aft, starboard, _), (intake_aft, intake_starboard, _) = here, there
-    distance = math.dist(here, there)
-    least = limit("outlet_distance")
+    distance, least = math.dist(here, there), limit("outlet_distance")
+    away = amount("length", distance)
     same_side = (
         min(abs(starboard), abs(intake_starboard)) > AMIDSHIPS and starboard * intake_starboard > 0
     )
+    risk = distance < least or (same_side and aft < intake_aft)
     if distance < least:
-        words = f"closer than {quantity('length', least)}: the warm water is swallowed again"
-    elif same_side and aft < intake_aft:
-        words = "on the same side and forward: a current along the hull carries it to the intake"
+        least_ = amount("length", least)
+        says = fact("balance.too_near", outlet=outlet, intake=intake, away=away, least=least_)
+    elif risk:
+        says = fact("balance.forward", outlet=outlet, intake=intake, away=away)
+    elif same_side:
+        says = fact("balance.abaft", outlet=outlet, intake=intake, away=away)
     else:
-        side = "abaft the intake" if same_side else "not on the side of the intake"
-        return Discharge(outlet.name, intake.name, distance, False, f"far enough, and {side}")
-    return Discharge(outlet.name, intake.name, distance, True, words)
+        says = fact("balance.other_side", outlet=outlet, intake=intake, away=away)
+    return Discharge(outlet, intake, says, distance, risk)
 
 
 def recirculation_of(built: Built, now: Conditions) -> tuple[Recirculation, ...]:
@@ -103,6 +131,24 @@ def _cost(units: Mapping[str, UnitPoint], index: int, now: Conditions) -> Recirc
         rise_over_sea=warmest - sea,
         cut_out_margin=_margin(unit, index),
         power=sum(float(item.power[index]) for item in units.values()),
+    )
+
+
+def drawn_back(found: tuple[Recirculation, ...]) -> Fact:
+    """Return what the usual share of discharge at the intake would do."""
+    clean, some = found[0], next(item for item in found if item.share == TOLD_SHARE)
+    if clean.cut_out_margin is None:
+        return fact("balance.not_cooling", unit=clean.unit)
+    warmer = amount("rise", some.intake_warmer)
+    if some.cut_out_margin is None:
+        return fact("balance.drawn_back_stops", share=some.share, warmer=warmer, unit=some.unit)
+    return fact(
+        "balance.drawn_back",
+        share=some.share,
+        warmer=warmer,
+        unit=some.unit,
+        left=amount("rise", some.cut_out_margin),
+        before=amount("rise", clean.cut_out_margin),
     )
 
 
