@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from seaflow.base.facts import amount, fact
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.notes import INVENTED, by_loop, caution_lines
 from seaflow.present.quantities import Show, percent
@@ -116,9 +117,9 @@ def _setting_lines(setting: Setting, show: Show) -> Iterator[str]:
         if row.note is not None:
             yield bullet(show.sentence(row.note))
     yield bullet(VALVES)
-    given = f"The pump then gives {show('flow', setting.flow)} at {show('power', setting.power)}."
-    dirty = "" if setting.when_dirty is None else f" {show.sentence(setting.when_dirty)}"
-    yield bullet(given + dirty)
+    flow, power = amount("flow", setting.flow), amount("power", setting.power)
+    then = (fact("balance.pump_then", flow=flow, power=power), setting.when_dirty)
+    yield bullet(show.sentences(item for item in then if item is not None))
 
 
 def _trunk_table(trunk: Trunk, show: Show) -> str:

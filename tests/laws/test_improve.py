@@ -19,6 +19,7 @@ from sizing import (
     text_of,
 )
 
+from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
@@ -30,6 +31,8 @@ from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
+    HULL,
+    SUCTION,
     Priced,
     bore_groups,
     pump_choices,
@@ -38,9 +41,10 @@ from seaflow.studies.improve.options import (
     valve_group,
 )
 from seaflow.studies.improve.rate import rate
-from seaflow.studies.improve.search import single_picks, unbeaten, winner_of
+from seaflow.studies.improve.search import single_picks
 from seaflow.studies.improve.space import Pick, make_space
 from seaflow.studies.improve.study import improve
+from seaflow.studies.improve.winner import unbeaten, winner_of
 from seaflow.studies.size.size import size
 
 SAMPLES = (64, 20)  # enough for laws that hold draw by draw
@@ -119,7 +123,7 @@ def test_beating_is_strict_and_goes_one_way():
 def made(likely, energy, changes, price=None):
     """A choice with these measures."""
     return Choice(
-        changes=(f"{likely} {energy} {changes} {price}",),
+        changes=(fact("improve.pump", pump=f"{likely} {energy} {changes} {price}"),),
         n_changes=int(changes),
         pump="pump",
         worst="unit",
@@ -197,7 +201,7 @@ def test_wider_suction_never_makes_enough_water_less_likely(where):
     names = [group.name for group in space.groups]
     none = (0,) * len(names)
     found = {}
-    for group in ("suction hoses", "through-hull"):
+    for group in (SUCTION, HULL):
         if group not in names:
             continue
         column = names.index(group)
@@ -206,7 +210,7 @@ def test_wider_suction_never_makes_enough_water_less_likely(where):
             for level in range(len(space.groups[column].levels))
         ]
         found[group] = rate(space, picks, SAMPLES, silent)
-    assert "suction hoses" in found
+    assert SUCTION in found
     for choices in found.values():
         for narrow, wide in pairwise(choices):
             assert wide.keeps_rise >= narrow.keeps_rise
@@ -241,8 +245,8 @@ def test_every_size_is_tried_alone_and_counts_what_it_changes():
 def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
     case = shipped(KETCH)
     groups = {group.name: group for group in bore_groups(case, network.loops(case)[0], "")}
-    for level in groups["through-hull"].levels[1:]:
-        assert "hole below the waterline" in level.caution
+    for level in groups[HULL].levels[1:]:
+        assert level.caution.kind == "improve.new_hole"
         assert level.n_changes == 2
         changed = level.apply(case)
         assert changed.through_hull[0].bore > case.through_hull[0].bore
@@ -252,17 +256,22 @@ def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
 def test_a_sea_chest_is_left_as_it_is():
     case = shipped(MOTOR)
     names = [group.name for group in bore_groups(case, network.loops(case)[0], "wheelhouse unit")]
-    assert "through-hull" not in names
+    assert HULL not in names
 
 
 def test_a_place_without_a_pump_gets_one_at_no_change(tmp_path):
     case = load_text(tmp_path, edited(text_of(KETCH), ('fitted = "demo-mag-medium-230"\n', "")))
     loop = improve(case, sampling=SAMPLES).loops[0]
     assert loop.now.n_changes == 0
-    assert loop.now.changes == (f"pump {loop.now.pump}",)
+    assert loop.now.changes == (fact("improve.pump", pump=loop.now.pump),)
     pumps = [item for item in loop.singles if item.pump != loop.now.pump]
     assert pumps
     assert all(item.n_changes == 0 for item in pumps)
+
+
+def kind_of(facts, kind):
+    """Those of some facts that are of this kind."""
+    return [item for item in facts if item.kind == f"improve.{kind}"]
 
 
 # -------------------------------------------------------------------------------------- prices
@@ -293,10 +302,12 @@ def test_prices_are_used_where_they_are_given(tmp_path):
     file.write_text(OWN, encoding="utf-8")
     case = replace(shipped(KETCH), catalogue=load_parts((str(file),)).catalogue)
     loop = improve(case, sampling=SAMPLES).loops[0]
-    prices = {item.changes[0]: item.price for item in loop.singles if "basket" in item.changes[0]}
-    assert sorted(prices.values()) == [60.0, 160.0]
-    for choice in loop.front:
-        assert not any("dear basket" in change for change in choice.changes)
+    strainers = [item for item in loop.singles if item.changes[0].kind == "improve.strainer"]
+    prices = {item.changes[0]["strainer"]: item.price for item in strainers}
+    assert prices["cheap basket"] == 60.0
+    assert prices["dear basket"] == 160.0
+    bought = [change for choice in loop.front for change in choice.changes]
+    assert all(change["strainer"] != "dear basket" for change in kind_of(bought, "strainer"))
     assert all(item.price is None for item in improved(KETCH).loops[0].front)
 
 

@@ -34,6 +34,7 @@ WORDS: Mapping[str, str] = {
     "beyond_its_curve": (
         "{hose}: its curve does not reach the {loss:.3g} on {bore} that this takes."
     ),
+    "pump_then": "The pump then gives {flow} at {power}.",
     "dirty_enough": (
         "When dirty all keep what they must: {unit} comes nearest to its least flow, {more:.1%} "
         "above it ({where})."

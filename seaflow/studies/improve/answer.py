@@ -16,10 +16,10 @@ class Choice:
     `flow` and `margin` are of the worst unit at the warmest sea, all clean. `price` is of the parts
     with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
     stands when all is clean, `runs_full` that every leg after a crest gives its height back.
-    `reasons` is what size still holds against it.
+    `reasons` is what size still holds against it, `remark` what tells it from the boat as it is.
     """
 
-    changes: tuple[str, ...]
+    changes: tuple[Fact, ...]
     n_changes: int
     pump: str
     worst: str
@@ -34,8 +34,9 @@ class Choice:
     unpriced: tuple[str, ...] = ()
     too_much: bool = False
     runs_full: bool = True
-    cautions: tuple[str, ...] = ()
-    reasons: tuple[str, ...] = ()
+    cautions: tuple[Fact, ...] = ()
+    reasons: tuple[Fact, ...] = ()
+    remark: Fact | None = None
 
     @property
     def measures(self) -> tuple[float, ...]:
@@ -62,7 +63,10 @@ ENERGY_STEP = 180e3  # J, a twentieth of a kilowatt hour
 
 @dataclass(frozen=True, slots=True)
 class LoopImprovement:
-    """The answer for one loop: as it is, each change alone, and the few that none beats."""
+    """The answer for one loop: as it is, each change alone, and the few that none beats.
+
+    `what` says what to change and what that does, `why` why that and nothing else.
+    """
 
     name: str
     pump_why: Fact
@@ -70,10 +74,11 @@ class LoopImprovement:
     singles: tuple[Choice, ...]
     front: tuple[Choice, ...]
     winner: Choice
-    why: tuple[str, str]
+    what: tuple[Fact, ...]
+    why: tuple[Fact, ...]
     n_tried: int
     n_sampled: int
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, downstream, upstream
 from seaflow.boat.parts.part import Price, PumpPart, price_of
@@ -28,12 +28,11 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import worst_cases
 
 MOST_STEPS = 2  # sizes up
-VALVES = "balancing valves"
+# Groups, each named as the kind of its facts.
+HULL, VALVES, SUCTION = "improve.hull", "improve.valves", "improve.suction_hoses"
+SHARED, DELIVERY = "improve.shared_hoses", "improve.delivery_hoses"
+OF_UNIT = "improve.unit_hoses"
 LEAST_LOSS = 0.05  # extra loss coefficient; less is a valve wide open
-HULL = (
-    "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
-    "somebody who will answer for it"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +45,13 @@ class Priced:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """One size of one thing: in words, the case with it, and how many things it changes."""
+    """One size of one thing: what it is, the case with it, and how many things it changes."""
 
-    words: str
+    says: Fact | None
     apply: Callable[[Case], Case]
     n_changes: int
     bought: tuple[Priced, ...] = ()
-    caution: str = ""
+    caution: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +67,7 @@ def unchanged(case: Case) -> Case:
     return case
 
 
-AS_IT_IS = Level("", unchanged, 0)
+AS_IT_IS = Level(None, unchanged, 0)
 
 
 def bore_groups(case: Case, network: Network, worst: str) -> tuple[Group, ...]:
@@ -76,11 +75,11 @@ def bore_groups(case: Case, network: Network, worst: str) -> tuple[Group, ...]:
     found = [_hulls(case, network)]
     sides = hose_sides(network)
     found += [
-        _hoses(case, "suction hoses", sides["suction"]),
-        _hoses(case, "shared delivery hoses", sides["shared"]),
+        _hoses(case, SUCTION, sides["suction"]),
+        _hoses(case, SHARED, sides["shared"]),
     ]
     if len(network.units) == 1:
-        found[-1] = _hoses(case, "delivery hoses", sides["shared"] + sides["branches"])
+        found[-1] = _hoses(case, DELIVERY, sides["shared"] + sides["branches"])
     else:
         found.append(_branches(case, network, sides["branches"], worst))
     return tuple(group for group in found if len(group.levels) > 1)
@@ -125,33 +124,32 @@ def _hulls(case: Case, network: Network) -> Group:
         if bore is None:
             break
         cock = cocks.get(hole.name)
-        things = [Priced("through-hull")]
+        things, says = [Priced("through-hull")], fact("improve.hull", bore=amount("bore", bore))
         if cock is not None and cock.bore < bore - SAME_BORE:
             things.append(Priced("seacock"))
-        words = " and ".join(item.name for item in things) + f" to {quantity('bore', bore)}"
+            says = fact("improve.hull_and_seacock", bore=amount("bore", bore))
         apply = partial(with_intake_bore, name=hole.name, bore=bore)
-        levels.append(Level(words, apply, len(things), tuple(things), HULL))
-    return Group("through-hull", tuple(levels))
+        caution = fact("improve.new_hole")
+        levels.append(Level(says, apply, len(things), tuple(things), caution))
+    return Group(HULL, tuple(levels))
 
 
-def _hoses(case: Case, name: str, hoses: tuple[Hose, ...], sizes: int = MOST_STEPS) -> Group:
+def _hoses(case: Case, kind: str, hoses: tuple[Hose, ...], unit: str = "") -> Group:
     levels = [AS_IT_IS]
     narrowest = min((hose.bore for hose in hoses), default=0.0)
-    for steps in range(1, sizes + 1):
+    for steps in range(1, MOST_STEPS + 1):
         bore = next_bore(case, narrowest, steps)
         if bore is None or not hoses:
             break
-        levels.append(_hose_level(case, name, hoses, bore))
-    return Group(name, tuple(levels))
+        narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
+        apply = partial(with_hose_bore, rows=frozenset(hose.row for hose in narrow), bore=bore)
+        says = fact(kind, hoses=len(narrow), unit=unit, bore=amount("bore", bore))
+        levels.append(Level(says, apply, len(narrow), _bought(case, narrow)))
+    return Group(kind, tuple(levels))
 
 
-def _hose_level(case: Case, name: str, hoses: tuple[Hose, ...], bore: float) -> Level:
-    narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
-    rows = frozenset(hose.row for hose in narrow)
-    count = f" ({len(narrow)} of them)" if len(narrow) > 1 else ""
-    words = f"{name} to {quantity('bore', bore)}{count}"
-    bought = tuple(Priced(hose.label, _hose_price(case, hose)) for hose in narrow)
-    return Level(words, partial(with_hose_bore, rows=rows, bore=bore), len(narrow), bought)
+def _bought(case: Case, hoses: tuple[Hose, ...]) -> tuple[Priced, ...]:
+    return tuple(Priced(hose.label, _hose_price(case, hose)) for hose in hoses)
 
 
 def _hose_price(case: Case, hose: Hose) -> Price | None:
@@ -169,11 +167,11 @@ def _hose_price(case: Case, hose: Hose) -> Price | None:
 
 def _branches(case: Case, network: Network, hoses: tuple[Hose, ...], worst: str) -> Group:
     mine = tuple(hose for hose in hoses if worst in units_of(network, hose))
-    levels = list(_hoses(case, f"hoses of {worst}", mine).levels)
+    levels = list(_hoses(case, OF_UNIT, mine, worst).levels)
     every = _each_wider(case, hoses)
     if every is not None and len(mine) < len(hoses):
         levels.append(every)
-    return Group("branch hoses", tuple(levels))
+    return Group(OF_UNIT, tuple(levels))
 
 
 def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
@@ -188,8 +186,8 @@ def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
             changed = with_hose_bore(changed, (row,), bore)
         return changed
 
-    bought = tuple(Priced(hose.label, _hose_price(case, hose)) for hose in hoses)
-    return Level("hoses of all branches one size up", apply, len(hoses), bought)
+    says = fact("improve.branch_hoses", hoses=len(hoses))
+    return Level(says, apply, len(hoses), _bought(case, hoses))
 
 
 def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Group, ...]:
@@ -209,8 +207,8 @@ def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tupl
     }
     if not valves:
         return ()
-    words = f"balancing valves set in {len(valves)} of {len(branches)} branches"
-    level = Level(words, partial(with_throttles, losses=valves), len(valves))
+    says = fact(VALVES, valves=len(valves), branches=len(branches))
+    level = Level(says, partial(with_throttles, losses=valves), len(valves))
     return (Group(VALVES, (AS_IT_IS, level)),)
 
 
@@ -230,42 +228,35 @@ def strainer_levels(case: Case, network: Network) -> tuple[Level, ...]:
     levels = [AS_IT_IS]
     for sheet in (item for item in wider if item.port in ports):
         price = None if sheet.price is None else price_of(sheet.price)
-        words = f"strainer {sheet.name} with {quantity('bore', sheet.port)} ports"
+        says = fact("improve.strainer", strainer=sheet.name, ports=amount("bore", sheet.port))
         apply = partial(with_strainer, name=now.name, model=sheet.name)
-        levels.append(Level(words, apply, 1, (Priced(f"strainer {sheet.name}", price),)))
+        levels.append(Level(says, apply, 1, (Priced(f"strainer {sheet.name}", price),)))
     return tuple(levels)
 
 
 def pump_choices(
     case: Case, network: Network, now: PumpPart
-) -> tuple[tuple[PumpPart, ...], tuple[str, ...]]:
+) -> tuple[tuple[PumpPart, ...], tuple[Fact, ...]]:
     """Return the pump as it is and those that may stand in its place, and why others may not."""
     place = network.pumps[0]
     found, left = [now], []
     for part in candidates(case, place):
-        why = next(_why_not(part, place.level), None)
         if part.name == now.name:
             continue
-        if why is None:
-            found.append(part)
+        if not part.continuous:
+            left.append(fact("improve.not_continuous", pump=part.name))
+        elif part.primes_at(place.level) is False:
+            left.append(fact("improve.cannot_prime", pump=part.name))
         else:
-            left.append(f"{part.name} is left out: {why}.")
+            found.append(part)
     return tuple(found), tuple(left)
-
-
-def _why_not(part: PumpPart, level: float | None) -> Iterator[str]:
-    if not part.continuous:
-        yield "it is not rated for continuous duty"
-    if part.primes_at(level) is False:
-        yield "it cannot prime itself, and its place is above the waterline"
 
 
 def total_price(
     bought: tuple[Priced, ...],
 ) -> tuple[float | None, str, tuple[str, ...]]:
     """Return the sum of the prices in the first currency met, and what has none in it."""
-    prices: Mapping[str, Price | None] = {item.name: item.price for item in bought}
-    known = [price for price in prices.values() if price is not None and price.amount is not None]
+    known = [item.price for item in bought if item.price and item.price.amount is not None]
     currency = known[0].currency if known else ""
     total, unpriced = 0.0, []
     for item in bought:

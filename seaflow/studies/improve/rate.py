@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OFF, OperatingPoint
@@ -20,6 +21,7 @@ from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.which_pump import built_with
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
@@ -180,7 +182,7 @@ def _watts(space: Space, pick: Pick, watts: float) -> float:
         return watts
     case = space.case_of(pick)
     found = network_named(case, space.network.name)
-    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    built = built_with(case, found, part)
     design = worst_cases(case)[0].conditions
     volts = cable_drop(case, found.pumps[0], part, design)
     setting = speed_for_need(built, part, replace(design, voltage=volts), space.needs)
@@ -190,18 +192,18 @@ def _watts(space: Space, pick: Pick, watts: float) -> float:
 def _described(space: Space, pick: Pick) -> Choice:
     levels = space.levels(pick)
     part = space.pumps[pick.pump]
-    words = [level.words for level in levels]
+    changes = [level.says for level in levels if level.says is not None]
     bought = [item for level in levels for item in level.bought]
     n_changes = sum(level.n_changes for level in levels)
     if pick.pump or not space.fitted:
         places = space.network.pumps
-        words.insert(0, f"pump {part.name}")
+        changes.insert(0, fact("improve.pump", pump=part.name))
         count = sum(place.in_parallel or 1 for place in places)
         bought += [Priced(f"pump {part.name}", part.price)] * count
         n_changes += len(places) if space.fitted else 0
     price, currency, unpriced = total_price(tuple(bought))
     return Choice(
-        changes=tuple(words),
+        changes=tuple(changes),
         n_changes=n_changes,
         pump=part.name,
         worst="",

@@ -1,15 +1,13 @@
-"""Search pumps, strainers and bores together for the few choices that none of the others beats."""
+"""Which boats are worth sampling: each change alone, and the best of every number of changes."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.studies.design.limits import limit
-from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
@@ -17,7 +15,6 @@ from seaflow.studies.improve.space import Pick, Space
 LEAST_GAIN = 0.01  # of need; a further change that brings less is not worth looking at
 MOST_NEEDED = 1.6  # times the need, half dirty: more water than that makes nothing likelier
 HOPELESS = 0.6  # times the need, half dirty; with less no draw can bring enough
-MOST_SHOWN = 8
 
 
 def single_picks(space: Space) -> Iterator[Pick]:
@@ -84,63 +81,3 @@ def _worth(
             return
         best = float(share[row])
         yield tuple(int(number) for number in ways[row])
-
-
-def unbeaten(choices: Sequence[Choice]) -> list[Choice]:
-    """Return the choices that none of the others beats, fewest changes first, each kind once."""
-    front = [one for one in choices if not any(other.beats(one) for other in choices)]
-    once: dict[tuple[float, ...], Choice] = {}
-    for choice in sorted(front, key=_order):
-        once.setdefault(choice.measures, choice)
-    return list(once.values())
-
-
-def _order(choice: Choice) -> tuple[object, ...]:
-    return (choice.n_changes, -choice.keeps_rise, choice.energy_per_day, choice.changes)
-
-
-def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
-    """Return the winner and the surest for each number of changes, then others, a few in all."""
-    kept = [winner]
-    by_count = sorted(front, key=lambda choice: (-choice.keeps_rise, *_order(choice)))
-    counts: set[int] = {winner.n_changes}
-    for choice in by_count:
-        if choice.n_changes not in counts:
-            counts.add(choice.n_changes)
-            kept.append(choice)
-    kept += [choice for choice in by_count if choice not in kept]
-    return sorted(kept[:MOST_SHOWN], key=_order)
-
-
-def winner_of(front: Sequence[Choice], enough: float) -> Choice:
-    """Return the choice to take.
-
-    Of those that are likely enough and that size has nothing against, only those with at most one
-    change more than the fewest count; of these the one that takes least energy wins, then the
-    cheaper, then the one with fewer changes. Where none is likely enough it is the surest.
-    """
-    good = [choice for choice in front if choice.keeps_rise >= enough]
-    sound = [choice for choice in good if not choice.reasons] or good
-    if not sound:
-        return min(
-            front, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day)
-        )
-    fewest = min(choice.n_changes for choice in sound)
-    near = [choice for choice in sound if choice.n_changes <= fewest + 1]
-    return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))
-
-
-def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice]:
-    """Return the choices that are not less likely to be enough than the boat as it is.
-
-    A boat that is more than likely enough already may give up some of that; units that stop more
-    often are only worth it if all is enough more often.
-    """
-    rise, running = min(now.keeps_rise, enough), min(now.keeps_running, limit("likely_running"))
-    return [
-        item
-        for item in choices
-        if item is now
-        or item.keeps_rise > now.keeps_rise
-        or (item.keeps_rise >= rise and item.keeps_running >= running)
-    ]

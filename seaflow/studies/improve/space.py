@@ -14,7 +14,7 @@ from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import make_pump
@@ -22,6 +22,7 @@ from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.which_pump import built_with
 from seaflow.studies.improve.options import Group, Level
 
 Picks = NDArray[np.intp]
@@ -122,8 +123,7 @@ def make_space(
 
 
 def _built(case: Case, name: str, part: PumpPart) -> Built:
-    found = network_named(case, name)
-    return build_loop(case, found, {place.name: part for place in found.pumps})
+    return built_with(case, network_named(case, name), part)
 
 
 def _with_elements(loop: Loop, changed: Mapping[str, Element]) -> Loop:

@@ -19,9 +19,9 @@ from seaflow.studies.design.which_pump import built_with, picked_loop
 from seaflow.studies.improve.answer import Improvement, LoopImprovement
 from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
-from seaflow.studies.improve.search import better, few, shortlist, single_picks, unbeaten, winner_of
+from seaflow.studies.improve.search import shortlist, single_picks
 from seaflow.studies.improve.space import Pick, Space, make_space
-from seaflow.studies.improve.why import why
+from seaflow.studies.improve.winner import better, few, remark, unbeaten, what, why, winner_of
 
 DEFAULT_SAMPLES = 256
 DEFAULT_SEED = 20
@@ -102,7 +102,7 @@ def _improve_loop(
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     front = [replace(item, reasons=_reasons(space, pick_of[id(item)])) for item in front]
     winner = winner_of(front, enough)
-    alone = tuple(rated[pick] for pick in singles)
+    alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
         pump_why=pump_why,
@@ -110,14 +110,15 @@ def _improve_loop(
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
-        why=why(now, winner, alone, front, enough),
+        what=tuple(what(now, winner, enough)),
+        why=tuple(why(now, winner, alone, front, enough)),
         n_tried=n_tried,
         n_sampled=len(picks),
         left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
     )
 
 
-def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
+def _reasons(space: Space, pick: Pick) -> tuple[Fact, ...]:
     """Return what size holds against a boat in its worst cases."""
     case = space.case_of(pick)
     case = replace(
@@ -127,4 +128,4 @@ def _reasons(space: Space, pick: Pick) -> tuple[str, ...]:
     )
     built = built_with(case, network_named(case, space.network.name), space.pumps[pick.pump])
     ranked = rank_pumps(case, built, space.needs)
-    return tuple(map(str, ranked[0].result.judgement.reasons)) if ranked else ()
+    return ranked[0].result.judgement.reasons if ranked else ()

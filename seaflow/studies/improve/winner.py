@@ -1,0 +1,175 @@
+"""The choices that none of the others beats, which of them to take, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.studies.design.limits import limit
+from seaflow.studies.improve.answer import Choice
+
+MOST_SHOWN = 8
+
+
+def unbeaten(choices: Sequence[Choice]) -> list[Choice]:
+    """Return the choices that none of the others beats, fewest changes first, each kind once."""
+    front = [one for one in choices if not any(other.beats(one) for other in choices)]
+    once: dict[tuple[float, ...], Choice] = {}
+    for choice in sorted(front, key=_order):
+        once.setdefault(choice.measures, choice)
+    return list(once.values())
+
+
+def _order(choice: Choice) -> tuple[object, ...]:
+    return (choice.n_changes, -choice.keeps_rise, choice.energy_per_day, repr(choice.changes))
+
+
+def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
+    """Return the winner and the surest for each number of changes, then others, a few in all."""
+    kept = [winner]
+    by_count = sorted(front, key=lambda choice: (-choice.keeps_rise, *_order(choice)))
+    counts: set[int] = {winner.n_changes}
+    for choice in by_count:
+        if choice.n_changes not in counts:
+            counts.add(choice.n_changes)
+            kept.append(choice)
+    kept += [choice for choice in by_count if choice not in kept]
+    return sorted(kept[:MOST_SHOWN], key=_order)
+
+
+def winner_of(front: Sequence[Choice], enough: float) -> Choice:
+    """Return the choice to take.
+
+    Of those that are likely enough and that size has nothing against, only those with at most one
+    change more than the fewest count; of these the one that takes least energy wins, then the
+    cheaper, then the one with fewer changes. Where none is likely enough it is the surest.
+    """
+    good = [choice for choice in front if choice.keeps_rise >= enough]
+    sound = [choice for choice in good if not choice.reasons] or good
+    if not sound:
+        return min(
+            front, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day)
+        )
+    fewest = min(choice.n_changes for choice in sound)
+    near = [choice for choice in sound if choice.n_changes <= fewest + 1]
+    return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))
+
+
+def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice]:
+    """Return the choices that are not less likely to be enough than the boat as it is.
+
+    A boat that is more than likely enough already may give up some of that; units that stop more
+    often are only worth it if all is enough more often.
+    """
+    rise, running = min(now.keeps_rise, enough), min(now.keeps_running, limit("likely_running"))
+    return [
+        item
+        for item in choices
+        if item is now
+        or item.keeps_rise > now.keeps_rise
+        or (item.keeps_rise >= rise and item.keeps_running >= running)
+    ]
+
+
+def what(now: Choice, winner: Choice, enough: float) -> Iterator[Fact]:
+    """Yield what to change and what that does."""
+    if not winner.n_changes and winner.pump == now.pump:
+        if winner.keeps_rise >= enough:
+            yield fact("improve.leave", share=winner.keeps_rise)
+        else:
+            yield fact("improve.nothing_likelier", share=winner.keeps_rise)
+        return
+    yield fact(
+        "improve.take" if winner.keeps_rise >= enough else "improve.nearest",
+        changes=named(winner),
+        share=winner.keeps_rise,
+        before=now.keeps_rise,
+        energy=_energy(winner),
+        energy_before=_energy(now),
+    )
+    if winner.price is None:
+        return
+    price, currency = winner.price, winner.currency
+    if winner.unpriced:
+        without = winner.unpriced
+        yield fact("improve.price_without", price=price, currency=currency, without=without)
+    else:
+        yield fact("improve.price", price=price, currency=currency)
+
+
+def why(
+    now: Choice, winner: Choice, alone: Sequence[Choice], front: Sequence[Choice], enough: float
+) -> Iterator[Fact]:
+    """Yield why the winner stands before the others."""
+    if winner.keeps_rise < enough:
+        yield fact("improve.none_reaches", enough=enough)
+        return
+    rivals = [now, *alone, *front]
+    if any(item.keeps_rise >= enough and item.changes != winner.changes for item in front):
+        rivals = list(front)
+    if not winner.n_changes:
+        yield _nothing_to_do(winner, rivals, enough)
+    else:
+        yield from _before(winner, rivals, enough)
+
+
+def named(choice: Choice) -> tuple[Fact, ...]:
+    """Return the changes of a choice, or that there are none."""
+    return choice.changes or (fact("improve.as_it_is"),)
+
+
+def remark(choice: Choice, now: Choice) -> Fact | None:
+    """Return what a change alone does that the likelihoods do not tell."""
+    if choice.too_much:
+        return fact("improve.too_much")
+    if now.runs_full and not choice.runs_full:
+        return fact("improve.no_longer_full")
+    if choice.pump == now.pump and choice.worst != now.worst and choice.margin < now.margin:
+        return fact("improve.takes_water", unit=choice.worst)
+    return None
+
+
+def _energy(choice: Choice) -> Amount:
+    return amount("energy", choice.energy_per_day)
+
+
+def _before(winner: Choice, others: Sequence[Choice], enough: float) -> Iterator[Fact]:
+    rivals = [item for item in others if item.changes != winner.changes and not item.too_much]
+    good = [item for item in rivals if item.keeps_rise >= enough]
+    if good:
+        best = min(good, key=lambda item: (item.n_changes, item.energy_per_day))
+        yield fact(
+            "improve.next_best",
+            changes=named(best),
+            count=best.n_changes,
+            share=best.keeps_rise,
+            energy=_energy(best),
+        )
+        if best.reasons:
+            yield fact("improve.against_it", reason=best.reasons[0])
+    elif not rivals:
+        yield fact("improve.nothing_else", enough=enough)
+    else:
+        best = max(rivals, key=lambda item: (item.keeps_rise, -item.n_changes))
+        yield fact(
+            "improve.only_this",
+            enough=enough,
+            changes=named(best),
+            count=best.n_changes,
+            share=best.keeps_rise,
+        )
+
+
+def _nothing_to_do(winner: Choice, others: Sequence[Choice], enough: float) -> Fact:
+    good = [item for item in others if item.keeps_rise >= enough and not item.too_much]
+    least = min(good, key=lambda item: (item.measures[2], item.n_changes), default=winner)
+    if least.measures[2] >= winner.measures[2]:
+        return fact("improve.nothing_to_save", enough=enough)
+    return fact(
+        "improve.saves_most",
+        enough=enough,
+        changes=named(least),
+        count=least.n_changes,
+        energy=_energy(least),
+        before=_energy(winner),
+    )
