@@ -16,9 +16,9 @@ def run(*arguments):
 
 
 def bare_numbers(value, path=""):
-    """Every number outside a value with its unit, by its path."""
+    """Every number outside a value with its unit, and outside facts, by its path."""
     if isinstance(value, dict):
-        if set(value) == {"value", "unit"}:
+        if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value):
             return
         for name, item in value.items():
             yield from bare_numbers(item, f"{path}.{name}")

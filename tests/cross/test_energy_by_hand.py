@@ -10,8 +10,7 @@ from sizing import KETCH, SLOOP, shipped
 from seaflow.boat import network
 from seaflow.model.operate import operate
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.energy.day import charge_of
-from seaflow.studies.energy.duties import Bank
+from seaflow.studies.energy.day import HouseBank, charge_of
 from seaflow.studies.energy.optimum import Task, best_settings, speeds_from
 from seaflow.studies.energy.starting import starting_of
 from seaflow.studies.energy.study import energy
@@ -31,7 +30,7 @@ def loop_of(name):
 def test_a_hundred_watts_left_on_for_a_day():
     energy_of_a_day = 100.0 * 86400.0
     assert energy_of_a_day / KWH == pytest.approx(2.4)
-    charge = charge_of(energy_of_a_day, Bank(12.8, None, 1.0))
+    charge = charge_of(energy_of_a_day, HouseBank(12.8, None, 1.0))
     assert charge / AH == pytest.approx(190.0, abs=5.0)  # the trade's figure, to two digits
 
 
@@ -91,7 +90,7 @@ def test_the_best_speed_of_the_sloop_by_a_plain_loop():
     case, built, part, now = loop_of(SLOOP)
     speeds = speeds_from(part.least_speed)
     best = best_settings(case, built, [Task(now, 0.6)], speeds)[0]
-    assert best.set_by == "least power"
+    assert best.set_by.kind == "energy.least_power"
     near = [speed for speed in speeds if abs(speed - best.setting) < 0.06]
     totals = [plain_total(built, now, float(speed), 0.6) for speed in near]
     assert best.compressor + best.pump == pytest.approx(min(totals), rel=SETTLED)

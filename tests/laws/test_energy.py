@@ -13,9 +13,16 @@ from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, FLOWING
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.energy.bounds import bounds
 from seaflow.studies.energy.course import course, least_loads
-from seaflow.studies.energy.optimum import Task, best_settings, grid, speeds_from, throttles
+from seaflow.studies.energy.day import HouseBank, always_on
+from seaflow.studies.energy.optimum import (
+    Task,
+    best_settings,
+    bounds,
+    grid,
+    speeds_from,
+    throttles,
+)
 from seaflow.studies.energy.starting import least_speed, starting_of
 from seaflow.studies.energy.study import energy
 
@@ -83,6 +90,28 @@ def test_a_pump_that_always_runs_takes_its_power_all_the_time(tmp_path):
     usual, always = energy(shipped(KETCH)).loops[0].day, energy(case).loops[0].day
     assert always.duties[0].pump == pytest.approx(usual.duties[0].pump / 0.6, rel=SETTLED)
     assert always.duties[0].compressor == usual.duties[0].compressor
+
+
+def test_what_a_pump_left_on_wastes_is_the_time_in_which_no_duty_needs_it():
+    """Two duties of half a day; the first asks more than it has time for, the second nothing."""
+    duty = energy(shipped(KETCH)).loops[0].day.duties[0]
+    half, bank = 12 * 3600.0, HouseBank(12.0, None, 0.8)
+    for share, needed in ((0.0, 0.0), (0.25, 0.25), (1.0, 1.0), (1.5, 1.0)):
+        duties = [replace(duty, time=half, run_share=one) for one in (share, 0.0)]
+        found = always_on(50.0, duties, bank)
+        assert found.energy == pytest.approx(50.0 * 2 * half, rel=ROUNDING)
+        assert found.wasted == pytest.approx(50.0 * (2.0 - needed) * half, rel=ROUNDING)
+        assert found.wasted_charge == pytest.approx(found.wasted / 0.8 / 12.0, rel=ROUNDING)
+    whole_day = [replace(duty, time=half, run_share=1.0 + 1e-9)] * 2
+    assert always_on(50.0, whole_day, bank).wasted == 0.0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_pump_left_on_wastes_and_what_the_duties_need_are_all_it_takes(name):
+    for loop in energy(shipped(name)).loops:
+        day = loop.day
+        needed = sum(duty.run_share * duty.time for duty in day.duties) * day.always_on.power
+        assert day.always_on.wasted + needed == pytest.approx(day.always_on.energy, rel=SETTLED)
 
 
 def test_the_cooling_asked_for_is_given(sloop):
@@ -184,6 +213,8 @@ def test_a_crest_above_the_shut_off_head_is_told(ketch):
     loop = built.loop.changed(coil.name, point=replace(coil.point, height=5.0))
     found = starting_of(replace(built, loop=loop), part, now)
     assert not found.starts
+    assert found.says[0].kind == "energy.cannot_lift"
+    assert [item.kind for item in found.slowest] == ["energy.no_speed_delivers"]
     assert found.factor < 1.0
     assert found.least_by_affinity is None
 
@@ -191,10 +222,13 @@ def test_a_crest_above_the_shut_off_head_is_told(ketch):
 def test_priming_is_told_from_the_place(tmp_path):
     found = starting_of(*loop_of(shipped(KETCH)))
     assert found.can_prime is True
+    assert found.says[-1].kind == "energy.flooded"
     old = 'height = "-0.42 m" }\nfitted'
     new = old.replace("-0.42", "0.10")
     high = load_text(tmp_path, edited(text_of(KETCH), (old, new)))
-    assert starting_of(*loop_of(high)).can_prime is False
+    found = starting_of(*loop_of(high))
+    assert found.can_prime is False
+    assert found.says[-1].kind == "energy.cannot_prime"
 
 
 def test_all_units_of_a_day_cool():

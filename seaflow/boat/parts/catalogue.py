@@ -109,6 +109,11 @@ class Catalogue:
         text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
         return name, None if text == "no value" else read_quantity(text, "m/s")
 
+    def slowest_water(self, alloy: str) -> float | None:
+        """Return the velocity below which silt settles on an alloy [m/s]; None without a value."""
+        text = self.find("alloys", alloy)[1].get("least_velocity", "no value")
+        return None if text == "no value" else read_quantity(text, "m/s")
+
     def standard_bores(self) -> tuple[float, ...]:
         """Return the usual hose bores [m], rising."""
         texts = read_table("parts/hoses.toml")["standard"]["bores"]

@@ -1,4 +1,7 @@
-"""Energy over a day: by duty, from the battery, and of a pump that is left on."""
+"""The duties of a day and what they take: by duty, from the battery, and with the pump left on.
+
+Duties and battery are those of the case, else stand-ins that the answer names.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +11,79 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
+from seaflow.model.point import OperatingPoint
 from seaflow.studies.energy.course import course, least_loads
-from seaflow.studies.energy.duties import Bank
 from seaflow.studies.energy.optimum import Best, Task, best_settings
 
 DAY = 86400.0  # s
+
+
+@dataclass(frozen=True, slots=True)
+class HouseBank:
+    """The battery as it is counted; the efficiency is that from battery to the units."""
+
+    voltage: float = measured("V")
+    capacity: float | None = measured("A s")
+    efficiency: float = measured("-")
+
+
+def duties_of(case: Case) -> tuple[tuple[Duty, ...], tuple[Assumption, ...]]:
+    """Return the duties of the case, or those of a day that stands in for them."""
+    if case.duty:
+        return case.duty, ()
+    hull = case.boat.hull.split()[0]
+    rows = [row for row in read_table("duties.toml").values() if hull in row["hulls"]]
+    duties = tuple(
+        Duty(
+            name=row["name"],
+            hours=read_quantity(row["hours"], "s"),
+            load=read_quantity(row["load"], "-"),
+            source=row["on"],
+        )
+        for row in rows
+    )
+    notes = tuple(
+        Assumption(
+            "duty",
+            f"{row['name']}, on {row['on']}",
+            f"{row['hours']} at {row['load']} load",
+            row["source"],
+        )
+        for row in rows
+    )
+    return duties, notes
+
+
+def bank_of(case: Case) -> tuple[HouseBank, tuple[Assumption, ...]]:
+    """Return the battery; what the case leaves open is noted."""
+    notes = []
+    given = case.battery
+    on_battery = any(duty.source == "battery" for duty in case.duty) or not case.duty
+    voltage = given.voltage if given else None
+    if voltage is None and case.supply.current == "dc":
+        voltage = case.supply.voltage
+        meaning = default("battery.voltage").meaning
+        notes.append(Assumption("battery", meaning, f"{voltage:g} V", "the supply"))
+    elif voltage is None:
+        voltage = default("battery.voltage").value
+        notes.append(assumed("battery.voltage", "battery"))
+    efficiency = 1.0
+    if case.supply.current == "ac":
+        known = given.inverter_efficiency if given else None
+        efficiency = known or default("battery.inverter_efficiency").value
+        if known is None:
+            notes.append(assumed("battery.inverter_efficiency", "battery"))
+    bank = HouseBank(voltage, given.capacity if given else None, efficiency)
+    return bank, tuple(notes) if on_battery else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +91,12 @@ class DutyEnergy:
     """One duty: what its machines take, at full pump speed.
 
     `charge` is drawn from the battery, `regenerated` goes into it; `best` is the setting that
-    takes least, where one is sought.
+    takes least, where one is sought. `fails` says what is wrong where not every unit cools.
     """
 
     name: str
     source: str
-    words: str
+    fails: Fact | None
     time: float = measured("s")
     load: float = measured("-")
     sea_temperature: float = measured("degC")
@@ -65,7 +131,7 @@ class Day:
     """A whole day; charge is counted only for duties on the battery."""
 
     duties: tuple[DutyEnergy, ...]
-    bank: Bank
+    bank: HouseBank
     always_on: AlwaysOn
     compressor: float = measured("J", 0.0)
     pump: float = measured("J", 0.0)
@@ -89,10 +155,10 @@ class Day:
     @property
     def cools(self) -> bool:
         """True if every unit runs in every duty."""
-        return all(duty.words == "cooling" for duty in self.duties)
+        return all(duty.fails is None for duty in self.duties)
 
 
-def charge_of(energy: float, bank: Bank) -> float:
+def charge_of(energy: float, bank: HouseBank) -> float:
     """Return the charge a battery gives for an energy that the units and the pump take [A s]."""
     return energy / bank.efficiency / bank.voltage
 
@@ -108,7 +174,7 @@ def day_of(
     case: Case,
     built: Built,
     now: Conditions,
-    plan: tuple[Sequence[Duty], Bank],
+    plan: tuple[Sequence[Duty], HouseBank],
     settings: Array | None,
 ) -> Day:
     """Return the energy of a day; `settings` are the speeds among which the best is sought."""
@@ -121,12 +187,13 @@ def day_of(
             replace(row, best=best, saved=best.gain * row.time)
             for row, best in zip(rows, found, strict=True)
         ]
+    at_full_load, _ = course(built, now, np.asarray([1.0]), least_loads(case))
     charge, back = sum(row.charge for row in rows), sum(row.regenerated for row in rows)
     on_battery = [row for row in rows if row.source == "battery"]
     return Day(
         duties=tuple(rows),
         bank=bank,
-        always_on=_always_on(built, now, rows, bank, case),
+        always_on=always_on(float(at_full_load.pump_now[0]), rows, bank),
         compressor=sum(row.compressor for row in rows),
         pump=sum(row.pump for row in rows),
         charge=charge,
@@ -138,13 +205,13 @@ def day_of(
     )
 
 
-def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: Bank) -> DutyEnergy:
+def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: HouseBank) -> DutyEnergy:
     found, point = course(built, task.now, np.asarray([task.load]), least_loads(case), task.always)
     compressor, pump = (float(item[0]) * duty.hours for item in (found.compressor, found.pump))
     return DutyEnergy(
         name=duty.name,
         source=duty.source,
-        words="cooling" if found.cools[0] else _fails(point.words()),
+        fails=None if found.cools[0] else _fails(duty, point),
         time=duty.hours,
         load=duty.load,
         sea_temperature=float(np.max(np.asarray(task.now.sea_temperature))),
@@ -157,16 +224,16 @@ def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: Bank) -> DutyE
     )
 
 
-def _fails(ending: str) -> str:
-    return "some unit does not run" if ending == "flowing" else ending
+def _fails(duty: Duty, point: OperatingPoint) -> Fact:
+    return fact("energy.fails", duty=duty.name, ending=point.words())
 
 
-def _always_on(
-    built: Built, now: Conditions, rows: Sequence[DutyEnergy], bank: Bank, case: Case
-) -> AlwaysOn:
-    found, _ = course(built, now, np.asarray([1.0]), least_loads(case))
-    power = float(found.pump_now[0])
+def always_on(power: float, duties: Sequence[DutyEnergy], bank: HouseBank) -> AlwaysOn:
+    """Return what a pump of this power takes if it is never switched off.
+
+    It is needed while the machines run, but for no duty longer than that duty lasts.
+    """
     energy = power * DAY
-    needed = sum(min(row.run_share, 1.0) * row.time for row in rows) * power
+    needed = sum(min(duty.run_share, 1.0) * duty.time for duty in duties) * power
     wasted = max(energy - needed, 0.0)
     return AlwaysOn(power, energy, charge_of(energy, bank), wasted, charge_of(wasted, bank))

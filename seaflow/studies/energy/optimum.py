@@ -1,4 +1,7 @@
-"""The pump speed, or the throttle, at which compressors and pump together take least."""
+"""The pump speed, or the throttle, at which compressors and pump together take least.
+
+Whatever it would save, the flow holds to the limits of the units.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +9,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions, take
-from seaflow.model.elements import HoseRun, Pumping
-from seaflow.studies.energy.bounds import Bound, bounds
+from seaflow.model.elements import Coil, HoseRun, Pumping
+from seaflow.model.point import COOLING, OFF, OperatingPoint
+from seaflow.studies.design.limits import limit
 from seaflow.studies.energy.course import Averages, course, least_loads
 
 STEPS = 61  # speeds, or throttles, tried
@@ -23,6 +28,9 @@ LOADS = (0.25, 0.5, 0.75, 1.0)
 LIKE_SPEED = 0.4  # least speed of the like pump with which a fixed one is compared
 THROTTLES = (0.1, 1e4)  # loss coefficients on the bore of the hose after the pump
 LEAST_GAIN = 0.5  # W; less is no gain that anybody would see
+SLACK = 1e-6  # of a flow; keeps a limit met exactly from failing by rounding
+
+Truths = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +41,7 @@ class Best:
     where no setting holds to every limit.
     """
 
-    set_by: str
+    set_by: Fact
     sea_temperature: float = measured("degC")
     load: float = measured("-")
     setting: float | None = measured("-", None)
@@ -55,6 +63,14 @@ class Best:
         """Power saved as a share of what full speed takes."""
         total = self.fixed_compressor + self.fixed_pump
         return self.gain / total if total > 0 else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bound:
+    """One limit, and where along the conditions it holds."""
+
+    says: Fact
+    holds: Truths
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,23 +145,14 @@ def _along(tasks: Sequence[Task], width: int) -> Conditions:
 
 def _best(task: Task, settings: Array, found: Averages, limits: tuple[Bound, ...]) -> Best:
     holds = np.all([found.cools, *(item.holds for item in limits)], axis=0)
-    record = Best(
-        set_by="",
+    best = int(np.argmin(np.where(holds, found.total, np.inf))) if holds.any() else -1
+    return Best(
+        set_by=_set_by(best, settings, limits),
         sea_temperature=float(np.asarray(task.now.sea_temperature)),
         load=task.load,
         fixed_flow=float(found.flow[-1]),
         fixed_compressor=float(found.compressor[-1]),
         fixed_pump=float(found.pump[-1]),
-    )
-    best = int(np.argmin(np.where(holds, found.total, np.inf))) if holds.any() else -1
-    if best < 0:
-        failing = next((item.name for item in limits if not item.holds[-1]), "every limit at once")
-        words = f"no setting keeps: {failing}"
-    else:
-        words = _set_by(best, settings, [item for item in limits if not item.holds[best - 1]])
-    return replace(
-        record,
-        set_by=words,
         setting=float(settings[best]) if best >= 0 else None,
         flow=float(found.flow[best]),
         run_share=float(found.run_share[best]),
@@ -154,15 +161,19 @@ def _best(task: Task, settings: Array, found: Averages, limits: tuple[Bound, ...
     )
 
 
-def _set_by(best: int, settings: Array, failing: Sequence[Bound]) -> str:
+def _set_by(best: int, settings: Array, limits: Sequence[Bound]) -> Fact:
     """Say why it is this setting: a limit that the next slower one breaks, or least power."""
+    if best < 0:
+        failing = next((item.says for item in limits if not item.holds[-1]), None)
+        if failing is None:
+            return fact("energy.not_all_limits")
+        return fact("energy.breaks", limit=failing)
     if best == 0:
-        return "the least speed of the pump"
-    if failing:
-        return failing[0].name
-    if best == settings.size - 1:
-        return "full speed takes least"
-    return "least power"
+        return fact("energy.least_setting")
+    broken = next((item.says for item in limits if not item.holds[best - 1]), None)
+    if broken is not None:
+        return broken
+    return fact("energy.full_speed" if best == settings.size - 1 else "energy.least_power")
 
 
 def _throttled(built: Built, coefficients: Array) -> Built:
@@ -179,21 +190,93 @@ def _throttled(built: Built, coefficients: Array) -> Built:
     return replace(built, loop=loop)
 
 
-def sentence(found: Sequence[Best], what: str) -> str:
-    """Say what the best settings gain against full speed."""
-    gains = [item.gain for item in found if item.setting is not None]
-    if not gains:
-        return (
-            f"no {what} holds to every limit at any sea or load; at the warmest sea "
-            f"{found[-1].set_by}"
-        )
-    if max(gains) < LEAST_GAIN:
-        return f"no {what} takes less than full flow at any sea or load: leave it as it is"
-    best = max(found, key=lambda item: item.gain)
-    shares = [max(item.gain_share, 0.0) for item in found if item.setting is not None]
-    return (
-        f"the best {what} saves {quantity('power', max(min(gains), 0.0))} to "
-        f"{quantity('power', max(gains))}, {min(shares):.0%} to {max(shares):.0%} of what full "
-        f"flow takes; most at a sea of {quantity('temperature', best.sea_temperature)} and "
-        f"{best.load:.0%} load"
+def gain_of(found: Sequence[Best], throttled: bool = False) -> Fact:
+    """Return what the best settings gain against full speed."""
+    holding = [item for item in found if item.setting is not None]
+    if not holding:
+        kind = "energy.no_throttle_holds" if throttled else "energy.no_speed_holds"
+        return fact(kind, why=found[-1].set_by)
+    best = max(holding, key=lambda item: item.gain)
+    if best.gain < LEAST_GAIN:
+        return fact("energy.no_throttle_gains" if throttled else "energy.no_speed_gains")
+    shares = [max(item.gain_share, 0.0) for item in holding]
+    return fact(
+        "energy.best_throttle" if throttled else "energy.best_speed",
+        least=amount("power", max(min(item.gain for item in holding), 0.0)),
+        most=amount("power", best.gain),
+        least_share=min(shares),
+        most_share=max(shares),
+        sea=amount("temperature", best.sea_temperature),
+        load=best.load,
     )
+
+
+def bounds(case: Case, built: Built, point: OperatingPoint) -> tuple[Bound, ...]:
+    """Return every limit that the flow must hold to, in the order in which they are named."""
+    found = []
+    for coil in built.loop.coils:
+        unit = point.units[coil.unit]
+        off = unit.state == OFF
+        if off.all():
+            continue
+        here = [
+            Bound(fact("energy.runs", unit=coil.unit), unit.state == COOLING),
+            *_flows(coil, unit.volume_flow),
+            *_velocities(case, coil, unit.volume_flow),
+            *_temperatures(case, coil, unit.temperature_rise, unit.cut_out_margin),
+        ]
+        found += [Bound(item.says, np.asarray(item.holds | off)) for item in here]
+    return tuple(found)
+
+
+def _flows(coil: Coil, flow: NDArray[np.float64]) -> list[Bound]:
+    least, most = coil.flow_limits
+    found = []
+    if least is not None:
+        says = fact("energy.least_flow", unit=coil.unit, flow=amount("flow", least))
+        found.append(Bound(says, flow >= least * (1.0 - SLACK)))
+    if most is not None:
+        says = fact("energy.most_flow", unit=coil.unit, flow=amount("flow", most))
+        found.append(Bound(says, flow <= most * (1.0 + SLACK)))
+    return found
+
+
+def _velocities(case: Case, coil: Coil, flow: NDArray[np.float64]) -> list[Bound]:
+    known = coil.velocity(flow)
+    if known is None:
+        return []
+    velocity = np.asarray(known)
+    slowest, fastest = coil_velocities(case, coil.unit)
+    says = fact("energy.silt", unit=coil.unit, velocity=amount("velocity", slowest))
+    found = [Bound(says, velocity >= slowest * (1.0 - SLACK))]
+    if fastest is not None:
+        says = fact("energy.alloy", unit=coil.unit, velocity=amount("velocity", fastest))
+        found.append(Bound(says, velocity <= fastest * (1.0 + SLACK)))
+    return found
+
+
+def coil_velocities(case: Case, unit: str) -> tuple[float, float | None]:
+    """Return the least velocity in a unit's coil, and the most that its alloy stands [m/s]."""
+    alloy = next((item.alloy for item in case.unit if item.name == unit), None)
+    if alloy is None:
+        return limit("silt_velocity"), None
+    least = case.catalogue.slowest_water(alloy)
+    return least or limit("silt_velocity"), case.catalogue.fastest_water(alloy)[1]
+
+
+def _temperatures(
+    case: Case, coil: Coil, rise: NDArray[np.float64], margin: NDArray[np.float64]
+) -> list[Bound]:
+    own = next((item.permitted_rise for item in case.unit if item.name == coil.unit), None)
+    most = own or case.design.permitted_rise
+    least = case.design.cut_out_margin
+    return [
+        Bound(
+            fact("energy.rise", unit=coil.unit, rise=amount("rise", most)),
+            rise <= most * (1.0 + SLACK),
+        ),
+        Bound(
+            fact("energy.cut_out", unit=coil.unit, rise=amount("rise", least)),
+            np.nan_to_num(margin, nan=-1.0) >= least,
+        ),
+    ]

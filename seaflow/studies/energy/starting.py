@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
@@ -13,7 +15,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.drive import lift_of
 from seaflow.model.operate import operate
 from seaflow.model.point import FLOWING
-from seaflow.model.starting import NOTHING, climb_of
+from seaflow.model.starting import NOTHING, Climb, climb_of
 from seaflow.studies.design.limits import limit
 
 ROUNDS, STEPS = 3, 128  # together a two millionth of full speed
@@ -39,12 +41,14 @@ class Starting:
     `starting_head` is the highest point of the run above the water, which the pump must reach at
     rest; `running_head` what is left of it once every leg runs full: the height of the outlet.
     Speeds are shares of full speed: below `least_by_affinity` the shut-off head is less than the
-    starting head, below `least_speed` the loop as a whole brings some unit no water.
+    starting head, below `least_speed` the loop as a whole brings some unit no water. `says` tells
+    whether it starts, `slowest` how slowly it may turn.
     """
 
     highest: str
-    priming: str
     can_prime: bool | None
+    says: tuple[Fact, ...]
+    slowest: tuple[Fact, ...]
     starting_head: float = measured("m")
     running_head: float = measured("m")
     shut_off_head: float = measured("m")
@@ -87,19 +91,21 @@ def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> 
         )
         for i, speed in enumerate(speeds)
     )
-    words, primes = _priming(built, part)
+    level, slowest = built.network.pumps[0].level, least_speed(built, full)
+    speeds_ = (slowest, _affinity(climb.height, shut_off), _affinity(outlet, shut_off))
     return Starting(
         highest=climb.label,
-        priming=words,
-        can_prime=primes,
+        can_prime=part.primes_at(level),
+        says=(*_lift(climb, outlet), _priming(part, level)),
+        slowest=tuple(_slowest(speeds_, part.least_speed)),
         starting_head=climb.height,
         running_head=outlet,
         shut_off_head=shut_off,
         factor=climb.times,
         factor_wanted=limit("starting_factor"),
-        least_by_affinity=_affinity(climb.height, shut_off),
-        least_once_full=_affinity(outlet, shut_off),
-        least_speed=least_speed(built, full),
+        least_by_affinity=speeds_[1],
+        least_once_full=speeds_[2],
+        least_speed=slowest,
         speeds=rows,
     )
 
@@ -127,12 +133,52 @@ def _affinity(height: float, shut_off: float) -> float | None:
     return float(np.sqrt(height / shut_off)) if shut_off > height else None
 
 
-def _priming(built: Built, part: PumpPart) -> tuple[str, bool | None]:
-    primes = part.primes_at(built.network.pumps[0].level)
+def _lift(climb: Climb, outlet: float) -> Iterator[Fact]:
+    """Yield whether the pump reaches the highest point, and what is left to lift after that."""
+    shut_off = amount("head", climb.shut_off_head)
+    if climb.times is None:
+        yield fact("energy.nothing_to_lift", shut_off=shut_off)
+        return
+    kind, wanted = "energy.lifts", limit("starting_factor")
+    if climb.times < 1.0:
+        kind = "energy.cannot_lift"
+    elif climb.times < wanted:
+        kind = "energy.lifts_barely"
+    height = amount("height", climb.height)
+    at = {"shut_off": shut_off, "height": height, "highest": climb.label, "times": climb.times}
+    yield fact(kind, **at, wanted=wanted)
+    if outlet > 0.0:
+        yield fact("energy.once_full", left=amount("height", outlet))
+    else:
+        yield fact("energy.once_full_nothing")
+
+
+def _priming(part: PumpPart, level: float | None) -> Fact:
     if part.self_priming:
-        return "it primes itself", True
+        return fact("energy.primes_itself")
+    primes = part.primes_at(level)
     if primes is None:
-        return "the height of its place is not recorded, so nobody knows", None
-    if primes:
-        return "its place is under water, so it is flooded", True
-    return "it cannot prime itself and its place is above the water", False
+        return fact("energy.place_unknown")
+    return fact("energy.flooded") if primes else fact("energy.cannot_prime")
+
+
+def _slowest(
+    speeds: tuple[float | None, float | None, float | None], settable: float | None
+) -> Iterator[Fact]:
+    """Yield how slowly the pump may turn: from rest, and with a leg that runs full already.
+
+    `speeds` are the least from rest, that by affinity alone, and the least once full; `settable`
+    is the least to which the pump can be set.
+    """
+    least, by_affinity, once_full = speeds
+    if least is None:
+        yield fact("energy.no_speed_delivers")
+    elif not by_affinity:
+        yield fact("energy.any_speed")
+    else:
+        yield fact("energy.slowest", speed=least, by_affinity=by_affinity)
+        if once_full:
+            yield fact("energy.holds_on", speed=once_full)
+        if settable is not None:
+            kind = "energy.can_be_set" if settable > least else "energy.can_be_set_too_low"
+            yield fact(kind, speed=settable)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.facts import Fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import Assumption
+from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.network import Network
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
@@ -21,18 +21,19 @@ from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.energy.day import Day, day_of
-from seaflow.studies.energy.duties import Bank, bank_of, duties_of
+from seaflow.studies.energy.day import AlwaysOn, Day, HouseBank, bank_of, day_of, duties_of
 from seaflow.studies.energy.optimum import (
     LIKE_SPEED,
     Best,
     best_settings,
+    gain_of,
     grid,
-    sentence,
     speeds_from,
     throttles,
 )
 from seaflow.studies.energy.starting import Starting, starting_of
+
+SMALL = 0.005  # of a day's energy; less is next to nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,9 @@ class LoopEnergy:
 
     `settings` are the best speeds over the season for a pump whose speed can be set, else the best
     throttles. `like_saved` is what a like pump would save in a day if its speed could be set.
-    `validity` says where the answer leaves the range of a source.
+    Facts tell what the day takes, what that asks of the battery, what the best speed or throttle
+    gains, what another pump would, and what a pump left on wastes; `validity` where the answer
+    leaves the range of a source.
     """
 
     name: str
@@ -53,7 +56,11 @@ class LoopEnergy:
     day: Day
     starting: Starting
     settings: tuple[Best, ...]
-    says: str
+    takes: Fact
+    battery: tuple[Fact, ...]
+    gains: tuple[Fact, ...]
+    other_pump: Fact | None
+    left_on: Fact
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
     validity: tuple[Fact, ...] = ()
@@ -96,7 +103,9 @@ def energy(case: Case, pump: str | None = None) -> Energy:
     """
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
-    loops, assumptions = [], [*day_notes, *bank_notes, *_on_and_off(case)]
+    switched = [unit.name for unit in case.unit if unit.least_load is None]
+    loops, assumptions = [], [*day_notes, *bank_notes]
+    assumptions += [assumed("unit.least_load", name) for name in switched]
     for found in network.loops(case):
         answer = _loop(case, found, pump, (duties, bank))
         loops.append(answer)
@@ -117,7 +126,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
 
 
 def _loop(
-    case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], Bank]
+    case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank]
 ) -> LoopEnergy:
     built, part, chosen = picked_loop(case, found, pump)
     now = full_supply(case, found, part)
@@ -125,12 +134,10 @@ def _loop(
     speeds = speeds_from(part.least_speed or LIKE_SPEED)
     day = day_of(case, built, now, plan, speeds)
     tasks = grid(case, now)
-    if adjustable:
-        settings = best_settings(case, built, tasks, speeds)
-        says = sentence(settings, "speed")
-    else:
-        settings = best_settings(case, built, tasks, throttles(), throttled=True)
-        says = sentence(settings, "throttle")
+    tried = speeds if adjustable else throttles()
+    settings = best_settings(case, built, tasks, tried, throttled=not adjustable)
+    like_saved = None if adjustable or not _any_best(day) else day.saved
+    day = day if adjustable else _at_full_speed(day)
     return LoopEnergy(
         name=found.name,
         pump=part.name,
@@ -138,12 +145,16 @@ def _loop(
         chosen=chosen,
         adjustable=adjustable,
         invented=part.invented,
-        day=day if adjustable else _at_full_speed(day),
+        day=day,
         starting=starting_of(built, part, now),
         settings=settings,
-        says=says,
+        takes=_takes(day),
+        battery=tuple(_from_battery(day)),
+        gains=(gain_of(settings, not adjustable), *_on_this_day(day)),
+        other_pump=None if like_saved is None else _other_pump(like_saved, day),
+        left_on=_left_on(day.always_on),
         least_setting=part.least_speed,
-        like_saved=None if adjustable or not _any_best(day) else day.saved,
+        like_saved=like_saved,
         validity=_validity(built, now, day, settings if adjustable else ()),
     )
 
@@ -169,14 +180,63 @@ def _at_full_speed(day: Day) -> Day:
     return replace(day, duties=duties, saved=0.0, saved_charge=0.0)
 
 
-def _on_and_off(case: Case) -> list[Assumption]:
-    return [
-        Assumption(
-            unit.name,
-            "compressor of fixed speed",
-            "switched on and off",
-            "not recorded otherwise: write least_load if its speed varies",
-        )
-        for unit in case.unit
-        if unit.least_load is None
-    ]
+def _takes(day: Day) -> Fact:
+    """Return what the duties take."""
+    return fact(
+        "energy.at_full_speed" if day.saved else "energy.takes",
+        energy=amount("energy", day.total),
+        time=amount("duration", sum(duty.time for duty in day.duties)),
+        pump=amount("energy", day.pump),
+        share=day.pump_share,
+    )
+
+
+def _from_battery(day: Day) -> Iterator[Fact]:
+    """Yield what that asks of the battery, if any duty runs on it."""
+    if all(duty.source != "battery" for duty in day.duties):
+        return
+    charge, volts = amount("charge", day.charge), amount("voltage", day.bank.voltage)
+    share = day.share_of_capacity
+    if share is None:
+        yield fact("energy.battery", charge=charge, volts=volts)
+    else:
+        yield fact("energy.share_of_battery", charge=charge, volts=volts, share=share)
+    if day.regenerated:
+        net = amount("charge", abs(day.net_charge))
+        kind = "energy.regained" if day.net_charge >= 0 else "energy.gained"
+        yield fact(kind, back=amount("charge", day.regenerated), net=net)
+    if share is not None and share > 1.0:
+        yield fact("energy.more_than_it_holds")
+
+
+def _on_this_day(day: Day) -> Iterator[Fact]:
+    """Yield what the best speeds save on this day."""
+    speeds = [duty.best.setting for duty in day.duties if duty.best and duty.best.setting]
+    if not speeds or day.saved <= 0:
+        return
+    saved, share = amount("energy", day.saved), day.saved / day.total
+    low, high = min(speeds), max(speeds)
+    if f"{low:.0%}" == f"{high:.0%}":
+        yield fact("energy.saves_at", speed=low, saved=saved, share=share)
+    else:
+        yield fact("energy.saves_between", low=low, high=high, saved=saved, share=share)
+    if day.saved_charge > 0:
+        yield fact("energy.saves_charge", charge=amount("charge", day.saved_charge))
+
+
+def _other_pump(saved: float, day: Day) -> Fact:
+    """Return what a pump like it would save if its speed could be set."""
+    if saved < SMALL * day.total:
+        return fact("energy.other_saves_nothing")
+    return fact("energy.other_saves", saved=amount("energy", saved), share=saved / day.total)
+
+
+def _left_on(always: AlwaysOn) -> Fact:
+    return fact(
+        "energy.left_on",
+        power=amount("power", always.power),
+        energy=amount("energy", always.energy),
+        charge=amount("charge", always.charge),
+        wasted=amount("energy", always.wasted),
+        wasted_charge=amount("charge", always.wasted_charge),
+    )

@@ -1,0 +1,120 @@
+"""Energy of a day, the best speed of the pump, and whether it starts the water."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from seaflow.present.quantities import Show
+
+_FAILS = {
+    "flowing": "some unit does not run",
+    "branch dry": "some unit gets no water",
+    "no operating point": "the pump moves no water",
+    "would run backward": "water would run backward",
+    "at rest": "the pump does not turn",
+    "not settled": "no steady state was found",
+}
+
+
+def _fails(values: Mapping[str, Any], show: Show) -> str:
+    return f"{values['duty']}: {_FAILS[values['ending']]}, so its figures say little."
+
+
+WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # The day and the battery.
+    "takes": "{energy} in {time} of duties, {pump} of it for the pump ({share:.0%}).",
+    "at_full_speed": (
+        "{energy} in {time} of duties, {pump} of it for the pump ({share:.0%}) at full speed."
+    ),
+    "fails": _fails,
+    "battery": "{charge} at {volts}.",
+    "share_of_battery": "{charge} at {volts}, {share:.0%} of what may be drawn from it.",
+    "regained": "{back} come back meanwhile, net {net}.",
+    "gained": "{back} come back meanwhile: the battery gains {net}.",
+    "more_than_it_holds": "That is more than the battery gives in one go.",
+    "whole_boat": "{energy}, and {net} net from the battery.",
+    "left_on": (
+        "pump on 24 h: {power}, {energy} a day ({charge}), of which {wasted} ({wasted_charge}) is "
+        "wasted."
+    ),
+    # The best speed, or throttle.
+    "best_speed": (
+        "over the season the best speed saves {least} to {most}, {least_share:.0%} to "
+        "{most_share:.0%} of what full speed takes; most at a sea of {sea} and {load:.0%} load."
+    ),
+    "no_speed_gains": (
+        "no speed takes less than full speed at any sea or load: leave it at full speed."
+    ),
+    "no_speed_holds": "no speed holds to every limit at any sea or load; at the warmest sea {why}.",
+    "saves_at": "On this day {speed:.0%} of full speed saves {saved} ({share:.0%} of all).",
+    "saves_between": (
+        "On this day {low:.0%} to {high:.0%} of full speed saves {saved} ({share:.0%} of all)."
+    ),
+    "saves_charge": "The battery is spared {charge}.",
+    "best_throttle": (
+        "the best throttle saves {least} to {most}, {least_share:.0%} to {most_share:.0%} of what "
+        "full flow takes; most at a sea of {sea} and {load:.0%} load."
+    ),
+    "no_throttle_gains": "none takes less than full flow at any sea or load: leave it as it is.",
+    "no_throttle_holds": (
+        "none holds to every limit at any sea or load; at the warmest sea {why}."
+    ),
+    "other_saves": "a variable-speed pump would save {saved} a day ({share:.0%}).",
+    "other_saves_nothing": (
+        "a variable-speed pump would save almost nothing: the compressor would use what the pump "
+        "saves."
+    ),
+    # What sets the best speed.
+    "set_by": "For the same cooling. The speed is set by {reasons}.",
+    "least_power": "least power",
+    "full_speed": "full speed takes least",
+    "least_setting": "the slowest it can be set to",
+    "breaks": "no setting keeps this: {limit}",
+    "not_all_limits": "no setting keeps all limits at once",
+    "runs": "{unit} gets water and runs",
+    "least_flow": "maker's least flow of {unit}, {flow}",
+    "most_flow": "maker's most flow of {unit}, {flow}",
+    "silt": "{velocity} in the coil of {unit}, so that silt moves",
+    "alloy": "{velocity} in the coil of {unit}, the most its alloy stands",
+    "rise": "permitted rise of {unit}, {rise}",
+    "cut_out": "{rise} from {unit} to its cut-out",
+    # Whether it starts.
+    "lifts": (
+        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "times: enough."
+    ),
+    "lifts_barely": (
+        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "times: less than the {wanted:g} times of common practice."
+    ),
+    "cannot_lift": (
+        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "times: it cannot start the water."
+    ),
+    "nothing_to_lift": (
+        "nothing of the run stands above the water; its shut-off head is {shut_off}."
+    ),
+    "once_full": "Once every leg runs full only {left} are left to lift, to the outlet.",
+    "once_full_nothing": "Once every leg runs full nothing is left to lift.",
+    "primes_itself": "It primes itself.",
+    "flooded": "Its place is under water, so it is flooded.",
+    "cannot_prime": "It cannot prime itself, and its place is above the water.",
+    "place_unknown": (
+        "Whether it fills itself nobody knows: the height of its place is not recorded."
+    ),
+    # How slowly it may turn.
+    "slowest": (
+        "from rest, below {speed:.0%} of full speed no water gets over the highest point, or not "
+        "to every unit (shut-off head falls with speed squared: {by_affinity:.0%} by that alone)."
+    ),
+    "holds_on": "A leg that runs full already holds on to {speed:.0%}.",
+    "can_be_set": "It can be set down to {speed:.0%}, so the water never stops.",
+    "can_be_set_too_low": "It can be set down to {speed:.0%}: set it no lower than needed.",
+    "any_speed": "it delivers at any speed, since nothing stands above the water.",
+    "no_speed_delivers": "even at full speed some branch gets no water.",
+}
+
+# Heads of the answer.
+DAY_OF_THE_CASE = "energy of the day of the case"
+TYPICAL_DAY = "energy of a typical day (the file gives none)"
