@@ -106,7 +106,7 @@ def _front_table(front: Sequence[Choice], show: Show) -> str:
             percent(choice.keeps_running),
             f"{choice.margin:+.1%}",
             show.number("energy", choice.energy_per_day),
-            "reasons against it" if choice.reasons else "holds at all corners",
+            "reasons against it" if choice.reasons else "holds in all worst cases",
         ]
         if priced:
             row.append(_price(choice))

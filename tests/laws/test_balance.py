@@ -10,7 +10,7 @@ from sizing import BAD, KETCH, MOTOR, edited, load_text, needs_of, shipped, shuf
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.tables.balancing import BalancingValve, ValvePoint, on_bore
-from seaflow.model import recirculation
+from seaflow.model import thermal
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
@@ -236,7 +236,7 @@ def test_what_does_not_settle_is_said_so(monkeypatch):
     built, branches = motor_loop(case)
     now = replace(all_on(branches, now_of(case)), recirculated=np.asarray([0.0, 0.5]))
     assert not np.any(operate(built.loop, now).ending == NOT_SETTLED)
-    monkeypatch.setattr(recirculation, "MOST_ROUNDS", 3)
+    monkeypatch.setattr(thermal, "MOST_ROUNDS", 3)
     assert (operate(built.loop, now).ending == NOT_SETTLED).tolist() == [False, True]
 
 
