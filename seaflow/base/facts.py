@@ -33,6 +33,7 @@ AMOUNTS: Mapping[str, str] = {
     "duration": "s",
     "area": "m2",
     "frequency": "Hz",
+    "angle": "rad",
 }
 
 

@@ -36,6 +36,7 @@ _KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
     "duration": (("h", 1), ("h", 1)),
     "area": (("mm2", 2), ("mm2", 2)),
     "frequency": (("Hz", 0), ("Hz", 0)),
+    "angle": (("deg", 0), ("deg", 0)),
 }
 # The kind of number that a metric unit in a table stands for.
 _TYPED = {
@@ -47,7 +48,7 @@ _TYPED = {
     "kPa": "pressure",
     "degC": "temperature",
 }
-_WRITTEN = {"degC": "°C", "degF": "°F", "mm2": "mm²"}
+_WRITTEN = {"deg": "degrees", "degC": "°C", "degF": "°F", "mm2": "mm²"}
 
 
 @dataclass(frozen=True, slots=True)

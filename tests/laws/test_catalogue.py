@@ -169,7 +169,7 @@ def test_what_a_sheet_leaves_open_is_assumed_aloud():
     assert not part.self_priming
     assert len(assumed(part)) == len(part.assumptions) == 7
     full = dict(motor="regulated dc", exponent=2.0, power=50.0, inlet=0.019, duty="continuous")
-    full |= dict(dry_run_protection=True, self_priming=True)
+    full |= dict(dry_run_protection=True, self_priming=True, priming_lift=2.0)
     stated = PumpSheet(name="p", source="s", supply="dc", voltage=12.0, **ENDS, **full)
     assert pump_part_of(stated).assumptions == ()
 

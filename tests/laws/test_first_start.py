@@ -7,13 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from layouts import entry, hose, outlet, point, pump
+from sizing import KETCH, edited, load_text, text_of
 
+from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
 from seaflow.model.first_start import NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
 from seaflow.physics.pumping.pump import curve_from_ends
+from seaflow.studies.design.start import BLED, STAYS, first_start
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 
 NOW = Conditions(sea_temperature=20.0, salinity=35.0, voltage=24.0)
 LEVELS = st.integers(-9, 12).map(lambda tenth: tenth / 10.0)
@@ -128,3 +132,34 @@ def test_priming_time_is_that_of_small_steps():
     rest = (volume - area * 1.5) / rate
     expected = float(np.sum(per_metre) * 1.5 / steps + rest)
     assert priming_time(volume, area, 1.5, rate) == pytest.approx(expected, rel=1e-9)
+
+
+def boat_start(folder, name, *changes):
+    case = load_text(folder, edited(text_of(name), *changes))
+    (found, *_) = network.loops(case)
+    built, part, _ = picked_loop(case, found, None)
+    return first_start(case, built, part, full_supply(case, found, part))
+
+
+def test_the_shipped_ketch_starts_and_stays_primed_on_both_tacks(tmp_path):
+    start = boat_start(tmp_path, KETCH)
+    assert start.outcome == STARTS and start.after_tack == STAYS
+    assert start.bleed_at == ("saloon unit",)  # the leg down to the outlet, until the flow fills it
+    assert {round(np.degrees(item.heel)) for item in start.tacks} == {15, -15}
+    assert start.on_a_tack == ()
+
+
+def test_an_intake_that_a_tack_uncovers_is_told_and_whether_it_refills(tmp_path):
+    start = boat_start(tmp_path, KETCH, ("-0.62 m", "-0.08 m"))
+    assert start.outcome in ("after bleeding", "no")  # it falls to strainer and pump now
+    assert start.after_tack == BLED
+    (item,) = start.on_a_tack
+    assert item["where"]["side"] == "port"
+
+
+def test_a_pump_above_the_water_starts_if_it_primes_itself(tmp_path):
+    above = ('height = "-0.42 m" }\nfitted', 'height = "0.42 m" }\nfitted')
+    assert boat_start(tmp_path, KETCH, above).outcome == "no"
+    old, new = (f'{words} = "demo-mag-medium-230"' for words in above)
+    primes = (old, new.replace("mag-medium", "self-priming"))
+    assert boat_start(tmp_path, KETCH, primes).outcome == "primes itself"

@@ -80,6 +80,7 @@ class PumpPart:
     minimum_voltage: float | None = measured("V")
     required_npsh: float | None = measured("m")
     least_speed: float | None = measured("-")
+    priming_lift: float = measured("m", 0.0)
     sound_at_1_m: float | None = measured("dB", None)
     head_spread: float | None = measured("-", None)
     flow_spread: float | None = measured("-", None)
@@ -115,6 +116,11 @@ class _Filling:
 
     def say(self, meaning: str, value: str, source: str) -> None:
         self.notes.append(Assumption(self.subject, meaning, value, source))
+
+
+def _priming_lift(sheet: PumpSheet, filling: _Filling) -> float:
+    primes = sheet.self_priming or default("pump.self_priming").text == "yes"
+    return filling.number(sheet.priming_lift, "pump.priming_lift") if primes else 0.0
 
 
 def pump_part_of(sheet: PumpSheet) -> PumpPart:
@@ -156,6 +162,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         least_speed=sheet.least_speed,
         invented=bool(sheet.invented),
         source=sheet.source,
+        priming_lift=_priming_lift(sheet, filling),
         sound_at_1_m=sheet.sound_at_1_m,
         head_spread=_least_sure(sheet, ("head", "pressure"), "shut_off_head"),
         flow_spread=_least_sure(sheet, ("flow",), "free_flow"),

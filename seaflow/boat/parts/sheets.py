@@ -164,6 +164,13 @@ class PumpSheet(Sheet):
     self_priming: bool | None = key(
         "True if it can draw water up to itself.", kind="flag", example="false"
     )
+    priming_lift: float | None = key(
+        "Height from which it draws water up dry, if it primes itself.",
+        quantity="most_lift",
+        example='"2 m"',
+        least=0.0,
+        most=9.0,
+    )
     inlet: float | None = key("Bore of its inlet.", quantity="bore", example='"19 mm"')
     outlet: float | None = key("Bore of its outlet.", quantity="bore", example='"19 mm"')
     sound_at_1_m: float | None = key(

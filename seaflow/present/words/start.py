@@ -37,4 +37,9 @@ WORDS: Mapping[str, str] = {
         "air stays in the legs that fall, so the first start asks for {head} at {thing} and the "
         "pump gives {shut_off}: bleed the high points, after which {bled} will do"
     ),
+    # Attitudes, behind a reason.
+    "upright": "upright",
+    "heeled": "at {heel} of heel, {side} side down",
+    "trimmed": "at {heel} of heel, {side} side down, and {trim} of trim, {end} down",
+    "on_a_tack": "{where}: {reason}",
 }

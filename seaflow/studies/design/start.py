@@ -1,0 +1,121 @@
+"""The first start of a pump in a boat: upright, on both tacks, and after a tack that drew air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
+from seaflow.model.first_start import (
+    BLEED,
+    NO,
+    NOT_KNOWN,
+    PRIMES,
+    STARTS,
+    WORST_FIRST,
+    Move,
+    Primer,
+    Start,
+    first_starts,
+)
+from seaflow.model.point import OperatingPoint
+
+STAYS, REFILLS, BLED, LOST = "stays primed", "refills by itself", "after bleeding", "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class FirstStart:
+    """How the pumps of a loop start: `upright` by pump, `tacks` by pump and working attitude.
+
+    `after_tack` says what happens once the boat comes up again from a tack on which an intake came
+    out of the water: "stays primed" if none does.
+    """
+
+    upright: tuple[Start, ...]
+    tacks: tuple[Start, ...] = ()
+    after_tack: str = STAYS
+
+    @property
+    def outcome(self) -> str:
+        """The worst outcome of any pump, upright."""
+        return min((item.outcome for item in self.upright), key=WORST_FIRST.index)
+
+    @property
+    def reasons(self) -> tuple[Fact, ...]:
+        """What is against a start upright."""
+        return tuple(dict.fromkeys(one for item in self.upright for one in item.reasons))
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """What would cure that, each by the least that does."""
+        return tuple(dict.fromkeys(one for item in self.upright for one in item.moves))
+
+    @property
+    def bleed_at(self) -> tuple[str, ...]:
+        """Where to let air out by hand before it, in the order of the water."""
+        return tuple(dict.fromkeys(one for item in self.upright for one in item.bleed_at))
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Points whose height the case does not record."""
+        return tuple(dict.fromkeys(one for item in self.upright for one in item.missing))
+
+    @property
+    def on_a_tack(self) -> tuple[Fact, ...]:
+        """What is against a start on a tack and not upright, with the attitude that it needs."""
+        found = []
+        for item in self.tacks:
+            where = attitude(item.heel, item.trim)
+            for reason in item.reasons:
+                if item.outcome == NO and reason.kind not in {one.kind for one in self.reasons}:
+                    found.append(fact("start.on_a_tack", reason=reason, where=where))
+        return tuple(found)
+
+
+def attitude(heel: float, trim: float) -> Fact:
+    """Return heel and trim [rad] as a fact: which side and which end are down, and how far."""
+    side = "starboard" if heel > 0.0 else "port"
+    if not heel and not trim:
+        return fact("start.upright")
+    if not trim:
+        return fact("start.heeled", side=side, heel=amount("angle", abs(heel)))
+    end = "bow" if trim > 0.0 else "stern"
+    values = {"side": side, "heel": amount("angle", abs(heel))}
+    return fact("start.trimmed", **values, end=end, trim=amount("angle", abs(trim)))
+
+
+def attitudes(case: Case) -> tuple[tuple[float, float], ...]:
+    """Return the working attitudes of a boat, heel and trim either way [rad]."""
+    heel, trim = case.boat.works_to_heel or 0.0, case.boat.works_to_trim or 0.0
+    sides = (heel, -heel) if heel else (0.0,)
+    ends = (trim, -trim) if trim else (0.0,)
+    return tuple((side, end) for side in sides for end in ends if side or end)
+
+
+def first_start(
+    case: Case,
+    built: Built,
+    part: PumpPart,
+    now: Conditions,
+    running: OperatingPoint | None = None,
+) -> FirstStart:
+    """Return how a loop starts with this pump, under the supply of `now`.
+
+    `running` is an operating point of the loop, from whose flow follows what air it clears.
+    """
+    primer = Primer(part.self_priming, part.priming_lift)
+    primers = {pump.name: primer for pump in built.loop.pumps}
+    upright = first_starts(built.loop, now, primers, ((0.0, 0.0),), running)
+    tacks = first_starts(built.loop, now, primers, attitudes(case), running)
+    return FirstStart(upright, tacks, _after(upright, tacks))
+
+
+def _after(upright: tuple[Start, ...], tacks: tuple[Start, ...]) -> str:
+    out = any(reason.kind == "start.intake_out" for item in tacks for reason in item.reasons)
+    if not out:
+        return STAYS
+    worst = min((item.outcome for item in upright), key=WORST_FIRST.index)
+    return {STARTS: REFILLS, PRIMES: REFILLS, BLEED: BLED, NOT_KNOWN: LOST, NO: BLED}[worst]
