@@ -12,13 +12,13 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
+from seaflow.model.branching import make_branching
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Element, Fixed, Pumping
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.make_coil import make_coil
 from seaflow.model.make_elements import (
     Maker,
-    make_branching,
     make_fitting,
     make_hose,
     make_intake,

@@ -91,8 +91,7 @@ def _polynomials(unit: Unit) -> Polynomials | None:
 
 
 def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
-    flow = unit.water_flow.rated if unit.water_flow else None
-    flow = unit.condensing.flow if flow is None and unit.condensing else flow
+    flow = unit.rated_flow
     if flow is None:
         per_kilowatt = maker.assume("unit.flow_per_cooling", unit.name)
         flow = per_kilowatt * unit.cooling / 1000.0

@@ -192,18 +192,6 @@ def _fitting_coefficient(thing: Fitting, maker: Maker) -> float:
     return float(maker.catalogue.find("fittings", name)[1]["k"])
 
 
-def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
-    """Return what it costs to turn into, or out of, one leg of a tee, manifold or chest."""
-    name = "tee branch" if isinstance(junction, Fitting) else "hose barb"
-    loss = float(maker.catalogue.find("fittings", name)[1].get("k", 0.5))
-    return Fixed(
-        name=f"{junction.name} ({hose.label})",
-        item="manifold and tees",
-        bore=hose.bore,
-        loss_coefficient=loss,
-    )
-
-
 def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     """Return a hose with its barbs and fittings."""
     kind = maker.catalogue.hose_kind(hose.kind)

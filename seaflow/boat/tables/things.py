@@ -336,6 +336,12 @@ class Unit(Thing):
     )
     seen: UnitSeen | None = key("What was seen of it on board.", of=UnitSeen)
 
+    @property
+    def rated_flow(self) -> float | None:
+        """The water flow it is rated for [m3/s], or None if the case does not tell it."""
+        rated = self.water_flow and self.water_flow.rated
+        return rated or (self.condensing and self.condensing.flow)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Outlet(Thing):

@@ -1,7 +1,6 @@
 """Tees and wyes whose loss depends on how the flow divides, on the bore of the run.
 
-The correlations come from the open library `fluids`, one point at a time. The model of a loop
-does not use them: see the notes of each function.
+The correlations come from the open library `fluids`, one point at a time.
 """
 
 from __future__ import annotations
@@ -45,11 +44,6 @@ def converging_run_coefficient(
     raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
         negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    The model of a loop gives each leg of a tee a constant coefficient on its own flow instead, so
-    that its loss rises with its flow and the division of the flow has one answer. In a tee of
-    equal bores the two differ by up to two velocity heads of the joint flow: the model is the
-    dearer one for a large leg, and misses up to one velocity head where a small branch leaves.
-
     >>> round(converging_run_coefficient(0.0195, 0.0195, 3e-4, 1e-4), 3)
     0.325
     """
@@ -79,8 +73,7 @@ def converging_branch_coefficient(
     raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
         negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    A negative value is right: the faster stream gives the slower one a push. The model of a loop
-    takes a constant instead; see `converging_run_coefficient`.
+    A negative value is right: the faster stream gives the slower one a push.
 
     >>> round(converging_branch_coefficient(0.0195, 0.0195, 3e-4, 1e-4), 4)
     -0.0422
@@ -111,8 +104,6 @@ def diverging_run_coefficient(
     raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
         negative, both are zero, or the angle lies outside 30 to 90 degrees
 
-    The model of a loop takes a constant instead; see `converging_run_coefficient`.
-
     >>> round(diverging_run_coefficient(0.0195, 0.0195, 4e-4, 2.5e-4), 4)
     -0.0683
     """
@@ -141,8 +132,6 @@ def diverging_branch_coefficient(
     returns [-]: loss coefficient on the velocity of both flows together in the run
     raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
         negative, both are zero, or the angle lies outside 30 to 90 degrees
-
-    The model of a loop takes a constant instead; see `converging_run_coefficient`.
 
     >>> round(diverging_branch_coefficient(0.0195, 0.0195, 2e-4, 2e-4), 3)
     1.156
