@@ -72,7 +72,19 @@ def test_the_answer_has_not_moved(name):
             assert now[path] == value, path
 
 
+def kept(old, new):
+    """The new value, with every number that has not moved left as it was written."""
+    if isinstance(new, dict) and isinstance(old, dict):
+        return {name: kept(old.get(name), item) for name, item in new.items()}
+    if isinstance(new, list) and isinstance(old, list) and len(new) == len(old):
+        return [kept(before, now) for before, now in zip(old, new, strict=True)]
+    both = isinstance(new, float) and isinstance(old, float)
+    return old if both and new == pytest.approx(old, rel=MOVED) else new
+
+
 if __name__ == "__main__":
-    text = json.dumps({name: numbers_of(name) for name in NAMES}, indent=1, ensure_ascii=False)
+    was = json.loads(FILE.read_text(encoding="utf-8"))
+    now = json.loads(json.dumps({name: numbers_of(name) for name in NAMES}))
+    text = json.dumps(kept(was, now), indent=1, ensure_ascii=False)
     FILE.write_text(text + "\n", encoding="utf-8")
     print(f"wrote {FILE.name}")

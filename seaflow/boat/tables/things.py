@@ -339,8 +339,8 @@ class Unit(Thing):
     @property
     def rated_flow(self) -> float | None:
         """The water flow it is rated for [m3/s], or None if the case does not tell it."""
-        rated = self.water_flow and self.water_flow.rated
-        return rated or (self.condensing and self.condensing.flow)
+        rated = self.water_flow.rated if self.water_flow else None
+        return rated or (self.condensing.flow if self.condensing else None)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
