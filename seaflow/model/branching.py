@@ -1,18 +1,15 @@
 """What it costs to turn into, or out of, one leg of a tee, a manifold or a sea chest.
 
-A manifold is a row of tees of its own bore: water turns off into each leg, or joins from it, in the
-order in which the case names the hoses, and what goes straight on loses a little as well. How much
-depends on how the flow divides. It is worked out once, at the flows that the units are rated for,
-as a coefficient on the flow of the leg: so each loss still rises with its own flow and the division
-has one answer. Where a leg feeds no unit nobody knows that division, and of a tee nobody knows
-which leg goes straight on: there a constant stands.
+A manifold is a row of tees of its own bore. What a leg loses depends on how the flow divides: it is
+worked out once, at the flows that the units are rated for, as a coefficient on the flow of the leg,
+so that each loss still rises with its own flow and the division has one answer. Nobody records the
+order of the legs, so each stands in the middle of the row, where half of what the others carry goes
+straight on past it; going straight on costs next to nothing. Where a leg feeds no unit the division
+is not known, and of a tee nobody knows which leg goes straight on: there a constant stands.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-
-from seaflow.base.arrays import Number
 from seaflow.boat.defaults import default
 from seaflow.boat.network import Network
 from seaflow.boat.tables.things import Fitting, Hose, Thing, Unit
@@ -21,12 +18,8 @@ from seaflow.model.make_elements import Maker
 from seaflow.physics.flow.fittings import transfer_coefficient
 from seaflow.physics.flow.junctions import (
     converging_branch_coefficient,
-    converging_run_coefficient,
     diverging_branch_coefficient,
-    diverging_run_coefficient,
 )
-
-_Tee = Callable[[Number, Number, Number, Number], Number]
 
 
 def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
@@ -47,35 +40,19 @@ def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
 def _in_manifold(manifold: Fitting, hose: Hose, network: Network) -> float | None:
     """Return the loss of a leg on the bore of its hose; None where the division is not known.
 
-    A stream that is drawn along by a faster one gains head; that is counted as no loss.
+    A leg that a faster stream draws along gains head; that is counted as no loss.
     """
     parts = manifold.name == hose.from_
     legs = network.leaving(manifold.name) if parts else network.arriving(manifold.name)
-    # water that joins meets the legs that joined before it: the same row, read from its other end
-    row = legs if parts else legs[::-1]
-    flows = [_rated(network, leg, ahead=parts) for leg in row]
+    flows = [_rated(network, leg, ahead=parts) for leg in legs]
     if min(flows) <= 0.0:
         return None
-    tees = (
-        (diverging_run_coefficient, diverging_branch_coefficient)
-        if parts
-        else (converging_run_coefficient, converging_branch_coefficient)
-    )
-    own = next(place for place, leg in enumerate(row) if leg is hose)
-    lost = sum(_passed(manifold.bore, row, flows, own, tees))
-    return max(float(transfer_coefficient(lost, manifold.bore, hose.bore)), 0.0)
-
-
-def _passed(
-    bore: float, row: tuple[Hose, ...], flows: list[float], own: int, tees: tuple[_Tee, _Tee]
-) -> Iterator[float]:
-    """Yield the loss at each tee that the water of a leg passes, on its flow in the wide bore."""
-    for place in range(own + 1):
-        branch, both = flows[place], sum(flows[place:])
-        straight_on, turns = tees
-        tee = turns if place == own else straight_on
-        found = tee(bore, min(row[place].bore, bore), both - branch, branch)
-        yield float(found) * (both / flows[own]) ** 2
+    own = flows[next(place for place, leg in enumerate(legs) if leg is hose)]
+    passing = 0.5 * (sum(flows) - own)
+    tee = diverging_branch_coefficient if parts else converging_branch_coefficient
+    bore = manifold.bore
+    lost = tee(bore, min(hose.bore, bore), passing, own) * ((passing + own) / own) ** 2
+    return max(float(transfer_coefficient(lost, bore, hose.bore)), 0.0)
 
 
 def _rated(network: Network, hose: Hose, ahead: bool) -> float:

@@ -146,9 +146,9 @@ REFUSED = [
     (fittings.ball_valve_coefficient, (0.0,), "open share must be above zero"),
     (fittings.ball_valve_coefficient, (1.1,), "open share must lie"),
     (fittings.swing_check_coefficient, (0.0,), "bore must be above zero"),
-    (junctions.converging_run_coefficient, (0.0, 0.019, 1.0, 1.0), "run bore must be above"),
+    (junctions.converging_branch_coefficient, (0.0, 0.019, 1.0, 1.0), "run bore must be above"),
     (junctions.converging_branch_coefficient, (0.019, 0.02, 1.0, 1.0), "branch bore over run"),
-    (junctions.diverging_run_coefficient, (0.019, 0.019, -1.0, 1.0), "run flow must not"),
+    (junctions.diverging_branch_coefficient, (0.019, 0.019, -1.0, 1.0), "run flow must not"),
     (junctions.diverging_branch_coefficient, (0.019, 0.019, 0.0, 0.0), "needs flow"),
     (junctions.diverging_branch_coefficient, (0.019, 0.019, 1.0, 1.0, 0.1), "branch angle"),
     (screens.screen_coefficient, (0.0,), "open area ratio must be above zero"),
@@ -172,9 +172,7 @@ def test_refuses(function, values, words):
 
 
 JUNCTIONS = [
-    junctions.converging_run_coefficient,
     junctions.converging_branch_coefficient,
-    junctions.diverging_run_coefficient,
     junctions.diverging_branch_coefficient,
 ]
 
@@ -187,8 +185,3 @@ def test_a_junction_knows_only_how_the_flow_divides(junction):
     one = [junction(0.05, 0.038, 1.0 - float(q), float(q), pi / 4) for q in shares]
     assert all(type(value) is float for value in one)
     assert np.allclose(many, one, rtol=1e-12)
-
-
-def test_straight_on_past_an_idle_branch_costs_nothing():
-    for junction in (junctions.converging_run_coefficient, junctions.diverging_run_coefficient):
-        assert junction(0.019, 0.019, 3e-4, 0.0) == 0.0

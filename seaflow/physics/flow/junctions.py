@@ -1,4 +1,4 @@
-"""Tees and wyes whose loss depends on how the flow divides, on the bore of the run.
+"""Branches of tees and wyes, whose loss depends on how the flow divides, on the bore of the run.
 
 The correlations come from the open library `fluids`, one point at a time.
 """
@@ -22,35 +22,6 @@ from seaflow.base.sources import sourced
 
 RIGHT_ANGLE = 0.5 * pi
 LEAST_ANGLE = pi / 6  # the tables of the source begin here
-
-
-@elementwise
-@sourced("crane410", "run of a converging tee or wye, as in fluids")
-def converging_run_coefficient(
-    run_bore: Number,
-    branch_bore: Number,
-    run_flow: Number,
-    branch_flow: Number,
-    branch_angle: Number = RIGHT_ANGLE,
-) -> Number:
-    """Loss of the water that goes straight on where another stream joins it.
-
-    run_bore [m]: inside diameter of the straight way, before and after
-    branch_bore [m]: inside diameter of the branch, not wider than the run
-    run_flow [m3/s]: flow that arrives along the run
-    branch_flow [m3/s]: flow that joins from the branch
-    branch_angle [rad]
-    returns [-]: loss coefficient on the velocity of both flows together in the run
-    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
-        negative, both are zero, or the angle lies outside 30 to 90 degrees
-
-    >>> round(converging_run_coefficient(0.0195, 0.0195, 3e-4, 1e-4), 3)
-    0.325
-    """
-    from fluids.fittings import K_run_converging_Crane
-
-    legs = (run_bore, branch_bore, run_flow, branch_flow, branch_angle)
-    return _over(K_run_converging_Crane, legs)
 
 
 @elementwise
@@ -82,35 +53,6 @@ def converging_branch_coefficient(
 
     legs = (run_bore, branch_bore, run_flow, branch_flow, branch_angle)
     return _over(K_branch_converging_Crane, legs)
-
-
-@elementwise
-@sourced("crane410", "run of a diverging tee or wye, as in fluids")
-def diverging_run_coefficient(
-    run_bore: Number,
-    branch_bore: Number,
-    run_flow: Number,
-    branch_flow: Number,
-    branch_angle: Number = RIGHT_ANGLE,
-) -> Number:
-    """Loss of the water that goes straight on where part of the stream turns off.
-
-    run_bore [m]: inside diameter of the straight way, before and after
-    branch_bore [m]: inside diameter of the branch, not wider than the run
-    run_flow [m3/s]: flow that goes straight on
-    branch_flow [m3/s]: flow that turns off into the branch
-    branch_angle [rad]
-    returns [-]: loss coefficient on the velocity of both flows together in the run; may be negative
-    raises RangeError: a bore is not above zero, the branch is wider than the run, a flow is
-        negative, both are zero, or the angle lies outside 30 to 90 degrees
-
-    >>> round(diverging_run_coefficient(0.0195, 0.0195, 4e-4, 2.5e-4), 4)
-    -0.0683
-    """
-    from fluids.fittings import K_run_diverging_Crane
-
-    legs = (run_bore, branch_bore, run_flow, branch_flow, branch_angle)
-    return _over(K_run_diverging_Crane, legs)
 
 
 @elementwise
