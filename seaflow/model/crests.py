@@ -19,7 +19,7 @@ from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Link, Loop
 from seaflow.model.losses import Losses
-from seaflow.physics.flow.runs import clearing_froude_number, froude_number
+from seaflow.physics.flow.runs import clearing_froude_number, flow_to_run_full, froude_number
 
 LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
 
@@ -49,6 +49,15 @@ class Crest:
         velocity = 4.0 * np.asarray(volume_flow) / (np.pi * self.bore**2)
         clears = np.asarray(froude_number(velocity, self.bore) >= clearing_froude_number())
         return np.asarray((clears & ~np.asarray(self.vented)) | (self.above <= LEAST_CREST))
+
+    def fills_at(self) -> float | None:
+        """Return the least flow at which the leg after the crest runs full [m3/s]; None if never.
+
+        Of an array of conditions, the worst counts.
+        """
+        if np.any(self.vented):
+            return None
+        return float(flow_to_run_full(float(np.max(self.bore))))
 
     def sits_at(self, element: int, share: float) -> NDArray[np.bool_]:
         """Return whether this point of the link is the crest."""

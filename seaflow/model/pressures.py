@@ -1,4 +1,4 @@
-"""Head and gauge pressure along the loop, element by element."""
+"""Head and gauge pressure along the loop, element by element, and the head that flows ask for."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Number
 from seaflow.model.conditions import Conditions
-from seaflow.model.crests import find_crest
-from seaflow.model.drive import after_pump, running_pump
+from seaflow.model.crests import Crest, find_crest, split_losses
+from seaflow.model.drive import after_pump, lift_of, running_pump
 from seaflow.model.elements import Element, HoseRun, Point, Pumping
 from seaflow.model.heights import height_of
-from seaflow.model.loop import Link
+from seaflow.model.loop import Link, Loop
 from seaflow.model.losses import Losses
 from seaflow.model.point import OperatingPoint
 from seaflow.model.system import LinkLosses, Paths, assemble
@@ -157,3 +157,76 @@ def high_points(link: Link) -> tuple[Point, ...]:
         if level[1] > level[0] and level[1] > level[2]:
             found.append(here)
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class AskedHead:
+    """What one path asks of its pump at given flows [m].
+
+    `highest` is what the water must first reach: the outlet, or else `crest`, the point named.
+    `runs_full` tells that the legs after crests give their height back; `fills_at` is the flow
+    from which one that does not would [m3/s], None where a vent forbids it.
+    """
+
+    path: tuple[int, ...]
+    head: float
+    friction: float
+    outlet: float
+    highest: float
+    crest: str
+    runs_full: bool
+    fills_at: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _LinkHead:
+    """Head lost in a link, the part of it up to its crest, and whether the leg after it is full."""
+
+    lost: float
+    climb: float
+    crest: Crest | None
+    full: bool
+
+
+def asked_heads(
+    loop: Loop, now: Conditions, flow: Array, viscosity: float
+) -> tuple[AskedHead, ...]:
+    """Return what each path asks of its pump at one flow for each link [m3/s]."""
+    links = [
+        _link_head(loop, link, now, flow[number : number + 1], viscosity)
+        for number, link in enumerate(loop.links)
+    ]
+    return tuple(
+        _asked(path, [links[number] for number in path], lift_of(loop, loop.links[path[-1]], now))
+        for path in loop.paths
+    )
+
+
+def _link_head(loop: Loop, link: Link, now: Conditions, flow: Array, viscosity: float) -> _LinkHead:
+    losses = [element.losses(now) for element in link.elements]
+    crest = find_crest(loop, link, now, link.start in after_pump(loop))
+    rise, _ = split_losses(link, losses, crest)
+    lost, climb = (
+        sum(float(loss_of(part, flow, viscosity)[0]) for part in parts) for parts in (losses, rise)
+    )
+    return _LinkHead(lost, climb, crest, crest is None or bool(np.all(crest.runs_full(flow))))
+
+
+def _asked(path: tuple[int, ...], links: list[_LinkHead], lift: Number) -> AskedHead:
+    """Return the largest of what the outlet asks and each crest with air in the leg after it.
+
+    The fall after such a crest pays for the friction there.
+    """
+    outlet, friction = float(np.max(lift)), sum(link.lost for link in links)
+    head, highest, label, before = friction + outlet, outlet, "", 0.0
+    airy: Crest | None = None
+    for link in links:
+        if link.crest is not None:
+            height = float(np.max(link.crest.height))
+            if height > highest:
+                highest, label = height, link.crest.label
+            if not link.full:
+                head, airy = max(head, before + link.climb + height), link.crest
+        before += link.lost
+    fills_at = None if airy is None else airy.fills_at()
+    return AskedHead(path, head, friction, outlet, highest, label, airy is None, fills_at)

@@ -11,10 +11,9 @@ from seaflow.present.layout import bullet, heading
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 
-INVENTED = (
-    "Pumps and strainers named demo-... are invented, to show the method: "
-    "look for the like of them."
-)
+INVENTED = "Parts named demo-... are invented. Buy a real part with the same figures."
+_NO_SUBJECT = ("limit", "duty", "the design", "the sea")
+MOST_NAMED = 2  # things that share an assumption before they are only counted
 
 
 class Named(Protocol):
@@ -26,7 +25,6 @@ class Named(Protocol):
 
 
 L = TypeVar("L", bound=Named)
-_NO_SUBJECT = ("limit", "duty", "the sea")
 
 
 def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[str]:
@@ -42,6 +40,13 @@ def notes_of(
     assumptions: Sequence[Assumption], cautions: Sequence[Caution], show: Show
 ) -> Iterator[str]:
     """Yield the assumptions of one answer, with their sources, and its cautions."""
+    yield from assumption_lines(assumptions, show)
+    yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
+    yield from caution_lines(cautions)
+
+
+def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[str]:
+    """Yield every default and limit with its source, under their heading."""
     yield heading("What was assumed")
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in assumptions:
@@ -49,12 +54,12 @@ def notes_of(
     for (meaning, value, source), subjects in grouped.items():
         own = [subject for subject in subjects if subject not in _NO_SUBJECT]
         who = f"{', '.join(own)}: " if own else ""
+        if len(own) > MOST_NAMED:
+            who = f"{own[0]} and {len(own) - 1} more: "
         yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
-    yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
-    yield from caution_lines(cautions)
 
 
-def caution_lines(cautions: Sequence[Caution]) -> Iterator[str]:
+def caution_lines(cautions: Iterable[Caution]) -> Iterator[str]:
     """Yield the cautions of an answer under their heading."""
     yield heading("Cautions")
     for caution in cautions:

@@ -13,6 +13,7 @@ A sentence names the values of its fact in braces. What stands behind a colon te
     {facts:run}           sentences one after the other
     {title:capital}       with a capital
     {place:at}            at "a", or nothing where the name is empty
+    {flow:range}          two amounts, low and high, with one unit
 """
 
 from __future__ import annotations
@@ -30,6 +31,9 @@ class Shown(Protocol):
 
     def __call__(self, kind: str, value: float, /) -> str:
         """Return an amount with its unit."""
+
+    def number(self, kind: str, value: float, /) -> str:
+        """Return an amount without its unit."""
 
     def both(self, kind: str, value: float, /) -> str:
         """Return an amount in both systems."""
@@ -90,6 +94,9 @@ class _Sentence(string.Formatter):
     def _several(self, values: tuple[Any, ...], format_spec: str) -> str:
         if format_spec == "run":
             return " ".join(self.format_field(value, "") for value in values)
+        if format_spec == "range":
+            low, high = values
+            return f"{self.show.number(low.kind, low.value)} to {self.show(high.kind, high.value)}"
         quoted = format_spec == "quoted"
         names = [self.format_field(value, "") for value in values]
         names = [f'"{name}"' if quoted else name for name in names]

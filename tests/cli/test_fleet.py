@@ -50,7 +50,7 @@ def test_json_lines_hold_value_and_unit(tmp_path):
     first, second = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines()]
     assert first["flow"]["unit"] == "m3/s"
     assert first["met"] is True
-    assert second["problem"].startswith("F01")
+    assert second["problem"]["code"] == "F01"
 
 
 def test_json_is_one_list():

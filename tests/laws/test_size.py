@@ -22,7 +22,7 @@ from sizing import (
     text_of,
 )
 
-from seaflow.base.facts import Fact, fact
+from seaflow.base.facts import fact, kinds_of
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Pumping
@@ -110,7 +110,7 @@ def test_a_unit_in_series_gets_preheated_water_and_that_is_remarked():
     first, second = needs["saloon unit"], needs["fore cabin unit"]
     assert first.inlet_temperature == case.sea.warmest
     assert second.inlet_temperature == case.sea.warmest + case.design.permitted_rise
-    assert any("series" in remark and "preheated" in remark for remark in loop.remarks)
+    assert fact("size.in_series", unit="fore cabin unit", before=("saloon unit",)) in loop.remarks
 
 
 # ----------------------------------------------------------------------------------- ranking
@@ -328,7 +328,7 @@ def test_a_measured_suction_overrules_the_table_and_raises_the_loss_when_dirty(t
             < {at.worst_case: at.flow for at in theirs.at}["strainer blocked"]
         )
         assert flows["strainer blocked"] < flows["design"]
-    assert any("overrules every table" in note for note in loop.notes)
+    assert fact("size.strainer_by_reading", strainer="strainer") in loop.notes
 
 
 def test_a_measured_suction_gives_back_the_reading(tmp_path):
@@ -364,15 +364,17 @@ def test_other_users_of_the_intake_lower_the_flow(tmp_path):
     some = sized(MOTOR).loops[0]
     for least, middle, most in zip(*map(sorted_pumps, (more, some, alone)), strict=True):
         assert least.design.flow < middle.design.flow < most.design.flow
-    assert any("also feeds generator" in remark for remark in some.remarks)
-    assert not any("also feeds" in remark for remark in alone.remarks)
+    (said,) = (item for item in some.remarks if item.kind == "size.shared_intake")
+    users = {user["user"]: user["flow"].value * 60000 for user in said["users"]}
+    assert users == pytest.approx({"generator": 25.0, "deck wash": 18.0})
+    assert "size.shared_intake" not in kinds_of(alone.remarks)
 
 
 def test_a_submerged_outlet_is_remarked_and_not_refused():
     loop = sized(BAD).loops[0]
     assert loop.heads.submerged_outlets == ("outlet",)
     assert loop.heads.static_running == 0.0
-    assert any("under water" in remark for remark in loop.remarks)
+    assert fact("size.outlet_under_water", outlet="outlet") in loop.remarks
     assert loop.chosen.design.ending == "flowing"
 
 
@@ -404,8 +406,8 @@ def test_a_vented_loop_at_the_crest_leaves_no_siphon(tmp_path):
         assert loop.heads.static_running == 0.15
     assert not vented.heads.leg_runs_full and siphon.heads.leg_runs_full
     assert vented.heads.head > siphon.heads.head
-    assert any("does not run full" in remark for remark in vented.remarks)
-    assert not any("does not run full" in remark for remark in siphon.remarks)
+    assert "size.vented_leg" in kinds_of(vented.remarks)
+    assert not {"size.vented_leg", "size.airy_leg"} & set(kinds_of(siphon.remarks))
     for mine, theirs in zip(sorted_pumps(vented), sorted_pumps(siphon), strict=True):
         assert mine.design.flow < theirs.design.flow
 
@@ -462,8 +464,8 @@ def test_a_fitted_pump_that_the_supply_cannot_drive_is_left_out_and_said(wrong, 
     answer = size(load_text(tmp_path, text), 0)
     assert ranking(answer) == ranking(sized(KETCH))
     assert not any(item.fitted for item in answer.loops[0].pumps)
-    (said,) = (item for item in answer.loops[0].remarks if isinstance(item, Fact))
-    assert (said.kind, said["pump"]) == ("design.left_out", wrong)
+    (said,) = (item for item in answer.loops[0].remarks if item.kind == "design.left_out")
+    assert said["pump"] == wrong
 
 
 def test_a_supply_that_no_pump_fits_leaves_needs_and_heads_without_pumps(tmp_path):

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import isnan
 
-from seaflow.present.layout import bullet, labelled, table
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.layout import bullet, table
 from seaflow.present.quantities import Show, percent
+from seaflow.present.size.tables import below
 from seaflow.studies.design.certainty.bands import Band, PumpCertainty
+from seaflow.studies.design.certainty.dominate import Dominant
 from seaflow.studies.design.likelihood import Certainty
 
 # Of each band: its words in the table, and the kind of number; None for a share.
@@ -26,31 +29,36 @@ _BANDS: dict[str, tuple[str, str | None]] = {
 
 def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
     """Yield likelihoods of all pumps, bands of the chosen one, and what moves the answer most."""
-    yield labelled(
-        "",
-        f"{found.n_samples} sampled boats, seed {found.seed}; "
-        f"sea from {show('temperature', found.sea_low)} to "
-        f"{show('temperature', found.sea_high)} ({show.sentence(found.season)}). "
-        "Bands hold nine chances in ten.",
-        4,
+    yield below(
+        fact(
+            "size.drawn",
+            days=found.n_samples,
+            seed=found.seed,
+            sea=(amount("temperature", found.sea_low), amount("temperature", found.sea_high)),
+            season=found.season,
+        ),
+        show,
     )
     yield _likelihoods(found)
     mine = found.of(chosen)
     if mine is not None:
         yield _bands(mine, show)
-        yield labelled(
-            "",
-            f"Sampling error of the likelihood: at most {mine.error:.1%} (one standard error).",
-            4,
-        )
-    yield labelled("", "What moves the flow most, and how to measure it:", 4)
+        yield below(fact("size.sampling_error", error=mine.error), show)
+    yield below(fact("size.moves_most"), show)
     for item in found.dominant:
-        yield bullet(
-            f"{item.label}, {percent(item.explains)} of the variance: "
-            f"{show('flow', item.flow_low)} in its lowest third, "
-            f"{show('flow', item.flow_high)} in its highest. "
-            f"To know it, {item.measure}. ({show.sentence(item.source)})"
-        )
+        yield bullet(show.sentence(_moves(item)))
+
+
+def _moves(item: Dominant) -> Fact:
+    return fact(
+        "size.moves",
+        input=item.label,
+        share=item.explains,
+        low=amount("flow", item.flow_low),
+        high=amount("flow", item.flow_high),
+        measure=item.measure,
+        source=item.source,
+    )
 
 
 def _likelihoods(found: Certainty) -> str:

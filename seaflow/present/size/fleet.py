@@ -8,6 +8,7 @@ import io
 import json
 from collections.abc import Iterable, Sequence
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import unit_of
 from seaflow.present.data import as_data
 from seaflow.present.layout import table
@@ -26,7 +27,7 @@ def fleet_table(rows: Sequence[FleetRow], show: Show) -> str:
 
 def _cells(row: FleetRow, show: Show) -> tuple[str, ...]:
     if row.problem:
-        return (row.file, row.loop, "-", row.problem, *("-",) * 6)
+        return (row.file, row.loop, "-", show.sentence(row.problem), *("-",) * 6)
     return (
         row.file,
         row.loop,
@@ -49,8 +50,14 @@ def fleet_csv(rows: Iterable[FleetRow]) -> str:
     writer.writerow([_heading(name) for name in names])
     for row in rows:
         values = [getattr(row, name) for name in names]
-        writer.writerow(["" if value is None else value for value in values])
+        writer.writerow([_plain(value) for value in values])
     return text.getvalue()
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Fact):
+        return Show().sentence(value)
+    return "" if value is None else value
 
 
 def _heading(name: str) -> str:

@@ -121,12 +121,12 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "season_by_name": "{season}: typical sea {below} below the warmest, {source}",
     "no_season": "no season given: typical sea {below} below the warmest, {source}",
     "given_half_width": "plus or minus, as given with the value",
-    "no_measurement_decides": "no single measurement would change the choice",
+    "no_measurement_decides": "No single measurement would change the choice.",
     "measure_first": (
         "What decides is the {input}: at the low end of its range {pump} keeps the permitted rise "
-        "on {low:.0%} of the days, at the high end on {high:.0%}. To know it, {measure}"
+        "on {low:.0%} of the days, at the high end on {high:.0%}. To know it, {measure}."
     ),
-    "measure_or_take": "{first}; or take {other}, which keeps it on {share:.0%} either way",
+    "measure_or_take": "{first} Or take {other}, which keeps it on {share:.0%} either way.",
     # Formulas used outside the range of their source.
     "outside_range": _outside_range,
     "screen_outside": "{left}; worth at most {worth} here",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
@@ -23,18 +24,18 @@ SIZE_TOLERANCE = 0.98  # 25 mm serves where 25.4 mm is asked
 
 @dataclass(frozen=True, slots=True)
 class BoreAdvice:
-    """One bore: what the case has, what velocity and loss ask for, and the verdict in words."""
+    """One bore: what the case has, what velocity and loss ask for, and what follows."""
 
     kind: str
     thing: str
     side: str
+    verdict: Fact
     flow: float = measured("m3/s")
     has: float = measured("m")
     suggested: float = measured("m")
     velocity: float = measured("m/s")
     velocity_limit: float = measured("m/s")
     head: float = measured("m")
-    verdict: str = ""
 
 
 def bore_advice(
@@ -122,15 +123,14 @@ def _standard(flow: float, velocity: float, least: float, bores: tuple[float, ..
 
 def _verdict(
     has: float, suggested: float, speeds: tuple[float, float], share: float, kind: str
-) -> str:
+) -> Fact:
     velocity, most = speeds
-    costs = (
-        f", and it costs {share:.0%} of the friction" if share > COSTLY and kind == "hose" else ""
-    )
+    is_costly = share > COSTLY and kind == "hose"
+    verdict = fact("size.bore_enough")
     if velocity > most:
-        return "too narrow: too fast" + costs
-    if has < SIZE_TOLERANCE * suggested:
-        return "narrower than suggested" + costs
-    if costs:
-        return f"wide enough{costs}: shorten it or ease its fittings"
-    return "enough"
+        verdict = fact("size.bore_too_fast")
+    elif has < SIZE_TOLERANCE * suggested:
+        verdict = fact("size.bore_narrow")
+    elif is_costly:
+        return fact("size.bore_wide_but_costly", share=share)
+    return fact("size.bore_costly", verdict=verdict, share=share) if is_costly else verdict

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -28,7 +29,7 @@ class FleetRow:
     margin: float | None = measured("-", None)
     keeps_running: float | None = measured("-", None)
     keeps_rise: float | None = measured("-", None)
-    problem: str = ""
+    problem: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +43,7 @@ class FleetResult:
     def rows(self) -> tuple[FleetRow, ...]:
         """Return one row per loop, or one with the first problem."""
         if self.answer is None:
-            more = f" (and {len(self.problems) - 1} more)" if len(self.problems) > 1 else ""
-            first = self.problems[0]
-            place = f"line {first.line}: " if first.line else ""
-            return (FleetRow(self.file, problem=f"{first.code} {place}{first.what}{more}"),)
+            return (FleetRow(self.file, problem=_first(self.problems)),)
         return tuple(_row(self.file, self.answer, loop) for loop in self.answer.loops)
 
 
@@ -60,10 +58,16 @@ def size_fleet(
             yield FleetResult(file, None, error.problems)
 
 
+def _first(problems: tuple[Problem, ...]) -> Fact:
+    first = problems[0]
+    more = len(problems) - 1
+    return fact("size.unusable", code=first.code, what=first.what, line=first.line, more=more)
+
+
 def _row(file: str, answer: Sizing, loop: LoopSize) -> FleetRow:
     chosen = loop.chosen
     if chosen is None:
-        return FleetRow(file, answer.boat, loop.name, problem="no pump fits the supply")
+        return FleetRow(file, answer.boat, loop.name, problem=fact("size.no_pump_fits"))
     margins = [unit.margin for unit in chosen.design.units if unit.margin is not None]
     sure = None if loop.certainty is None else loop.certainty.of(chosen.part.name)
     return FleetRow(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,14 +11,11 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.crests import Crest, find_crest, split_losses
-from seaflow.model.drive import after_pump
 from seaflow.model.elements import Coil, Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Loop
 from seaflow.model.losses import Losses, fitting
-from seaflow.model.pressures import element_losses, loss_of
-from seaflow.physics.flow.runs import flow_to_run_full
+from seaflow.model.pressures import asked_heads, loss_of
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.design.need import UnitNeed
 
@@ -90,110 +87,35 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
     loop = built.loop
     flow = needed_flows(loop, needs)
     viscosity = float(seawater(now.sea_temperature, now.salinity).kinematic_viscosity)
-    lost = [
-        sum(_lost(element, now, float(flow[number]), viscosity) for element in link.elements)
-        for number, link in enumerate(loop.links)
-    ]
-    ways = [_Way(loop, path, flow, tuple(lost), viscosity) for path in loop.paths]
-    heights = [_heights(way, now) for way in ways]
-    worst = max(range(len(ways)), key=lambda i: heights[i].head)
-    path, found = ways[worst].path, heights[worst]
+    asked = max(asked_heads(loop, now, flow, viscosity), key=lambda path: path.head)
     items = tuple(
         item
         for number, link in enumerate(loop.links)
         for element in link.elements
-        for item in _items(element, now, (float(flow[number]), viscosity), number in path)
+        for item in _items(element, now, (float(flow[number]), viscosity), number in asked.path)
     )
-    units = [e.unit for n in path for e in loop.links[n].elements if isinstance(e, Coil)]
+    units = [e.unit for n in asked.path for e in loop.links[n].elements if isinstance(e, Coil)]
     return HeadList(
         flow=float(sum(flow[n] for n, link in enumerate(loop.links) if link.from_sea)),
-        head=found.head,
-        friction=sum(lost[number] for number in path),
-        static_running=_outlet_height(loop, path, now),
-        static_starting=found.starting,
-        crest=found.crest,
-        leg_runs_full=found.full,
-        fills_at=found.fills_at,
+        head=asked.head,
+        friction=asked.friction,
+        static_running=asked.outlet,
+        static_starting=asked.highest,
+        crest=asked.crest,
+        leg_runs_full=asked.runs_full,
+        fills_at=asked.fills_at,
         to_unit=units[-1] if units else "",
-        submerged_outlets=_submerged(loop, now),
+        submerged_outlets=tuple(_submerged(loop, now)),
         items=items,
     )
 
 
-def _lost(element: Element, now: Conditions, flow: float, viscosity: float) -> float:
-    return float(element_losses(element, now, np.asarray([flow]), viscosity)[0])
-
-
-def _outlet_height(loop: Loop, path: tuple[int, ...], now: Conditions) -> float:
-    point = loop.links[path[-1]].elements[-1].point
-    height = None if point is None else height_of(point, now, loop)
-    return 0.0 if height is None else max(float(np.asarray(height)), 0.0)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Way:
-    """A path through the loop with flow and head lost by link."""
-
-    loop: Loop
-    path: tuple[int, ...]
-    flow: Array
-    lost: tuple[float, ...]
-    viscosity: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Heights:
-    """What a path takes: head, starting head, its crest, and whether every leg after it is full."""
-
-    head: float
-    starting: float
-    crest: str = ""
-    full: bool = True
-    fills_at: float | None = None
-
-
-def _heights(way: _Way, now: Conditions) -> _Heights:
-    """Return what a pump must lift to: the outlet, and each crest with air in the leg after it.
-
-    The fall after such a crest pays for the friction there, so the larger of the two counts.
-    """
-    outlet = _outlet_height(way.loop, way.path, now)
-    head = sum(way.lost[number] for number in way.path) + outlet
-    starting, name, full, fills_at = outlet, "", True, None
-    pumped, before = after_pump(way.loop), 0.0
-    for number in way.path:
-        link, flow = way.loop.links[number], float(way.flow[number])
-        crest = find_crest(way.loop, link, now, link.start in pumped)
-        if crest is not None:
-            height = float(np.asarray(crest.height))
-            if height > starting:
-                starting, name = height, crest.label
-            if not bool(np.all(crest.runs_full(np.asarray([flow])))):
-                losses = [element.losses(now) for element in link.elements]
-                rise = split_losses(link, losses, crest)[0]
-                climb = sum(_head(part, flow, way.viscosity) for part in rise)
-                head, full = max(head, before + climb + height), False
-                fills_at = _fills_at(crest)
-        before += way.lost[number]
-    return _Heights(head, starting, name, full, fills_at)
-
-
-def _fills_at(crest: Crest) -> float | None:
-    """Return the least flow at which the leg after a crest runs full [m3/s]; None with a vent."""
-    if np.any(crest.vented):
-        return None
-    return float(flow_to_run_full(float(np.max(crest.bore))))
-
-
-def _submerged(loop: Loop, now: Conditions) -> tuple[str, ...]:
-    found = []
+def _submerged(loop: Loop, now: Conditions) -> Iterator[str]:
     for link in loop.links:
         point = link.elements[-1].point
-        if link.to_sea and point is not None and point.height is not None:
-            height = height_of(point, now, loop)
-            if height is not None and float(np.asarray(height)) < 0.0:
-                found.append(point.label)
-    return tuple(found)
+        height = height_of(point, now, loop) if link.to_sea and point is not None else None
+        if point is not None and height is not None and float(np.max(height)) < 0.0:
+            yield point.label
 
 
 def _items(
@@ -219,7 +141,7 @@ def _hose_parts(hose: HoseRun, now: Conditions) -> list[tuple[str, Losses]]:
         (f"{hose.n_barbs} barbs" if hose.n_barbs > 1 else "barb", Losses(hose.barbs())),
     ]
     if np.any(np.asarray(hose.fittings_coefficient) > 0):
-        parts.append(("bends and fittings", fitting(hose.fittings_coefficient, hose.bore)))
+        parts.append(("bends, fittings", fitting(hose.fittings_coefficient, hose.bore)))
     return parts
 
 

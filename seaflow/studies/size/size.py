@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
@@ -24,6 +24,7 @@ from seaflow.studies.size.bores import BoreAdvice, bore_advice
 from seaflow.studies.size.heads import HeadList, head_list
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
+from seaflow.studies.size.verdict import Verdict, verdict_on
 
 LIMITS = (
     "suction_velocity",
@@ -54,8 +55,9 @@ class LoopSize:
     suction: SuctionResult | None = None
     supply: SupplyResult | None = None
     certainty: Certainty | None = None
-    remarks: tuple[str | Fact, ...] = ()
-    notes: tuple[str, ...] = ()
+    remarks: tuple[Fact, ...] = ()
+    notes: tuple[Fact, ...] = ()
+    verdict: Verdict | None = None
     validity: tuple[Fact, ...] = ()
 
     @property
@@ -114,7 +116,7 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
 def _size_loop(
     case: Case, found: Network, sampling: Sampling
 ) -> tuple[LoopSize, tuple[Assumption, ...]]:
-    # Need and head do not hang on the pump, so any pump may stand in while they are found.
+    # Need and head are the same for every pump, so any may stand in while they are found.
     stand_in = case.catalogue.any_pump()
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = unit_needs(case, built)
@@ -153,17 +155,16 @@ def _with_pumps(
     best, built, point = ranked[0].result, ranked[0].built, ranked[0].point
     assert answer.heads is not None
     place = built.network.pumps[0]
-    return LoopSize(
-        name=answer.name,
-        needs=answer.needs,
-        flow_needed=answer.flow_needed,
-        heads=answer.heads,
-        pumps=tuple(item.result for item in ranked),
+    pumps = tuple(item.result for item in ranked)
+    return replace(
+        answer,
+        pumps=pumps,
         bores=bore_advice(case, built, needs, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
         supply=supply_of(case, place, best.part, best.design.power),
         certainty=found,
         remarks=(*answer.remarks, *loop_remarks(built, answer.heads)),
-        notes=loop_notes(built, best),
+        notes=loop_notes(built, answer.heads, best),
         validity=validity_notes(built, point),
+        verdict=verdict_on(pumps, answer.needs, found),
     )

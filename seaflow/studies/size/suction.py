@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint
@@ -21,14 +21,18 @@ from seaflow.studies.design.limits import limit
 
 @dataclass(frozen=True, slots=True)
 class PressureAt:
-    """Gauge pressure at one point, at the design corner and with the strainer blocked."""
+    """Gauge pressure at one point: at the design point, and in the worst case where it is lowest.
+
+    `kind` is "crest" (the highest point after the pump), "suction peak" or "peak" (a high point
+    before or after the pump) or "suction".
+    """
 
     point: str
     kind: str
+    lowest_at: Fact
     height: float = measured("m")
     gauge_design: float = measured("Pa")
     gauge_lowest: float = measured("Pa")
-    lowest_at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +43,10 @@ class SuctionResult:
     """
 
     points: tuple[PressureAt, ...]
+    decides: Fact
     npsh_available: float | None = measured("m", None)
     npsh_required: float | None = measured("m", None)
     npsh_margin: float | None = measured("m", None)
-    decides: str = ""
     npsh_by_gauge: float | None = measured("m", None)
     gauge_flow: float | None = measured("m3/s", None)
     not_recorded: tuple[str, ...] = ()
@@ -70,7 +74,7 @@ def suction_of(built: Built, result: PumpResult, point: OperatingPoint) -> Sucti
         npsh_available=available,
         npsh_required=required,
         npsh_margin=margin,
-        decides=_words(margin, required),
+        decides=_decides(margin, required),
         npsh_by_gauge=by_gauge,
         gauge_flow=at_flow,
         not_recorded=unknown,
@@ -102,30 +106,26 @@ def _is_shown(item: PressurePoint, built: Built, peaks: set[str]) -> bool:
 def _at(item: PressurePoint, result: PumpResult, peaks: set[str]) -> PressureAt:
     lowest = int(np.argmin(item.gauge))
     if item.is_crest:
-        kind = "highest point after the pump"
+        kind = "crest"
     elif item.label in peaks:
-        kind = "high point of the suction run" if item.before_pump else "high point"
+        kind = "suction peak" if item.before_pump else "peak"
     else:
-        kind = "suction side"
+        kind = "suction"
     return PressureAt(
         point=item.label,
         kind=kind,
         height=float(item.height[0]),
         gauge_design=float(item.gauge[0]),
         gauge_lowest=float(item.gauge[lowest]),
-        lowest_at=result.at[lowest].worst_case,
+        lowest_at=result.at[lowest].where,
     )
 
 
-def _words(margin: float | None, required: float | None) -> str:
+def _decides(margin: float | None, required: float | None) -> Fact:
     if required is None:
-        return (
-            "the suction vacuum decides, and it should stay above "
-            f"{quantity('pressure', limit('suction_vacuum'))} at the pump inlet"
-        )
+        return fact("size.vacuum_decides", least=amount("pressure", limit("suction_vacuum")))
     if margin is None:
-        return "the pump's height is not recorded"
-    enough = margin >= limit("npsh_margin")
-    return (
-        "NPSH is no concern" if enough else "the NPSH margin is too small: the pump would cavitate"
-    )
+        return fact("size.pump_height_unknown")
+    if margin < limit("npsh_margin"):
+        return fact("size.npsh_short")
+    return fact("size.npsh_enough")

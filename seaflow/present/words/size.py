@@ -1,0 +1,197 @@
+"""The answer of `size`: which pump and why, then heads, bores, suction, supply and how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from seaflow.present.quantities import Show
+
+
+def _cable(values: Mapping[str, Any], show: Show) -> str:
+    length, metric = values["length"], values["metric"].replace("mm2", "mm²")
+    decided = {"least size": "the smallest size allowed"}.get(values["set_by"], values["set_by"])
+    return (
+        f"Cable of {show(length.kind, length.value)} one way: at least {metric} or "
+        f"{values['american']} ({decided}; drop {values['drop']:.0%})."
+    )
+
+
+def _unusable(values: Mapping[str, Any], show: Show) -> str:
+    line = f"line {values['line']}: " if values["line"] else ""
+    more = f" (and {values['more']} more)" if values["more"] else ""
+    return f"{values['code']} {line}{values['what']}{more}"
+
+
+WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # The answer, in the order in which it is read.
+    "pump": "{title} ({pump})",
+    "fitted_pump": "{title} ({pump}), the pump fitted now",
+    "no_pump": "none of {tried} meets the need; nearest is {nearest}",
+    "no_pump_fits": "no pump of the table fits this supply: read your own with --parts FILE",
+    "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",
+    "best_of": (
+        "{pumps} pumps supply every unit in all {worst_cases} worst cases. Of these it has the "
+        "fewest warnings, then the least power."
+    ),
+    "fitted_fails": "{why} The one fitted now does not do: {reason}.",
+    "runs_at": (
+        "{flow:both} against {head}, {part} of its curve ({share:.0%} of its open flow), {power}"
+    ),
+    "far_left": "at the left end",
+    "middle": "in the middle",
+    "far_right": "at the right end",
+    "runs_but": "{runs}; {ending}",
+    "runs_slower": "{runs}; at {speed:.0%} of full speed it still meets the need, with {power}",
+    "moves_nothing": "{ending}",
+    "unit_needs": "{unit}: {cooling:both} cooling needs {flow} ({set_by})",
+    "unit_gets": "{needs}, gets {flow}; water leaves at {leaves}, {rise} warmer",
+    "unit_gets_over": (
+        "{needs}, gets {flow} ({margin:+.0%}); water leaves at {leaves}, {rise} warmer"
+    ),
+    "unit_fails": "{needs}; there it is: {state}",
+    "how_sure": (
+        "Of {days} simulated days of the season all units kept running on {running:.0%} and stayed "
+        "within the permitted rise on {rise:.0%}; flow {flow:range} on nine days of ten. {worst}"
+    ),
+    "least_flow": "Worst case: {flow} ({where}).",
+    "place_low": (
+        "as low as the run allows, suction rising all the way to it, away from sleeping berths and "
+        "off their bulkheads, on a soft mount, dry, and where strainer and seacock can be reached"
+    ),
+    "place_under_water": (
+        "at least {depth} below the waterline on either tack, suction rising all the way to it, "
+        "away from sleeping berths and off their bulkheads, on a soft mount, dry, and where "
+        "strainer and seacock can be reached"
+    ),
+    "improve_helps": "seaflow improve shows which hose, strainer or pump helps most.",
+    "safety": "Read the cautions at the end before you start.",
+    # What to watch out for on the loop.
+    "in_series": (
+        '"{unit}" stands in series behind {before:quoted}: it gets preheated water. Pipe the units '
+        "in parallel from a manifold."
+    ),
+    "outlet_under_water": (
+        'outlet "{outlet}" is under water: it lifts nothing, but it needs a seacock, its stream '
+        "cannot be seen, and water can come back through it."
+    ),
+    "shared_intake": (
+        '"{intake}" also feeds {users}: a strong pump starves a weak one. Flows given are counted '
+        "at its entry and seacock all the time; check area and depth too."
+    ),
+    "other_user": "{user} ({flow})",
+    "other_user_unknown": "{user} (flow not recorded)",
+    "vented_leg": (
+        "the hose after the highest point ({crest}) does not run full at this flow, so its height "
+        "is not given back: the pump lifts {height} all the time."
+    ),
+    "airy_leg": (
+        "the hose after the highest point ({crest}) does not run full at this flow (it would from "
+        "{fills_at}), so its height is not given back: the pump lifts {height} all the time."
+    ),
+    "valve_in_suction": (
+        'check valve "{valve}" stands on the suction side: it eats the little head there is, and '
+        "it sticks. Common practice is to have none there."
+    ),
+    # What each unit needs.
+    "criterion": "{what} {flow}",
+    "criterion_unknown": "{what}: not recorded",
+    "criterion_hopeless": "{what}: no flow does that",
+    "need_of": "{unit}: {criteria}. Least flow when dirty: {least}.",
+    "rules": (
+        "Rules of thumb disagree: 2 gpm per ton asks {lower}, 3 gpm per ton {upper}; the need "
+        "found is {says}."
+    ),
+    # Where the head goes.
+    "friction": "Friction to {unit}: {head}.",
+    "friction_to_outlet": "Friction to the outlet: {head}.",
+    "lift": "Static: {outlet}, the height of the outlet, to start and to run.",
+    "lift_full": (
+        "Static: {highest} to start, up to the highest point ({crest}). Once full, the hose down "
+        "to the outlet pulls like a siphon, and only {outlet} is left."
+    ),
+    "lift_airy": (
+        "Static: {highest} to start, up to the highest point ({crest}), {outlet} at the outlet. "
+        "The hose down to the outlet does not run full at this flow: its fall pays only for its "
+        "own friction."
+    ),
+    "must_give": "The pump must give {head} at {flow}.",
+    # Pumps, worst cases and bores.
+    "fitted_mark": "* fitted now",
+    "margins": (
+        "To need: the worst unit against its need, all clean. When dirty: the worst unit against "
+        "its least flow (no trip, maker's least) with a blocked strainer, low volts or growth."
+    ),
+    "not_this": "not {pump}: {reason}.",
+    "bore_enough": "enough",
+    "bore_narrow": "narrower than suggested",
+    "bore_too_fast": "too narrow: too fast",
+    "bore_costly": "{verdict}, and it costs {share:.0%} of the friction",
+    "bore_wide_but_costly": (
+        "wide enough, and it costs {share:.0%} of the friction: shorten it or ease its fittings"
+    ),
+    # Suction and pressures.
+    "gauge_signs": "Plus: the sea pushes water in. Minus: the pump sucks a vacuum.",
+    "npsh": "NPSH available {available}, required {required}: {decides}.",
+    "npsh_required_unknown": "NPSH available {available}, required not given: {decides}.",
+    "npsh_unknown": "NPSH: {decides}.",
+    "npsh_enough": "NPSH is no concern",
+    "npsh_short": "the NPSH margin is too small: the pump would cavitate",
+    "vacuum_decides": "the suction vacuum decides, and it should stay above {least} at the inlet",
+    "pump_height_unknown": "the pump's height is not recorded",
+    "npsh_by_gauge": (
+        "By the gauge reading of the case it was {head} at {flow}, in the warmest sea."
+    ),
+    "height_unknown": "Height of {point}: not recorded, so its pressure is not known.",
+    # Supply of the pump.
+    "draws": "Draws up to {current}; starts with {start:range}.",
+    "draws_by_factor": (
+        "Draws up to {current} at a power factor of {factor:.2g}; starts with {start:range}."
+    ),
+    "cable": _cable,
+    "cable_unknown": "Cable: not recorded, so neither its drop nor its size is checked.",
+    "cable_too_long": (
+        "Cable of {length} one way: no standard conductor is thick enough. Shorten the run."
+    ),
+    "conductor_unknown": "Conductor fitted: not recorded.",
+    "conductor_enough": "Fitted: {area}, drop {drop} ({share:.1%}): enough.",
+    "conductor_too_thin": "Fitted: {area}, drop {drop} ({share:.1%}): too thin.",
+    "protection": (
+        "Over-current protection: check that a breaker or fuse at the source of supply protects "
+        "the conductor, and that it lets the starting current pass. Check the current editions of "
+        "ISO 13297 and ABYC E-11."
+    ),
+    # How sure.
+    "drawn": (
+        "{days} simulated days, each on a boat drawn anew, seed {seed}; sea from {sea:range} "
+        "({season}). Bands hold nine in ten."
+    ),
+    "sampling_error": "Sampling error of the likelihood: at most {error:.1%} (one standard error).",
+    "moves_most": "What moves the flow most, and how to measure it:",
+    "moves": (
+        "{input}, {share:.0%} of the variance: {low} in its lowest third, {high} in its highest. "
+        "To know it, {measure}. ({source})"
+    ),
+    # The basis of some figures.
+    "siphon_basis": (
+        "whether the hose down from {crest} runs full is told by the Froude number in it "
+        "(Wisner, Mohsen and Kouwen 1975)."
+    ),
+    "strainer_by_reading": (
+        'strainer "{strainer}": its loss when dirty is taken from the measured suction, which '
+        "overrules every table."
+    ),
+    "strainer_by_table": (
+        'strainer "{strainer}": no basket data, so an invented table of blockage is used. A screen '
+        "correlation gives more than ten times less at 80 % blocked; a measured suction vacuum "
+        "overrules both."
+    ),
+    "strainer_by_screen": (
+        'strainer "{strainer}": blockage is the share of the basket\'s open area lost, by a screen '
+        "correlation. Rules of thumb give more than ten times the loss at 80 % blocked; a measured "
+        "suction vacuum overrules both."
+    ),
+    "curve_note": "curve of {pump}: {note}.",
+    # Many boats.
+    "unusable": _unusable,
+}

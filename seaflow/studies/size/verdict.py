@@ -1,0 +1,144 @@
+"""What stands first in the answer for a loop: which pump, why, where it runs, and how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.likelihood import Certainty
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.pump_at import PumpAt
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer for one loop in the order in which it is read.
+
+    `measure` is what to find out first, where anything was sampled; `next` is None where a pump
+    is recommended.
+    """
+
+    pump: Fact
+    why: Fact
+    runs_at: Fact
+    units: tuple[Fact, ...]
+    how_sure: Fact
+    measure: Fact | None
+    place: Fact
+    next: Fact | None
+
+
+def verdict_on(
+    pumps: Sequence[PumpResult], needs: Sequence[UnitNeed], certainty: Certainty | None
+) -> Verdict:
+    """Return the verdict on pumps that are in order, best first."""
+    best = pumps[0]
+    met = best.judgement.recommended
+    return Verdict(
+        pump=_pump(best, len(pumps)),
+        why=_why(pumps) if met else best.judgement.reasons[0],
+        runs_at=_runs_at(best),
+        units=tuple(_unit(need, best.design) for need in needs),
+        how_sure=_how_sure(best, certainty),
+        measure=None if certainty is None else certainty.decides,
+        place=_place(best),
+        next=None if met else fact("size.improve_helps"),
+    )
+
+
+def _pump(best: PumpResult, tried: int) -> Fact:
+    name = fact("size.pump", title=best.part.title, pump=best.part.name)
+    if best.fitted:
+        name = fact("size.fitted_pump", title=best.part.title, pump=best.part.name)
+    if best.judgement.recommended:
+        return name
+    return fact("size.no_pump", tried=tried, nearest=name)
+
+
+def _why(pumps: Sequence[PumpResult]) -> Fact:
+    best = pumps[0]
+    meet = [result for result in pumps if result.judgement.recommended]
+    why = fact("size.only_one", worst_cases=len(best.at))
+    if len(meet) > 1:
+        why = fact("size.best_of", pumps=len(meet), worst_cases=len(best.at))
+    fitted = next((result for result in pumps if result.fitted and result is not best), None)
+    if fitted is None or not fitted.judgement.reasons:
+        return why
+    return fact("size.fitted_fails", why=why, reason=fitted.judgement.reasons[0])
+
+
+def _runs_at(best: PumpResult) -> Fact:
+    at = best.design
+    if at.flow <= 0:
+        return fact("size.moves_nothing", ending=at.ending)
+    runs = fact(
+        "size.runs_at",
+        flow=amount("flow", at.flow),
+        head=amount("head", at.head),
+        part=_part_of_curve(at.share_of_free_flow),
+        share=at.share_of_free_flow,
+        power=amount("power", at.power),
+    )
+    if at.ending != "flowing":
+        runs = fact("size.runs_but", runs=runs, ending=at.ending)
+    if best.setting is None:
+        return runs
+    power = amount("power", best.setting.power)
+    return fact("size.runs_slower", runs=runs, speed=best.setting.speed, power=power)
+
+
+def _part_of_curve(share: float) -> Fact:
+    if share < limit("free_flow_least"):
+        return fact("size.far_left")
+    if share > limit("free_flow_most"):
+        return fact("size.far_right")
+    return fact("size.middle")
+
+
+def _unit(need: UnitNeed, at: PumpAt) -> Fact:
+    unit = next(unit for unit in at.units if unit.name == need.name)
+    needed = fact(
+        "size.unit_needs",
+        unit=need.name,
+        cooling=amount("heat", need.cooling),
+        flow=amount("flow", need.flow),
+        set_by=need.set_by,
+    )
+    if unit.state != "cooling":
+        return fact("size.unit_fails", needs=needed, state=unit.state)
+    told = {
+        "needs": needed,
+        "flow": amount("flow", unit.flow),
+        "leaves": amount("temperature", unit.outlet_temperature),
+        "rise": amount("rise", unit.temperature_rise),
+    }
+    if unit.margin is None:
+        return fact("size.unit_gets", **told)
+    return fact("size.unit_gets_over", margin=unit.margin, **told)
+
+
+def _how_sure(best: PumpResult, found: Certainty | None) -> Fact:
+    held = [at for at in best.at if at.asks != "most"]
+    worst = min(held, key=lambda at: at.flow)
+    dirtiest = fact("size.least_flow", flow=amount("flow", worst.flow), where=worst.where)
+    mine = None if found is None else found.of(best.part.name)
+    if found is None or mine is None:
+        return dirtiest
+    flow = mine.bands[0]
+    return fact(
+        "size.how_sure",
+        days=found.n_samples,
+        running=mine.keeps_running,
+        rise=mine.keeps_rise,
+        flow=(amount("flow", flow.low), amount("flow", flow.high)),
+        worst=dirtiest,
+    )
+
+
+def _place(best: PumpResult) -> Fact:
+    if best.part.self_priming:
+        return fact("size.place_low")
+    return fact("size.place_under_water", depth=amount("height", limit("pump_below_water")))
