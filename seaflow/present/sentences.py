@@ -32,9 +32,6 @@ class Shown(Protocol):
     def __call__(self, kind: str, value: float, /) -> str:
         """Return an amount with its unit."""
 
-    def number(self, kind: str, value: float, /) -> str:
-        """Return an amount without its unit."""
-
     def both(self, kind: str, value: float, /) -> str:
         """Return an amount in both systems."""
 

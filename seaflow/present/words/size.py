@@ -52,7 +52,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "unit_fails": "{needs}; there it is: {state}",
     "how_sure": (
         "Of {days} simulated days of the season all units kept running on {running:.0%} and stayed "
-        "within the permitted rise on {rise:.0%}; flow {flow:range} on nine days of ten. {worst}"
+        "within the permitted rise on {rise:.0%}; flow {flow:range} on nine days in ten. {worst}"
     ),
     "least_flow": "Worst case: {flow} ({where}).",
     "place_low": (
@@ -164,7 +164,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # How sure.
     "drawn": (
         "{days} simulated days, each on a boat drawn anew, seed {seed}; sea from {sea:range} "
-        "({season}). Bands hold nine in ten."
+        "({season}). Bands hold nine days in ten."
     ),
     "sampling_error": "Sampling error of the likelihood: at most {error:.1%} (one standard error).",
     "moves_most": "What moves the flow most, and how to measure it:",

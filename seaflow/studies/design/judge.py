@@ -14,6 +14,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
+from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.model.starting import climb_of
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
@@ -112,9 +113,9 @@ def _enough_water(trial: Trial) -> Iterator[Fact]:
 def _short(at: PumpAt, needs: Mapping[str, UnitNeed]) -> Fact:
     failing = filter(_fails, at.units)
     unit = min(failing, key=lambda item: item.margin if item.margin is not None else -2.0)
-    if at.ending == "no operating point":
+    if at.ending == ENDINGS[NO_OPERATING_POINT]:
         return fact("design.cannot_lift", where=at.where)
-    if at.ending == "at rest":
+    if at.ending == ENDINGS[AT_REST]:
         return fact("design.does_not_turn", volts=amount("voltage", at.voltage), where=at.where)
     flow = amount("flow", unit.flow)
     if unit.margin is not None and unit.margin < -SLACK:

@@ -71,8 +71,11 @@ def _named(case: Case, name: str) -> PumpPart:
         part = case.catalogue.pump(name)
     except NoSuchPart as missing:
         near = ", ".join(f'"{item}"' for item in missing.near)
-        write = f"Did you mean {near}?" if near else "See seaflow parts pumps."
-        problem = Problem("S16", f'there is no pump "{name}"', write=write)
+        problem = Problem(
+            "S16",
+            f'there is no pump "{name}"',
+            write=f"Did you mean {near}?" if near else "See seaflow parts pumps.",
+        )
         raise SeaflowError([problem]) from None
     if not fits(case, part):
         raise SeaflowError([_does_not_fit(case, part)])

@@ -57,12 +57,12 @@ def worst_cases(case: Case) -> tuple[WorstCase, ...]:
         plugged = fact("design.other_frequency", hertz=amount("frequency", other))
         found.append(least("other frequency", plugged, frequency=other))
     grown = fact("design.growth", growth=amount("thickness", growth))
-    found.append(least("growth in hoses", grown, growth=growth))
+    found.append(least("growth", grown, growth=growth))
     where = fact(
         "design.coldest_sea", sea=amount("temperature", sea.coldest), volts=amount("voltage", high)
     )
     cold = replace(warm, sea_temperature=sea.coldest, voltage=high)
-    return (*found, WorstCase("cold and clean", where, "most", cold))
+    return (*found, WorstCase("cold", where, "most", cold))
 
 
 def stacked(found: Sequence[WorstCase], voltages: Sequence[float]) -> Conditions:

@@ -78,7 +78,7 @@ def worst_unit(space: Space) -> str:
 
 def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
     found = {worst.name: worst for worst in worst_cases(case)}
-    design, cold = found["design"], found["cold and clean"]
+    design, cold = found["design"], found["cold"]
     place = space.network.pumps[0]
     volts = [
         cable_drop(case, place, space.pumps[pump], worst.conditions)
