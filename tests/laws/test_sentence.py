@@ -20,8 +20,8 @@ def kinds_in_the_sources():
     found = set()
     for path in STUDIES.rglob("*.py"):
         text = path.read_text(encoding="utf-8")
-        if "base.sentence import" in text:
-            found |= set(re.findall(r"\bquantity\(\s*[\"'](\w+)[\"']", text))
+        if "base.sentence import" in text or "base.facts import" in text:
+            found |= set(re.findall(r"\b(?:quantity|amount)\(\s*[\"'](\w+)[\"']", text))
     return found
 
 
