@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from generator.text import page, table
 from seaflow.base.tables import read_table
-from seaflow.studies.survey.register import CHECKS
+from seaflow.present.quantities import Show
+from seaflow.studies.survey.judged import CHECKS
 from seaflow.studies.survey.rules import Rule, items, rules
 
 
@@ -25,7 +26,7 @@ def survey_rules() -> str:
             _needs(rule),
             rule.why,
             rule.do,
-            rule.basis_text,
+            f"{Show().sentence(rule.rests_on)}.",
         )
         for rule in sorted(known, key=lambda one: one.item)
     ]
@@ -45,7 +46,8 @@ def survey_rules() -> str:
 
 INTRO = """
 `seaflow survey` puts these questions to a case. Each is answered for every thing it applies to: a
-finding, kept, or not recorded; what is not recorded is asked for under "look at on board".
+finding, kept, or not recorded. Anything not recorded is a question, not a pass: it stands under
+"Check on board".
 Severity: critical before she is used, major before she cruises, minor at the next haul-out,
 advisory to know. Where a severity changes with the facts, the table says when and why.
 """
@@ -56,7 +58,8 @@ ADDING = """
 Write it into a file of `seaflow/data/rules`. With `table`, `key` and one of `good`, `bad`, `least`
 or `most` it is complete, and the key is declared in `seaflow/boat/tables/recorded.py`,
 `recorded_machines.py` or `recorded_hull.py`. If it needs numbers, give it no key and add a function
-of its name to `seaflow/studies/survey/register.py`. If its severity changes with the facts, say in
+of its name to the room of `seaflow/studies/survey` it belongs to, its facts to the
+chapter `seaflow/present/words/survey.py`. If its severity changes with the facts, say in
 `varies` when and why. Add a boat that breaks it, one that keeps it and one that does not record it
 to `tests/laws/survey_rules.toml`; a test asks for all three.
 """

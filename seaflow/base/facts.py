@@ -33,7 +33,10 @@ AMOUNTS: Mapping[str, str] = {
     "duration": "s",
     "area": "m2",
     "frequency": "Hz",
+    "basket_area": "m2",
+    "volume": "m3",
     "angle": "rad",
+    "trim": "rad",
 }
 
 

@@ -52,9 +52,9 @@ def survey(
     answers: tuple[str, ...],
     **files: str | None,
 ) -> None:
-    """Survey the seawater loops of CASE: findings by severity, and what to look at on board.
+    """Survey the seawater loops of CASE: findings by severity, and what to check on board.
 
-    What the case does not record is asked for, never passed. Exit code 1 says that a finding is
+    Anything not recorded is a question, not a pass. Exit code 1 says that a finding is
     critical or major. No file is written over. With --answers, a new --checklist holds all answers
     given so far beside what is still open.
     """
@@ -129,6 +129,6 @@ def _unknown_ending(file: str) -> Problem:
 def _show(answer: Survey, written: list[str], units: str) -> None:
     from seaflow.present.survey.text import summary, survey_text
 
-    click.echo(f"{answer.boat}. {summary(answer)}" if written else survey_text(answer, units))
+    click.echo(summary(answer, units) if written else survey_text(answer, units))
     for file in written:
         click.echo(f"Wrote {file}.")

@@ -58,7 +58,7 @@ SEEN: dict[str, type] = {
     for _, name, key in keys_of(kind)
     if name == "seen" and key.of is not None
 }
-SEEN |= {table: SEEN["intake"] for table in ("through_hull", "sea_chest")}
+SEEN |= {"through_hull": SEEN["intake"], "sea_chest": SEEN["intake"], "boat": BoatSeen}
 
 
 def record_of(table: str, key: str) -> type | None:

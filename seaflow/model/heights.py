@@ -121,17 +121,17 @@ class Corners:
         return max(self.all)
 
     @property
-    def words(self) -> tuple[str, str]:
-        """Which of the four is the lowest, and which the highest."""
+    def attitudes(self) -> tuple[tuple[str, str], tuple[str, str]]:
+        """The side and the end that are down where it is lowest, and where it is highest."""
         named = dict(zip(ATTITUDES, self.all, strict=True))
         return min(named, key=named.__getitem__), max(named, key=named.__getitem__)
 
 
 ATTITUDES = (
-    "starboard side and bow down",
-    "starboard side and stern down",
-    "port side and bow down",
-    "port side and stern down",
+    ("starboard", "bow"),
+    ("starboard", "stern"),
+    ("port", "bow"),
+    ("port", "stern"),
 )
 
 

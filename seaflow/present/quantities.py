@@ -36,7 +36,10 @@ _KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
     "duration": (("h", 1), ("h", 1)),
     "area": (("mm2", 2), ("mm2", 2)),
     "frequency": (("Hz", 0), ("Hz", 0)),
+    "basket_area": (("cm2", 0), ("in2", 1)),
+    "volume": (("m3", 1), ("gal", 0)),
     "angle": (("deg", 0), ("deg", 0)),
+    "trim": (("deg", 1), ("deg", 1)),
 }
 # The kind of number that a metric unit in a table stands for.
 _TYPED = {
@@ -48,7 +51,15 @@ _TYPED = {
     "kPa": "pressure",
     "degC": "temperature",
 }
-_WRITTEN = {"deg": "degrees", "degC": "°C", "degF": "°F", "mm2": "mm²"}
+_WRITTEN = {
+    "degC": "°C",
+    "degF": "°F",
+    "mm2": "mm²",
+    "cm2": "cm²",
+    "in2": "in²",
+    "m3": "m³",
+    "deg": "degrees",
+}
 
 
 @dataclass(frozen=True, slots=True)

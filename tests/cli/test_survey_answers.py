@@ -251,7 +251,7 @@ def test_us_units_reach_the_checklist_and_the_texts(tmp_path):
     assert 'Such as "7.93 gpm"' in text
     assert not re.search(r"\d (mm|m|L/min)\b", text)
     words = record.read_text(encoding="utf-8").partition("What was assumed")[0]
-    assert "4.7 in below the waterline" in words  # 0.12 m
+    assert "4.7 in under water" in words  # 0.12 m
     assert not re.search(r"\d (mm|m|cm2|m3|L/min|kPa)\b", words)
 
 

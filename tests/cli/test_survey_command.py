@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from survey_boats import FILE, patched, text_of
 
 from seaflow.cli.main import main
+from seaflow.present.words.survey import LOOK_AT, NO_FINDINGS
 
 CASES = Path(__file__).parents[2] / "cases"
 BAD = str(CASES / "badly-arranged.toml")
@@ -63,9 +64,9 @@ def test_both_heeled_waterlines_of_a_sailing_monohull_are_shown():
 def test_nothing_is_passed_by_silence(unseen):
     text = run(unseen).stdout
     assert "Findings: 0 critical, 0 major, 0 minor, 0 advisory." in text
-    assert "That says nothing about what was not recorded" in text
+    assert NO_FINDINGS in text
     for key in ("moves_freely", "clamps_at_each_end", "return_air_from", "bilge_alarm", "fuel"):
-        assert key in text.partition("Look at on board")[2]
+        assert key in text.partition(f"\n{LOOK_AT}\n")[2]
 
 
 def test_json_gives_numbers_with_units():
@@ -113,7 +114,7 @@ def test_the_page_stands_alone_and_is_whole(tmp_path):
     assert outline.open == []
     assert outline.fetched == []
     assert "url(" not in page
-    for title in ("Cautions", "Findings", "Look at on board", "What was assumed"):
+    for title in ("Cautions", "Findings", LOOK_AT, "What was assumed"):
         assert title in outline.titles
     for word in ("Identity", "Date", "Afloat or ashore", "Not seen, not opened", "Surveyor"):
         assert word in page

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from seaflow.boat.load import load_case
 from seaflow.forms.starter import value_text
-from seaflow.studies.survey.facts import facts_of
+from seaflow.studies.survey.evidence import evidence_of
 
 FILE = Path(__file__).with_name("sound_boat.toml")
 DROP = "drop"
@@ -19,8 +19,8 @@ def sound_case():
 
 
 @cache
-def sound_facts():
-    return facts_of(sound_case())
+def sound_evidence():
+    return evidence_of(sound_case())
 
 
 def patched(patch):

@@ -5,7 +5,7 @@ from math import cos, radians, sin
 
 import numpy as np
 import pytest
-from survey_boats import sound_facts
+from survey_boats import sound_evidence
 
 from seaflow.model import geometry, heights
 from seaflow.model.elements import Point
@@ -16,7 +16,7 @@ STEP = radians(0.11)  # the search runs in steps of a tenth of a degree
 
 @pytest.fixture
 def loop():
-    return replace(sound_facts().loops[0].loop, midship=5.0)
+    return replace(sound_evidence().loops[0].loop, midship=5.0)
 
 
 def test_each_corner_is_the_height_turned_by_hand(loop):
@@ -29,7 +29,7 @@ def test_each_corner_is_the_height_turned_by_hand(loop):
     by_hand += [level[1] * cos(trim) + end, level[1] * cos(trim) - end]
     assert found.all == pytest.approx(by_hand, abs=ROUNDING)
     assert (found.lowest, found.highest) == (min(by_hand), max(by_hand))
-    assert found.words == ("starboard side and stern down", "port side and bow down")
+    assert found.attitudes == (("starboard", "stern"), ("port", "bow"))
 
 
 def test_without_trim_the_ends_are_equal(loop):

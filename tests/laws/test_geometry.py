@@ -6,7 +6,7 @@ from math import atan, atan2, cos, degrees, pi, radians, sin, sqrt
 import numpy as np
 import pytest
 from layouts import coil, entry, hose, outlet, pump
-from survey_boats import sound_facts
+from survey_boats import sound_evidence
 
 from seaflow.model import geometry
 from seaflow.model.drive import after_pump
@@ -253,7 +253,7 @@ def test_without_beam_or_freeboard_there_is_no_sheer(beam, freeboard):
 
 
 def test_the_survey_uses_the_same_places():
-    facts = sound_facts()
+    facts = sound_evidence()
     (loop,) = facts.loops
     thing = loop.outlets[0]
     lean = radians(20.0)

@@ -2,14 +2,14 @@
 
 import numpy as np
 import pytest
-from survey_boats import case_with, sound_case, sound_facts
+from survey_boats import case_with, sound_case, sound_evidence
 
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
-from seaflow.studies.survey.blockage import BLOCKED, SHOWN, limits, strainer_result
-from seaflow.studies.survey.facts import facts_of
+from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.running import BLOCKED, SHOWN, limits, strainer_result
 
 SETTLED = 1e-6  # relative; to which heads are settled when a loop is run
 CLEAN_HOLES = 1e-4  # of the flow: what the holes of a clean basket cost, which the table leaves out
@@ -17,7 +17,7 @@ BEFORE = 0.05  # share of a rise that nobody notices on a thermometer marked in 
 
 
 def run():
-    return next(iter(sound_facts().runs.values()))
+    return sound_evidence().loops[0].run
 
 
 def test_flow_never_rises_with_dirt_and_the_gauge_falls():
@@ -38,7 +38,7 @@ def test_matted_dirt_costs_more_than_even_dirt():
 
 def test_the_two_routes_are_the_two_published_laws():
     """The basket of the sound boat, by the functions that the published checks are about."""
-    basket = sound_facts().loops[0].loop.strainers[0]
+    basket = sound_evidence().loops[0].loop.strainers[0]
     by_screen = strainer_coefficient(0.025, 160e-4, 0.45, 0.9, 3.5)
     assert basket.coefficient(0.9) == pytest.approx(by_screen)
     table = table_strainer_coefficient(0.9) * 3.5 / table_strainer_coefficient(0.0)
@@ -73,9 +73,9 @@ def test_the_answer_is_what_the_loop_does_at_that_blockage():
 
 
 def test_without_a_pump_only_the_basket_is_told(tmp_path):
-    facts = facts_of(case_with({"pump.0.fitted": "drop"}, tmp_path))
-    assert facts.runs == {}
-    basket = facts.loops[0].loop.strainers[0]
+    (loop,) = evidence_of(case_with({"pump.0.fitted": "drop"}, tmp_path)).loops
+    assert loop.run is None
+    basket = loop.loop.strainers[0]
     found = strainer_result(basket, "x", 0.025, None)
     assert found.at == found.units == ()
     assert found.open_area == pytest.approx(160e-4 * 0.45)

@@ -1,16 +1,19 @@
 """What the survey says of heel, of what is not recorded, and of a strainer in numbers."""
 
 import dataclasses
+import math
 
 import pytest
-from survey_boats import case_with, sound_case, sound_facts
+from survey_boats import case_with, sound_case, sound_evidence
 
+from seaflow.base.facts import kinds_of
+from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.present.survey.page import survey_page
-from seaflow.present.survey.text import strainer_note, survey_text
+from seaflow.present.survey.text import survey_text
 from seaflow.present.survey.units import SurveyShow
-from seaflow.studies.survey.blockage import limits
-from seaflow.studies.survey.facts import facts_of
+from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.running import limits
 
 LEVEL_LINE = {  # 3 % of slope upright, all of it across the boat
     "through_hull.0.at": {"aft": "6 m", "starboard": "0.2 m", "height": "-0.62 m"},
@@ -26,15 +29,17 @@ def rules_of(answer):
 def test_a_suction_line_that_turns_over_as_a_whole_is_found(tmp_path):
     answer = survey(case_with(LEVEL_LINE, tmp_path))
     found = next(item for item in answer.findings if item.rule == "suction-crest-heeled")
-    assert "from 2 degrees" in found.consequence  # atan(0.01 / 0.3)
+    turned = {(leg["start"], leg["end"]): leg["heel"].value for leg in found.in_numbers}
+    at = turned["cooling intake", "strainer"]
+    assert at == pytest.approx(math.atan(0.01 / 0.3), abs=STEEPEST / (STEPS - 1))
 
 
 def test_a_hose_to_an_outlet_that_goes_under_as_she_works_is_asked_like_one_below(tmp_path):
     motor = {"boat.hull": "motor monohull", "outlet.0.at.height": "0.25 m"}
     hose = sound_case().hose[-1]
-    modest = facts_of(case_with(motor | {"boat.works_to_heel": "5 deg"}, tmp_path))
+    modest = evidence_of(case_with(motor | {"boat.works_to_heel": "5 deg"}, tmp_path))
     assert modest.floods(hose) is False  # 0.25 cos 7 - 1.75 sin 7 = 0.03 m
-    steep = facts_of(case_with(motor | {"boat.works_to_heel": "20 deg"}, tmp_path))
+    steep = evidence_of(case_with(motor | {"boat.works_to_heel": "20 deg"}, tmp_path))
     assert steep.floods(hose) is True
 
 
@@ -45,9 +50,8 @@ def test_without_a_working_heel_no_height_is_told(tmp_path):
         assert item.starboard_down is None
         assert item.port_down is None
     assert all(not item.is_known for item in answer.trimmed)
-    text = survey_text(answer, "metric")
-    assert "the working heel is not recorded" in text
-    assert "Heel and trim together are left out" in " ".join(text.split())
+    assert answer.attitude.kind == "survey.no_heel"
+    assert "the working heel is not recorded" in survey_text(answer, "metric")
 
 
 def test_the_heel_stands_in_the_heading():
@@ -56,13 +60,12 @@ def test_the_heel_stands_in_the_heading():
 
 def test_a_unit_without_a_height_leaves_the_crest_open(tmp_path):
     answer = survey(case_with({"unit.0.at": "drop"}, tmp_path))
-    assert [item.crest for item in answer.starting_heads] == [None]
-    assert "the crest is not recorded" in survey_text(answer, "metric")
+    assert [item.told.kind for item in answer.starting_heads] == ["survey.crest_not_recorded"]
     assert ("saloon unit", "height") in {(item.thing, item.key) for item in answer.look_at}
 
 
 def test_the_strainer_is_told_by_need_and_by_least_flow():
-    (run,) = sound_facts().runs.values()
+    run = sound_evidence().loops[0].run
     (item,) = limits(run)
     assert item.need == run.needs["saloon unit"].flow
     assert item.least == run.needs["saloon unit"].least
@@ -72,17 +75,18 @@ def test_the_strainer_is_told_by_need_and_by_least_flow():
     flow = run.point.units["saloon unit"].volume_flow
     assert flow[index] < item.need
     assert flow[index - 1] >= 0.99 * item.need
-    text = " ".join(survey_text(survey(sound_case()), "metric").split())
-    assert "falls below its need of" in text
-    assert "falls below its least flow of" in text
+    assert item.of_need[0].kind == "survey.need_kept"
+    assert item.of_least[0].kind == "survey.least_kept"
+    assert item.of_least[-1]["gauge"].value == item.gauge_then
 
 
 def test_too_little_with_a_clean_basket_is_said_and_found(tmp_path):
     answer = survey(case_with({"hose.2.length": "90 m"}, tmp_path))
     found = next(item for item in answer.findings if item.rule == "flow-below-need")
     assert found.severity == "major"
-    text = " ".join(survey_text(answer, "metric").split())
-    assert "with a clean basket already" in text
+    (unit,) = answer.strainers[0].units
+    assert unit.of_need[0].kind == "survey.need_not_met"
+    assert unit.of_need[0]["clean"].value < unit.of_need[0]["need"].value
 
 
 def test_the_note_to_watch_the_gauge_stands_only_where_it_falls():
@@ -90,13 +94,12 @@ def test_the_note_to_watch_the_gauge_stands_only_where_it_falls():
     still = tuple(
         dataclasses.replace(row, inlet_gauge=0.0, matted_gauge=0.0) for row in strainer.at
     )
-    show = SurveyShow("metric")
-    assert "Watch" not in strainer_note(dataclasses.replace(strainer, at=still), show)
+    assert not dataclasses.replace(strainer, at=still).gauge_tells
     falling = tuple(
         dataclasses.replace(row, inlet_gauge=-8e3 * row.blocked, temperature_rise=5.0)
         for row in strainer.at
     )
-    assert "Watch" in strainer_note(dataclasses.replace(strainer, at=falling), show)
+    assert dataclasses.replace(strainer, at=falling).gauge_tells
 
 
 @pytest.mark.parametrize(
@@ -111,7 +114,8 @@ def test_the_note_to_watch_the_gauge_stands_only_where_it_falls():
 def test_findings_on_the_suction_side_are_told_in_numbers(rule, patch, tmp_path):
     answer = survey(case_with(patch, tmp_path))
     found = next(item for item in answer.findings if item.rule == rule)
-    assert "as it runs" in found.consequence or "by the model" in found.consequence
+    by_model = {"draws_air", "draws_no_air", "runs", "valve_head"}
+    assert {kind.removeprefix("survey.") for kind in kinds_of(found.in_numbers)} & by_model
 
 
 def test_the_page_keeps_what_is_in_short_together():

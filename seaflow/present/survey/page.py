@@ -6,26 +6,20 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from seaflow.present.survey.checklist import grouped
-from seaflow.present.survey.style import STYLE
 from seaflow.present.survey.tables import (
     LEG_HEAD,
     OPENING_HEAD,
     PLACE_HEAD,
     TRIM_HEAD,
-    head_lines,
     leg_row,
     opening_rows,
     place_row,
     place_title,
     trim_row,
-    trim_words,
 )
 from seaflow.present.survey.text import (
-    OVERRULED,
     STRAINER_HEAD,
-    angle,
     assumed,
-    bilge_words,
     finding_rows,
     limit_lines,
     overruled_lines,
@@ -34,10 +28,16 @@ from seaflow.present.survey.text import (
     strainer_note,
     strainer_rows,
     strainer_title,
-    strainer_words,
-    summary,
+    waterline,
 )
 from seaflow.present.survey.units import SurveyShow
+from seaflow.present.words.survey import (
+    IF_A_HOSE_FAILS,
+    LOOK_AT,
+    NO_FINDINGS,
+    NOTHING_OPEN,
+    OVERRULED,
+)
 from seaflow.studies.survey.findings import Finding, LookAt, Survey
 from seaflow.studies.survey.rules import SEVERITIES
 
@@ -45,6 +45,80 @@ KEPT = 14  # rows of a table that is not broken over two pages
 MANY = 4  # columns beyond which a table scrolls on a phone, its first column held
 BLANK = '<span class="blank"></span>'
 SHORT = 12  # letters of a value with its unit, which is not broken over two lines
+
+
+# How it looks: on a screen, on a phone, and on paper.
+STYLE = """
+body { font: 16px/1.4 Georgia, serif; color: #000; background: #fff; margin: 0 auto;
+  max-width: 46rem; padding: 1rem; }
+h1 { font-size: 1.5rem; margin: 0 0 .2rem; }
+h2 { font-size: 1.15rem; border-bottom: 1px solid #000; margin: 1.6rem 0 .6rem; }
+h3 { font-size: 1rem; margin: 0 0 .3rem; }
+table { border-collapse: collapse; width: 100%; }
+th, td { text-align: left; vertical-align: top; padding: .25rem .5rem .25rem 0;
+  border-bottom: 1px solid #999; font-weight: normal; }
+thead th { font-style: italic; }
+.wide { overflow-x: auto; }
+.head { display: grid; grid-template-columns: 1fr 1fr; gap: .2rem 1.5rem; margin: .5rem 0; }
+.head div { display: grid; grid-template-columns: 8.5rem 1fr; border-bottom: 1px solid #999; }
+.head dt, .finding dt { font-style: italic; }
+.head dd, .finding dd { margin: 0; }
+.short ol { margin: 0; padding-left: 2rem; }
+.finding { border: 1px solid #000; padding: .6rem .8rem; margin: 0 0 .8rem; break-inside: avoid; }
+.finding dl { display: grid; grid-template-columns: 6.5rem 1fr; gap: .15rem .6rem; margin: 0; }
+.wide td:first-child { min-width: 9rem; }
+.blank { display: block; min-height: 1.4rem; }
+.asks .blank { border-bottom: 1px dotted #000; min-width: 9rem; }
+.asks td:last-child { width: 40%; }
+.asks .thing th { font-weight: bold; padding-top: .8rem; border-bottom: 1px solid #000; }
+.box { display: inline-block; width: .8rem; height: .8rem; border: 1px solid #000;
+  margin: 0 .25rem 0 0; vertical-align: -.05rem; }
+.choice { white-space: nowrap; margin-right: .9rem; }
+.sign { display: flex; flex-wrap: wrap; gap: 2rem; margin-top: 2.5rem; break-inside: avoid; }
+.sign div { flex: 1 1 12rem; border-top: 1px solid #000; padding-top: .2rem; }
+code { font-size: .8em; overflow-wrap: anywhere; }
+@media screen and (max-width: 30rem) {
+  body { padding: .7rem; }
+  .head { grid-template-columns: 1fr; }
+  table { font-size: .82rem; }
+  th, td { padding-right: .4rem; }
+  .many table { min-width: 36rem; }
+  .many th:first-child, .many td:first-child { position: sticky; left: 0; background: #fff;
+    min-width: 6rem; max-width: 8rem; border-right: 1px solid #999; }
+  .finding dl { grid-template-columns: 1fr; gap: 0; }
+  .finding dd { margin-bottom: .35rem; }
+  .asks, .asks tbody, .asks tr, .asks td { display: block; }
+  .asks thead { display: none; }
+  .asks td { border: 0; padding: 0 0 .1rem; }
+  .asks td:last-child { width: auto; }
+  .asks tr { border-bottom: 1px solid #999; padding: .35rem 0; }
+  .asks .thing th { display: block; border: 0; }
+}
+@media print {
+  @page { margin: 12mm; }
+  body { font-size: 8.5pt; line-height: 1.25; max-width: none; padding: 0; }
+  h1 { font-size: 14pt; }
+  h2 { font-size: 11pt; margin: .9rem 0 .35rem; }
+  h3 { font-size: 9pt; margin: 0 0 .15rem; }
+  h2, h3, .lead { break-after: avoid; }
+  th, td { padding-top: .1rem; padding-bottom: .1rem; }
+  p, ul, ol { margin: .25rem 0; orphans: 3; widows: 3; }
+  .wide { overflow: visible; }
+  .keep, .short { break-inside: avoid; }
+  .short ol { columns: 2; column-gap: 6mm; font-size: 7.5pt; padding-left: 1.4rem; }
+  .findings { columns: 2; column-gap: 5mm; font-size: 7.5pt; }
+  .finding { padding: .25rem .4rem; margin: 0 1px .35rem; }
+  .finding dl { grid-template-columns: 3.6rem 1fr; gap: 0 .3rem; }
+  .blank { min-height: 1.1rem; }
+  .asks { font-size: 8pt; }
+  .asks .thing { break-after: avoid; }
+  .asks .thing th { padding-top: .4rem; }
+  .box { width: .6rem; height: .6rem; }
+  .choice { margin-right: .5rem; }
+  thead { display: table-header-group; }
+  tr { break-inside: avoid; }
+}
+"""
 
 
 def survey_page(answer: Survey, system: str) -> str:
@@ -62,38 +136,35 @@ def _body(answer: Survey, show: SurveyShow) -> Iterator[str]:
     yield "<h1>Survey of the seawater loop</h1>"
     yield f"<p>{escape(answer.boat)}, {escape(answer.hull)}</p>"
     yield _head(record_rows(answer))
-    yield f"<p><strong>{escape(summary(answer))}</strong></p>"
+    yield f"<p><strong>{escape(sentence(answer.counted, show))}</strong></p>"
     if answer.overruled:
         yield _title(OVERRULED)
         yield _list(overruled_lines(answer))
     yield from _in_short(answer, show)
     yield _title("Cautions")
-    yield _list(f"{item.title}: {item.text}" for item in answer.cautions)
+    yield _list(f"{item.title}. {item.text}" for item in answer.cautions)
     yield _title("Findings")
     if not answer.findings:
-        yield "<p>None. That says nothing about what was not recorded: see below.</p>"
+        yield f"<p>{NO_FINDINGS}</p>"
     yield '<div class="findings">'
     for number, item in enumerate(answer.findings, 1):
         yield _finding(number, item, show)
     yield "</div>"
     yield _title("Heeled waterlines")
-    yield _list(
-        f"{line.name}: {angle(line.angle)}; {line.words}. Check the current edition."
-        for line in answer.waterlines
-    )
+    yield _list(waterline(line, show) for line in answer.waterlines)
     yield _title(place_title(answer))
     yield _table(PLACE_HEAD, (place_row(item, show) for item in answer.places))
     yield _title("The same, heeled and trimmed")
-    yield f'<p class="lead">{escape(trim_words(answer))}</p>'
+    yield f'<p class="lead">{escape(sentence(answer.attitude, show))}</p>'
     if answer.trim_is_known:
         yield _table(TRIM_HEAD, (trim_row(item, show) for item in answer.trimmed))
     yield _title("Runs, upright")
     yield _table(LEG_HEAD, (leg_row(item, show) for item in answer.legs))
-    yield _list(head_lines(answer, show))
+    yield _list(sentence(item.told, show) for item in answer.starting_heads)
     if answer.openings:
-        yield _title("If a hose lets go")
+        yield _title(IF_A_HOSE_FAILS)
         yield _table(OPENING_HEAD, opening_rows(answer, show))
-        yield f"<p>{escape(bilge_words(answer, show))}</p>"
+        yield f"<p>{escape(sentence(answer.bilge, show))}</p>"
     yield from _strainers(answer, show)
     yield from _questions(answer, show)
     yield from _end(answer, show)
@@ -111,18 +182,13 @@ def _in_short(answer: Survey, show: SurveyShow) -> Iterator[str]:
     """Yield the critical and major findings, one line each, for the first sheet."""
     rows = [
         f"<li><em>{escape(item.severity)}</em> <strong>{escape(item.where)}</strong>: "
-        f"{escape(sentence(_short(item.found), show))}</li>"
+        f"{escape(sentence(item.found, show))}</li>"
         for item in answer.findings
         if item.severity in SEVERITIES[:2]
     ]
     if rows:
         title = _title("Critical and major, in short")
         yield f'<section class="short">{title}<ol>{"".join(rows)}</ol></section>'
-
-
-def _short(found: str) -> str:
-    """Return what was found up to where it goes into detail."""
-    return found.partition("; ")[0].partition(": ISO")[0]
 
 
 def _head(rows: Iterable[tuple[str, str]]) -> str:
@@ -175,18 +241,18 @@ def _strainers(answer: Survey, show: SurveyShow) -> Iterator[str]:
     for item in answer.strainers:
         yield '<section class="keep">'
         yield _title(strainer_title(item))
-        yield f"<p>{escape(strainer_words(item, show))}</p>"
+        yield f"<p>{escape(sentence(item.size, show))}</p>"
         if item.at:
             yield _table(STRAINER_HEAD, strainer_rows(item, show))
             yield f"<p>{escape(strainer_note(item, show))}</p>"
-        yield _list((*limit_lines(item, show), item.basis))
+        yield _list((*limit_lines(item, show), sentence(item.rests_on, show)))
         yield "</section>"
 
 
 def _questions(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    yield _title("Look at on board")
+    yield _title(LOOK_AT)
     if not answer.look_at:
-        yield "<p>Nothing is left open.</p>"
+        yield f"<p>{NOTHING_OPEN}</p>"
         return
     yield '<table class="asks"><thead><tr><th>what</th><th></th><th>answer</th></tr></thead>'
     for (_, thing), asked in grouped(answer.look_at).items():

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.quantities import percent
 from seaflow.present.survey.units import SurveyShow
-from seaflow.studies.survey.findings import Survey
-from seaflow.studies.survey.place import Placed, RunLeg, Trimmed
+from seaflow.studies.survey.findings import AS_SHE_WORKS, AT_REST, Survey
+from seaflow.studies.survey.places import Placed, RunLeg, Trimmed
 
 
 def short_angle(value: float | None) -> str:
@@ -52,25 +52,6 @@ def _turns(item: Placed | Trimmed) -> str:
 TRIM_HEAD = ("", "", "stbd, bow", "stbd, stern", "port, bow", "port, stern", "turns at")
 
 
-def trim_words(answer: Survey) -> str:
-    """Return which heel and trim the table of heights is for."""
-    if answer.working_heel is None:
-        return (
-            "Heel and trim together are left out: the heel up to which the cooling shall work is "
-            "not recorded."
-        )
-    if answer.working_trim is None:
-        return "Trim is left out: the waterline length, on whose middle she trims, is not recorded."
-    heel, trim = (
-        math.degrees(value or 0.0) for value in (answer.working_heel, answer.working_trim)
-    )
-    return (
-        f"Heights with {heel:.3g}° of heel and {trim:.2g}° of trim: which side and which end is "
-        "down. Turns at: the least heel at which, with that trim, an intake comes out of the water "
-        "or an opening goes under."
-    )
-
-
 def trim_row(item: Trimmed, show: SurveyShow) -> tuple[str, ...]:
     """Return the heights of a thing heeled and trimmed, and the heel at which that turns."""
     levels = (item.starboard_bow, item.starboard_stern, item.port_bow, item.port_stern)
@@ -98,18 +79,7 @@ def leg_row(item: RunLeg, show: SurveyShow) -> tuple[str, ...]:
     )
 
 
-def head_lines(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    """Yield the height to start against in each loop."""
-    for item in answer.starting_heads:
-        if item.crest is None:
-            yield f"{item.loop}: the crest is not recorded; a height on its way is missing."
-            continue
-        yield (
-            f"{item.loop}: until the run is full the pump lifts to {item.crest}, "
-            f"{show('height', item.height)} above the waterline."
-        )
-
-
+WHEN = {AT_REST: "at rest", AS_SHE_WORKS: "as she works"}
 OPENING_HEAD = (
     "opening",
     "under water",
@@ -125,7 +95,7 @@ def opening_rows(answer: Survey, show: SurveyShow) -> Iterator[tuple[str, ...]]:
     for item in answer.openings:
         yield (
             item.name,
-            item.when,
+            WHEN[item.when],
             show("height", item.depth),
             show("bore", item.bore),
             show("flow", item.flow),

@@ -35,12 +35,8 @@ class SurveyShow(Show):
         """Return the number with its unit."""
         if value is None:
             return "not recorded"
-        is_us = self.system == "us"
-        if kind == "volume":
-            return f"{value / GALLON:.0f} gal" if is_us else f"{value:.3g} m3"
-        if kind == "basket":
-            return f"{value / INCH**2:.1f} in2" if is_us else f"{1e4 * value:.0f} cm2"
-        if is_us and kind in ("height", "length") and abs(value) < SMALL:
+        small = kind in ("height", "length") and abs(value) < SMALL
+        if self.system == "us" and small:
             return f"{_stripped(value / INCH, 1)} in"
         return super().__call__(kind, value)
 

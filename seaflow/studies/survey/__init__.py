@@ -1,1 +1,1 @@
-"""The survey: rules as data with small functions, judged on the facts of a case."""
+"""The survey: rules as data with small functions, judged on the evidence of a case."""

@@ -1,4 +1,4 @@
-"""The survey of a boat: findings in order of severity, and what to look at on board."""
+"""The survey of a boat: findings in order of severity, and what to check on board."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
@@ -16,9 +15,10 @@ from seaflow.forms.checklist import Address, Overruled, asked
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.survey.blockage import StrainerResult, strainer_result
-from seaflow.studies.survey.facts import Facts, facts_of
-from seaflow.studies.survey.place import (
+from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of
+from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.machines import hose_before
+from seaflow.studies.survey.places import (
     Placed,
     RunLeg,
     StartingHead,
@@ -28,34 +28,10 @@ from seaflow.studies.survey.place import (
     starting_heads,
     trimmed,
 )
-from seaflow.studies.survey.register import judged
-from seaflow.studies.survey.rules import SEVERITIES, Fault, Fine, Rule, Unknown, rules
-from seaflow.studies.survey.waterlines import Waterline
+from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, rules
+from seaflow.studies.survey.running import StrainerResult, strainer_result
 
-GEOMETRY = (
-    Assumption(
-        "the boat",
-        "sinkage as she heels",
-        "none: she turns about the waterline at the centreline and half the waterline length",
-        "own choice",
-    ),
-    Assumption(
-        "openings",
-        "discharge coefficient of an opening whose hose lets go",
-        f"{SHARP_EDGE:g}, a sharp edge; figures in print that take 1 are {1.0 / SHARP_EDGE:.2f} "
-        "times as large",
-        "published figures differ",
-    ),
-)
-
-
-ONE_VOLUME = Assumption(
-    "the boat",
-    "alarm, drains to the bilge pump and volume that may flood, of a multihull",
-    "one answer for both hulls, which holds of the worse; bilge pumps go by their hull",
-    "own choice",
-)
-AS_SHE_WORKS = "as she works"  # at working heel and trim
+AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel and trim
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,17 +42,17 @@ class Finding:
     item: int
     severity: str
     where: str
-    found: str
+    found: Fact
     why: str
-    consequence: str
+    in_numbers: tuple[Fact, ...]
     do: str
     basis: str
-    basis_text: str
+    rests_on: Fact
 
 
 @dataclass(frozen=True, slots=True)
 class LookAt:
-    """One fact that the case leaves open; `table`, thing and `key` say where it is recorded.
+    """What the case leaves open; `table`, thing and `key` say where it is recorded.
 
     `ask` is what to find out, with `answers` to choose from, if it is a matter of choosing;
     `question` is that of the rule which waits for it.
@@ -94,7 +70,7 @@ class LookAt:
 
 @dataclass(frozen=True, slots=True)
 class OpenHose:
-    """What an opening lets in if its hose lets go: by a sharp edge, and as printed figures say.
+    """What an opening lets in if its hose fails: by a sharp edge, and as printed figures say.
 
     `when` says whether it is under water at rest, or only as she works; the depth is that of then.
     """
@@ -104,7 +80,7 @@ class OpenHose:
     bore: float = measured("m")
     flow: float = measured("m3/s")
     flow_at_one: float = measured("m3/s")
-    when: str = "at rest"
+    when: str = AT_REST
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +114,7 @@ class Survey:
     starting_heads: tuple[StartingHead, ...] = ()
     strainers: tuple[StrainerResult, ...] = ()
     invented_parts: bool = False
+    simplified: tuple[Fact, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     overruled: tuple[Overruled, ...] = ()
@@ -146,6 +123,29 @@ class Survey:
     def trim_is_known(self) -> bool:
         """True if heel and trim together can be told."""
         return self.working_heel is not None and self.working_trim is not None
+
+    @property
+    def counted(self) -> Fact:
+        """How many findings there are of each severity, and how much is left to look at."""
+        counts = {word: sum(item.severity == word for item in self.findings) for word in SEVERITIES}
+        return fact("survey.counted", left=len(self.look_at), **counts)
+
+    @property
+    def attitude(self) -> Fact:
+        """The heel and trim that places are told for, or which of them is not recorded."""
+        if self.working_heel is None:
+            return fact("survey.no_heel")
+        if self.working_trim is None:
+            return fact("survey.no_trim")
+        heel, trim = amount("angle", self.working_heel), amount("trim", self.working_trim)
+        return fact("survey.heel_and_trim", heel=heel, trim=trim)
+
+    @property
+    def bilge(self) -> Fact:
+        """What the bilge pumps deliver together."""
+        if self.bilge_capacity is None:
+            return fact("survey.bilge_not_recorded")
+        return fact("survey.bilge_delivers", capacity=amount("flow", self.bilge_capacity))
 
     @property
     def is_fit(self) -> bool:
@@ -164,44 +164,42 @@ def survey(
     `partial` is what answers told of tables that lack something still, `overruled` where an answer
     took the place of what was recorded.
     """
-    facts = facts_of(case, partial)
-    found: list[Finding] = []
-    unknown: list[tuple[Rule, Unknown]] = []
-    kept: list[str] = []
-    for rule in rules():
-        verdicts = judged(rule, facts)
-        found += [_finding(rule, item) for item in verdicts if isinstance(item, Fault)]
-        unknown += [(rule, item) for item in verdicts if isinstance(item, Unknown)]
-        kept += [rule.id] if {type(item) for item in verdicts} == {Fine} else []
+    evidence = evidence_of(case, partial)
+    by_rule = [(rule, judged(rule, evidence)) for rule in rules()]
+    told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
+    found = [_finding(rule, item) for rule, item in told if isinstance(item, Breach)]
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
+    unknown = [(rule, item) for rule, item in told if isinstance(item, Unknown)]
+    kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
         hull=case.boat.hull,
         record=record or Record(),
-        waterlines=facts.waterlines,
-        working_heel=facts.working_heel,
+        waterlines=evidence.waterlines,
+        working_heel=evidence.working_heel,
         findings=tuple(found),
         look_at=_look_at(unknown),
         kept=tuple(kept),
-        openings=_openings(facts),
-        bilge_capacity=_bilge_capacity(facts),
-        bilge_pumps=tuple(item.name for item in facts.boat.bilge_pump),
+        openings=_openings(evidence),
+        bilge_capacity=_bilge_capacity(evidence),
+        bilge_pumps=tuple(item.name for item in evidence.boat.bilge_pump),
         shared=tuple(_shared(case)),
-        places=placed(facts),
-        working_trim=facts.working_trim,
-        trimmed=trimmed(facts),
-        legs=run_legs(facts),
-        starting_heads=starting_heads(facts),
-        strainers=_strainers(facts),
-        invented_parts=any(loop.part and loop.part.invented for loop in facts.loops),
-        assumptions=_assumptions(facts),
+        places=placed(evidence),
+        working_trim=evidence.working_trim,
+        trimmed=trimmed(evidence),
+        legs=run_legs(evidence),
+        starting_heads=starting_heads(evidence),
+        strainers=_strainers(evidence),
+        invented_parts=any(loop.part and loop.part.invented for loop in evidence.loops),
+        simplified=_simplified(case),
+        assumptions=_assumptions(evidence),
         cautions=cautions("survey"),
         overruled=overruled,
     )
 
 
-def _bilge_capacity(facts: Facts) -> float | None:
-    known = [item.capacity for item in facts.boat.bilge_pump if item.capacity is not None]
+def _bilge_capacity(evidence: Evidence) -> float | None:
+    known = [item.capacity for item in evidence.boat.bilge_pump if item.capacity is not None]
     return sum(known) if known else None
 
 
@@ -211,37 +209,42 @@ def _shared(case: Case) -> Iterator[Shared]:
             yield Shared(item.name, tuple(user.name for user in item.also_feeds))
 
 
-def _assumptions(facts: Facts) -> tuple[Assumption, ...]:
-    noted = [*facts.case.assumptions, *GEOMETRY]
-    if "multihull" in facts.case.boat.hull:
-        noted.append(ONE_VOLUME)
-    if facts.case.boat.works_to_trim is None:
+def _simplified(case: Case) -> tuple[Fact, ...]:
+    """Return what the survey leaves out or takes as simpler than it is."""
+    edge = fact("survey.sharp_edge", coefficient=SHARP_EDGE, times=1.0 / SHARP_EDGE)
+    one_volume = (fact("survey.one_volume"),) if "multihull" in case.boat.hull else ()
+    return (fact("survey.no_sinkage"), edge, *one_volume)
+
+
+def _assumptions(evidence: Evidence) -> tuple[Assumption, ...]:
+    noted = [*evidence.case.assumptions]
+    if evidence.case.boat.works_to_trim is None:
         noted += limits_used("survey_trim")
-    for loop in facts.loops:
+    for loop in evidence.loops:
         noted += [item for item in loop.built.assumptions if item not in noted]
     return tuple(noted)
 
 
-def _finding(rule: Rule, fault: Fault) -> Finding:
+def _finding(rule: Rule, breach: Breach) -> Finding:
     return Finding(
         rule=rule.id,
         item=rule.item,
-        severity=fault.severity or rule.severity,
-        where=fault.where,
-        found=fault.found,
+        severity=breach.severity or rule.severity,
+        where=breach.where,
+        found=breach.found,
         why=rule.why,
-        consequence=fault.consequence,
+        in_numbers=breach.in_numbers,
         do=rule.do,
         basis=rule.basis,
-        basis_text=rule.basis_text,
+        rests_on=rule.rests_on,
     )
 
 
 def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
-    """Return one question for each fact, with all rules that wait for it; severest first."""
+    """Return one question for each key, with all rules that wait for it; severest first."""
     waiting: dict[Address, list[Rule]] = {}
     for rule, item in unknown:
-        known = waiting.setdefault(item.fact, [])
+        known = waiting.setdefault((item.table, item.thing, item.key), [])
         if rule not in known:
             known.append(rule)
     found = []
@@ -254,19 +257,18 @@ def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
     return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
 
 
-def _openings(facts: Facts) -> tuple[OpenHose, ...]:
+def _openings(evidence: Evidence) -> tuple[OpenHose, ...]:
+    told = ((AT_REST, evidence.openings()), (AS_SHE_WORKS, evidence.openings_heeled()))
     return tuple(
         OpenHose(item.name, item.depth, item.bore, item.flow, item.flow_at_one, when)
-        for when, found in (("at rest", facts.openings()), (AS_SHE_WORKS, facts.openings_heeled()))
+        for when, found in told
         for item in found
     )
 
 
-def _strainers(facts: Facts) -> tuple[StrainerResult, ...]:
-    found = []
-    for loop in facts.loops:
-        run = facts.runs.get(loop.network.name)
-        for basket in loop.loop.strainers:
-            hose = float(np.max([item.bore for item in loop.network.arriving(basket.name)]))
-            found.append(strainer_result(basket, loop.network.name, hose, run))
-    return tuple(found)
+def _strainers(evidence: Evidence) -> tuple[StrainerResult, ...]:
+    return tuple(
+        strainer_result(basket, loop.name, hose_before(loop, basket.name), loop.run)
+        for loop in evidence.loops
+        for basket in loop.loop.strainers
+    )

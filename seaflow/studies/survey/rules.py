@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from seaflow.base.facts import Fact, fact
 from seaflow.base.tables import read_folder, read_table
 
 SEVERITIES = ("critical", "major", "minor", "advisory")
@@ -14,9 +15,10 @@ PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "deri
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule: `table` and `key` name the fact it is judged by, if one fact is enough.
+    """One rule: `table` and `key` name the one thing seen that decides it, if one is enough.
 
-    `varies` says when, and why, a finding is graver or lighter than `severity`.
+    `varies` says when, and why, a finding is graver or lighter than `severity`; `basis` is one of
+    PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
     """
 
     id: str
@@ -26,7 +28,7 @@ class Rule:
     why: str
     do: str
     basis: str
-    basis_text: str
+    rests_on: Fact
     table: str | None = None
     key: str | None = None
     test: tuple[str, Any] | None = None
@@ -36,32 +38,35 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
-    """A thing breaks a rule: what was found, and what comes of it in numbers."""
+class Breach:
+    """A thing breaks a rule: what was found, what comes of it in numbers, and how grave it is.
+
+    Without a severity of its own it has that of the rule.
+    """
 
     where: str
-    found: str
-    consequence: str = ""
+    found: Fact
+    in_numbers: tuple[Fact, ...] = ()
     severity: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """The case does not record what the rule needs; `fact` names the key that would."""
+    """The case does not record what the rule needs: table, thing and key tell where it would."""
 
-    where: str
-    fact: tuple[str, str, str]  # table, name of the thing, key
-    ask: str = ""
+    table: str
+    thing: str
+    key: str
 
 
 @dataclass(frozen=True, slots=True)
-class Fine:
+class Kept:
     """A thing keeps to a rule."""
 
     where: str
 
 
-Verdict: TypeAlias = Fault | Unknown | Fine
+Verdict: TypeAlias = Breach | Unknown | Kept
 
 
 def rules() -> tuple[Rule, ...]:
@@ -82,7 +87,7 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         why=row["why"],
         do=row["do"],
         basis=basis,
-        basis_text=_basis_text(basis, row),
+        rests_on=_rests_on(basis, row),
         table=row.get("table"),
         key=row.get("key"),
         test=test,
@@ -92,17 +97,15 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
     )
 
 
-def _basis_text(basis: str, row: dict[str, Any]) -> str:
-    if basis == PRACTICE:
-        more = f": {row['says']}" if "says" in row else ""
-        return f"Common practice, no source{more}."
+def _rests_on(basis: str, row: dict[str, Any]) -> Fact:
     if basis == DERIVED:
-        return f"Derived: {row['says']}."
+        return fact("survey.derived", says=row["says"])
+    if basis == PRACTICE:
+        says = row.get("says", "")
+        return fact("survey.practice_says", says=says) if says else fact("survey.practice")
     known = read_table("requirements.toml")
-    named = "; ".join(f"{known[key]['name']}, {known[key]['seen']}" for key in row["published"])
-    return (
-        f"Published requirement, in our words: {row['says']}. {named}. Check the current edition."
-    )
+    named = tuple(f"{known[key]['name']}, {known[key]['seen']}" for key in row["published"])
+    return fact("survey.published", says=row["says"], standards=named)
 
 
 def items() -> Iterator[tuple[int, str, str]]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.geometry import dips, highest_point, immersions, legs, pump_depths
 from seaflow.model.heights import crossing
 from seaflow.model.make_elements import point_of
-from seaflow.studies.survey.facts import Facts, LoopFacts
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +80,19 @@ class StartingHead:
     crest: str | None
     height: float | None = measured("m", None)
 
+    @property
+    def told(self) -> Fact:
+        """To where the pump lifts."""
+        if self.crest is None or self.height is None:
+            return fact("survey.crest_not_recorded", loop=self.loop)
+        height = amount("height", self.height)
+        return fact("survey.lifts_to", loop=self.loop, crest=self.crest, height=height)
 
-def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
+
+def run_legs(evidence: Evidence) -> tuple[RunLeg, ...]:
     """Return the straight pieces of all runs, as far as their ends have a height."""
     found = []
-    for loop in facts.loops:
+    for loop in evidence.loops:
         for leg in legs(loop.loop, loop.pumped):
             angles = [angle for angle in leg.reverses or () if angle is not None]
             found.append(
@@ -101,20 +110,20 @@ def run_legs(facts: Facts) -> tuple[RunLeg, ...]:
     return tuple(found)
 
 
-def starting_heads(facts: Facts) -> tuple[StartingHead, ...]:
+def starting_heads(evidence: Evidence) -> tuple[StartingHead, ...]:
     """Return the crest of every loop; none where a height is not recorded."""
     found = []
-    for loop in facts.loops:
+    for loop in evidence.loops:
         top = highest_point(loop.loop)
         name = loop.network.name
         found.append(StartingHead(name, *((top[0], max(top[1], 0.0)) if top else (None,))))
     return tuple(found)
 
 
-def placed(facts: Facts) -> tuple[Placed, ...]:
+def placed(evidence: Evidence) -> tuple[Placed, ...]:
     """Return where every intake, pump and outlet of the boat lies."""
-    heel, found = facts.working_heel, []
-    for loop in facts.loops:
+    heel, found = evidence.working_heel, []
+    for loop in evidence.loops:
         for item in immersions(loop.loop, heel or 0.0):
             at_heel = None if heel is None else item.at_heel
             found.append(_place(item.name, "intake", item.upright, at_heel, item.emerges))
@@ -124,16 +133,16 @@ def placed(facts: Facts) -> tuple[Placed, ...]:
         for outlet in dips(loop.loop):
             depth = None if outlet.upright is None else -outlet.upright
             thing = next(item for item in loop.outlets if item.name == outlet.name)
-            at = _sides(facts, loop, thing)
+            at = _sides(evidence, loop, thing)
             known = None if at[0] is None or at[1] is None else (-at[0], -at[1])
             found.append(_place(outlet.name, "outlet", depth, known, outlet.goes_under))
-    return (*found, *(_other(facts, item) for item in facts.case.skin_fitting))
+    return (*found, *(_other(evidence, item) for item in evidence.case.skin_fitting))
 
 
-def _other(facts: Facts, item: SkinFitting) -> Placed:
+def _other(evidence: Evidence, item: SkinFitting) -> Placed:
     """Return where an opening lies that is no part of a loop."""
-    loop = facts.loops[0]
-    sides = _sides(facts, loop, item)
+    loop = evidence.loops[0]
+    sides = _sides(evidence, loop, item)
     turns = None
     if item.level is not None and item.level >= 0.0:
         turns = crossing(point_of(item), loop.loop, 0.0, rising=False)
@@ -141,36 +150,41 @@ def _other(facts: Facts, item: SkinFitting) -> Placed:
     return Placed(item.name, "opening", known, item.level, sides[0], sides[1], turns)
 
 
-def _sides(facts: Facts, loop: LoopFacts, thing: Thing) -> tuple[float | None, float | None]:
+def _sides(
+    evidence: Evidence, loop: SurveyedLoop, thing: Thing
+) -> tuple[float | None, float | None]:
     """Return the heights of a thing at the working heel, either side down."""
-    heel = facts.working_heel
+    heel = evidence.working_heel
     if heel is None:
         return (None, None)
-    return facts.height(loop, thing, heel), facts.height(loop, thing, -heel)
+    return evidence.height(loop, thing, heel), evidence.height(loop, thing, -heel)
 
 
-def trimmed(facts: Facts) -> tuple[Trimmed, ...]:
+def trimmed(evidence: Evidence) -> tuple[Trimmed, ...]:
     """Return where everything lies at working heel and trim together."""
     found = []
-    for loop in facts.loops:
+    for loop in evidence.loops:
         for kind, things in (
             ("intake", loop.intakes),
             ("pump", loop.network.pumps),
             ("outlet", loop.outlets),
         ):
-            found += [_trimmed(facts, loop, kind, thing) for thing in things]
-    found += [_trimmed(facts, facts.loops[0], "opening", item) for item in facts.case.skin_fitting]
+            found += [_trimmed(evidence, loop, kind, thing) for thing in things]
+    found += [
+        _trimmed(evidence, evidence.loops[0], "opening", item)
+        for item in evidence.case.skin_fitting
+    ]
     return tuple(found)
 
 
-def _trimmed(facts: Facts, loop: LoopFacts, kind: str, thing: Thing) -> Trimmed:
-    at = facts.corners(loop, thing)
+def _trimmed(evidence: Evidence, loop: SurveyedLoop, kind: str, thing: Thing) -> Trimmed:
+    at = evidence.corners(loop, thing)
     if at is None:
         return Trimmed(thing.name, kind, False, thing.level)
     turns = None
     is_intake = isinstance(thing, Intake)
     if kind != "pump" and (is_intake or (thing.level or 0.0) >= 0.0):
-        turns = crossing(point_of(thing), loop.loop, facts.working_trim or 0.0, is_intake)
+        turns = crossing(point_of(thing), loop.loop, evidence.working_trim or 0.0, is_intake)
     return Trimmed(thing.name, kind, True, thing.level, *at.all, turns)
 
 

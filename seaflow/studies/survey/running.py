@@ -1,37 +1,33 @@
-"""The strainer against its pump: where the loop runs as the basket gets blocked."""
+"""A loop as it runs with its fitted pump: flow and pressures, and what a blocked basket does."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Basket
+from seaflow.model.elements import Basket, Cock
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OperatingPoint
-from seaflow.model.pressures import pump_gauge
+from seaflow.model.pressures import heads_by_element, pressures, pump_gauge
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import cable_drop
 
 BLOCKED = np.linspace(0.0, 0.99, 100)  # shares of the open area that are tried
 MET = 0.99  # of a need: from there on it counts as met
+CLEAR_FALL, LOOKS_RIGHT = 2e3, 1.1  # Pa that a gauge shows; times the clean rise
+STRAINER_LOSS = fact("survey.strainer_loss")  # on what it rests
 SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
-BASIS = (
-    "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
-    "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; holes of "
-    "a basket run near 100 when clean and near 1000 when nine tenths are blocked, so plus or minus "
-    "half, our own judgement. It takes the dirt as evenly spread; the second figure, by the "
-    "invented table of strainer losses, takes it as matted. A reading at the pump inlet beats both."
-)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,7 +69,7 @@ class UnitLimit:
     """
 
     unit: str
-    set_by: str
+    set_by: Fact
     need: float = measured("m3/s")
     clean: float = measured("m3/s")
     need_even: float | None = measured("-", None)
@@ -83,6 +79,38 @@ class UnitLimit:
     even: float | None = measured("-", None)
     matted: float | None = measured("-", None)
     gauge_then: float | None = measured("Pa", None)
+
+    @property
+    def of_need(self) -> tuple[Fact, ...]:
+        """How blocked the basket may get before the unit falls below its need."""
+        told = {"unit": self.unit, "need": amount("flow", self.need), "set_by": self.set_by}
+        if self.need_even == 0.0:
+            return (fact("survey.need_not_met", clean=amount("flow", self.clean), **told),)
+        until = _until(self.need_even, self.need_matted)
+        return (fact("survey.need_kept", until=until, **told), *_gauge(self.need_gauge))
+
+    @property
+    def of_least(self) -> tuple[Fact, ...]:
+        """How blocked the basket may get before the unit falls below its least flow."""
+        told = {"unit": self.unit, "least": amount("flow", self.least)}
+        if self.even == 0.0:
+            return (fact("survey.least_not_met", **told),)
+        until = _until(self.even, self.matted)
+        return (fact("survey.least_kept", until=until, **told), *_gauge(self.gauge_then))
+
+
+def _until(even: float | None, matted: float | None) -> Fact:
+    if even is None and matted is None:
+        return fact("survey.always", most=float(BLOCKED[-1]))
+    if even is None:
+        return fact("survey.until_matted", matted=matted, most=float(BLOCKED[-1]))
+    if matted is None:
+        return fact("survey.until_even", even=even, most=float(BLOCKED[-1]))
+    return fact("survey.until_blocked", even=even, matted=matted)
+
+
+def _gauge(gauge: float | None) -> tuple[Fact, ...]:
+    return () if gauge is None else (fact("survey.gauge_then", gauge=amount("pressure", gauge)),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +125,35 @@ class StrainerResult:
     over_hose: float | None = measured("-", None)
     at: tuple[AtBlockage, ...] = ()
     units: tuple[UnitLimit, ...] = ()
-    basis: str = BASIS
+    rests_on: Fact = STRAINER_LOSS
+
+    @property
+    def size(self) -> Fact:
+        """Ports and open area, or that the latter is not recorded."""
+        if self.open_area is None or self.over_hose is None:
+            return fact("survey.basket_not_recorded")
+        return fact(
+            "survey.basket",
+            port=amount("bore", self.port),
+            open_area=amount("basket_area", self.open_area),
+            over_hose=self.over_hose,
+        )
+
+    @property
+    def gauge_tells(self) -> bool:
+        """True if a gauge falls clearly while the rise beside it looks right still."""
+        even = [(row.inlet_gauge, row.temperature_rise) for row in self.at]
+        matted = [(row.matted_gauge, row.matted_rise) for row in self.at]
+        return _falls_first(even) or _falls_first(matted)
+
+
+def _falls_first(column: list[tuple[float | None, float | None]]) -> bool:
+    clean = column[0] if column else (None, None)
+    if clean[0] is None or clean[1] is None:
+        return False
+    most, least = clean[0] - CLEAR_FALL, LOOKS_RIGHT * clean[1]
+    known = [(gauge, rise) for gauge, rise in column[1:] if gauge is not None and rise is not None]
+    return any(gauge < most and rise < least for gauge, rise in known)
 
 
 def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> LoopRun:
@@ -109,14 +165,7 @@ def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> Loop
         frequency=case.supply.frequency,
         strainer_blockage=BLOCKED,
     )
-    volts = cable_drop(case, network.pumps[0], part, now)
-    now = Conditions(
-        sea_temperature=case.sea.warmest,
-        salinity=case.sea.salinity,
-        voltage=volts,
-        frequency=case.supply.frequency,
-        strainer_blockage=BLOCKED,
-    )
+    now = replace(now, voltage=cable_drop(case, network.pumps[0], part, now))
     matted: Loop = built.loop
     for basket in built.loop.strainers:
         matted = matted.changed(basket, table_share=1.0)
@@ -141,7 +190,7 @@ def limits(run: LoopRun) -> tuple[UnitLimit, ...]:
         found.append(
             UnitLimit(
                 unit=name,
-                set_by=str(need.set_by),
+                set_by=need.set_by,
                 need=need.flow,
                 clean=float(run.point.units[name].volume_flow[0]),
                 need_even=_share(short),
@@ -177,7 +226,7 @@ def _share(index: int | None) -> float | None:
 
 
 def strainer_result(basket: Basket, loop: str, hose: float, run: LoopRun | None) -> StrainerResult:
-    """Return a strainer by numbers; what hangs on the pump is left out where none is fitted."""
+    """Return a strainer by numbers; what depends on the pump is left out where none is fitted."""
     area, share = basket.basket_area, basket.open_share
     open_area = None if area is None or share is None else float(np.asarray(area) * share)
     return StrainerResult(
@@ -222,3 +271,41 @@ def _rise(point: OperatingPoint) -> Array | None:
         return None
     stacked = np.stack(rises)
     return np.where(np.isnan(stacked).all(axis=0), np.nan, np.fmax.reduce(stacked, axis=0))
+
+
+def as_it_runs(run: LoopRun | None) -> tuple[Fact, ...]:
+    """Return the flow, basket clean, and what a gauge at the pump inlet shows."""
+    if run is None:
+        return ()
+    flow = float(run.point.total_flow()[0])
+    if not np.isfinite(flow) or flow <= 0.0:
+        return (fact("survey.no_water_runs"),)
+    runs = fact("survey.runs", flow=amount("flow", flow))
+    gauge = _value(pump_gauge(run.point), 0)
+    if gauge is None:
+        return (runs,)
+    return (runs, fact("survey.gauge_at_inlet", gauge=amount("pressure", gauge)))
+
+
+def pressure_at(run: LoopRun | None, label: str) -> tuple[Fact, ...]:
+    """Return the pressure at a point of a loop as it runs, basket clean, where it is known."""
+    for point in () if run is None else pressures(run.point):
+        gauge = float(np.ravel(point.gauge)[0])
+        if point.label == label and np.isfinite(gauge):
+            told = amount("pressure", gauge)
+            if gauge < 0.0:  # less than the air outside, which comes in at a joint
+                return (fact("survey.draws_air", gauge=told),)
+            return (fact("survey.draws_no_air", gauge=told),)
+    return ()
+
+
+def cock_loss(loop: Loop, run: LoopRun | None, name: str) -> tuple[Fact, ...]:
+    """Return the loss of an open valve at the hull: its coefficient, and its head as it runs."""
+    for element in loop.elements(Cock):
+        if element.name == name:
+            k = float(np.ravel(np.asarray(element.loss_coefficient))[0])
+            heads = () if run is None else heads_by_element(run.point)
+            lost = [float(item.lost[0]) for item in heads if item.name == name]
+            found = fact("survey.valve_loss", coefficient=k, name=name)
+            return (found, *(fact("survey.valve_head", head=amount("head", one)) for one in lost))
+    return ()

@@ -1,4 +1,4 @@
-"""What the rules are judged on: the case, its loops as built, and where their points lie."""
+"""What the rules are judged on: the case, its loops as built and run, and where things are."""
 
 from __future__ import annotations
 
@@ -9,32 +9,84 @@ from typing import Any
 
 import numpy as np
 
-from seaflow.boat.case import Case
+from seaflow.base.facts import Fact, fact
+from seaflow.base.measured import measured
+from seaflow.boat.case import Boat, Case
 from seaflow.boat.network import Network, carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
+from seaflow.forms.checklist import Address
 from seaflow.model.build import Built, build_loop
 from seaflow.model.drive import after_pump
-from seaflow.model.geometry import Opening, opening, openings
+from seaflow.model.geometry import Opening, opening, openings, sheer_immersion
 from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.supply import fits
-from seaflow.studies.survey.blockage import LoopRun, run_loop
 from seaflow.studies.survey.rules import Unknown
-from seaflow.studies.survey.waterlines import Waterline, waterlines
+from seaflow.studies.survey.running import LoopRun, run_loop
+
+MODEST = math.radians(7.0)
+STEEP = math.radians(30.0)
+ISO, ABYC = "ISO 9093:2020", "ABYC H-27"
+THE_BOAT = "the boat"
+NO_COCK = ("none", "no valve")  # types of a seacock that is none
+
+
+def boat_lacks(key: str) -> Unknown:
+    """Return that a key of the boat as a whole is not recorded."""
+    return Unknown("boat", THE_BOAT, key)
+
+
+@dataclass(frozen=True, slots=True)
+class Waterline:
+    """A heeled waterline: who asks for it, what for, and the angle, None where it is not known."""
+
+    name: str
+    asks: Fact
+    angle: float | None = measured("rad", None)
+
+
+def waterlines(boat: Boat) -> tuple[Waterline, ...]:
+    """Return the heeled waterlines for a kind of hull, side by side where requirements differ."""
+    if boat.hull == "sailing monohull":
+        sheer = sheer_immersion(boat.beam, boat.freeboard)
+        steep = Waterline(ISO, fact("survey.steep_without_sheer"), STEEP)
+        if sheer is not None:
+            steep = Waterline(ISO, fact("survey.steep_or_sheer"), min(STEEP, sheer))
+        return (steep, Waterline(ABYC, fact("survey.sheer"), sheer))
+    if boat.hull == "sailing multihull":
+        return (Waterline(ISO, fact("survey.modest_sailing"), MODEST),)
+    return (
+        Waterline(ISO, fact("survey.modest_motor"), MODEST),
+        Waterline(ABYC, fact("survey.modest_power"), MODEST),
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class LoopFacts:
-    """One loop as built; `part` is the pump fitted, or None where none is, or it does not fit."""
+class SurveyedLoop:
+    """One loop as built; `part` is the pump fitted, None where none is or it does not fit.
+
+    `run` is how the loop runs with it.
+    """
 
     network: Network
     built: Built
     part: PumpPart | None
+    run: LoopRun | None
+
+    @property
+    def name(self) -> str:
+        """The name of the loop."""
+        return self.network.name
+
+    @property
+    def no_pump(self) -> Unknown:
+        """That no pump is recorded, or none that fits the supply."""
+        return Unknown("pump", self.network.pumps[0].name, "fitted")
 
     @property
     def loop(self) -> Loop:
@@ -75,14 +127,13 @@ class LoopFacts:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Facts:
+class Evidence:
     """Everything a rule may look at."""
 
     case: Case
-    loops: tuple[LoopFacts, ...]
+    loops: tuple[SurveyedLoop, ...]
     waterlines: tuple[Waterline, ...]
-    runs: Mapping[str, LoopRun]
-    partial: Mapping[tuple[str, str, str], Mapping[str, Any]] = field(default_factory=dict)
+    partial: Mapping[Address, Mapping[str, Any]] = field(default_factory=dict)
 
     @property
     def boat(self) -> BoatSeen:
@@ -91,7 +142,7 @@ class Facts:
 
     @property
     def working_heel(self) -> float | None:
-        """The heel up to which cooling shall work [rad]."""
+        """The heel up to which the cooling must work [rad]."""
         return self.case.boat.works_to_heel
 
     @property
@@ -108,7 +159,7 @@ class Facts:
     def cock_on(self, name: str) -> Seacock | None:
         """Return the seacock on an intake or outlet; one of type "none" is no seacock."""
         cock = next((item for item in self.case.seacock if item.on == name), None)
-        return None if cock is None or cock.type in ("none", "no valve") else cock
+        return None if cock is None or cock.type in NO_COCK else cock
 
     def is_closed(self, thing: Thing) -> bool | None:
         """Return whether a seacock closes an opening; None where that is not recorded.
@@ -124,13 +175,13 @@ class Facts:
         silent = thing.level is None or not self.case.seacock
         return False if says_none or not silent else None
 
-    def all_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet | SkinFitting]]:
+    def all_at_sea(self) -> Iterator[tuple[SurveyedLoop, Intake | Outlet | SkinFitting]]:
         """Yield every opening of the hull; those outside the loops go with the first loop."""
         yield from self.things_at_sea()
         yield from ((self.loops[0], item) for item in self.case.skin_fitting)
 
     def openings(self) -> tuple[Opening, ...]:
-        """Return what every opening that is under water at rest lets in if its hose lets go."""
+        """Return what every opening that is under water at rest lets in if its hose fails."""
         found = [item for loop in self.loops for item in openings(loop.loop)]
         for item in self.case.skin_fitting:
             if item.level is not None and item.level < 0.0:
@@ -148,7 +199,7 @@ class Facts:
                 found.append(opening(thing.name, -least, thing.bore))
         return tuple(found)
 
-    def lowest_working(self, loop: LoopFacts, thing: Thing) -> float | None:
+    def lowest_working(self, loop: SurveyedLoop, thing: Thing) -> float | None:
         """Return the least height of a thing as she works, heeled and trimmed [m]."""
         if self.working_heel is None:
             return None
@@ -159,24 +210,24 @@ class Facts:
         ]
         return min((level for level in levels if level is not None), default=None)
 
-    def corners(self, loop: LoopFacts, thing: Thing) -> Corners | None:
+    def corners(self, loop: SurveyedLoop, thing: Thing) -> Corners | None:
         """Return a thing's heights at working heel and trim together, each either way."""
         if self.working_trim is None or self.working_heel is None:
             return None
         return corners(point_of(thing), loop.loop, self.working_heel, self.working_trim)
 
-    def things_at_sea(self) -> Iterator[tuple[LoopFacts, Intake | Outlet]]:
+    def things_at_sea(self) -> Iterator[tuple[SurveyedLoop, Intake | Outlet]]:
         """Yield every opening of a loop with its loop."""
         for loop in self.loops:
             yield from ((loop, intake) for intake in loop.intakes)
             yield from ((loop, outlet) for outlet in loop.outlets)
 
-    def height(self, loop: LoopFacts, thing: Thing, angle: float) -> float | None:
+    def height(self, loop: SurveyedLoop, thing: Thing, angle: float) -> float | None:
         """Return a thing's height at an angle of heel [m]."""
         level = heights(point_of(thing), loop.loop, np.asarray([angle]))
         return None if level is None else float(level[0])
 
-    def lowest(self, loop: LoopFacts, thing: Thing, angle: float) -> float | None:
+    def lowest(self, loop: SurveyedLoop, thing: Thing, angle: float) -> float | None:
         """Return the lower of a thing's heights at an angle of heel on both tacks [m]."""
         level = heights(point_of(thing), loop.loop, np.asarray([angle, -angle]))
         return None if level is None else float(level.min())
@@ -203,7 +254,7 @@ class Facts:
                 found = None if under is None else found
         return found
 
-    def may_go_under(self, loop: LoopFacts, thing: Thing) -> bool | None:
+    def may_go_under(self, loop: SurveyedLoop, thing: Thing) -> bool | None:
         """Return whether a thing is under water at rest, as she works, or heeled as far as
         requirements ask.
         """
@@ -219,22 +270,16 @@ class Facts:
         return None if level is None else level < 0.0
 
 
-def facts_of(
-    case: Case, partial: Mapping[tuple[str, str, str], Mapping[str, Any]] | None = None
-) -> Facts:
-    """Return the facts of a case."""
+def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None = None) -> Evidence:
+    """Return what the rules are judged on; `partial` is what is known of tables in part."""
     found = []
     for network in loops(case):
         part = _fitted(case, network.pumps[0])
-        stand_in = part or case.catalogue.pumps()[0]  # heights do not hang on the pump
+        stand_in = part or case.catalogue.pumps()[0]  # heights do not depend on the pump
         built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
-        found.append(LoopFacts(network, built, part))
-    runs = {
-        item.network.name: run_loop(case, item.network, item.built, item.part)
-        for item in found
-        if item.part is not None
-    }
-    return Facts(case, tuple(found), waterlines(case.boat), runs, partial or {})
+        run = None if part is None else run_loop(case, network, built, part)
+        found.append(SurveyedLoop(network, built, part, run))
+    return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
 
 
 def _fitted(case: Case, place: Pump) -> PumpPart | None:
@@ -244,33 +289,23 @@ def _fitted(case: Case, place: Pump) -> PumpPart | None:
     return part if fits(case, part) else None
 
 
-def place_of(thing: Thing) -> tuple[float, float, float] | None:
-    """Return metres aft, to starboard and up of a thing, or None if one is not recorded."""
-    return thing.point
+def distance(thing: Thing, key: str) -> float | None:
+    """Return the height of a thing, or its distance aft or to starboard, if recorded [m]."""
+    if key == "height" or thing.at is None:
+        return thing.level if key == "height" else None
+    found: float | None = getattr(thing.at, key)
+    return found
 
 
 def unplaced(*things: Thing) -> Unknown:
     """Return the first distance that is not recorded of some things."""
     for thing in things:
         for key in ("height", "aft", "starboard"):
-            value = thing.level if key == "height" else None
-            if key != "height" and thing.at is not None:
-                value = getattr(thing.at, key)
-            if value is None:
-                return Unknown(thing.name, (table_of(thing), thing.name, key))
+            if distance(thing, key) is None:
+                return Unknown(table_of(thing), thing.name, key)
     raise ValueError("all of them have a place")
 
 
-def degrees(angle: float) -> str:
-    """Return an angle in words."""
-    return f"{math.degrees(angle):.0f} degrees"
-
-
-def fine_degrees(angle: float) -> str:
-    """Return a small angle in words."""
-    return f"{math.degrees(angle):.2g} degrees"
-
-
 def table_of(thing: Thing) -> str:
-    """Return the name by which the facts of a thing are asked for."""
+    """Return the table under which a checklist asks about a thing."""
     return "intake" if isinstance(thing, Intake) else thing.table

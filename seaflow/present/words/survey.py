@@ -1,0 +1,276 @@
+"""The survey: what was found, what comes of it, and what the tables are.
+
+What a rule asks, why, and what to do stand with the rules in seaflow/data/rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+YEAR = 365.25 * 86400.0  # s
+SAID_AS = {"no label": "nothing"}
+STRAINER_COLUMNS = (
+    "Gauge: at the pump inlet. Rise: of the water of the unit that gets warmest, a dash where none "
+    "cools. In {pressure} and {rise}."
+)
+WATCH_THE_GAUGE = "Watch the gauge: it falls while the rise still looks right."
+OVERRULED = "Answers that differ from what was recorded; the answer counts"
+LOOK_AT = "Check on board"
+IF_A_HOSE_FAILS = "If a hose fails"
+NO_FINDINGS = "None. Anything not recorded is a question, not a pass: see below."
+NOTHING_OPEN = "Nothing is left to check."
+Values = Mapping[str, Any]
+
+
+def _seen(values: Values, show: Any) -> str:
+    """Say what was seen in the words of its rule."""
+    value = values["value"]
+    if values["unit"]:
+        value = f"{value / YEAR if values['unit'] == 's' else value:.3g}"
+    return str(values["says"]).format(value=SAID_AS.get(value, value))
+
+
+def _published(values: Values, show: Any) -> str:
+    named = "; ".join(values["standards"])
+    return (
+        f"Published requirement, in our words: {values['says']}. {named}. Check the current edition"
+    )
+
+
+def _counted(values: Values, show: Any) -> str:
+    words = ("critical", "major", "minor", "advisory")
+    counts = ", ".join(f"{values[word]} {word}" for word in words)
+    left = values["left"]
+    items = "1 item is" if left == 1 else f"{left} items are"
+    return f"Findings: {counts}. {f'{items} left' if left else 'Nothing is left'} to check on board"
+
+
+WORDS: dict[str, str | Callable[[Values, Any], str]] = {
+    # How many, and what they rest on.
+    "counted": _counted,
+    "seen": _seen,
+    "published": _published,
+    "practice": "Common practice, no source",
+    "practice_says": "Common practice, no source: {says}",
+    "derived": "Derived: {says}",
+    # Openings.
+    "no_seacock": "no seacock is on it",
+    "no_seacock_under_water": "no seacock is on it, and it is {depth} under water",
+    "inflow": (
+        "if the hose fails, {flow} come in at {depth} of depth (discharge coefficient "
+        "{coefficient:g}; printed figures that leave it out say {printed})"
+    ),
+    "goes_under_heeled": "heel puts it under water, and it has no seacock",
+    "under_at_waterline": "{name}: at {angle} it is {depth} under water",
+    "dry_at_waterline": "{name}: at {angle} it is {height} above the water",
+    "waterline_not_recorded": "{name}: {asks} is not recorded",
+    "steep_or_sheer": "30 degrees, or the deck edge in the water if that comes first",
+    "steep_without_sheer": (
+        "30 degrees, or the deck edge in the water if that comes first; the deck edge is not "
+        "recorded, so 30 degrees"
+    ),
+    "sheer": "the heel that puts the deck edge amidships in the water",
+    "modest_sailing": "7 degrees for a sailing multihull; if ABYC H-27 applies, read it there",
+    "modest_motor": "7 degrees for a motor boat",
+    "modest_power": "7 degrees for a power boat",
+    "no_lever": "it is a {type}, which does not show whether it is open",
+    "valve_loss": "open, it costs {coefficient:.2g} times the velocity head in its bore",
+    "valve_head": "as it runs, that is {head} of head",
+    "carries_no_load": "it is an {type} on a through-hull",
+    "metals": "{parts} in a hull of {hull}",
+    "made_of": "{name} of {material}",
+    "siphons_back": (
+        "it is {depth} under water at rest or at the working heel, with neither vent nor seacock"
+    ),
+    "outlet_under_water": "it is {depth} under water",
+    "outlet_low": "it is only {height} above the waterline",
+    "outlet_high": "it is {height} above the waterline",
+    "costs_head": "that costs {head} of head more than it must",
+    "bilge_pumps": (
+        'its bilge pumps deliver {capacity}, and "{opening}" can let in {flow} (discharge '
+        "coefficient {coefficient:g})"
+    ),
+    "stays_in_the_boat": "{flow} stay in the boat",
+    "fills": "{volume} fill in {minutes:.0f} minutes",
+    "unattended": "the cooling runs with nobody aboard",
+    "unattended_unnoticed": (
+        "the cooling runs with nobody aboard, without both an alarm and a bilge pump that starts "
+        "by itself"
+    ),
+    "no_automatic_pump": "no bilge pump of that compartment starts by itself",
+    # Intakes.
+    "scoop_faces_aft": "its scoop faces aft",
+    "scoop_takes": "at {knots:.0f} knots it takes about {head} of head from the pump",
+    "shared_too_small": "it has only {ratio:.2f} times the area of all hoses that draw from it",
+    "shared_shallow": "it is shared and only {depth} deep",
+    "engine_shares": "an engine draws from it too",
+    "only_engine_shares": "the only engine draws from it too",
+    "intake_shallow_at_heel": (
+        "at {heel} only {depth} of water is left over it on one tack, of {upright} at rest"
+    ),
+    "intake_out_at_heel": (
+        "at {heel} it is {height} out of the water on one tack; at rest it is {upright} deep"
+    ),
+    "emerges_at": "it comes out of the water at {heel}",
+    "scoop_feeds_engine": "a scoop that faces forward feeds an engine too",
+    "scoop_presses": "at {knots:.0f} knots it presses with up to {head}",
+    "no_scoop": "it has no scoop, on a light and shallow hull",
+    "discharge_near": "a discharge is {distance} from it",
+    "opening_near": '"{opening}" is {distance} from it',
+    "in_stream_of": 'it is in the stream of "{opening}", {distance} ahead of it',
+    "opening_in_line": '"{opening}" is directly in line with it, {distance} off',
+    "outlet_near": "it is {distance} from the intake",
+    "outlet_ahead": "it is {distance} ahead of the intake, in line with it",
+    # Heel and trim together.
+    "out_when_trimmed": (
+        "with {heel} of heel and {trim} of trim, {side} side and {end} down, it is {height} out of "
+        "the water"
+    ),
+    "shallow_when_trimmed": (
+        "with {heel} of heel and {trim} of trim, {side} side and {end} down, only {depth} of water "
+        "is left over it"
+    ),
+    "under_when_trimmed": (
+        "with {heel} of heel and {trim} of trim, {side} side and {end} down, it is {depth} under "
+        "water, and it has no seacock"
+    ),
+    "pump_above_when_trimmed": (
+        "with {heel} of heel and {trim} of trim, {side} side and {end} down, it is {height} above "
+        "the water"
+    ),
+    # The suction side.
+    "crest": "it has a crest of {by} at {point}",
+    "dip": "it has a dip of {by} at {point}",
+    "burnt_before": "a pump burnt out here before",
+    "draws_air": "as it runs, the pressure there is {gauge}, which draws air in at any leak",
+    "draws_no_air": "as it runs, the pressure there is {gauge}, which keeps air out",
+    "at_heel": "at {heel}, {side} side down, {found}",
+    "falls_at_heel": "at {heel} a part of it falls on one tack where it should rise",
+    "slope_reverses": "{start} to {end} falls from {heel} of heel",
+    "rises_little": "from {start} to {end} it rises only {rise} over {run}",
+    "falls": "from {start} to {end} it falls {fall} over {run}",
+    "check_valve": "it is a check valve in the suction line",
+    "suction_long": "there are {length} of hose between intake and pump",
+    "narrow_at_port": "it is {hose} on a port of {port}",
+    "deep_vacuum": (
+        "{gauge} at its inlet with {share:.0%} of the basket blocked; the limit is {limit}"
+    ),
+    "collapses": "it is {hose} on the suction side",
+    "lifts": "it lifts {height} from the waterline",
+    "pump_above_water": "it is {height} above the waterline",
+    "pump_above_at_heel": "at {heel} it is {height} above the water on one tack",
+    "pump_below_at_heel": "at {heel} it is {depth} below the water on the worse tack",
+    "pump_at_rest": "at rest it is {depth} below the waterline",
+    "pump_shallow": "it is only {depth} below the waterline",
+    "runs": "primed and basket clean, {flow} run by the model",
+    "no_water_runs": "by the model no water runs, basket clean",
+    "gauge_at_inlet": "a gauge at the pump inlet shows {gauge}",
+    # After the pump.
+    "weak_start": (
+        "its shut-off head is {shut_off}, and the highest point, {crest}, is {height} above the "
+        "waterline"
+    ),
+    "unit_below_water": "it is {depth} below the waterline",
+    "warmed_by": "it gets its water from {units}",
+    "crosses_hulls": "its line crosses from one hull to the other",
+    "no_flushing": "it can be neither flushed nor drained for the winter",
+    "one_clamp": "only 1 clamp is on each end",
+    "no_clamp": "no clamp is on its ends",
+    "narrow_trunk": (
+        "the line that all its water passes, {bore}, has {share:.0%} of the area of its {branches} "
+        "branches"
+    ),
+    "runs_at": "its water runs at {velocity}",
+    "no_branch_valve": "no valve is between where it parts and its unit",
+    "many_units": "{units} units are on it",
+    # Strainers, wiring, units.
+    "no_strainer": "no strainer is between intake and pump",
+    "strainer_above_water": "it is {height} above the waterline",
+    "small_basket": "its open area is {ratio:.1f} times that of its hose",
+    "holes": "its holes are {hole} wide",
+    "narrow_ports": "its ports are {port} on a hose of {hose}",
+    "rated_too_low": "it is rated for {rated}, and {flow} run through it",
+    "starved_by_dirt": (
+        "it falls below its least flow of {least} when {share:.0%} of the basket is blocked"
+    ),
+    "below_need": (
+        "with a clean basket it gets {clean}, {share:.0%} less than the {need} that it needs"
+    ),
+    "need_set_by": "that need is set by the {set_by}",
+    "may_trip": "it gets less than its least flow of {least} and may trip",
+    "has_least": "it gets its least flow of {least}",
+    "seldom_cleaned": (
+        "it is cleaned every {days:.0f} days; in {water} water {usual:.0f} are usual"
+    ),
+    "fuse_too_large": (
+        "a fuse or breaker of {breaker} protects a conductor that carries only {carries}"
+    ),
+    "cable_drop": "the cable loses {drop}, {share:.0%}, at {current}",
+    "not_ignition_protected": "it is in a petrol space and not ignition-protected",
+    "fast_in_coil": "its water runs at {velocity}, and {alloy} stands {most}",
+    # The strainer by numbers.
+    "basket": (
+        "ports {port}, open area of the basket {open_area}, {over_hose:.1f} times that of its hose"
+    ),
+    "basket_not_recorded": "neither basket area nor open share is recorded",
+    "need_kept": "{unit} gets its need of {need} ({set_by}) {until}",
+    "need_not_met": "{unit} gets {clean} with a clean basket and needs {need} ({set_by})",
+    "least_kept": "{unit} gets its least flow of {least} {until}",
+    "least_not_met": "{unit} gets less than its least flow of {least} with a clean basket",
+    "until_blocked": (
+        "until {even:.0%} of the basket is blocked by evenly spread dirt, or {matted:.0%} by "
+        "matted dirt"
+    ),
+    "until_even": (
+        "until {even:.0%} of the basket is blocked by evenly spread dirt; matted dirt does no harm "
+        "up to {most:.0%}"
+    ),
+    "until_matted": (
+        "until {matted:.0%} of the basket is blocked by matted dirt; evenly spread dirt does no "
+        "harm up to {most:.0%}"
+    ),
+    "always": "even with {most:.0%} of the basket blocked",
+    "gauge_then": "a gauge at the pump inlet then shows {gauge}",
+    "strainer_loss": (
+        "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
+        "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; "
+        "holes of a basket run near 100 when clean and near 1000 when nine tenths are blocked, so "
+        "plus or minus half, our own judgement. It takes the dirt as evenly spread; the second "
+        "figure, by the invented table of strainer losses, takes it as matted. A reading at the "
+        "pump inlet beats both"
+    ),
+    # Where things are, and what was simplified.
+    "no_heel": (
+        "Heel and trim together are left out: the heel up to which the cooling must work is not "
+        "recorded"
+    ),
+    "no_trim": (
+        "Trim is left out: the waterline length, on whose middle she trims, is not recorded"
+    ),
+    "heel_and_trim": (
+        "Heights with {heel} of heel and {trim} of trim: which side and which end is down. Turns "
+        "at: the least heel at which, with that trim, an intake comes out of the water or an "
+        "opening goes under"
+    ),
+    "crest_not_recorded": (
+        "{loop}: the highest point is not known, because a height on its way is not recorded"
+    ),
+    "lifts_to": (
+        "{loop}: until the run is full the pump lifts to {crest}, {height} above the waterline"
+    ),
+    "bilge_delivers": "the bilge pumps deliver {capacity}",
+    "bilge_not_recorded": "what the bilge pumps really deliver is not recorded",
+    "no_sinkage": (
+        "the boat: as she heels she turns about the waterline at the centreline and half the "
+        "waterline length, without sinking or lifting (our assumption)"
+    ),
+    "sharp_edge": (
+        "openings: a hose that fails leaves a sharp edge, discharge coefficient {coefficient:g}; "
+        "printed figures that take 1 are {times:.2f} times as large (published figures differ)"
+    ),
+    "one_volume": (
+        "the boat: alarm, drains to the bilge pump and the volume that may flood have one answer "
+        "for both hulls, which holds for the worse; bilge pumps go by their hull (our assumption)"
+    ),
+}

@@ -1,0 +1,272 @@
+"""Rules on the loop after its pump: dips, starting head, units, manifolds, flushing; and clamps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from seaflow.base.facts import amount, fact
+from seaflow.boat.network import Network, downstream, upstream
+from seaflow.boat.tables.things import Fitting, Hose, Unit
+from seaflow.model.geometry import highest_point
+from seaflow.physics.pumping.pump import in_parallel
+from seaflow.studies.design.limits import limit
+from seaflow.studies.survey.evidence import (
+    Evidence,
+    SurveyedLoop,
+    boat_lacks,
+    distance,
+    table_of,
+)
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.running import pressure_at
+from seaflow.studies.survey.suction import AT_REST, traps_of
+
+LEAST_CLAMPS = 2
+IN_A_HULL = 0.5  # m off the centreline: what lies further off is in one hull of a multihull
+SAME_AREA = 0.999
+MOST_UNITS = 4  # on one pump: more are unusual, and relay boxes end at six
+
+
+def delivery_dip(evidence: Evidence) -> Iterator[Verdict]:
+    """After the pump the line rises to one high point and falls from there."""
+    for loop in evidence.loops:
+        pumps = {pump.name for pump in loop.network.pumps}
+        dips = [
+            trap
+            for trap in traps_of(loop, 0.0, False)
+            if trap.where == AT_REST and trap.kind == "dip" and trap.point not in pumps
+        ]
+        for dip in dips:
+            found = fact("survey.dip", by=amount("height", dip.by), point=dip.point)
+            yield Breach(f"{loop.name}, delivery", found, pressure_at(loop.run, dip.point))
+        missing = _without_height(loop)
+        if missing is not None:
+            yield missing
+        elif not dips:
+            yield Kept(loop.name)
+
+
+def _without_height(loop: SurveyedLoop) -> Unknown | None:
+    """Return the first thing, or point of a hose, whose height is not recorded."""
+    for link in loop.loop.links:
+        for _, _, point in link.points():
+            if point.height is None:
+                thing = loop.network.things.get(point.label)
+                return Unknown("point" if thing is None else table_of(thing), point.label, "height")
+    return None
+
+
+def starting_head(evidence: Evidence) -> Iterator[Verdict]:
+    """The pump can lift the water to the crest before the run is full."""
+    for loop in evidence.loops:
+        place, top = loop.network.pumps[0], highest_point(loop.loop)
+        missing = loop.no_pump if loop.part is None else _without_height(loop)
+        if missing is not None:
+            yield missing
+        elif loop.part is None or top is None or top[1] <= 0.0:
+            yield Kept(loop.name)
+        else:
+            curve = in_parallel(loop.part.curve, place.in_parallel or 1)
+            shut_off = float(np.asarray(curve.shut_off_head))
+            found = fact(
+                "survey.weak_start",
+                shut_off=amount("head", shut_off),
+                crest=top[0],
+                height=amount("height", top[1]),
+            )
+            good = shut_off >= limit("starting_factor") * top[1]
+            yield Kept(place.name) if good else Breach(place.name, found)
+
+
+def unit_below_water(evidence: Evidence) -> Iterator[Verdict]:
+    """A unit lies above the waterline."""
+    for unit in evidence.case.unit:
+        if unit.level is None:
+            yield Unknown("unit", unit.name, "height")
+        elif unit.level < 0.0:
+            below = fact("survey.unit_below_water", depth=amount("height", -unit.level))
+            yield Breach(unit.name, below)
+        else:
+            yield Kept(unit.name)
+
+
+def units_in_series(evidence: Evidence) -> Iterator[Verdict]:
+    """No unit gets water that another has warmed."""
+    for loop in evidence.loops:
+        units = {unit.name for unit in loop.network.units}
+        for unit in loop.network.units:
+            before = tuple(sorted(units & upstream(loop.network, unit.name)))
+            breach = Breach(unit.name, fact("survey.warmed_by", units=before))
+            yield breach if before else Kept(unit.name)
+
+
+def multihull_crossing(evidence: Evidence) -> Iterator[Verdict]:
+    """No loop of a multihull crosses from one hull to the other."""
+    for loop in evidence.loops:
+        if "multihull" not in evidence.case.boat.hull:
+            yield Kept(loop.name)
+            continue
+        things = loop.network.things.values()
+        sides = {thing: distance(thing, "starboard") for thing in things}
+        known = [side for side in sides.values() if side is not None]
+        missing = next((thing for thing, side in sides.items() if side is None), None)
+        if known and min(known) < -IN_A_HULL and max(known) > IN_A_HULL:
+            yield Breach(loop.name, fact("survey.crosses_hulls"))
+        elif missing is not None:
+            yield Unknown(table_of(missing), missing.name, "starboard")
+        else:
+            yield Kept(loop.name)
+
+
+def no_flushing(evidence: Evidence) -> Iterator[Verdict]:
+    """The loop can be flushed and drained."""
+    for loop in evidence.loops:
+        tees = [item for item in loop.network.things.values() if item.table == "flush_tee"]
+        if tees or evidence.boat.can_be_flushed:
+            yield Kept(loop.name)
+        elif evidence.boat.can_be_flushed is None:
+            yield boat_lacks("can_be_flushed")
+        else:
+            yield Breach(loop.name, fact("survey.no_flushing"))
+
+
+def clamps_too_few(evidence: Evidence) -> Iterator[Verdict]:
+    """Two clamps are on each end of a hose that floods."""
+    for hose in evidence.case.hose:
+        if evidence.floods(hose) is False:
+            continue
+        clamps = hose.seen.clamps_at_each_end if hose.seen is not None else None
+        short = hose.seen is not None and hose.seen.short_barb
+        if clamps is None:
+            yield Unknown("hose", hose.label, "clamps_at_each_end")
+        elif clamps >= LEAST_CLAMPS or (short and clamps == 1):
+            yield Kept(hose.label)
+        elif clamps:
+            yield Breach(hose.label, fact("survey.one_clamp"))
+        else:
+            yield Breach(hose.label, fact("survey.no_clamp"))
+
+
+def manifold_trunk(evidence: Evidence) -> Iterator[Verdict]:
+    """The trunk before a parting is as large as its branches together, or its water is slow."""
+    for loop in evidence.loops:
+        for name, branches in _partings(loop.network):
+            trunk = _bores(loop.network.arriving(name)) + _own(loop, name)
+            if trunk:
+                flow = _through(loop, name, leaving=True)
+                yield _wide(loop, name, (min(trunk), _bores(branches)), flow)
+
+
+def shared_outlet_trunk(evidence: Evidence) -> Iterator[Verdict]:
+    """Where branches join for one outlet, the line on is as large as they together, or slow."""
+    for loop in evidence.loops:
+        for name in loop.network.things:
+            arriving = loop.network.arriving(name)
+            if len(arriving) < 2 or any(_units_on(loop.network, hose) for hose in arriving):
+                continue
+            on = _bores(loop.network.leaving(name)) + _own(loop, name)
+            if not on:  # they join at the outlet itself
+                on = [float(getattr(loop.network.things[name], "bore"))]  # noqa: B009
+            flow = _through(loop, name, leaving=False)
+            yield _wide(loop, name, (min(on), _bores(arriving)), flow)
+
+
+def _wide(
+    loop: SurveyedLoop, name: str, bores: tuple[float, list[float]], flow: float | None
+) -> Verdict:
+    trunk, branches = bores
+    ratio = trunk**2 / sum(bore**2 for bore in branches)
+    if ratio >= SAME_AREA:
+        return Kept(name)
+    if flow is None:
+        return loop.no_pump
+    velocity = float(4.0 * flow / (np.pi * trunk**2))
+    if velocity <= limit("trunk_velocity"):
+        return Kept(name)
+    narrow = fact(
+        "survey.narrow_trunk", bore=amount("bore", trunk), share=ratio, branches=len(branches)
+    )
+    return Breach(name, narrow, (fact("survey.runs_at", velocity=amount("velocity", velocity)),))
+
+
+def _partings(network: Network) -> Iterator[tuple[str, tuple[Hose, ...]]]:
+    """Yield each place where the water parts for several units, with the hoses that leave it."""
+    for name in network.things:
+        leaving = network.leaving(name)
+        if len(leaving) > 1 and all(_units_on(network, hose) for hose in leaving):
+            yield name, leaving
+
+
+def _units_on(network: Network, hose: Hose) -> set[str]:
+    """Return the units that the water of a hose still comes to."""
+    units = {unit.name for unit in network.units}
+    return units & ({hose.to} | downstream(network, hose.to))
+
+
+def _bores(hoses: tuple[Hose, ...]) -> list[float]:
+    return [hose.bore for hose in hoses]
+
+
+def _own(loop: SurveyedLoop, name: str) -> list[float]:
+    """Return the bore of a manifold or tee itself."""
+    thing = loop.network.things[name]
+    return [thing.bore] if isinstance(thing, Fitting) else []
+
+
+def _through(loop: SurveyedLoop, name: str, leaving: bool) -> float | None:
+    """Return what runs through a junction at full flow, basket clean [m3/s]."""
+    if loop.run is None:
+        return None
+    ends = [link.start if leaving else link.end for link in loop.loop.links]
+    flows = [loop.run.point.flow[index][0] for index, end in enumerate(ends) if end == name]
+    return float(np.sum(np.abs(flows))) if flows else float(loop.run.point.total_flow()[0])
+
+
+def branch_no_valve(evidence: Evidence) -> Iterator[Verdict]:
+    """Every branch of several units has a valve, to balance and to shut."""
+    for loop in evidence.loops:
+        for _, branches in _partings(loop.network):
+            for hose in branches:
+                breach = Breach(hose.label, fact("survey.no_branch_valve"))
+                yield Kept(hose.label) if _has_valve(loop.network, hose) else breach
+
+
+def _has_valve(network: Network, hose: Hose) -> bool:
+    """Return whether a valve is on the way of a branch to its unit, or to where it parts again."""
+    here: Hose | None = hose
+    while here is not None:
+        if here.balancing_valve is not None or any(_is_valve(name) for name in here.fittings):
+            return True
+        onward = network.leaving(here.to)
+        ends = isinstance(network.things.get(here.to), Unit) or len(onward) != 1
+        here = None if ends else onward[0]
+    return False
+
+
+def _is_valve(name: str) -> bool:
+    return "valve" in name and "check" not in name and "non-return" not in name
+
+
+def many_units(evidence: Evidence) -> Iterator[Verdict]:
+    """No more than four units hang on one pump."""
+    for loop in evidence.loops:
+        units = len(loop.network.units)
+        breach = Breach(loop.name, fact("survey.many_units", units=units))
+        yield Kept(loop.name) if units <= MOST_UNITS else breach
+
+
+RULES = (
+    delivery_dip,
+    starting_head,
+    unit_below_water,
+    units_in_series,
+    multihull_crossing,
+    no_flushing,
+    clamps_too_few,
+    manifold_trunk,
+    shared_outlet_trunk,
+    branch_no_valve,
+    many_units,
+)

@@ -1,0 +1,116 @@
+"""How each rule is judged: by one thing seen, compared with the rule's data, or by a function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from seaflow.base.facts import fact
+from seaflow.base.glossary import glossary_entry
+from seaflow.base.units import read_quantity
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer
+from seaflow.forms.checklist import SEEN, declared_key, name_of_thing, things_of
+from seaflow.studies.survey import delivery, intakes, machines, openings, suction, trim
+from seaflow.studies.survey.evidence import NO_COCK, THE_BOAT, Evidence
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
+
+Check = Callable[[Evidence], Iterator[Verdict]]
+
+CHECKS: dict[str, Check] = {
+    function.__name__.replace("_", "-"): function
+    for room in (openings, intakes, trim, suction, delivery, machines)
+    for function in room.RULES
+}
+
+
+def judged(rule: Rule, evidence: Evidence) -> tuple[Verdict, ...]:
+    """Return what a rule says of every thing that it applies to."""
+    return tuple(by_key(rule, evidence) if rule.key else CHECKS[rule.id](evidence))
+
+
+def judged_things(evidence: Evidence, table: str) -> Iterator[tuple[str, Any]]:
+    """Yield name and record of all things of a table that a rule may be judged on."""
+    if table == "boat":
+        yield THE_BOAT, evidence.case
+        return
+    for thing in things_of(evidence.case, table):
+        if not isinstance(thing, Seacock) or thing.type not in NO_COCK:
+            yield name_of_thing(thing), thing
+
+
+def seen_of(thing: Any, key: str) -> Any:
+    """Return what was seen of a thing, or None."""
+    return None if thing.seen is None else getattr(thing.seen, key)
+
+
+def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
+    """Judge a rule by its one key on every thing that it applies to."""
+    assert rule.table is not None
+    assert rule.key is not None
+    for name, thing in judged_things(evidence, rule.table):
+        if rule.when is not None and APPLIES[rule.when](evidence, thing) is False:
+            continue
+        value = seen_of(thing, rule.key)
+        if value is None:
+            yield Unknown(rule.table, name, rule.key)
+        elif holds(rule, value):
+            yield Kept(name)
+        else:
+            found = fact("survey.seen", says=rule.found, value=value, unit=_unit(rule) or "")
+            yield Breach(name, found)
+
+
+def holds(rule: Rule, value: Any) -> bool:
+    """Return whether a value is what the rule asks for."""
+    assert rule.test is not None
+    word, wanted = rule.test
+    if word == "good":
+        return value in wanted if isinstance(wanted, list) else bool(value == wanted)
+    if word == "bad":
+        return value not in wanted
+    unit = _unit(rule)
+    bound = float(wanted) if unit is None else read_quantity(wanted, unit)
+    return bool(value >= bound) if word == "least" else bool(value <= bound)
+
+
+def _unit(rule: Rule) -> str | None:
+    """Return the unit of the values that a rule is judged by, None where they are none."""
+    name = declared_key(SEEN[rule.table or ""], rule.key or "").quantity
+    return None if name is None else glossary_entry(name).unit
+
+
+def _mains(evidence: Evidence, thing: object) -> bool:
+    return evidence.case.supply.current == "ac"
+
+
+def _metal(evidence: Evidence, thing: Strainer) -> bool | None:
+    metal: bool | None = seen_of(thing, "metal")
+    return metal
+
+
+def _plastic(evidence: Evidence, thing: Outlet) -> bool | None:
+    material = seen_of(thing, "material")
+    return None if material is None else "plastic" in material
+
+
+def _sea_chest(evidence: Evidence, thing: Intake) -> bool:
+    return thing.table == "sea_chest"
+
+
+def _grilled(evidence: Evidence, thing: Intake) -> bool:
+    _, row = evidence.case.catalogue.find("entries", thing.entry)
+    return float(row["open_ratio"]) < 1.0
+
+
+def _floods(evidence: Evidence, thing: Hose) -> bool | None:
+    return evidence.floods(thing)
+
+
+APPLIES: dict[str, Callable[[Evidence, Any], bool | None]] = {
+    "floods": _floods,
+    "mains": _mains,
+    "metal_strainer": _metal,
+    "plastic_outlet": _plastic,
+    "grilled": _grilled,
+    "sea_chest": _sea_chest,
+}

@@ -1,0 +1,295 @@
+"""Rules on strainers, the wiring of pumps, petrol spaces, and the flow that units get."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from seaflow.base.facts import amount, fact
+from seaflow.boat.parts.sheets import StrainerSheet
+from seaflow.boat.tables.things import Pump, Strainer, Unit
+from seaflow.model.elements import Basket, Coil
+from seaflow.physics.electric.wiring import conductor_sizes
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.supply import supply_of
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
+
+LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
+FINEST, COARSEST = 1.5e-3, 3.0e-3  # m: common practice for magnetic and plain centrifugal pumps
+RATED_OVER_RUNNING = 2.0
+NARROWER = 0.98
+DAY = 86400.0  # s
+SAME_AREA = 0.999
+GRAVE = 0.2  # of the need: what is shorter by more is major
+
+
+def sheet_of(evidence: Evidence, strainer: Strainer) -> StrainerSheet | None:
+    """Return the sheet of a strainer whose model the case names."""
+    return evidence.case.catalogue.strainer(strainer.model) if strainer.model else None
+
+
+def basket_of(loop: SurveyedLoop, name: str) -> Basket:
+    """Return a strainer as the model sees it."""
+    return next(item for item in loop.loop.strainers if item.name == name)
+
+
+def hose_before(loop: SurveyedLoop, name: str) -> float:
+    """Return the bore of the widest hose that leads to a thing [m]."""
+    return max(item.bore for item in loop.network.arriving(name))
+
+
+def strainer_missing(evidence: Evidence) -> Iterator[Verdict]:
+    """A strainer is before the pump."""
+    for loop in evidence.loops:
+        there = any(loop.before_pump(item.name) for item in loop.strainers)
+        yield Kept(loop.name) if there else Breach(loop.name, fact("survey.no_strainer"))
+
+
+def strainer_above_water(evidence: Evidence) -> Iterator[Verdict]:
+    """A strainer lies below the waterline."""
+    for strainer in evidence.case.strainer:
+        if strainer.level is None:
+            yield Unknown("strainer", strainer.name, "height")
+        elif strainer.level < 0.0:
+            yield Kept(strainer.name)
+        else:
+            runs = (one.run for one in evidence.loops if strainer.name in one.network.things)
+            above = fact("survey.strainer_above_water", height=amount("height", strainer.level))
+            yield Breach(strainer.name, above, pressure_at(next(runs, None), strainer.name))
+
+
+def strainer_area(evidence: Evidence) -> Iterator[Verdict]:
+    """The open area of the basket is a multiple of that of the hose."""
+    for loop in evidence.loops:
+        for strainer in loop.strainers:
+            basket = basket_of(loop, strainer.name)
+            if basket.basket_area is None or basket.open_share is None:
+                yield Unknown("strainer", strainer.name, "basket_area")
+                continue
+            open_area = float(np.asarray(basket.basket_area) * np.asarray(basket.open_share))
+            ratio = open_area / (np.pi * hose_before(loop, strainer.name) ** 2 / 4.0)
+            breach = Breach(strainer.name, fact("survey.small_basket", ratio=ratio))
+            yield Kept(strainer.name) if ratio >= LEAST_AREA else breach
+
+
+def strainer_mesh(evidence: Evidence) -> Iterator[Verdict]:
+    """The holes of the basket are neither too fine nor too wide."""
+    for strainer in evidence.case.strainer:
+        sheet = sheet_of(evidence, strainer)
+        hole = strainer.seen.hole if strainer.seen is not None else None
+        hole = hole if hole is not None else (sheet.hole if sheet else None)
+        if hole is None:
+            yield Unknown("strainer", strainer.name, "hole")
+        elif FINEST * SAME_AREA <= hole <= COARSEST / SAME_AREA:
+            yield Kept(strainer.name)
+        else:
+            yield Breach(strainer.name, fact("survey.holes", hole=amount("thickness", hole)))
+
+
+def strainer_ports(evidence: Evidence) -> Iterator[Verdict]:
+    """The ports of the strainer are as wide as the hose."""
+    for loop in evidence.loops:
+        for strainer in loop.strainers:
+            port = float(np.asarray(basket_of(loop, strainer.name).bore))
+            hose = hose_before(loop, strainer.name)
+            bores = {"port": amount("bore", port), "hose": amount("bore", hose)}
+            breach = Breach(strainer.name, fact("survey.narrow_ports", **bores))
+            yield Kept(strainer.name) if port >= NARROWER * hose else breach
+
+
+def strainer_rating(evidence: Evidence) -> Iterator[Verdict]:
+    """The strainer is rated for twice what runs through it."""
+    for loop in evidence.loops:
+        for strainer in loop.strainers:
+            sheet = sheet_of(evidence, strainer)
+            if loop.run is None:
+                yield loop.no_pump
+            elif sheet is None or sheet.rated_flow is None:
+                yield Unknown("strainer", strainer.name, "model")
+            else:
+                flow, rated = float(loop.run.point.total_flow()[0]), sheet.rated_flow
+                told = {"rated": amount("flow", rated), "flow": amount("flow", flow)}
+                breach = Breach(strainer.name, fact("survey.rated_too_low", **told))
+                yield Kept(strainer.name) if rated >= RATED_OVER_RUNNING * flow else breach
+
+
+def strainer_blockage(evidence: Evidence) -> Iterator[Verdict]:
+    """Each unit keeps its least flow until the basket is as blocked as the design says."""
+    allowed = evidence.case.design.blocked_share
+    for loop in evidence.loops:
+        if loop.run is None:
+            yield loop.no_pump
+            continue
+        for item in limits(loop.run):
+            if item.even is None or item.even >= allowed or item.even == 0.0:
+                yield Kept(item.unit)  # too little with a clean basket has a rule of its own
+                continue
+            told = {"least": amount("flow", item.least), "share": item.even}
+            found = fact("survey.starved_by_dirt", **told)
+            yield Breach(item.unit, found, item.of_least[1:])
+
+
+def flow_below_need(evidence: Evidence) -> Iterator[Verdict]:
+    """Each unit gets what it needs while the basket is clean."""
+    for loop in evidence.loops:
+        yield from [loop.no_pump] if loop.run is None else map(_short, limits(loop.run))
+
+
+def _short(item: UnitLimit) -> Verdict:
+    share = 1.0 - item.clean / item.need
+    if item.clean >= MET * item.need:
+        return Kept(item.unit)
+    found = fact(
+        "survey.below_need",
+        clean=amount("flow", item.clean),
+        share=share,
+        need=amount("flow", item.need),
+    )
+    least = amount("flow", item.least)
+    trips = item.clean < item.least
+    floor = fact("survey.may_trip", least=least) if trips else fact("survey.has_least", least=least)
+    told = (fact("survey.need_set_by", set_by=item.set_by), floor)
+    return Breach(item.unit, found, told, "major" if trips or share > GRAVE else None)
+
+
+def strainer_cleaning(evidence: Evidence) -> Iterator[Verdict]:
+    """The strainer is cleaned as often as the water asks for."""
+    interval = evidence.case.design.cleaning_interval
+    warm = evidence.case.sea.warmest >= limit("warm_water")
+    most = limit("cleaned_warm" if warm else "cleaned_cool")
+    for strainer in evidence.case.strainer:
+        if interval is None:
+            yield boat_lacks("cleaning_interval")
+        elif interval <= most * (2.0 - SAME_AREA):
+            yield Kept(strainer.name)
+        else:
+            told = {
+                "days": interval / DAY,
+                "usual": most / DAY,
+                "water": "warm" if warm else "cool",
+            }
+            yield Breach(strainer.name, fact("survey.seldom_cleaned", **told))
+
+
+def pump_wire_too_thin(evidence: Evidence) -> Iterator[Verdict]:
+    """The fuse is no larger than what the conductor carries."""
+    for pump in evidence.case.pump:
+        breaker = pump.seen.breaker if pump.seen is not None else None
+        conductor = _conductor(evidence, pump)
+        if breaker is None:
+            yield Unknown("pump", pump.name, "breaker")
+        elif conductor is None:
+            yield Unknown("pump", pump.name, "cable")
+        else:
+            rows = conductor_sizes("metric")
+            carried = [row["ampacity"] for row in rows if row["area"] <= conductor / SAME_AREA]
+            most = float(max(carried, default=0.0))
+            told = {"breaker": amount("current", breaker), "carries": amount("current", most)}
+            breach = Breach(pump.name, fact("survey.fuse_too_large", **told))
+            yield Kept(pump.name) if breaker <= most else breach
+
+
+def _conductor(evidence: Evidence, pump: Pump) -> float | None:
+    """Return the cross-section of the cable, known too where its length is not [m2]."""
+    if pump.cable is not None:
+        return pump.cable.conductor
+    known: float | None = evidence.partial.get(("pump", pump.name, "cable"), {}).get("conductor")
+    return known
+
+
+def pump_volts(evidence: Evidence) -> Iterator[Verdict]:
+    """The drop of the cable is small."""
+    for loop in evidence.loops:
+        for pump in loop.network.pumps:
+            if loop.part is None:
+                yield loop.no_pump
+                continue
+            supply = supply_of(evidence.case, pump, loop.part, 0.0)
+            if supply.drop_share is None or supply.voltage_drop is None:
+                yield Unknown("pump", pump.name, "cable")
+            elif supply.drop_share <= limit("supply_drop"):
+                yield Kept(pump.name)
+            else:
+                found = fact(
+                    "survey.cable_drop",
+                    drop=amount("voltage", supply.voltage_drop),
+                    share=supply.drop_share,
+                    current=amount("current", supply.current),
+                )
+                yield Breach(pump.name, found)
+
+
+def pump_ignition(evidence: Evidence) -> Iterator[Verdict]:
+    """A pump in a petrol space is ignition-protected."""
+    return (_ignition(evidence, pump) for pump in evidence.case.pump)
+
+
+def unit_ignition(evidence: Evidence) -> Iterator[Verdict]:
+    """A unit in a petrol space is ignition-protected."""
+    return (_ignition(evidence, unit) for unit in evidence.case.unit)
+
+
+def _ignition(evidence: Evidence, thing: Pump | Unit) -> Verdict:
+    fuel, seen = evidence.boat.fuel, thing.seen
+    if fuel is None:
+        return boat_lacks("fuel")
+    inside = None if seen is None else seen.in_petrol_space
+    protected = None if seen is None else seen.ignition_protected
+    if fuel != "petrol" or inside is False or protected:
+        return Kept(thing.name)
+    if inside is None:
+        return Unknown(thing.table, thing.name, "in_petrol_space")
+    if protected is None:
+        return Unknown(thing.table, thing.name, "ignition_protected")
+    return Breach(thing.name, fact("survey.not_ignition_protected"))
+
+
+def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
+    """The water in a coil stays below the speed that its alloy stands."""
+    for loop in evidence.loops:
+        for coil in loop.loop.coils:
+            unit = next(item for item in loop.network.units if item.name == coil.unit)
+            if coil.velocity_bore is None:
+                yield Unknown("unit", unit.name, "tube")
+            elif unit.alloy is None:
+                yield Unknown("unit", unit.name, "alloy")
+            elif loop.run is None:
+                yield loop.no_pump
+            else:
+                flow = float(loop.run.point.units[coil.unit].volume_flow[0])
+                yield _speed(evidence, coil, unit.alloy, flow)
+
+
+def _speed(evidence: Evidence, coil: Coil, alloy: str, flow: float) -> Verdict:
+    name, fastest = evidence.case.catalogue.fastest_water(alloy)
+    velocity = coil.velocity(flow)
+    if velocity is None or fastest is None or velocity <= fastest:
+        return Kept(coil.unit)
+    found = fact(
+        "survey.fast_in_coil",
+        velocity=amount("velocity", float(velocity)),
+        alloy=name,
+        most=amount("velocity", fastest),
+    )
+    return Breach(coil.unit, found)
+
+
+RULES = (
+    strainer_missing,
+    strainer_above_water,
+    strainer_area,
+    strainer_mesh,
+    strainer_ports,
+    strainer_rating,
+    strainer_blockage,
+    flow_below_need,
+    strainer_cleaning,
+    pump_wire_too_thin,
+    pump_volts,
+    pump_ignition,
+    unit_ignition,
+    coil_velocity,
+)

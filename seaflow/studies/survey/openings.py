@@ -1,0 +1,327 @@
+"""Rules on openings of the hull: seacocks, heeled waterlines, metals, siphons, and bilge pumps.
+
+A multihull's bilge pumps are judged hull by hull.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TypeAlias
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.recorded_machines import BilgePump
+from seaflow.boat.tables.things import Intake, Outlet, Seacock
+from seaflow.model import geometry
+from seaflow.model.geometry import Siphon, siphons
+from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
+from seaflow.studies.survey.evidence import (
+    NO_COCK,
+    THE_BOAT,
+    Evidence,
+    SurveyedLoop,
+    Waterline,
+    boat_lacks,
+    table_of,
+)
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.running import cock_loss
+
+LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
+Opening: TypeAlias = Intake | Outlet | SkinFitting
+COPPER = ("bronze", "dezincification-resistant brass", "plain brass")
+PORT, STARBOARD = "port", "starboard"
+
+
+def inflow(bore: float, depth: float) -> tuple[Fact, ...]:
+    """Return what an opening lets in if its hose fails; nothing where it is not under water."""
+    if depth <= 0.0:
+        return ()
+    flow, full = float(jet_flow(bore, depth)), float(jet_flow(bore, depth, 1.0))
+    return (
+        fact(
+            "survey.inflow",
+            depth=amount("height", depth),
+            flow=amount("flow", flow),
+            coefficient=SHARP_EDGE,
+            printed=amount("flow", full),
+        ),
+    )
+
+
+def seacock_missing(evidence: Evidence) -> Iterator[Verdict]:
+    """An opening that is under water at rest needs a seacock."""
+    for _, thing in evidence.all_at_sea():
+        level, closed = thing.level, evidence.is_closed(thing)
+        if closed:
+            yield Kept(thing.name)
+        elif level is None and not isinstance(thing, Intake):
+            yield Unknown(thing.table, thing.name, "height")
+        elif isinstance(thing, Intake) or (level is not None and level < 0.0):
+            yield _missing(thing, -(level or 0.0), closed)
+
+
+def _missing(thing: Opening, depth: float, closed: bool | None) -> Verdict:
+    if closed is None:
+        return Unknown(table_of(thing), thing.name, "seacock")
+    found = fact("survey.no_seacock")
+    if depth > 0.0:
+        found = fact("survey.no_seacock_under_water", depth=amount("height", depth))
+    return Breach(thing.name, found, inflow(thing.bore, depth))
+
+
+def heeled_opening(evidence: Evidence) -> Iterator[Verdict]:
+    """An opening that heel puts under water needs a seacock, or a line as strong."""
+    for loop, thing in evidence.all_at_sea():
+        if isinstance(thing, Intake) or thing.level is None or thing.level < 0.0:
+            continue
+        if evidence.is_closed(thing) or has_strong_line(thing):
+            yield Kept(thing.name)
+        else:
+            yield _heeled(evidence, loop, thing)
+
+
+def has_strong_line(thing: Opening) -> bool:
+    """Return whether the line of an opening is as strong as a seacock would have to be."""
+    if isinstance(thing, SkinFitting):
+        return bool(thing.strong_line)
+    return isinstance(thing, Outlet) and thing.seen is not None and bool(thing.seen.strong_line)
+
+
+def _heeled(evidence: Evidence, loop: SurveyedLoop, outlet: Outlet | SkinFitting) -> Verdict:
+    told, deepest = [], 0.0
+    for line in evidence.waterlines:
+        level = None if line.angle is None else evidence.lowest(loop, outlet, line.angle)
+        if level is None and line.angle is not None:
+            return Unknown(outlet.table, outlet.name, "starboard")
+        told.append(_against_waterline(line, level))
+        deepest = min(deepest, level or 0.0)
+    if deepest < 0.0 and evidence.is_closed(outlet) is None:
+        return Unknown(outlet.table, outlet.name, "seacock")
+    if deepest < 0.0:
+        numbers = (*told, *inflow(outlet.bore, -deepest))
+        return Breach(outlet.name, fact("survey.goes_under_heeled"), numbers)
+    if any(line.angle is None for line in evidence.waterlines):
+        return boat_lacks("freeboard")
+    return Kept(outlet.name)
+
+
+def _against_waterline(line: Waterline, level: float | None) -> Fact:
+    if line.angle is None or level is None:
+        return fact("survey.waterline_not_recorded", name=line.name, asks=line.asks)
+    angle, off = amount("angle", line.angle), amount("height", abs(level))
+    if level < 0.0:
+        return fact("survey.under_at_waterline", name=line.name, angle=angle, depth=off)
+    return fact("survey.dry_at_waterline", name=line.name, angle=angle, height=off)
+
+
+def _cocks(evidence: Evidence) -> Iterator[tuple[Seacock, bool, bool]]:
+    """Yield each seacock, and whether its kind carries load and is turned by a lever."""
+    for cock in evidence.case.seacock:
+        _, row = evidence.case.catalogue.find("seacocks", cock.type)
+        if cock.type not in NO_COCK:
+            yield cock, bool(row["seacock"]), bool(row["quarter_turn"])
+
+
+def _type_unknown(evidence: Evidence, cock: Seacock) -> Unknown | None:
+    text = evidence.case.text
+    if ("seacock", cock.row, "type") in text.where or not text.lines:
+        return None
+    return Unknown("seacock", cock.name, "type")
+
+
+def gate_valve(evidence: Evidence) -> Iterator[Verdict]:
+    """A valve at the hull is turned by a lever."""
+    for cock, _, lever in _cocks(evidence):
+        costs = [item for one in evidence.loops for item in cock_loss(one.loop, one.run, cock.name)]
+        breach = Breach(cock.name, fact("survey.no_lever", type=cock.type), tuple(costs))
+        yield _type_unknown(evidence, cock) or (Kept(cock.name) if lever else breach)
+
+
+def in_line_valve(evidence: Evidence) -> Iterator[Verdict]:
+    """A valve on a through-hull is made to carry load."""
+    for cock, carries, lever in _cocks(evidence):
+        breach = Breach(cock.name, fact("survey.carries_no_load", type=cock.type))
+        keeps = carries or not lever  # a gate valve has a rule of its own
+        yield _type_unknown(evidence, cock) or (Kept(cock.name) if keeps else breach)
+
+
+def metal_pair(evidence: Evidence) -> Iterator[Verdict]:
+    """Metals in one seawater go together."""
+    hull = evidence.boat.hull_material
+    if hull is None:
+        yield boat_lacks("hull_material")
+    for _, thing in evidence.things_at_sea():
+        cock = evidence.cock_on(thing.name)
+        parts: list[Intake | Outlet | Seacock] = [thing] if cock is None else [thing, cock]
+        materials = [item.seen.material if item.seen else None for item in parts]
+        missing = [part for part, known in zip(parts, materials, strict=True) if known is None]
+        yield from (Unknown(table_of(part), part.name, "material") for part in missing)
+        if missing or hull is None:
+            continue
+        groups = {_group(material or "") for material in materials}
+        groups |= {hull} & {"aluminium", "steel"}
+        groups.discard("plastic")
+        named = tuple(
+            fact("survey.made_of", name=part.name, material=material)
+            for part, material in zip(parts, materials, strict=True)
+        )
+        breach = Breach(thing.name, fact("survey.metals", parts=named, hull=hull))
+        yield breach if len(groups) > 1 else Kept(thing.name)
+
+
+def _group(material: str) -> str:
+    if material in COPPER:
+        return "copper alloy"
+    return "plastic" if "plastic" in material else material
+
+
+def siphon_back(evidence: Evidence) -> Iterator[Verdict]:
+    """An outlet that goes under lets the sea siphon back into an opened hose."""
+    for loop in evidence.loops:
+        outlets = {outlet.name: outlet for outlet in loop.outlets}
+        for item in siphons(loop.loop, evidence.working_heel or 0.0):
+            yield _siphon(evidence, item, outlets[item.name])
+
+
+def _siphon(evidence: Evidence, item: Siphon, outlet: Outlet) -> Verdict:
+    closed = evidence.is_closed(outlet)
+    if item.is_vented or closed:
+        return Kept(item.name)
+    if item.is_possible and closed is None:
+        return Unknown("outlet", item.name, "seacock")
+    if item.is_possible:
+        depth = item.deepest or 0.0
+        found = fact("survey.siphons_back", depth=amount("height", depth))
+        return Breach(item.name, found, inflow(outlet.bore, depth))
+    if evidence.working_heel is None:
+        return boat_lacks("works_to_heel")
+    if item.is_possible is None:
+        return Unknown("outlet", item.name, "starboard")
+    return Kept(item.name)
+
+
+def outlet_height(evidence: Evidence) -> Iterator[Verdict]:
+    """An outlet lies just above the loaded waterline."""
+    for loop in evidence.loops:
+        for outlet in loop.outlets:
+            level = outlet.level
+            if level is None:
+                yield Unknown("outlet", outlet.name, "height")
+            elif level < 0.0:
+                found = fact("survey.outlet_under_water", depth=amount("height", -level))
+                yield Breach(outlet.name, found)
+            elif level < LOW_OUTLET - 1e-9:
+                yield Breach(outlet.name, fact("survey.outlet_low", height=amount("height", level)))
+            elif level > HIGH_OUTLET + 1e-9:
+                found = fact("survey.outlet_high", height=amount("height", level))
+                more = fact("survey.costs_head", head=amount("height", level - HIGH_OUTLET))
+                yield Breach(outlet.name, found, (more,), "advisory")
+            else:
+                yield Kept(outlet.name)
+
+
+def bilge_pump_too_small(evidence: Evidence) -> Iterator[Verdict]:
+    """The bilge pumps keep up with the largest opening below the waterline, in each hull."""
+    pumps, found = evidence.boat.bilge_pump, evidence.openings()
+    if not pumps or any(pump.capacity is None for pump in pumps):
+        yield boat_lacks("bilge_pump")
+    elif "multihull" not in evidence.case.boat.hull:
+        yield from _against(evidence, THE_BOAT, found, pumps)
+    elif any(pump.hull is None for pump in pumps):
+        yield boat_lacks("bilge_pump")  # a pump of one hull does not empty the other
+    else:
+        sides = _sides(evidence)
+        for side in (PORT, STARBOARD):
+            own = tuple(pump for pump in pumps if pump.hull == side)
+            there = tuple(item for item in found if sides.get(item.name, side) == side)
+            yield from _against(evidence, f"the {side} hull", there, own)
+
+
+def _sides(evidence: Evidence) -> dict[str, str]:
+    """Return in which hull each opening lies, as far as its side is recorded."""
+    return {
+        thing.name: STARBOARD if thing.at.starboard > 0.0 else PORT
+        for _, thing in evidence.all_at_sea()
+        if thing.at is not None and thing.at.starboard is not None
+    }
+
+
+def _against(
+    evidence: Evidence,
+    where: str,
+    found: tuple[geometry.Opening, ...],
+    pumps: tuple[BilgePump, ...],
+) -> Iterator[Verdict]:
+    """Yield the verdict on the pumps of one hull against its largest opening."""
+    if not found:
+        return
+    worst = max(found, key=lambda item: item.flow)
+    capacity = sum(pump.capacity or 0.0 for pump in pumps)
+    left = worst.flow - capacity
+    if left <= 0.0:
+        yield Kept(where)
+        return
+    told = fact(
+        "survey.bilge_pumps",
+        capacity=amount("flow", capacity),
+        opening=worst.name,
+        flow=amount("flow", worst.flow),
+        coefficient=SHARP_EDGE,
+    )
+    numbers = [fact("survey.stays_in_the_boat", flow=amount("flow", left))]
+    volume = evidence.boat.floodable_volume
+    if volume is not None:
+        minutes = volume / left / 60.0
+        numbers.append(fact("survey.fills", volume=amount("volume", volume), minutes=minutes))
+    yield Breach(where, told, tuple(numbers), "major" if is_noticed(evidence) is False else None)
+
+
+def is_noticed(evidence: Evidence) -> bool | None:
+    """Return whether a flood is noticed and met: an alarm, and a pump that starts by itself.
+
+    None where that is not recorded.
+    """
+    automatic = [pump.automatic for pump in evidence.boat.bilge_pump]
+    alarm = evidence.boat.bilge_alarm
+    if alarm is False or (automatic and not any(item is not False for item in automatic)):
+        return False
+    return True if alarm and any(automatic) else None
+
+
+def unattended(evidence: Evidence) -> Iterator[Verdict]:
+    """The cooling stands still with nobody aboard, or a flood is noticed and met."""
+    runs = evidence.boat.runs_unattended
+    if runs is None:
+        yield boat_lacks("runs_unattended")
+    elif not runs:
+        yield Kept(THE_BOAT)
+    elif is_noticed(evidence) is False:
+        yield Breach(THE_BOAT, fact("survey.unattended_unnoticed"), severity="major")
+    else:
+        yield Breach(THE_BOAT, fact("survey.unattended"))
+
+
+def bilge_pump_not_automatic(evidence: Evidence) -> Iterator[Verdict]:
+    """A bilge pump starts by itself."""
+    known = [pump.automatic for pump in evidence.boat.bilge_pump]
+    if any(known):
+        yield Kept(THE_BOAT)
+    elif not known or None in known:
+        yield boat_lacks("bilge_pump")
+    else:
+        yield Breach(THE_BOAT, fact("survey.no_automatic_pump"))
+
+
+RULES = (
+    seacock_missing,
+    heeled_opening,
+    gate_valve,
+    in_line_valve,
+    metal_pair,
+    siphon_back,
+    outlet_height,
+    bilge_pump_too_small,
+    bilge_pump_not_automatic,
+    unattended,
+)
