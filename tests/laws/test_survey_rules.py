@@ -98,7 +98,7 @@ def test_a_fact_breaks_keeps_or_leaves_open(name):
     assert Breach in kinds(broken)
     assert Unknown not in kinds(broken)
     breach = next(item for item in broken if isinstance(item, Breach))
-    assert breach.found["says"] == rule.found
+    assert breach.found["rule"] == name
     unknown = judged(rule, with_fact(evidence, rule.table, rule.key, None))
     assert kinds(unknown) == {Unknown}
     assert all((item.table, item.key) == (rule.table, rule.key) for item in unknown)

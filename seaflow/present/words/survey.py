@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from seaflow.base.tables import read_folder
+
 YEAR = 365.25 * 86400.0  # s
 SAID_AS = {"no label": "nothing"}
 STRAINER_COLUMNS = (
@@ -28,7 +30,8 @@ def _seen(values: Values, show: Any) -> str:
     value = values["value"]
     if values["unit"]:
         value = f"{value / YEAR if values['unit'] == 's' else value:.3g}"
-    return str(values["says"]).format(value=SAID_AS.get(value, value))
+    found: str = read_folder("rules")[values["rule"]]["found"]
+    return found.format(value=SAID_AS.get(value, value))
 
 
 def _published(values: Values, show: Any) -> str:

@@ -56,7 +56,7 @@ def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
         elif holds(rule, value):
             yield Kept(name)
         else:
-            found = fact("survey.seen", says=rule.found, value=value, unit=_unit(rule) or "")
+            found = fact("survey.seen", rule=rule.id, value=value, unit=_unit(rule) or "")
             yield Breach(name, found)
 
 
