@@ -37,6 +37,8 @@ AMOUNTS: Mapping[str, str] = {
     "volume": "m3",
     "angle": "rad",
     "trim": "rad",
+    "sound_level": "dB",
+    "decibels": "dB",
 }
 
 

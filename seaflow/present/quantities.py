@@ -15,7 +15,8 @@ SYSTEMS = ("metric", "us")
 NEAR_ENOUGH = 0.026  # of a trade size: 13 mm is sold as 1/2 in, 25 mm as 1 in
 
 # Kind of number: unit and decimals for each system; the unit inside is that of `AMOUNTS`.
-_KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
+# None: one decimal, but for a nought.
+_KINDS: dict[str, tuple[tuple[str, int | None], tuple[str, int | None]]] = {
     "flow": (("L/min", 1), ("gpm", 2)),
     "head": (("m", 2), ("ft", 1)),
     "height": (("m", 2), ("ft", 1)),
@@ -35,11 +36,13 @@ _KINDS: dict[str, tuple[tuple[str, int], tuple[str, int]]] = {
     "charge": (("Ah", 0), ("Ah", 0)),
     "duration": (("h", 1), ("h", 1)),
     "area": (("mm2", 2), ("mm2", 2)),
+    "angle": (("deg", None), ("deg", None)),
     "frequency": (("Hz", 0), ("Hz", 0)),
     "basket_area": (("cm2", 0), ("in2", 1)),
     "volume": (("m3", 1), ("gal", 0)),
-    "angle": (("deg", 0), ("deg", 0)),
     "trim": (("deg", 1), ("deg", 1)),
+    "sound_level": (("dB", 0), ("dB", 0)),
+    "decibels": (("dB", None), ("dB", None)),
 }
 # The kind of number that a metric unit in a table stands for.
 _TYPED = {
@@ -51,7 +54,9 @@ _TYPED = {
     "kPa": "pressure",
     "degC": "temperature",
 }
+# How a kind, or a unit, is written.
 _WRITTEN = {
+    "sound_level": "dB(A)",
     "degC": "°C",
     "degF": "°F",
     "mm2": "mm²",
@@ -71,7 +76,7 @@ class Show:
     def unit(self, kind: str) -> str:
         """Return the unit as it is written."""
         unit = self._shown(kind)[0]
-        return _WRITTEN.get(unit, unit)
+        return _WRITTEN.get(kind, _WRITTEN.get(unit, unit))
 
     def number(self, kind: str, value: float | None) -> str:
         """Return the number alone, or a dash where there is none."""
@@ -80,7 +85,8 @@ class Show:
         if kind == "bore" and self.system == "us":
             return trade_inches(self.value(kind, value))
         decimals = self._shown(kind)[1]
-        text = f"{self.value(kind, value):,.{decimals}f}".replace(",", " ")
+        text = f"{self.value(kind, value):,.{1 if decimals is None else decimals}f}"
+        text = text.removesuffix(".0" if decimals is None else "").replace(",", " ")
         return text[1:] if text.startswith("-") and not text.strip("-0. ") else text
 
     def value(self, kind: str, value: float) -> float:
@@ -121,7 +127,7 @@ class Show:
         """Return the sentences of several facts as one text."""
         return between.join(self.sentence(item) for item in said)
 
-    def _shown(self, kind: str) -> tuple[str, int]:
+    def _shown(self, kind: str) -> tuple[str, int | None]:
         metric, american = _KINDS[kind]
         return metric if self.system == "metric" else american
 

@@ -8,12 +8,12 @@ from placing import low_volts, one_cabin, row_of_rooms
 from sizing import load_text
 
 from seaflow.boat.tables.rooms import Joint
-from seaflow.physics.sound import rooms
+from seaflow.physics.sound import rooms as sound_rooms
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
-from seaflow.studies.place.house import house_of
-from seaflow.studies.place.sound import footing_of, heard, shaken
-from seaflow.studies.place.source import board_power, source_of
+from seaflow.studies.place.pump_sound import board_power, footing_of, sound_of
+from seaflow.studies.place.rooms import rooms_of
+from seaflow.studies.place.sound import heard, shaken
 from seaflow.studies.place.study import place
 
 LAST_DIGIT = 5e-4  # dB, of the three decimals worked out on paper
@@ -26,8 +26,10 @@ def test_three_rooms_on_paper():
     x1 = 13 x2, the second x0 = (61.75 - 0.25)/0.5 x2 = 123 x2, the first (307.5 - 6.5) x2 = P.
     Levels are 10 lg(4 x/1 pW): x2 = P/301 gives 41.235, x1 52.374 and x0 62.134 dB.
     """
-    table = rooms.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
-    levels = rooms.diffuse_level(rooms.energy_densities([2.0, 4.0, 3.0], table, [1e-6, 0.0, 0.0]))
+    table = sound_rooms.coupling_matrix([0.5, 0.25], [[0, 1], [1, 2]], 3)
+    levels = sound_rooms.diffuse_level(
+        sound_rooms.energy_densities([2.0, 4.0, 3.0], table, [1e-6, 0.0, 0.0])
+    )
     assert np.allclose(levels, [62.134, 52.374, 41.235], rtol=0.0, atol=LAST_DIGIT)
 
 
@@ -39,9 +41,8 @@ def test_three_rooms_of_a_case_by_hand(tmp_path):
         -0.25 x1 + (A2 + 0.25) x2 = 0,   level = 10 lg(4 x / 1 pW).
     """
     case = load_text(tmp_path, row_of_rooms())
-    house = house_of(case)
-    source = source_of(case.catalogue.pump("demo-mag-medium-230"), 50.0, 1.0)
-    power = 1e-12 * 10.0 ** (source.power_level / 10.0)
+    sound = sound_of(case.catalogue.pump("demo-mag-medium-230"), 50.0, 1.0)
+    power = 1e-12 * 10.0 ** (sound.power_level / 10.0)
     hard = np.asarray(sound_row("surfaces", "hard")["absorption_shares"])
     soft = np.asarray(sound_row("surfaces", "soft")["absorption_shares"])
     carpet = np.asarray(sound_row("surfaces", "carpet or headlining")["absorption_shares"])
@@ -53,7 +54,7 @@ def test_three_rooms_of_a_case_by_hand(tmp_path):
     x2 = power / ((a0 + 0.5) * chain - 0.5 * ratio)
     by_hand = a_weighted_level(10.0 * np.log10(4.0 * x2 / 1e-12))
     where = case.pump_place[0]
-    (found,) = heard(case, house, where, source, footing_of(where))
+    (found,) = heard(rooms_of(case), where, sound)
     assert found.berth == "cabin"
     assert found.airborne == pytest.approx(float(by_hand), abs=1e-6)
 
@@ -71,7 +72,7 @@ cable_slack = "1.5"
 """
     case = load_text(tmp_path, low_volts() + placing)
     (pump,) = place(case).pumps
-    far = next(item for item in pump.outcomes if item.name == "aft").water
+    far = next(item for item in pump.places if item.name == "aft").water
     assert far.cable == pytest.approx(6.555, rel=1e-12)
     resistivity = 1.0 / 58e6 * (1.0 + 0.00393 * (30.0 - 20.0))
     current = pump.part.power[-1][1] / 12.0
@@ -94,22 +95,22 @@ def test_a_pump_beside_the_ear_by_hand(tmp_path):
     L = Lw + 10 lg(Q/(4 pi r^2) + 4 (1 - a)/(S a)), with a the mean absorption of the cabin.
     """
     case = load_text(tmp_path, one_cabin())
-    source = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    sound = sound_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
     share = absorption(soft=0.3, carpet_or_headlining=0.3, hard=0.4)
     far = np.hypot(0.1, 0.54)
     near = 2.0 / (4.0 * np.pi * far**2) + 4.0 * (1.0 - share) / (38.88 * share)
     where = case.pump_place[0]
-    (found,) = heard(case, house_of(case), where, source, footing_of(where))
-    by_hand = a_weighted_level(source.power_level + 10.0 * np.log10(near))
+    (found,) = heard(rooms_of(case), where, sound)
+    by_hand = a_weighted_level(sound.power_level + 10.0 * np.log10(near))
     assert found.airborne == pytest.approx(float(by_hand), abs=1e-6)
 
 
 def test_a_metre_from_a_pump_in_the_open_it_is_as_loud_as_its_sheet_says(tmp_path):
     """Makers state the level at 1 m, on one surface: half of a sphere of 4 pi m2."""
     case = load_text(tmp_path, one_cabin())
-    source = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
-    at_1_m = a_weighted_level(source.power_level - 10.0 * np.log10(2.0 * np.pi))
-    assert source.a_level == pytest.approx(float(at_1_m), abs=1e-9)
+    sound = sound_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    at_1_m = a_weighted_level(sound.power_level - 10.0 * np.log10(2.0 * np.pi))
+    assert sound.a_level == pytest.approx(float(at_1_m), abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -124,12 +125,12 @@ def test_a_metre_from_a_pump_in_the_open_it_is_as_loud_as_its_sheet_says(tmp_pat
 def test_what_joints_take_off_by_hand(tmp_path, joint, drop):
     """The board of the locker gives W to its room; each joint leaves 10^(-drop/10) of it."""
     case = load_text(tmp_path, row_of_rooms())
-    house = house_of(case)
-    source = source_of(case.catalogue.pump("demo-mag-medium-230"), 50.0, 1.0)
+    rooms = rooms_of(case)
+    sound = sound_of(case.catalogue.pump("demo-mag-medium-230"), 50.0, 1.0)
     where = case.pump_place[0]
     where = replace(where, joined=(Joint(compartment="cabin", by=joint),))
-    power = board_power(source, footing_of(where))
-    found = shaken(case, house, where, power)
-    assert np.allclose(found[:, house.place("cabin")], power * 10.0 ** (-drop / 10.0), rtol=1e-12)
-    assert np.allclose(found[:, house.place("locker")], power, rtol=1e-12)
-    assert not found[:, house.place("saloon")].any()
+    power = board_power(sound, footing_of(where))
+    found = shaken(rooms, where, power)
+    assert np.allclose(found[:, rooms.number("cabin")], power * 10.0 ** (-drop / 10.0), rtol=1e-12)
+    assert np.allclose(found[:, rooms.number("locker")], power, rtol=1e-12)
+    assert not found[:, rooms.number("saloon")].any()

@@ -5,7 +5,14 @@ from pathlib import Path
 
 from sizing import CATAMARAN, KETCH, SLOOP, edited, text_of
 
+from seaflow.base.facts import Fact
+
 MESSAGES = Path(__file__).parents[1] / "messages"
+
+
+def kinds(said):
+    """What kinds of fact are said of a place, without their chapter where that is `place`."""
+    return {item.kind.removeprefix("place.") for item in said if isinstance(item, Fact)}
 
 
 def row_of_rooms():

@@ -7,40 +7,40 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from placing import low_volts, two_intakes, two_pumps
+from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
+from seaflow.studies.design.judge import starved
 from seaflow.studies.design.limits import limit
-from seaflow.studies.place.advice import advice_for
-from seaflow.studies.place.hydraulic import is_starved, run_with
-from seaflow.studies.place.loudness import events, loudness
-from seaflow.studies.place.rank import gaps, in_order
-from seaflow.studies.place.routes import candidates, placed
-from seaflow.studies.place.sensitivity import SHIFT, sensitivity
+from seaflow.studies.place.advice import advice_for, loudness, start
+from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
+from seaflow.studies.place.routes import placed, places_offered
 from seaflow.studies.place.sound import ranking_width
 from seaflow.studies.place.study import place
+from seaflow.studies.place.water import run_with
 
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB
 HEARING = 0.05  # dB; levels nearer than this count as one in the ranking
 WIDTH = ranking_width()
-STARBOARD, PORT = "starboard side down", "port side down"
+MAY = "place.start_may_be_louder"
+STARBOARD, PORT = "starboard", "port"
 
 
 @cache
-def outcomes(name):
-    return place(shipped(name)).pumps[0].outcomes
+def results(name):
+    return place(shipped(name)).pumps[0].places
 
 
-def with_level(outcome, level, name, hose=None, access="good", structure=None):
-    """The outcome with another level at its only berth, by air but for `structure`."""
-    heard = outcome.loudest
+def with_level(result, level, name, hose=None, access="good", structure=None):
+    """The place with another level at its only berth, by air but for `structure`."""
+    heard = result.loudest
     by_structure = -80.0 if structure is None else structure
     sound = (replace(heard, level=level, airborne=level, structure=by_structure),)
-    water = outcome.water if hose is None else replace(outcome.water, hose=hose)
-    return replace(outcome, sound=sound, name=name, water=water, access=access, rank=None)
+    water = result.water if hose is None else replace(result.water, hose=hose)
+    return replace(result, sound=sound, name=name, water=water, access=access, rank=None)
 
 
 # --- the cable ---
@@ -50,7 +50,7 @@ def volts(folder, length, conductor="2.5 mm2", pump="demo-dc-small-12"):
     """What reaches the pump of the sloop over a cable of a length, and what it does there."""
     text = low_volts(conductor, pump)
     case = load_text(folder, text)
-    first = replace(candidates(case, "pump")[0])
+    first = replace(places_offered(case, "pump")[0])
     there = replace(first, place=replace(first.place, cable_length=length))
     part = case.catalogue.pump(pump)
     return run_with(placed(case, there), "pump", part).result.design
@@ -79,22 +79,22 @@ def test_the_cable_follows_the_place_and_is_part_of_its_price(tmp_path):
     panel = '\n[placing]\npanel = { aft = "3.2 m", starboard = "0.02 m", height = "0.65 m" }\n'
     found = place(load_text(tmp_path, low_volts() + panel)).pumps[0]
     near, far = (
-        next(item for item in found.outcomes if item.name == name) for name in ("as now", "aft")
+        next(item for item in found.places if item.name == name) for name in ("as now", "aft")
     )
     assert far.water.cable - near.water.cable == pytest.approx(0.5 * 1.3, rel=1e-9)
     assert far.water.voltage < near.water.voltage
-    assert far.water.cable_basis == "from the panel"
+    assert far.water.cable_basis == "routed"
 
 
 def test_a_measured_cable_stands_before_the_panel_and_one_as_given_stays(tmp_path):
     panel = '\n[placing]\npanel = { aft = "3.2 m", starboard = "0.02 m", height = "0.65 m" }\n'
     measured = ('name = "aft"\n', 'name = "aft"\ncable_length = "12 m"\n')
     both = place(load_text(tmp_path, edited(low_volts() + panel, measured))).pumps[0]
-    aft = next(item for item in both.outcomes if item.name == "aft").water
+    aft = next(item for item in both.places if item.name == "aft").water
     assert (aft.cable, aft.cable_basis) == (12.0, "measured")
     neither = place(load_text(tmp_path, low_volts()))
-    for item in neither.pumps[0].outcomes:
-        assert (item.water.cable, item.water.cable_basis) == (8.5, "as given")
+    for item in neither.pumps[0].places:
+        assert (item.water.cable, item.water.cable_basis) == (8.5, "given")
     assert any("as long as now" in item.value for item in neither.assumptions)
 
 
@@ -102,16 +102,18 @@ def test_a_boat_without_a_cable_says_so(tmp_path):
     cable = 'cable = { length = "8.5 m", conductor = "2.5 mm2" }'
     text = "\n".join(line for line in low_volts().split("\n") if not line.startswith(cable))
     found = place(load_text(tmp_path, text))
-    assert all(item.water.cable is None for item in found.pumps[0].outcomes)
-    assert all(item.water.voltage == 12.0 for item in found.pumps[0].outcomes)
+    assert all(item.water.cable is None for item in found.pumps[0].places)
+    assert all(item.water.voltage == 12.0 for item in found.pumps[0].places)
     assert any("volts of the panel" in item.value for item in found.assumptions)
 
 
 def test_a_cable_that_loses_too_much_is_remarked(tmp_path):
     long = ('name = "aft"\n', 'name = "aft"\ncable_length = "14 m"\n')
-    found = place(load_text(tmp_path, edited(low_volts("1.5 mm2"), long))).pumps[0].outcomes
+    found = place(load_text(tmp_path, edited(low_volts("1.5 mm2"), long))).pumps[0].places
     aft = next(item for item in found if item.name == "aft")
-    assert any("of cable with a conductor" in remark for remark in aft.remarks)
+    (remark,) = (item for item in aft.remarks if item.kind == "place.cable_too_thin")
+    assert remark["length"].value == 14.0
+    assert remark["area"].value < remark["least"].value
 
 
 def test_a_panel_half_known_is_refused(tmp_path):
@@ -132,28 +134,27 @@ def test_a_panel_half_known_is_refused(tmp_path):
     [(-0.70, ()), (-0.30, (STARBOARD,)), (-0.05, (STARBOARD,))],
 )
 def test_one_of_two_intakes_out_of_the_water_is_said_for_its_tack(tmp_path, height, tacks):
-    found = place(load_text(tmp_path, two_intakes(height))).pumps[0].outcomes
+    found = place(load_text(tmp_path, two_intakes(height))).pumps[0].places
     for item in found:
-        out = [text for text in item.standing.hydraulic if "comes out of the water" in text]
-        assert len(out) == len(tacks)
-        for text, tack in zip(out, tacks, strict=True):
-            assert item.hydraulic_fault
-            assert '"port intake"' in text
-            assert tack in text
-            assert '"cooling intake" stays under' in text
+        out = [said for said in item.standing.hydraulic if said.kind == "place.intake_dry"]
+        assert tuple(said["lies"]["side"] for said in out) == tacks
+        for said in out:
+            assert item.hydraulic_fault is not None
+            assert (said["intake"], said["wet"]) == ("port intake", ("cooling intake",))
         assert item.standing.draws_air or not tacks
         assert not (item.holds and tacks)
 
 
 def test_an_intake_that_comes_out_on_both_tacks_is_said_for_both(tmp_path):
     old = 'at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }'
-    shallow = 'at = { aft = "5.2 m", starboard = "0.02 m", height = "0.02 m" }'
-    text = edited(text_of(KETCH), (old, shallow))
-    found = place(load_text(tmp_path, text)).pumps[0].outcomes
+    shallow = 'at = { aft = "1.0 m", starboard = "0.02 m", height = "-0.05 m" }'
+    heel = 'works_to_heel = "15 deg"'  # 4.2 m from the middle, 2 degrees lift her end by 0.15 m
+    text = edited(text_of(KETCH), (old, shallow), (heel, f'{heel}\nworks_to_trim = "2 deg"'))
+    found = place(load_text(tmp_path, text)).pumps[0].places
     for item in found:
-        out = [text for text in item.standing.hydraulic if "comes out of the water" in text]
-        assert [any(tack in text for text in out) for tack in (STARBOARD, PORT)] == [True, True]
-        assert all("and the pump draws air" in text for text in out)
+        out = [said for said in item.standing.hydraulic if said.kind == "place.intakes_dry"]
+        assert [said["lies"]["side"] for said in out] == [STARBOARD, PORT]
+        assert {said["lies"]["end"] for said in out} == {"stern"}
 
 
 def test_intakes_offered_are_ranked_and_their_order_in_the_file_does_not_matter(tmp_path):
@@ -179,7 +180,7 @@ at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
     first, second, last = found.intakes
     assert first.holding == second.holding > last.holding == 0
     assert first.flow > second.flow
-    assert "comes out of the water" in last.reason
+    assert last.reason.kind == "place.intakes_dry"
     assert last.depth_at_heel < 0.0 < first.depth_at_heel
     again = place(load_text(tmp_path, shuffled(text_of(KETCH) + more, 5))).pumps[0]
     for old, new in zip(found.intakes, again.intakes, strict=True):
@@ -189,7 +190,7 @@ at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
 
 def test_a_level_does_not_hold_where_the_pump_draws_air_or_is_starved():
     for name in (KETCH, MOTOR):
-        for item in outcomes(name):
+        for item in results(name):
             bad = item.standing.draws_air or item.water.starved
             assert bool(item.louder_by) == bad, item.name
             assert item.holds <= (not bad)
@@ -198,7 +199,7 @@ def test_a_level_does_not_hold_where_the_pump_draws_air_or_is_starved():
 @pytest.mark.parametrize("length", [0.5, 60.0])
 def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
     case = shipped(KETCH)
-    first = candidates(case, "pump")[0]
+    first = places_offered(case, "pump")[0]
     here = placed(case, replace(first, place=replace(first.place, suction_length=length)))
     narrow = tuple(
         replace(hose, bore=0.010) if hose.to == "pump" and length > 1.0 else hose
@@ -208,14 +209,15 @@ def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
     result = run_with(replace(here, hose=narrow), "pump", part).result
     lowest = min(at.inlet_gauge for at in result.at)
     assert part.required_npsh is None
-    assert is_starved(result) == (lowest < limit("suction_vacuum")) == (length > 1.0)
+    found = starved(part, result.at) is not None
+    assert found == (lowest < limit("suction_vacuum")) == (length > 1.0)
 
 
 def test_trim_takes_water_from_a_place_far_from_the_middle():
     case = shipped(KETCH)
     for name, trim in (("level", None), ("trimmed", np.radians(2.0))):
         boat = replace(case.boat, works_to_trim=trim)
-        found = {item.name: item for item in place(replace(case, boat=boat)).pumps[0].outcomes}
+        found = {item.name: item for item in place(replace(case, boat=boat)).pumps[0].places}
         far, near = found["under the fore berth"].standing, found["bilge, by the strainer"].standing
         if name == "level":
             before = (far.depth_at_heel, near.depth_at_heel)
@@ -226,20 +228,20 @@ def test_trim_takes_water_from_a_place_far_from_the_middle():
             ):  # heeled depth times the cosine of trim, less the arm times its sine
                 by_hand = old * np.cos(trim) - abs(aft - middle) * np.sin(trim)
                 assert now.depth_at_heel == pytest.approx(by_hand, rel=1e-9)
-                assert "2 of trim" in now.when
+                assert now.when["trim"].value == pytest.approx(trim)
     unknown = replace(case.boat, works_to_trim=np.radians(2.0), waterline_length=None)
-    item = place(replace(case, boat=unknown)).pumps[0].outcomes[0]
-    assert any("without trim" in remark for remark in item.remarks)
+    item = place(replace(case, boat=unknown)).pumps[0].places[0]
+    assert "length_unknown" in kinds(item.remarks)
 
 
 def test_a_suction_is_starved_as_soon_as_its_npsh_margin_is_too_small():
     case = shipped(KETCH)
-    here = placed(case, candidates(case, "pump")[0])
+    here = placed(case, places_offered(case, "pump")[0])
     result = run_with(here, "pump", case.catalogue.pump(case.pump[0].fitted)).result
     least = min(at.npsh_available for at in result.at) - limit("npsh_margin")
-    for over, starved in ((-0.01, False), (0.01, True)):
+    for over, short in ((-0.01, False), (0.01, True)):
         part = replace(result.part, required_npsh=least + over)
-        assert is_starved(replace(result, part=part)) == starved
+        assert (starved(part, result.at) is not None) == short
 
 
 # --- what the answer says of doubt ---
@@ -253,7 +255,7 @@ def test_a_suction_is_starved_as_soon_as_its_npsh_margin_is_too_small():
     )
 )
 def test_no_difference_that_cannot_be_told_goes_without_a_word(places):
-    base = outcomes(KETCH)[0]
+    base = results(KETCH)[0]
     made = [
         with_level(base, 20.0 + HEARING * steps, f"place {number}", hose / 10.0, access)
         for number, (steps, hose, access) in enumerate(places)
@@ -267,34 +269,37 @@ def test_no_difference_that_cannot_be_told_goes_without_a_word(places):
             assert told == (second.name not in first.same_as)
             assert second.level - first.level > -WIDTH + HEARING / 2
     for gap, first, second in zip(said, ordered, ordered[1:], strict=False):
-        assert gap.told == (second.name not in first.same_as)
-        if gap.behind:  # then the place it names is one that the second can be told from
-            other = next(item for item in ordered if item.name == gap.behind)
+        told = gap.kind in ("place.quieter", "place.quieter_left_open")
+        assert told == (second.name not in first.same_as)
+        if gap.kind == "place.tied_behind":  # it names one that the second can be told from
+            other = next(item for item in ordered if item.name == gap["behind"])
             assert second.name not in other.same_as
-            assert not gap.told
-        elif not gap.told:  # then cost put them in order
+        elif not told:  # then cost put them in order
             assert first.access == "good" or second.access == "poor"
     advice = advice_for(ordered, WIDTH)
     tied = ordered[0].same_as
-    assert ("cannot be told" in advice.next_best) == bool(tied)
-    assert all(name in advice.next_best for name in tied)
-    if " dB cost " in advice.costs:
-        shortest = min(ordered, key=lambda item: (item.water.hose, item.name))
-        assert shortest.level - ordered[0].level > WIDTH - HEARING / 2
+    assert (advice.next_best.kind == "place.no_audible_difference") == bool(tied)
+    assert not tied or set(advice.next_best["others"]) == set(tied)
+    shortest = min(ordered, key=lambda item: (item.water.hose, item.name))
+    gain = shortest.level - ordered[0].level
+    if advice.price.kind == "place.price_of_quiet":
+        assert gain > WIDTH - HEARING / 2
+    elif advice.price.kind == "place.price_of_nothing_heard":
+        assert gain < WIDTH
 
 
 def test_a_quietest_place_that_is_out_by_less_than_can_be_told_is_not_called_quieter():
-    base, out = outcomes(KETCH)[0], next(item for item in outcomes(KETCH) if not item.holds)
+    base, out = results(KETCH)[0], next(item for item in results(KETCH) if not item.holds)
     best = with_level(base, 30.0, "here")
-    for level, words in ((28.0, "which cannot be told"), (20.0, "10 dB less)")):
+    for level, told in ((28.0, "not told"), (20.0, "told")):
         lost = with_level(out, level, "there")
-        advice = advice_for(in_order([best, lost], WIDTH), WIDTH)
-        assert words in advice.quietest
+        said = advice_for(in_order([best, lost], WIDTH), WIDTH).quietest
+        assert (said["told"], said["less"].value) == (told, 30.0 - level)
 
 
 @pytest.mark.parametrize("name", [KETCH, MOTOR])
 def test_shifted_structure_paths_move_levels_by_no_more_than_the_shift(name):
-    for item in outcomes(name):
+    for item in results(name):
         for heard in item.sound:
             up, down = heard.with_structure(SHIFT), heard.with_structure(-SHIFT)
             assert heard.with_structure(0.0).level == pytest.approx(heard.level, abs=1e-6)
@@ -305,7 +310,7 @@ def test_shifted_structure_paths_move_levels_by_no_more_than_the_shift(name):
 
 
 def test_the_ranking_that_hangs_on_the_structure_says_so_and_one_that_does_not_says_that():
-    base = outcomes(KETCH)[0]
+    base = results(KETCH)[0]
     airy = with_level(base, 34.0, "by air")
     shaken = with_level(base, -80.0, "by structure", structure=30.0)
     shaken = replace(shaken, sound=(shaken.sound[0].with_structure(0.0),))
@@ -314,37 +319,40 @@ def test_the_ranking_that_hangs_on_the_structure_says_so_and_one_that_does_not_s
     found = sensitivity(hangs, WIDTH)
     assert not found.same_first
     assert found.louder[0] == "by air"
-    assert "THE FIRST PLACE HANGS ON IT" in advice_for(hangs, WIDTH, found).how_sure
+    unsure, alone = advice_for(hangs, WIDTH, found).how_sure
+    assert unsure.kind == "place.first_is_unsure"
+    assert unsure["others"] == ("by air",)
+    assert (alone.kind, alone["other"]) == ("place.falls_behind_alone", "by air")
     far = in_order([with_level(base, 20.0, "quiet"), with_level(base, 34.0, "loud")], WIDTH)
     found = sensitivity(far, WIDTH)
     assert found.same_order
     assert found.alone == "quiet"
-    assert "the order stays" in advice_for(far, WIDTH, found).how_sure
+    assert kinds(advice_for(far, WIDTH, found).how_sure) == {"order_stays", "stays_first_alone"}
 
 
 @pytest.mark.parametrize("name", [KETCH, MOTOR])
-def test_the_answer_says_what_comes_by_structure_and_that_its_forces_are_invented(name):
+def test_the_answer_says_what_comes_by_air_and_what_by_structure(name):
     pump = place(shipped(name)).pumps[0]
-    heard = pump.outcomes[0].loudest
-    assert "invented force levels" in pump.advice.loudness
-    assert f"by way of the structure alone {heard.structure:.0f} dB(A)" in pump.advice.loudness
-    assert f"By air alone it would be {heard.airborne:.0f} dB(A)" in pump.advice.loudness
+    heard = pump.places[0].loudest
+    (ways,) = (said for said in pump.advice.loudness if said.kind == "place.ways")
+    assert ways["structure"]["level"].value == heard.structure
+    assert ways["air"]["level"].value == heard.airborne
+    assert ways["most"] == ("structure" if heard.structure > heard.airborne else "air")
     assert pump.sensitivity.levels[0] < heard.level < pump.sensitivity.levels[1]
 
 
 def test_both_guidelines_of_the_night_are_named_and_a_start_is_not_given_a_number():
-    heard = outcomes(KETCH)[0].loudest
-    assert "30 dB(A) of the WHO 1999 guideline" in loudness(heard)
-    quiet, near, loud = (
-        events(replace(heard, level=level, half_width=6.0)) for level in (25.0, 43.0, 52.0)
-    )
-    for words in (quiet, near, loud):
-        assert "45 dB(A) at the loudest moment" in words
-    assert "No figure was found" in quiet
-    assert "may be 20 dB here." in quiet
-    assert "may be 2 dB here, which is within the uncertainty" in near
-    assert "7 dB over that while it merely runs" in loud
-    assert "within the uncertainty" not in quiet
+    heard = results(KETCH)[0].loudest
+    levels = (25.0, 43.0, 52.0)
+    for level, side, by in zip(levels, ("below", "above", "above"), (5, 13, 22), strict=True):
+        said = list(loudness(replace(heard, level=level, half_width=6.0)))[1]
+        assert said.kind == f"place.{side}_guideline"
+        assert (said["guideline"].value, said["by"].value, said["sure"]) == (30.0, by, by > 6)
+    quiet, near, loud = (start(replace(heard, level=level, half_width=6.0)) for level in levels)
+    assert {said["guideline"].value for said in (quiet, near, loud)} == {45.0}
+    assert (quiet.kind, quiet["by"].value, quiet["sure"]) == (MAY, 20.0, True)
+    assert (near.kind, near["by"].value, near["sure"]) == (MAY, 2.0, False)
+    assert (loud.kind, loud["by"].value, loud["sure"]) == ("place.start_is_over", 7.0, True)
 
 
 def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
@@ -352,9 +360,9 @@ def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
     assert [item.pump for item in found.pumps] == ["port pump", "starboard pump"]
     assert found.is_met
     for number, berth in enumerate(found.together):
-        levels = [pump.outcomes[0].sound[number].level for pump in found.pumps]
+        levels = [pump.places[0].sound[number].level for pump in found.pumps]
         by_hand = 10.0 * np.log10(sum(10.0 ** (level / 10.0) for level in levels))
         assert berth.level == pytest.approx(by_hand, abs=1e-6)
-        assert berth.berth == found.pumps[0].outcomes[0].sound[number].berth
+        assert berth.berth == found.pumps[0].places[0].sound[number].berth
     assert len(found.together) == 2
     assert place(shipped(KETCH)).together == ()

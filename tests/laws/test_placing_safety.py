@@ -5,38 +5,37 @@ from functools import cache
 
 import numpy as np
 import pytest
-from placing import one_cabin, two_intakes
+from placing import kinds, one_cabin, two_intakes
 from sizing import KETCH, MOTOR, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
-from seaflow.present.quantities import Show
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for
-from seaflow.studies.place.house import without_partition
+from seaflow.studies.place.pump_sound import sound_of
 from seaflow.studies.place.rank import SHIFT, in_order, is_left_open
 from seaflow.studies.place.reach import reaches
-from seaflow.studies.place.routes import candidates, placed, stands_now
+from seaflow.studies.place.rooms import without_partition
+from seaflow.studies.place.routes import hose_metres, placed, places_offered, stands_now
 from seaflow.studies.place.sound import ranking_width
-from seaflow.studies.place.source import source_of
 from seaflow.studies.place.study import place
-from seaflow.studies.place.upstream import hose_metres
 
 BILGE, ENGINE = "bilge, by the strainer", "engine space, forward end"
 BERTH = "under the fore berth"
 STRAINER = 'at = { aft = "5.4 m", starboard = "0.40 m", height = "-0.50 m" }'
 COCK = 'on = "cooling intake"\n'
 WIDTH = ranking_width()
+HEARING = 0.05  # dB; levels are counted in steps of this
 METRES = 1e-9  # m: two ways to add up the same lengths
 DECIBELS = 1e-6  # dB
 
 
-def outcomes(folder, *edits):
+def results(folder, *edits):
     return {
         item.name: item
-        for item in place(load_text(folder, edited(text_of(KETCH), *edits))).pumps[0].outcomes
+        for item in place(load_text(folder, edited(text_of(KETCH), *edits))).pumps[0].places
     }
 
 
@@ -45,18 +44,16 @@ def ketch():
     return place(shipped(KETCH)).pumps[0]
 
 
-def shown(sentence):
-    return Show().sentence(sentence)
-
-
 # --- strainer and seacock ---
 
 
 def test_the_present_strainer_far_from_its_seacock_puts_every_place_out(tmp_path):
     far = (STRAINER, 'at = { aft = "6.3 m", starboard = "0.40 m", height = "-0.55 m" }')
-    for item in outcomes(tmp_path, far).values():
-        words = [shown(reason) for reason in item.standing.other]
-        assert "the strainer is 1.1 m from its seacock; 1.0 m is what one hand reaches" in words
+    for item in results(tmp_path, far).values():
+        (said,) = (one for one in item.standing.other if one.kind == "place.strainer_too_far")
+        assert (said["strainer"], said["seacock"]) == ("strainer", "intake seacock")
+        assert said["away"].value == pytest.approx(np.hypot(1.1, 0.086), abs=0.01)
+        assert said["reach"].value == limit("strainer_reach")
 
 
 def test_an_intake_place_far_off_is_out_and_the_present_one_is_not(tmp_path):
@@ -70,9 +67,9 @@ at = { aft = "1.9 m", starboard = "0.05 m", height = "-0.62 m" }
 """
     seen = (f'name = "{BILGE}"', f'name = "{BILGE}"\nstrainer_access = "good"')
     text = edited(text_of(KETCH), seen) + more
-    for item in place(load_text(tmp_path, text)).pumps[0].outcomes:
+    for item in place(load_text(tmp_path, text)).pumps[0].places:
         far = item.intake_place == "far forward"  # though it was judged good with the one of now
-        assert any("from its seacock" in reason for reason in item.reasons) == far
+        assert ("strainer_too_far" in kinds(item.reasons)) == far
 
 
 def test_a_seacock_with_a_position_of_its_own_is_where_it_says(tmp_path):
@@ -87,33 +84,34 @@ def test_a_seacock_with_a_position_of_its_own_is_where_it_says(tmp_path):
 def test_a_strainer_behind_a_tee_is_measured_to_every_intake(tmp_path):
     case = load_text(tmp_path, two_intakes(-0.70))
     assert {item.cock for item in reaches(case, "pump")} == {"intake seacock", "port seacock"}
-    for item in place(case).pumps[0].outcomes:
-        assert any('from "port seacock"' in reason for reason in item.standing.other)
+    for item in place(case).pumps[0].places:
+        away = [one["seacock"] for one in item.standing.other if "too_far" in one.kind]
+        assert away == ["port seacock"]
 
 
 def test_a_position_that_is_not_recorded_is_said(tmp_path):
     case = load_text(tmp_path, edited(text_of(KETCH), (STRAINER, 'height = "-0.50 m"')))
     given = tuple(replace(item, suction_length=2.0) for item in case.pump_place)
-    for item in place(replace(case, pump_place=given)).pumps[0].outcomes:
+    for item in place(replace(case, pump_place=given)).pumps[0].places:
         assert item.standing.to_seacock is None
-        assert any("is not known, for a position is not recorded" in text for text in item.remarks)
+        assert "strainer_reach_unknown" in kinds(item.remarks)
 
 
 @pytest.mark.parametrize(
-    ("access", "holds", "words"),
+    ("access", "holds", "kind"),
     [
-        ("none", False, "can no longer be reached together"),
-        ("poor", True, "can only just be reached together"),
-        ("good", True, "that both are in reach is as the case records it"),
+        ("none", False, "strainer_out_of_reach"),
+        ("poor", True, "strainer_barely_in_reach"),
+        ("good", True, "strainer_far_but_seen"),
     ],
 )
-def test_what_is_recorded_of_the_reach_is_said(tmp_path, access, holds, words):
+def test_what_is_recorded_of_the_reach_is_said(tmp_path, access, holds, kind):
     old = 'faces = ["saloon"]\naccess = "good"'
     far = 'strainer = { aft = "6.3 m", starboard = "0.40 m", height = "-0.50 m" }'
-    found = outcomes(tmp_path, (old, f'{old}\nstrainer_access = "{access}"\n{far}'))[ENGINE]
+    found = results(tmp_path, (old, f'{old}\nstrainer_access = "{access}"\n{far}'))[ENGINE]
     assert found.holds == holds
     assert found.standing.strainer_access == access
-    assert any(words in text for text in (*found.reasons, *found.remarks))
+    assert kind in kinds((*found.reasons, *found.remarks))
 
 
 # --- petrol ---
@@ -122,39 +120,43 @@ PETROL = ('fuel = "diesel"', 'fuel = "petrol"')
 
 
 def test_on_a_petrol_boat_a_bilge_or_engine_space_not_recorded_is_asked_for(tmp_path):
-    found = outcomes(tmp_path, PETROL)
+    found = results(tmp_path, PETROL)
     for name in (BILGE, ENGINE, "bilge, aft end"):
-        assert any("not recorded" in reason for reason in found[name].reasons), name
+        assert "petrol_unknown" in kinds(found[name].reasons), name
         assert not found[name].holds
-    assert not any("petrol" in reason for reason in found[BERTH].reasons)
+    assert "petrol_unknown" not in kinds(found[BERTH].reasons)
 
 
 def test_what_is_recorded_of_petrol_or_of_the_pump_answers_it(tmp_path):
     dry = (f'name = "{ENGINE}"', f'name = "{ENGINE}"\npetrol = false')
-    assert outcomes(tmp_path, PETROL, dry)[ENGINE].holds
+    assert results(tmp_path, PETROL, dry)[ENGINE].holds
     for old, new in (
         ("[placing]\n", "[placing]\nignition_protected = true\n"),
         ("seen = { leaks = false,", "seen = { leaks = false, ignition_protected = true,"),
     ):
-        found = outcomes(tmp_path, PETROL, (old, new))
+        found = results(tmp_path, PETROL, (old, new))
         assert found[ENGINE].holds
-        assert not any("petrol" in text for item in found.values() for text in item.remarks)
+        said = (one for item in found.values() for one in (*item.reasons, *item.remarks))
+        assert not any("petrol" in kind for kind in kinds(said))
+
+
+def next_door(result, kind):
+    return [said["room"] for said in result.remarks if said.kind == f"place.{kind}"]
 
 
 def test_an_opening_to_a_room_with_petrol_is_remarked(tmp_path):
     room = ('use = "engine space"\n', 'use = "engine space"\npetrol = true\n')
-    found = outcomes(tmp_path, room)
-    words = 'an opening leads to "engine space", where petrol is'
+    found = results(tmp_path, room)
     locker = "cockpit locker, on the shelf"
     for name in (BILGE, "bilge, aft end", locker):
-        assert any(words in remark for remark in found[name].remarks), name
-    assert not any("opening leads" in remark for remark in found[BERTH].remarks)
+        assert next_door(found[name], "petrol_next_door") == ["engine space"], name
+    assert not next_door(found[BERTH], "petrol_next_door")
     assert not found[ENGINE].holds
-    maybe = outcomes(tmp_path, PETROL)[locker].remarks
-    assert any('"engine space", where petrol may be' in remark for remark in maybe)
+    maybe = results(tmp_path, PETROL)[locker]
+    assert next_door(maybe, "petrol_maybe_next_door") == ["engine space"]
     holes = 'between = ["engine space", "cockpit locker"]\nmaterial = "plywood 12 mm"\n'
     shut = (holes + 'opening = "cable and hose holes"', holes + 'opening = "sealed"')
-    assert not any("opening" in remark for remark in outcomes(tmp_path, room, shut)[locker].remarks)
+    assert not next_door(results(tmp_path, room, shut)[locker], "petrol_next_door")
 
 
 # --- the suction, positions, partitions ---
@@ -171,19 +173,22 @@ def test_a_suction_level_within_a_millimetre_is_remarked_and_one_that_falls_is_o
         'starboard = "0.20 m", height = "-0.44 m"',
         f'starboard = "0.20 m", height = "{height} m"',
     )
-    found = outcomes(tmp_path, here)[ENGINE]
-    level = any("runs level from strainer to pump" in remark for remark in found.remarks)
-    falls = any("suction falls" in reason for reason in found.reasons)
-    assert (level, falls) == (word == "level", word == "falls")
+    found = results(tmp_path, here)[ENGINE]
+    level = [said for said in found.remarks if said.kind == "place.suction_level"]
+    assert [(said["start"], said["end"]) for said in level if said["end"] == "pump"] == (
+        [("strainer", "pump")] if word == "level" else []
+    )
+    assert ("suction_falls" in kinds(found.reasons)) == (word == "falls")
 
 
 def test_a_place_outside_its_compartment_is_remarked(tmp_path):
     here = ('aft = "7.8 m", starboard = "0.20 m"', 'aft = "7.4 m", starboard = "0.20 m"')
-    found = outcomes(tmp_path, here)
-    words = [shown(remark) for remark in found[ENGINE].remarks]
-    assert any('lies 0.20 m outside the box of "engine space"' in word for word in words)
+    found = results(tmp_path, here)
+    (said,) = (one for one in found[ENGINE].remarks if one.kind == "place.outside_its_room")
+    assert said["room"] == "engine space"
+    assert said["by"].value == pytest.approx(0.2, abs=METRES)
     for name in (BILGE, BERTH):
-        assert not any("outside the box" in remark for remark in found[name].remarks)
+        assert "outside_its_room" not in kinds(found[name].remarks)
 
 
 def test_rooms_that_touch_without_a_partition_are_named():
@@ -192,7 +197,7 @@ def test_rooms_that_touch_without_a_partition_are_named():
     for row, wall in enumerate(case.partition):
         fewer = replace(case, partition=case.partition[:row] + case.partition[row + 1 :])
         (found,) = set(without_partition(fewer)) - before
-        assert all(f'"{name}"' in found for name in wall.between)
+        assert set(found) == set(wall.between)
         assert place(fewer).not_parted == without_partition(fewer)
         break
     boxes = {room.name: room for room in case.compartment}
@@ -206,13 +211,13 @@ def test_rooms_that_touch_without_a_partition_are_named():
 
 def test_where_it_stands_now_the_hoses_are_as_long_as_the_case_says():
     case = shipped(KETCH)
-    now = next(item for item in candidates(case, "pump") if item.name == BILGE)
+    now = next(item for item in places_offered(case, "pump") if item.name == BILGE)
     assert placed(case, now).hose == case.hose
     assert stands_now(case, now)
     assert not any(
-        stands_now(case, item) for item in candidates(case, "pump") if item.name != BILGE
+        stands_now(case, item) for item in places_offered(case, "pump") if item.name != BILGE
     )
-    found = next(item for item in ketch().outcomes if item.name == BILGE)
+    found = next(item for item in ketch().places if item.name == BILGE)
     assert found.stands_now
     assert found.water.hose == pytest.approx(0.5 + 0.6 + 2.4, abs=METRES)
     led = replace(now, place=replace(now.place, suction_length=3.0))
@@ -227,7 +232,7 @@ name = "forward"
 at = { aft = "4.7 m", starboard = "0.35 m", height = "-0.62 m" }
 """
     case = load_text(tmp_path, text_of(KETCH) + more)
-    now = next(item for item in candidates(case, "pump") if item.place.name == BILGE)
+    now = next(item for item in places_offered(case, "pump") if item.place.name == BILGE)
     there = placed(case, now)
     way = (5.4 - 4.7) + 0.05 + 0.12
     assert hose_metres(there, "pump") == pytest.approx(1.2 * way + 0.6 + 2.4, abs=METRES)
@@ -247,8 +252,7 @@ at = { aft = "4.7 m", starboard = "0.35 m", height = "-0.62 m" }
 def test_further_from_the_ear_is_never_louder_by_air_at_the_same_speed(tmp_path):
     held = place(load_text(tmp_path, one_cabin())).pumps[0]
     near, far = (
-        next(item for item in held.outcomes if item.name.startswith(word))
-        for word in ("near", "far")
+        next(item for item in held.places if item.name.startswith(word)) for word in ("near", "far")
     )
     assert far.water.cable < near.water.cable
     assert far.speed_ratio == pytest.approx(near.speed_ratio, abs=1e-9)
@@ -258,7 +262,7 @@ def test_further_from_the_ear_is_never_louder_by_air_at_the_same_speed(tmp_path)
 def test_a_shorter_cable_is_faster_and_louder_by_the_law_of_speeds(tmp_path):
     case = load_text(tmp_path, one_cabin("demo-dc-small-12"))
     part = case.catalogue.pump("demo-dc-small-12")
-    slow, fast = (source_of(part, None, speed) for speed in (0.95, 1.0))
+    slow, fast = (sound_of(part, None, speed) for speed in (0.95, 1.0))
     assert fast.a_level - slow.a_level == pytest.approx(-50.0 * np.log10(0.95), abs=DECIBELS)
 
 
@@ -266,18 +270,19 @@ def test_the_level_of_the_pump_is_that_at_the_speed_used():
     case = shipped(KETCH)
     faster = replace(case, supply=replace(case.supply, frequency=60.0))
     found = place(faster).pumps[0]
-    rated = source_of(found.part, 60.0, 1.0).a_level
+    rated = sound_of(found.part, 60.0, 1.0).a_level
     assert found.speed_ratio != pytest.approx(1.0, abs=0.01)
     gain = 50.0 * np.log10(found.speed_ratio)
     assert found.a_level - rated == pytest.approx(gain, abs=DECIBELS)
-    assert "A hum of 120 Hz" in found.advice.loudness
-    assert "A hum of 100 Hz" in ketch().advice.loudness
+    for pump, hum in ((found, 120.0), (ketch(), 100.0)):
+        (said,) = (one for one in pump.advice.loudness if one.kind == "place.hum")
+        assert said["hum"].value == hum
 
 
 def test_the_hum_is_in_the_forces_and_leaves_their_a_weighted_sum():
     case = shipped(KETCH)
     part = case.catalogue.pump(case.pump[0].fitted)
-    humming, without = source_of(part, 50.0, 1.0), source_of(part, None, 1.0)
+    humming, without = sound_of(part, 50.0, 1.0), sound_of(part, None, 1.0)
     row = sound_row("sources", part.type)
     level = 20.0 * np.log10(humming.force / 1e-6)
     plain = np.asarray(row["force_over_sound"]) + humming.a_level
@@ -287,29 +292,30 @@ def test_the_hum_is_in_the_forces_and_leaves_their_a_weighted_sum():
     assert np.allclose(others, 10.0 * np.log10(1.0 - share), rtol=0.0, atol=DECIBELS)
     assert level[1] > plain[1]
     assert humming.tone == 100.0
-    assert "hum at 100 Hz" in humming.assumptions[0].value
-    dc = source_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
+    assert "100 Hz" in humming.assumptions[0].value
+    dc = sound_of(case.catalogue.pump("demo-dc-variable-12"), None, 1.0)
     assert dc.tone is None
     assert "no hum" in dc.assumptions[0].value
     assert without.force.shape == humming.force.shape
 
 
-def with_level(outcome, name, by_air, by_structure):
-    heard = replace(outcome.loudest, airborne=by_air, structure=by_structure).with_structure(0.0)
-    return replace(outcome, sound=(heard,), name=name, rank=None)
+def with_level(result, name, by_air, by_structure):
+    heard = replace(result.loudest, airborne=by_air, structure=by_structure).with_structure(0.0)
+    return replace(result, sound=(heard,), name=name, rank=None)
 
 
 @pytest.mark.parametrize(("over", "left_open"), [(5.0, True), (9.9, True), (10.1, False)])
 def test_a_difference_that_its_own_path_could_reverse_is_said_in_the_first_sentences(
     over, left_open
 ):
-    base = ketch().outcomes[0]
+    base = ketch().places[0]
     quiet = with_level(base, "quiet", -80.0, 30.0)
     loud = with_level(base, "loud", -80.0, 30.0 + over)
     ordered = in_order([loud, quiet], WIDTH)
     assert is_left_open(*ordered) == left_open == (over < SHIFT)
-    words = "by the model than loud, the next that holds, within what the invented force levels"
-    assert (words in advice_for(ordered, WIDTH).next_best) == left_open
+    said = advice_for(ordered, WIDTH).next_best
+    assert said.kind == ("place.next_left_open" if left_open else "place.next_louder")
+    assert (said["other"], said["less"].value) == ("loud", pytest.approx(over, abs=HEARING))
     airy = in_order([with_level(base, "quiet", 30.0, -80.0), loud], WIDTH)
     assert not is_left_open(*airy)
 
@@ -331,7 +337,9 @@ def test_a_place_nobody_reaches_is_out_simply(tmp_path):
     text = text_of(KETCH).replace('access = "good"', 'access = "none"')
     text = text.replace('access = "poor"', 'access = "none"')
     advice = place(load_text(tmp_path, text)).pumps[0].advice
-    assert "is out: nobody can reach it for service." in advice.next_best
+    assert advice.next_best.kind == "place.nearest_is_out"
+    assert advice.next_best["fault"] is None
+    assert advice.next_best["reason"].kind == "place.out_of_reach"
 
 
 def test_the_reach_is_a_limit_of_the_table():

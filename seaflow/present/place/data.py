@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from seaflow.present.data import as_data
-from seaflow.studies.place.rank import Outcome
+from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.study import PlacingAnswer
 
 
@@ -13,15 +13,15 @@ def place_data(answer: PlacingAnswer) -> dict[str, Any]:
     """Return the answer as dictionaries and lists; every place says whether and why it holds."""
     data: dict[str, Any] = as_data(answer)
     for item, pump in zip(answer.pumps, data["pumps"], strict=True):
-        pump["outcomes"] = [
-            {**whole, **_follows(outcome)}
-            for outcome, whole in zip(item.outcomes, pump["outcomes"], strict=True)
+        pump["places"] = [
+            {**whole, **_follows(result)}
+            for result, whole in zip(item.places, pump["places"], strict=True)
         ]
     return data
 
 
-def _follows(outcome: Outcome) -> dict[str, Any]:
-    heard = outcome.loudest
+def _follows(result: PlaceResult) -> dict[str, Any]:
+    heard = result.loudest
     loudest = None
     if heard is not None:
         loudest = {
@@ -30,8 +30,8 @@ def _follows(outcome: Outcome) -> dict[str, Any]:
             "half_width": {"value": heard.half_width, "unit": "dB"},
         }
     return {
-        "holds": outcome.holds,
-        "reasons": as_data(outcome.reasons),
-        "remarks": as_data(outcome.remarks),
+        "holds": result.holds,
+        "reasons": as_data(result.reasons),
+        "remarks": as_data(result.remarks),
         "loudest": loudest,
     }

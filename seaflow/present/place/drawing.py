@@ -19,6 +19,7 @@ from seaflow.present.place.signs import (
 )
 from seaflow.present.place.views import EDGE, HEAD, WIDTH, View, views_of
 from seaflow.present.quantities import Show
+from seaflow.present.words.place import DRAWN
 from seaflow.studies.place.sketch import Box, Sketch
 
 STYLE = (
@@ -33,16 +34,17 @@ METRIC_BAR, US_BAR = 1.0, 0.9144  # m: one metre, three feet
 def place_svg(sketch: Sketch, system: str) -> str:
     """Return the picture as SVG text."""
     show = Show(system)
+    title = show.sentence(sketch.title)
     side, plan, section = views_of(sketch)
     legend_top = plan.bottom + 56
     height = legend_top + 42 + max(18 * len(sketch.runs), 20 * legend_rows(sketch)) + 30
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height:.0f}" '
         f'width="{WIDTH}" height="{height:.0f}" role="img">',
-        f"<title>{escape(f'{sketch.boat}: {sketch.title}: {sketch.place}')}</title>",
+        f"<title>{escape(f'{sketch.boat}: {title}')}</title>",
         f"<style>{STYLE}</style>",
         f'<rect width="{WIDTH}" height="{height:.0f}" fill="{PAPER}"/>',
-        written(EDGE, 36, f"{sketch.title}: {sketch.place}", "title"),
+        written(EDGE, 36, title, "title"),
         written(EDGE, 58, _subtitle(sketch, show), "room"),
         *_side(sketch, side),
         *_plan(sketch, plan),
@@ -55,18 +57,14 @@ def place_svg(sketch: Sketch, system: str) -> str:
 
 
 def _subtitle(sketch: Sketch, show: Show) -> str:
-    words = f"{sketch.boat}. All views to one scale; bow to the left. "
-    if sketch.when:
-        over = "under" if sketch.depth_at_heel >= 0 else "above"
-        depth = show("height", abs(sketch.depth_at_heel))
-        words += f"{sketch.when[0].upper()}{sketch.when[1:]} the pump is {depth} {over} water."
-    return words
+    stays = show.sentence(sketch.stays)
+    return DRAWN["subtitle"].format(boat=sketch.boat, stays=stays)
 
 
 def _side(sketch: Sketch, view: View) -> Iterator[str]:
     shown = _this_side(sketch)
-    left_out = "" if len(shown) == len(sketch.boxes) else "; the other side's rooms are left out"
-    yield written(view.left, view.top - HEAD, f"Side view, bow to the left{left_out}", "head")
+    words = DRAWN["side" if len(shown) == len(sketch.boxes) else "one_side"]
+    yield written(view.left, view.top - HEAD, words, "head")
     boxes = sorted(shown, key=lambda box: (box.use != "saloon", -face(box, 0, 2)))
     yield from rooms(sketch, boxes, view)
     yield from outline(sketch, view)
@@ -89,12 +87,7 @@ def _this_side(sketch: Sketch) -> list[Box]:
 
 
 def _plan(sketch: Sketch, view: View) -> Iterator[str]:
-    yield written(
-        view.left,
-        view.top - HEAD,
-        "Plan, starboard above, port below; lower rooms drawn over higher ones",
-        "head",
-    )
+    yield written(view.left, view.top - HEAD, DRAWN["plan"], "head")
     boxes = sorted(sketch.boxes, key=lambda box: -box.height[0])
     yield from rooms(sketch, boxes, view)
     yield from outline(sketch, view)
@@ -104,7 +97,7 @@ def _plan(sketch: Sketch, view: View) -> Iterator[str]:
 
 
 def _section(sketch: Sketch, view: View) -> Iterator[str]:
-    yield written(view.left, view.top - HEAD, "Across, looking forward", "head")
+    yield written(view.left, view.top - HEAD, DRAWN["section"], "head")
     pump = pump_of(sketch)
     through = [box for box in sketch.boxes if pump and box.aft[0] <= pump.at[0] <= box.aft[1]]
     through.sort(key=lambda box: -face(box, 1, 2))
@@ -126,4 +119,4 @@ def _scale_bar(section: View, plan: View, system: str) -> Iterator[str]:
     for mark in (x, end):
         yield ruled((mark, y - 6), (mark, y + 6), INK, 1.5)
     yield written((x + end) / 2.0, y - 8, word, "room", "middle")
-    yield written(x, y + 26, "Heights from the waterline, afloat and loaded.", "small")
+    yield written(x, y + 26, DRAWN["heights"], "small")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from html import escape
 
 from seaflow.present.quantities import Show
-from seaflow.studies.place.names import listed
+from seaflow.present.words.place import DRAWN, SIGNS
 from seaflow.studies.place.sketch import Run, Sketch
 
 INK, FAINT, PAPER = "#22313a", "#aab6bb", "#fbfaf6"
@@ -21,7 +21,7 @@ Point = tuple[float, float]
 def legend(sketch: Sketch, corner: Point, show: Show) -> Iterator[str]:
     """Yield the table of hoses and the meaning of every sign."""
     left, top = corner
-    yield written(left, top, "Hoses, in order of the file", "head")
+    yield written(left, top, DRAWN["hoses"], "head")
     for number, run in enumerate(sketch.runs, 1):
         y = top + 6 + 18 * number
         colour = SUCTION if run.suction else DELIVERY
@@ -30,17 +30,7 @@ def legend(sketch: Sketch, corner: Point, show: Show) -> Iterator[str]:
         yield written(left + 24, y, _run_words(run, show), "room")
     x = left + 700
     yield written(x, top, "Signs", "head")
-    kinds = ("intake", "strainer", "pump", "unit", "outlet", "other", "pillow")
-    words = (
-        "intake",
-        "strainer",
-        "pump",
-        "air conditioner",
-        "outlet",
-        "tee or manifold",
-        "pillow, or middle of room",
-    )
-    for place, (kind, word) in enumerate(zip(kinds, words, strict=True), 1):
+    for place, (kind, word) in enumerate(SIGNS.items(), 1):
         y = top + 6 + 20 * place
         yield sign(kind, x + 10, y - 4)
         yield written(x + 28, y, word, "room")
@@ -59,16 +49,15 @@ def legend_rows(sketch: Sketch) -> int:
 
 def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
     heel, trim = (f"{math.degrees(value):.3g}°" for value in (sketch.heel, sketch.trim))
-    lines = [(SUCTION, 3.0, "", "hose to the pump"), (DELIVERY, 3.0, "", "hose from the pump")]
-    lines.append((SEA, 2.0, "", "water, boat upright"))
+    lines = [(SUCTION, 3.0, "", DRAWN["suction"]), (DELIVERY, 3.0, "", DRAWN["delivery"])]
+    lines.append((SEA, 2.0, "", DRAWN["water"]))
     if sketch.trim:
-        lines.append((SEA, 1.2, "2 4", f"water on the centreline, {trim} of trim either way"))
+        lines.append((SEA, 1.2, "2 4", DRAWN["trimmed"].format(trim=trim)))
     if sketch.heel:
-        also = " and trim" if sketch.trim else ""
-        words = f"water at the pump's side, {heel} of heel{also}"
+        words = DRAWN["heeled_and_trimmed" if sketch.trim else "heeled"].format(heel=heel)
         lines.append((HEELED, 1.5, "7 4", words))
     if sketch.waterline_length or (sketch.beam and sketch.freeboard):
-        lines.append((HULL, 1.2, "1 3", "length on the water, beam and freeboard, as recorded"))
+        lines.append((HULL, 1.2, "1 3", DRAWN["hull"]))
     for place, (colour, wide, dash, word) in enumerate(lines, 1):
         y = top + 6 + 20 * place
         yield ruled((x, y - 4), (x + 26, y - 4), colour, wide, dash)
@@ -77,21 +66,21 @@ def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
     yield (
         f'<rect x="{x}" y="{y - 12:.1f}" width="26" height="13" fill="{BERTH}" stroke="{FAINT}"/>'
     )
-    yield written(x + 34, y, "someone sleeps here; level with the pump running", "room")
+    yield written(x + 34, y, DRAWN["berth"], "room")
     if sketch.others:
         y += 20
         yield from other_place("2", x + 13, y - 4)
-        yield written(x + 34, y, "another place, by its number in the table; x: out", "room")
+        yield written(x + 34, y, DRAWN["other"], "room")
 
 
 def _notes(sketch: Sketch) -> Iterator[str]:
-    yield "Slopes are the rise or fall over the length of the hose. Hoses are drawn straight."
+    yield DRAWN["slopes"]
     if sketch.intakes:
         named = (f"{LETTERS[i % 26]} {mark.name}" for i, mark in enumerate(sketch.intakes))
-        yield "Other places for the intake: " + "; ".join(named) + "."
-    yield "Boats and pumps shipped with this program are invented."
+        yield DRAWN["intakes"] + "; ".join(named) + "."
+    yield DRAWN["invented"]
     if sketch.not_drawn:
-        yield "Not drawn, place not recorded: " + listed(sketch.not_drawn)
+        yield DRAWN["not_drawn"] + ", ".join(f'"{name}"' for name in sketch.not_drawn)
 
 
 def _run_words(run: Run, show: Show) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from seaflow.base.facts import Fact
 from seaflow.physics.sound.levels import BAND_NAMES
 from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.place.tables import (
@@ -12,24 +13,24 @@ from seaflow.present.place.tables import (
     decibels,
     intakes,
     level_of,
+    place_notes,
     places,
-    speeds,
-    ties,
 )
 from seaflow.present.quantities import Show
+from seaflow.present.sentences import listed
+from seaflow.present.words.place import NOTES
 from seaflow.studies.place.cures import Cure
-from seaflow.studies.place.names import listed
-from seaflow.studies.place.rank import Outcome
+from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.sound import SoundAt
 from seaflow.studies.place.study import PlacingAnswer, PumpPlacing
 
-CURE_HEADS = (
-    ("mount", "soft mount"),
-    ("locker", "lined locker"),
-    ("hose", "hose first"),
-    ("speed", "slower"),
-    ("all", "together"),
-)
+CURE_HEADS = {
+    "mount": "soft mount",
+    "locker": "lined locker",
+    "hose": "hose first",
+    "speed": "slower",
+    "all": "together",
+}
 
 
 def place_text(answer: PlacingAnswer, system: str) -> str:
@@ -40,24 +41,24 @@ def place_text(answer: PlacingAnswer, system: str) -> str:
 def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
     yield f"{answer.boat}: {answer.hull}, {_pumps(len(answer.pumps))} to place"
     for item in answer.pumps:
-        yield heading(f"Where to put {item.pump}: {item.part.title} ({item.part.name})")
+        where = "the pump" if len(answer.pumps) == 1 else item.pump
+        yield heading(f"Where to put {where}: {item.part.title} ({item.part.name})")
         yield from _advice(item, show)
         yield heading("The places")
         yield places(item, show)
-        yield from ties(item)
-        yield from speeds(item)
+        yield from place_notes(item, show)
         yield from intakes(item, show)
         yield heading("What each place costs")
         yield costs(item, show)
-        yield from cost_notes(item)
+        yield from cost_notes(item, show)
         yield heading("Why not the others")
-        yield from _reasons(item.outcomes, show)
-        if item.outcomes[0].sound:
+        yield from _reasons(item.places, show)
+        if item.places[0].sound:
             yield heading("Sound at each berth")
             yield from _sound(item)
             yield from _not_parted(answer)
             yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
-            yield from _cures(item.outcomes)
+            yield from _cures(item.places, show)
     yield from _together(answer)
     yield heading("What was assumed")
     yield from _assumptions(answer, show)
@@ -72,78 +73,64 @@ def _pumps(count: int) -> str:
 
 def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
     advice = item.advice
-    yield labelled("Place", show.sentence(f"{advice.place} {advice.next_best}"))
-    if advice.quietest:
-        yield labelled("Quietest", show.sentence(advice.quietest))
-    if advice.loudness:
-        yield labelled("How loud", advice.loudness)
-    if advice.events:
-        yield labelled("A start", advice.events)
-    if advice.how_sure:
-        yield labelled("How sure", advice.how_sure)
-    if advice.costs:
-        yield labelled("Its price", show.sentence(advice.costs))
-    if item.note:
-        yield labelled("Pump", item.note)
-    if item.is_met:
-        for remark in item.outcomes[0].remarks:
-            yield labelled("Watch out", show.sentence(remark))
+    lines: tuple[tuple[str, tuple[Fact | None, ...]], ...] = (
+        ("Place", (advice.place, advice.next_best)),
+        ("Quietest", (advice.quietest,)),
+        ("Price", (advice.price,)),
+        ("How loud", advice.loudness),
+        ("Start-up", (advice.start,)),
+        ("How sure", advice.how_sure),
+        ("Pump", (item.note,)),
+    )
+    for label, facts in lines:
+        said = " ".join(show.sentence(one) for one in facts if one is not None)
+        if said:
+            yield labelled(label, said)
+    for remark in item.places[0].remarks if item.is_met else ():
+        yield labelled("Watch out", show.sentence(remark))
 
 
-def _reasons(outcomes: Iterable[Outcome], show: Show) -> Iterator[str]:
-    for outcome in outcomes:
-        for reason in outcome.reasons:
-            yield labelled("Out", show.sentence(f"{outcome.name}: {reason}"))
-        for remark in outcome.warnings if outcome.reasons else ():
-            yield labelled("", show.sentence(f"{outcome.name}: {remark}"))
-        if outcome.louder_by:
-            least, most = outcome.louder_by
-            yield labelled(
-                "",
-                f"{outcome.name}: the level given for it does not hold. A pump that draws air or "
-                f"cavitates is {least:.0f} to {most:.0f} dB louder, and gravelly (common practice, "
-                "no source).",
-            )
-    others = [item for item in outcomes if item.holds][1:]
-    for outcome in others:
-        said = "; ".join(show.sentence(remark) for remark in outcome.remarks) or "holds too"
-        yield labelled("Holds too", f"{outcome.name}: {said}")
+def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[str]:
+    for result in results:
+        for reason in result.reasons:
+            yield labelled("Out", f"{result.name}: {show.sentence(reason)}")
+        for remark in result.warnings if result.reasons else ():
+            yield labelled("", f"{result.name}: {show.sentence(remark)}")
+        if result.louder_by:
+            least, most = result.louder_by
+            note = NOTES["no_level"].format(least=least, most=most)
+            yield labelled("", f"{result.name}: {note}")
+    for result in [item for item in results if item.holds][1:]:
+        said = "; ".join(show.sentence(remark) for remark in result.remarks) or "nothing against it"
+        yield labelled("Will do", f"{result.name}: {said}")
 
 
 def _sound(item: PumpPlacing) -> Iterator[str]:
-    yield bullet(
-        f"The pump gives {item.a_level:.0f} dB(A) at 1 m at the speed of the first place, "
-        f"{item.speed_ratio:.0%} of rated; its kind is an invented row of a table, and "
-        "levels are for ranking. By air and by structure apart, both A-weighted; the structure's "
-        "part rests on invented force levels:"
-    )
+    yield bullet(NOTES["sound"].format(level=item.a_level, speed=item.speed_ratio))
     rows = [
         (
-            outcome.name,
+            result.name,
             heard.berth,
-            level_of(outcome, heard),
+            level_of(result, heard),
             f"{heard.half_width:.0f}",
             decibels(heard.airborne),
             decibels(heard.structure),
         )
-        for outcome in item.outcomes
-        for heard in outcome.sound
+        for result in item.places
+        for heard in result.sound
     ]
     head = ("place", "berth", "dB(A)", "+/-", "by air", "by structure")
     yield table(head, rows, right=(2, 3, 4, 5))
-    if item.outcomes and item.outcomes[0].sound:
-        first = item.outcomes[0]
-        yield bullet(f"Octave bands for {first.name}, unweighted, in dB:")
-        yield _bands(first.sound)
+    first = item.places[0]
+    yield bullet(NOTES["bands"].format(place=first.name))
+    yield _bands(first.sound)
 
 
 def _not_parted(answer: PlacingAnswer) -> Iterator[str]:
     """Yield the rooms that touch with nothing recorded between them."""
     if answer.not_parted:
-        yield bullet(
-            f"No partition recorded between {'; '.join(answer.not_parted)}: what goes through "
-            "there is taken as nothing."
-        )
+        pairs = "; ".join(f'"{one}" and "{other}"' for one, other in answer.not_parted)
+        yield bullet(NOTES["not_parted"].format(pairs=pairs))
 
 
 def _bands(sound: tuple[SoundAt, ...]) -> str:
@@ -153,21 +140,15 @@ def _bands(sound: tuple[SoundAt, ...]) -> str:
     return table(head, rows, right=tuple(range(1, len(head))))
 
 
-def _cures(outcomes: tuple[Outcome, ...]) -> Iterator[str]:
+def _cures(results: tuple[PlaceResult, ...], show: Show) -> Iterator[str]:
     rows = []
-    for outcome in outcomes:
-        gains = {cure.kind: cure for cure in outcome.cures}
-        rows.append((outcome.name, *(_gain(gains.get(kind)) for kind, _ in CURE_HEADS)))
-    yield table(("place", *(words for _, words in CURE_HEADS)), rows, right=(1, 2, 3, 4, 5))
-    for cure in outcomes[0].cures:
-        note = f": {cure.note}" if cure.note else ""
-        heads = dict(CURE_HEADS)
-        yield bullet(f"{heads[cure.kind]}: {cure.name}{note}.")
-    yield bullet(
-        "The gains of single cures do not add up: the loudest way that is left decides. Shutting "
-        "a door on the way to a berth never makes it louder there, but shutting one to a soft "
-        "side room can, since that room swallowed some of the sound."
-    )
+    for result in results:
+        gains = {cure.kind: cure for cure in result.cures}
+        rows.append((result.name, *(_gain(gains.get(kind)) for kind in CURE_HEADS)))
+    yield table(("place", *CURE_HEADS.values()), rows, right=(1, 2, 3, 4, 5))
+    for cure in results[0].cures:
+        yield bullet(f"{CURE_HEADS[cure.kind]}: {show.sentence(cure.what)}.")
+    yield bullet(NOTES["cures"])
 
 
 def _gain(cure: Cure | None) -> str:
@@ -176,7 +157,7 @@ def _gain(cure: Cure | None) -> str:
 
 def _together(answer: PlacingAnswer) -> Iterator[str]:
     """Yield what is heard with all pumps running; each was placed with the others as they are."""
-    if len(answer.pumps) < 2 or not any(item.outcomes[0].sound for item in answer.pumps):
+    if len(answer.pumps) < 2 or not any(item.places[0].sound for item in answer.pumps):
         return
     yield heading("All pumps running, each at its first place")
     if answer.together:
@@ -186,10 +167,8 @@ def _together(answer: PlacingAnswer) -> Iterator[str]:
         ]
         yield table(("berth", "dB(A)", "+/-", "heard most"), rows, right=(1, 2))
     else:
-        yield bullet("Not every pump has a place that holds and a berth that hears it.")
-    yield bullet(
-        "Each pump was placed by itself, with the others where the case has them, and heard alone."
-    )
+        yield bullet(NOTES["not_all_placed"])
+    yield bullet(NOTES["together"])
 
 
 def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[str]:
@@ -198,5 +177,7 @@ def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[str]:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
     for (meaning, value, source), subjects in grouped.items():
         own = [subject for subject in subjects if subject not in ("limit", "design", "sea")]
+        if any("," in subject for subject in own):
+            own = [f'"{subject}"' for subject in own]
         who = f"{listed(own)}: " if own else ""
         yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")

@@ -30,10 +30,10 @@ from seaflow.studies.diagnose.simulate import (
     run,
     supply_range,
 )
-from seaflow.studies.place.house import house_of
-from seaflow.studies.place.routes import candidates
-from seaflow.studies.place.sound import SoundAt, footing_of, heard
-from seaflow.studies.place.source import source_of
+from seaflow.studies.place.pump_sound import sound_of
+from seaflow.studies.place.rooms import rooms_of
+from seaflow.studies.place.routes import places_offered
+from seaflow.studies.place.sound import SoundAt, heard
 
 N_BOATS = 2048
 LEVELS = (0.05, 0.5, 0.95)
@@ -231,15 +231,15 @@ def _sound_at_pillows(flotilla: Flotilla) -> Iterator[SoundAt]:
     if place is None or not case.compartment:
         return
     running = flotilla.point.pumps[pump.name].speed_ratio
-    source = source_of(flotilla.setup.part, case.supply.frequency, float(np.median(running)))
-    yield from heard(case, house_of(case), place, source, footing_of(place))
+    sound = sound_of(flotilla.setup.part, case.supply.frequency, float(np.median(running)))
+    yield from heard(rooms_of(case), place, sound)
 
 
 def _where_it_stands(case: Case, pump: Pump) -> PumpPlace | None:
     """Return the place of the case at which the pump stands, or None."""
     if pump.at is None:
         return None
-    places = [candidate.place for candidate in candidates(case, pump.name)]
+    places = [candidate.place for candidate in places_offered(case, pump.name)]
     near = [(way, place) for place in places if (way := apart(pump.at, place.at)) is not None]
     near = [(way, place) for way, place in near if way <= SAME_PLACE]
     return min(near, key=lambda item: item[0])[1] if near else None

@@ -1,145 +1,244 @@
-"""The recommended place in sentences that a customer understands."""
+"""The recommended place: how quiet, which is next and why, what it costs, what is left open."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from seaflow.base.sentence import quantity
-from seaflow.studies.place.loudness import events, loudness, steadiness
-from seaflow.studies.place.names import joined
-from seaflow.studies.place.price import SMALL_HOSE, price
-from seaflow.studies.place.rank import Outcome, is_left_open
-from seaflow.studies.place.sensitivity import Sensitivity
+from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.physics.sound.sources import sound_row
+from seaflow.studies.place.pump_sound import PumpSound
+from seaflow.studies.place.rank import PlaceResult, Sensitivity, difference, is_left_open
+from seaflow.studies.place.sound import SoundAt
+from seaflow.studies.place.water import Water
 
-ALIKE = 0.05  # dB
+LEAST_HEARD = -20.0  # dB; less is nothing
+SMALL_FLOW, SMALL_HEAD = 0.1 / 60000.0, 0.05  # m3/s and m; less is not worth a word
+SMALL_POWER, SMALL_HOSE = 1.0, 0.1  # W and m
+SMALL_VOLTAGE, SMALL_VACUUM = 0.05, 100.0  # V and Pa
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Two sentences on the place, one on the quietest if it is out, and what goes with them."""
+    """The place and the next best; the quietest if it is out; what goes with the place.
 
-    place: str
-    next_best: str
-    quietest: str = ""
-    costs: str = ""
-    loudness: str = ""
-    events: str = ""
-    how_sure: str = ""
+    Of no place that holds there is nothing but what speaks against the nearest.
+    """
+
+    place: Fact
+    next_best: Fact
+    quietest: Fact | None = None
+    price: Fact | None = None
+    loudness: tuple[Fact, ...] = ()
+    start: Fact | None = None
+    how_sure: tuple[Fact, ...] = ()
 
 
 def advice_for(
-    outcomes: tuple[Outcome, ...],
+    results: tuple[PlaceResult, ...],
     width: float,
     sure: Sensitivity | None = None,
-    tone: str = "",
+    sound: PumpSound | None = None,
 ) -> Advice:
-    """Return the advice on places that are in order; `tone` says which tone is in the sound."""
-    holding = [item for item in outcomes if item.holds]
+    """Return the advice on places that are in order; `sound` is what the pump gives off."""
+    holding = [item for item in results if item.holds]
     if not holding:
-        return _none(outcomes)
+        return _none(results)
     best = holding[0]
     heard = best.loudest
     return Advice(
         place=_place(best),
         next_best=_next(best, holding[1:], width),
-        quietest=_quietest(outcomes, best, width),
-        costs=price(best, holding, width),
-        loudness="" if heard is None else loudness(heard, tone),
-        events="" if heard is None else events(heard),
-        how_sure="" if sure is None else steadiness(sure, best.name),
+        quietest=_quietest(results, best, width),
+        price=price(best, holding, width),
+        loudness=() if heard is None else tuple(loudness(heard, sound)),
+        start=None if heard is None else start(heard),
+        how_sure=() if sure is None else tuple(steadiness(sure, best.name)),
     )
 
 
-def _none(outcomes: tuple[Outcome, ...]) -> Advice:
-    nearest = outcomes[0]
-    why = _out(nearest)
-    which = "The quietest" if nearest.level is not None else "The first of them"
-    many = "The only place does not hold." if len(outcomes) == 1 else ""
+def _none(results: tuple[PlaceResult, ...]) -> Advice:
+    nearest = results[0]
+    which = "first" if nearest.level is None else "quietest"
     return Advice(
-        place=many or f"None of the {len(outcomes)} places holds.",
-        next_best=f"{which}, {nearest.name}, is out{why}: {nearest.reasons[0]}.",
+        place=fact("place.none_will_do", count=len(results)),
+        next_best=fact("place.nearest_is_out", place=nearest.name, which=which, **_out(nearest)),
     )
 
 
-def _place(best: Outcome) -> str:
-    when = best.standing.when
-    depth = best.standing.depth_at_heel
-    water = (
-        f"{quantity('height', depth)} under water {when}"
-        if depth > 0
-        else f"{quantity('height', -depth)} above the water {when}, and primes itself"
-    )
-    text = f"Put the pump here: {best.name}, where it stays {water}, feeds every unit"
-    if best.loudest is None:
-        return f"{text}, and wakes nobody, since no berth is drawn."
-    heard = best.loudest
-    return (
-        f"{text}, and the berth that hears most of it ({heard.berth}) gets about "
-        f"{heard.level:.0f} dB(A), give or take {heard.half_width:.0f}."
-    )
+def _out(result: PlaceResult) -> dict[str, object]:
+    """Return why a place is out, and what the water does there if that is why."""
+    return {"fault": result.hydraulic_fault, "reason": result.reasons[0]}
 
 
-def _next(best: Outcome, others: list[Outcome], width: float) -> str:
+def _place(best: PlaceResult) -> Fact:
+    stays, heard = best.standing.stays, best.loudest
+    if heard is None:
+        return fact("place.here_unheard", place=best.name, stays=stays)
+    level = amount("sound_level", heard.level)
+    half_width = amount("decibels", heard.half_width)
+    sound = {"berth": heard.berth, "level": level, "half_width": half_width}
+    return fact("place.here", place=best.name, stays=stays, **sound)
+
+
+def _next(best: PlaceResult, others: list[PlaceResult], width: float) -> Fact:
     if not others:
-        return "It is the only place of those offered that holds."
-    if best.level is None or others[0].level is None:
-        return f"The next is {others[0].name}."
+        return fact("place.no_other")
+    if best.level is None:
+        return fact("place.next", other=others[0].name)
     tied = [item for item in others if item.name in best.same_as]
-    if not tied:
-        other = min(others, key=lambda item: (item.level or 0.0, item.name))
-        difference = (other.level or 0.0) - best.level
-        quieter = f"That is {difference:.0f} dB quieter"
-        if is_left_open(best, other):
-            return (
-                f"{quieter} by the model than {other.name}, the next that holds, within what the "
-                "invented force levels leave open."
-            )
-        return f"{quieter} than {other.name}, the next that holds."
-    names = joined(item.name for item in tied)
-    return (
-        f"By sound it cannot be told from {names}: {_by_how_much(best.level, tied)}, and less than "
-        f"{width:.0f} dB is no difference; {_why(best, tied[0])}."
-    )
+    if tied:
+        less = max((abs(difference(best, item)) for item in tied), default=0.0)
+        names = tuple(item.name for item in tied)
+        return fact(
+            "place.no_audible_difference",
+            others=names,
+            count=len(names),
+            most=amount("decibels", less),
+            width=amount("decibels", width),
+            why=_why(best, tied[0]),
+        )
+    other = min(others, key=lambda item: (item.level or 0.0, item.name))
+    less_than = {"other": other.name, "less": amount("decibels", difference(best, other))}
+    if is_left_open(best, other):
+        return fact("place.next_left_open", **less_than)
+    return fact("place.next_louder", **less_than)
 
 
-def _by_how_much(level: float, tied: list[Outcome]) -> str:
-    differences = [(item.level or 0.0) - level for item in tied]
-    if all(abs(difference) < ALIKE for difference in differences):
-        return "they come out alike" if len(tied) > 1 else "both come out alike"
-    if len(tied) > 1:
-        return f"they lie within {max(abs(one) for one in differences):.1f} dB of it"
-    how = "quieter" if differences[0] >= 0 else "louder"
-    return f"it comes out {abs(differences[0]):.1f} dB {how}"
-
-
-def _why(best: Outcome, other: Outcome) -> str:
+def _why(best: PlaceResult, other: PlaceResult) -> Fact:
     if best.access == "good" and other.access != "good":
-        return "it is taken because it is easier to reach"
+        return fact("place.easier_to_reach")
     if len(best.remarks) < len(other.remarks):
-        return "it is taken because less is to be said against it"
+        return fact("place.fewer_drawbacks")
     if best.water and other.water and best.water.hose < other.water.hose - SMALL_HOSE:
-        return "it is taken because it needs less hose"
-    return "either will do"
+        return fact("place.less_hose")
+    return fact("place.either_will_do")
 
 
-def _quietest(outcomes: tuple[Outcome, ...], best: Outcome, width: float) -> str:
-    """Say that the quietest place is out and what the water does there, if that is so."""
-    heard = [item for item in outcomes if item.level is not None]
+def _quietest(results: tuple[PlaceResult, ...], best: PlaceResult, width: float) -> Fact | None:
+    """Return the quietest place if it is out, and what the water does there."""
+    heard = [item for item in results if item.level is not None]
     if not heard or best.level is None:
-        return ""
+        return None
     quietest = min(heard, key=lambda item: (item.level, not item.holds, item.name))
     if quietest.holds:
-        return ""
-    less = best.level - (quietest.level or 0.0)
-    told = f"{less:.1f} dB less, which cannot be told"
-    if less >= width:
-        told = f"{less:.0f} dB less" + (" by the model" if is_left_open(quietest, best) else "")
-    return (
-        f"The quietest place of all, {quietest.name} ({quietest.level:.0f} dB(A), {told}), "
-        f"is out{_out(quietest)}: {quietest.reasons[0]}."
+        return None
+    less = difference(quietest, best)
+    sure = "left open" if is_left_open(quietest, best) else "told"
+    return fact(
+        "place.quietest_is_out",
+        place=quietest.name,
+        level=amount("sound_level", quietest.level or 0.0),
+        less=amount("decibels", less),
+        told=sure if less >= width else "not told",
+        **_out(quietest),
     )
 
 
-def _out(outcome: Outcome) -> str:
-    fault = outcome.hydraulic_fault
-    return f" for a hydraulic reason, {fault}" if fault else ""
+# --- what it costs ---
+
+
+def price(best: PlaceResult, holding: list[PlaceResult], width: float) -> Fact | None:
+    """Return what the recommended place costs beside the one with the shortest hoses."""
+    shortest = min(holding, key=lambda item: (item.water.hose if item.water else 0.0, item.name))
+    if best.water is None or shortest.water is None:
+        return None
+    if shortest is best:
+        return fact("place.shortest_hoses")
+    more = tuple(_more(best.water, shortest.water))
+    beside = {"other": shortest.name, "more": more}
+    gain = amount("decibels", difference(best, shortest))
+    if best.level is None or shortest.level is None:
+        return fact("place.price", **beside)
+    if gain.value < width:
+        return fact("place.price_of_nothing_heard", width=amount("decibels", width), **beside)
+    return fact("place.price_of_quiet", gain=gain, **beside)
+
+
+def _more(here: Water, there: Water) -> Iterator[Fact]:
+    """Yield what a place takes more than another, or has less."""
+    if here.hose - there.hose > SMALL_HOSE:
+        yield fact("place.more_hose", more=amount("length", here.hose - there.hose))
+    if there.flow - here.flow > SMALL_FLOW:
+        yield fact("place.less_flow", less=amount("flow", there.flow - here.flow))
+    if here.head - there.head > SMALL_HEAD:
+        yield fact("place.more_head", more=amount("head", here.head - there.head))
+    if here.lowest_inlet is not None and there.lowest_inlet is not None:
+        deeper = there.lowest_inlet - here.lowest_inlet
+        if deeper > SMALL_VACUUM:
+            yield fact("place.more_vacuum", more=amount("pressure", deeper))
+    if here.power - there.power > SMALL_POWER:
+        a_day = amount("energy", here.energy_per_day - there.energy_per_day)
+        yield fact("place.more_power", more=amount("power", here.power - there.power), a_day=a_day)
+    if here.cable is not None and there.cable is not None and here.cable - there.cable > SMALL_HOSE:
+        yield fact("place.more_cable", more=amount("length", here.cable - there.cable))
+    if there.voltage - here.voltage > SMALL_VOLTAGE:
+        yield fact("place.less_voltage", less=amount("voltage", there.voltage - here.voltage))
+
+
+# --- how loud, and how sure ---
+
+
+def loudness(heard: SoundAt, sound: PumpSound | None = None) -> Iterator[Fact]:
+    """Yield what a steady level means in a berth, by which way it came, and its tone."""
+    level = amount("sound_level", heard.level)
+    least, most = yardstick("anchorage_least"), yardstick("anchorage_most")
+    quiet = {"level": level, "least": least, "most": most}
+    if heard.level < least.value:
+        yield fact("place.below_background", **quiet)
+    elif heard.level <= most.value:
+        yield fact("place.like_background", **quiet)
+    else:
+        yield fact("place.above_background", **quiet)
+    guide = yardstick("bedroom_steady")
+    over = heard.level - guide.value
+    kind = "place.below_guideline" if over <= 0 else "place.above_guideline"
+    by, sure = amount("decibels", round(abs(over))), abs(over) > heard.half_width
+    yield fact(kind, guideline=guide, by=by, sure=sure)
+    yield fact("place.rules_for_ships", allowed=yardstick("large_ship_cabin"))
+    ways = {"air": _way(heard.airborne), "structure": _way(heard.structure)}
+    yield fact("place.ways", most="structure" if heard.is_structure_borne else "air", **ways)
+    if sound is not None and sound.tone is not None:
+        yield fact("place.hum", hum=amount("frequency", sound.tone))
+    elif sound is not None:
+        yield fact("place.no_hum", shaft=amount("frequency", sound.shaft_frequency))
+
+
+def _way(level: float) -> Fact:
+    if level < LEAST_HEARD:
+        return fact("place.unheard")
+    return fact("place.heard", level=amount("sound_level", level))
+
+
+def start(heard: SoundAt) -> Fact:
+    """Return what a start means at night, for which no level is known."""
+    loudest = yardstick("bedroom_single_event")
+    room = loudest.value - heard.level
+    by, sure = amount("decibels", round(abs(room))), abs(room) > heard.half_width
+    kind = "place.start_is_over" if room <= 0.0 else "place.start_may_be_louder"
+    return fact(kind, guideline=loudest, by=by, sure=sure)
+
+
+def steadiness(sure: Sensitivity, first: str) -> Iterator[Fact]:
+    """Yield whether the ranking stands with the structure paths quieter and louder."""
+    low, high = (amount("sound_level", level) for level in sure.levels)
+    louder = amount("decibels", sure.shift)
+    shift = {"first": first, "shift": louder, "low": low, "high": high}
+    if sure.same_order:
+        yield fact("place.order_stays", **shift)
+    elif sure.same_first:
+        yield fact("place.first_stays", **shift)
+    else:
+        others = sorted({order[0] for order in (sure.quieter, sure.louder)} - {first})
+        yield fact("place.first_is_unsure", others=tuple(others), **shift)
+    if len(sure.louder) < 2:
+        return
+    if sure.alone == first:
+        yield fact("place.stays_first_alone", first=first, shift=louder)
+    else:
+        yield fact("place.falls_behind_alone", first=first, other=sure.alone, shift=louder)
+
+
+def yardstick(name: str) -> Amount:
+    """Return a level of the table of yardsticks."""
+    return amount("sound_level", float(sound_row("yardsticks", name)["a_level"]))

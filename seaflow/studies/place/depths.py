@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Place
 from seaflow.model.build import Built
 from seaflow.model.elements import Entry, Point
-from seaflow.model.heights import TACKS, heights
+from seaflow.model.heights import heights
 from seaflow.studies.design.limits import limit
-
-ENDS = ("bow down", "stern down")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,26 +25,27 @@ class Attitude:
     trim: float = 0.0
 
     @property
-    def words(self) -> str:
-        """How the boat lies, to stand before what happens then."""
-        angle, tilt = (f"{math.degrees(abs(value)):.3g}" for value in (self.heel, self.trim))
-        tack, end = TACKS[int(self.heel < 0.0)], ENDS[int(self.trim < 0.0)]
+    def lies(self) -> Fact:
+        """How the boat lies, with the side and the end that are down."""
+        heel, trim = amount("angle", abs(self.heel)), amount("angle", abs(self.trim))
+        side = "port" if self.heel < 0.0 else "starboard"
+        end = "stern" if self.trim < 0.0 else "bow"
         if self.heel and self.trim:
-            return f"at {angle} degrees of heel and {tilt} of trim, {tack} and {end},"
+            return fact("place.heeled_and_trimmed", heel=heel, trim=trim, side=side, end=end)
         if self.heel:
-            return f"at {angle} degrees of heel, {tack},"
-        return f"at {tilt} degrees of trim, {end}," if self.trim else "upright"
+            return fact("place.heeled", heel=heel, side=side)
+        return fact("place.trimmed", trim=trim, end=end) if self.trim else fact("place.upright")
 
 
-def working(case: Case) -> str:
-    """Return the working heel and trim as words, either way of each."""
+def working(case: Case) -> Fact:
+    """Return the working heel and trim, either way of each."""
     worst = attitudes(case)[0][0]
-    angle, tilt = (f"{math.degrees(value):.3g}" for value in (worst.heel, worst.trim))
+    heel, trim = amount("angle", worst.heel), amount("angle", worst.trim)
     if worst.heel and worst.trim:
-        return f"at {angle} degrees of heel and {tilt} of trim"
+        return fact("place.at_heel_and_trim", heel=heel, trim=trim)
     if worst.heel:
-        return f"at {angle} degrees of heel"
-    return f"at {tilt} degrees of trim" if worst.trim else "upright"
+        return fact("place.at_heel", heel=heel)
+    return fact("place.at_trim", trim=trim) if worst.trim else fact("place.upright")
 
 
 def attitudes(case: Case) -> tuple[tuple[Attitude, ...], ...]:
@@ -80,7 +78,7 @@ def least_depth(place: Place, case: Case, built: Built) -> tuple[float, Attitude
     return min(found, key=lambda pair: pair[0])
 
 
-def pump_reasons(depths: tuple[float, float], worst: Attitude, part: PumpPart) -> Iterator[str]:
+def pump_reasons(depths: tuple[float, float], worst: Attitude, part: PumpPart) -> Iterator[Fact]:
     """Yield what is wrong with a pump's depth upright and at its least.
 
     Of a pump above water at rest the judgement of `size` speaks.
@@ -88,34 +86,26 @@ def pump_reasons(depths: tuple[float, float], worst: Attitude, part: PumpPart) -
     upright, depth = depths
     if part.self_priming or upright <= 0.0:
         return
-    margin = limit("pump_below_water")
+    least = limit("pump_below_water")
     if depth < 0.0:
-        yield (
-            f"{worst.words} the pump stands {quantity('height', -depth)} above the water, "
-            "and it cannot prime itself"
-        )
-    elif depth < margin:
-        yield (
-            f"{worst.words} only {quantity('height', depth)} of water stand over the pump; "
-            f"{quantity('height', margin)} is common practice for one that cannot prime itself"
-        )
+        yield fact("place.pump_above_water", lies=worst.lies, height=amount("height", -depth))
+    elif depth < least:
+        shallow = {"depth": amount("height", depth), "least": amount("height", least)}
+        yield fact("place.pump_shallow", lies=worst.lies, **shallow)
 
 
-def intake_reasons(case: Case, built: Built) -> Iterator[str]:
-    """Yield a sentence for each intake and tack on which it comes out of the water."""
+def intake_reasons(case: Case, built: Built) -> Iterator[Fact]:
+    """Yield each intake and tack on which it comes out of the water."""
     for tack in attitudes(case):
         worst = min(tack, key=lambda one: min(_intakes(built, one).values(), default=0.0))
         depths = _intakes(built, worst)
-        wet = sorted(name for name, depth in depths.items() if depth > 0.0)
+        wet = tuple(sorted(name for name, depth in depths.items() if depth > 0.0))
         for name in sorted(depths.keys() - set(wet)):
-            out = quantity("height", -depths[name])
-            bare = f'{worst.words} "{name}" comes out of the water by {out}'
-            if not wet:
-                yield f"{bare}, and the pump draws air"
+            by = amount("height", -depths[name])
+            if wet:
+                yield fact("place.intake_dry", lies=worst.lies, intake=name, by=by, wet=wet)
             else:
-                under = " and ".join(f'"{other}"' for other in wet)
-                verb = "stays" if len(wet) == 1 else "stay"
-                yield f"{bare}: the pump can draw air through it, though {under} {verb} under"
+                yield fact("place.intakes_dry", lies=worst.lies, intake=name, by=by)
 
 
 def least_intake_depth(case: Case, built: Built) -> float | None:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
+from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.rooms import Compartment, Partition
 from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.hull.heel import height_at_heel
@@ -22,7 +23,6 @@ from seaflow.studies.place.depths import (
     pump_reasons,
     working,
 )
-from seaflow.studies.place.petrol import petrol_reasons, petrol_remarks
 from seaflow.studies.place.reach import (
     furthest,
     reaches,
@@ -32,7 +32,9 @@ from seaflow.studies.place.reach import (
 from seaflow.studies.place.routes import Candidate
 
 LEVEL = 1e-3  # m by which a suction may rise or fall and is called level, upright and on a tack
+SMALL = 0.01  # m; less is told in thicknesses
 OUTSIDE = 0.05  # m that a place may lie outside its compartment's box without a word
+SINKS = ("engine space", "bilge")  # where petrol vapour, heavier than air, gathers
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +43,30 @@ class Standing:
 
     Depths at heel are the least at the working heel and trim, which `when` names. `draws_air` is
     true where air gets into the suction, `only_prime` where nothing is wrong with the water but
-    that the pump may lose its prime; `fault` says in a few words what the water does. `to_seacock`
-    is the longest way from a strainer to its seacock, None where a position is not recorded.
+    that the pump may lose its prime; `fault` is what the water does. `to_seacock` is the longest
+    way from a strainer to its seacock, None where a position is not recorded.
     """
 
+    when: Fact
     depth: float = measured("m")
     depth_at_heel: float = measured("m")
     intake_at_heel: float | None = measured("m", None)
     draws_air: bool = False
     only_prime: bool = False
-    fault: str = ""
-    when: str = ""
+    fault: Fact | None = None
     to_seacock: float | None = measured("m", None)
     strainer_access: str = ""
-    hydraulic: tuple[str, ...] = ()
-    other: tuple[str, ...] = ()
-    remarks: tuple[str, ...] = field(default=())
+    hydraulic: tuple[Fact, ...] = ()
+    other: tuple[Fact, ...] = ()
+    remarks: tuple[Fact, ...] = ()
+
+    @property
+    def stays(self) -> Fact:
+        """How deep the pump stays at the working heel and trim, or how high above the water."""
+        depth, when = self.depth_at_heel, self.when
+        if depth > 0.0:
+            return fact("place.under_water", depth=amount("height", depth), when=when)
+        return fact("place.over_water", depth=amount("height", -depth), when=when)
 
 
 def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> Standing:
@@ -64,17 +74,17 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
     place, heel = candidate.place, case.boat.works_to_heel or 0.0
     depth = -(place.at.height or 0.0)
     least, worst = least_depth(place.at, case, built)
-    intakes, rising = tuple(intake_reasons(case, built)), tuple(_rising(built, candidate.pump))
+    intakes, rising = tuple(intake_reasons(case, built)), tuple(_falling(built, candidate.pump))
     prime = tuple(pump_reasons((depth, least), worst, part))
     dry = part.primes_at(-depth) is False
     return Standing(
+        when=working(case),
         depth=depth,
         depth_at_heel=least,
         intake_at_heel=least_intake_depth(case, built),
         draws_air=bool(intakes or rising) or dry,
         only_prime=bool(prime) and not (intakes or rising),
         fault=_fault(dry, bool(intakes or rising), bool(prime)),
-        when=working(case),
         hydraulic=(*prime, *intakes, *rising),
         other=(
             *petrol_reasons(case, candidate, part),
@@ -83,27 +93,30 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
         ),
         remarks=(
             *_level(built, candidate.pump),
-            *_heeled(built, candidate.pump, heel),
+            *_falling_on_a_tack(built, candidate.pump, heel),
             *petrol_remarks(case, candidate, part),
             *strainer_remarks(case, candidate),
             *_position(case, candidate),
             *_comforts(case, candidate),
         ),
         to_seacock=furthest(reaches(case, candidate.pump)),
-        strainer_access=candidate.place.strainer_access or "",
+        strainer_access=place.strainer_access or "",
     )
 
 
-def _fault(dry: bool, airy: bool, prime: bool) -> str:
+def _fault(dry: bool, airy: bool, prime: bool) -> Fact | None:
     if dry:
-        return "the pump cannot prime itself there"
+        return fact("place.cannot_prime")
     if airy:
-        return "the pump draws air there"
-    return "the pump can lose its prime there" if prime else ""
+        return fact("place.draws_air")
+    return fact("place.loses_prime") if prime else None
 
 
-def _suction_runs(built: Built, pump: str) -> Iterator[list[Point]]:
-    """Yield the recorded points of every link before the pump, in the direction of flow."""
+# --- the suction ---
+
+
+def _legs(built: Built, pump: str) -> Iterator[tuple[Point, Point]]:
+    """Yield both ends of every straight leg before the pump, in the direction of flow."""
     waiting, seen = [built.loop.link_of(pump)], set[int]()
     while waiting:
         number = waiting.pop()
@@ -118,44 +131,50 @@ def _suction_runs(built: Built, pump: str) -> Iterator[list[Point]]:
                 break
         else:
             points.append(built.loop.node_point(link.end))
-        yield [point for point in points if point is not None and point.height is not None]
+        yield from pairwise(p for p in points if p is not None and p.height is not None)
         before = (i for i, other in enumerate(built.loop.links) if other.end == link.start)
         waiting.extend(before if not link.from_sea else ())
 
 
-def _rising(built: Built, pump: str) -> Iterator[str]:
-    for points in _suction_runs(built, pump):
-        for before, after in pairwise(points):
-            fall = -_rise(before, after, 0.0)
-            if fall > LEVEL:
-                yield (
-                    f"the suction falls {quantity('height', fall)} from {before.label} to "
-                    f"{after.label}: air stays at {before.label}"
-                )
+def _falling(built: Built, pump: str) -> Iterator[Fact]:
+    for start, end in _legs(built, pump):
+        fall = -_rise(start, end, 0.0)
+        if fall > LEVEL:
+            yield fact("place.suction_falls", start=start.label, end=end.label, by=_small(fall))
 
 
-def _level(built: Built, pump: str) -> Iterator[str]:
-    """Yield a sentence for every leg of the suction that neither rises nor falls, upright."""
-    for points in _suction_runs(built, pump):
-        for before, after in pairwise(points):
-            if abs(_rise(before, after, 0.0)) <= LEVEL and not _is_one_spot(before, after):
-                yield (
-                    f"the suction runs level from {before.label} to {after.label}: bubbles do not "
-                    "move on there, so lay it rising"
-                )
+def _level(built: Built, pump: str) -> Iterator[Fact]:
+    """Yield every leg of the suction that neither rises nor falls, upright."""
+    for start, end in _legs(built, pump):
+        if abs(_rise(start, end, 0.0)) <= LEVEL and not _is_one_spot(start, end):
+            yield fact("place.suction_level", start=start.label, end=end.label)
 
 
-def _is_one_spot(before: Point, after: Point) -> bool:
+def _falling_on_a_tack(built: Built, pump: str, heel: float) -> Iterator[Fact]:
+    for start, end in _legs(built, pump) if heel else ():
+        if start.starboard is None or end.starboard is None:
+            continue
+        least = min(_rise(start, end, angle) for angle in (heel, -heel))
+        if _rise(start, end, 0.0) >= -LEVEL and least < -LEVEL:
+            ends = {"start": start.label, "end": end.label}
+            yield fact("place.suction_falls_on_a_tack", **ends, by=_small(-least))
+
+
+def _small(height: float) -> Amount:
+    return amount("thickness" if height < SMALL else "height", height)
+
+
+def _is_one_spot(start: Point, end: Point) -> bool:
     """Return whether two points are known to be one, as a thing and the junction at it are."""
     ways = [
-        abs(float(np.asarray(getattr(after, axis))) - float(np.asarray(getattr(before, axis))))
+        abs(float(np.asarray(getattr(end, axis))) - float(np.asarray(getattr(start, axis))))
         for axis in ("aft", "starboard")
-        if getattr(before, axis) is not None and getattr(after, axis) is not None
+        if getattr(start, axis) is not None and getattr(end, axis) is not None
     ]
-    return before.label == after.label or (len(ways) == 2 and max(ways) <= LEVEL)
+    return start.label == end.label or (len(ways) == 2 and max(ways) <= LEVEL)
 
 
-def _rise(before: Point, after: Point, heel: float) -> float:
+def _rise(start: Point, end: Point, heel: float) -> float:
     levels = [
         float(
             height_at_heel(
@@ -164,55 +183,96 @@ def _rise(before: Point, after: Point, heel: float) -> float:
                 heel=heel,
             )
         )
-        for point in (before, after)
+        for point in (start, end)
     ]
     return levels[1] - levels[0]
 
 
-def _heeled(built: Built, pump: str, heel: float) -> Iterator[str]:
-    for points in _suction_runs(built, pump) if heel else ():
-        for before, after in pairwise(points):
-            if before.starboard is None or after.starboard is None:
-                continue
-            least = min(_rise(before, after, angle) for angle in (heel, -heel))
-            if _rise(before, after, 0.0) >= -LEVEL and least < -LEVEL:
-                yield (
-                    f"on one tack the hose from {before.label} to {after.label} falls "
-                    f"{quantity('height', -least)} towards the pump: start it upright"
-                )
+# --- the place itself ---
 
 
-def _access(candidate: Candidate) -> Iterator[str]:
-    place = candidate.place
-    if place.access == "none":
-        yield "nobody can reach it for service"
-    if place.above_electrics:
-        yield "it would hang over electrical gear, and every pump drips one day"
+def _access(candidate: Candidate) -> Iterator[Fact]:
+    if candidate.place.access == "none":
+        yield fact("place.out_of_reach")
+    if candidate.place.above_electrics:
+        yield fact("place.above_electrics")
 
 
-def _position(case: Case, candidate: Candidate) -> Iterator[str]:
-    """Yield a sentence if the place lies outside the box of the compartment it is said to be in."""
-    place = candidate.place
-    room = next(item for item in case.compartment if item.name == place.compartment)
-    outside = [
-        max(low - at, at - high, 0.0) for (low, high), at in zip(room.box, place.spot, strict=True)
-    ]
+def _position(case: Case, candidate: Candidate) -> Iterator[Fact]:
+    """Yield how far a place lies outside the box of the compartment it is said to be in."""
+    room = _room(case, candidate)
+    ends = zip(room.box, candidate.place.spot, strict=True)
+    outside = [max(low - at, at - high, 0.0) for (low, high), at in ends]
     if max(outside) > OUTSIDE:
-        yield (
-            f"its position lies {quantity('height', float(np.linalg.norm(outside)))} outside the "
-            f'box of "{room.name}", where it is said to be: mend one of the two'
-        )
+        by = amount("height", float(np.linalg.norm(outside)))
+        yield fact("place.outside_its_room", by=by, room=room.name)
 
 
-def _comforts(case: Case, candidate: Candidate) -> Iterator[str]:
+def _comforts(case: Case, candidate: Candidate) -> Iterator[Fact]:
     place = candidate.place
     if case.boat.works_to_heel is None:
-        yield "the working heel is not recorded, so the depth is known upright alone"
+        yield fact("place.heel_unknown")
     if case.boat.works_to_trim and case.boat.waterline_length is None:
-        yield "the waterline length is not recorded, so the depth is known without trim"
+        yield fact("place.length_unknown")
     if place.access == "poor":
-        yield "it can only just be reached for service"
+        yield fact("place.barely_in_reach")
     if place.dry is False:
-        yield "it gets wet there: raise it, and keep the motor and its plug out of the splash"
+        yield fact("place.gets_wet")
     if place.ventilated is False:
-        yield "no air moves there, and the motor must shed its heat: leave it a lined duct"
+        yield fact("place.no_air")
+
+
+# --- petrol: where a pump needs ignition protection, and where vapour may drift in ---
+
+
+def petrol_reasons(case: Case, candidate: Candidate, part: PumpPart) -> Iterator[Fact]:
+    """Yield what speaks against a pump that is not known to be ignition-protected."""
+    if _is_protected(case, candidate, part):
+        return
+    room, place = _room(case, candidate), candidate.place
+    if place.petrol or room.petrol:
+        yield fact("place.petrol")
+    elif room.use in SINKS and _has_petrol(case) and place.petrol is None and room.petrol is None:
+        yield fact("place.petrol_unknown", room=room.use)
+
+
+def petrol_remarks(case: Case, candidate: Candidate, part: PumpPart) -> Iterator[Fact]:
+    """Yield the rooms next door from which petrol vapour could drift in through an opening."""
+    room = _room(case, candidate)
+    if _is_protected(case, candidate, part) or candidate.place.petrol or room.petrol:
+        return
+    rooms = {item.name: item for item in case.compartment}
+    for wall in case.partition:
+        if room.name not in wall.between or not _lets_through(wall):
+            continue
+        other = next((rooms[name] for name in wall.between if name != room.name), None)
+        if other is None:
+            continue
+        if other.petrol:
+            yield fact("place.petrol_next_door", room=other.name)
+        elif other.petrol is None and _has_petrol(case) and other.use in SINKS:
+            yield fact("place.petrol_maybe_next_door", room=other.name)
+
+
+def _is_protected(case: Case, candidate: Candidate, part: PumpPart) -> bool:
+    """Return whether the pump is known to be protected: by [placing], or seen on the one fitted."""
+    if case.placing is not None and case.placing.ignition_protected is not None:
+        return case.placing.ignition_protected
+    pump = next(item for item in case.pump if item.name == candidate.pump)
+    if pump.seen is None or not pump.seen.ignition_protected or pump.fitted is None:
+        return False
+    return bool(case.catalogue.find("pumps", pump.fitted)[0] == part.name)
+
+
+def _has_petrol(case: Case) -> bool:
+    return case.seen is not None and case.seen.fuel == "petrol"
+
+
+def _lets_through(wall: Partition) -> bool:
+    if wall.opening_area is not None:
+        return wall.opening_area > 0.0
+    return wall.opening not in (None, "sealed")
+
+
+def _room(case: Case, candidate: Candidate) -> Compartment:
+    return next(item for item in case.compartment if item.name == candidate.place.compartment)

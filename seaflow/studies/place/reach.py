@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from seaflow.base.sentence import quantity
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Intake, Strainer, apart
 from seaflow.studies.design.limits import limit
-from seaflow.studies.place.routes import Candidate
-from seaflow.studies.place.upstream import intakes_before, strainers_before
+from seaflow.studies.place.routes import Candidate, intakes_before, strainers_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,66 +44,40 @@ def furthest(found: tuple[Reach, ...]) -> float | None:
     return max(ways) if ways and len(ways) == len(found) else None
 
 
-def strainer_reasons(case: Case, candidate: Candidate) -> Iterator[str]:
+def strainer_reasons(case: Case, candidate: Candidate) -> Iterator[Fact]:
     """Yield what is wrong with reaching strainer and seacock; `case` has the pump there already."""
     if candidate.place.strainer_access == "none":
-        yield "strainer and seacock can no longer be reached together"
-        return
-    if _is_seen(case, candidate):
-        return
-    for item in _too_far(case, candidate):
-        yield (
-            f"{_apart_words(case, item)}; "
-            f"{quantity('length', limit('strainer_reach'))} is what one hand reaches"
-        )
+        yield fact("place.strainer_out_of_reach")
+    elif not _is_seen(candidate):
+        yield from _too_far(case, candidate, "place.strainer_too_far")
 
 
-def strainer_remarks(case: Case, candidate: Candidate) -> Iterator[str]:
+def strainer_remarks(case: Case, candidate: Candidate) -> Iterator[Fact]:
     """Yield what is worth saying of reaching strainer and seacock."""
     access = candidate.place.strainer_access
     if access == "poor":
-        yield "strainer and seacock can only just be reached together"
+        yield fact("place.strainer_barely_in_reach")
     if access == "none":
         return
-    if _is_seen(case, candidate):
-        for item in _too_far(case, candidate):
-            yield (
-                f"{_apart_words(case, item)}, more than one hand reaches; that both are in reach "
-                "is as the case records it"
-            )
+    if _is_seen(candidate):
+        yield from _too_far(case, candidate, "place.strainer_far_but_seen")
         return
     for item in reaches(case, candidate.pump):
         if item.away is None:
-            yield (
-                f"how far {_strainer(case, item)} is from {_cock(case, item)} is not known, for a "
-                "position is not recorded: look whether one hand reaches both"
-            )
+            yield fact("place.strainer_reach_unknown", strainer=item.strainer, seacock=item.cock)
 
 
-def _too_far(case: Case, candidate: Candidate) -> Iterator[Reach]:
+def _too_far(case: Case, candidate: Candidate, kind: str) -> Iterator[Fact]:
+    reach = limit("strainer_reach")
     for item in reaches(case, candidate.pump):
-        if item.away is not None and item.away > limit("strainer_reach"):
-            yield item
+        if item.away is not None and item.away > reach:
+            ways = {"away": amount("length", item.away), "reach": amount("length", reach)}
+            yield fact(kind, strainer=item.strainer, seacock=item.cock, **ways)
 
 
-def _is_seen(case: Case, candidate: Candidate) -> bool:
+def _is_seen(candidate: Candidate) -> bool:
     """Return whether `strainer_access` was judged with the intake where this place has it.
 
     What the case records holds for the intake of now; with another it must be measured.
     """
-    if candidate.place.strainer_access is None:
-        return False
-    return candidate.intake is None or candidate.intake_stays
-
-
-def _apart_words(case: Case, item: Reach) -> str:
-    away = quantity("length", item.away or 0.0)
-    return f"{_strainer(case, item)} is {away} from {_cock(case, item)}"
-
-
-def _strainer(case: Case, item: Reach) -> str:
-    return "the strainer" if len(case.strainer) == 1 else f'"{item.strainer}"'
-
-
-def _cock(case: Case, item: Reach) -> str:
-    return "its seacock" if len(case.intakes) == 1 else f'"{item.cock}"'
+    return candidate.place.strainer_access is not None and candidate.intake_stays

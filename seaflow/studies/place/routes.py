@@ -1,4 +1,4 @@
-"""Candidate places, and the case with the pump at one of them: hoses and cable led anew."""
+"""The places offered for a pump, and the case with it at one of them: hoses and cable led anew."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.network import carrier
 from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
-from seaflow.boat.tables.things import Cable, Hose, Place, Pump, Thing, apart
-from seaflow.studies.place.upstream import strainers_before
+from seaflow.boat.tables.things import Cable, Hose, Intake, Place, Pump, Strainer, Thing, apart
 
 _T = TypeVar("_T", bound=Thing)
 
 SHORTEST = 0.1  # m; two things cannot be joined by less hose
-SAME_SPOT = 0.05  # m; no further off than this a thing stands where it stands now, own choice
+SAME_SPOT = 0.05  # m; no further off than this a thing stands where it stands now, our assumption
 AXES = ("aft", "starboard", "height")
-MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "from the panel", "as given", "not recorded"
+# Where the length of a cable comes from: measured at the place, led from the panel, as it is now.
+MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "routed", "given", "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Candidate:
         return self.place.name + (f", with {self.intake.name}" if self.intake else "")
 
 
-def candidates(case: Case, pump: str) -> tuple[Candidate, ...]:
+def places_offered(case: Case, pump: str) -> tuple[Candidate, ...]:
     """Return every place offered for a pump, with every place offered for an intake."""
     first = case.pump[0].name if case.pump else ""
     places = [place for place in case.pump_place if (place.pump or first) == pump]
@@ -56,8 +56,50 @@ def _stays(case: Case, intake: IntakePlace | None) -> bool:
     if intake is None:
         return True
     name = intake.intake or case.intakes[0].name
-    now = next((item.at for item in case.intakes if item.name == name), None)
-    return now is not None and is_same_spot(now, intake.at)
+    return any(item.name == name and is_same_spot(item.at, intake.at) for item in case.intakes)
+
+
+def is_same_spot(one: Place | None, other: Place | None) -> bool:
+    """Return whether two places, known all three ways, are one."""
+    way = apart(one, other)
+    return way is not None and way <= SAME_SPOT
+
+
+# --- what is joined to what ---
+
+
+def loop_of(case: Case, name: str) -> network.Network:
+    """Return the loop that a thing belongs to."""
+    return next(loop for loop in network.loops(case) if name in loop.things)
+
+
+def strainers_before(case: Case, pump: str) -> tuple[Strainer, ...]:
+    """Return the strainers upstream of a pump, through tees and manifolds too."""
+    before = network.upstream(loop_of(case, pump), pump)
+    return tuple(strainer for strainer in case.strainer if strainer.name in before)
+
+
+def intakes_before(case: Case, name: str) -> tuple[Intake, ...]:
+    """Return the intakes that feed a thing."""
+    before = network.upstream(loop_of(case, name), name)
+    return tuple(intake for intake in case.intakes if intake.name in before)
+
+
+def hose_metres(case: Case, pump: str) -> float:
+    """Return the length of all hoses from the intakes to the first things behind the pump [m].
+
+    Tees, manifolds and other fittings behind the pump are passed.
+    """
+    loop = loop_of(case, pump)
+    ends, starts = network.upstream(loop, pump) | {pump}, [pump]
+    passed = {thing.name for thing in case.fittings}
+    for start in starts:
+        behind = {hose.to for hose in loop.leaving(start)}
+        starts += sorted((behind & passed).difference(starts))
+    return sum(hose.length for hose in loop.hoses if hose.to in ends or hose.from_ in starts)
+
+
+# --- cables and hoses, led anew ---
 
 
 def slack_of(case: Case) -> float:
@@ -103,7 +145,7 @@ def route_length(points: Iterable[Place], slack: float) -> float:
     """
     way, last = 0.0, dict[str, float]()
     for point in points:
-        for axis in ("aft", "starboard", "height"):
+        for axis in AXES:
             value = getattr(point, axis)
             if value is not None:
                 way += abs(value - last.get(axis, value))
@@ -116,6 +158,11 @@ def placed(case: Case, candidate: Candidate) -> Case:
 
     The bends and fittings of every hose, and the conductor, stay as the case has them. A hose
     between two things that stay where they are keeps the length that the case gives.
+
+    Raises
+    ------
+    SeaflowError
+        If a hose must be measured to a thing whose place is not known along and across.
     """
     moved = _moves(case, candidate)
     here = replace(
@@ -128,6 +175,13 @@ def placed(case: Case, candidate: Candidate) -> Case:
     shifted = frozenset(moved) - _staying(case, moved)
     hoses = tuple(_routed(here, hose, candidate, shifted) for hose in case.hose)
     return replace(here, hose=hoses)
+
+
+def stands_now(case: Case, candidate: Candidate) -> bool:
+    """Return whether all that a place names stands there now, so that hoses keep their length."""
+    place, moved = candidate.place, _moves(case, candidate)
+    led = place.suction_via or place.delivery_via or place.suction_length or place.delivery_length
+    return not led and _staying(case, moved) == frozenset(moved)
 
 
 def _moves(case: Case, candidate: Candidate) -> dict[str, Place]:
@@ -144,23 +198,11 @@ def _moves(case: Case, candidate: Candidate) -> dict[str, Place]:
 
 def _staying(case: Case, moved: dict[str, Place]) -> frozenset[str]:
     """Return which of these things stand there now."""
-    now = {thing.name: thing.at for thing in case.things if thing.at is not None}
     return frozenset(
-        name for name, at in moved.items() if name in now and is_same_spot(now[name], at)
+        thing.name
+        for thing in case.things
+        if thing.name in moved and is_same_spot(thing.at, moved[thing.name])
     )
-
-
-def is_same_spot(one: Place, other: Place) -> bool:
-    """Return whether two places, known all three ways, are one."""
-    way = apart(one, other)
-    return way is not None and way <= SAME_SPOT
-
-
-def stands_now(case: Case, candidate: Candidate) -> bool:
-    """Return whether all that a place names stands there now, so that hoses keep their length."""
-    place, moved = candidate.place, _moves(case, candidate)
-    led = place.suction_via or place.delivery_via or place.suction_length or place.delivery_length
-    return not led and _staying(case, moved) == frozenset(moved)
 
 
 def _moved(thing: _T, moved: dict[str, Place]) -> _T:
@@ -174,8 +216,8 @@ def _wired(case: Case, candidate: Candidate, pump: Pump) -> Pump:
 
 
 def _routed(case: Case, hose: Hose, candidate: Candidate, shifted: frozenset[str]) -> Hose:
-    ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
-    place, via, given = candidate.place, hose.via, None
+    ends = tuple(network.carrier(name, case.seacock) for name in (hose.from_, hose.to))
+    place, given = candidate.place, None
     led: tuple[Place, ...] = ()
     if ends[1] == candidate.pump:
         led, given = place.suction_via, place.suction_length
@@ -183,7 +225,7 @@ def _routed(case: Case, hose: Hose, candidate: Candidate, shifted: frozenset[str
         led, given = place.delivery_via, place.delivery_length
     if not (shifted & set(ends) or led or given is not None):
         return hose
-    via = led or via
+    via = led or hose.via
     if given is None:
         for name in ends:
             _require_place(case, name)

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network, carrier
+from seaflow.boat.network import Network, upstream
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Spot, Strainer, Thing, Unit
 from seaflow.studies.place.sound import SoundAt
 
@@ -82,19 +83,18 @@ class Run:
 class Sketch:
     """Everything that a drawing shows.
 
-    `others` are the other places for the pump, `intakes` those for the intake, by letters. `trim`
-    is nought where the waterline length, about whose middle she turns, is not recorded.
+    `stays` is how deep the pump sits as she works. `others` are the other places for the pump,
+    `intakes` those for the intake, by letters. `trim` is nought where the waterline length, about
+    whose middle she turns, is not recorded.
     """
 
-    title: str
+    title: Fact
     boat: str
-    place: str
+    stays: Fact
     boxes: tuple[Box, ...]
     marks: tuple[Mark, ...]
     runs: tuple[Run, ...]
     heel: float = measured("rad", 0.0)
-    depth_at_heel: float = measured("m", 0.0)
-    when: str = ""
     others: tuple[Mark, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)
@@ -106,9 +106,9 @@ class Sketch:
 
 
 def sketch(
-    case: Case, loop: Network, pump: str, heard: tuple[SoundAt, ...], words: tuple[str, str]
+    case: Case, loop: Network, pump: str, heard: tuple[SoundAt, ...], words: tuple[Fact, Fact]
 ) -> Sketch:
-    """Return the drawing of a case with the pump at a place; `words` are its title and place."""
+    """Return the drawing of a case with the pump at a place; `words` are its title and `stays`."""
     levels = {item.berth: item.level for item in heard}
     boxes = tuple(
         Box(
@@ -131,25 +131,19 @@ def sketch(
     return Sketch(
         title=words[0],
         boat=case.boat.name,
-        place=words[1],
+        stays=words[1],
         boxes=boxes,
         marks=marks,
-        runs=tuple(_runs(case, loop, points, pump)),
+        runs=tuple(_runs(loop, points, pump)),
         heel=case.boat.works_to_heel or 0.0,
         waterline_length=case.boat.waterline_length,
         beam=case.boat.beam,
         freeboard=case.boat.freeboard,
         trim=(case.boat.works_to_trim or 0.0) if case.boat.waterline_length else 0.0,
-        pillows=tuple(_pillows(case)),
+        pillows=tuple(Mark(r.name, "pillow", r.ear) for r in case.compartment if r.is_berth),
         intakes=tuple(_other_intakes(case, marks)),
         not_drawn=tuple(sorted(name for name, at in points.items() if at is None)),
     )
-
-
-def _pillows(case: Case) -> Iterator[Mark]:
-    for room in case.compartment:
-        if room.is_berth:
-            yield Mark(room.name, "pillow", room.ear)
 
 
 def _other_intakes(case: Case, marks: tuple[Mark, ...]) -> Iterator[Mark]:
@@ -165,35 +159,20 @@ def _kind(thing: Thing) -> str:
     return next((word for kind, word in KINDS if isinstance(thing, kind)), "other")
 
 
-def _runs(case: Case, loop: Network, points: dict[str, Spot | None], pump: str) -> list[Run]:
-    found = []
-    before = _before(loop, pump)
+def _runs(loop: Network, points: dict[str, Spot | None], pump: str) -> Iterator[Run]:
+    before = upstream(loop, pump) | {pump}
     for hose in loop.hoses:
-        ends = (carrier(hose.from_, case.seacock), carrier(hose.to, case.seacock))
         via = [at for place in hose.via if (at := place.point) is not None]
-        start, end = points.get(ends[0]), points.get(ends[1])
+        start, end = points.get(hose.from_), points.get(hose.to)
         if start is None or end is None:
             continue
         rise = end[2] - start[2]
-        found.append(
-            Run(
-                name=f"{ends[0]} to {ends[1]}",
-                points=(start, *via, end),
-                length=hose.length,
-                bore=hose.bore,
-                rise=rise,
-                slope=math.asin(max(-1.0, min(1.0, rise / hose.length))) if hose.length else 0.0,
-                suction=ends[1] in before,
-            )
+        yield Run(
+            name=f"{hose.from_} to {hose.to}",
+            points=(start, *via, end),
+            length=hose.length,
+            bore=hose.bore,
+            rise=rise,
+            slope=math.asin(max(-1.0, min(1.0, rise / hose.length))) if hose.length else 0.0,
+            suction=hose.to in before,
         )
-    return found
-
-
-def _before(loop: Network, pump: str) -> set[str]:
-    found, waiting = {pump}, [pump]
-    while waiting:
-        for hose in loop.arriving(waiting.pop()):
-            if hose.from_ not in found:
-                found.add(hose.from_)
-                waiting.append(hose.from_)
-    return found

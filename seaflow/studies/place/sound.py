@@ -13,7 +13,6 @@ from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, PumpPlace
-from seaflow.boat.tables.things import Spot
 from seaflow.physics.sound.levels import (
     a_weighted_level,
     a_weighting,
@@ -24,8 +23,8 @@ from seaflow.physics.sound.levels import (
 from seaflow.physics.sound.rooms import diffuse_level, level_near_source
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.design.limits import limit
-from seaflow.studies.place.house import House
-from seaflow.studies.place.source import Footing, Source, board_power
+from seaflow.studies.place.pump_sound import Footing, PumpSound, board_power, footing_of
+from seaflow.studies.place.rooms import Rooms
 
 ON_A_BOARD = 2.0  # directivity of a pump on one surface
 LOW_BANDS = 2  # 63 and 125 Hz, where a cabin is no diffuse field
@@ -55,40 +54,29 @@ class SoundAt:
         return replace(self, structure=structure, level=level)
 
 
-def footing_of(place: PumpPlace) -> Footing:
-    """Return how a pump stands at a place, with what is usual where the case leaves it open."""
-    return Footing(
-        board=place.surface,
-        mount=place.mount or default("placing.mount").text,
-        first_clip=place.first_clip or default("placing.first_clip").text,
-        length=default("placing.board_length").value,
-        width=default("placing.board_width").value,
-    )
-
-
 def heard(
-    case: Case, house: House, place: PumpPlace, source: Source, footing: Footing
+    rooms: Rooms, place: PumpPlace, sound: PumpSound, footing: Footing | None = None
 ) -> tuple[SoundAt, ...]:
     """Return what is heard at every berth, in order of the file."""
-    here = house.place(place.compartment)
-    air = np.zeros(house.absorption.shape)
-    air[:, here] = power_from_level(source.power_level)
-    by_air = house.densities(air)
-    by_structure = house.densities(shaken(case, house, place, board_power(source, footing)))
+    here = rooms.number(place.compartment)
+    air = np.zeros(rooms.absorption.shape)
+    air[:, here] = power_from_level(sound.power_level)
+    by_air = rooms.densities(air)
+    power = board_power(sound, footing or footing_of(place))
+    by_structure = rooms.densities(shaken(rooms, place, power))
     found = []
-    for berth in case.compartment:
+    for berth in rooms.case.compartment:
         if berth.is_berth:
-            room = house.place(berth.name)
-            near = room == here and house.is_tight(room)
+            room = rooms.number(berth.name)
             airborne = np.asarray(diffuse_level(by_air[:, room]))
-            if near:
+            if room == here and rooms.is_tight(room):
                 airborne = np.asarray(
                     level_near_source(
-                        source.power_level,
+                        sound.power_level,
                         ON_A_BOARD,
-                        _distance(place.spot, berth.ear),
+                        max(math.dist(place.spot, berth.ear), limit("nearest_ear")),
                         by_air[:, room],
-                        house.surface[room],
+                        rooms.surface[room],
                     )
                 )
             structure = np.asarray(diffuse_level(by_structure[:, room]))
@@ -96,7 +84,7 @@ def heard(
     return tuple(found)
 
 
-def shaken(case: Case, house: House, place: PumpPlace, power: Array) -> Array:
+def shaken(rooms: Rooms, place: PumpPlace, power: Array) -> Array:
     """Return the sound power that shaken boards give to each room, bands by rooms [W].
 
     The board itself sounds into its room and into those it faces; what reaches the boards of a
@@ -105,23 +93,20 @@ def shaken(case: Case, house: House, place: PumpPlace, power: Array) -> Array:
     drops = {place.compartment: 0.0} | dict.fromkeys(place.faces, 0.0)
     for joint in place.joined:
         drops.setdefault(joint.compartment, sound_row("paths", joint.by)["level_drop"])
-    for room in case.compartment:
+    for room in rooms.case.compartment:
         if room.is_berth and room.name not in drops:
-            usual = "placing.neighbour" if _are_next(case, place, room) else "placing.further"
-            drops[room.name] = sound_row("paths", default(usual).text)["level_drop"]
-    powers = np.zeros(house.absorption.shape)
+            usual = _are_next(rooms.case, place, room)
+            joint_by = default("placing.neighbour" if usual else "placing.further").text
+            drops[room.name] = sound_row("paths", joint_by)["level_drop"]
+    powers = np.zeros(rooms.absorption.shape)
     for name, drop in drops.items():
-        powers[:, house.place(name)] += power * 10.0 ** (-drop / 10.0)
+        powers[:, rooms.number(name)] += power * 10.0 ** (-drop / 10.0)
     return powers
 
 
 def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:
     pair = {place.compartment, room.name}
     return any(set(wall.between) == pair for wall in case.partition)
-
-
-def _distance(one: Spot, other: Spot) -> float:
-    return max(math.dist(one, other), limit("nearest_ear"))
 
 
 def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:

@@ -2,58 +2,99 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import Assumption
+from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
+from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.limits import limits_used
 from seaflow.studies.place.advice import Advice, advice_for
-from seaflow.studies.place.cures import Spot, cures
-from seaflow.studies.place.house import House, house_of, without_partition
-from seaflow.studies.place.hydraulic import best_pumps, part_for, run_with, water_of
-from seaflow.studies.place.intakes import IntakeRank, intakes_in_order
-from seaflow.studies.place.loudness import tone_words
+from seaflow.studies.place.cures import cures
 from seaflow.studies.place.must_hold import standing
-from seaflow.studies.place.rank import Gap, Outcome, gaps, in_order
-from seaflow.studies.place.routes import Candidate, candidates, placed, stands_now
-from seaflow.studies.place.sensitivity import Sensitivity, sensitivity
+from seaflow.studies.place.pump_sound import footing_of, resonance, sound_of
+from seaflow.studies.place.rank import (
+    IntakeRank,
+    PlaceResult,
+    Sensitivity,
+    gaps,
+    in_order,
+    intakes_in_order,
+    sensitivity,
+)
+from seaflow.studies.place.rooms import Rooms, rooms_of, without_partition
+from seaflow.studies.place.routes import (
+    GIVEN,
+    MEASURED,
+    ROUTED,
+    UNKNOWN,
+    Candidate,
+    cable_basis,
+    cable_slack_of,
+    loop_of,
+    placed,
+    places_offered,
+    slack_of,
+    stands_now,
+)
 from seaflow.studies.place.sketch import Mark, Sketch, sketch
-from seaflow.studies.place.sound import footing_of, heard, ranking_width
-from seaflow.studies.place.source import resonance, source_of
-from seaflow.studies.place.taken import taken
-from seaflow.studies.place.together import Together, together
+from seaflow.studies.place.sound import heard, ranking_width
+from seaflow.studies.place.water import best_pumps, part_for, run_with, water_of
+
+SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
+LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
+BOARDS = ("neighbour", "further", "board_length", "board_width", "locker_leak")
 
 
 @dataclass(frozen=True, slots=True)
 class PumpPlacing:
-    """The answer for one pump: its places in order, and the advice."""
+    """The answer for one pump: its places in order, and the advice.
+
+    `note` says why another pump than the one fitted was taken; `speeds` names the places where
+    the pump turns faster or slower; `cost_notes` say what hoses and cables rest on.
+    """
 
     pump: str
     part: PumpPart
-    note: str
-    outcomes: tuple[Outcome, ...]
-    gaps: tuple[Gap, ...]
+    places: tuple[PlaceResult, ...]
+    gaps: tuple[Fact, ...]
     advice: Advice
     sketch: Sketch
-    a_level: float = measured("dB")
-    speed_ratio: float = measured("-")
-    ranking_width: float = measured("dB")
+    note: Fact | None = None
+    speeds: Fact | None = None
+    cost_notes: tuple[Fact, ...] = ()
+    a_level: float = measured("dB", 0.0)
+    speed_ratio: float = measured("-", 1.0)
+    ranking_width: float = measured("dB", 0.0)
     sensitivity: Sensitivity | None = None
     intakes: tuple[IntakeRank, ...] = ()
 
     @property
     def is_met(self) -> bool:
         """True if a place holds."""
-        return bool(self.outcomes) and self.outcomes[0].holds
+        return bool(self.places) and self.places[0].holds
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A berth with every pump running: the level, its uncertainty, and the pump heard most."""
+
+    berth: str
+    loudest: str
+    level: float = measured("dB")
+    half_width: float = measured("dB")
 
 
 @dataclass(frozen=True, slots=True)
 class PlacingAnswer:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `not_parted` are rooms that touch with nothing between."""
 
     boat: str
     hull: str
@@ -62,7 +103,7 @@ class PlacingAnswer:
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     works_to_heel: float | None = measured("rad", None)
-    not_parted: tuple[str, ...] = ()
+    not_parted: tuple[tuple[str, str], ...] = ()
 
     @property
     def is_met(self) -> bool:
@@ -80,23 +121,23 @@ def place(case: Case) -> PlacingAnswer:
     """
     if not case.pump_place or not case.compartment:
         raise SeaflowError([_nothing_to_place(case)])
-    house = house_of(case)
+    rooms = rooms_of(case)
     found, notes = [], list(case.assumptions)
     for pump in case.pump:
-        offered = candidates(case, pump.name)
+        offered = places_offered(case, pump.name)
         if offered:
             chosen = part_for(case, pump)
             if chosen is None:
                 raise SeaflowError([_no_pump(case)])
-            answer, noted = _one_pump(case, house, chosen[0], offered)
+            answer, noted = _one_pump(rooms, chosen[0], offered)
             found.append(replace(answer, note=chosen[1]))
             notes += [item for item in noted if item not in notes]
     return PlacingAnswer(
         boat=case.boat.name,
         hull=case.boat.hull,
         pumps=tuple(found),
-        together=together((item.pump, item.outcomes[0]) for item in found),
-        assumptions=(*notes, *taken(case)),
+        together=_together(found),
+        assumptions=(*notes, *_assumptions(case)),
         cautions=cautions("place"),
         works_to_heel=case.boat.works_to_heel,
         not_parted=without_partition(case),
@@ -104,59 +145,33 @@ def place(case: Case) -> PlacingAnswer:
 
 
 def _one_pump(
-    case: Case, house: House, part: PumpPart, offered: tuple[Candidate, ...]
+    rooms: Rooms, part: PumpPart, offered: tuple[Candidate, ...]
 ) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
-    width = ranking_width()
-    outcomes = in_order((_outcome(case, house, part, item) for item in offered), width)
-    source = source_of(part, case.supply.frequency, outcomes[0].speed_ratio)
-    shown = next(item for item in offered if item.name == outcomes[0].name)
-    here = placed(case, shown)
-    loop = next(loop for loop in network.loops(here) if shown.pump in loop.things)
-    whose = f" for {shown.pump}" if len(case.pump) > 1 else ""
-    holds = "Recommended place" if outcomes[0].holds else "No place holds; the first of them"
-    if not outcomes[0].holds and outcomes[0].level is not None:
-        holds = "No place holds; the quietest"
-    drawing = sketch(here, loop, shown.pump, outcomes[0].sound, (holds + whose, shown.name))
-    sure = sensitivity(outcomes, width)
+    case, width = rooms.case, ranking_width()
+    results = in_order((_result(rooms, part, item) for item in offered), width)
+    first = results[0]
+    sound = sound_of(part, case.supply.frequency, first.speed_ratio)
+    sure = sensitivity(results, width)
     answer = PumpPlacing(
-        pump=shown.pump,
+        pump=offered[0].pump,
         part=part,
-        note="",
-        outcomes=outcomes,
-        gaps=gaps(outcomes, width),
-        advice=advice_for(outcomes, width, sure, tone_words(source.tone, source.shaft_frequency)),
-        sketch=replace(
-            drawing,
-            depth_at_heel=outcomes[0].standing.depth_at_heel,
-            when=outcomes[0].standing.when,
-            others=_others(offered, outcomes),
-        ),
-        a_level=source.a_level,
-        speed_ratio=outcomes[0].speed_ratio,
+        places=results,
+        gaps=gaps(results, width),
+        advice=advice_for(results, width, sure, sound),
+        sketch=_drawn(case, offered, results),
+        speeds=speeds_of(results),
+        cost_notes=tuple(_cost_notes(results)),
+        a_level=sound.a_level,
+        speed_ratio=first.speed_ratio,
         ranking_width=width,
         sensitivity=sure,
-        intakes=intakes_in_order(outcomes),
+        intakes=intakes_in_order(results),
     )
-    return answer, source.assumptions
+    return answer, sound.assumptions
 
 
-def _others(offered: tuple[Candidate, ...], outcomes: tuple[Outcome, ...]) -> tuple[Mark, ...]:
-    """Return the other places by their number in the ranking; x for those that are out.
-
-    With several places for the intake a place for the pump is drawn once, by its best number.
-    """
-    found, drawn = [], {outcomes[0].pump_place}
-    for outcome in outcomes[1:]:
-        if outcome.pump_place in drawn:
-            continue
-        drawn.add(outcome.pump_place)
-        spot = next(item.place.spot for item in offered if item.name == outcome.name)
-        number = "x" if outcome.rank is None else str(outcome.rank)
-        found.append(Mark(number, "other place", spot))
-    return tuple(found)
-
-
-def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> Outcome:
+def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
+    case, where = rooms.case, candidate.place
     here = placed(case, candidate)
     ranked = run_with(here, candidate.pump, part)
     if ranked is None:
@@ -164,40 +179,38 @@ def _outcome(case: Case, house: House, part: PumpPart, candidate: Candidate) -> 
     water = water_of(here, candidate, ranked)
     stands = standing(here, candidate, part, ranked.built)
     speed = ranked.result.design.speed_ratio
-    source = source_of(part, case.supply.frequency, speed)
-    footing = footing_of(candidate.place)
-    sound = heard(case, house, candidate.place, source, footing)
+    sound = sound_of(part, case.supply.frequency, speed)
+    berths = heard(rooms, where, sound)
     setting, slower = ranked.result.setting, None
     if setting is not None and 0.0 < setting.speed < speed:
-        words = f"set to {setting.speed:.0%} of full speed, which still meets the need"
-        slower = (source_of(part, case.supply.frequency, setting.speed), words)
-    warning = resonance(source, footing.mount)
-    outcome = Outcome(
+        slower = (sound_of(part, case.supply.frequency, setting.speed), setting.speed)
+    warning = resonance(sound, footing_of(where).mount)
+    result = PlaceResult(
         name=candidate.name,
-        compartment=candidate.place.compartment,
-        access=candidate.place.access,
+        compartment=where.compartment,
+        access=where.access,
         standing=stands,
         water=water,
-        sound=sound,
-        cures=cures(Spot(case, house, candidate.place, source), slower) if sound else (),
+        sound=berths,
+        cures=cures(rooms, where, sound, slower) if berths else (),
         warnings=(warning,) if warning else (),
-        louder_by=source.air_adds if sound and (stands.draws_air or water.starved) else (),
-        pump_place=candidate.place.name,
+        louder_by=sound.air_adds if berths and (stands.draws_air or water.starved) else (),
+        pump_place=where.name,
         intake_place=candidate.intake.name if candidate.intake else "",
         speed_ratio=speed,
         stands_now=stands_now(case, candidate),
     )
-    return _with_other_pump(here, candidate, outcome)
+    return _with_other_pump(here, candidate, result)
 
 
-def _with_other_pump(here: Case, candidate: Candidate, outcome: Outcome) -> Outcome:
+def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> PlaceResult:
     """Say which pump would do where this one falls short and nothing else is wrong.
 
     Where it may lose its prime, only one that primes itself will do.
     """
-    prime = bool(outcome.standing.hydraulic)
-    if not outcome.hydraulic_reasons or (prime and not outcome.standing.only_prime):
-        return outcome
+    prime = bool(result.standing.hydraulic)
+    if not result.hydraulic_reasons or (prime and not result.standing.only_prime):
+        return result
     wanted = (
         item.result.part
         for item in best_pumps(here, candidate.pump)
@@ -205,11 +218,119 @@ def _with_other_pump(here: Case, candidate: Candidate, outcome: Outcome) -> Outc
     )
     part = next(wanted, None)
     if part is None:
-        return outcome
-    words = (
-        f"another pump, {part.title} ({part.name}), would meet the need there; its sound is its own"
+        return result
+    other = fact("place.other_pump_would_do", title=part.title, pump=part.name)
+    return replace(result, warnings=(*result.warnings, other))
+
+
+def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResult, ...]) -> Sketch:
+    """Return the drawing of the first place, with the others by their number in the ranking.
+
+    With several places for the intake a place for the pump is drawn once, by its best number.
+    """
+    first, spots = results[0], {item.name: item for item in offered}
+    shown = spots[first.name]
+    here = placed(case, shown)
+    which = "first" if first.level is None else "quietest"
+    title = fact(
+        "place.drawing",
+        which="recommended" if first.holds else which,
+        pump=shown.pump if len(case.pump) > 1 else "",
+        place=first.name,
     )
-    return replace(outcome, warnings=(*outcome.warnings, words))
+    others, drawn = [], {first.pump_place}
+    for result in results[1:]:
+        if result.pump_place not in drawn:
+            drawn.add(result.pump_place)
+            number = "x" if result.rank is None else str(result.rank)
+            others.append(Mark(number, "other place", spots[result.name].place.spot))
+    words = (title, first.standing.stays)
+    drawing = sketch(here, loop_of(here, shown.pump), shown.pump, first.sound, words)
+    return replace(drawing, others=tuple(others))
+
+
+def speeds_of(results: tuple[PlaceResult, ...]) -> Fact | None:
+    """Return how fast the pump turns at each place, where volts or load make that differ."""
+    ratios = [item.speed_ratio for item in results]
+    if max(ratios) - min(ratios) <= SAME_SPEED or not results[0].sound:
+        return None
+    each = tuple(fact("place.speed", place=item.name, share=item.speed_ratio) for item in results)
+    return fact("place.speeds_differ", places=each)
+
+
+def _cost_notes(results: tuple[PlaceResult, ...]) -> Iterator[Fact]:
+    """Yield what the lengths of hoses and cables rest on."""
+    for result in results:
+        if result.stands_now:
+            yield fact("place.stands_here_now", place=result.name)
+    bases = {result.water.cable_basis for result in results if result.water is not None}
+    if bases == {GIVEN}:
+        yield fact("place.cable_as_now_everywhere")
+    elif GIVEN in bases:
+        yield fact("place.cable_as_now")
+    elif UNKNOWN in bases:
+        yield fact("place.cable_unknown")
+    elif MEASURED not in bases:
+        yield fact("place.cable_from_panel")
+
+
+def _together(pumps: list[PumpPlacing]) -> tuple[Together, ...]:
+    """Return what is heard at each berth with every pump running at its first place.
+
+    Nothing where a single pump is placed, or a pump has no place that holds.
+    """
+    if len(pumps) < 2 or not all(pump.is_met for pump in pumps):
+        return ()
+    found = []
+    for number, berth in enumerate(item.berth for item in pumps[0].places[0].sound):
+        levels = {pump.pump: pump.places[0].sound[number] for pump in pumps}
+        loudest = max(levels, key=lambda name: (levels[name].level, name))
+        level = float(level_sum(np.asarray([item.level for item in levels.values()])))
+        found.append(Together(berth, loudest, level, levels[loudest].half_width))
+    return tuple(found)
+
+
+# --- what stood in for what the case leaves open ---
+
+
+def _assumptions(case: Case) -> Iterator[Assumption]:
+    placing = case.placing
+    given = placing is not None and placing.slack is not None
+    yield _factor("placing.slack", slack_of(case), given)
+    yield assumed("placing.bends", "places")
+    yield from _of_cables(case)
+    for name in BOARDS:
+        yield assumed(f"placing.{name}", "places")
+    for place in case.pump_place:
+        for key in ("mount", "first_clip"):
+            if getattr(place, key) is None:
+                yield assumed(f"placing.{key}", place.name)
+    if any(wall.lining and wall.lining_gap is None for wall in case.partition):
+        yield assumed("placing.lining_gap", "partitions")
+    yield from limits_used(*LIMITS)
+
+
+def _of_cables(case: Case) -> Iterator[Assumption]:
+    """Yield where the lengths of the cables come from, pump by pump."""
+    found = {
+        pump: {cable_basis(case, item) for item in places_offered(case, pump.name)}
+        for pump in case.pump
+    }
+    if any(ROUTED in bases for bases in found.values()):
+        given = case.placing is not None and case.placing.cable_slack is not None
+        yield _factor("placing.cable_slack", cable_slack_of(case), given)
+    for pump, bases in found.items():
+        if GIVEN in bases:
+            yield assumed("placing.cable_as_now", pump.name)
+        if UNKNOWN in bases:
+            yield assumed("placing.no_cable", pump.name)
+        if bases - {GIVEN, UNKNOWN} and (pump.cable is None or pump.cable.conductor is None):
+            yield assumed("placing.no_conductor", pump.name)
+
+
+def _factor(name: str, value: float, given: bool) -> Assumption:
+    noted = assumed(name, "places")
+    return replace(noted, value=f"{value:.3g}", source="the case") if given else noted
 
 
 def _nothing_to_place(case: Case) -> Problem:
@@ -229,7 +350,7 @@ def _no_pump(case: Case) -> Problem:
     return Problem(
         "S55",
         f"no pump of the table fits a supply of {supply}",
-        why="The flow at each place hangs on the pump.",
+        why="The flow at each place depends on the pump.",
         write='Name one in the pump\'s table: fitted = "...", or give your own with --parts.',
         file=case.text.file,
     )

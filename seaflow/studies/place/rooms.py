@@ -26,15 +26,16 @@ TOUCHING = 0.01  # m2; rooms that share no more than this count as apart
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class House:
+class Rooms:
     """Rooms by name; bands on the first axis of absorption and coupling [m2]."""
 
+    case: Case
     names: tuple[str, ...]
     surface: Array
     absorption: Array
     coupling: Array
 
-    def place(self, name: str) -> int:
+    def number(self, name: str) -> int:
         """Return the number of a room."""
         return self.names.index(name)
 
@@ -48,9 +49,9 @@ class House:
         return bool(np.all(leaving <= self.surface[room]))
 
 
-def house_of(case: Case) -> House:
+def rooms_of(case: Case) -> Rooms:
     """Return the rooms of a case."""
-    rooms = {room.name: number for number, room in enumerate(case.compartment)}
+    numbers = {room.name: number for number, room in enumerate(case.compartment)}
     by_name = {room.name: room for room in case.compartment}
     surface = np.asarray([room.surface for room in case.compartment])
     absorption = np.stack(
@@ -61,18 +62,18 @@ def house_of(case: Case) -> House:
     coupling = np.zeros((bands, count, count))
     if case.partition:
         areas = [_coupling(wall, by_name) for wall in case.partition]
-        pairs = [[rooms[name] for name in wall.between] for wall in case.partition]
+        pairs = [[numbers[name] for name in wall.between] for wall in case.partition]
         coupling = np.asarray(
             coupling_matrix(np.stack(areas, axis=-1), np.asarray(pairs, dtype=float), count)
         )
-    return House(tuple(rooms), surface, absorption, coupling)
+    return Rooms(case, tuple(numbers), surface, absorption, coupling)
 
 
-def without_partition(case: Case) -> tuple[str, ...]:
+def without_partition(case: Case) -> tuple[tuple[str, str], ...]:
     """Return the pairs of rooms that touch or overlap with no partition recorded between them."""
     parted = {frozenset(wall.between) for wall in case.partition}
     return tuple(
-        f'"{one.name}" and "{other.name}"'
+        (one.name, other.name)
         for one, other in combinations(case.compartment, 2)
         if frozenset((one.name, other.name)) not in parted and shared_area(one, other) > TOUCHING
     )

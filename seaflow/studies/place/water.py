@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
-from seaflow.studies.design.choose import PumpResult, Ranked, rank_pumps
+from seaflow.studies.design.choose import Ranked, rank_pumps
 from seaflow.studies.design.judge import starved
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
-from seaflow.studies.place.routes import Candidate, cable_basis
-from seaflow.studies.place.upstream import hose_metres
+from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
 DAY = 86400.0  # s
 
@@ -40,20 +38,20 @@ class Water:
     cable: float | None = measured("m", None)
     cable_basis: str = ""
     starved: bool = False
-    reasons: tuple[str, ...] = ()
-    remarks: tuple[str, ...] = ()
+    reasons: tuple[Fact, ...] = ()
+    remarks: tuple[Fact, ...] = ()
 
 
 def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
     """Return the pumps that come into question for a pump place, best first."""
-    found = next(loop for loop in network.loops(case) if pump in loop.things)
+    found = loop_of(case, pump)
     stand_in = case.catalogue.any_pump()
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = {need.name: need for need in unit_needs(case, built)}
     return rank_pumps(case, built, needs)
 
 
-def part_for(case: Case, pump: Pump) -> tuple[PumpPart, str] | None:
+def part_for(case: Case, pump: Pump) -> tuple[PumpPart, Fact | None] | None:
     """Return the pump to place, and why it is not the one fitted now if it is not.
 
     That is the one fitted if it meets the need where it stands, else the one `size` would choose.
@@ -64,14 +62,11 @@ def part_for(case: Case, pump: Pump) -> tuple[PumpPart, str] | None:
     fitted = next((item.result for item in ranked if item.result.fitted), None)
     best = ranked[0].result
     if fitted is None or fitted is best or fitted.judgement.recommended:
-        return (fitted or best).part, ""
+        return (fitted or best).part, None
     if not best.judgement.recommended:
-        return fitted.part, "No pump of the table meets the need as the boat is drawn."
-    words = (
-        f"The pump fitted now, {fitted.part.title} ({fitted.part.name}), does not meet the need "
-        f"as the boat is drawn, so the places are compared with the first of `size`."
-    )
-    return best.part, words
+        return fitted.part, fact("place.no_pump_will_do")
+    fails = fitted.part
+    return best.part, fact("place.fitted_will_not_do", title=fails.title, pump=fails.name)
 
 
 def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:
@@ -104,25 +99,24 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         voltage=result.design.voltage,
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),
-        starved=is_starved(result),
-        reasons=tuple(map(str, result.judgement.reasons)),
-        remarks=(*map(str, result.judgement.remarks), *_thin(supply)),
+        starved=starved(result.part, result.at) is not None,
+        reasons=result.judgement.reasons,
+        remarks=(*result.judgement.remarks, *_thin(supply)),
     )
 
 
-def is_starved(result: PumpResult) -> bool:
-    """Return whether in some worst case the suction is short of pressure, as `size` judges it."""
-    return starved(result.part, result.at) is not None
-
-
-def _thin(supply: SupplyResult) -> Iterator[str]:
-    """Yield a sentence where the conductor fitted loses more than it may over this cable."""
+def _thin(supply: SupplyResult) -> Iterator[Fact]:
+    """Yield a conductor fitted that loses more than it may over this cable."""
     if supply.conductor_is_enough is not False or supply.voltage_drop is None:
         return
-    due = supply.conductor_metric
-    cure = "a shorter run is due" if due is None else f"{quantity('area', due.area)} is due"
-    yield (
-        f"{quantity('length', supply.cable_length or 0.0)} of cable with a conductor of "
-        f"{quantity('area', supply.conductor_fitted or 0.0)} lose "
-        f"{quantity('voltage', supply.voltage_drop)}, {supply.drop_share:.1%}: {cure}"
-    )
+    loss = {
+        "length": amount("length", supply.cable_length or 0.0),
+        "area": amount("area", supply.conductor_fitted or 0.0),
+        "drop": amount("voltage", supply.voltage_drop),
+        "share": supply.drop_share,
+    }
+    thicker = supply.conductor_metric
+    if thicker is None:
+        yield fact("place.cable_too_long", **loss)
+    else:
+        yield fact("place.cable_too_thin", least=amount("area", thicker.area), **loss)

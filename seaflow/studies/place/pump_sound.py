@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.boat.defaults import Assumption
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.rooms import PumpPlace
 from seaflow.physics.sound.levels import a_weighted_level, octave_frequencies
 from seaflow.physics.sound.mounts import (
     ISOLATES_ABOVE,
@@ -29,12 +31,11 @@ from seaflow.physics.sound.sources import (
     speed_change,
 )
 
-LIKE = "magnet-drive centrifugal"  # stands in for a type that the table of sources does not have
 NO_TONE = 100.0  # Hz, of a hum without a share in the sound
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Source:
+class PumpSound:
     """Sound power level and force in each octave band; what shakes it lowest; its mass.
 
     `tone` is the frequency of the hum that is in both, or None where the table gives it none.
@@ -49,28 +50,34 @@ class Source:
     tone: float | None = None
     air_adds: tuple[float, float] = (0.0, 0.0)  # dB, least and most, if it draws air or cavitates
 
+    def quieter(self, decibels: Array) -> PumpSound:
+        """Return the same in a locker that takes these decibels off its airborne sound."""
+        return replace(self, power_level=self.power_level - decibels)
 
-def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) -> Source:
+
+def sound_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) -> PumpSound:
     """Return what a pump gives off at a speed."""
-    kind = part.type if part.type in sound_names("sources") else LIKE
+    kind = part.type
+    if kind not in sound_names("sources"):
+        kind = default("placing.sounds_like").text
     row = sound_row("sources", kind)
     current = part.current if part.current in ("ac", "dc") else "ac"
     hums = bool(line_frequency) and current == "ac"
     tone = float(hum_frequency(line_frequency or 0.0)) if hums else NO_TONE
     share = float(row[f"hum_share_{current}"])
-    notes = [_shape(part, kind, (share, tone))]
+    hum = f"hum {share:.0%} at {tone:.0f} Hz" if share else "no hum"
+    notes = [_taken(part, "placing.sounds_like", f"{kind}; {hum}", row["source"])]
     level = part.sound_at_1_m
     if level is None:
         level = float(np.mean(row["a_level_at_1_m"]))
-        words = f"{level:.0f} dB(A) at 1 m"
-        notes.append(Assumption(part.title, "loudness of its type", words, row["source"]))
+        notes.append(_taken(part, "placing.loudness", f"{level:.0f} dB(A)", row["source"]))
     bands = band_levels(level, row["band_shape"], share, tone)
     change = speed_change(speed_ratio, row["speed_exponent"]) if speed_ratio > 0.0 else 0.0
     # The hum has the share of the forces that it has of the sound: their A-weighted sum stays.
     shape = row["force_over_sound"]
     forces = np.asarray(band_levels(float(a_weighted_level(shape)), shape, share, tone))
     forces = forces + level + change
-    return Source(
+    return PumpSound(
         power_level=np.asarray(source_power_level(np.asarray(bands), 1.0)) + change,
         force=np.asarray(force_from_level(forces)),
         shaft_frequency=row["shaft_frequency"] * (speed_ratio if speed_ratio > 0.0 else 1.0),
@@ -82,21 +89,8 @@ def source_of(part: PumpPart, line_frequency: float | None, speed_ratio: float) 
     )
 
 
-def _shape(part: PumpPart, kind: str, hum: tuple[float, float]) -> Assumption:
-    """Return what is taken of its type; `hum` is the share of the hum, and its frequency."""
-    share, tone = hum
-    source = str(sound_row("sources", kind)["source"])
-    words = f"{kind}; no hum"
-    if share:
-        words = (
-            f"{kind}; {share:.0%} of each is a hum at {tone:.0f} Hz, of the forces by own choice"
-        )
-    return Assumption(part.title, "shape of its sound and its forces", words, source)
-
-
-def quieter(source: Source, decibels: Array) -> Source:
-    """Return the source in a locker that takes these decibels off its airborne sound."""
-    return replace(source, power_level=source.power_level - decibels)
+def _taken(part: PumpPart, name: str, value: str, source: str) -> Assumption:
+    return Assumption(part.title, default(name).meaning, value, source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,25 +104,36 @@ class Footing:
     width: float
 
 
-def board_power(source: Source, footing: Footing) -> Array:
+def footing_of(place: PumpPlace) -> Footing:
+    """Return how a pump stands at a place, with what is usual where the case leaves it open."""
+    return Footing(
+        board=place.surface,
+        mount=place.mount or default("placing.mount").text,
+        first_clip=place.first_clip or default("placing.first_clip").text,
+        length=default("placing.board_length").value,
+        width=default("placing.board_width").value,
+    )
+
+
+def board_power(sound: PumpSound, footing: Footing) -> Array:
     """Return the sound power that the shaken board gives off to one side, by band [W]."""
     board = sound_row("panels", footing.board)
     mass, dip = board["surface_mass"], board["dip_frequency"]
     bands = octave_frequencies()
-    force = source.force * force_ratio(source, footing)
+    force = sound.force * force_ratio(sound, footing)
     factor = radiation_factor(bands, dip, footing.length, footing.width)
     return np.asarray(radiated_power(force, bands, mass, dip, board["loss_factor"], factor))
 
 
-def force_ratio(source: Source, footing: Footing) -> Array:
+def force_ratio(sound: PumpSound, footing: Footing) -> Array:
     """Return the force on the board over the force in the pump: mount and hoses, by band."""
     board = sound_row("panels", footing.board)
     mount = sound_row("mounts", footing.mount)
     mass, dip = board["surface_mass"], board["dip_frequency"]
     mobility = plate_mobility(mass, stiffness_of(mass, dip))
     forcing = octave_frequencies().copy()
-    forcing[0] = source.shaft_frequency  # the shaft shakes lowest, whatever the band is called
-    rigid = np.asarray(rigid_force_ratio(forcing, source.mass, mobility))
+    forcing[0] = sound.shaft_frequency  # the shaft shakes lowest, whatever the band is called
+    rigid = np.asarray(rigid_force_ratio(forcing, sound.mass, mobility))
     hoses = sound_row("paths", footing.first_clip)["force_ratio"] * rigid
     if mount["static_deflection"] <= 0.0:
         return np.asarray(joined_force_ratio(np.stack([rigid, hoses], axis=-1)))
@@ -136,22 +141,20 @@ def force_ratio(source: Source, footing: Footing) -> Array:
         forcing,
         natural_frequency(mount["static_deflection"]),
         mount["damping_ratio"],
-        source.mass,
+        sound.mass,
         mobility,
     )
     paths = [np.asarray(mounted), mount["bypass"] * rigid, hoses]
     return np.asarray(joined_force_ratio(np.stack(paths, axis=-1)))
 
 
-def resonance(source: Source, mount: str) -> str | None:
-    """Return a warning where a mount does not isolate from the lowest shaking."""
+def resonance(sound: PumpSound, mount: str) -> Fact | None:
+    """Return how a mount bounces that does not isolate from the lowest shaking, or None."""
     deflection = sound_row("mounts", mount)["static_deflection"]
     if deflection <= 0.0:
         return None
     natural = float(natural_frequency(deflection))
-    if source.shaft_frequency >= ISOLATES_ABOVE * natural:
+    if sound.shaft_frequency >= ISOLATES_ABOVE * natural:
         return None
-    return (
-        f"the pump turns at {source.shaft_frequency:.0f} Hz and bounces on its {mount} at "
-        f"{natural:.0f} Hz: below 1.41 times that a mount makes it worse, so take a softer one"
-    )
+    shaft, bounces = amount("frequency", sound.shaft_frequency), amount("frequency", natural)
+    return fact("place.mount_too_stiff", shaft=shaft, mount=mount, bounces=bounces)
