@@ -62,10 +62,8 @@ def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
     found = all_parts(catalogue, tables)
     if json_:
         show_json({"parts": found})
-    elif not found:
-        click.echo(f"No {tables[0]} are known; read your own with --parts FILE.")
     else:
-        click.echo(parts_text(found))
+        click.echo(parts_text(found, tables[0]))
 
 
 def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
@@ -77,7 +75,7 @@ def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
     try:
         part = known_part(catalogue, found, name)
     except NoSuchPart as missing:
-        _no_such_part(missing, json_)
+        refuse(SeaflowError([Problem("S16", *missing.texts)]), json_)
     if json_:
         show_json(part)
     else:
@@ -101,7 +99,7 @@ def _draw(
     try:
         curve = drawn_curve(catalogue, name)
     except NoSuchPart as missing:
-        _no_such_part(missing, json_)
+        refuse(SeaflowError([Problem("S16", *missing.texts)]), json_)
     if output is not None:
         _write(curve, output, units, json_)
     elif json_:
@@ -113,7 +111,9 @@ def _draw(
 
 
 def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
+    from seaflow.base.facts import fact
     from seaflow.present.parts.curve_svg import curve_svg
+    from seaflow.present.quantities import Show
 
     if Path(output).suffix.lower() != ".svg":
         words = ("The picture is drawn in lines, which is what SVG is.", "Write -o curve.svg.")
@@ -125,7 +125,8 @@ def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
     if json_:
         show_json({"file": output})
     else:
-        click.echo(f"The curve of {curve.title} is in {output}.")
+        said = fact("parts.drawn", pump=curve.title, file=output)
+        click.echo(Show(units).sentence(said))
 
 
 def _table(name: str, json_: bool) -> str:
@@ -137,17 +138,6 @@ def _table(name: str, json_: bool) -> str:
         words = ("Parts stand in one table for each kind.", f"Tables: {', '.join(TABLES)}.")
         _refuse("F10", f'there is no table of "{name}"', words, json_)
     return found
-
-
-def _no_such_part(missing: Exception, json_: bool) -> NoReturn:
-    from seaflow.boat.parts.part import NoSuchPart
-
-    assert isinstance(missing, NoSuchPart)
-    near = ", ".join(f'"{item}"' for item in missing.near)
-    write = f"Did you mean {near}?" if near else f"See seaflow parts {missing.table}."
-    what = f'there is no "{missing.name}" in the table of {missing.table}'
-    why = "Its figures come from that table or from a file of your own parts."
-    _refuse("S16", what, (why, write), json_)
 
 
 def _refuse(code: str, what: str, words: tuple[str, str], json_: bool) -> NoReturn:

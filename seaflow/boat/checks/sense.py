@@ -100,14 +100,8 @@ def _part(case: Case, table: str, name: str, path: tuple[str | int, ...]) -> Ite
     try:
         case.catalogue.find(table, name)
     except NoSuchPart as missing:
-        near = ", ".join(f'"{item}"' for item in missing.near)
-        yield case.text.problem(
-            "S16",
-            path,
-            f'there is no "{name}" in the table of {table}',
-            why="Its figures come from that table or from a file of your own parts.",
-            write=f"Did you mean {near}?" if near else f"List them with: seaflow parts {table}.",
-        )
+        what, why, write = missing.texts
+        yield case.text.problem("S16", path, what, why=why, write=write)
 
 
 def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:

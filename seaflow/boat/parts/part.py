@@ -25,6 +25,16 @@ class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
         super().__init__(name)
         self.table, self.name, self.near = table, name, near
 
+    @property
+    def texts(self) -> tuple[str, str, str]:
+        """What is wrong, why it matters and what to write, for a problem."""
+        near = ", ".join(f'"{item}"' for item in self.near)
+        return (
+            f'there is no "{self.name}" in the table of {self.table}',
+            "Its figures come from that table or from a file of your own parts.",
+            f"Did you mean {near}?" if near else f"See: seaflow parts {self.table}.",
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class HoseKind:

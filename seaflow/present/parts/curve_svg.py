@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from textwrap import shorten
 
+from seaflow.base.facts import fact
 from seaflow.present.parts.axes import Axis, axis_for
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import DrawnCurve
@@ -29,7 +30,7 @@ def curve_svg(curve: DrawnCurve, system: str) -> str:
     given = [_pair(show, *p) for p in zip(curve.given_flow, curve.given_head, strict=True)]
     across = axis_for(max(flow for flow, _ in [*line, *given]))
     up = axis_for(max(top for _, top in [*line, *given]))
-    title = f"Head of {curve.title} over flow, at {curve.supply}"
+    title = show.sentence(fact("parts.curve", pump=curve.title, supply=curve.supply))
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
         f'width="{WIDTH}" height="{HEIGHT}" role="img">',

@@ -5,14 +5,18 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from seaflow.base.facts import fact
 from seaflow.present.layout import WIDTH, bullet, heading, table
+from seaflow.present.quantities import Show
 from seaflow.studies.parts import KnownPart
 
 LONGEST_NAME = 40
 
 
-def parts_text(parts: Sequence[KnownPart]) -> str:
+def parts_text(parts: Sequence[KnownPart], table_name: str) -> str:
     """Return all parts, table by table, each with where its figures are from."""
+    if not parts:
+        return Show().sentence(fact("parts.none_known", table=table_name))
     return "\n".join(_lists(parts)).lstrip("\n")
 
 
@@ -23,8 +27,8 @@ def _lists(parts: Sequence[KnownPart]) -> Iterator[str]:
         width = max(len(part.name) for part in rows)
         yield table(("name", "where its figures are from"), [_row(p, width) for p in rows])
     yield ""
-    yield bullet("Own parts are read with --parts FILE and stand before the shipped ones.")
-    yield bullet("One part in full: seaflow parts TABLE NAME. A pump's curve: add --curve.")
+    for said in (fact("parts.own_parts"), fact("parts.in_full")):
+        yield bullet(Show().sentence(said))
 
 
 def _row(part: KnownPart, width: int) -> tuple[str, str]:
@@ -51,5 +55,7 @@ def _part(part: KnownPart) -> Iterator[str]:
             subsequent_indent=" " * 24,
         )
     yield ""
-    seen = f" (seen: {part.seen})" if part.seen else ""
-    yield bullet(f"Source: {part.source}{seen}")
+    said = fact("parts.source", source=part.source)
+    if part.seen:
+        said = fact("parts.source_seen", source=part.source, seen=part.seen)
+    yield bullet(Show().sentence(said))

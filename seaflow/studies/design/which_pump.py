@@ -70,13 +70,7 @@ def _named(case: Case, name: str) -> PumpPart:
     try:
         part = case.catalogue.pump(name)
     except NoSuchPart as missing:
-        near = ", ".join(f'"{item}"' for item in missing.near)
-        problem = Problem(
-            "S16",
-            f'there is no pump "{name}"',
-            write=f"Did you mean {near}?" if near else "See seaflow parts pumps.",
-        )
-        raise SeaflowError([problem]) from None
+        raise SeaflowError([Problem("S16", *missing.texts)]) from None
     if not fits(case, part):
         raise SeaflowError([_does_not_fit(case, part)])
     return part
