@@ -32,7 +32,7 @@ def bare_numbers(value, path=""):
 def test_the_ketch_has_an_answer():
     result = run(path_of(KETCH))
     assert result.exit_code == 0, result.output
-    for label in ("Heats", "Coldest", "The corners", "What was assumed", "Ice in the coil"):
+    for label in ("Heats", "Coldest", "Worst cases", "What was assumed", "Ice in the coil"):
         assert label in result.stdout
     assert "nan" not in result.stdout
     assert max(len(line) for line in result.stdout.splitlines()) <= 125
@@ -56,7 +56,7 @@ def test_a_sea_too_cold_is_not_met(tmp_path):
     change = ('heating_from = "8 degC"', 'heating_from = "2 degC"')
     result = run(written(tmp_path, edited(text_of(KETCH), change)))
     assert result.exit_code == 1
-    assert "not at 2.0 °C" in result.stdout
+    assert "not in a sea of 2.0 °C" in result.stdout
     assert "ice" in result.stdout
 
 

@@ -211,7 +211,11 @@ def test_a_sea_too_cold_is_not_met(tmp_path):
     old, new = 'heating_from = "8 degC"', 'heating_from = "1 degC"'
     answer = heating(load_text(tmp_path, edited(text_of(KETCH), (old, new))))
     assert not answer.is_met
-    assert answer.loops[0].clean.units[0].outlet_margin < 7.0
+    loop = answer.loops[0]
+    assert loop.clean.units[0].outlet_margin < 7.0
+    assert loop.heats.kind == "heating.only_warmer"
+    assert loop.heats["coldest"].value == loop.clean.coldest.temperature > 1.0
+    assert loop.heats["why"].kind == "heating.wall_ices"
 
 
 def test_no_unit_that_heats_is_refused():

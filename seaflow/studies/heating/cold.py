@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.sentence import quantity
 from seaflow.boat.defaults import default
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -31,22 +31,22 @@ Truths = NDArray[np.bool_]
 class ColdestSea:
     """The coldest sea in which nothing freezes, and what sets it; None if even warm seas fail."""
 
-    set_by: str
+    set_by: Fact
     temperature: float | None = measured("degC", None)
 
 
-def no_ice(coil: str, unit: UnitPoint, freezing: float) -> tuple[tuple[str, Truths], ...]:
-    """Return the limits of a coil that heats, and where along the conditions each holds."""
+def no_ice(coil: str, unit: UnitPoint, freezing: float) -> tuple[tuple[Fact, Truths], ...]:
+    """Return what happens past each limit of a coil that heats, and where the limit holds."""
     margin = default("heating.freezing_margin").value
     off = unit.state == OFF
     wall = np.nan_to_num(unit.wall_temperature, nan=-np.inf)
     return (
-        (f"{coil} gets no water", (unit.state == HEATING) | off),
+        (fact("heating.no_water", unit=coil), (unit.state == HEATING) | off),
         (
-            f"the water leaving {coil} comes within {quantity('rise', margin)} of freezing",
+            fact("heating.near_freezing", unit=coil, margin=amount("rise", margin)),
             (unit.outlet_temperature >= freezing + margin) | off,
         ),
-        (f"ice would start on the wall of the coil of {coil}", (wall >= freezing) | off),
+        (fact("heating.wall_ices", unit=coil), (wall >= freezing) | off),
     )
 
 
@@ -69,11 +69,9 @@ def coldest_sea(built: Built, now: Conditions) -> ColdestSea:
     ]
     holds = np.all([truths for _, truths in limits], axis=0)
     first = int(np.max(np.nonzero(~holds)[0])) + 1 if not holds.all() else 0
-    failing = [name for name, truths in limits if not truths[max(first - 1, 0)]]
-    words = failing[0] if failing else "the sea itself freezes first"
-    if first >= seas.size:
-        return ColdestSea(words)
-    return ColdestSea(words, float(seas[first]))
+    failing = [says for says, truths in limits if not truths[max(first - 1, 0)]]
+    set_by = failing[0] if failing else fact("heating.sea_freezes")
+    return ColdestSea(set_by, float(seas[first]) if first < seas.size else None)
 
 
 def least_flow(coil: Coil, now: Conditions) -> float | None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.facts import Fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat import network
@@ -18,7 +20,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.heating import heating_defaults
 from seaflow.model.operate import operate
-from seaflow.model.point import HEATING, UNIT_STATES, OperatingPoint
+from seaflow.model.point import ENDINGS, HEATING, NO_OPERATING_POINT, UNIT_STATES, OperatingPoint
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.cautions import Caution, cautions
@@ -31,7 +33,7 @@ from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 
 @dataclass(frozen=True, slots=True)
 class UnitHeating:
-    """One unit that heats, at one corner; margins are over the freezing point."""
+    """One unit that heats, in one worst case; margins are over the freezing point."""
 
     name: str
     state: str
@@ -49,14 +51,14 @@ class UnitHeating:
 
 @dataclass(frozen=True, slots=True)
 class HeatingAt:
-    """One corner at the coldest sea for heating, and the coldest sea it would stand itself."""
+    """One worst case at the coldest sea for heating, and the coldest sea it would stand itself."""
 
-    corner: str
-    words: str
+    name: str
+    where: Fact
     ending: str
+    coldest: ColdestSea
     flow: float = measured("m3/s")
     units: tuple[UnitHeating, ...] = ()
-    coldest: ColdestSea | None = None
     safe: bool = False
 
 
@@ -64,7 +66,8 @@ class HeatingAt:
 class LoopHeating:
     """The answer for one loop; `least_flows` by unit, None where no flow is enough.
 
-    `validity` says where the answer leaves the range of a source.
+    `heats` says whether it may heat, `down_to` how cold the sea may be, `validity` where the answer
+    leaves the range of a source.
     """
 
     name: str
@@ -72,6 +75,8 @@ class LoopHeating:
     title: str
     chosen: Fact
     invented: bool
+    heats: Fact
+    down_to: tuple[Fact, ...]
     at: tuple[HeatingAt, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
     validity: tuple[Fact, ...] = ()
@@ -83,7 +88,7 @@ class LoopHeating:
 
     @property
     def is_met(self) -> bool:
-        """True if no corner comes near ice."""
+        """True if no worst case comes near ice."""
         return all(at.safe for at in self.at)
 
 
@@ -159,14 +164,17 @@ def _nothing_heats(case: Case) -> Problem:
 def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeating:
     built, part, chosen = picked_loop(case, found, pump)
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
-    ran = _corners(case, built, part, now)
+    ran = _worst_cases(case, built, part, now)
+    at = tuple(one for one, _ in ran)
     return LoopHeating(
         name=found.name,
         pump=part.name,
         title=part.title,
         chosen=chosen,
         invented=part.invented,
-        at=tuple(at for at, _ in ran),
+        heats=_heats(at, sea),
+        down_to=tuple(_down_to(at)),
+        at=at,
         least_flows={
             coil.unit: least_flow(coil, now)
             for coil in built.loop.coils
@@ -176,10 +184,10 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     )
 
 
-def _corners(
+def _worst_cases(
     case: Case, built: Built, part: PumpPart, now: Conditions
 ) -> list[tuple[HeatingAt, OperatingPoint]]:
-    """Return the corners of the cooling design but in the cold: supply, dirt and growth."""
+    """Return the worst cases of the cooling design but in the cold: supply, dirt and growth."""
     place = built.network.pumps[0]
     found = []
     for worst in worst_cases(case):
@@ -193,19 +201,60 @@ def _corners(
         )
         point = operate(built.loop, there)
         units = tuple(_unit(built, point, coil.unit) for coil in built.loop.coils if coil.heating)
-        coldest = coldest_sea(built, there)
+        coldest, what = coldest_sea(built, there), worst.where["what"]
+        assert isinstance(what, Fact)
         at = HeatingAt(
-            corner=worst.name,
-            words=str(worst.where["what"]),
+            name=worst.name,
+            where=what,
             ending=point.words(),
+            coldest=coldest,
             flow=float(point.total_flow()[0]),
             units=units,
-            coldest=coldest,
             safe=coldest.temperature is not None
             and coldest.temperature <= float(np.asarray(now.sea_temperature)),
         )
         found.append((at, point))
     return found
+
+
+def _heats(found: tuple[HeatingAt, ...], sea: float) -> Fact:
+    """Return whether every worst case keeps clear of ice, else what the first that fails asks."""
+    at = next((one for one in found if not one.safe), None)
+    if at is None:
+        return fact("heating.yes", sea=amount("temperature", sea), count=len(found))
+    if at.ending == ENDINGS[NO_OPERATING_POINT]:
+        return fact("heating.pump_moves_nothing", where=at.where)
+    set_by, coldest = at.coldest.set_by, at.coldest.temperature
+    if coldest is None:
+        return fact("heating.in_no_sea", where=at.where, why=set_by)
+    return fact(
+        "heating.only_warmer",
+        sea=amount("temperature", sea),
+        where=at.where,
+        coldest=amount("temperature", coldest),
+        why=set_by,
+    )
+
+
+def _down_to(found: tuple[HeatingAt, ...]) -> Iterator[Fact]:
+    """Yield how cold the sea may be with all clean, and in the worst case."""
+    clean, worst = found[0], max(found, key=_coldest)
+    if clean.coldest.temperature is None:
+        yield fact("heating.clean_in_no_sea", why=clean.coldest.set_by)
+    else:
+        sea = amount("temperature", clean.coldest.temperature)
+        yield fact("heating.clean_down_to", sea=sea, why=clean.coldest.set_by)
+    if worst is clean:
+        return
+    if worst.coldest.temperature is None:
+        yield fact("heating.worst_in_no_sea", where=worst.where)
+    else:
+        sea = amount("temperature", worst.coldest.temperature)
+        yield fact("heating.worst_down_to", sea=sea, where=worst.where)
+
+
+def _coldest(at: HeatingAt) -> float:
+    return math.inf if at.coldest.temperature is None else at.coldest.temperature
 
 
 def _unit(built: Built, point: OperatingPoint, name: str) -> UnitHeating:

@@ -77,8 +77,8 @@ def worst_unit(space: Space) -> str:
 
 
 def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
-    found = {worst.name: worst for worst in worst_cases(case)}
-    design, cold = found["design"], found["cold"]
+    found = worst_cases(case)
+    design, cold = found[0], next(worst for worst in found if worst.asks == "most")
     place = space.network.pumps[0]
     volts = [
         cable_drop(case, place, space.pumps[pump], worst.conditions)
