@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.physics.pumping.pump import Drive
 from seaflow.physics.pumping.pump_curve import Knots
 
-# Arrays of Knots run along the curve, not along the conditions.
-_WITHOUT_AXIS = (float, int, str, bool, Knots)
+# Arrays of Knots run along the curve, not along the conditions; a plate knows no conditions.
+_WITHOUT_AXIS = (float, int, str, bool, Knots, Drive)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,12 +27,13 @@ LEAST_AIR_FACTOR = 1e-6  # a curve without any head has no shape
 
 def running_pump(pump: Pumping, now: Conditions) -> RunningPump:
     """Return a pump's curve with wear and air, and the speed that its supply gives it."""
-    volts = 1.0 if now.voltage is None else np.asarray(now.voltage) / pump.rated_voltage
+    drive = pump.drive
+    volts = 1.0 if now.voltage is None else np.asarray(now.voltage) / drive.voltage
     hertz: Number = 1.0
-    if now.frequency is not None and pump.rated_frequency is not None:
-        hertz = np.asarray(now.frequency) / pump.rated_frequency
-    least = None if pump.minimum_voltage is None else pump.minimum_voltage / pump.rated_voltage
-    speed = speed_ratio(pump.motor, volts, hertz, least)
+    if now.frequency is not None and drive.frequency is not None:
+        hertz = np.asarray(now.frequency) / drive.frequency
+    least = None if drive.minimum_voltage is None else drive.minimum_voltage / drive.voltage
+    speed = speed_ratio(drive.motor, volts, hertz, least)
     speed = speed * np.asarray(now.pump_speed) * np.asarray(now.pump_running, dtype=float)
     curve = in_parallel(pump.curve, pump.n_pumps) if pump.n_pumps > 1 else pump.curve
     if np.any(now.pump_wear):
@@ -89,10 +90,10 @@ def pump_power(pump: Pumping, running: RunningPump, volume_flow: Array) -> Array
     """Return the electric power of a pump, or of equal pumps side by side [W]."""
     speed = np.broadcast_to(np.asarray(running.speed, dtype=float), volume_flow.shape)
     each = volume_flow / pump.n_pumps
-    if len(pump.power) > 1:
-        flows, powers = (np.asarray(column) for column in zip(*pump.power, strict=True))
+    if len(pump.drive.power) > 1:
+        flows, powers = (np.asarray(column) for column in zip(*pump.drive.power, strict=True))
         one = electric_power_from_points(each, speed, flows, powers)
     else:
         free = np.asarray(running.curve.free_flow) * np.maximum(speed, _LEAST_SPEED)
-        one = electric_power(pump.power[0][1], speed, volume_flow / free)
+        one = electric_power(pump.drive.power[0][1], speed, volume_flow / free)
     return np.asarray(np.where(speed > 0, one, 0.0) * pump.n_pumps)

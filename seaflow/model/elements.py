@@ -14,7 +14,7 @@ from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_co
 from seaflow.physics.heat.compressor import Machine
 from seaflow.physics.heat.heating import Heater
 from seaflow.physics.hull.heel import scoop_head
-from seaflow.physics.pumping.pump import PumpCurve
+from seaflow.physics.pumping.pump import Drive, PumpCurve
 
 LEAST_BORE_LEFT = 0.2  # of a hose bore that growth leaves; more is a blocked hose, not a model
 LEAST_OPENING = 0.02  # of a valve; below this it counts as shut
@@ -221,14 +221,8 @@ class Pumping(Element):
     """One pump, or equal pumps side by side."""
 
     curve: PumpCurve
-    motor: str
-    rated_voltage: float
-    rated_frequency: float | None
-    power: tuple[tuple[float, float], ...]
-    power_factor: float | None = None
+    drive: Drive
     n_pumps: int = 1
-    minimum_voltage: float | None = None
-    required_npsh: float | None = None
     check_valve: bool = False
 
     def losses(self, now: Conditions) -> Losses:

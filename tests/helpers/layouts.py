@@ -23,7 +23,7 @@ from seaflow.model.elements import (
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.losses import Pipe, Power
 from seaflow.physics.heat.compressor import Machine
-from seaflow.physics.pumping.pump import PumpCurve, curve_from_ends, curve_from_points
+from seaflow.physics.pumping.pump import Drive, PumpCurve, curve_from_ends, curve_from_points
 
 BORES = (0.0127, 0.016, 0.019, 0.0254, 0.032, 0.038)
 KINDS = ("row", "manifold", "common outlet", "two manifolds", "own intakes", "sea chest")
@@ -81,10 +81,7 @@ def pump(
         bore=0.019,
         point=point(name, -0.4),
         curve=curve,
-        motor=motor,
-        rated_voltage=24.0,
-        rated_frequency=None,
-        power=((0.0, 80.0),),
+        drive=Drive(motor=motor, voltage=24.0, power=((0.0, 80.0),)),
         n_pumps=n,
         check_valve=check_valve,
     )

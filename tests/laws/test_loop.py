@@ -18,6 +18,7 @@ from layouts import (
     strainer,
 )
 
+from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.model import operate as operate_module
 from seaflow.model import point as words
 from seaflow.model import solver
@@ -28,7 +29,9 @@ from seaflow.model.elements import Cock, Fixed
 from seaflow.model.hydraulics import find_flows
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.operate import operate
-from seaflow.physics.pumping.pump import curve_from_ends
+from seaflow.model.pressures import element_losses
+from seaflow.physics.hull.heel import scoop_head
+from seaflow.physics.pumping.pump import Drive, curve_from_ends
 
 N_LAYOUTS, N_EACH = 200, 100  # 20,000 conditions; the full run is in tests/speed
 HEAD_LEFT = 1e-6  # m, along any link and at any crest
@@ -40,6 +43,9 @@ BLOCK = 1024  # conditions in one block here, to keep the tests short
 
 CURVE = curve_from_ends(5.0, 9e-4)
 USUAL = Conditions(sea_temperature=28.0, salinity=36.0)
+
+# 24 V hardly turn it
+WEAK = Drive(motor="unregulated dc", voltage=1e3, power=((0.0, 80.0),))
 
 
 def row(n_units=1, height=0.3, length=4.0, curve=CURVE, **intake):
@@ -323,10 +329,10 @@ def test_a_sucking_intake_draws_backward_through_an_outlet_under_water():
 
 
 def test_a_standing_pump_beside_a_running_one():
-    loop = manifold(n_pumps=2).changed("pump 0", rated_voltage=1e3)  # 24 V hardly turn it
+    loop = manifold(n_pumps=2).changed("pump 0", drive=WEAK)
     now = replace(USUAL, voltage=24.0)
     assert operate(loop, now).words() == "would run backward"
-    kept = manifold(n_pumps=2, check_valve=True).changed("pump 0", rated_voltage=1e3)
+    kept = manifold(n_pumps=2, check_valve=True).changed("pump 0", drive=WEAK)
     found = operate(kept, now)
     assert found.words() == "branch dry"
     assert found.dry[:, 0].tolist() == [True, False, False, False, False]
@@ -451,3 +457,42 @@ def test_the_start_of_the_search_does_not_matter(kind):
         assert found.converged.all()
         by_link = system.paths.membership @ (found.path_flow - usual.path_flow)
         assert np.abs(by_link).max() < 1e-9
+
+
+@pytest.mark.parametrize("recovery", [0.6, 0.0, -0.3])
+@pytest.mark.parametrize("knots", [0.0, 6.0])
+def test_head_above_boiling_is_counted_from_the_sea(recovery, knots):
+    """Atmosphere less vapour, less the climb, less what is lost, and a scoop adds what it gives."""
+    speed, loop = knots * 1852.0 / 3600.0, row(recovery=recovery)
+    now = Conditions(sea_temperature=30.0, boat_speed=speed)
+    point = operate(loop, now)
+    pump, still = loop.pumps[0], replace(now, boat_speed=0.0)
+    elements = loop.links[0].elements
+    viscosity = point.water.kinematic_viscosity
+    lost = sum(
+        element_losses(element, still, point.flow[0], viscosity)
+        for element in elements[: elements.index(pump)]
+    )
+    water = (ATMOSPHERE - point.water.vapour_pressure) / (point.water.density * GRAVITY)
+    expected = water - pump.point.height + scoop_head(speed, recovery) - lost
+    assert point.pumps[pump.name].npsh_available == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_scoop_that_faces_aft_costs_flow_and_suction():
+    now = Conditions(sea_temperature=30.0, boat_speed=3.0)
+    ahead, astern = (operate(row(recovery=recovery), now) for recovery in (0.6, -0.6))
+    assert ahead.total_flow() > operate(row(), now).total_flow() > astern.total_flow()
+    assert ahead.pumps["pump"].npsh_available > astern.pumps["pump"].npsh_available
+
+
+def test_no_unit_is_believed_to_condense_near_the_critical_point():
+    """Whatever the switch is set to, condensing stops short of the critical point by 2 K."""
+    loop = row(length=60.0).changed("unit 0", cut_out_temperature=200.0)
+    scale = np.geomspace(1e-5, 1e-2, 400)
+    unit = operate(loop, Conditions(sea_temperature=32.0, coil_scale=scale)).units["unit 0"]
+    critical = loop.coils[0].critical_temperature
+    runs = unit.state == words.COOLING
+    assert runs.any() and (unit.state[~runs] == words.TRIPS).all() and not runs.all()
+    hottest = unit.condensing_temperature[runs].max()
+    assert critical - 2.2 < hottest < critical - 2.0
+    assert np.isnan(unit.condensing_temperature[~runs]).all()

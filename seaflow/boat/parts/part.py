@@ -12,7 +12,7 @@ from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
 from seaflow.physics.electric.motor import motor_data
 from seaflow.physics.hull.openings import head_of_pressure
-from seaflow.physics.pumping.pump import PumpCurve, curve_from_ends, curve_from_points, head
+from seaflow.physics.pumping.pump import Drive, PumpCurve, curve_from_ends, curve_from_points, head
 from seaflow.physics.pumping.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
@@ -64,8 +64,8 @@ class Price:
     currency: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PumpPart:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PumpPart(Drive):
     """A pump as its sheet describes it; SI.
 
     `head_spread` and `flow_spread` are what the sheet gives as plus or minus, as shares.
@@ -74,7 +74,6 @@ class PumpPart:
     name: str
     title: str
     type: str
-    motor: str
     current: str
     curve: PumpCurve
     continuous: bool
@@ -82,14 +81,8 @@ class PumpPart:
     self_priming: bool
     invented: bool
     source: str
-    voltage: float = measured("V")
-    frequency: float | None = measured("Hz")
     inlet: float = measured("m")
-    power: tuple[tuple[float, float], ...] = measured("m3/s, W")
-    power_factor: float | None = measured("-")
-    minimum_voltage: float | None = measured("V")
-    required_npsh: float | None = measured("m")
-    least_speed: float | None = measured("-")
+    least_speed: float | None = measured("-", None)
     priming_lift: float = measured("m", 0.0)
     sound_at_1_m: float | None = measured("dB", None)
     head_spread: float | None = measured("-", None)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.measured import measured
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.physics.pumping.pump_curve import PumpCurve, curve_from_ends, curve_from_points
@@ -31,6 +32,24 @@ __all__ = [
     "share_of_free_flow",
     "worn",
 ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """What turns a pump and what it draws, from its plate: none of it changes with conditions.
+
+    `voltage` and `frequency` are those at which its curve holds, `power` is electric power over
+    flow, and `required_npsh` is None where its maker does not give it.
+    """
+
+    motor: str
+    voltage: float = measured("V")
+    frequency: float | None = measured("Hz", None)
+    minimum_voltage: float | None = measured("V", None)
+    power: tuple[tuple[float, float], ...] = measured("m3/s, W")
+    power_factor: float | None = measured("-", None)
+    required_npsh: float | None = measured("m", None)
+
 
 _LEAST_SPEED = 1e-12  # only keeps the share of free flow finite at standstill
 _LEAST_SHARE = 1e-300  # of free flow: only keeps the logarithm finite

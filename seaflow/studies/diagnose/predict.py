@@ -94,9 +94,9 @@ def _amps(flotilla: Flotilla) -> Array:
     pump = flotilla.point.loop.pumps[0]
     watts = flotilla.point.pumps[pump.name].power * flotilla.power_factor
     volts = np.broadcast_to(np.asarray(flotilla.boats.now.voltage, dtype=float), watts.shape)
-    running = supply_current(pump.motor, watts, volts, pump.power_factor)
-    rated = pump.power[-1][1] * pump.n_pumps
-    one = supply_current(pump.motor, rated, pump.rated_voltage, pump.power_factor)
+    running = supply_current(pump.drive.motor, watts, volts, pump.drive.power_factor)
+    rated = pump.drive.power[-1][1] * pump.n_pumps
+    one = supply_current(pump.drive.motor, rated, pump.drive.voltage, pump.drive.power_factor)
     return np.asarray(np.where(flotilla.boats.locked > 0, flotilla.boats.locked * one, running))
 
 
