@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from generator.text import ROOT, page, table
 from seaflow.boat.load import load_case
 from seaflow.present.quantities import Show, percent
-from seaflow.studies.design.certainty.bands import Band
+from seaflow.studies.design.certainty.sample import Band
 from seaflow.studies.size.size import LoopSize, size
 
 SAMPLES, SEED = 2048, 20

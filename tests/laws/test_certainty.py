@@ -21,11 +21,14 @@ from seaflow.boat.parts.sheets import CurvePoint, PumpSheet
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
-from seaflow.studies.design.certainty.bands import standard_error
-from seaflow.studies.design.certainty.dominate import explained_share
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import inputs_of
-from seaflow.studies.design.certainty.sample import quantiles, sample
+from seaflow.studies.design.certainty.sample import (
+    explained_share,
+    quantiles,
+    sample,
+    standard_error,
+)
 from seaflow.studies.design.certainty.spreads import GIVEN, given, season, spread, triangular
 from seaflow.studies.size.size import size
 

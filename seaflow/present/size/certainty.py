@@ -9,8 +9,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import bullet, table
 from seaflow.present.quantities import Show, percent
 from seaflow.present.size.tables import below
-from seaflow.studies.design.certainty.bands import Band, PumpCertainty
-from seaflow.studies.design.certainty.dominate import Dominant
+from seaflow.studies.design.certainty.sample import Band, Dominant, PumpCertainty
 from seaflow.studies.design.likelihood import Certainty
 
 # Of each band: its words in the table, and the kind of number; None for a share.

@@ -11,9 +11,16 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.design.certainty.bands import PumpCertainty, certainty_of, verdicts
-from seaflow.studies.design.certainty.dominate import FIRST, Dominant, dominants
-from seaflow.studies.design.certainty.sample import Sample, sample
+from seaflow.studies.design.certainty.sample import (
+    FIRST,
+    Dominant,
+    PumpCertainty,
+    Sample,
+    certainty_of,
+    dominants,
+    sample,
+    verdicts,
+)
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.design.choose import Ranked, in_order
 from seaflow.studies.design.judge import judge_season

@@ -18,7 +18,7 @@ from seaflow.physics.electric.motor import starting_current, supply_current
 from seaflow.physics.electric.wiring import ConductorSize, conductor_size, voltage_drop
 from seaflow.studies.design.limits import limit
 
-SIZE_TOLERANCE = 0.999  # keeps a conductor of the size due from failing by rounding
+AREA_SLACK = 0.999  # keeps a conductor of the size due from failing by rounding
 HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
 
 
@@ -122,4 +122,4 @@ def _conductor(*asked: Any) -> ConductorSize | None:
 def _is_enough(fitted: float | None, due: ConductorSize | None) -> bool | None:
     if fitted is None:
         return None
-    return due is not None and fitted >= due.area * SIZE_TOLERANCE
+    return due is not None and fitted >= due.area * AREA_SLACK

@@ -16,8 +16,8 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OFF, OperatingPoint
-from seaflow.studies.design.certainty.bands import verdicts
 from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import cable_drop

@@ -19,7 +19,7 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.size.heads import HeadList, needed_flows
 
 COSTLY = 0.15  # share of the loop's friction at which one item is called costly
-SIZE_TOLERANCE = 0.98  # 25 mm serves where 25.4 mm is asked
+BORE_TOLERANCE = 0.98  # 25 mm serves where 25.4 mm is asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ def _advice(
 
 def _standard(flow: float, velocity: float, least: float, bores: tuple[float, ...]) -> float:
     wanted = max(np.sqrt(4.0 * flow / (np.pi * velocity)), least)
-    return next((bore for bore in bores if bore >= SIZE_TOLERANCE * wanted), bores[-1])
+    return next((bore for bore in bores if bore >= BORE_TOLERANCE * wanted), bores[-1])
 
 
 def _verdict(
@@ -129,7 +129,7 @@ def _verdict(
     verdict = fact("size.bore_enough")
     if velocity > most:
         verdict = fact("size.bore_too_fast")
-    elif has < SIZE_TOLERANCE * suggested:
+    elif has < BORE_TOLERANCE * suggested:
         verdict = fact("size.bore_narrow")
     elif is_costly:
         return fact("size.bore_wide_but_costly", share=share)

@@ -20,20 +20,18 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
 from seaflow.physics.heat.compressor import scaled
-from seaflow.studies.design.certainty.half_widths import (
-    Shares,
-    coil_loss_share,
-    hose_shares,
-    pump_share,
-    strainer_shares,
-)
 from seaflow.studies.design.certainty.spreads import (
     GIVEN,
     Season,
+    Shares,
     Spread,
+    coil_loss_share,
     given,
+    hose_shares,
+    pump_share,
     season,
     spread,
+    strainer_shares,
     triangular,
 )
 from seaflow.studies.design.supply import panel_volts

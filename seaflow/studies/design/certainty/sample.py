@@ -1,19 +1,28 @@
-"""Sample a loop: every uncertain input at once, through the one forward model."""
+"""Sample a loop, and what the sample says: bands, likelihoods, and which inputs move it most."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
+from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Coil
 from seaflow.model.operate import operate
-from seaflow.model.point import OperatingPoint
+from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import Input, inputs_of
+
+Truths = NDArray[np.bool_]
+
+N_BINS = 16  # of the draws of one input
+FIRST = 3  # inputs that are named
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,3 +54,202 @@ def quantiles(values: Array, levels: tuple[float, ...] = (0.05, 0.5, 0.95)) -> t
     if not known.size:
         return tuple(float("nan") for _ in levels)
     return tuple(float(item) for item in np.quantile(known, levels))
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A figure with nine chances in ten: its low and high end, and its middle."""
+
+    name: str
+    unit: str
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class UnitCertainty:
+    """How sure one unit is of its water over the season."""
+
+    name: str
+    bands: tuple[Band, ...] = ()
+    keeps_rise: float | None = measured("-", None)
+    keeps_running: float | None = measured("-", None)
+    keeps_below_velocity: float | None = measured("-", None)
+
+
+@dataclass(frozen=True, slots=True)
+class PumpCertainty:
+    """How sure a pump is to be enough, for all units together; `error` is that of the sampling."""
+
+    pump: str
+    n_samples: int
+    bands: tuple[Band, ...] = ()
+    units: tuple[UnitCertainty, ...] = ()
+    keeps_rise: float = measured("-", 0.0)
+    keeps_running: float = measured("-", 0.0)
+    error: float = measured("-", 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Verdicts:
+    """For every sample: whether all units keep their rise, and whether all keep running."""
+
+    keeps_rise: Truths
+    keeps_running: Truths
+
+
+def permitted_rise(case: Case, unit: str) -> float:
+    """Return the permitted rise of a unit [K]."""
+    found = next(item for item in case.unit if item.name == unit)
+    return found.permitted_rise or case.design.permitted_rise
+
+
+def verdicts(case: Case, built: Built, point: OperatingPoint) -> Verdicts:
+    """Return which samples hold for all units that are on."""
+    rise: Truths = np.ones(point.size, dtype=bool)
+    running: Truths = np.ones(point.size, dtype=bool)
+    for coil in built.loop.coils:
+        unit = point.units[coil.unit]
+        off = unit.state == OFF
+        runs = _runs(coil, unit)
+        running &= runs | off
+        rise &= (runs & (unit.temperature_rise <= permitted_rise(case, coil.unit))) | off
+    return Verdicts(rise, running)
+
+
+def _runs(coil: Coil, unit: UnitPoint) -> Truths:
+    least = coil.flow_limits[0] or 0.0
+    return np.asarray((unit.state == COOLING) & (unit.volume_flow >= least))
+
+
+def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> PumpCertainty:
+    """Return bands and likelihoods of one pump from its sampled operating points."""
+    found = verdicts(case, built, point)
+    power = sum(item.power for item in point.pumps.values())
+    first = next(iter(point.pumps.values()))
+    return PumpCertainty(
+        pump=pump,
+        n_samples=point.size,
+        bands=(
+            band("flow", "m3/s", point.total_flow()),
+            band("head", "m", first.head),
+            band("free_flow_share", "-", first.share_of_free_flow),
+            band("power", "W", np.asarray(power)),
+        ),
+        units=tuple(_unit(case, coil, point.units[coil.unit]) for coil in built.loop.coils),
+        keeps_rise=float(found.keeps_rise.mean()),
+        keeps_running=float(found.keeps_running.mean()),
+        error=standard_error(found.keeps_rise),
+    )
+
+
+def band(name: str, unit: str, values: Array) -> Band:
+    """Return the band of a figure from its samples."""
+    low, middle, high = quantiles(values)
+    return Band(name, unit, low, middle, high)
+
+
+def standard_error(holds: Truths) -> float:
+    """Return the standard error of a likelihood, as of plain random draws of that number.
+
+    The points are more even than random ones, so the true error is smaller.
+    """
+    share = float(holds.mean())
+    return float(np.sqrt(share * (1.0 - share) / holds.size))
+
+
+def _unit(case: Case, coil: Coil, unit: UnitPoint) -> UnitCertainty:
+    bands = (
+        band("flow", "m3/s", unit.volume_flow),
+        band("rise", "K", np.where(unit.state == COOLING, unit.temperature_rise, np.nan)),
+        band("outlet_temperature", "degC", unit.outlet_temperature),
+        band("condensing_temperature", "degC", unit.condensing_temperature),
+        band("cut_out_margin", "K", unit.cut_out_margin),
+        band("compressor_power", "W", np.where(unit.state == COOLING, unit.power, np.nan)),
+    )
+    on = unit.state != OFF
+    if not on.any():
+        return UnitCertainty(coil.unit, bands)
+    runs = _runs(coil, unit)
+    rise = runs & (unit.temperature_rise <= permitted_rise(case, coil.unit))
+    return UnitCertainty(
+        name=coil.unit,
+        bands=bands,
+        keeps_rise=float(rise[on].mean()),
+        keeps_running=float(runs[on].mean()),
+        keeps_below_velocity=_slow_enough(case, coil, unit),
+    )
+
+
+def _slow_enough(case: Case, coil: Coil, unit: UnitPoint) -> float | None:
+    """Return how likely the coil's water stays below the velocity its alloy stands."""
+    alloy = next(item.alloy for item in case.unit if item.name == coil.unit)
+    velocity = coil.velocity(unit.volume_flow)
+    fastest = None if alloy is None else case.catalogue.fastest_water(alloy)[1]
+    if velocity is None or fastest is None:
+        return None
+    return float((np.asarray(velocity) <= fastest).mean())
+
+
+@dataclass(frozen=True, slots=True)
+class Dominant:
+    """One input: the share of the answer's variance it explains alone, and how to measure it.
+
+    `flow_low` and `flow_high` are the middle of the flow in its lowest and highest third;
+    `enough_low` and `enough_high` how likely the pump is enough there.
+    """
+
+    label: str
+    source: str | Fact
+    measure: str
+    explains: float = measured("-")
+    flow_low: float = measured("m3/s", 0.0)
+    flow_high: float = measured("m3/s", 0.0)
+    enough_low: float = measured("-", 0.0)
+    enough_high: float = measured("-", 0.0)
+
+    @property
+    def swing(self) -> float:
+        """How far the likelihood of being enough moves with this input alone."""
+        return abs(self.enough_high - self.enough_low)
+
+
+def dominants(drawn: Sample, answer: Array, enough: Array) -> tuple[Dominant, ...]:
+    """Return the inputs that explain most of `answer`, most first.
+
+    The share explained is the first-order sensitivity index, estimated from the given sample by
+    the variance of bin means (Plischke, Borgonovo and Smith 2013), less what bins explain by
+    chance.
+    """
+    found = [_one(drawn, row, number, answer, enough) for number, row in enumerate(drawn.shares)]
+    return tuple(sorted(found, key=lambda item: -item.explains))
+
+
+def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -> Dominant:
+    item = drawn.inputs[number]
+    flow = drawn.point.total_flow()
+    low, high = row < 1.0 / 3.0, row > 2.0 / 3.0
+    return Dominant(
+        label=item.label,
+        source=item.spread.source,
+        measure=item.spread.measure,
+        explains=explained_share(row, answer),
+        flow_low=float(np.median(flow[low])),
+        flow_high=float(np.median(flow[high])),
+        enough_low=float(enough[low].mean()),
+        enough_high=float(enough[high].mean()),
+    )
+
+
+def explained_share(row: Array, answer: Array) -> float:
+    """Return the share of the variance of `answer` that the input explains alone, 0 to 1."""
+    total = float(np.var(answer))
+    if total <= 0.0:
+        return 0.0
+    bins = np.minimum((row * N_BINS).astype(int), N_BINS - 1)
+    counts = np.bincount(bins, minlength=N_BINS)
+    means = np.bincount(bins, weights=answer, minlength=N_BINS) / np.maximum(counts, 1)
+    between = float(np.sum(counts * (means - answer.mean()) ** 2) / answer.size)
+    by_chance = (N_BINS - 1) / answer.size
+    return float(np.clip((between / total - by_chance) / (1.0 - by_chance), 0.0, 1.0))
