@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import layouts
 import numpy as np
 import pytest
 from sizing import (
@@ -25,14 +26,17 @@ from sizing import (
 from seaflow.base.facts import fact, kinds_of
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Pumping
-from seaflow.model.pressures import element_losses
+from seaflow.model.elements import Coil, Pumping
+from seaflow.model.loop import SEA
+from seaflow.model.operate import operate
+from seaflow.model.pressures import asked_heads, element_losses
 from seaflow.physics.water.seawater import seawater
 from seaflow.present.quantities import Show
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.size import bores
 from seaflow.studies.size.bores import bore_advice
-from seaflow.studies.size.heads import head_list
+from seaflow.studies.size.heads import head_list, needed_flows
 from seaflow.studies.size.size import size
 
 # Needs are found by halving brackets to a thousand millionth of twenty times the rated flow.
@@ -261,6 +265,22 @@ def test_with_air_after_the_crest_too_the_list_of_heads_gives_the_pumps_head(
         assert heads.head == pytest.approx(item.design.head, abs=1e-6)
 
 
+@pytest.mark.parametrize("kind", ["row", "manifold", "common outlet", "two manifolds"])
+def test_what_flows_ask_for_is_what_their_pump_gives(kind):
+    """Along the dearest path, with legs full or not, at the flows that the solver settles on."""
+    rng, now, met = np.random.default_rng(11), Conditions(sea_temperature=20.0, voltage=24.0), 0
+    for _ in range(20):
+        point = operate(layouts.random_loop(rng, kind), now)
+        if point.words() != "flowing":
+            continue
+        viscosity = float(point.water.kinematic_viscosity)
+        asked = asked_heads(point.loop, now, point.flow[:, 0], viscosity)
+        (pump,) = point.pumps.values()
+        assert max(path.head for path in asked) == pytest.approx(pump.head[0], abs=1e-6)
+        met += not all(path.runs_full for path in asked)
+    assert met >= 3  # loops with air in a leg were among them
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_the_items_of_the_worst_path_add_up_to_the_friction(name):
     for loop in sized(name).loops:
@@ -288,6 +308,64 @@ def bore_advice_of(case, built, needs):
     heads = head_list(built, needs, worst_cases(case)[0].conditions)
     advice = bore_advice(case, built, needs, heads, 0.016)
     return {(item.kind, item.thing): item for item in advice}
+
+
+@pytest.mark.parametrize("kind", layouts.KINDS)
+def test_needed_flows_serve_every_unit_once_and_keep_the_water(kind):
+    """However many pumps feed a unit, it gets its need and no more; nothing is lost on the way."""
+    rng = np.random.default_rng(7)
+    template = next(iter(needs_of(shipped(KETCH)).values()))
+    for _ in range(8):
+        loop = layouts.random_loop(rng, kind)
+        needs = {
+            coil.unit: replace(template, name=coil.unit, flow=float(rng.uniform(1e-4, 5e-4)))
+            for coil in loop.coils
+        }
+        flow = needed_flows(loop, needs)
+        for number, link in enumerate(loop.links):
+            asked = [needs[item.unit].flow for item in link.elements if isinstance(item, Coil)]
+            if asked:
+                assert flow[number] == pytest.approx(max(asked), rel=SAME)
+        for node in {link.end for link in loop.links} - {SEA}:
+            into = sum(flow[i] for i, link in enumerate(loop.links) if link.end == node)
+            out = sum(flow[i] for i, link in enumerate(loop.links) if link.start == node)
+            assert into == pytest.approx(out, rel=SAME)
+        pumped = [flow[i] for i, link in enumerate(loop.links) if has_pump(link)]
+        assert pumped == pytest.approx([pumped[0]] * len(pumped), rel=SAME)
+
+
+def has_pump(link):
+    return any(isinstance(element, Pumping) for element in link.elements)
+
+
+def test_a_shared_opening_costs_what_all_its_water_together_costs(tmp_path):
+    """Loss goes with the square of all the water, not with the sum of the squares."""
+    text, others = text_of(MOTOR), (25.0 + 18.0) / 60000.0
+    users = text[text.index("also_feeds") : text.index("seen = { material")]
+    alone = size(load_text(tmp_path, edited(text, (users, ""))), 0).loops[0].heads.items
+    shared = sized(MOTOR).loops[0].heads.items
+    for mine, theirs in zip(shared, alone, strict=True):
+        own = mine.thing in ("sea chest", "chest seacock")
+        factor = ((mine.flow + others) / mine.flow) ** 2 if own else 1.0
+        assert mine.head == pytest.approx(theirs.head * factor, rel=SAME), mine.thing
+    assert {"sea chest", "chest seacock"} <= {item.thing for item in shared}
+
+
+@pytest.mark.parametrize(
+    ("has", "speed", "share", "kind"),
+    [
+        (0.0197, 1.4, 0.14, "bore_enough"),
+        (0.0197, 1.6, 0.14, "bore_too_fast"),
+        (0.0195, 1.4, 0.14, "bore_narrow"),
+        (0.0195, 1.4, 0.16, "bore_costly"),
+        (0.0197, 1.4, 0.16, "bore_wide_but_costly"),
+    ],
+)
+def test_a_bore_is_told_by_its_velocity_then_its_size_then_its_cost(has, speed, share, kind):
+    """Suggested 20 mm, of which 2 % less will do; not over 1.5 m/s; a hose may cost 15 %."""
+    assert bores._verdict(has, 0.020, (speed, 1.5), share, "hose").kind == f"size.{kind}"
+    plain = bores._verdict(has, 0.020, (speed, 1.5), 0.14, "strainer")
+    assert bores._verdict(has, 0.020, (speed, 1.5), share, "strainer") == plain
 
 
 # ------------------------------------------------------------------------------------- cable
