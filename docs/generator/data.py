@@ -8,7 +8,9 @@ from typing import Any
 
 from generator.text import ROOT, page, table
 from seaflow.base import glossary
+from seaflow.base.problems import meanings
 from seaflow.base.tables import read_table
+from seaflow.present.problems import meanings_text
 
 DATA = ROOT / "seaflow" / "data"
 LONGEST_LIST = 7  # entries of a list that a page shows; the tables hold longer ones
@@ -123,25 +125,32 @@ def _spread(row: dict[str, Any]) -> str:
 
 def problems() -> str:
     """Return the problem codes."""
-    rows = [
-        (code, row["title"], row["meaning"], row["mend"], str(row["exit"]))
-        for code, row in read_table("problems.toml").items()
-    ]
+    rows = [(one.code, one.title, one.meaning, one.mend, str(one.exit)) for one in meanings()]
     intro = """
 A problem names the thing on the boat, the file and the line, shows the line with a mark under what
 is wrong, says why it matters and what to write. The same slip on several lines is shown once, with
-the other lines named. All problems are told at once, and then nothing is calculated. A remark is
-told and the calculation goes on. With `--json` every problem stands by itself.
+the other lines named. All problems are told at once, and then nothing is calculated. A warning is
+told and the calculation goes ahead. With `--json` every problem stands by itself.
+
+`seaflow explain K02` shows a row of this page at the terminal, several codes several rows, and no
+code all of them:
+
+```console
+$ seaflow explain K02
+%s
+```
 
 The letter tells where it lies: F the file, K a key or its value, Q a value that can be used and is
 hard to believe, S the boat as a whole, P a part of your own, A a checklist that was filled in, M
-something that was asked and cannot be known, W a file that was to be written.
+something that was asked and cannot be known, D a reading of a diagnosis, W a file that was to be
+written.
 
 The exit code of a command is 0 if all is well, 1 if the answer is no (no pump meets the need), and
-2 if the input could not be used. A code with exit 0 below is a remark and changes nothing.
+2 if the input could not be used. A code with exit 0 below is a warning and changes nothing.
 """
     head = ("code", "title", "meaning", "what to do", "exit")
-    return page("Problem codes", intro, table(head, rows))
+    shown = meanings_text(meanings(["K02"]))
+    return page("Problem codes", intro % shown, table(head, rows))
 
 
 def glossary_page() -> str:

@@ -1,9 +1,12 @@
-"""What is wrong, where, why it matters and what to write instead."""
+"""What is wrong, where, why it matters and what to write instead; and what each code means."""
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+from seaflow.base.tables import read_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,3 +34,40 @@ class SeaflowError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
         super().__init__("; ".join(problem.what for problem in self.problems))
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a problem code means, what to do about it, and the exit code that follows."""
+
+    code: str
+    title: str
+    meaning: str
+    mend: str
+    exit: int
+
+
+def meanings(codes: Iterable[str] = ()) -> tuple[Meaning, ...]:
+    """Return what these codes mean, or all codes if none is named; capitals do not matter.
+
+    Raises
+    ------
+    SeaflowError
+        With one problem for each code that there is not.
+    """
+    rows = read_table("problems.toml")
+    asked = tuple(dict.fromkeys(code.strip().upper() for code in codes)) or tuple(rows)
+    unknown = [_no_such_code(code, tuple(rows)) for code in asked if code not in rows]
+    if unknown:
+        raise SeaflowError(unknown)
+    return tuple(Meaning(code, **rows[code]) for code in asked)
+
+
+def _no_such_code(code: str, known: tuple[str, ...]) -> Problem:
+    near = difflib.get_close_matches(code, known, n=3)
+    return Problem(
+        "F14",
+        f'there is no problem code "{code}"',
+        why="A code is a letter and two digits, as it stands before a problem.",
+        write=f"Did you mean {', '.join(near)}?" if near else "All of them: seaflow explain",
+    )

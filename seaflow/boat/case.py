@@ -33,14 +33,14 @@ class Boat:
     """The hull."""
 
     name: str = key(
-        "Name of the boat as it shall stand on the sheets.", example='"Demo ketch"', required=True
+        "Name of the boat, as the sheets show it.", example='"Demo ketch"', required=True
     )
     hull: str = key("Kind of hull.", choices=HULLS, example='"sailing monohull"', required=True)
     works_to_heel: float | None = key(
-        "Heel up to which the cooling shall work.", quantity="heel", example='"15 deg"'
+        "Heel up to which the cooling must work.", quantity="heel", example='"15 deg"'
     )
     works_to_trim: float | None = key(
-        "Trim, bow or stern down, up to which the cooling shall work.",
+        "Trim, bow or stern down, up to which the cooling must work.",
         quantity="trim",
         example='"2 deg"',
         least=0.0,
@@ -76,7 +76,7 @@ class Sea:
         example='["14 degC", "14 degC", "15 degC"]',
     )
     heating_from: float | None = key(
-        "Coldest sea in which the units shall heat.",
+        "Coldest sea in which the units must heat.",
         quantity="sea_temperature",
         example='"7 degC"',
     )
@@ -113,7 +113,7 @@ class Supply:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Design:
-    """What the design shall hold to."""
+    """What the design must hold to."""
 
     permitted_rise: float = key(
         "Permitted rise of the cooling water.",

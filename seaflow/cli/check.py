@@ -37,7 +37,7 @@ class Checked:
 @json_option
 @parts_option
 def check(cases: tuple[str, ...], json_: bool, parts: tuple[str, ...]) -> None:
-    """Read each CASE and report every problem and remark in it at once; calculate nothing.
+    """Read each CASE and report every problem and warning in it at once; calculate nothing.
 
     Exit code 0 says that every case can be used, 2 that one cannot. Remarks change neither.
     """

@@ -88,12 +88,12 @@ def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
-        remark(loaded.warnings)
+        warn(loaded.warnings)
     return loaded.catalogue
 
 
 def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
-    """Return the case in a file; remarks go to standard error, problems end the command."""
+    """Return the case in a file; warnings go to standard error, problems end the command."""
     from seaflow.boat.load import load_case
 
     catalogue = known_parts(parts, json_)
@@ -102,7 +102,7 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
-        remark(loaded.warnings)
+        warn(loaded.warnings)
     return loaded
 
 
@@ -139,8 +139,8 @@ def read_case(file: str, catalogue: Catalogue | None = None) -> Case:
     return load_case(file, catalogue).case
 
 
-def remark(warnings: tuple[Problem, ...]) -> None:
-    """Show remarks on standard error."""
+def warn(warnings: tuple[Problem, ...]) -> None:
+    """Show warnings on standard error."""
     if warnings:
         from seaflow.present.problems import problems_text
 

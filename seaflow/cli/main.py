@@ -12,6 +12,7 @@ from seaflow.cli.baseline import baseline
 from seaflow.cli.check import check
 from seaflow.cli.diagnose import diagnose
 from seaflow.cli.energy import energy
+from seaflow.cli.explain import explain
 from seaflow.cli.heating import heating
 from seaflow.cli.improve import improve
 from seaflow.cli.new import new
@@ -36,5 +37,5 @@ def main() -> None:
 for _command in (new, check, size, parts, balance, improve, energy, heating, place, survey):
     main.add_command(_command)
 
-for _command in (baseline, diagnose):
+for _command in (baseline, diagnose, explain):
     main.add_command(_command)

@@ -1,4 +1,4 @@
-"""Problems as text: code, place, the line with a caret, why it matters, what to write."""
+"""Problems as text: code, place, line with a caret, why, what to write; and what codes mean."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
-from seaflow.base.problems import Problem
-from seaflow.present.layout import WIDTH, bullet
+from seaflow.base.problems import Meaning, Problem
+from seaflow.present.layout import WIDTH, bullet, labelled, table
 
+MOST_CODES = 4  # that the last line names
+NOTHING = "Nothing is calculated, and the exit code is 2."
+AHEAD = "It is a warning: the calculation goes ahead, and the exit code stays as it is."
 MARGIN = 8  # before a line of the file: its number and a bar
 
 
@@ -16,7 +19,7 @@ def problems_text(problems: Sequence[Problem]) -> str:
     """Return all problems as text, each slip once, with a count at the end."""
     read = cache(_lines_of)  # each file once
     blocks = ["\n".join(_one(group, read)) for group in _grouped(problems)]
-    return "\n\n".join([*blocks, _count(problems)])
+    return "\n\n".join([*blocks, f"{_count(problems)}\n{_more(problems)}"])
 
 
 def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
@@ -31,7 +34,7 @@ def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
 def _one(group: Sequence[Problem], read: Callable[[str], Sequence[str]]) -> Iterator[str]:
     problem, *others = group
     place = problem.file + (f":{problem.line}" if problem.line else "")
-    word = "remark" if problem.warning else "problem"
+    word = "warning" if problem.warning else "problem"
     yield "  ".join(part for part in (problem.code, place, f"{word}: {problem.what}") if part)
     yield from _line(problem, read(problem.file))
     if problem.why:
@@ -65,10 +68,33 @@ def _lines_of(file: str) -> tuple[str, ...]:
 
 def _count(problems: Sequence[Problem]) -> str:
     errors = sum(not problem.warning for problem in problems)
-    remarks = len(problems) - errors
+    warnings = len(problems) - errors
     counted = [(errors, "problem")] if errors else []
-    counted += [(remarks, "remark")] if remarks else []
+    counted += [(warnings, "warning")] if warnings else []
     text = ", ".join(f"{n} {word}{'s' if n != 1 else ''}" for n, word in counted)
     if errors:
         return f"{text}. Nothing was calculated."
-    return f"{text}. {'It stops' if remarks == 1 else 'They stop'} nothing."
+    return f"{text}. The calculation went ahead."
+
+
+def _more(problems: Sequence[Problem]) -> str:
+    codes = tuple(dict.fromkeys(problem.code for problem in problems))
+    return f"seaflow explain {' '.join(codes[:MOST_CODES])} says more."
+
+
+def codes_text(found: Sequence[Meaning]) -> str:
+    """Return all codes with their titles, and how to ask for more."""
+    rows = table(("code", "title", "exit"), ((one.code, one.title, str(one.exit)) for one in found))
+    return f"{rows}\n\nWhat one of them means: seaflow explain {found[0].code}"
+
+
+def meanings_text(found: Sequence[Meaning]) -> str:
+    """Return what codes mean, what to do, and what follows."""
+    return "\n\n".join("\n".join(_meaning(one)) for one in found)
+
+
+def _meaning(one: Meaning) -> Iterator[str]:
+    yield f"{one.code}  {one.title}"
+    yield labelled("Meaning", one.meaning)
+    yield labelled("Do", one.mend)
+    yield labelled("Then", NOTHING if one.exit else AHEAD)

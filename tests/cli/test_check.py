@@ -57,11 +57,11 @@ def test_one_bad_file_does_not_hide_the_others(tmp_path):
     assert answer.output.endswith("3 cases, 2 of them cannot be used.\n")
 
 
-def test_a_remark_is_shown_and_changes_nothing():
+def test_a_warning_is_shown_and_changes_nothing():
     answer = check(str(MESSAGES / "S25-narrow-suction.toml"))
     assert answer.exit_code == 0
     assert "S25" in answer.output
-    assert "remark" in answer.output
+    assert "warning" in answer.output
     assert "can be used" in answer.output
 
 

@@ -73,12 +73,10 @@ STILL_MARKED = {"place": {"a tuple, list or dictionary"}}
 STILL_SAID = {
     "balance": {"swallow"},
     "baseline": {"nine of ten"},
-    "check": {"it stops nothing", "reckon"},
     "diagnose": {"cannot tell apart", "nine of ten", "no verdict"},
     "energy": {"hang on", "own choice"},
     "heating": {"corner", "hang on", "own choice"},
     "improve": {"corner", "look for the like", "none beats", "reckon"},
-    "new": {"shall"},
     "place": {
         "corner",
         "event of its own",
@@ -89,7 +87,6 @@ STILL_SAID = {
         "swallow",
         "told from",
     },
-    "problems": {"it stops nothing", "reckon", "shall"},
     "size": {
         "corner",
         "favourable end",

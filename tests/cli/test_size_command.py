@@ -81,7 +81,7 @@ def test_exit_code_says_whether_the_need_is_met(name):
 
 def test_a_remark_on_the_file_goes_to_standard_error_and_not_into_the_answer():
     result = shown(BAD)
-    assert "S25" in result.stderr and "1 remark" in result.stderr
+    assert "S25" in result.stderr and "1 warning" in result.stderr
     assert "S25" not in result.stdout
 
 

@@ -91,7 +91,8 @@ def test_full_text_of_a_rising_curve():
         "    A pump gives less head at more flow.\n"
         "    Look for a slip in the points; leave out the rising part if the sheet has one.\n"
         "\n"
-        "1 problem. Nothing was calculated."
+        "1 problem. Nothing was calculated.\n"
+        "seaflow explain P09 says more."
     )
 
 

@@ -174,7 +174,7 @@ def _narrow(case: Case, row: int, hose: Hose, pump: Pump) -> Problem:
         f'port of "{pump.name}"',
         why="A narrow suction hose lowers the pressure at the pump, and the pump may draw air.",
         write=f"Check the bore. If it is so, fit a hose of {port:.3g} mm or wider; "
-        "the answer reckons with it as it is.",
+        "the calculation uses the value as written.",
         warning=True,
     )
 

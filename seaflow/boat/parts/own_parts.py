@@ -169,6 +169,6 @@ def _names(sheet: Sheet, text: CaseText, before: Sequence[Sheet]) -> Iterator[Pr
         path,
         f'"{sheet.name}" stands in place of the shipped part "{shipped}"',
         why="A case that names it gets yours.",
-        write="Give it another name if both shall be known.",
+        write="Give it another name if you want both.",
         warning=True,
     )
