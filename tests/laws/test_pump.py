@@ -98,9 +98,22 @@ def test_missing_ends_are_said() -> None:
     assert "head at no flow extrapolated" in inside.note
     assert inside.shut_off_head > 3.9
     assert inside.free_flow > 3e-4
-    two = pump.curve_from_points(np.array([0.0, 3e-4]), np.array([4.0, 1.0]))
+    two = pump.curve_from_points(np.array([0.0, 3e-4]), np.array([4.0, 1.0]), 2.0)
     assert two.free_flow == pytest.approx(3e-4 * np.sqrt(4.0 / 3.0))
     assert "head at no flow" not in two.note
+    assert "two points: exponent 2 " in two.note
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.8, 3.0])
+@pytest.mark.parametrize("at", [(0.0, 4e-4), (1e-4, 4e-4), (0.0, 2e-4), (1e-4, 3e-4)])
+def test_two_points_are_the_curve_between_its_ends(exponent, at) -> None:
+    ends = pump.curve_from_ends(4.0, 4e-4, exponent)
+    flows = np.array(at)
+    two = pump.curve_from_points(flows, pump.head(ends, flows, 1.0), exponent)
+    everywhere = np.linspace(0.0, 5e-4, 51)
+    np.testing.assert_allclose(
+        pump.head(two, everywhere, 1.0), pump.head(ends, everywhere, 1.0), atol=1e-12
+    )
 
 
 def test_small_hump_is_flattened_and_said() -> None:

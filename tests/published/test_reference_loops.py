@@ -106,7 +106,7 @@ def test_straight_pump_curve_on_a_quadratic_loop():
     The page gives no units; they are read as metres and litres a second.
     """
     litre = 1e-3
-    curve = curve_from_points([0.0, 75.0 * litre], [60.0, 0.0])
+    curve = curve_from_points([0.0, 75.0 * litre], [60.0, 0.0], 1.0)
     bore = 0.1
     coefficient = 0.5 / litre**2 * np.pi**2 * 9.80665 * bore**4 / 8.0
     parts = (

@@ -137,7 +137,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
     filling = _Filling(sheet.words)
     filling.notes.extend(sheet.assumptions)
     curve = pump_curve(sheet)
-    if not sheet.points and sheet.exponent is None:
+    if len(given_points(sheet)) == 2 and sheet.exponent is None:
         filling.number(None, "pump.exponent")
     motor = filling.text(sheet.motor, f"pump.motor_{sheet.supply}")
     if sheet.supply == "ac" and sheet.frequency is None:
@@ -196,12 +196,12 @@ def pump_curve(sheet: PumpSheet) -> PumpCurve:
     RangeError
         If the points are no pump curve.
     """
+    exponent = default("pump.exponent").value if sheet.exponent is None else sheet.exponent
     if sheet.points:
         points = np.asarray(given_points(sheet), dtype=float).reshape(-1, 2)
-        return curve_from_points(points[:, 0], points[:, 1])
+        return curve_from_points(points[:, 0], points[:, 1], exponent)
     assert sheet.shut_off_head is not None
     assert sheet.free_flow is not None
-    exponent = default("pump.exponent").value if sheet.exponent is None else sheet.exponent
     return curve_from_ends(sheet.shut_off_head, sheet.free_flow, exponent)
 
 

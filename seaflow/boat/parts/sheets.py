@@ -122,7 +122,7 @@ class PumpSheet(Sheet):
         least=1e-9,
     )
     exponent: float | None = key(
-        "Exponent of the curve between its two ends, 1 (straight) to 6.",
+        "Exponent of a curve known by its two ends or by two points, 1 (straight) to 6.",
         quantity="exponent",
         example='"1.8"',
         least=1.0,

@@ -114,28 +114,41 @@ def curve_from_ends(
 
 
 @sourced("fritsch1984", where="monotone piecewise cubic interpolation, the weighted harmonic mean")
-def curve_from_points(volume_flows: Array, heads: Array) -> PumpCurve:
+def curve_from_points(
+    volume_flows: Array, heads: Array, exponent: float = USUAL_EXPONENT
+) -> PumpCurve:
     """Pump curve through two or more points of flow and head at rated speed.
 
     volume_flows [m3/s]: flow of each point
     heads [m]: head of each point
+    exponent [-]: exponent of the falling curve where there are only two points, 1 to 6
     returns [curve]: the curve, with a note on every end that had to be extrapolated
     raises RangeError: there are fewer than two points, two points share a flow, a number is
-        negative, or the head rises with flow by more than 3 % of the shut-off head
+        negative, the head rises with flow by more than 3 % of the shut-off head, or the exponent
+        lies outside 1 to 6
 
-    A missing end is found with H = A - B Q^n, n from three of the points (kept within 1 to 6), or
-    n = 2 from two. A hump is cut down to the head before it, which errs on the weak side. Both
-    are ours.
+    Two points make the curve H = A - B Q^n that `curve_from_ends` draws between two ends. Of three
+    or more a missing end is found with n from three of them, kept within 1 to 6. A hump is cut
+    down to the head before it, which errs on the weak side. All three are ours.
 
     >>> round(float(curve_from_points([0.0, 2e-4, 4e-4], [4.0, 3.0, 0.0]).shut_off_head), 3)
     4.0
     """
     flows, head_of = _sorted_points(volume_flows, heads)
+    if flows.size == 2:
+        return _through_two(flows, head_of, exponent)
     head_of, notes = _without_hump(head_of)
     flows, head_of, more = _with_ends(flows, head_of)
     knots = Knots.through(flows / flows[-1], head_of / head_of[0])
     note = "; ".join([*notes, *more])
     return PumpCurve(float(head_of[0]), float(flows[-1]), USUAL_EXPONENT, knots, note)
+
+
+def _through_two(flows: Array, head_of: Array, exponent: float) -> PumpCurve:
+    require_between(1.0, STEEPEST_EXPONENT, exponent=exponent)
+    top, free, notes = _ends(flows, head_of, exponent)
+    note = f"two points: exponent {exponent:g} between and beyond them"
+    return PumpCurve(top, free, float(exponent), None, "; ".join([note, *notes]))
 
 
 def _sorted_points(volume_flows: Array, heads: Array) -> tuple[Array, Array]:
@@ -170,25 +183,30 @@ def _without_hump(head_of: Array) -> tuple[Array, list[str]]:
 
 def _with_ends(flows: Array, head_of: Array) -> tuple[Array, Array, list[str]]:
     """Points with shut-off and free flow added where missing, and notes of it."""
-    notes = []
-    exponent = _fitted_exponent(flows, head_of)
-    power = flows**exponent
-    fall = (head_of[0] - head_of[-1]) / (power[-1] - power[0])
-    top = head_of[0] + fall * power[0]
+    top, free, notes = _ends(flows, head_of, _fitted_exponent(flows, head_of))
     if head_of[-1] > 0:
-        notes.append("flow at no head extrapolated from the points given")
-        free = float((top / fall) ** (1.0 / exponent))
         flows, head_of = np.append(flows, free), np.append(head_of, 0.0)
     if flows[0] > 0:
-        notes.append("head at no flow extrapolated from the points given")
         flows, head_of = np.insert(flows, 0, 0.0), np.insert(head_of, 0, top)
     return flows, head_of, notes
 
 
+def _ends(flows: Array, head_of: Array, exponent: float) -> tuple[float, float, list[str]]:
+    """Shut-off head and free flow of A - B Q^n by its first and last point, and notes of them."""
+    power = flows**exponent
+    fall = (head_of[0] - head_of[-1]) / (power[-1] - power[0])
+    top = head_of[0] + fall * power[0]
+    free = flows[-1] if head_of[-1] == 0 else (top / fall) ** (1.0 / exponent)
+    notes = []
+    if head_of[-1] > 0:
+        notes.append("flow at no head extrapolated from the points given")
+    if flows[0] > 0:
+        notes.append("head at no flow extrapolated from the points given")
+    return float(top), float(free), notes
+
+
 def _fitted_exponent(flows: Array, head_of: Array) -> float:
-    """Exponent of A - B Q^n through the first, middle and last point (2 where only two exist)."""
-    if flows.size < 3:
-        return 2.0
+    """Exponent of A - B Q^n through the first, middle and last point."""
     middle = flows.size // 2
     share = flows[[0, middle]] / flows[-1]
     wanted = (head_of[0] - head_of[middle]) / (head_of[0] - head_of[-1])
