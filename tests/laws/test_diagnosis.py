@@ -121,6 +121,19 @@ def test_a_fault_of_no_severity_changes_nothing():
     assert operate(loop, now).total_flow() == pytest.approx(flotilla.point.total_flow(), rel=1e-6)
 
 
+def test_a_fault_that_may_go_two_ways_goes_either_way_as_often_and_however_bad_it_is():
+    hypotheses = simulate(setup(), Readings(), 4096, 3).hypotheses
+    number = setup().index("thermometer")
+    for row, which in enumerate((hypotheses.first, hypotheses.second)):
+        here = which == number
+        heads, bad = hypotheses.tosses[row][here], hypotheses.severity[number][here]
+        spread = 3.0 / np.sqrt(here.sum())  # standard errors of a share and of a mean
+        assert abs(heads.mean() - 0.5) < spread / 2.0
+        assert abs(bad[heads].mean() - bad[~heads].mean()) < 2.0 * spread * bad.std()
+    both = hypotheses.tosses[0] == hypotheses.tosses[1]
+    assert both.mean() == pytest.approx(0.5, abs=1e-3)
+
+
 def test_every_fault_has_an_effect_and_signs_that_exist():
     assert {fault.name for fault in faults()} == set(EFFECTS)
     for fault in faults():

@@ -162,10 +162,6 @@ EXCUSED: dict[tuple[str, str], str] = {
         "the pump of this boat has an induction motor: it loses a fiftieth of its speed down to "
         "its least volts, and below them it stands still, which is no weak stream"
     ),
-    ("one zone always worse", "branch_air"): (
-        "the air that a branch holds takes up to 0.9 m of head; the rise of the worst unit then "
-        "goes from 6 to 7 K on this boat, and 14 K was read"
-    ),
 }
 
 

@@ -50,10 +50,14 @@ class Boats:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Struck:
-    """A fault as it strikes: its severity by boat, and by unit name where it picks one."""
+    """A fault as it strikes: its severity by boat, and by unit name where it picks one.
+
+    `heads` says which of two ways it goes, where it has two.
+    """
 
     severity: Array
     by_unit: Mapping[str, Array]
+    heads: NDArray[np.bool_]
     built: Built
 
     @property
@@ -201,24 +205,17 @@ def _scaled(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, now=replace(boats.now, coil_loss_factor=factor))
 
 
-def _heavy_ice(severity: Array) -> NDArray[np.bool_]:
-    """Tell which coils are a slab of ice: half of the bad ones, by the last digits of severity.
-
-    What air is left then passes the ice instead of the fins, so the split falls with the cooling.
-    """
-    return np.asarray((severity > ICES) & (np.floor(severity * 1e4) % 2 == 0))
-
-
-def _short_of_air(coil: Coil, severity: Array) -> dict[str, Any]:
-    capacity = np.where(_heavy_ice(severity), ICED_CAPACITY, AIR_CAPACITY)
-    return _machine(capacity, AIR_POWER)(coil, severity)
-
-
 def _filter(boats: Boats, struck: Struck) -> Boats:
-    left = np.where(_heavy_ice(struck.severity), 1.0, 1.0 - struck.severity)
+    """Take the air; half of the bad ones that cool are then a slab of ice.
+
+    What air is left passes the ice instead of the fins, so the split falls with the cooling.
+    """
+    iced = (struck.severity > ICES) & struck.heads
+    left = np.where(iced, 1.0, 1.0 - struck.severity)
     boats = replace(boats, air_side=boats.air_side * left)
     if boats.now.mode != "heating":
-        return _coils(_short_of_air)(boats, struck)
+        capacity = np.where(iced, ICED_CAPACITY, AIR_CAPACITY)
+        return _coils(_machine(capacity, AIR_POWER))(boats, struck)
     loop, running, airless = boats.loop, dict(boats.now.running), boats.airless
     for coil in boats.loop.coils:
         if coil.heating is None:
@@ -281,8 +278,8 @@ def _leak(boats: Boats, struck: Struck) -> Boats:
 
 
 def _thermometer(boats: Boats, struck: Struck) -> Boats:
-    """Half of them read high and half low; the last digits of the severity toss the coin."""
-    sign = np.where(np.floor(struck.severity * 1e4) % 2 == 0, 1.0, -1.0)
+    """Half of them read high and half low."""
+    sign = np.where(struck.heads, 1.0, -1.0)
     return replace(boats, reads_high=boats.reads_high + sign * struck.severity)
 
 

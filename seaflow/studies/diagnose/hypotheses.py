@@ -50,6 +50,15 @@ class Hypotheses:
         return np.asarray((self.first == fault) | (self.second == fault))
 
     @property
+    def tosses(self) -> NDArray[np.bool_]:
+        """Which way each of the two faults goes where it may go either way: (2, boats).
+
+        Dealt in turn, so that both ways come equally often among boats with one fault.
+        """
+        turn = np.arange(self.size)
+        return np.stack([turn % 2 == 0, turn // 2 % 2 == 0])
+
+    @property
     def healthy(self) -> NDArray[np.bool_]:
         """Which boats have no fault."""
         return np.asarray(self.first == NONE)

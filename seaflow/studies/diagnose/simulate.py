@@ -142,12 +142,14 @@ def run(
 def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
     """Return the boats with their faults."""
     units = [coil.unit for coil in setup.built.loop.coils]
+    tosses = hypotheses.tosses
     picked = np.minimum((hypotheses.unit_shares * len(units)).astype(int), len(units) - 1)
     for number, fault in enumerate(setup.faults):
-        severity = hypotheses.severity[number]
-        which = np.where(hypotheses.first == number, picked[0], picked[1])
+        severity, is_first = hypotheses.severity[number], hypotheses.first == number
+        which = np.where(is_first, picked[0], picked[1])
+        heads = np.where(is_first, tosses[0], tosses[1])
         by_unit = {unit: np.where(which == k, severity, 0.0) for k, unit in enumerate(units)}
-        boats = EFFECTS[fault.name](boats, Struck(severity, by_unit, setup.built))
+        boats = EFFECTS[fault.name](boats, Struck(severity, by_unit, heads, setup.built))
         if fault.pulses:
             boats = replace(boats, pulses=boats.pulses | (severity > 0))
     return boats
