@@ -28,9 +28,17 @@ from seaflow.studies.diagnose.infer import (
     weigh,
 )
 from seaflow.studies.diagnose.next_reading import open_readings
+from seaflow.studies.diagnose.own_boat import healthy_boats
 from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
-from seaflow.studies.diagnose.simulate import CONDITIONS, met_by, own_shares, run
+from seaflow.studies.diagnose.simulate import (
+    CONDITIONS,
+    Met,
+    clean_shares,
+    met_by,
+    own_shares,
+    run,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"
@@ -314,3 +322,16 @@ def grown(
         asked.add((left[0].kind, left[0].place))
         readings = told_by(truth, boat, left[0], readings, stream)
     return found
+
+
+def beside_healthy(setup, fault: str, severity: float, readings: Readings | None = None):
+    """Two boats alike in all but one fault: the first is healthy, the second has it in unit one."""
+    number, flat = setup.index(fault), np.zeros(2)
+    hypotheses = replace(
+        healthy_boats(len(setup.faults), 2),
+        first=np.array([NONE, number]),
+        severity=np.outer(np.arange(len(setup.faults)) == number, (0.0, severity)),
+    )
+    shares = clean_shares(setup, np.full((len(setup.inputs) + 1, 2), 0.5))
+    met = Met(flat + 27.0, flat + setup.case.supply.voltage, flat)
+    return run(setup, hypotheses, met, shares, readings or Readings())

@@ -29,7 +29,7 @@ CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
-UNLIKELY = 1e-3  # density left where a voltage should not be, per volt of 100
+STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -205,7 +205,7 @@ def _volts(
     weak = next(item for item in setup.faults if item.name == "low_volts")
     sagged = 1.0 - (weak.low + (weak.high - weak.low) * steps)
     found = [_density(volts / usual, values) for values in (healthy, sagged)]
-    return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), 1e2 * UNLIKELY))
+    return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), STRAY))
 
 
 def _density(at: Array, values: Array) -> Array:

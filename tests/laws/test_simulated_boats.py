@@ -1,0 +1,355 @@
+"""Laws of the simulated boats: what one fault changes of each reading, and how draws are weighed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from diagnosis_proof import beside_healthy
+from numpy.random import RandomState
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.model.point import TRIPS
+from seaflow.physics.water.seawater import seawater
+from seaflow.studies.design.certainty.spreads import season
+from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.diagnose.effects import CABIN
+from seaflow.studies.diagnose.hypotheses import (
+    NONE,
+    STEPS,
+    by_odds,
+    listed,
+    prior_present,
+    spread_evenly,
+)
+from seaflow.studies.diagnose.infer import Known, Posterior, guess_from, simulate, weigh
+from seaflow.studies.diagnose.next_reading import LEAST_CHANCE, open_readings
+from seaflow.studies.diagnose.predict import USUAL_SPLIT, log_of_number, predicted
+from seaflow.studies.diagnose.readings import Number, Readings, instruments
+from seaflow.studies.diagnose.simulate import STRAY, supply_range
+from seaflow.studies.diagnose.written import read_rows
+
+KETCH, SLOOP, THREE = "ketch-one-unit", "battery-sloop-variable", "motor-three-units"
+
+
+@cache
+def setup(name=KETCH, in_parallel=None, mode="cooling"):
+    case = load_case(f"cases/{name}.toml").case
+    case = replace(case, pump=tuple(replace(pump, in_parallel=in_parallel) for pump in case.pump))
+    return setup_of(case, network.loops(case)[0], mode)
+
+
+def both(flotilla, kind, place=None):
+    """A reading of the healthy boat and of the one with the fault."""
+    if place is None:
+        place = flotilla.setup.places.at(instruments()[kind].where)[0]
+    return tuple(float(value) for value in predicted(flotilla, kind, place))
+
+
+@pytest.mark.parametrize("in_parallel", [1, 2, 3])
+@pytest.mark.parametrize("name", [KETCH, SLOOP, THREE])
+def test_jammed_pumps_each_draw_their_share_of_the_amps_on_the_plate(name, in_parallel):
+    """Watts over volts and power factor, by hand; side by side each jams for itself."""
+    one = setup(name, in_parallel)
+    plate = one.part.power[-1][1] / one.part.voltage
+    if one.part.current == "ac":
+        plate /= one.part.power_factor
+    _, jammed = both(beside_healthy(one, "pump_jammed", 4.0), "amps")
+    assert jammed == pytest.approx(4.0 * in_parallel * plate)
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP])
+def test_the_amps_of_a_pump_that_runs_are_its_watts_over_its_volts(name):
+    one = setup(name)
+    flotilla = beside_healthy(one, "strainer", 0.9)
+    for amps, watts in zip(
+        both(flotilla, "amps"), flotilla.point.pumps[one.place.name].power, strict=True
+    ):
+        factor = one.part.power_factor or 1.0
+        assert amps == pytest.approx(watts / (one.case.supply.voltage * factor))
+
+
+def test_a_leak_takes_its_share_of_the_stream_and_nothing_else():
+    flotilla = beside_healthy(setup(), "leak", 0.3)
+    dry, leaking = both(flotilla, "flow")
+    assert leaking == pytest.approx(0.7 * dry)
+    for kind in ("discharge", "amps", "suction", "delivery", "watts"):
+        assert both(flotilla, kind)[0] == pytest.approx(both(flotilla, kind)[1])
+
+
+def test_a_wrong_thermometer_is_wrong_of_the_discharge_alone_and_by_its_severity():
+    flotilla = beside_healthy(setup(), "thermometer", 5.0)
+    right, wrong = both(flotilla, "discharge")
+    assert abs(wrong - right) == pytest.approx(5.0)
+    for kind in ("flow", "watts", "condensing", "high_side"):
+        assert both(flotilla, kind)[0] == pytest.approx(both(flotilla, kind)[1])
+
+
+def test_little_air_makes_the_split_larger_and_the_machine_smaller():
+    """Half of the air lost takes a quarter of the capacity, and the rest leaves with half the air.
+
+    A machine that does less condenses cooler, which gives back a little of the quarter.
+    """
+    flotilla = beside_healthy(setup(), "filter", 0.5)
+    usual, starved = both(flotilla, "split")
+    cooling = flotilla.point.units[flotilla.setup.places.units[0]].cooling
+    assert usual == pytest.approx(USUAL_SPLIT, rel=0.1)
+    assert starved / usual == pytest.approx(2.0 * cooling[1] / cooling[0])
+    assert 0.75 < cooling[1] / cooling[0] < 0.8
+
+
+def test_a_machine_short_of_refrigerant_warms_the_water_less_by_what_it_lacks():
+    flotilla = beside_healthy(setup(), "low_refrigerant", 0.4)
+    unit = flotilla.point.units[flotilla.setup.places.units[0]]
+    full, short = unit.outlet_temperature - unit.inlet_temperature
+    machine = flotilla.setup.built.loop.coils[0].machine
+    capacity, power = float(machine.rated_capacity), float(machine.rated_power)
+    left = (0.6 * capacity + (1.0 - 0.7 * 0.4) * power) / (capacity + power)
+    assert short / full == pytest.approx(left, abs=0.02)
+
+
+@pytest.mark.parametrize(("name", "other"), [(KETCH, 60.0), ("motor-three-units", 60.0)])
+def test_the_other_frequency_is_the_other_one(name, other):
+    flotilla = beside_healthy(setup(name), "other_frequency", 1.0)
+    rated = flotilla.setup.built.loop.rated_frequency
+    assert list(flotilla.boats.now.frequency) == [rated, 110.0 - rated]
+    assert {rated, 110.0 - rated} == {50.0, other}
+
+
+def test_water_that_another_unit_warmed_comes_to_one_unit_alone():
+    flotilla = beside_healthy(setup(THREE), "units_in_series", 6.0)
+    first, *rest = (flotilla.point.units[name] for name in flotilla.setup.places.units)
+    assert np.diff(first.inlet_temperature) == pytest.approx(6.0)
+    for unit in rest:
+        assert np.diff(unit.inlet_temperature) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("fault", ["coil_blocked", "branch_kinked", "branch_air"])
+def test_what_chokes_one_branch_gives_the_others_more(fault):
+    one = setup(THREE)
+    worst = one.faults[one.index(fault)].high
+    flotilla = beside_healthy(one, fault, worst)
+    first, *rest = (flotilla.point.units[name].volume_flow for name in one.places.units)
+    assert first[1] < first[0]
+    assert all(flow[1] > flow[0] for flow in rest)
+
+
+def test_a_kink_before_the_pump_is_felt_before_it_and_one_behind_it_behind():
+    flotillas = {
+        fault: beside_healthy(setup(), fault, 200.0)
+        for fault in ("suction_kinked", "delivery_kinked")
+    }
+    for kind, sign in (("suction", -1.0), ("delivery", -1.0)):
+        free, kinked = both(flotillas["suction_kinked"], kind)
+        assert sign * (kinked - free) > 0.0
+    for kind in ("suction", "delivery"):
+        free, kinked = both(flotillas["delivery_kinked"], kind)
+        assert kinked > free
+
+
+def test_behind_a_shut_seacock_the_pump_pulls_at_most_its_shut_off_head():
+    part, whole = (beside_healthy(setup(), "seacock_shut", share) for share in (0.25, 1.0))
+    drop = [np.subtract(*both(flotilla, "suction")) for flotilla in (part, whole)]
+    level = both(whole, "suction")[0]
+    assert 0.0 < drop[0] < drop[1]
+    assert drop[1] - drop[0] == pytest.approx(0.75 * _shut_off(whole), rel=1e-6)
+    assert np.isfinite(level)
+
+
+def _shut_off(flotilla):
+    head = float(flotilla.point.pumps[flotilla.setup.place.name].head[1])
+    return float(np.broadcast_to(flotilla.point.water.density, (2,))[1]) * 9.80665 * head
+
+
+def weights_of(hypotheses):
+    return np.exp(hypotheses.log_prior)
+
+
+@pytest.mark.parametrize("name", [KETCH, THREE])
+def test_draws_spread_evenly_weigh_as_the_odds_say(name):
+    """By odds and by severity they stand for boats drawn by the odds themselves."""
+    faults = setup(name).faults
+    spread = spread_evenly(faults, 20_000, RandomState(1))
+    plain = by_odds(faults, 200_000, RandomState(2))
+    weight = weights_of(spread)
+    assert weight.sum() == pytest.approx(1.0, abs=0.01)
+    before = prior_present(faults)
+    for number, fault in enumerate(faults):
+        assert weight[spread.present(number)].sum() == pytest.approx(before[number], rel=0.06)
+        worst = [
+            float(np.average(found.severity[number], weights=weights_of(found)))
+            for found in (spread, plain)
+        ]
+        assert worst[0] == pytest.approx(worst[1], rel=0.1), fault.name
+
+
+def test_a_second_round_weighs_as_the_first():
+    """It goes where the first points, and its weights take that back."""
+    one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
+    first = weigh(simulate(one, readings, 4096, 20), readings)
+    second = simulate(one, readings, 16384, 22, Known(None, guess_from(first)))
+    weight = weights_of(second.hypotheses)
+    assert weight.sum() == pytest.approx(1.0, abs=0.05)
+    before = prior_present(second.setup.faults)
+    for name in ("strainer", "seacock_part_shut", "coil_scaled"):
+        number = second.setup.index(name)
+        here = weight[second.hypotheses.present(number)].sum()
+        assert here == pytest.approx(before[number], rel=0.2)
+    found = weigh(second, readings)
+    assert found.effective > first.effective
+
+
+def test_two_faults_come_with_the_product_of_their_weights():
+    faults = setup().faults
+    starts, others, chances = listed(faults)
+    two = {(int(a), int(b)): c for a, b, c in zip(starts, others, chances, strict=True)}
+    weights = [fault.weight for fault in faults]
+    strainer, growth, leak = (setup().index(name) for name in ("strainer", "growth", "leak"))
+    for a, b, c in ((strainer, growth, leak), (growth, leak, strainer)):
+        one, other = (two[tuple(sorted(pair))] for pair in ((a, b), (a, c)))
+        assert one / other == pytest.approx(weights[b] / weights[c])
+    assert two[(strainer, NONE)] / two[(leak, NONE)] == pytest.approx(
+        weights[strainer] / weights[leak]
+    )
+
+
+def test_severities_lie_between_their_ends_and_reach_them():
+    faults = setup(THREE).faults
+    drawn = by_odds(faults, 100_000, RandomState(3))
+    for number, fault in enumerate(faults):
+        bad = drawn.severity[number][drawn.present(number)]
+        assert fault.low * (1.0 - 1e-9) <= bad.min()
+        assert bad.max() <= fault.high * (1.0 + 1e-9)
+        span = fault.high - fault.low
+        assert bad.min() - fault.low <= 0.1 * span
+        assert fault.high - bad.max() <= 0.1 * span
+
+
+def test_volts_that_were_read_tell_low_volts_from_healthy_ones():
+    """By Bayes by hand: volts between the ends of what low volts leave, out of the usual range."""
+    one, odds = setup(), {}
+    for volts in ("229 V", "170 V"):
+        readings = read_rows({"volts": volts}, one.places)
+        found = weigh(simulate(one, readings, 8192, 20), readings)
+        odds[volts] = float(found.present[one.index("low_volts")])
+    usual = prior_present(one.faults)[one.index("low_volts")]
+    assert odds["229 V"] < usual < odds["170 V"]
+    low_volts = one.faults[one.index("low_volts")]
+    low, _, high = supply_range(one)
+    assert 1.0 - low_volts.high < 170.0 / 230.0 < 1.0 - low_volts.low
+    assert 170.0 < low < high
+    weak = usual / (low_volts.high - low_volts.low)
+    assert odds["170 V"] == pytest.approx(weak / (weak + (1.0 - usual) * STRAY), abs=0.03)
+
+
+def test_a_sea_that_was_read_is_met_by_every_boat_within_its_error():
+    one = setup()
+    flotilla = simulate(one, read_rows({"sea": "24 degC"}, one.places))
+    off = flotilla.met.sea - 24.0
+    assert np.std(off) == pytest.approx(instruments()["sea"].error, rel=0.05)
+    assert np.mean(off) == pytest.approx(0.0, abs=0.02)
+
+
+def test_a_sea_that_was_not_read_is_warmer_than_the_design_only_where_that_is_the_fault():
+    one = setup()
+    flotilla = simulate(one, Readings(), 4096, 3)
+    warm = flotilla.hypotheses.present(one.index("warm_sea"))
+    above = flotilla.hypotheses.severity[one.index("warm_sea")][warm]
+    design = max(season(one.case).temperatures)
+    assert flotilla.met.sea[warm] == pytest.approx(design + above)
+    assert np.all(flotilla.met.sea[~warm] <= design)
+    assert np.std(flotilla.met.sea[~warm]) > 0.5
+
+
+def test_the_guess_of_a_first_round_is_as_bad_as_what_it_found():
+    one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
+    found = weigh(simulate(one, readings, 8192, 20), readings)
+    guess, hypotheses = guess_from(found), found.flotilla.hypotheses
+    assert guess.chances == pytest.approx(found.by_hypothesis)
+    steps = (np.arange(STEPS) + 0.5) / STEPS
+    for name in ("strainer", "coil_blocked"):
+        number = found.flotilla.setup.index(name)
+        which = np.stack([hypotheses.first == number, hypotheses.second == number])
+        weight = np.where(which, found.weight, 0.0)
+        mean = float((weight * hypotheses.severity_shares).sum() / weight.sum())
+        assert mean > 0.6
+        assert steps @ guess.severity[number] == pytest.approx(mean, abs=1.0 / STEPS)
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP])
+def test_before_a_trip_the_water_takes_the_whole_heat_of_the_plate(name):
+    """The likeliest early reading is the sea and the plate's heat over the flow, by hand."""
+    one = setup(name)
+    flotilla = beside_healthy(one, "pressure_switch", 40.0)
+    unit = one.places.units[0]
+    assert flotilla.point.units[unit].state[1] == TRIPS
+    machine = one.built.loop.coils[0].machine
+    flow = float(flotilla.point.units[unit].volume_flow[1])
+    water = seawater(27.0, one.case.sea.salinity)
+    heat = float(machine.rated_capacity + machine.rated_power)
+    rise = heat / (flow * float(water.density * water.heat_capacity))
+    temperatures = 27.0 + rise * np.linspace(0.5, 1.5, 101)
+    logs = [log_of_number(flotilla, Number("discharge", unit, t))[1] for t in temperatures]
+    assert temperatures[int(np.argmax(logs))] == pytest.approx(27.0 + rise, abs=0.4)
+
+
+def test_a_thermometer_that_is_wrong_is_wrong_before_a_trip_too():
+    one = setup()
+    flotilla = beside_healthy(one, "pressure_switch", 40.0)
+    off = 5.0
+    shifted = replace(flotilla, boats=replace(flotilla.boats, reads_high=np.full(2, off)))
+    unit = one.places.units[0]
+    for value in (30.0, 33.0, 36.0):
+        plain = log_of_number(flotilla, Number("discharge", unit, value))
+        moved = log_of_number(shifted, Number("discharge", unit, value + off))
+        assert moved == pytest.approx(plain)
+
+
+@pytest.mark.parametrize("name", [KETCH, THREE])
+def test_the_replies_to_a_reading_leave_nothing_out(name):
+    """Where all boats read alike, too, and where on some nothing can be read."""
+    one = setup(name)
+    alike = Posterior(beside_healthy(one, "thermometer", 5.0), np.array([0.5, 0.5]), 2.0, 1.0, 0.0)
+    dry = read_rows({"pump": "silent"}, one.places)
+    for posterior in (alike, weigh(simulate(one, dry, 2048, 20), dry)):
+        for wanted in open_readings(posterior, Readings()):
+            total = sum(reply.chance for reply in wanted.replies)
+            assert 1.0 - LEAST_CHANCE * 10 <= total <= 1.0 + 1e-6, wanted.kind
+
+
+def test_less_air_lifts_a_heating_unit_until_it_trips():
+    """As much farther above the cabin as there is less air; power with the lift, by hand."""
+    one = setup(mode="heating")
+    heats = Readings(mode="heating")
+    coil = one.built.loop.coils[0]
+    heater = coil.heating.heater
+    above = heater.condensing_temperature - CABIN
+    share = 0.3
+    flotilla = beside_healthy(one, "filter", share, heats)
+    struck = flotilla.boats.loop.coils[0].heating.heater
+    condensing = CABIN + above / (1.0 - share)
+    assert condensing < float(np.max(coil.cut_out_temperature))
+    assert struck.condensing_temperature[1] == pytest.approx(condensing)
+    healthy = flotilla.boats.loop.coils[0].heating.heater
+    lifts = np.array([heater.condensing_temperature, condensing])
+    lifts = lifts - heater.rated_evaporating_temperature
+    assert healthy.rated_power[1] / healthy.rated_power[0] == pytest.approx(lifts[1] / lifts[0])
+    assert not flotilla.boats.airless.any()
+    trips = 1.0 - above / (float(np.max(coil.cut_out_temperature)) - CABIN)
+    for share, tripped in ((trips - 0.02, False), (trips + 0.02, True)):
+        assert beside_healthy(one, "filter", share, heats).boats.airless[1] == tripped
+
+
+@pytest.mark.parametrize(("volts", "refused"), [(0.61, 0), (0.59, 1), (1.29, 0), (1.31, 1)])
+def test_volts_are_another_supply_s_beyond_what_a_supply_sags_or_rises(volts, refused):
+    one = setup()
+    row = {"volts": f"{volts * one.case.supply.voltage} V"}
+    if refused:
+        with pytest.raises(SeaflowError):
+            read_rows(row, one.places)
+    else:
+        assert read_rows(row, one.places).of("volts") == pytest.approx(volts * 230.0)
