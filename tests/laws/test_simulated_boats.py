@@ -1,4 +1,4 @@
-"""Laws of the simulated boats: what one fault changes of each reading, and how draws are weighed."""
+"""Simulated boats: what one fault changes of each reading, and how draws are weighed."""
 
 from __future__ import annotations
 
