@@ -171,11 +171,8 @@ def test_sound_at_the_pillows_is_that_of_the_placing():
     sheet = json.loads(run("baseline", KETCH, "--json").output)
     placing = json.loads(run("place", KETCH, "--json").output)
     told = {row["place"]: row for row in sheet["expected"] if row["unit"] == "dB"}
-    here = next(
-        outcome
-        for outcome in placing["pumps"][0]["outcomes"]
-        if outcome["name"] == "bilge, by the strainer"
-    )
+    places = placing["pumps"][0]["places"]
+    here = next(place for place in places if place["name"] == "bilge, by the strainer")
     for sound in here["sound"]:
         row = told[sound["berth"]]
         assert row["middle"] == pytest.approx(sound["level"]["value"], abs=0.5)
