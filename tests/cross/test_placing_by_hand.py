@@ -9,11 +9,11 @@ from sizing import load_text
 
 from seaflow.boat.tables.rooms import Joint
 from seaflow.physics.sound import rooms as sound_rooms
-from seaflow.physics.sound.levels import a_weighted_level
+from seaflow.physics.sound.levels import a_weighted_level, a_weighting, octave_frequencies
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.place.pump_sound import board_power, footing_of, sound_of
 from seaflow.studies.place.rooms import rooms_of
-from seaflow.studies.place.sound import heard, shaken
+from seaflow.studies.place.sound import _sound_at, heard, shaken
 from seaflow.studies.place.study import place
 
 LAST_DIGIT = 5e-4  # dB, of the three decimals worked out on paper
@@ -134,3 +134,15 @@ def test_what_joints_take_off_by_hand(tmp_path, joint, drop):
     assert np.allclose(found[:, rooms.number("cabin")], power * 10.0 ** (-drop / 10.0), rtol=1e-12)
     assert np.allclose(found[:, rooms.number("locker")], power, rtol=1e-12)
     assert not found[:, rooms.number("saloon")].any()
+
+
+@pytest.mark.parametrize(("below", "half_width"), [(6.8, 6.0), (7.2, 10.0)])
+def test_what_is_mostly_low_is_known_less_well_by_hand(below, half_width):
+    """125 Hz at 60 dB(A), and five bands above it each so many dB lower; 63 Hz is silent.
+
+    6.8 dB lower, five bands have 5 x 0.209 = 1.04 of the energy of 125 Hz, which so has less than
+    half of all; 7.2 dB lower it is 5 x 0.191 = 0.95, and more than half is low.
+    """
+    weighted = np.asarray([-200.0, 60.0, *([60.0 - below] * 5)])
+    bands = weighted - np.asarray(a_weighting(octave_frequencies()))
+    assert _sound_at("cabin", bands, np.full(7, -200.0)).half_width == half_width

@@ -10,11 +10,13 @@ from hypothesis import strategies as st
 from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
+from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.studies.design.judge import starved
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
+from seaflow.studies.place.depths import Attitude, pump_reasons
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered
 from seaflow.studies.place.sound import ranking_width
@@ -213,6 +215,38 @@ def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
     assert found == (lowest < limit("suction_vacuum")) == (length > 1.0)
 
 
+@pytest.mark.parametrize("upright", [0.35, 0.05, -0.2])
+def test_a_pump_that_primes_itself_is_held_to_no_depth(upright):
+    part = shipped(KETCH).catalogue.pump("demo-self-priming-230")
+    assert part.self_priming
+    assert list(pump_reasons((upright, upright - 0.1), Attitude(), part)) == []
+
+
+@pytest.mark.parametrize(
+    ("depth", "kind", "value"),
+    [(0.31, None, None), (0.12, "shallow", 0.12), (-0.03, "above_water", 0.03)],
+)
+def test_a_pump_that_cannot_prime_needs_its_depth(depth, kind, value):
+    part = shipped(KETCH).catalogue.pump("demo-mag-medium-230")
+    found = list(pump_reasons((0.4, depth), Attitude(heel=0.2), part))
+    assert [said.kind for said in found] == ([f"place.pump_{kind}"] if kind else [])
+    for said in found:
+        key = "depth" if kind == "shallow" else "height"
+        assert said[key].value == pytest.approx(value, abs=1e-12)
+        assert (said["lies"]["side"], said["lies"]["heel"].value) == ("starboard", 0.2)
+
+
+def test_what_the_water_does_is_told_apart():
+    good = results(KETCH)[0]
+    short, dry = fact("design.no_branch_open"), fact("place.cannot_prime")
+    for starved_, kind in ((True, "place.starved"), (False, "place.too_little_water")):
+        water = replace(good.water, reasons=(short,), starved=starved_)
+        assert replace(good, water=water).hydraulic_fault.kind == kind
+        standing = replace(good.standing, fault=dry)
+        assert replace(good, water=water, standing=standing).hydraulic_fault == dry
+    assert good.hydraulic_fault is None
+
+
 def test_trim_takes_water_from_a_place_far_from_the_middle():
     case = shipped(KETCH)
     for name, trim in (("level", None), ("trimmed", np.radians(2.0))):
@@ -286,6 +320,52 @@ def test_no_difference_that_cannot_be_told_goes_without_a_word(places):
         assert gain > WIDTH - HEARING / 2
     elif advice.price.kind == "place.price_of_nothing_heard":
         assert gain < WIDTH
+
+
+def test_the_price_by_hand():
+    """Beside the place with the shortest hoses: what it takes more, or has less, and no more."""
+    base = with_level(results(KETCH)[0], 30.0, "near", hose=2.0)
+    water = replace(
+        base.water, flow=2.5e-4, head=2.0, lowest_inlet=1000.0, power=60.0, energy_per_day=5e6
+    )
+    near = replace(base, water=replace(water, cable=4.0, voltage=12.0))
+    more = {"hose": 3.5, "flow": 2.4e-4, "head": 2.25, "lowest_inlet": -500.0, "power": 64.0}
+    more |= {"energy_per_day": 5.5e6, "cable": 7.0, "voltage": 11.5}
+    far = replace(with_level(base, 26.0, "far"), water=replace(near.water, **more))
+    said = advice_for(in_order([near, far], WIDTH), WIDTH).price
+    assert (said.kind, said["other"], said["gain"].value) == ("place.price_of_quiet", "near", 4.0)
+    found = {one.kind.removeprefix("place."): dict(one.values) for one in said["more"]}
+    by_hand = {
+        "more_hose": 1.5,
+        "less_flow": 1e-5,
+        "more_head": 0.25,
+        "more_vacuum": 1500.0,
+        "more_power": 4.0,
+        "more_cable": 3.0,
+        "less_voltage": 0.5,
+    }
+    assert found.keys() == by_hand.keys()
+    for kind, value in by_hand.items():
+        key = "less" if kind.startswith("less") else "more"
+        assert found[kind][key].value == pytest.approx(value, rel=1e-9), kind
+    assert found["more_power"]["a_day"].value == 5e5
+    back = advice_for(in_order([near, with_level(far, 40.0, "far")], WIDTH), WIDTH).price
+    assert back.kind == "place.shortest_hoses"
+
+
+def test_why_one_of_two_that_sound_alike_is_chosen():
+    base = results(KETCH)[0]
+    wet = replace(base.standing, remarks=(*base.standing.remarks, fact("place.no_air")))
+    here = with_level(base, 30.0, "here", hose=3.0)
+    for other, why in (
+        (replace(here, name="other", access="poor"), "easier_to_reach"),
+        (replace(here, name="other", standing=wet), "fewer_drawbacks"),
+        (with_level(base, 30.0, "other", hose=3.2), "less_hose"),
+        (with_level(base, 30.0, "other", hose=3.05), "either_will_do"),
+    ):
+        said = advice_for(in_order([other, here], WIDTH), WIDTH).next_best
+        assert said["why"].kind == f"place.{why}"
+        assert said["others"] == ("other",)
 
 
 def test_a_quietest_place_that_is_out_by_less_than_can_be_told_is_not_called_quieter():

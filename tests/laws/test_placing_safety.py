@@ -225,6 +225,14 @@ def test_where_it_stands_now_the_hoses_are_as_long_as_the_case_says():
     assert hose_metres(placed(case, led), "pump") == pytest.approx(0.5 + 3.0 + 2.4, abs=METRES)
 
 
+@pytest.mark.parametrize(("off", "same"), [(0.048, True), (0.052, False)])
+def test_within_five_centimetres_it_stands_where_it_is(off, same):
+    case = shipped(KETCH)
+    now = next(item for item in places_offered(case, "pump") if item.name == BILGE)
+    at = replace(now.place.at, aft=now.place.at.aft + off)
+    assert stands_now(case, replace(now, place=replace(now.place, at=at))) == same
+
+
 def test_hose_metres_count_a_moved_intake_and_all_before_and_behind_a_tee(tmp_path):
     more = """
 [[intake_place]]
