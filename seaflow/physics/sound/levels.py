@@ -110,7 +110,7 @@ def a_weighted_level(levels: Number, band_frequency: Number | None = None) -> Nu
 
     levels [dB]: levels of the bands, along the last axis
     band_frequency [Hz]: middle of each band; those of BAND_NAMES if left out
-    returns [dB]: a-weighted level
+    returns [dB]: A-weighted level
     raises RangeError: a level is no number or a frequency is not above zero
 
     >>> round(a_weighted_level([63.0, 52.0, 45.0, 38.0, 31.0, 24.0, 16.0]), 1)

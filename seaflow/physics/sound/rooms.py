@@ -129,8 +129,7 @@ def diffuse_level(energy_density: Number) -> Number:
     62.97
     """
     require_not_negative(energy_density=energy_density)
-    with np.errstate(divide="ignore"):
-        return 10.0 * np.log10(SOUND_SPEED * np.asarray(energy_density) / REFERENCE_POWER)
+    return _level(SOUND_SPEED * np.asarray(energy_density))
 
 
 @elementwise

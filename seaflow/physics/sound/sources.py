@@ -85,7 +85,7 @@ def speed_change(speed_ratio: Number, speed_exponent: Number = SPEED_EXPONENT) -
     raises RangeError: the speed ratio is not above zero
 
     A law of fans, taken over to small pumps: ours. At 60 to 70 % of the speed it gives 8 to 11 dB
-    less, near the 8 to 10 dB that the trade reckons with.
+    less, near the 8 to 10 dB that the trade counts on.
 
     >>> round(speed_change(0.65), 1)
     -9.4

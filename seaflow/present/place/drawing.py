@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 from html import escape
 
-from seaflow.present.place.hull import across, outline, pump_of, waterline
 from seaflow.present.place.marks import face, rooms, things
 from seaflow.present.place.signs import (
     FAINT,
@@ -17,7 +16,17 @@ from seaflow.present.place.signs import (
     ruled,
     written,
 )
-from seaflow.present.place.views import EDGE, HEAD, WIDTH, View, views_of
+from seaflow.present.place.views import (
+    EDGE,
+    HEAD,
+    WIDTH,
+    View,
+    across,
+    outline,
+    pump_of,
+    views_of,
+    waterline,
+)
 from seaflow.present.quantities import Show
 from seaflow.present.words.place import DRAWN
 from seaflow.studies.place.sketch import Box, Sketch

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from seaflow.boat.tables.things import Spot
 from seaflow.present.place.signs import (
     BERTH,
     DELIVERY,
@@ -18,7 +19,7 @@ from seaflow.present.place.signs import (
     sign,
     written,
 )
-from seaflow.present.place.views import Spot, View
+from seaflow.present.place.views import View
 from seaflow.studies.place.sketch import Box, Mark, Run, Sketch
 
 FILLS = {"bilge": "#dfe7e4", "engine space": "#e0dcd8"}
