@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from seaflow.boat.json_schema import part_table
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import JOINED, SHEETS_OF_A_UNIT, supply_from_sheets
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.reader.text import Path
 
 Answers: TypeAlias = Mapping[str, str]
@@ -24,7 +24,6 @@ Row: TypeAlias = Mapping[str, Any]
 
 YES_NO = ("yes", "no")
 SHIPPED = Catalogue()
-SAME_VOLTAGE = 0.02  # share within which a pump's voltage is the supply's
 INTAKE, SEACOCK, STRAINER, PUMP = "cooling intake", "intake seacock", "strainer", "pump"
 MANIFOLD, COLLECTOR = "manifold", "collecting manifold"
 
@@ -234,16 +233,12 @@ def _pumps_for(answers: Answers, catalogue: Catalogue) -> tuple[str, ...]:
     if not current or not volts:
         return ()
     voltage = read_quantity(volts, "V")
-    return tuple(
-        name
-        for name, kind, rated in _supplies(catalogue)
-        if kind == current and math.isclose(rated, voltage, rel_tol=SAME_VOLTAGE)
-    )
+    return tuple(pump.name for pump in _pumps(catalogue) if pump.runs_on(current, voltage))
 
 
 @cache
-def _supplies(catalogue: Catalogue) -> tuple[tuple[str, str, float], ...]:
-    return tuple((pump.name, pump.current, pump.voltage) for pump in catalogue.pumps())
+def _pumps(catalogue: Catalogue) -> tuple[PumpPart, ...]:
+    return catalogue.pumps()
 
 
 def unit_names(answers: Answers) -> tuple[str, ...]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 
 from seaflow.base.measured import measured
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
 from seaflow.physics.electric.motor import motor_data
@@ -95,6 +98,17 @@ class PumpPart(Drive):
         if self.self_priming:
             return True
         return None if level is None else level < 0.0
+
+    def runs_on(self, current: str, voltage: float) -> bool:
+        """Return whether a supply of this kind and nominal voltage [V] can drive it."""
+        off = abs(self.voltage / voltage - 1.0)
+        return self.current == current and off <= _supply_tolerance()
+
+
+@cache
+def _supply_tolerance() -> float:
+    row = read_table("limits.toml")["supply_tolerance"]
+    return read_quantity(row["value"], row["unit"])
 
 
 @dataclass

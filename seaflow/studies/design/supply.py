@@ -52,8 +52,7 @@ def panel_volts(case: Case) -> tuple[float, float, float]:
 
 def fits(case: Case, part: PumpPart) -> bool:
     """Return True if the supply of the boat can drive the pump."""
-    near = abs(part.voltage / case.supply.voltage - 1.0) <= limit("supply_tolerance")
-    return part.current == case.supply.current and near
+    return part.runs_on(case.supply.current, case.supply.voltage)
 
 
 def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:
