@@ -52,8 +52,13 @@ def text_of(raw):
     return "\n".join(lines) + "\n"
 
 
-def case_with(patch, folder):
-    """The case of a patched boat, read as any file is."""
+def case_of(raw, folder):
+    """A case as data, read as any file is."""
     path = folder / "boat.toml"
-    path.write_text(text_of(patched(patch)), encoding="utf-8")
+    path.write_text(text_of(raw), encoding="utf-8")
     return load_case(str(path)).case
+
+
+def case_with(patch, folder):
+    """The case of a patched boat."""
+    return case_of(patched(patch), folder)
