@@ -32,7 +32,7 @@ def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
         yield bullet(step, mark=f"{number}.")
     yield heading("What it should read, and what it does")
     rows = [_row(item, show) for item in answer.expected]
-    yield table(("reading", "where", "should be", "nine of ten", "read"), rows, right=(2,))
+    yield table(("reading", "where", "should be", "nine in ten", "read"), rows, right=(2,))
     yield heading("Also to note")
     yield table(("what", "noted"), [(title, BLANK) for title in answer.blanks])
     yield heading("What this rests on")

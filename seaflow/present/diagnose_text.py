@@ -106,7 +106,7 @@ def _distance(
     if middle == low == high == 0.0:
         yield labelled(title, "nought: it trips")
     elif middle is not None:
-        band = f"{show.number('rise', low)} to {show('rise', high)} in eight of ten"
+        band = f"{show.number('rise', low)} to {show('rise', high)} on nine boats in ten"
         yield labelled(title, f"{show('rise', middle)} of room; {band}")
 
 

@@ -31,7 +31,7 @@ WORDS: Mapping[str, str] = {
     # What it rests on.
     "sound": (
         "Sound: worked out as by seaflow place, for the pump where it stands. Its band is how far "
-        "that may be off, not nine of ten. The units are not in it: note them with all on."
+        "that may be off, not nine in ten. The units are not in it: note them with all on."
     ),
     "nothing_stored": (
         "No readings are stored for this boat: bands hold every figure of the plan within its "

@@ -18,6 +18,7 @@ from seaflow.boat.tables.things import Pump, apart
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
 from seaflow.studies.diagnose.predict import margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
@@ -36,7 +37,6 @@ from seaflow.studies.place.routes import places_offered
 from seaflow.studies.place.sound import SoundAt, heard
 
 N_BOATS = 2048
-LEVELS = (0.05, 0.5, 0.95)
 UNDER_WAY = 3.0  # m/s, about 6 kn
 SAME_PLACE = 0.25  # m from the pump to a place of the case that is taken for its own; own choice
 UNITS = {**AMOUNTS, "seconds": "s", "sound": "dB"}
@@ -180,9 +180,8 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
 
 def _line(kind: str, place: str, show: str, values: Array) -> Iterator[Expected]:
     """Yield a line, or none where nothing is known."""
-    known = values[np.isfinite(values)]
-    if known.size:
-        low, middle, high = (float(value) for value in np.quantile(known, LEVELS))
+    low, middle, high = quantiles(values)
+    if np.isfinite(middle):
         yield Expected(fact(kind), place, show, UNITS[show], low, middle, high)
 
 

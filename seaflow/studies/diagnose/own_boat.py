@@ -10,6 +10,7 @@ from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
+from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
 from seaflow.studies.diagnose.infer import weigh
 from seaflow.studies.diagnose.readings import Readings
@@ -17,7 +18,6 @@ from seaflow.studies.diagnose.simulate import DIRT, Setup, clean_shares, met_by,
 
 N_BOATS = 8192
 JITTER = 0.02  # of a share, so that a boat drawn twice is not the same boat twice
-LEVELS = (0.05, 0.5, 0.95)
 MOVED = 0.85  # of the width of a band before, below which a reading has told something
 
 
@@ -102,9 +102,6 @@ def _learnt(setup: Setup, before: Array, after: Array) -> tuple[Learnt, ...]:
     for row, item in enumerate(setup.inputs):
         if item.spread.name in DIRT or item.spread.shape not in ("factor", "offset"):
             continue
-        bands = [
-            tuple(float(v) for v in np.quantile(item.spread.at(side[row]), LEVELS))
-            for side in (before, after)
-        ]
-        found.append(Learnt(item.label, bands[0], bands[1]))
+        then, now = (quantiles(item.spread.at(side[row])) for side in (before, after))
+        found.append(Learnt(item.label, then, now))
     return tuple(found)

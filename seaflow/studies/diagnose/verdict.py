@@ -10,6 +10,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import (
@@ -157,7 +158,7 @@ def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
     if weight.sum() < 0.05:
         return None
     values = np.where(runs, found, 0.0)
-    return tuple(_quantile(values, weight, level) for level in (0.1, 0.5, 0.9))  # type: ignore[return-value]
+    return tuple(_quantile(values, weight, level) for level in LEVELS)  # type: ignore[return-value]
 
 
 def _quantile(values: Array, weight: Array, level: float) -> float:

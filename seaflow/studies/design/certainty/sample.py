@@ -21,6 +21,7 @@ from seaflow.studies.design.certainty.inputs import Input, inputs_of
 
 Truths = NDArray[np.bool_]
 
+LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
 N_BINS = 16  # of the draws of one input
 FIRST = 3  # inputs that are named
 
@@ -48,7 +49,7 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     return Sample(inputs, shares, operate(loop, now))
 
 
-def quantiles(values: Array, levels: tuple[float, ...] = (0.05, 0.5, 0.95)) -> tuple[float, ...]:
+def quantiles(values: Array, levels: tuple[float, ...] = LEVELS) -> tuple[float, ...]:
     """Return quantiles of the finite values; nan if there are none."""
     known = values[np.isfinite(values)]
     if not known.size:
