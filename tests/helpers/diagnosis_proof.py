@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from numpy.random import RandomState
@@ -17,7 +18,8 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model import point as words
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
+from seaflow.studies.diagnose.faults import nothing
+from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present, with_severity
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
     ENOUGH,
@@ -29,7 +31,7 @@ from seaflow.studies.diagnose.infer import (
 )
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats
-from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted
+from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted, trips
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import (
     CONDITIONS,
@@ -39,6 +41,7 @@ from seaflow.studies.diagnose.simulate import (
     own_shares,
     run,
 )
+from seaflow.studies.diagnose.verdict import ROOM, UNUSUAL
 
 ROOT = Path(__file__).resolve().parents[2]
 THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"
@@ -72,6 +75,16 @@ def setups():
         case = load_case(str(path)).case
         found += [setup_of(case, loop) for loop in network.loops(case)]
     return found
+
+
+def by_odds(faults, n_draws: int, stream: RandomState, wider: float = 1.0):
+    """Draws by the odds themselves; severities may be `wider` than the table says."""
+    starts, others, chances = listed(faults)
+    drawn = np.searchsorted(np.cumsum(chances), stream.random_sample(n_draws))
+    drawn = np.minimum(drawn, chances.size - 1)
+    flat = np.full(n_draws, -np.log(n_draws))
+    shares = stream.random_sample((4, n_draws))
+    return with_severity(faults, (starts[drawn], others[drawn], flat), shares, wider)
 
 
 def truths(setup, n_boats: int, seed: int, wider: float = 1.0) -> Truth:
@@ -335,3 +348,55 @@ def beside_healthy(setup, fault: str, severity: float, readings: Readings | None
     shares = clean_shares(setup, np.full((len(setup.inputs) + 1, 2), 0.5))
     met = Met(flat + 27.0, flat + setup.case.supply.voltage, flat)
     return run(setup, hypotheses, met, shares, readings or Readings())
+
+
+class Ends(NamedTuple):
+    """Of boats with one fault, the shares that end in each way; `wet` trip while water comes."""
+
+    trips: float
+    wet: float
+    dry: float
+    normal: float
+
+
+def ends_of_faults(setup, n_boats: int, seed: int) -> dict[str, Ends]:
+    """How boats end by the title of their one fault, healthy ones first, and bad as drawn."""
+    kinds = np.repeat(np.arange(-1, len(setup.faults)), n_boats)
+    stream = RandomState(seed)
+    flat = np.full(kinds.size, -np.log(kinds.size))
+    drawn = (kinds, np.full(kinds.size, NONE), flat)
+    hypotheses = with_severity(setup.faults, drawn, stream.random_sample((4, kinds.size)))
+    met = met_by(setup, hypotheses, Readings(), stream)
+    own = own_shares(setup, kinds.size, seed + 1)
+    flotilla = run(setup, hypotheses, met, own, Readings())
+    rows = (*_ends(flotilla), _reads_normal(flotilla, stream))
+    titles = [nothing().title, *(fault.title for fault in setup.faults)]
+    return {
+        title: Ends(*(float(row[kinds == number - 1].mean()) for row in rows))
+        for number, title in enumerate(titles)
+    }
+
+
+def _ends(flotilla):
+    """Which boats trip, trip though water comes, and give no stream at an outlet."""
+    streams = [predicted(flotilla, "flow", outlet) for outlet in flotilla.setup.places.outlets]
+    dry = np.min(streams, axis=0) <= 0.0
+    tripped = trips(flotilla)
+    return tripped, tripped & ~dry, dry
+
+
+def _reads_normal(flotilla, stream: RandomState):
+    """Which boats an owner calls normal: no reading is odd by the rule of the verdict."""
+    places, healthy = flotilla.setup.places, flotilla.hypotheses.healthy
+    tripped, _, dry = _ends(flotilla)
+    found = ~tripped & ~dry
+    wanted = [("discharge", unit) for unit in places.units]
+    wanted += [("flow", outlet) for outlet in places.outlets]
+    for kind, place in wanted:
+        value = predicted(flotilla, kind, place)
+        deviation = instruments()[kind].deviation(np.abs(value))
+        seen = value - (flotilla.met.sea if kind == "discharge" else 0.0)
+        low, high = np.nanquantile(seen[healthy], (UNUSUAL, 1.0 - UNUSUAL))
+        read = seen + deviation * stream.standard_normal(value.size)
+        found = found & (read >= low - ROOM * deviation) & (read <= high + ROOM * deviation)
+    return found

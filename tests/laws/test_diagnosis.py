@@ -7,7 +7,17 @@ from functools import cache
 
 import numpy as np
 import pytest
-from diagnosis_proof import BUCKET, Scored, answers, bins, by_tree, commonest, ranked, truths
+from diagnosis_proof import (
+    BUCKET,
+    Scored,
+    answers,
+    bins,
+    by_odds,
+    by_tree,
+    commonest,
+    ranked,
+    truths,
+)
 from numpy.random import RandomState
 
 from seaflow.base.constants import ATMOSPHERE
@@ -22,7 +32,7 @@ from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.diagnose.answer import Effort, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
-from seaflow.studies.diagnose.hypotheses import NONE, by_odds, prior_present
+from seaflow.studies.diagnose.hypotheses import NONE, prior_present
 from seaflow.studies.diagnose.infer import infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn

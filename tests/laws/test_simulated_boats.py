@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from diagnosis_proof import beside_healthy
+from diagnosis_proof import beside_healthy, by_odds, ends_of_faults
 from numpy.random import RandomState
 
 from seaflow.base.problems import SeaflowError
@@ -18,10 +18,10 @@ from seaflow.physics.water.seawater import seawater
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.effects import CABIN
+from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.hypotheses import (
     NONE,
     STEPS,
-    by_odds,
     listed,
     prior_present,
     spread_evenly,
@@ -353,3 +353,21 @@ def test_volts_are_another_supply_s_beyond_what_a_supply_sags_or_rises(volts, re
             read_rows(row, one.places)
     else:
         assert read_rows(row, one.places).of("volts") == pytest.approx(volts * 230.0)
+
+
+def test_boats_end_as_their_fault_says():
+    """The table of tests/proof/faults.py, where a fault leaves no choice."""
+    one = setup()
+    ends = ends_of_faults(one, 100, 5)
+    titles = {fault.name: fault.title for fault in one.faults}
+    assert set(ends) == {*titles.values(), nothing().title}
+    healthy = ends[nothing().title]
+    assert healthy[:3] == (0.0, 0.0, 0.0)
+    assert healthy.normal > 0.8
+    for name in ("seacock_shut", "not_commanded", "pump_jammed", "air_lock"):
+        assert ends[titles[name]] == (1.0, 0.0, 1.0, 0.0), name
+    satisfied = ends[titles["set_point"]]
+    assert (satisfied.trips, satisfied.dry) == (0.0, 1.0)
+    for name, found in ends.items():
+        assert found.wet + found.dry + found.normal <= 1.0 + 1e-9, name
+        assert found.wet <= found.trips <= found.wet + found.dry, name

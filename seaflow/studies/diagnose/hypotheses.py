@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.studies.diagnose.faults import Fault, odds
 
-_Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
+Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
 
 NONE = -1  # in the place of a fault that a boat does not have
 SHARES = (0.06, 0.56, 0.38)  # of the draws with no fault, one and two
@@ -107,10 +107,10 @@ def spread_evenly(
     shares = stream.random_sample((4, n_draws))
     if guess is not None:
         drawn, shares = _steered(drawn, shares, guess)
-    return _with_severity(faults, drawn, shares, 1.0)
+    return with_severity(faults, drawn, shares)
 
 
-def _steered(drawn: _Drawn, shares: Array, guess: Guess) -> tuple[_Drawn, Array]:
+def _steered(drawn: Drawn, shares: Array, guess: Guess) -> tuple[Drawn, Array]:
     """Move the severities to where the guess has them, and weigh the boats for that."""
     first, second, log_prior = drawn
     moved = np.array(shares)
@@ -147,21 +147,14 @@ def _evenly(n_faults: int, chances: Array) -> Array:
     return np.asarray(np.concatenate(found) / np.concatenate(found).sum())
 
 
-def by_odds(
-    faults: Sequence[Fault], n_draws: int, stream: RandomState, wider: float = 1.0
+def with_severity(
+    faults: Sequence[Fault], drawn: Drawn, shares: Array, wider: float = 1.0
 ) -> Hypotheses:
-    """Return draws by the odds themselves; severities may be `wider` than the table says."""
-    starts, others, chances = listed(faults)
-    drawn = np.searchsorted(np.cumsum(chances), stream.random_sample(n_draws))
-    drawn = np.minimum(drawn, chances.size - 1)
-    flat = np.full(n_draws, -np.log(n_draws))
-    shares = stream.random_sample((4, n_draws))
-    return _with_severity(faults, (starts[drawn], others[drawn], flat), shares, wider)
+    """Return boats with these faults, each as bad as its share of the spread says.
 
-
-def _with_severity(
-    faults: Sequence[Fault], drawn: _Drawn, shares: Array, wider: float
-) -> Hypotheses:
+    `shares` has a row for the severity of the first fault and of the second, and two for the units
+    that they strike; severities may be `wider` than the table says.
+    """
     first, second, log_prior = drawn
     severity = np.zeros((len(faults), first.size))
     for number, fault in enumerate(faults):

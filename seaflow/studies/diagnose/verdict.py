@@ -30,6 +30,7 @@ STOP = fact("diagnose.stop_now")
 UNREAD = fact("diagnose.unread")
 
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
+ROOM = 1.65  # standard deviations of the instrument beyond that
 LIKELY_DRY = 0.5
 LEAKS = 0.3  # how likely a leak is, from which on the bilge is looked at now; own choice
 CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
@@ -175,7 +176,7 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
             continue
         low, high = usual
         instrument = instruments()[number.kind]
-        room = 1.65 * float(instrument.deviation(abs(number.value)))
+        room = ROOM * float(instrument.deviation(abs(number.value)))
         if not low - room <= number.value <= high + room:
             yield fact(
                 "diagnose.odd_number",
