@@ -19,7 +19,7 @@ from seaflow.physics.sound.sources import sound_names, sound_row
 from seaflow.studies.place.cures import cures
 from seaflow.studies.place.pump_sound import footing_of, resonance, sound_of
 from seaflow.studies.place.rank import difference, in_order
-from seaflow.studies.place.rooms import _leaf, area_of, loss_of, rooms_of
+from seaflow.studies.place.rooms import _leaf, area_of, loss_of, open_share, rooms_of
 from seaflow.studies.place.routes import placed, places_offered, route_length
 from seaflow.studies.place.sound import heard, ranking_width
 from seaflow.studies.place.study import place
@@ -462,6 +462,12 @@ def test_a_door_and_a_leak_let_more_through_than_a_whole_bulkhead():
         bare = replace(wall, opening="sealed", opening_area=None, door_area=None)
         area = area_of(wall, rooms)
         assert np.all(loss_of(bare, area) >= loss_of(wall, area) - ROUNDING)
+
+
+def test_an_opening_is_no_wider_than_its_partition():
+    wall = shipped(KETCH).partition[0]
+    for given, share in ((0.5, 0.25), (2.0, 1.0), (50.0, 1.0)):
+        assert open_share(replace(wall, opening_area=given), 2.0) == share
 
 
 def test_every_furnishing_is_made_of_surfaces():

@@ -27,7 +27,7 @@ FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB
 HEARING = 0.05  # dB; levels nearer than this count as one in the ranking
 WIDTH = ranking_width()
-MAY = "place.start_may_be_louder"
+MAY, OTHER = "place.start_may_be_louder", "place.other_pump_would_do"
 STARBOARD, PORT = "starboard", "port"
 
 
@@ -234,6 +234,17 @@ def test_a_pump_that_cannot_prime_needs_its_depth(depth, kind, value):
         key = "depth" if kind == "shallow" else "height"
         assert said[key].value == pytest.approx(value, abs=1e-12)
         assert (said["lies"]["side"], said["lies"]["heel"].value) == ("starboard", 0.2)
+
+
+def test_another_pump_is_named_where_it_alone_would_mend_the_place(tmp_path):
+    """One that primes itself where only the depth is short; none where the suction draws air."""
+    catalogue = shipped(KETCH).catalogue
+    for item in results(KETCH):
+        named = [one["pump"] for one in item.warnings if one.kind == OTHER]
+        assert len(named) == (not item.holds), item.name
+        assert all(catalogue.pump(name).self_priming for name in named)
+    for item in place(load_text(tmp_path, two_intakes(-0.30))).pumps[0].places:
+        assert "other_pump_would_do" not in kinds(item.warnings)
 
 
 def test_what_the_water_does_is_told_apart():

@@ -10,10 +10,12 @@ from sizing import KETCH, MOTOR, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
+from seaflow.model.elements import Point
 from seaflow.physics.sound.levels import a_weighted_level
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for
+from seaflow.studies.place.must_hold import _is_one_spot
 from seaflow.studies.place.pump_sound import sound_of
 from seaflow.studies.place.rank import SHIFT, in_order, is_left_open
 from seaflow.studies.place.reach import reaches
@@ -179,6 +181,28 @@ def test_a_suction_level_within_a_millimetre_is_remarked_and_one_that_falls_is_o
         [("strainer", "pump")] if word == "level" else []
     )
     assert ("suction_falls" in kinds(found.reasons)) == (word == "falls")
+
+
+def test_how_far_a_hose_falls_on_a_tack_by_hand(tmp_path):
+    """From 0.40 m to 0.20 m to starboard and 0.01 m up; 15 degrees tilt 0.2 m by 0.2 sin 15."""
+    here = (
+        'starboard = "0.20 m", height = "-0.44 m"',
+        'starboard = "0.20 m", height = "-0.49 m"',
+    )
+    found = results(tmp_path, here)[ENGINE]
+    said = [one for one in found.remarks if one.kind == "place.suction_falls_on_a_tack"]
+    falls = {(one["start"], one["end"]): one["by"].value for one in said}
+    fall = 0.2 * np.sin(np.radians(15.0)) - 0.01 * np.cos(np.radians(15.0))
+    assert falls["strainer", "pump"] == pytest.approx(fall, abs=METRES)
+
+
+@pytest.mark.parametrize(
+    ("aft", "starboard", "one"),
+    [(5.0, 0.2, True), (5.0005, 0.2, True), (5.01, 0.2, False), (5.0, None, False)],
+)
+def test_a_thing_and_the_junction_at_it_are_no_level_hose(aft, starboard, one):
+    start = Point("strainer", -0.5, aft=5.0, starboard=0.2)
+    assert _is_one_spot(start, Point("junction", -0.5, aft=aft, starboard=starboard)) == one
 
 
 def test_a_place_outside_its_compartment_is_remarked(tmp_path):

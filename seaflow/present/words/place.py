@@ -290,7 +290,7 @@ NOTES = {
     "nothing.",
     "cures": "The gains of single cures do not add up: the loudest way that is left decides. "
     "Shutting a door on the way to a berth never makes it louder there, but shutting one to a soft "
-    "side room can, since that room swallowed some of the sound.",
+    "side room can, since that room absorbed some of the sound.",
     "not_all_placed": "Not every pump has a place that will do and a berth that hears it.",
     "together": "Each pump was placed by itself, with the others where the case has them, and "
     "heard alone.",
