@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.pumping.pump import Drive
 from seaflow.physics.pumping.pump_curve import Knots
 
@@ -31,8 +32,8 @@ class Conditions:
         Share of the open area of basket and entry that is lost. [-]
     seacock_opening, outlet_opening
         Share of a full turn-on of every seacock on the intake and on the outlets. [-]
-    growth
-        Thickness of growth inside the hoses. [m]
+    growth, growth_roughness
+        Thickness of growth inside the hoses, and its roughness over that. [m, -]
     pump_wear
         Share of shut-off head and free flow lost to wear. [-]
     air_fraction
@@ -64,6 +65,7 @@ class Conditions:
     seacock_opening: Number = 1.0
     outlet_opening: Number = 1.0
     growth: Number = 0.0
+    growth_roughness: Number = GROWTH_ROUGHNESS
     pump_wear: Number = 0.0
     air_fraction: Number = 0.0
     coil_scale: Number = 0.0

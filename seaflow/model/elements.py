@@ -135,7 +135,7 @@ class Basket(Element):
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class HoseRun(Element):
-    """A hose with its barbs and fittings; growth takes bore from the hose itself."""
+    """A hose with its barbs and fittings; growth narrows and roughens the hose itself."""
 
     length: Number
     roughness: Number
@@ -150,7 +150,8 @@ class HoseRun(Element):
     def losses(self, now: Conditions) -> Losses:
         """Return friction in what growth leaves of the bore, the fittings, and trapped air."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
-        pipe = Pipe(left, self.length, self.roughness, self.multiplier)
+        roughness = self.roughness + np.asarray(now.growth_roughness) * now.growth
+        pipe = Pipe(left, self.length, roughness, self.multiplier)
         quadratic = fitting(self.fittings_loss(), self.bore).quadratic + self.barbs()
         return Losses(quadratic, (pipe,), constant=self.trapped_head)
 

@@ -99,7 +99,8 @@ def plain():
     now = replace(
         now,
         strainer_blockage=0.5 * rng.random(N_PLAIN),
-        growth=1e-3 * rng.random(N_PLAIN),
+        growth=5e-4 * rng.random(N_PLAIN),
+        growth_roughness=0.59 * _log_triangular(rng, 0.5, 1.7),
         coil_scale=8.8e-5 * rng.random(N_PLAIN),
         voltage=rng.triangular(205.0, 230.0, 240.0, N_PLAIN),
         # the ketch gives warmest 30 and coldest 14; the preset puts the typical sea 3 K lower

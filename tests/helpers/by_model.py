@@ -11,11 +11,14 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import HoseRun
 from seaflow.model.losses import Losses, Pipe
 from seaflow.model.pressures import loss_of
 from seaflow.physics.heat.compressor import Machine, capacity, heat_rejected
 from seaflow.physics.pumping.pump import curve_from_ends, head
 from seaflow.physics.pumping.pump_power import hydraulic_power
+from seaflow.physics.water.seawater import seawater
 
 
 def build_loops(case: Case, pumps: Mapping[str, PumpPart]) -> tuple[Built, ...]:
@@ -34,6 +37,16 @@ def hose_head_loss(
     flow, bore = np.broadcast_arrays(np.atleast_1d(volume_flow), bore)
     lost = loss_of(Losses(pipes=(Pipe(bore, length, roughness),)), flow, kinematic_viscosity)
     return lost if np.ndim(volume_flow) or np.size(lost) > 1 else lost[0]
+
+
+def overgrown_gradient(
+    volume_flow: float, bore: float, growth: float, roughness_share: float
+) -> float:
+    """Head lost in a metre of hose with growth, of seawater at 30 degC and 35 g/kg."""
+    hose = HoseRun(name="h", item="h", bore=bore, length=1.0, roughness=1e-5)
+    now = Conditions(sea_temperature=30.0, growth=growth, growth_roughness=roughness_share)
+    viscosity = seawater(30.0, 35.0).kinematic_viscosity
+    return float(loss_of(hose.losses(now), np.asarray([volume_flow]), viscosity)[0])
 
 
 def head_gradient(

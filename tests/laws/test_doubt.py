@@ -21,6 +21,7 @@ FLAT = 1e-9  # relative: what a settled flow may move by rounding alone
 # How the flow moves as an input grows; None for those that move the heat and not the water.
 UP, DOWN, NOT = 1, -1, 0
 SIGNS = {
+    "roughness of the growth": NOT,  # no growth is set when each input moves alone
     "coil loss": DOWN,
     "conductance": NOT,
     "heat rejected": NOT,

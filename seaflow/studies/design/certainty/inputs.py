@@ -19,6 +19,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
+from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.heat.compressor import scaled
 from seaflow.studies.design.certainty.spreads import (
     GIVEN,
@@ -202,11 +203,14 @@ def _dirt(case: Case, built: Built) -> Iterator[Input]:
     def growth(loop: Loop, now: Conditions, values: Array) -> Setting:
         return loop, replace(now, growth=case.design.growth * values)
 
+    def rough(loop: Loop, now: Conditions, values: Array) -> Setting:
+        return loop, replace(now, growth_roughness=GROWTH_ROUGHNESS * values)
+
     def scale(loop: Loop, now: Conditions, values: Array) -> Setting:
         most = float(read_table("spreads.toml")["coil_scale"]["most"])
         return loop, replace(now, coil_scale=most * values)
 
-    for name, apply in (("growth", growth), ("coil_scale", scale)):
+    for name, apply in (("growth", growth), ("growth_roughness", rough), ("coil_scale", scale)):
         found = spread(name)
         yield Input(found.meaning, found, apply)
 
