@@ -14,6 +14,7 @@ from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, NO_WATER, OFF
+from seaflow.model.thermal import run_unit
 from seaflow.physics.heat.heating import (
     Heater,
     carnot_heating,
@@ -24,8 +25,9 @@ from seaflow.physics.heat.heating import (
     heating_capacity,
     heating_power,
 )
-from seaflow.physics.water.seawater import freezing_temperature
+from seaflow.physics.water.seawater import freezing_temperature, seawater
 from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.heating.cold import least_flow, no_ice, room_to_ice
 from seaflow.studies.heating.study import heating
 
 ROUNDING = 1e-9  # relative, of sums and one square root
@@ -202,9 +204,81 @@ def test_dirt_and_fresh_water_ask_for_a_warmer_sea(tmp_path):
     assert fresh.least_flows["saloon unit"] > salt.least_flows["saloon unit"]
 
 
-def test_the_least_flow_heats_clear_of_ice(ketch):
-    loop = heating(shipped(KETCH)).loops[0]
-    assert 0.0 < loop.least_flows["saloon unit"] < loop.clean.flow
+def test_the_least_flow_heats_clear_of_ice_and_less_does_not(ketch):
+    built, now = ketch
+    found = heating(shipped(KETCH)).loops[0].least_flows["saloon unit"]
+    cold, coil = replace(now, sea_temperature=8.0), built.loop.coils[0]
+    flows = found * np.asarray([1.0, 0.95])  # steps of the search are a hundredth of rated
+    water = seawater(8.0, now.salinity)
+    unit = run_unit(coil, cold, water, (flows, np.full(2, 8.0)))
+    freezing = freezing_temperature(float(now.salinity))
+    clear = (unit.wall_temperature >= freezing) & (unit.outlet_temperature >= freezing + 2.0)
+    assert clear.tolist() == [True, False]
+    assert least_flow(coil, replace(now, sea_temperature=-1.5)) is None  # no flow is enough
+
+
+def test_the_limits_of_ice_are_those_of_wall_and_outlet(ketch):
+    """Each limit alone, a hundredth of a kelvin either way of it, and a coil that is off."""
+    built, now = ketch
+    unit = operate(built.loop, replace(now, sea_temperature=np.full(6, 8.0))).units["saloon unit"]
+    freezing, near = -1.9, 0.01
+    unit = replace(
+        unit,
+        state=np.asarray([HEATING, HEATING, HEATING, HEATING, NO_WATER, OFF]),
+        outlet_temperature=freezing + 2.0 + near * np.asarray([1.0, -1.0, 1.0, 9.0, 9.0, -9.0]),
+        wall_temperature=freezing + near * np.asarray([1.0, 9.0, -1.0, 9.0, 9.0, np.nan]),
+    )
+    limits = {says.kind: holds.tolist() for says, holds in no_ice("unit", unit, freezing)}
+    assert limits == {
+        "heating.no_water": [True, True, True, True, False, True],
+        "heating.near_freezing": [True, False, True, True, True, True],
+        "heating.wall_ices": [True, True, False, True, True, True],
+    }
+    room = room_to_ice(unit, freezing)[:4] / near
+    np.testing.assert_allclose(room, [1.0, -1.0, -1.0, 9.0], rtol=1e-9)
+
+
+def test_what_a_unit_gives_and_takes_and_its_share_of_what_carnot_allows(ketch):
+    built, _ = ketch
+    heater = built.loop.coils[0].heating.heater
+    for at in heating(shipped(KETCH)).loops[0].at:
+        for unit in at.units:
+            assert unit.heating == pytest.approx(unit.power + unit.heat_drawn, rel=ROUNDING)
+            assert unit.coefficient * unit.power == pytest.approx(unit.heating, rel=ROUNDING)
+            span = heater.condensing_temperature - unit.evaporating_temperature
+            share = unit.coefficient * span / (heater.condensing_temperature + 273.15)
+            assert unit.share_of_carnot == pytest.approx(share, rel=ROUNDING)
+            assert 0.0 < share < 1.0
+
+
+def test_the_worst_case_is_the_one_that_asks_for_the_warmest_sea():
+    case = shipped(KETCH)
+    for growth in (0.001, 0.003):
+        loop = heating(replace(case, design=replace(case.design, growth=growth))).loops[0]
+        down_to = {item.kind: item for item in loop.down_to}
+        worst = max(loop.at, key=lambda at: at.coldest.temperature)
+        said = down_to["heating.worst_down_to"]
+        assert said["sea"].value == worst.coldest.temperature > loop.clean.coldest.temperature
+        assert said["where"] == worst.where
+        assert down_to["heating.clean_down_to"]["why"] == loop.clean.coldest.set_by
+
+
+def test_one_loop_in_danger_is_enough():
+    answer = heating(shipped(KETCH))
+    bad = replace(answer.loops[0], at=(replace(answer.loops[0].clean, safe=False),))
+    assert answer.is_met
+    assert not replace(answer, loops=(answer.loops[0], bad)).is_met
+
+
+def test_only_units_that_heat_and_are_on_have_a_least_flow(tmp_path):
+    plate = 'heating = { capacity = "12000 BTU/h", input_power = "1 kW" }'
+    old = 'name = "guest cabin unit"\n'
+    case = load_text(tmp_path, edited(text_of(MOTOR), (old, f"{old}{plate}\n")))
+    loop = heating(case).loops[0]
+    assert list(loop.least_flows) == ["guest cabin unit"]
+    assert all([unit.name for unit in at.units] == ["guest cabin unit"] for at in loop.at)
+    off = load_text(tmp_path, edited(text_of(MOTOR), (old, f"{old}{plate}\nswitched_on = false\n")))
+    assert heating(off).loops[0].least_flows == {}
 
 
 def test_a_sea_too_cold_is_not_met(tmp_path):
