@@ -324,6 +324,22 @@ def test_more_swallowed_discharge_costs_margin_and_power():
         assert more.power > less.power
 
 
+def test_the_cost_of_warm_water_is_that_of_the_unit_nearest_its_cut_out():
+    case, pump = shipped(MOTOR), "demo-mag-large-230"
+    built, branches = motor_loop(case, pump)
+    design = worst_cases(case)[0].conditions
+    volts = cable_drop(case, built.network.pumps[0], case.catalogue.pump(pump), design)
+    for row in balance(case, pump).loops[0].recirculation:
+        now = replace(all_on(branches, design), voltage=volts, recirculated=row.share)
+        units = operate(built.loop, now).units
+        nearest = min(units, key=lambda name: units[name].cut_out_margin[0])
+        assert row.unit == nearest
+        assert row.cut_out_margin == pytest.approx(units[nearest].cut_out_margin[0], abs=WARM)
+        warmest = max(unit.outlet_temperature[0] for unit in units.values())
+        assert row.rise_over_sea == pytest.approx(warmest - case.sea.warmest, abs=WARM)
+        assert row.power == pytest.approx(sum(unit.power[0] for unit in units.values()), rel=SAME)
+
+
 def test_a_unit_that_trips_on_its_own_water_stays_tripped():
     case = shipped(KETCH)
     found = network.loops(case)[0]

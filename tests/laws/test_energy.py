@@ -84,6 +84,80 @@ def test_regeneration_goes_off_the_charge_alone(tmp_path):
     assert one.net_charge - two.net_charge == pytest.approx(400.0 * 4 * 3600 / 25.6, rel=ROUNDING)
 
 
+def test_what_is_said_of_the_day_and_the_battery_is_what_they_take(tmp_path):
+    text = text_of(KETCH)
+    cases = [
+        (text, "regained", False),
+        (edited(text, ('"400 W"', '"4 kW"')), "gained", False),
+        (edited(text, ('capacity = "400 Ah"', 'capacity = "300 Ah"')), "regained", True),
+    ]
+    for written, kind, too_much in cases:
+        loop = energy(load_text(tmp_path, written)).loops[0]
+        day, said = loop.day, {item.kind: item for item in loop.battery}
+        assert loop.takes.kind == "energy.takes"
+        assert loop.takes["energy"].value == day.compressor + day.pump
+        assert loop.takes["share"] == pytest.approx(day.pump / day.total, rel=ROUNDING)
+        assert loop.takes["time"].value == 22 * 3600.0
+        share = said["energy.share_of_battery"]["share"]
+        assert share == pytest.approx(day.charge / day.bank.capacity, rel=ROUNDING)
+        back = said[f"energy.{kind}"]
+        assert back["net"].value == pytest.approx(abs(day.charge - day.regenerated), rel=ROUNDING)
+        assert (day.charge < day.regenerated) == (kind == "gained")
+        assert ("energy.more_than_it_holds" in said) == too_much == (share > 1.0)
+
+
+def test_a_day_on_shore_says_nothing_of_a_battery(tmp_path):
+    text = text_of(KETCH).replace('source = "battery"', 'source = "shore"')
+    start, end = text.index("[battery]"), text.index("[[duty]]")
+    ashore = energy(load_text(tmp_path, text[:start] + text[end:]))
+    assert ashore.loops[0].battery == ()
+    assert "battery" not in {item.subject for item in ashore.assumptions}
+    old = 'name = "shore"\nhours = "10 h"\nload = "60 %"\nsource = "shore"'
+    night = edited(text[:start] + text[end:], (old, old.replace('"shore"\nh', '"night"\nh')))
+    one = night.replace('source = "shore"', 'source = "battery"', 1)
+    away = energy(load_text(tmp_path, one))
+    assert [item.kind for item in away.loops[0].battery] == ["energy.battery", "energy.regained"]
+    assert {item.value for item in away.assumptions if item.subject == "battery"} == {
+        "12.8 V",
+        "90 %",
+    }
+
+
+def test_what_another_pump_would_save_is_what_its_best_speeds_save(tmp_path):
+    """Only a compressor that follows the load leaves a slower pump something to save."""
+    fixed = energy(shipped(KETCH)).loops[0]
+    assert fixed.other_pump.kind == "energy.other_saves_nothing"
+    assert fixed.gains[0].kind == "energy.no_throttle_gains"
+    assert 0.0 <= fixed.like_saved < 0.005 * fixed.day.total
+    old = 'name = "saloon unit"\n'
+    follows = edited(text_of(KETCH), (old, f'{old}least_load = "30 %"\n'))
+    loop = energy(load_text(tmp_path, follows)).loops[0]
+    assert loop.other_pump.kind == "energy.other_saves"
+    assert loop.other_pump["saved"].value == loop.like_saved > 0.005 * loop.day.total
+    assert loop.day.saved == 0.0  # the pump that is fitted cannot be set
+
+
+def test_what_is_said_of_the_best_speeds_is_what_they_save():
+    loop = energy(shipped(SLOOP)).loops[0]
+    season, on_this_day, charge = loop.gains
+    gains = [item.gain for item in loop.settings]
+    assert season.kind == "energy.best_speed"
+    assert (season["least"].value, season["most"].value) == (max(min(gains), 0.0), max(gains))
+    best = loop.settings[int(np.argmax(gains))]
+    assert (season["sea"].value, season["load"]) == (best.sea_temperature, best.load)
+    full = best.fixed_compressor + best.fixed_pump
+    assert best.gain_share == pytest.approx(1.0 - (best.compressor + best.pump) / full)
+    shares = [max(item.gain_share, 0.0) for item in loop.settings]
+    assert (season["least_share"], season["most_share"]) == (min(shares), max(shares))
+    speeds = [duty.best.setting for duty in loop.day.duties]
+    assert (on_this_day["low"], on_this_day["high"]) == (min(speeds), max(speeds))
+    saved = sum(duty.best.gain * duty.time for duty in loop.day.duties)
+    assert on_this_day["saved"].value == pytest.approx(saved, rel=ROUNDING)
+    assert on_this_day["share"] == pytest.approx(saved / loop.day.total, rel=ROUNDING)
+    away = sum(duty.saved for duty in loop.day.duties if duty.source == "battery")
+    assert charge["charge"].value == pytest.approx(away / 12.8, rel=ROUNDING)
+
+
 def test_a_pump_that_always_runs_takes_its_power_all_the_time(tmp_path):
     old = 'name = "shore"\nhours = "10 h"\nload = "60 %"\n'
     case = load_text(tmp_path, edited(text_of(KETCH), (old, old + 'pump = "always"\n')))
@@ -193,6 +267,20 @@ def test_delivery_starts_at_the_least_speed_and_not_below(name):
     for row in found.speeds:
         assert row.delivers == (row.speed >= found.least_speed)
         assert row.shut_off_head == pytest.approx(found.shut_off_head * row.speed**2, rel=ROUNDING)
+        over = row.shut_off_head / found.starting_head
+        assert row.over_starting == pytest.approx(over, rel=ROUNDING)
+    by_head = np.sqrt([found.starting_head, found.running_head] / np.asarray(found.shut_off_head))
+    assert [found.least_by_affinity, found.least_once_full] == pytest.approx(list(by_head))
+    said = {item.kind: item for item in (*found.says, *found.slowest)}
+    assert said["energy.lifts"]["times"] == found.factor
+    assert said["energy.slowest"]["speed"] == found.least_speed
+    if found.running_head > 0.0:
+        assert said["energy.once_full"]["left"].value == found.running_head
+        assert said["energy.holds_on"]["speed"] == found.least_once_full
+    else:  # an outlet at or under the water
+        assert "energy.once_full_nothing" in said
+        assert "energy.holds_on" not in said
+    assert ("energy.can_be_set" in said) == (part.least_speed is not None)
 
 
 def test_a_higher_crest_asks_for_more_speed(ketch):
@@ -205,6 +293,52 @@ def test_a_higher_crest_asks_for_more_speed(ketch):
         speeds.append(least_speed(replace(built, loop=loop), now))
     assert speeds == sorted(speeds)
     assert speeds[0] < speeds[-1]
+
+
+@pytest.mark.parametrize(
+    ("times", "kind"),
+    [(0.98, "cannot_lift"), (1.02, "lifts_barely"), (1.48, "lifts_barely"), (1.52, "lifts")],
+)
+def test_the_start_is_judged_by_how_often_the_climb_goes_into_the_shut_off_head(ketch, times, kind):
+    built, part, now = ketch
+    coil = built.loop.coils[0]
+    height = starting_of(built, part, now).shut_off_head / times
+    loop = built.loop.changed(coil.name, point=replace(coil.point, height=height))
+    found = starting_of(replace(built, loop=loop), part, now)
+    assert found.says[0].kind == f"energy.{kind}"
+    assert found.factor == pytest.approx(times, rel=ROUNDING)
+
+
+def test_every_limit_of_the_flow_breaks_where_the_model_passes_it(sloop):
+    """Rise, margin and velocity are set half way between slow and fast, so that each flips."""
+    case = shipped(SLOOP)
+    built, _, now = sloop
+    speeds = np.linspace(0.4, 1.0, 25)
+    point = operate(built.loop, replace(now, pump_speed=speeds))
+    unit, coil = point.units["cabin unit"], built.loop.coils[0]
+    flow, rise, margin = unit.volume_flow, unit.temperature_rise, unit.cut_out_margin
+    middle = {name: float(np.median(values)) for name, values in (("r", rise), ("m", margin))}
+    design = replace(case.design, permitted_rise=middle["r"], cut_out_margin=middle["m"])
+    held = replace(coil, flow_limits=(float(flow[5]) * 1.001, float(flow[20]) * 1.001))
+    limited = replace(built, loop=built.loop.changed(coil.name, flow_limits=held.flow_limits))
+    found = {item.says.kind: item for item in bounds(replace(case, design=design), limited, point)}
+    velocity = coil.velocity(flow)
+    wanted = {
+        "energy.runs": np.ones(25, dtype=bool),
+        "energy.least_flow": flow >= held.flow_limits[0],
+        "energy.most_flow": flow <= held.flow_limits[1],
+        "energy.silt": velocity >= 1.0,
+        "energy.alloy": velocity <= found["energy.alloy"].says["velocity"].value,
+        "energy.rise": rise <= middle["r"] * (1.0 + ROUNDING),
+        "energy.cut_out": margin >= middle["m"],
+    }
+    assert set(found) == set(wanted)
+    for kind, holds in wanted.items():
+        assert found[kind].holds.tolist() == holds.tolist(), kind
+    flips = {kind for kind, holds in wanted.items() if 0 < holds.sum() < 25}
+    assert {"least_flow", "most_flow", "silt", "rise", "cut_out"} <= {
+        kind.removeprefix("energy.") for kind in flips
+    }
 
 
 def test_a_crest_above_the_shut_off_head_is_told(ketch):
@@ -236,6 +370,17 @@ def test_all_units_of_a_day_cool():
     states = operate(built.loop, now).units["saloon unit"].state
     assert states[0] == COOLING
     assert energy(shipped(KETCH)).is_met
+
+
+def test_one_duty_without_cooling_is_enough_to_say_no(tmp_path):
+    """With a cut-out so low the unit trips in the warmest sea, and so in one duty of three."""
+    low = ('gauge_pressure = "41 bar"', 'gauge_pressure = "25.2 bar"')
+    answer = energy(load_text(tmp_path, edited(text_of(KETCH), low)))
+    day = answer.loops[0].day
+    assert [duty.fails is None for duty in day.duties] == [False, True, True]
+    assert day.duties[0].fails["duty"] == "shore"
+    assert not day.cools
+    assert not answer.is_met
 
 
 def test_refusals(tmp_path):
