@@ -26,9 +26,9 @@ LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Crest:
-    """The highest point of a link after its pump.
+    """The highest point of a link after its pump, or the junction that it starts at.
 
-    `element` and `share` place it in the link; `height` is its own and `above` its height over
+    `element` and `share` place it in the link, -1 before its first; `height` is its own and `above` its height over
     the end of the link [m]; `bore` is the widest bore after it, and `vented` forbids a siphon.
     All but the label may be arrays: as the boat heels, another point may become the highest.
     """
@@ -67,14 +67,15 @@ class Crest:
 def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Crest | None:
     """Return the crest of a link, or None where nothing stands above its end.
 
-    `after_pump` tells that the water has passed a pump before it enters the link.
+    `after_pump` tells that the water has passed a pump before it enters the link. Of points of one
+    height the last is the crest: the water must be pushed as far.
     """
     first = _first_after_pump(link, after_pump)
     end = _end_level(loop, link, now)
     if first is None or end is None:
         return None
     places, heights = [], []
-    for index, share, point in link.points():
+    for index, share, point in reversed([*loop.points(link)]):
         height = height_of(point, now, loop) if index >= first else None
         if height is not None:
             places.append((index, share, point.label))
@@ -86,7 +87,7 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
     if not np.any(above > LEAST_CREST):
         return None
     best = levels.argmax(axis=0)
-    after = [link.elements[index:] for index, _, _ in places]
+    after = [link.elements[max(index, 0) :] for index, _, _ in places]
     bores = [_widest(rest, rest[0].bore) for rest in after]
     vents = [any(element.name in loop.vented for element in rest) for rest in after]
     return Crest(
@@ -114,7 +115,7 @@ def _first_after_pump(link: Link, after_pump: bool) -> int | None:
     pumps = [index for index, item in enumerate(link.elements) if isinstance(item, Pumping)]
     if pumps:
         return pumps[-1]
-    return 0 if after_pump else None
+    return -1 if after_pump else None
 
 
 def _end_level(loop: Loop, link: Link, now: Conditions) -> Number | None:

@@ -223,7 +223,7 @@ def _can_turn(loop: Loop, link: Link, now: Conditions, end: Array) -> Truths:
     pumps = [element for element in link.elements if isinstance(element, Pumping)]
     if any(pump.check_valve for pump in pumps) or not (link.to_sea or pumps):
         return np.zeros(1, dtype=bool)
-    heights = [height_of(point, now, loop) for _, _, point in link.points()]
+    heights = [height_of(point, now, loop) for _, _, point in loop.points(link)]
     known = [np.asarray(height) for height in heights if height is not None]
     if not known:
         return np.full(1, not link.to_sea)

@@ -141,6 +141,16 @@ class Loop:
             raise KeyError(f'{len(places)} elements are meant by "{name}", not one')
         return places[0]
 
+    def points(self, link: Link) -> Iterator[tuple[int, float, Point]]:
+        """Yield the points of a link, after that of the junction it starts at.
+
+        What it costs to turn into the link is at the junction, and comes before its point.
+        """
+        start = self.node_point(link.start)
+        if start is not None:
+            yield -1 if isinstance(link.elements[0], HoseRun) else 0, 0.0, start
+        yield from link.points()
+
     def node_point(self, node: str) -> Point | None:
         """Return the point of a junction, or None if it is not known."""
         return next((point for point in self.node_points if point.label == node), None)

@@ -1,0 +1,291 @@
+"""The same boat in disguise: a case as raw data, told in another way, and answers compared.
+
+A case is what `tomllib` makes of its file. Each disguise returns a new one that means the same.
+"""
+
+import copy
+import json
+import re
+import tomllib
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from seaflow.base.glossary import glossary_entry
+from seaflow.base.units import factor_and_offset, read_quantity
+from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.keys import keys_of
+from seaflow.cli.main import main
+
+# Tables of things with a name of their own, and the keys by which others mean them.
+NAMED = (
+    *("through_hull", "sea_chest", "seacock", "strainer", "pump", "check_valve", "tee", "manifold"),
+    *("reducer", "vented_loop", "flush_tee", "unit", "outlet", "hose", "skin_fitting"),
+    *("compartment", "pump_place", "intake_place", "duty"),
+)
+MEANS = ("name", "from", "to", "on", "compartment", "pump", "intake", "between", "faces", "loop")
+OTHER_UNITS = {
+    "m": ("ft", "cm"),
+    "m2": ("cm2", "in2"),
+    "m3/s": ("gpm", "L/h"),
+    "degC": ("degF",),
+    "K": ("delta degF",),
+    "W": ("kW", "BTU/h"),
+    "Pa": ("psi", "kPa"),
+    "rad": ("rad",),
+    "V": ("mV",),
+    "s": ("min",),
+    "A s": ("Ah",),
+    "kg": ("lb",),
+    "-": ("%",),
+}
+
+
+def read(path):
+    """A case file as raw data."""
+    return tomllib.loads(Path(path).read_text(encoding="utf-8"))
+
+
+def written(raw):
+    """Raw data as the text of a case file."""
+    lines = [f"{key} = {_value(raw[key])}" for key in raw if not _is_table(raw[key])]
+    for table, content in raw.items():
+        for row in content if isinstance(content, list) and _is_table(content) else (content,):
+            if _is_table(content):
+                head = f"[[{table}]]" if isinstance(content, list) else f"[{table}]"
+                lines += ["", head, *(f"{key} = {_value(value)}" for key, value in row.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _is_table(value):
+    return isinstance(value, dict) or (
+        isinstance(value, list) and bool(value) and isinstance(value[0], dict)
+    )
+
+
+def _value(value):
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_value(item)}" for key, item in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(_value(item) for item in value) + "]"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def answer(folder, raw, *words):
+    """What a command answers about a case, as data; None where the case is refused."""
+    file = Path(folder) / "boat.toml"
+    file.write_text(written(raw), encoding="utf-8")
+    command, *options = words
+    done = CliRunner().invoke(main, [command, str(file), "--json", *options])
+    assert done.exit_code in (0, 1, 2), (done.exception, done.output)
+    return None if done.exit_code == 2 else json.loads(done.stdout)
+
+
+def names_in(raw):
+    """Every name that a case gives to something."""
+    things = [thing for table in NAMED for thing in raw.get(table, ())]
+    found = [thing["name"] for thing in things if "name" in thing]
+    found += [user["name"] for thing in things for user in thing.get("also_feeds", ())]
+    found += [pump["name"] for pump in raw.get("seen", {}).get("bilge_pump", ())]
+    found += [thing["loop"] for thing in things if "loop" in thing]
+    return list(dict.fromkeys(found))
+
+
+def renamed(raw, names):
+    """The case with other names, by old name."""
+
+    def change(value, key=""):
+        if isinstance(value, dict):
+            return {name: change(item, name) for name, item in value.items()}
+        if isinstance(value, list):
+            return [change(item, key) for item in value]
+        return names.get(value, value) if key in MEANS else value
+
+    return {
+        table: change(content) if table not in ("boat", "meta") else content
+        for table, content in raw.items()
+    }
+
+
+def with_names_back(data, names):
+    """An answer about a renamed case, in the old names."""
+    text = json.dumps(data, ensure_ascii=False)
+    for old, new in sorted(names.items(), key=lambda pair: -len(pair[1])):
+        text = text.replace(new, old)
+    return json.loads(text)
+
+
+def reordered(raw, shuffle):
+    """The case with its tables, and the rows and keys of each, in another order.
+
+    What a row means by being the first is written out before.
+    """
+    raw = copy.deepcopy(raw)
+    for table, key, first in (("pump_place", "pump", "pump"), ("intake_place", "intake", None)):
+        intakes = [*raw.get("through_hull", ()), *raw.get("sea_chest", ())]
+        for row in raw.get(table, ()):
+            row.setdefault(key, (raw[first] if first else intakes)[0]["name"])
+    found = {}
+    for table in shuffle(list(raw)):
+        content = raw[table]
+        if isinstance(content, dict):
+            content = {key: content[key] for key in shuffle(list(content))}
+        elif _is_table(content):
+            rows = shuffle(content) if table != "duty" else content
+            content = [{key: row[key] for key in shuffle(list(row))} for row in rows]
+        found[table] = content
+    return found
+
+
+def in_other_units(raw, choose):
+    """The case with every quantity in another unit; `choose` picks one of several."""
+
+    def change(record, table):
+        known = {spelled: key for _, spelled, key in keys_of(record)}
+        return {
+            name: each(known[name], value) if name in known else value
+            for name, value in table.items()
+        }
+
+    def each(key, value):
+        if isinstance(value, list) and key.many:
+            return [each(key, item) for item in value]
+        if isinstance(value, dict) and key.of is not None:
+            return change(key.of, value)
+        return _in_another(value, key, choose) if key.quantity else value
+
+    return change(Case, raw)
+
+
+def _in_another(value, key, choose):
+    unit = glossary_entry(key.quantity).unit
+    if "+/-" in str(value) or unit not in OTHER_UNITS:
+        return value
+    shown = choose(OTHER_UNITS[unit])
+    factor, offset = factor_and_offset(unit, shown)
+    return f"{factor * read_quantity(str(value), unit) + offset!r} {shown}"
+
+
+def with_defaults(raw):
+    """The case with every key that has a default written at it."""
+
+    def change(record, table):
+        found = dict(table)
+        for _, name, key in keys_of(record):
+            if name in found and isinstance(found[name], dict) and key.of is not None:
+                found[name] = change(key.of, found[name])
+            elif name in found and key.of is not None and key.many:
+                found[name] = [change(key.of, row) for row in found[name]]
+            elif name not in found and key.default:
+                found[name] = default(key.default).text
+        return found
+
+    return change(Case, {"design": {}, **raw})
+
+
+def can_be_split(raw, row):
+    """Whether a hose can be told as two: its points on the way lie evenly on both sides."""
+    return len(raw["hose"][row].get("via", ())) % 2 == 1 or not raw["hose"][row].get("via")
+
+
+def split_hose(raw, row):
+    """The case with one hose in two of half length, joined by nothing that costs head."""
+    raw = copy.deepcopy(raw)
+    hose = raw["hose"][row]
+    via = hose.pop("via", [])
+    middle = len(via) // 2
+    place = via[middle] if via else _between(_place(raw, hose["from"]), _place(raw, hose["to"]))
+    joint = {"name": f"joint in hose {row}", "bore": hose["bore"], "second_bore": hose["bore"]}
+    joint |= {"loss": "0"} | ({"at": place} if "aft" in place else place)
+    fittings = list(hose["fittings"])
+    last = len(fittings) - 1 - fittings[::-1].index("hose barb")
+    name = hose.get("name", f"hose {row}")
+    half = {**hose, "length": f"{0.5 * read_quantity(hose['length'], 'm')!r} m"}
+    one = {**half, "to": joint["name"], "name": f"{name}, first half"}
+    one["fittings"] = fittings[:last] + fittings[last + 1 :]
+    other = {**half, "from": joint["name"], "name": f"{name}, second half"}
+    other["fittings"] = ["hose barb"]
+    other.pop("balancing_valve", None)
+    if via[:middle]:
+        one["via"], other["via"] = via[:middle], via[middle + 1 :]
+    raw.setdefault("reducer", []).append(joint)
+    raw["hose"][row : row + 1] = [one, other]
+    return raw
+
+
+def _place(raw, name):
+    """Where the thing that a hose names stands, as keys of a place."""
+    things = {thing.get("name"): thing for table in NAMED for thing in raw.get(table, ())}
+    thing = things[things[name].get("on", name)]
+    return thing.get("at", {key: thing[key] for key in ("height",) if key in thing})
+
+
+def _between(one, other):
+    return {
+        key: f"{0.5 * (read_quantity(one[key], 'm') + read_quantity(other[key], 'm'))!r} m"
+        for key in one
+        if key in other
+    }
+
+
+def with_barbs(raw):
+    """The case with two barbs written on every hose that names none."""
+    raw = copy.deepcopy(raw)
+    for hose in raw["hose"]:
+        fittings = hose.get("fittings", [])
+        if "hose barb" not in fittings:
+            hose["fittings"] = ["hose barb", *fittings, "hose barb"]
+    return raw
+
+
+def differences(one, other, tolerance, any_order=False, where=""):
+    """Where two answers differ by more than rounding; words count, and numbers in them."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        if set(one) != set(other):
+            return [f"{where}: keys {sorted(set(one) ^ set(other))}"]
+        pairs = [(one[key], other[key], f"{where}.{key}") for key in one]
+    elif isinstance(one, list) and isinstance(other, list):
+        if len(one) != len(other):
+            return [f"{where}: {len(one)} and {len(other)} items"]
+        if any_order:
+            one, other = sorted(one, key=_rank), sorted(other, key=_rank)
+        pairs = [(a, b, f"{where}[{i}]") for i, (a, b) in enumerate(zip(one, other, strict=True))]
+    elif _same(one, other, tolerance, any_order):
+        return []
+    else:
+        return [f"{where}: {one!r} and {other!r}"]
+    return [text for a, b, at in pairs for text in differences(a, b, tolerance, any_order, at)]
+
+
+def _rank(value):
+    """An order of items that rounding does not change: by their words, then roughly by numbers."""
+    text = json.dumps(value, sort_keys=True)
+    numbers = [float(f"{float(found):.3g}") for found in _NUMBER.findall(text)]
+    return sorted(re.split(r"\W+", _NUMBER.sub("", text))), numbers
+
+
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
+
+
+def _same(one, other, tolerance, any_order):
+    if isinstance(one, bool) or one is None or isinstance(other, bool) or other is None:
+        return one is other
+    if isinstance(one, (int, float)) and isinstance(other, (int, float)):
+        return abs(one - other) <= tolerance * max(abs(one), abs(other), 1e-3)
+    if not isinstance(one, str) or not isinstance(other, str):
+        return False
+    words = [_NUMBER.sub("#", text) for text in (one, other)]
+    if any_order:
+        words = [sorted(re.split(r"\W+", text)) for text in words]
+    numbers = [_NUMBER.findall(text) for text in (one, other)]
+    return words[0] == words[1] and (
+        sorted(numbers[0]) == sorted(numbers[1])
+        or all(_as_shown(a, b) for a, b in zip(*numbers, strict=True))
+    )
+
+
+def _as_shown(one, other):
+    """Whether two numbers of a sentence differ by no more than a unit of their last digit."""
+    digits = len(one.partition(".")[2])
+    return abs(float(one) - float(other)) <= 1.01 * 10.0**-digits
