@@ -39,6 +39,11 @@ class Network:
         """Its units."""
         return tuple(thing for thing in self.things.values() if isinstance(thing, Unit))
 
+    @property
+    def units_for_draws(self) -> tuple[Unit, ...]:
+        """Its units in an order that neither their names nor their places in the file decide."""
+        return tuple(sorted(self.units, key=lambda unit: (unit.cooling, unit.level or 0.0)))
+
 
 def carrier(name: str, seacocks: Iterable[Seacock]) -> str:
     """Return the thing a hose really ends at: a seacock stands for what it sits on."""

@@ -141,7 +141,7 @@ def run(
 
 def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
     """Return the boats with their faults."""
-    units = [coil.unit for coil in setup.built.loop.coils]
+    units = [unit.name for unit in setup.built.network.units_for_draws]
     tosses = hypotheses.tosses
     picked = np.minimum((hypotheses.unit_shares * len(units)).astype(int), len(units) - 1)
     for number, fault in enumerate(setup.faults):
