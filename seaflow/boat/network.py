@@ -40,8 +40,8 @@ class Network:
         return tuple(thing for thing in self.things.values() if isinstance(thing, Unit))
 
     @property
-    def units_for_draws(self) -> tuple[Unit, ...]:
-        """Its units in an order that neither their names nor their places in the file decide."""
+    def units_by_size(self) -> tuple[Unit, ...]:
+        """Its units from small to large: an order that no name and no place in a file decides."""
         return tuple(sorted(self.units, key=lambda unit: (unit.cooling, unit.level or 0.0)))
 
 

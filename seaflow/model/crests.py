@@ -28,8 +28,9 @@ LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
 class Crest:
     """The highest point of a link after its pump, or the junction that it starts at.
 
-    `element` and `share` place it in the link, -1 before its first; `height` is its own and `above` its height over
-    the end of the link [m]; `bore` is the widest bore after it, and `vented` forbids a siphon.
+    `element` and `share` place it in the link, -1 before its first; `height` is its own and
+    `above` its height over the end of the link [m]; `bore` is the widest bore after it, and
+    `vented` forbids a siphon.
     All but the label may be arrays: as the boat heels, another point may become the highest.
     """
 
@@ -75,14 +76,15 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
     if first is None or end is None:
         return None
     places, heights = [], []
-    for index, share, point in reversed([*loop.points(link)]):
+    for index, share, point in loop.points(link):
         height = height_of(point, now, loop) if index >= first else None
         if height is not None:
             places.append((index, share, point.label))
             heights.append(np.asarray(height, dtype=float))
     if not heights:
         return None
-    levels = np.stack(np.broadcast_arrays(*heights))
+    places.reverse()
+    levels = np.stack(np.broadcast_arrays(*heights[::-1]))
     above = np.maximum(levels.max(axis=0) - end, 0.0)
     if not np.any(above > LEAST_CREST):
         return None

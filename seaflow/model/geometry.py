@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from seaflow.base.arrays import Array
 from seaflow.model.elements import Cock, Entry, Point, Pumping
 from seaflow.model.heights import STEEPEST, STEPS, TACKS, crossings, heights
 from seaflow.model.loop import Link, Loop
@@ -255,15 +256,28 @@ def _traps(
     levels = [heights(point, loop, np.asarray([angle])) for point in points]
     pump = _pump_place(link, points)
     for place in range(1, len(points) - 1):
-        before, now, after = levels[place - 1], levels[place], levels[place + 1]
-        if before is None or now is None or after is None:
+        up, down = _slope(levels, place, -1), _slope(levels, place, 1)
+        if up is None or down is None:
             continue
-        up, down = float(now[0] - before[0]), float(now[0] - after[0])
         is_before = link.start not in pumped and (pump is None or place < pump)
         if min(up, down) > LEVEL:
             yield AirTrap(number, points[place].label, "crest", is_before, where, min(up, down))
         elif max(up, down) < -LEVEL:
             yield AirTrap(number, points[place].label, "dip", is_before, where, -max(up, down))
+
+
+def _slope(levels: list[Array | None], place: int, way: int) -> float | None:
+    """Return how far a run falls from a point to the end of its slope that way [m]; up is less."""
+    here, far = levels[place], levels[place + way]
+    if here is None or far is None:
+        return None
+    falls = 1.0 if here[0] >= far[0] else -1.0
+    following = levels[place + 2 * way :: way] if place + 2 * way >= 0 else []
+    for level in following:
+        if level is None or falls * (far[0] - level[0]) < 0.0:
+            break
+        far = level
+    return float(here[0] - far[0])
 
 
 def openings(loop: Loop) -> tuple[Opening, ...]:
@@ -323,4 +337,6 @@ def highest_point(loop: Loop) -> tuple[str, float] | None:
     known = [(at.label, float(np.asarray(at.height))) for at in points if at.height is not None]
     if len(known) < len(points):
         return None
+    junctions = [(at.label, at.height) for at in loop.node_points]
+    known += [(label, float(np.asarray(at))) for label, at in junctions if at is not None]
     return max(known, key=lambda item: item[1], default=None)

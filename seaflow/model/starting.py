@@ -42,7 +42,7 @@ def climb_of(loop: Loop, now: Conditions = AS_RATED) -> Climb:
     """
     found = [(0.0, "")]
     for link in loop.links:
-        for _, _, point in link.points():
+        for _, _, point in loop.points(link):
             height = height_of(point, now, loop)
             if height is not None:
                 found.append((float(np.asarray(height)), point.label))

@@ -141,7 +141,7 @@ def run(
 
 def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
     """Return the boats with their faults."""
-    units = [unit.name for unit in setup.built.network.units_for_draws]
+    units = [unit.name for unit in setup.built.network.units_by_size]
     tosses = hypotheses.tosses
     picked = np.minimum((hypotheses.unit_shares * len(units)).astype(int), len(units) - 1)
     for number, fault in enumerate(setup.faults):

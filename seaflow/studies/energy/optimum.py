@@ -214,7 +214,8 @@ def gain_of(found: Sequence[Best], throttled: bool = False) -> Fact:
 def bounds(case: Case, built: Built, point: OperatingPoint) -> tuple[Bound, ...]:
     """Return every limit that the flow must hold to, in the order in which they are named."""
     found = []
-    for coil in built.loop.coils:
+    for plate in built.network.units_by_size:
+        coil = next(item for item in built.loop.coils if item.unit == plate.name)
         unit = point.units[coil.unit]
         off = unit.state == OFF
         if off.all():

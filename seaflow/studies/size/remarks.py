@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.network import upstream
-from seaflow.boat.tables.things import Intake, OtherUser, Unit
+from seaflow.boat.tables.things import Intake, OtherUser
 from seaflow.model.build import Built
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.size.heads import HeadList
@@ -31,12 +31,11 @@ def loop_notes(built: Built, heads: HeadList, best: PumpResult) -> tuple[Fact, .
 
 
 def _series(built: Built) -> Iterator[Fact]:
-    things = built.network.things
     for unit in built.network.units:
-        before = upstream(built.network, unit.name)
-        units = sorted(name for name in before if isinstance(things.get(name), Unit))
-        if units:
-            yield fact("size.in_series", unit=unit.name, before=tuple(units))
+        ahead = upstream(built.network, unit.name)
+        before = tuple(other.name for other in built.network.units if other.name in ahead)
+        if before:
+            yield fact("size.in_series", unit=unit.name, before=before)
 
 
 def _shared(built: Built) -> Iterator[Fact]:

@@ -60,7 +60,7 @@ def inputs_of(case: Case, built: Built) -> tuple[Input, ...]:
 
 def _coils(case: Case, built: Built) -> Iterator[Input]:
     many = len(built.network.units) > 1
-    for unit in built.network.units_for_draws:
+    for unit in built.network.units_by_size:
         tail = f" of {unit.name}" if many else ""
         yield _coil_loss(case, unit, tail)
         yield _coil_conductance(unit, tail)

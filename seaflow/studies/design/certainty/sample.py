@@ -24,6 +24,7 @@ Truths = NDArray[np.bool_]
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
 N_BINS = 16  # of the draws of one input
 FIRST = 3  # inputs that are named
+DIGITS = 9  # of a share explained; a difference beyond them is rounding
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -224,7 +225,7 @@ def dominants(drawn: Sample, answer: Array, enough: Array) -> tuple[Dominant, ..
     chance.
     """
     found = [_one(drawn, row, number, answer, enough) for number, row in enumerate(drawn.shares)]
-    return tuple(sorted(found, key=lambda item: -item.explains))
+    return tuple(sorted(found, key=lambda item: -round(item.explains, DIGITS)))
 
 
 def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -> Dominant:

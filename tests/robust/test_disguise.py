@@ -1,0 +1,63 @@
+"""The same boat in disguise gets the same answer, to rounding, from every command.
+
+Told with other names, in another order and in other units; with a hose in two of half length; with
+its defaults written out. `tests/proof/disguises.py` asks the same of many more boats.
+"""
+
+import random
+from pathlib import Path
+
+import pytest
+from boats import boats
+from disguise import (
+    ROUNDING,
+    asked,
+    differences,
+    read,
+    same_in_two_pieces,
+    same_told_otherwise,
+    with_defaults,
+    without,
+)
+from hypothesis import HealthCheck, Phase, given, settings
+
+CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
+
+DEFAULTS = ("assumptions", "source", "look_at", "certainty", "likelihood", "dominant")
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("told", [same_told_otherwise, same_in_two_pieces])
+def test_a_shipped_boat(tmp_path, path, told):
+    assert list(told(tmp_path, read(path), random.Random(4))) == []
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_defaults_written_out_change_no_nominal_result(tmp_path, path):
+    raw = read(path)
+    for command in ("size", "place", "balance", "energy"):
+        pair = [asked(tmp_path, told, command) for told in (raw, with_defaults(raw))]
+        if pair[0] is not None:
+            pair = [without(item, DEFAULTS) for item in pair]
+            assert differences(*pair, ROUNDING) == [], command
+
+
+@pytest.mark.parametrize("with_rooms", [False, True], ids=["plain", "with rooms"])
+def test_a_random_boat(tmp_path_factory, with_rooms):
+    folder = tmp_path_factory.mktemp("boats")
+
+    @settings(
+        max_examples=4,
+        deadline=None,
+        derandomize=True,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(raw=boats(with_rooms=with_rooms))
+    def same(raw):
+        rng = random.Random(4)
+        assert list(same_told_otherwise(folder, raw, rng)) == []
+        assert list(same_in_two_pieces(folder, raw, rng)) == []
+
+    same()
