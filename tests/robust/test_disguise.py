@@ -47,7 +47,7 @@ def test_a_random_boat(tmp_path_factory, with_rooms):
     folder = tmp_path_factory.mktemp("boats")
 
     @settings(
-        max_examples=3,
+        max_examples=2,
         deadline=None,
         derandomize=True,
         database=None,

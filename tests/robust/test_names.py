@@ -8,7 +8,7 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.model.build import build_loops
+from seaflow.model.build import build_loop
 from seaflow.model.elements import HoseRun
 from seaflow.model.loop import SEA
 
@@ -84,7 +84,8 @@ def test_two_loops_of_one_name_are_refused(tmp_path):
 
 def built(tmp_path):
     case = read(tmp_path, GOOD)
-    (found,) = build_loops(case, {"pump": Catalogue().pump("demo-mag-medium-230")})
+    (found,) = network.loops(case)
+    found = build_loop(case, found, {"pump": Catalogue().pump("demo-mag-medium-230")})
     return found.loop
 
 
@@ -122,7 +123,8 @@ def test_no_thing_can_be_taken_for_the_sea(tmp_path):
     spare = '[[strainer]]\nname = "spare"\nheight = "-0.50 m"\nmodel = "demo-strainer-25"\n\n'
     spare += '[[tee]]\nname = "join"\nheight = "-0.45 m"\nbore = "25 mm"\n\n[[pump]]'
     case = read(tmp_path, text.replace("[[pump]]", spare) + legs)
-    (found,) = build_loops(case, {"pump": Catalogue().pump("demo-mag-medium-230")})
+    (found,) = network.loops(case)
+    found = build_loop(case, found, {"pump": Catalogue().pump("demo-mag-medium-230")})
     assert SEA not in {thing.name for thing in case.things}
     assert len([link for link in found.loop.links if link.from_sea]) == 1
     assert len(found.loop.paths) == 2
