@@ -15,7 +15,6 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,
     boat_lacks,
-    table_of,
     unplaced,
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
@@ -232,8 +231,7 @@ def outlet_near_intake(evidence: Evidence) -> Iterator[Verdict]:
 def _outlet_near(intake: Intake, outlet: Outlet) -> Verdict:
     apart = _apart(intake, outlet)
     if apart is None:
-        missing = intake if intake.point is None else outlet
-        return Unknown(table_of(missing), missing.name, "aft")
+        return unplaced(intake, outlet)
     told = amount("length", apart)
     if apart < limit("outlet_distance"):
         return Breach(outlet.name, fact("survey.outlet_near", distance=told))
