@@ -36,7 +36,6 @@ AMOUNTS: Mapping[str, str] = {
     "basket_area": "m2",
     "volume": "m3",
     "angle": "rad",
-    "trim": "rad",
     "sound_level": "dB",
     "decibels": "dB",
 }

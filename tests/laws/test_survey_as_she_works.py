@@ -11,6 +11,7 @@ from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.present.survey.page import survey_page
 from seaflow.present.survey.text import survey_text
 from seaflow.present.survey.units import SurveyShow
+from seaflow.present.words import survey as words
 from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.running import limits
@@ -51,11 +52,11 @@ def test_without_a_working_heel_no_height_is_told(tmp_path):
         assert item.port_down is None
     assert all(not item.is_known for item in answer.trimmed)
     assert answer.attitude.kind == "survey.no_heel"
-    assert "the working heel is not recorded" in survey_text(answer, "metric")
+    assert words.PLACES_WITHOUT_HEEL in survey_text(answer, "metric")
 
 
 def test_the_heel_stands_in_the_heading():
-    assert "lie, at rest and at 15°" in survey_text(survey(sound_case()), "metric")
+    assert words.PLACES.format(heel="15") in survey_text(survey(sound_case()), "metric")
 
 
 def test_a_unit_without_a_height_leaves_the_crest_open(tmp_path):

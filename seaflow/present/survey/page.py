@@ -6,38 +6,16 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from seaflow.present.survey.checklist import grouped
-from seaflow.present.survey.tables import (
-    LEG_HEAD,
-    OPENING_HEAD,
-    PLACE_HEAD,
-    TRIM_HEAD,
-    leg_row,
-    opening_rows,
-    place_row,
-    place_title,
-    trim_row,
-)
-from seaflow.present.survey.text import (
-    STRAINER_HEAD,
+from seaflow.present.survey.sections import (
+    Section,
+    after_findings,
     assumed,
+    before_findings,
     finding_rows,
-    limit_lines,
-    overruled_lines,
     record_rows,
-    sentence,
-    strainer_note,
-    strainer_rows,
-    strainer_title,
-    waterline,
 )
 from seaflow.present.survey.units import SurveyShow
-from seaflow.present.words.survey import (
-    IF_A_HOSE_FAILS,
-    LOOK_AT,
-    NO_FINDINGS,
-    NOTHING_OPEN,
-    OVERRULED,
-)
+from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Finding, LookAt, Survey
 from seaflow.studies.survey.rules import SEVERITIES
 
@@ -136,58 +114,47 @@ def _body(answer: Survey, show: SurveyShow) -> Iterator[str]:
     yield "<h1>Survey of the seawater loop</h1>"
     yield f"<p>{escape(answer.boat)}, {escape(answer.hull)}</p>"
     yield _head(record_rows(answer))
-    yield f"<p><strong>{escape(sentence(answer.counted, show))}</strong></p>"
-    if answer.overruled:
-        yield _title(OVERRULED)
-        yield _list(overruled_lines(answer))
+    yield f"<p><strong>{escape(show.whole(answer.counted))}</strong></p>"
+    yield from (_section(section) for section in before_findings(answer))
     yield from _in_short(answer, show)
-    yield _title("Cautions")
+    yield _title(words.CAUTIONS)
     yield _list(f"{item.title}. {item.text}" for item in answer.cautions)
-    yield _title("Findings")
+    yield _title(words.FINDINGS)
     if not answer.findings:
-        yield f"<p>{NO_FINDINGS}</p>"
+        yield f"<p>{words.NO_FINDINGS}</p>"
     yield '<div class="findings">'
     for number, item in enumerate(answer.findings, 1):
         yield _finding(number, item, show)
     yield "</div>"
-    yield _title("Heeled waterlines")
-    yield _list(waterline(line, show) for line in answer.waterlines)
-    yield _title(place_title(answer))
-    yield _table(PLACE_HEAD, (place_row(item, show) for item in answer.places))
-    yield _title("The same, heeled and trimmed")
-    yield f'<p class="lead">{escape(sentence(answer.attitude, show))}</p>'
-    if answer.trim_is_known:
-        yield _table(TRIM_HEAD, (trim_row(item, show) for item in answer.trimmed))
-    yield _title("Runs, upright")
-    yield _table(LEG_HEAD, (leg_row(item, show) for item in answer.legs))
-    yield _list(sentence(item.told, show) for item in answer.starting_heads)
-    if answer.openings:
-        yield _title(IF_A_HOSE_FAILS)
-        yield _table(OPENING_HEAD, opening_rows(answer, show))
-        yield f"<p>{escape(sentence(answer.bilge, show))}</p>"
-    yield from _strainers(answer, show)
+    yield from (_section(section) for section in after_findings(answer, show))
     yield from _questions(answer, show)
-    yield from _end(answer, show)
-
-
-def _end(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    """Yield what was assumed, and where to sign."""
-    yield _title("What was assumed")
-    yield _list(assumed(answer, show))
+    yield _section(assumed(answer, show))
     names = ("Surveyor", "Owner or master", "Place and date")
     yield '<div class="sign">' + "".join(f"<div>{name}</div>" for name in names) + "</div>"
+
+
+def _section(section: Section) -> str:
+    parts = [_title(section.title)]
+    if section.lead:
+        parts.append(f'<p class="lead">{escape(section.lead)}</p>')
+    if section.rows:
+        parts.append(_table(section.head, section.rows))
+        parts += [f"<p>{escape(section.note)}</p>"] if section.note else []
+    parts += [_list(section.lines)] if section.lines else []
+    text = "\n".join(parts)
+    return f'<section class="keep">\n{text}\n</section>' if section.together else text
 
 
 def _in_short(answer: Survey, show: SurveyShow) -> Iterator[str]:
     """Yield the critical and major findings, one line each, for the first sheet."""
     rows = [
         f"<li><em>{escape(item.severity)}</em> <strong>{escape(item.where)}</strong>: "
-        f"{escape(sentence(item.found, show))}</li>"
+        f"{escape(show.whole(item.found))}</li>"
         for item in answer.findings
         if item.severity in SEVERITIES[:2]
     ]
     if rows:
-        title = _title("Critical and major, in short")
+        title = _title(words.IN_SHORT)
         yield f'<section class="short">{title}<ol>{"".join(rows)}</ol></section>'
 
 
@@ -208,20 +175,16 @@ def _list(lines: Iterable[str]) -> str:
     return "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>"
 
 
-def _table(head: Iterable[str], rows: Iterable[Iterable[str | None]]) -> str:
-    """Return a table; a cell of None is left blank for writing."""
-    head, rows = tuple(head), tuple(tuple(row) for row in rows)
+def _table(head: tuple[str, ...], rows: tuple[tuple[str, ...], ...]) -> str:
     wide = " many" if len(head) > MANY else ""
     keep = " keep" if len(rows) <= KEPT else ""
     top = "".join(f"<th>{escape(cell)}</th>" for cell in head)
-    top = f"<thead><tr>{top}</tr></thead>" if top else ""
-    lines = "".join(f"<tr>{''.join(_cell(cell) for cell in row)}</tr>" for row in rows)
-    return f'<div class="wide{wide}{keep}"><table>{top}<tbody>{lines}</tbody></table></div>'
+    lines = "".join(f"<tr>{''.join(map(_cell, row))}</tr>" for row in rows)
+    table = f"<table><thead><tr>{top}</tr></thead><tbody>{lines}</tbody></table>"
+    return f'<div class="wide{wide}{keep}">{table}</div>'
 
 
-def _cell(text: str | None) -> str:
-    if text is None:
-        return f"<td>{BLANK}</td>"
+def _cell(text: str) -> str:
     kept = text.replace(" ", "\u00a0") if len(text) <= SHORT else text
     return f"<td>{escape(kept)}</td>"
 
@@ -237,22 +200,10 @@ def _finding(number: int, item: Finding, show: SurveyShow) -> str:
     )
 
 
-def _strainers(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    for item in answer.strainers:
-        yield '<section class="keep">'
-        yield _title(strainer_title(item))
-        yield f"<p>{escape(sentence(item.size, show))}</p>"
-        if item.at:
-            yield _table(STRAINER_HEAD, strainer_rows(item, show))
-            yield f"<p>{escape(strainer_note(item, show))}</p>"
-        yield _list((*limit_lines(item, show), sentence(item.rests_on, show)))
-        yield "</section>"
-
-
 def _questions(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    yield _title(LOOK_AT)
+    yield _title(words.LOOK_AT)
     if not answer.look_at:
-        yield f"<p>{NOTHING_OPEN}</p>"
+        yield f"<p>{words.NOTHING_OPEN}</p>"
         return
     yield '<table class="asks"><thead><tr><th>what</th><th></th><th>answer</th></tr></thead>'
     for (_, thing), asked in grouped(answer.look_at).items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from seaflow.base.facts import Fact
 from seaflow.present.quantities import Show
 
 FOOT, INCH = 0.3048, 0.0254  # m
@@ -39,6 +40,11 @@ class SurveyShow(Show):
         if self.system == "us" and small:
             return f"{_stripped(value / INCH, 1)} in"
         return super().__call__(kind, value)
+
+    def whole(self, *facts: Fact) -> str:
+        """Return facts as whole sentences, one after another."""
+        texts = [self.text(self.sentence(item)) for item in facts]
+        return " ".join(f"{text[:1].upper()}{text[1:]}." for text in texts)
 
     def text(self, words: str) -> str:
         """Return a text with the metric figures in it in these units."""

@@ -17,6 +17,13 @@ STRAINER_COLUMNS = (
     "cools. In {pressure} and {rise}."
 )
 WATCH_THE_GAUGE = "Watch the gauge: it falls while the rise still looks right."
+CAUTIONS, FINDINGS, ASSUMED = "Cautions", "Findings", "What was assumed"
+IN_SHORT = "Critical and major, in short"
+WATERLINES = "Heeled waterlines"
+PLACES = "Where openings and pumps are, at rest and at {heel}°"
+PLACES_WITHOUT_HEEL = "Where openings and pumps are; the working heel is not recorded"
+TRIMMED = "The same, heeled and trimmed"
+RUNS = "Runs, upright"
 OVERRULED = "Answers that differ from what was recorded; the answer counts"
 LOOK_AT = "Check on board"
 IF_A_HOSE_FAILS = "If a hose fails"

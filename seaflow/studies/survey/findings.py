@@ -137,7 +137,7 @@ class Survey:
             return fact("survey.no_heel")
         if self.working_trim is None:
             return fact("survey.no_trim")
-        heel, trim = amount("angle", self.working_heel), amount("trim", self.working_trim)
+        heel, trim = amount("angle", self.working_heel), amount("angle", self.working_trim)
         return fact("survey.heel_and_trim", heel=heel, trim=trim)
 
     @property

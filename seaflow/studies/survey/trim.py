@@ -110,7 +110,7 @@ def _highest(evidence: Evidence, loop: SurveyedLoop, thing: Thing) -> float:
 def _attitude(evidence: Evidence, down: tuple[str, str]) -> dict[str, Any]:
     """Return heel and trim, and which side and end are down."""
     heel = amount("angle", evidence.working_heel or 0.0)
-    trim = amount("trim", evidence.working_trim or 0.0)
+    trim = amount("angle", evidence.working_trim or 0.0)
     return {"heel": heel, "trim": trim, "side": down[0], "end": down[1]}
 
 
