@@ -12,6 +12,7 @@ from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
 from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
 from seaflow.studies.design.judge import starved
 from seaflow.studies.design.limits import limit
@@ -444,6 +445,19 @@ def test_both_guidelines_of_the_night_are_named_and_a_start_is_not_given_a_numbe
     assert (quiet.kind, quiet["by"].value, quiet["sure"]) == (MAY, 20.0, True)
     assert (near.kind, near["by"].value, near["sure"]) == (MAY, 2.0, False)
     assert (loud.kind, loud["by"].value, loud["sure"]) == ("place.start_is_over", 7.0, True)
+
+
+def test_only_what_a_place_leaves_open_is_assumed(tmp_path):
+    given = (
+        'name = "bilge, by the strainer"',
+        'name = "bilge, by the strainer"\nmount = "soft mount"',
+    )
+    case = load_text(tmp_path, edited(text_of(KETCH), given))
+    for key, open_ in (("mount", 4), ("first_clip", 5)):
+        meaning = default(f"placing.{key}").meaning
+        noted = [item.subject for item in place(case).assumptions if item.meaning == meaning]
+        assert len(noted) == open_
+        assert ("bilge, by the strainer" in noted) == (key == "first_clip")
 
 
 def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
