@@ -28,8 +28,9 @@ class Conditions:
         The water going in. [degC, g/kg]
     voltage, frequency
         At the pump; None means as rated. The frequency also drives the compressors. [V, Hz]
-    strainer_blockage, intake_blockage
-        Share of the open area of basket and entry that is lost. [-]
+    strainer_blockage, matted, intake_blockage
+        Share of the open area of basket and entry that is lost; 1 where the dirt in the basket is
+        a mat, 0 where it lies evenly. [-]
     seacock_opening, outlet_opening
         Share of a full turn-on of every seacock on the intake and on the outlets. [-]
     growth, growth_roughness
@@ -61,6 +62,7 @@ class Conditions:
     voltage: Number | None = None
     frequency: Number | None = None
     strainer_blockage: Number = 0.0
+    matted: Number = 0.0
     intake_blockage: Number = 0.0
     seacock_opening: Number = 1.0
     outlet_opening: Number = 1.0

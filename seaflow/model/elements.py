@@ -100,23 +100,24 @@ class Basket(Element):
     """A strainer; without basket data the invented table of blockage stands in.
 
     `measured` is a loss coefficient found from a suction reading, with the blockage it stands
-    for; it overrules both. `table_share` blends the screen correlation (0) with the table (1),
-    in logarithms, for who doubts which holds. `hole` is the width of a hole, if known.
+    for; it overrules both.
     """
 
     housing_coefficient: Number
     basket_area: Number | None = None
     open_share: Number | None = None
     measured: tuple[float, float] | None = None
-    table_share: Number = 0.0
-    hole: float | None = None
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the strainer, blocked as far as the conditions say."""
-        return fitting(self.coefficient(now.strainer_blockage), self.bore)
+        return fitting(self.coefficient(now.strainer_blockage, now.matted), self.bore)
 
-    def coefficient(self, blockage: Number) -> Number:
-        """Return the loss coefficient on the port bore at a blockage."""
+    def coefficient(self, blockage: Number, matted: Number = 0.0) -> Number:
+        """Return the loss coefficient on the port bore at a blockage.
+
+        With basket data `matted` blends, in logarithms, dirt spread evenly over the holes (0, the
+        screen correlation) with the worse of that and of dirt in a mat (1, the table).
+        """
         if self.measured is not None:
             found, at = self.measured
             grown = max(found / float(np.mean(self.housing_coefficient)), 1.0)
@@ -128,9 +129,10 @@ class Basket(Element):
         screen = strainer_coefficient(
             self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
         )
-        if not np.any(self.table_share):
+        if not np.any(matted):
             return screen
-        return screen * (table / screen) ** np.asarray(self.table_share)
+        worse: Number = np.maximum(table, screen)
+        return screen * (worse / screen) ** np.asarray(matted)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -157,7 +157,6 @@ def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
         housing_coefficient=clean,
         basket_area=area,
         open_share=open_share,
-        hole=sheet.hole if sheet else None,
     )
 
 

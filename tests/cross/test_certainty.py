@@ -91,13 +91,13 @@ def plain():
     loop = loop.changed(
         basket.name,
         housing_coefficient=basket.housing_coefficient * _log_triangular(rng, 0.5, 2.0),
-        table_share=rng.random(N_PLAIN),
     )
     outlet = loop.links[0].elements[-1]
     height = outlet.point.height + rng.triangular(-0.1, 0.0, 0.1, N_PLAIN)
     loop = loop.changed(outlet.name, point=replace(outlet.point, height=height))
     now = replace(
         now,
+        matted=rng.random(N_PLAIN),
         strainer_blockage=0.5 * rng.random(N_PLAIN),
         growth=5e-4 * rng.random(N_PLAIN),
         growth_roughness=0.59 * _log_triangular(rng, 0.5, 1.7),

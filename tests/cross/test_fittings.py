@@ -1,5 +1,6 @@
 """Fittings against fluids where our form is our own, and against rival correlations elsewhere."""
 
+import fluids.filters
 import fluids.fittings
 import numpy as np
 import pytest
@@ -68,6 +69,17 @@ def test_screen_against_another_handbook():
     share = np.linspace(0.3, 0.7, 9)
     other = [square_edge_screen(float(a)) for a in share]
     assert np.allclose(screens.screen_coefficient(share), other, rtol=SCREEN_RTOL)
+
+
+def test_creeping_flow_through_the_holes_of_a_basket_leaves_the_plate_within_its_spread():
+    """Reynolds 90 in the holes, four tenths open: what the page on theory says of rivals."""
+    ours, reynolds = screens.screen_coefficient(0.4), 90.0
+    with_creep = ours + 12.0 * np.pi / reynolds / 0.4**2  # Sampson 1891, on the hole's own speed
+    round_wires = fluids.filters.round_edge_screen(0.4, reynolds)
+    assert with_creep / ours == pytest.approx(1.32, abs=0.02)
+    assert round_wires / ours == pytest.approx(0.46, abs=0.02)
+    approach = 2.5e-4 / 0.02  # m/s: 15 L/min through 200 cm2
+    assert with_creep * approach**2 / (2.0 * 9.80665) < 1e-3
 
 
 SHARES = np.linspace(0.02, 0.98, 49)  # of the flow that goes by the branch

@@ -242,7 +242,7 @@ def test_each_worst_case_differs_from_the_design_point_in_one_thing(name):
     case = shipped(name)
     design, *others = worst_cases(case)
     changed = {
-        "strainer blocked": {"strainer_blockage": case.design.blocked_share},
+        "strainer blocked": {"strainer_blockage": case.design.blocked_share, "matted": 1.0},
         "low voltage": {"voltage": case.supply.lowest_voltage},
         "growth": {"growth": case.design.growth},
         "cold": {"sea_temperature": case.sea.coldest, "voltage": case.supply.highest_voltage},

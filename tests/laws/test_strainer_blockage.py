@@ -42,8 +42,11 @@ def test_the_two_routes_are_the_two_published_laws():
     by_screen = strainer_coefficient(0.025, 160e-4, 0.45, 0.9, 3.5)
     assert basket.coefficient(0.9) == pytest.approx(by_screen)
     table = table_strainer_coefficient(0.9) * 3.5 / table_strainer_coefficient(0.0)
-    matted = run().matted.loop.strainers[0]
-    assert matted.coefficient(0.9) == pytest.approx(table)
+    assert basket.coefficient(0.9, matted=1.0) == pytest.approx(table)
+    half = basket.coefficient(0.9, matted=0.5)
+    assert half == pytest.approx(np.sqrt(by_screen * table))
+    # a clean basket of few holes costs more by its screen: then that is the worse
+    assert np.all(basket.coefficient(BLOCKED, 1.0) >= basket.coefficient(BLOCKED, 0.0))
 
 
 def test_the_unit_is_at_its_least_flow_where_the_limit_says():

@@ -129,5 +129,4 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "measure_or_take": "{first} Or take {other}, which keeps it on {share:.0%} either way.",
     # Formulas used outside the range of their source.
     "outside_range": _outside_range,
-    "screen_outside": "{left}; worth at most {worth} here",
 }

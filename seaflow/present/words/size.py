@@ -187,9 +187,9 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "overrules both."
     ),
     "strainer_by_screen": (
-        'strainer "{strainer}": blockage is the share of the basket\'s open area lost, by a screen '
-        "correlation. Rules of thumb give more than ten times the loss at 80 % blocked; a measured "
-        "suction vacuum overrules both."
+        'strainer "{strainer}": blocked is the share of the basket\'s open area lost. The worst '
+        "case takes the dirt as a mat, which may cost ten times as much as the same dirt evenly "
+        "spread; a measured suction vacuum overrules both."
     ),
     "curve_note": "curve of {pump}: {note}.",
     # Many boats.

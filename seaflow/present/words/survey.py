@@ -243,12 +243,9 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "always": "even with {most:.0%} of the basket blocked",
     "gauge_then": "a gauge at the pump inlet then shows {gauge}",
     "strainer_loss": (
-        "Loss of the basket after Idelchik's thin sharp-edged plate, as read in a public model "
-        "library that cites him. It is stated for Reynolds numbers of the hole above 100 000; "
-        "holes of a basket run near 100 when clean and near 1000 when nine tenths are blocked, so "
-        "plus or minus half, our own judgement. It takes the dirt as evenly spread; the second "
-        "figure, by the invented table of strainer losses, takes it as matted. A reading at the "
-        "pump inlet beats both"
+        "The first figure takes the dirt as evenly spread over the holes, the second as a mat, "
+        "which may cost ten times as much; findings go by the worse. A reading at the pump inlet "
+        "beats both"
     ),
     # Where things are, and what was simplified.
     "no_heel": (

@@ -17,16 +17,12 @@ from seaflow.base.sources import Outside, citation, outside
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
-from seaflow.model.elements import Basket
 from seaflow.model.losses import Pipe
 from seaflow.model.point import OperatingPoint
-from seaflow.physics.flow import screens
-from seaflow.physics.flow.fittings import loss_head, velocity
+from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.friction import LAMINAR_END, darcy_friction_factor, reynolds_number
 from seaflow.physics.heat import tubes
 from seaflow.physics.water import seawater
-
-LEAST_SHOWN = 0.01  # m of head
 
 Values = Mapping[str, Array]
 
@@ -39,7 +35,6 @@ def validity_notes(built: Built, *points: OperatingPoint) -> tuple[Fact, ...]:
     found = [
         *_water(points),
         *_over(darcy_friction_factor, _pipes(points)),
-        *_screens(points),
         *_over(tubes.coil_nusselt, _tubes(built)),
     ]
     return tuple(dict.fromkeys(found))
@@ -107,36 +102,6 @@ def _pipes(points: tuple[OperatingPoint, ...]) -> Mapping[str, Values]:
 def _reynolds(pipe: Pipe, point: OperatingPoint, flow: Array) -> Array:
     speed = velocity(flow / pipe.n_tubes, pipe.bore)
     return np.asarray(reynolds_number(speed, pipe.bore, point.water.kinematic_viscosity))
-
-
-def _screens(points: tuple[OperatingPoint, ...]) -> Iterator[Fact]:
-    """Yield each basket whose screen is counted outside its range, with what is at stake."""
-    for name in dict.fromkeys(item.name for point in points for item in point.loop.strainers):
-        slowest, dearest = np.inf, 0.0
-        for point in points:
-            item = next(item for item in point.loop.strainers if item.name == name)
-            if item.measured is None and item.basket_area and item.open_share and item.hole:
-                flow = point.flow[point.loop.link_of(name)]
-                slowest = min(slowest, float(_in_holes(item, point, flow).min(initial=np.inf)))
-                dearest = max(dearest, float(_screen_head(item, point, flow).max(initial=0.0)))
-        left = outside(screens.screen_coefficient, reynolds_number=slowest)
-        for farthest in left if np.isfinite(slowest) else ():
-            worth = amount("head", max(dearest, LEAST_SHOWN))
-            yield fact("design.screen_outside", left=_left_by((name,), farthest), worth=worth)
-
-
-def _in_holes(item: Basket, point: OperatingPoint, flow: Array) -> Array:
-    """Return the Reynolds number in the holes that blockage leaves open, where water flows."""
-    left = 1.0 - np.broadcast_to(point.conditions.strainer_blockage, flow.shape)
-    speed = flow / (np.asarray(item.basket_area) * np.asarray(item.open_share) * left)
-    found = reynolds_number(speed, item.hole or 0.0, point.water.kinematic_viscosity)
-    return np.asarray(found)[flow > 0.0]
-
-
-def _screen_head(item: Basket, point: OperatingPoint, flow: Array) -> Array:
-    """Return what the screen alone costs [m]."""
-    coefficient = item.coefficient(point.conditions.strainer_blockage) - item.housing_coefficient
-    return np.asarray(loss_head(coefficient, velocity(flow, item.bore)))
 
 
 def _tubes(built: Built) -> Mapping[str, Values]:

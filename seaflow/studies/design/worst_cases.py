@@ -48,9 +48,11 @@ def worst_cases(case: Case) -> tuple[WorstCase, ...]:
 
     clean = fact("design.all_clean")
     share, growth, other = design.blocked_share, design.growth, supply.other_frequency
+    blocked = fact("design.blocked", share=share)
     found = [
         WorstCase("design", fact("design.warmest_sea", what=clean), "need", warm),
-        least("strainer blocked", fact("design.blocked", share=share), strainer_blockage=share),
+        # of what the same dirt costs evenly spread and as a mat, the worse
+        least("strainer blocked", blocked, strainer_blockage=share, matted=1.0),
         least("low voltage", fact("design.low_voltage", volts=amount("voltage", low)), voltage=low),
     ]
     if other is not None:
@@ -68,7 +70,7 @@ def worst_cases(case: Case) -> tuple[WorstCase, ...]:
 def stacked(found: Sequence[WorstCase], voltages: Sequence[float]) -> Conditions:
     """Return the conditions of several worst cases along one axis, with these volts at the pump."""
     changes = {"voltage": np.asarray(voltages, dtype=float)}
-    for name in ("sea_temperature", "frequency", "strainer_blockage", "growth"):
+    for name in ("sea_temperature", "frequency", "strainer_blockage", "matted", "growth"):
         values = [getattr(worst.conditions, name) for worst in found]
         if values[0] is not None:
             changes[name] = np.asarray(values, dtype=float)

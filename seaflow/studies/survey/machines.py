@@ -124,10 +124,12 @@ def strainer_blockage(evidence: Evidence) -> Iterator[Verdict]:
             yield loop.no_pump
             continue
         for item in limits(loop.run):
-            if item.even is None or item.even >= allowed or item.even == 0.0:
+            known = [share for share in (item.even, item.matted) if share is not None]
+            starved = min(known, default=1.0)
+            if starved >= allowed or item.even == 0.0:
                 yield Kept(item.unit)  # too little with a clean basket has a rule of its own
                 continue
-            told = {"least": amount("flow", item.least), "share": item.even}
+            told = {"least": amount("flow", item.least), "share": starved}
             found = fact("survey.starved_by_dirt", **told)
             yield Breach(item.unit, found, item.of_least[1:])
 

@@ -34,7 +34,8 @@ SHOWN = (0, 50, 75, 90, 95)  # of these, per cent, that are printed
 class LoopRun:
     """A loop with its fitted pump at the warmest sea, over the blocked share of its basket.
 
-    `point` goes by the screen correlation, `matted` by the table of strainer losses.
+    In `point` the dirt lies evenly (screen correlation), in `matted` it costs the worse of that and
+    of a mat (table of strainer losses).
     """
 
     needs: Mapping[str, UnitNeed]
@@ -166,11 +167,8 @@ def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> Loop
         strainer_blockage=BLOCKED,
     )
     now = replace(now, voltage=cable_drop(case, network.pumps[0], part, now))
-    matted: Loop = built.loop
-    for basket in built.loop.strainers:
-        matted = matted.changed(basket, table_share=1.0)
     needs = {need.name: need for need in unit_needs(case, built)}
-    return LoopRun(needs, operate(built.loop, now), operate(matted, now))
+    return LoopRun(needs, operate(built.loop, now), operate(built.loop, replace(now, matted=1.0)))
 
 
 def least_flow(need: UnitNeed) -> float:

@@ -182,7 +182,8 @@ def suction_vacuum(evidence: Evidence) -> Iterator[Verdict]:
     """The vacuum at the pump stays small with the strainer as blocked as the design says."""
     share = evidence.case.design.blocked_share
     for loop in evidence.loops:
-        gauge = None if loop.run is None else pump_gauge(loop.run.point)
+        # matted dirt costs no less than the same dirt evenly spread
+        gauge = None if loop.run is None else pump_gauge(loop.run.matted)
         if gauge is None:
             yield loop.no_pump
             continue

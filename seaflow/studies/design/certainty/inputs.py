@@ -182,9 +182,7 @@ def _suction(case: Case, built: Built) -> Iterator[Input]:
 
 def _strainers(case: Case, built: Built) -> Iterator[Input]:
     def law(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for item in loop.strainers:
-            loop = loop.changed(item, table_share=values)
-        return loop, now
+        return loop, replace(now, matted=values)
 
     def blockage(loop: Loop, now: Conditions, values: Array) -> Setting:
         return loop, replace(now, strainer_blockage=case.design.blocked_share * values)
