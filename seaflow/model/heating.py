@@ -121,3 +121,9 @@ def _point(
         evaporating_temperature=none,
         wall_temperature=none,
     )
+
+
+def room_to_ice(unit: UnitPoint, freezing: float) -> Array:
+    """Return how far a coil that heats is from the nearer of its two limits of ice [K]."""
+    margin = default("heating.freezing_margin").value
+    return np.minimum(unit.outlet_temperature - freezing - margin, unit.wall_temperature - freezing)

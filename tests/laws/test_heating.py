@@ -12,6 +12,7 @@ from seaflow.base.problems import SeaflowError
 from seaflow.base.ranges import RangeError
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
+from seaflow.model.heating import room_to_ice
 from seaflow.model.operate import operate
 from seaflow.model.point import HEATING, NO_WATER, OFF
 from seaflow.model.thermal import run_unit
@@ -27,7 +28,7 @@ from seaflow.physics.heat.heating import (
 )
 from seaflow.physics.water.seawater import freezing_temperature, seawater
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.heating.cold import least_flow, no_ice, room_to_ice
+from seaflow.studies.heating.cold import least_flow, no_ice
 from seaflow.studies.heating.study import heating
 
 ROUNDING = 1e-9  # relative, of sums and one square root

@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.model import point as words
+from seaflow.model.heating import room_to_ice
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.heat.refrigerant import saturation_pressure, temperature_limits
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, instruments, signs
 from seaflow.studies.diagnose.simulate import Flotilla
-from seaflow.studies.heating.cold import room_to_ice
 
 USUAL_SPLIT = 9.5  # K between return and supply air, middle of 8 to 11; common practice, no source
 OF_A_MACHINE = ("discharge", "watts")

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import default
@@ -48,12 +47,6 @@ def no_ice(coil: str, unit: UnitPoint, freezing: float) -> tuple[tuple[Fact, Tru
         ),
         (fact("heating.wall_ices", unit=coil), (wall >= freezing) | off),
     )
-
-
-def room_to_ice(unit: UnitPoint, freezing: float) -> Array:
-    """Return how far a coil that heats is from the nearer of its two limits of ice [K]."""
-    margin = default("heating.freezing_margin").value
-    return np.minimum(unit.outlet_temperature - freezing - margin, unit.wall_temperature - freezing)
 
 
 def coldest_sea(built: Built, now: Conditions) -> ColdestSea:
