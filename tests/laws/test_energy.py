@@ -5,13 +5,13 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from sizing import KETCH, NAMES, SLOOP, edited, load_text, shipped, text_of
+from sizing import CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
-from seaflow.model.point import COOLING, FLOWING
+from seaflow.model.point import COOLING, FLOWING, TRIPS
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.course import course, least_loads
 from seaflow.studies.energy.day import HouseBank, always_on
@@ -199,6 +199,38 @@ def test_the_cooling_asked_for_is_given(sloop):
     np.testing.assert_allclose(given, load * full, rtol=SETTLED)
     np.testing.assert_allclose(found.run_share[1:], 1.0, rtol=SETTLED)
     assert found.run_share[0] < 1.0  # below the least load the compressor is switched
+
+
+def test_a_pump_that_always_runs_stops_no_sooner_than_its_units(sloop):
+    """Slow and at full load the units run on past the time; at low load they are soon done."""
+    built, _, now = sloop
+    slow, load, least = replace(now, pump_speed=0.35), np.asarray([0.2, 1.0]), {"cabin unit": 1.0}
+    found, point = course(built, slow, load, least, standard=(built, now))
+    always, _ = course(built, slow, load, least, True, (built, now))
+    drawn = point.pumps["pump"].power
+    assert found.run_share[0] < 1.0 < found.run_share[1]
+    np.testing.assert_allclose(found.pump, drawn * found.run_share, rtol=ROUNDING)
+    np.testing.assert_allclose(always.pump, drawn * [1.0, found.run_share[1]], rtol=ROUNDING)
+    np.testing.assert_array_equal(always.compressor, found.compressor)
+
+
+def test_one_unit_that_trips_is_enough_not_to_cool():
+    built, _, now = loop_of(shipped(MOTOR))
+    warm = np.asarray([0.0, 45.0])  # K, of the water that one of three units gets
+    found, point = course(built, replace(now, preheat={"saloon unit": warm}), np.ones(2), {})
+    assert point.units["saloon unit"].state.tolist() == [COOLING, TRIPS]
+    assert point.units["guest cabin unit"].state.tolist() == [COOLING, COOLING]
+    assert found.cools.tolist() == [True, False]
+
+
+def test_what_comes_back_to_the_battery_counts_once_for_all_loops(tmp_path):
+    duty = '[[duty]]\nname = "sailing"\nhours = "6 h"\nload = "50 %"\nsource = "battery"\n'
+    text = text_of(CATAMARAN).replace("[[", f'{duty}regeneration = "300 W"\n\n[[', 1)
+    answer = energy(load_text(tmp_path, text))
+    back = 300.0 * 6 * 3600.0 / answer.loops[0].day.bank.voltage
+    drawn = sum(loop.day.charge for loop in answer.loops)
+    assert len(answer.loops) == 2
+    assert answer.net_charge == pytest.approx(drawn - back, rel=ROUNDING)
 
 
 def test_the_course_of_an_array_is_that_of_each(sloop):

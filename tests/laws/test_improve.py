@@ -26,9 +26,11 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import Price
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
+from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.energy.study import energy
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
     HULL,
@@ -44,7 +46,15 @@ from seaflow.studies.improve.rate import rate
 from seaflow.studies.improve.search import single_picks
 from seaflow.studies.improve.space import Pick, make_space
 from seaflow.studies.improve.study import improve
-from seaflow.studies.improve.winner import unbeaten, winner_of
+from seaflow.studies.improve.winner import (
+    better,
+    few,
+    remark,
+    unbeaten,
+    what,
+    why,
+    winner_of,
+)
 from seaflow.studies.size.size import size
 
 SAMPLES = (64, 20)  # enough for laws that hold draw by draw
@@ -145,6 +155,124 @@ def test_the_winner_rule():
     cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
     assert winner_of([dear, cheap], 0.9) is cheap
     assert cheap.beats(dear)
+
+
+def test_what_is_said_of_the_winner_is_what_it_does():
+    now, good, poor = made(1, 30, 0), made(4, 10, 2), made(2, 9, 3)
+    cases = [
+        (now, good, ["take"]),
+        (now, replace(good, price=50.0, currency="EUR"), ["take", "price"]),
+        (now, replace(good, price=50.0, unpriced=("seacock",)), ["take", "price_without"]),
+        (now, poor, ["nearest"]),
+        (now, now, ["nothing_likelier"]),
+        (made(4, 30, 0), made(4, 30, 0), ["leave"]),
+        (now, replace(good, n_changes=0, pump="another"), ["take"]),
+    ]
+    for before, winner, kinds in cases:
+        said = list(what(before, winner, 0.9))
+        assert [item.kind for item in said] == [f"improve.{kind}" for kind in kinds]
+        assert said[0]["share"] == winner.keeps_rise
+    take = next(iter(what(now, good, 0.9)))
+    assert take["changes"] == good.changes
+    assert take["before"] == now.keeps_rise
+    energies = (take["energy"].value, take["energy_before"].value)
+    assert energies == (good.energy_per_day, now.energy_per_day)
+
+
+def test_why_the_winner_stands_before_the_others():
+    now, winner = made(1, 30, 0), made(4, 10, 2)
+    few, many, thrifty = made(4, 30, 1), made(4, 5, 4), made(4, 3, 4)
+    forced = replace(made(4, 1, 1), too_much=True)
+
+    def kinds(*choices, front, alone=(), best=winner):
+        return [item.kind for item in why(choices[0], best, alone, front, 0.9)]
+
+    assert kinds(now, front=[winner], best=made(2, 9, 3)) == ["improve.none_reaches"]
+    front = [many, few, thrifty, forced, winner]
+    (best,) = why(now, winner, (), front, 0.9)
+    assert (best.kind, best["changes"], best["count"]) == ("improve.next_best", few.changes, 1)
+    (best,) = why(now, winner, (), [many, thrifty, winner], 0.9)
+    assert best["changes"] == thrifty.changes  # of as many changes the one that takes less
+    assert best["energy"].value == thrifty.energy_per_day
+    against = replace(few, reasons=(fact("improve.too_much"),))
+    assert kinds(now, front=[against, winner]) == ["improve.next_best", "improve.against_it"]
+    close, closer = made(2, 1, 1), made(3, 1, 3)
+    (only,) = why(now, winner, (close, closer), [winner], 0.9)
+    assert (only.kind, only["changes"], only["share"]) == (
+        "improve.only_this",
+        closer.changes,
+        closer.keeps_rise,
+    )
+    assert kinds(replace(now, changes=winner.changes), front=[winner]) == ["improve.nothing_else"]
+
+
+def test_where_nothing_has_to_be_done_it_says_what_would_save_most():
+    now, dear, thrifty = made(4, 30, 0), made(4, 40, 1), made(4, 10, 2)
+    (said,) = why(now, now, (dear,), [now], 0.9)
+    assert said.kind == "improve.nothing_to_save"
+    (said,) = why(now, now, (dear, thrifty, made(1, 1, 1)), [now], 0.9)
+    assert (said.kind, said["changes"]) == ("improve.saves_most", thrifty.changes)
+    assert (said["energy"].value, said["before"].value) == (10 * 360e3, 30 * 360e3)
+
+
+def test_a_remark_tells_what_the_likelihoods_do_not():
+    now = made(2, 10, 0)
+    assert remark(now, now) is None
+    assert remark(replace(now, too_much=True), now).kind == "improve.too_much"
+    no_longer = replace(now, runs_full=False)
+    assert remark(no_longer, now).kind == "improve.no_longer_full"
+    assert remark(no_longer, no_longer) is None
+    poorer = replace(now, worst="other", margin=-0.1)
+    assert remark(poorer, now)["unit"] == "other"
+    assert remark(replace(poorer, margin=0.1), now) is None
+    assert remark(replace(poorer, pump="another"), now) is None
+
+
+def test_few_shows_the_winner_and_the_surest_of_every_count():
+    rng = np.random.default_rng(8)
+    choices = [made(*row) for row in rng.integers((0, 0, 0), (5, 90, 9), (40, 3))]
+    winner = choices[7]
+    shown = few(choices, winner)
+    assert winner in shown
+    assert len(shown) == 8
+    assert [item.n_changes for item in shown] == sorted(item.n_changes for item in shown)
+    for item in shown:
+        if item is not winner:
+            same = [other for other in choices if other.n_changes == item.n_changes]
+            assert item.keeps_rise == max(other.keeps_rise for other in same)
+
+
+def test_what_is_worse_than_the_boat_is_no_choice_unless_the_boat_is_more_than_enough():
+    def likely(rise, running):
+        return replace(made(0, 1, 1), keeps_rise=rise, keeps_running=running)
+
+    now = likely(0.6, 0.97)
+    surer, poorer = likely(0.7, 0.5), likely(0.59, 1.0)
+    equal, stops = likely(0.6, 0.96), likely(0.6, 0.90)
+    assert better([now, surer, poorer, equal, stops], now, 0.9) == [now, surer, equal]
+    plenty = likely(0.99, 1.0)
+    less, too_little = likely(0.92, 0.96), likely(0.89, 1.0)
+    assert better([plenty, less, too_little], plenty, 0.9) == [plenty, less]
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR, CATAMARAN])
+def test_the_boat_as_it_is_gets_what_balance_says(name):
+    """Another study, the same boat: the worst unit at the warmest sea, all clean."""
+    for loop, shared in zip(improved(name).loops, balance(shipped(name)).loops, strict=True):
+        worst = min(shared.sharing[0].branches, key=lambda item: item.margin)
+        assert loop.now.worst == worst.branch
+        assert loop.now.flow == pytest.approx(worst.flow, rel=HIGH)
+        assert loop.now.margin == pytest.approx(worst.margin, abs=HIGH)
+
+
+def test_the_error_of_a_likelihood_and_the_energy_of_a_day():
+    loop = improved(KETCH).loops[0]
+    for choice in (loop.now, *loop.singles):
+        share = choice.keeps_rise
+        assert choice.error == pytest.approx(np.sqrt(share * (1.0 - share) / 64))
+    # fixed speed, day and night: the draws lie about the design
+    left_on = energy(shipped(KETCH)).loops[0].day.always_on.energy
+    assert loop.now.energy_per_day == pytest.approx(left_on, rel=0.03)
 
 
 # -------------------------------------------------------------------------------- draws and boats

@@ -110,8 +110,8 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         answer = _loop(case, found, pump, (duties, bank))
         loops.append(answer)
     assumptions.extend(limits_used("starting_factor", "silt_velocity"))
-    # The bank counts once, so regeneration does, however many loops share it.
-    charged = max((loop.day.regenerated for loop in loops), default=0.0)
+    # All loops have the same duties, and what charges the battery meanwhile counts once.
+    back = loops[0].day.regenerated if loops else 0.0
     return Energy(
         boat=case.boat.name,
         hull=case.boat.hull,
@@ -119,7 +119,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         day_given=bool(case.duty),
         loops=tuple(loops),
         total=sum(loop.day.total for loop in loops),
-        net_charge=sum(loop.day.charge for loop in loops) - charged,
+        net_charge=sum(loop.day.charge for loop in loops) - back,
         assumptions=tuple(assumptions),
         cautions=cautions("energy"),
     )
