@@ -35,6 +35,7 @@ from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
     HULL,
     SUCTION,
+    VALVES,
     Priced,
     bore_groups,
     pump_choices,
@@ -145,6 +146,11 @@ def made(likely, energy, changes, price=None):
         energy_per_day=360e3 * float(energy),
         price=price,
     )
+
+
+def test_shares_count_in_whole_per_cent_and_energy_in_fifty_watt_hours():
+    choice = replace(made(3, 1, 2), keeps_running=0.954, energy_per_day=1.07 * 3.6e6, price=20.0)
+    assert choice.measures == (-75, -95, 21, 2, 20.0)
 
 
 def test_the_winner_rule():
@@ -379,6 +385,30 @@ def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
         changed = level.apply(case)
         assert changed.through_hull[0].bore > case.through_hull[0].bore
         assert changed.seacock[0].bore >= changed.through_hull[0].bore
+
+
+@pytest.mark.parametrize(("bore", "new"), [(0.025, 2), (0.0285, 1), (0.032, 1)])
+def test_a_seacock_wide_enough_already_stays(bore, new):
+    case = shipped(KETCH)
+    case = replace(case, seacock=tuple(replace(cock, bore=bore) for cock in case.seacock))
+    groups = {group.name: group for group in bore_groups(case, network.loops(case)[0], "")}
+    level = groups[HULL].levels[1]
+    assert level.says["bore"].value == 0.0285  # the next usual one
+    assert level.n_changes == new
+    assert level.says.kind == ("improve.hull", "improve.hull_and_seacock")[new - 1]
+    assert level.apply(case).seacock[0].bore == max(bore, 0.0285)
+
+
+def test_valves_are_set_as_balance_sets_them():
+    space = space_of(*MOTOR_SPACE)
+    (group,) = (group for group in space.groups if group.name == VALVES)
+    setting = balance(space.case).loops[0].setting
+    changed = balance(group.levels[1].apply(space.case)).loops[0].sharing[0]
+    margins = [item.margin for item in changed.branches]
+    # those of size and improve are set without the drop in the cable, which is small here
+    assert margins == pytest.approx([setting.margin] * 3, abs=2e-3)
+    touched = sum(row.extra_loss > 0.05 for row in setting.branches)
+    assert group.levels[1].n_changes == touched == 2
 
 
 def test_a_sea_chest_is_left_as_it_is():
