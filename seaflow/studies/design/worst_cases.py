@@ -31,6 +31,13 @@ class WorstCase:
     conditions: Conditions
 
 
+# What worst cases differ in, beside the volts.
+VARIED = (
+    *("sea_temperature", "frequency", "strainer_blockage", "matted", "growth"),
+    *("heel", "trim"),
+)
+
+
 def worst_cases(case: Case) -> tuple[WorstCase, ...]:
     """Return the worst cases of a boat, the design point first; voltages are at the panel."""
     supply, design, sea = case.supply, case.design, case.sea
@@ -70,7 +77,7 @@ def worst_cases(case: Case) -> tuple[WorstCase, ...]:
 def stacked(found: Sequence[WorstCase], voltages: Sequence[float]) -> Conditions:
     """Return the conditions of several worst cases along one axis, with these volts at the pump."""
     changes = {"voltage": np.asarray(voltages, dtype=float)}
-    for name in ("sea_temperature", "frequency", "strainer_blockage", "matted", "growth"):
+    for name in VARIED:
         values = [getattr(worst.conditions, name) for worst in found]
         if values[0] is not None:
             changes[name] = np.asarray(values, dtype=float)
