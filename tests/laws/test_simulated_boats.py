@@ -313,7 +313,7 @@ def test_a_thermometer_that_is_wrong_is_wrong_before_a_trip_too():
 def test_the_replies_to_a_reading_leave_nothing_out(name):
     """Where all boats read alike, too, and where on some nothing can be read."""
     one = setup(name)
-    alike = Posterior(beside_healthy(one, "thermometer", 5.0), np.array([0.5, 0.5]), 2.0, 1.0, 0.0)
+    alike = Posterior(beside_healthy(one, "thermometer", 5.0), np.array([0.5, 0.5]), 2.0, 1.0)
     dry = read_rows({"pump": "silent"}, one.places)
     for posterior in (alike, weigh(simulate(one, dry, 2048, 20), dry)):
         for wanted in open_readings(posterior, Readings()):

@@ -26,14 +26,13 @@ class Posterior:
     """The weight of every boat after the readings.
 
     `effective` is how many equally weighed boats would tell as much; `wider` by how much the
-    instruments had to be taken as coarser for that; `log_evidence` how likely the readings were.
+    instruments had to be taken as coarser for that.
     """
 
     flotilla: Flotilla
     weight: Array
     effective: float
     wider: float
-    log_evidence: float
 
     @property
     def present(self) -> Array:
@@ -60,14 +59,9 @@ class Posterior:
 
     def pairs(self) -> dict[tuple[int, int], float]:
         """Return how likely each two faults together are."""
-        hypotheses = self.flotilla.hypotheses
-        both = hypotheses.second != NONE
-        n_faults = len(self.flotilla.setup.faults)
-        code = hypotheses.first[both] * n_faults + hypotheses.second[both]
-        sums = np.bincount(code, weights=self.weight[both], minlength=n_faults**2)
-        return {
-            (int(c) // n_faults, int(c) % n_faults): float(sums[c]) for c in np.nonzero(sums)[0]
-        }
+        starts, others, _ = listed(self.flotilla.setup.faults)
+        found = zip(starts.tolist(), others.tolist(), self.by_hypothesis.tolist(), strict=True)
+        return {(first, second): chance for first, second, chance in found if second != NONE}
 
     def mean_support(self) -> Array:
         """Return for each single fault, and last for none, how well it explains the readings.
@@ -173,4 +167,4 @@ def weigh(flotilla: Flotilla, readings: Readings) -> Posterior:
         if effective >= LEAST_EFFECTIVE or not readings.numbers:
             break
         wider *= COARSER
-    return Posterior(flotilla, weight / total, effective, wider, most + float(np.log(total)))
+    return Posterior(flotilla, weight / total, effective, wider)
