@@ -1,4 +1,4 @@
-"""One question at a time: the reading that would tell most for its effort, until one stops."""
+"""One question at a time: the reading that would tell most for its sampling, until one stops."""
 
 from __future__ import annotations
 
@@ -18,8 +18,9 @@ from seaflow.present.diagnose_text import (
 from seaflow.present.problems import problems_text
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.agreement import refuse_unseen
-from seaflow.studies.diagnose.answer import Effort, causes, posterior_of
+from seaflow.studies.diagnose.answer import causes, posterior_of
 from seaflow.studies.diagnose.impossible import refuse_impossible
 from seaflow.studies.diagnose.next_reading import (
     NONE_HELPS,
@@ -40,7 +41,7 @@ STOP = ("stop", "quit", "q")
 
 
 def asked(
-    setup: Setup, readings: Readings, effort: Effort, own: OwnBoat | None, units: str
+    setup: Setup, readings: Readings, sampling: Sampling, own: OwnBoat | None, units: str
 ) -> Readings:
     """Return the readings with what was answered."""
     click.echo(WELCOME)
@@ -48,7 +49,7 @@ def asked(
     said: set[str] = set()
     believed = readings
     while True:
-        posterior = posterior_of(setup, readings, effort, own)
+        posterior = posterior_of(setup, readings, sampling, own)
         if readings is not believed and _unseen(posterior, readings):
             readings = believed
             continue

@@ -74,22 +74,23 @@ def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
 
 
 def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagnosis:
-    from seaflow.studies.diagnose.answer import Effort, setup_of
+    from seaflow.studies.design.likelihood import Sampling
     from seaflow.studies.diagnose.answer import diagnose as diagnose_loop
+    from seaflow.studies.diagnose.answer import setup_of
 
     row = _row(options)
     network = loop_called(case, options["loop_name"] or _text(row.get("loop")), row)
     setup = setup_of(case, network, _text(row.get("mode")) or "cooling")
     readings = readings_from(row, setup)
-    effort = Effort(options["draws"], options["seed"])
-    own = own_boat(file, setup, not options["no_baseline"], effort.seed)
+    sampling = Sampling(options["draws"], options["seed"])
+    own = own_boat(file, setup, not options["no_baseline"], sampling.seed)
     if options["ask"]:
         from seaflow.cli.asking import asked
 
         # questions are no data: with --json they go beside it
         with redirect_stdout(sys.stderr if options["json"] else sys.stdout):
-            readings = asked(setup, readings, effort, own, units)
-    return diagnose_loop(setup, readings, effort, own)
+            readings = asked(setup, readings, sampling, own, units)
+    return diagnose_loop(setup, readings, sampling, own)
 
 
 def _row(options: dict[str, Any]) -> dict[str, object]:

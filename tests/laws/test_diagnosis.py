@@ -29,7 +29,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import NO_WATER
 from seaflow.physics.heat.refrigerant import saturation_pressure
-from seaflow.studies.diagnose.answer import Effort, diagnose, posterior_of, setup_of
+from seaflow.studies.design.likelihood import Sampling
+from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, prior_present
@@ -43,7 +44,7 @@ from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
-FEW = Effort(4096, 20)
+FEW = Sampling(4096, 20)
 PRIOR_ROOM = 0.01  # the draws are stratified, so the odds differ only by the split of the pairs
 INSTRUMENTS_APART = 0.12  # the two instruments differ in their errors: 1 K, and 0.56 bar of 28
 HIDDEN = 0.005  # a tenth of the least odds that a verdict could turn on
@@ -101,7 +102,7 @@ def test_matches_brute_force_with_twenty_times_the_draws(rows):
     quick = posterior_of(one, readings, FEW)
     one = one.given(readings)
     stream = RandomState(77)
-    drawn = by_odds(one.faults, 20 * FEW.n_draws, stream)
+    drawn = by_odds(one.faults, 20 * FEW.n_samples, stream)
     met = met_by(one, drawn, readings, stream)
     flotilla = run(one, drawn, met, own_shares(one, drawn.size, 78), readings)
     log_weight = flotilla.log_prior + log_likelihood(flotilla, readings)

@@ -13,12 +13,11 @@ from diagnosis_proof import ranked
 
 from seaflow.boat import network
 from seaflow.boat.load import load_case
-from seaflow.studies.diagnose.answer import Effort, posterior_of, setup_of
+from seaflow.studies.diagnose.answer import USUAL, posterior_of, setup_of
 from seaflow.studies.diagnose.written import read_rows
 
 FIRST = 8  # of some thirty causes
 ONE, THREE = "ketch-one-unit", "motor-three-units"
-EFFORT = Effort()  # as shipped
 
 # Symptom: the case, what is read, and the causes named.
 TABLE = {
@@ -181,7 +180,7 @@ def setup(name):
 def order(symptom):
     case, rows, _ = TABLE[symptom]
     readings = read_rows(rows, setup(case).places)
-    return [name for name, _ in ranked(posterior_of(setup(case), readings, EFFORT))]
+    return [name for name, _ in ranked(posterior_of(setup(case), readings, USUAL))]
 
 
 @pytest.mark.parametrize("symptom", TABLE)

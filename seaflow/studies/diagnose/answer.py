@@ -12,6 +12,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.which_pump import picked_loop
 from seaflow.studies.diagnose.agreement import (
     HeatCheck,
@@ -34,6 +35,7 @@ from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.verdict import TRIPPED, Verdict, verdict_of
 
+USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
@@ -97,14 +99,6 @@ class Diagnosis:
     basis: tuple[Fact, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """How many boats to simulate, and the seed."""
-
-    n_draws: int = DEFAULT_DRAWS
-    seed: int = DEFAULT_SEED
-
-
 def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
     """Return a loop with the pump fitted, or else the one that size recommends.
 
@@ -119,17 +113,17 @@ def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
 
 
 def posterior_of(
-    setup: Setup, readings: Readings, effort: Effort, own: OwnBoat | None = None
+    setup: Setup, readings: Readings, sampling: Sampling, own: OwnBoat | None = None
 ) -> Posterior:
     """Return the odds after the readings; `own` is what earlier readings told of the boat."""
-    shares = None if own is None else own.drawn(effort.n_draws, effort.seed + 1)
-    return infer(setup, readings, effort.n_draws, effort.seed, shares)
+    shares = None if own is None else own.drawn(sampling.n_samples, sampling.seed + 1)
+    return infer(setup, readings, sampling.n_samples, sampling.seed, shares)
 
 
 def diagnose(
     setup: Setup,
     readings: Readings,
-    effort: Effort = Effort(),
+    sampling: Sampling = USUAL,
     own: OwnBoat | None = None,
 ) -> Diagnosis:
     """Return verdict, causes, the next test and the cautions for these readings.
@@ -139,7 +133,7 @@ def diagnose(
     SeaflowError
         If no boat of this plan gives one of the readings.
     """
-    posterior = posterior_of(setup, readings, effort, own)
+    posterior = posterior_of(setup, readings, sampling, own)
     refuse_unseen(posterior, readings)
     found = causes(posterior, readings)
     verdict = verdict_of(posterior, readings)
@@ -155,7 +149,7 @@ def diagnose(
         alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
         next_reading=next((one for one in open_readings(posterior, readings) if one.helps), None),
-        n_draws=effort.n_draws,
+        n_draws=sampling.n_samples,
         mode=readings.mode,
         effective=posterior.effective,
         coarser=posterior.wider,
@@ -163,15 +157,15 @@ def diagnose(
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose"),
         notes=(*warm_sea(posterior, readings), *contradictions(posterior, readings)),
-        basis=tuple(_basis(effort, own, verdict, posterior)),
+        basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
 
 
 def _basis(
-    effort: Effort, own: OwnBoat | None, verdict: Verdict, posterior: Posterior
+    sampling: Sampling, own: OwnBoat | None, verdict: Verdict, posterior: Posterior
 ) -> Iterator[Fact]:
     """Yield what the answer rests on."""
-    yield fact("diagnose.simulated", count=effort.n_draws)
+    yield fact("diagnose.simulated", count=sampling.n_samples)
     if own is not None:
         yield fact("diagnose.stored", count=own.n_readings)
     if posterior.flotilla.boats.now.mode == "heating" and verdict.to_ice is None:
