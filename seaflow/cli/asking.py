@@ -1,4 +1,4 @@
-"""One question at a time: the reading that would tell most for its sampling, until one stops."""
+"""One question at a time: the reading that would tell most for its effort, until one stops."""
 
 from __future__ import annotations
 

@@ -20,7 +20,9 @@ from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.effects import CABIN
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.hypotheses import (
+    EVEN,
     NONE,
+    SHARES,
     STEPS,
     listed,
     prior_present,
@@ -371,3 +373,17 @@ def test_boats_end_as_their_fault_says():
     for name, found in ends.items():
         assert found.wet + found.dry + found.normal <= 1.0 + 1e-9, name
         assert found.wet <= found.trips <= found.wet + found.dry, name
+
+
+def test_half_of_the_draws_go_by_odds_and_half_evenly_so_that_rare_faults_come_too():
+    faults, n_draws = setup().faults, 20_000
+    drawn = spread_evenly(faults, n_draws, RandomState(1))
+    alone = drawn.second == NONE
+    none, one, two = SHARES
+    assert drawn.healthy.mean() == pytest.approx(none, abs=1e-3)
+    assert (~alone).mean() == pytest.approx(two, abs=1e-3)
+    total = sum(fault.weight for fault in faults)
+    for number, fault in enumerate(faults):
+        share = EVEN / len(faults) + (1.0 - EVEN) * fault.weight / total
+        here = alone & (drawn.first == number)
+        assert here.mean() == pytest.approx(one * share, abs=2.0 / n_draws), fault.name
