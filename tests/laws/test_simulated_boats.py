@@ -52,6 +52,12 @@ def both(flotilla, kind, place=None):
     return tuple(float(value) for value in predicted(flotilla, kind, place))
 
 
+def struck_first(flotilla):
+    """The operating points of the units, that of the unit with the fault first."""
+    units = flotilla.setup.built.network.units_for_draws
+    return [flotilla.point.units[unit.name] for unit in units]
+
+
 @pytest.mark.parametrize("in_parallel", [1, 2, 3])
 @pytest.mark.parametrize("name", [KETCH, SLOOP, THREE])
 def test_jammed_pumps_each_draw_their_share_of_the_amps_on_the_plate(name, in_parallel):
@@ -124,7 +130,7 @@ def test_the_other_frequency_is_the_other_one(name, other):
 
 def test_water_that_another_unit_warmed_comes_to_one_unit_alone():
     flotilla = beside_healthy(setup(THREE), "units_in_series", 6.0)
-    first, *rest = (flotilla.point.units[name] for name in flotilla.setup.places.units)
+    first, *rest = struck_first(flotilla)
     assert np.diff(first.inlet_temperature) == pytest.approx(6.0)
     for unit in rest:
         assert np.diff(unit.inlet_temperature) == pytest.approx(0.0, abs=1e-9)
@@ -135,7 +141,7 @@ def test_what_chokes_one_branch_gives_the_others_more(fault):
     one = setup(THREE)
     worst = one.faults[one.index(fault)].high
     flotilla = beside_healthy(one, fault, worst)
-    first, *rest = (flotilla.point.units[name].volume_flow for name in one.places.units)
+    first, *rest = (unit.volume_flow for unit in struck_first(flotilla))
     assert first[1] < first[0]
     assert all(flow[1] > flow[0] for flow in rest)
 
