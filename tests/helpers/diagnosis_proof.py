@@ -338,7 +338,7 @@ def grown(
 
 
 def beside_healthy(setup, fault: str, severity: float, readings: Readings | None = None):
-    """Two boats alike in all but one fault: the first is healthy, the second has it in the first."""
+    """Two boats alike but for one fault of the second, in its smallest unit."""
     number, flat = setup.index(fault), np.zeros(2)
     hypotheses = replace(
         healthy_boats(len(setup.faults), 2),

@@ -54,7 +54,7 @@ def both(flotilla, kind, place=None):
 
 def struck_first(flotilla):
     """The operating points of the units, that of the unit with the fault first."""
-    units = flotilla.setup.built.network.units_for_draws
+    units = flotilla.setup.built.network.units_by_size
     return [flotilla.point.units[unit.name] for unit in units]
 
 
