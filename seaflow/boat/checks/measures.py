@@ -68,7 +68,7 @@ def check_heights(case: Case) -> Iterator[Problem]:
             "S35",
             (thing.table, thing.row, "height"),
             f'"{thing.name}" has two heights: {thing.height:g} m by height and {place:g} m by at',
-            why="The lift of the water is reckoned from one height.",
+            why="The lift of the water is taken from one height.",
             write="Keep the one that was measured and take the other out.",
         )
 

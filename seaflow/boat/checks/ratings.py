@@ -202,7 +202,7 @@ def _condensing(case: Case, unit: Unit) -> Iterator[Problem]:
             f'unit "{unit.name}": it condenses at {condensing:.1f} degC, and its water leaves at '
             f"{leaving:.1f} degC",
             why="Heat goes from the refrigerant to the water, so the refrigerant must be warmer. "
-            f"{known.water:g} degC and {flow * 60000:.3g} L/min were reckoned with.",
+            f"{known.water:g} degC and {flow * 60000:.3g} L/min were taken.",
             write="Check the flow and the water of that point, or leave condensing out.",
         )
     elif not least <= condensing <= critical - CRITICAL_MARGIN:

@@ -38,7 +38,7 @@ def check_ends(case: Case) -> Iterator[Problem]:
                 "S34",
                 ("seacock", cock.row, "on"),
                 f'a second seacock sits on "{cock.on}"',
-                why="Water passes one after the other, and only one is reckoned with.",
+                why="Water passes one after the other, and only one is counted.",
                 write="Keep the narrower one, and add the other to a hose as a fitting.",
             )
         taken.add(cock.on)
