@@ -21,13 +21,15 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
 
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
-LIMITS = (
+JUDGED_BY = (  # limits
     "free_flow_least",
     "free_flow_most",
     "npsh_margin",
     "suction_vacuum",
     "starting_factor",
     "pump_below_water",
+    "likely_running",
+    "likely_rise",
 )
 
 

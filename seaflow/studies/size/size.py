@@ -14,6 +14,7 @@ from seaflow.model.build import Built, build_loop
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
+from seaflow.studies.design.judge import JUDGED_BY
 from seaflow.studies.design.likelihood import Certainty, Sampling, with_certainty
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.need import UnitNeed, unit_needs
@@ -29,12 +30,7 @@ from seaflow.studies.size.verdict import Verdict, verdict_on
 LIMITS = (
     "suction_velocity",
     "delivery_velocity",
-    "free_flow_least",
-    "free_flow_most",
-    "npsh_margin",
-    "suction_vacuum",
-    "starting_factor",
-    "pump_below_water",
+    *JUDGED_BY,
     "supply_drop",
 )
 
