@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -22,14 +23,21 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
 from seaflow.studies.design.certainty.draws import sobol_points
-from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.inputs import Input, inputs_of
 from seaflow.studies.design.certainty.sample import (
+    Band,
+    Dominant,
+    PumpCertainty,
+    Sample,
+    dominants,
     explained_share,
     quantiles,
     sample,
     standard_error,
 )
 from seaflow.studies.design.certainty.spreads import GIVEN, given, season, spread, triangular
+from seaflow.studies.design.likelihood import _decides, _least_margin
+from seaflow.studies.design.limits import limit
 from seaflow.studies.size.size import size
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
@@ -186,6 +194,73 @@ def test_explained_share_of_a_known_sum():
     answer = 2.0 * shares[0] + shares[1]
     found = [explained_share(row, answer) for row in shares]
     assert found == pytest.approx([0.8, 0.2, 0.0], abs=0.02)
+
+
+def test_explained_share_of_few_draws_is_right_on_average():
+    """y = a + b of uniform a, b: half each, also where bins of four explain much by chance."""
+    stream = np.random.default_rng(5)
+    shares = stream.uniform(size=(1500, 2, 64))
+    found = [explained_share(one[0], one.sum(axis=0)) for one in shares]
+    assert np.mean(found) == pytest.approx(0.5, abs=0.01)  # standard error 0.003
+
+
+def test_what_an_input_moves_is_told_by_its_lowest_and_highest_third():
+    """The flow is the share itself here, and the pump is enough in its upper half."""
+    row = (np.arange(300) + 0.5) / 300.0
+    drawn = Sample(
+        inputs=(Input("x", spread("lengths"), lambda loop, now, values: (loop, now)),),
+        shares=row[np.newaxis],
+        point=SimpleNamespace(total_flow=lambda: row),
+    )
+    (found,) = dominants(drawn, row, (row > 0.5).astype(float))
+    assert (found.flow_low, found.flow_high) == pytest.approx((1.0 / 6.0, 5.0 / 6.0))
+    assert (found.enough_low, found.enough_high, found.swing) == (0.0, 1.0, 1.0)
+    assert found.explains > 0.99
+
+
+def input_that_moves(label, low, high):
+    return Dominant(label, "", f"measure {label}", 0.5, enough_low=low, enough_high=high)
+
+
+def pump_that_keeps(name, share, power=10.0):
+    return PumpCertainty(
+        name, 64, keeps_rise=share, bands=(Band("power", "W", power, power, power),)
+    )
+
+
+def test_what_decides_is_the_input_with_the_widest_swing_if_it_is_wide_enough():
+    pumps, moved = [pump_that_keeps("a", 0.7)], limit("likely_moved")
+    weak, strong = input_that_moves("weak", 0.7, 0.8), input_that_moves("strong", 0.9, 0.5)
+    assert _decides([], pumps) == fact("design.no_measurement_decides")
+    assert _decides([weak], pumps) == fact("design.no_measurement_decides")
+    said = _decides([weak, strong], pumps)
+    assert (said.kind, said["input"]) == ("design.measure_first", "strong")
+    assert (said["pump"], said["low"], said["high"]) == ("a", 0.9, 0.5)
+    for over, kind in ((-1e-6, "no_measurement_decides"), (1e-6, "measure_first")):
+        edge = input_that_moves("edge", 0.5, 0.5 + moved + over)
+        assert _decides([edge], pumps).kind == f"design.{kind}"
+
+
+def test_a_surer_pump_is_named_beside_the_measurement_the_one_with_least_power():
+    strong = input_that_moves("strong", 0.9, 0.5)
+    others = [
+        pump_that_keeps("little surer", 0.7 + limit("likely_moved") - 1e-6, 1.0),
+        pump_that_keeps("strong", 1.0, 90.0),
+        pump_that_keeps("frugal", 0.9, 40.0),
+    ]
+    said = _decides([strong], [pump_that_keeps("a", 0.7), *others])
+    assert (said.kind, said["other"], said["share"]) == ("design.measure_or_take", "frugal", 0.9)
+    assert said["first"] == _decides([strong], [pump_that_keeps("a", 0.7), others[0]])
+
+
+def test_the_answer_that_inputs_move_is_the_flow_of_the_worst_unit_over_its_need():
+    def unit(*flows):
+        return SimpleNamespace(volume_flow=np.asarray(flows))
+
+    point = SimpleNamespace(units={"a": unit(2.0, 6.0), "b": unit(3.0, 3.0), "c": unit(0.1, 0.1)})
+    needs = {"a": SimpleNamespace(flow=2.0), "b": SimpleNamespace(flow=1.5)}
+    needs["c"] = SimpleNamespace(flow=0.0)
+    assert _least_margin(point, needs).tolist() == [1.0, 2.0]
 
 
 def test_standard_error_is_that_of_random_draws():

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,11 +17,13 @@ from seaflow.cli.main import main
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
+from seaflow.model.losses import Pipe
 from seaflow.model.operate import operate
 from seaflow.model.pressures import element_losses
 from seaflow.physics.flow.friction import darcy_friction_factor, reynolds_number
-from seaflow.physics.water.seawater import dynamic_viscosity
-from seaflow.studies.design.validity import validity_notes
+from seaflow.physics.water.seawater import dynamic_viscosity, seawater
+from seaflow.studies.design.validity import _reynolds, _tube, validity_notes
+from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
 from seaflow.studies.size.size import size
@@ -79,6 +83,37 @@ def test_what_is_said_of_hoses_is_so(path):
                         )
             said = about(validity_notes(built, point), "darcy_friction_factor", "reynolds_number")
             assert bool(said) == between
+
+
+def test_the_reynolds_number_of_a_screen_is_that_in_its_open_holes():
+    """The slowest worst case with water, through the holes that blockage leaves open."""
+    case = load_case(str(KETCH)).case
+    (loop,) = size(case, n_samples=0).loops
+    sheet = case.catalogue.strainer("demo-strainer-25")
+    slowest = []
+    for worst, at in zip(worst_cases(case), loop.chosen.at, strict=True):
+        left = 1.0 - float(worst.conditions.strainer_blockage)
+        speed = at.flow / (sheet.basket_area * sheet.open_share * left)
+        water = seawater(worst.conditions.sea_temperature, case.sea.salinity)
+        slowest.append(speed * sheet.hole / water.kinematic_viscosity)
+    (note,) = about(loop.validity, "screen_coefficient")
+    assert note["value"] == pytest.approx(min(slowest), rel=1e-9)
+
+
+def test_tubes_side_by_side_share_the_flow():
+    unit = load_case(str(KETCH)).case.unit[0]
+    one, two = (
+        _tube(replace(unit, tube=replace(unit.tube, side_by_side=number)), 2.5e-4)
+        for number in (1, 2)
+    )
+    assert one["reynolds_number"] == pytest.approx(2.0 * two["reynolds_number"])
+    point = SimpleNamespace(water=SimpleNamespace(kinematic_viscosity=1e-6))
+    plain = Pipe(bore=0.01, length=1.0, roughness=0.0)
+    speed = 4.0 * 2.5e-4 / (np.pi * 0.01**2)
+    assert _reynolds(plain, point, 2.5e-4) == pytest.approx(speed * 0.01 / 1e-6)
+    assert _reynolds(replace(plain, n_tubes=2), point, 2.5e-4) == pytest.approx(
+        speed * 0.005 / 1e-6
+    )
 
 
 def test_a_narrow_coil_leaves_the_range_of_its_film(tmp_path):
