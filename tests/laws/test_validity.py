@@ -21,9 +21,8 @@ from seaflow.model.losses import Pipe
 from seaflow.model.operate import operate
 from seaflow.model.pressures import element_losses
 from seaflow.physics.flow.friction import darcy_friction_factor, reynolds_number
-from seaflow.physics.water.seawater import dynamic_viscosity, seawater
+from seaflow.physics.water.seawater import dynamic_viscosity
 from seaflow.studies.design.validity import _reynolds, _tube, validity_notes
-from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
 from seaflow.studies.size.size import size
@@ -83,21 +82,6 @@ def test_what_is_said_of_hoses_is_so(path):
                         )
             said = about(validity_notes(built, point), "darcy_friction_factor", "reynolds_number")
             assert bool(said) == between
-
-
-def test_the_reynolds_number_of_a_screen_is_that_in_its_open_holes():
-    """The slowest worst case with water, through the holes that blockage leaves open."""
-    case = load_case(str(KETCH)).case
-    (loop,) = size(case, n_samples=0).loops
-    sheet = case.catalogue.strainer("demo-strainer-25")
-    slowest = []
-    for worst, at in zip(worst_cases(case), loop.chosen.at, strict=True):
-        left = 1.0 - float(worst.conditions.strainer_blockage)
-        speed = at.flow / (sheet.basket_area * sheet.open_share * left)
-        water = seawater(worst.conditions.sea_temperature, case.sea.salinity)
-        slowest.append(speed * sheet.hole / water.kinematic_viscosity)
-    (note,) = about(loop.validity, "screen_coefficient")
-    assert note["value"] == pytest.approx(min(slowest), rel=1e-9)
 
 
 def test_tubes_side_by_side_share_the_flow():
