@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime
-import os
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -20,19 +18,15 @@ from seaflow.cli.common import (
     show_json,
     units_option,
 )
-from seaflow.cli.files import write_whole
 from seaflow.cli.readings import (
-    START,
-    file_beside,
     given_rows,
     loop_called,
     loop_option,
     own_boat,
     reading_options,
     readings_from,
-    row_text,
-    rows_in,
 )
+from seaflow.cli.stored import file_beside, store
 
 if TYPE_CHECKING:
     from seaflow.studies.diagnose.readings import Readings
@@ -70,7 +64,9 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         if options["store"]:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, units)
-            _store(case, options["store"], network.name, row)
+            beside = file_beside(case)
+            store(beside, {"date": options["store"], "loop": network.name, **row})
+            click.echo(f"Stored in {beside}.", err=True)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
     except SeaflowError as error:
@@ -119,20 +115,3 @@ def _require_healthy(setup: Setup, readings: Readings, row: dict[str, object], u
     why = f"{reason} Kept, they would become what this boat should read."
     write = "See what seaflow diagnose says of them, or correct the case; nothing was stored."
     raise SeaflowError([Problem("D06", what, why=why, write=write)])
-
-
-def _store(file: str, date: str, loop: str, row: dict[str, object]) -> None:
-    """Add the readings to the file beside the case.
-
-    Raises
-    ------
-    SeaflowError
-        If the file cannot be read or written.
-    """
-    beside = file_beside(file)
-    text = START
-    if os.path.lexists(beside):
-        rows_in(beside)  # refuses a file that is something else
-        text = Path(beside).read_text(encoding="utf-8")
-    write_whole(beside, f"{text}\n{row_text({'date': date, 'loop': loop, **row})}")
-    click.echo(f"Stored in {beside}.", err=True)

@@ -27,8 +27,8 @@ from seaflow.cli.readings import (
     own_boat,
     reading_options,
     readings_from,
-    rows_in,
 )
+from seaflow.cli.stored import rows_in
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case

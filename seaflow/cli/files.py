@@ -1,21 +1,44 @@
-"""Files that a command writes: never over another file, and never half."""
+"""Files that a command writes: whole or not at all, and never over another file unasked.
+
+Each is written beside its target under a name of its own and put in its place in one step, so that
+a full disk, a kill or an interrupt leaves what was there before.
+"""
 
 from __future__ import annotations
 
 import os
+import secrets
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from seaflow.base.problems import Problem, SeaflowError
 
+USUAL_MODE = 0o666  # less what the user's mask takes away
 
-def require_free(file: str) -> None:
-    """Refuse a name that is taken, or whose folder does not exist.
+
+def require_free(*files: str) -> None:
+    """Refuse a name that is taken or given twice, or whose folder does not exist.
 
     Raises
     ------
     SeaflowError
-        If something bears the name, or there is no folder to hold it.
+        If something bears a name, two are one, or there is no folder to hold it.
     """
+    places = [os.path.join(os.path.realpath(Path(file).parent), Path(file).name) for file in files]
+    for number, file in enumerate(files):
+        _require_free(file)
+        if places[number] in places[:number]:
+            raise _refused(
+                "W05",
+                file,
+                "two files are to be written under this one name",
+                ("Only one of them would be kept.", "Give each a name of its own."),
+            )
+
+
+def _require_free(file: str) -> None:
     path = Path(file)
     if os.path.isdir(path):
         raise _refused(
@@ -40,54 +63,129 @@ def require_free(file: str) -> None:
         )
 
 
-def write_new(file: str, text: str) -> None:
-    """Write a file that must not exist yet.
+def write_new(*files: tuple[str, str]) -> None:
+    """Write files, each given as name and text, that must not exist yet: all of them or none.
 
     Raises
     ------
     SeaflowError
-        If the name is taken, or the file cannot be written.
+        If a name is taken or given twice, or a file cannot be written.
     """
-    require_free(file)
+    require_free(*(file for file, _ in files))
+    parts: list[str] = []
+    done: list[str] = []
     try:
-        with open(file, "x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-    except FileExistsError:
-        require_free(file)
-    except OSError as error:
-        raise _cannot(file, error) from None
+        for file, text in files:
+            with _told(file):
+                parts.append(_written_beside(file, text))
+        for (file, _), part in zip(files, parts, strict=True):
+            with _told(file):
+                _put(part, file)
+            done.append(file)
+    except BaseException:
+        _remove(done)
+        raise
+    finally:
+        _remove(parts)
+    _settle([file for file, _ in files])
 
 
 def write_whole(file: str, text: str) -> None:
-    """Write or replace a file in one go, so that it is never half written.
+    """Write or replace a file; a link is followed, and who may read it stays as it was.
 
     Raises
     ------
     SeaflowError
         If it cannot be written.
     """
-    import tempfile  # heavy for a command that writes nothing
-
-    folder = Path(file).resolve().parent
+    target = os.path.realpath(file)
+    parts: list[str] = []
     try:
-        handle, name = tempfile.mkstemp(dir=folder, prefix=".seaflow-", suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
-                stream.flush()
-                os.fsync(stream.fileno())
-            os.replace(name, file)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        with _told(file):
+            parts.append(_written_beside(target, text))
+            if os.path.exists(target):
+                os.chmod(parts[0], os.stat(target).st_mode & 0o7777)
+            os.replace(parts[0], target)
+    finally:
+        _remove(parts)
+    _settle([target])
+
+
+@contextmanager
+def alone(file: str) -> Iterator[None]:
+    """Keep every other seaflow from writing beside `file` meanwhile, and wait for those that do."""
+    folder = os.path.dirname(os.path.realpath(file))
+    if sys.platform == "win32":  # where no folder can be locked
+        import msvcrt
+
+        with open(os.path.join(folder, ".seaflow.lock"), "ab") as lock:
+            msvcrt.locking(lock.fileno(), msvcrt.LK_LOCK, 1)
+            yield
+        return
+    import fcntl
+
+    with _told(file):
+        handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):  # a file system without locks: better stored than refused
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _written_beside(file: str, text: str) -> str:
+    """Write the text in the folder of a file, down to the disk, and return where it is."""
+    part = os.path.join(os.path.dirname(file), f".seaflow-{secrets.token_hex(6)}.part")
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, USUAL_MODE)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+    except BaseException:
+        _remove([part])
+        raise
+    return part
+
+
+def _put(part: str, file: str) -> None:
+    """Give what was written its name, unless something else has taken that meanwhile."""
+    try:
+        os.link(part, file)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        if os.path.lexists(file):
+            raise FileExistsError(17, "there is such a file by now") from None
+        os.rename(part, file)
+
+
+def _remove(files: Sequence[str]) -> None:
+    for file in files:
+        Path(file).unlink(missing_ok=True)
+
+
+def _settle(files: Sequence[str]) -> None:
+    """Bring the names to the disk too, where the system lets a folder be brought there."""
+    for folder in {os.path.dirname(file) or "." for file in files}:
+        with suppress(OSError):
+            handle = os.open(folder, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
+
+
+@contextmanager
+def _told(file: str) -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
-        raise _cannot(file, error) from None
-
-
-def _cannot(file: str, error: OSError) -> SeaflowError:
-    what = f"the file cannot be written: {error.strerror}"
-    why = "The disk or its permissions do not let this program write it."
-    return _refused("W03", file, what, (why, "Name a file in a folder that you may write to."))
+        what = f"the file cannot be written: {error.strerror}"
+        why = "The disk or its permissions do not let this program write it."
+        words = (why, "Name a file in a folder that you may write to.")
+        raise _refused("W03", file, what, words) from None
 
 
 def _refused(code: str, file: str, what: str, words: tuple[str, str]) -> SeaflowError:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -12,7 +11,7 @@ import click
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, refuse, show_json
-from seaflow.cli.files import write_new
+from seaflow.cli.files import require_free, write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -25,31 +24,15 @@ def check_summary(summary: str | None, json_: bool) -> None:
     """Refuse a summary file that exists already, cannot be made, or has an unknown ending."""
     if summary is None:
         return
-    path = Path(summary)
-    problem = None
-    if path.suffix not in SUMMARIES:
-        problem = Problem(
-            "F07",
-            f'the summary "{summary}" ends neither in .csv nor in .jsonl',
-            why="The ending says how it is written: a table, or a line of data for each loop.",
-            write="Write for example --summary fleet.csv.",
-        )
-    elif os.path.lexists(path):
-        problem = Problem(
-            "F08",
-            f'the file "{summary}" exists already, and nothing is written over',
-            why="An older answer would be lost.",
-            write="Name another file, or move that one away.",
-        )
-    elif not os.path.isdir(path.parent):
-        problem = Problem(
-            "F09",
-            f'there is no folder "{path.parent}"',
-            why="Folders are not made unasked: the name may be a slip.",
-            write="Make the folder, or check its name.",
-        )
-    if problem is not None:
-        refuse(SeaflowError([problem]), json_)
+    try:
+        if Path(summary).suffix not in SUMMARIES:
+            what = f'the summary "{summary}" ends neither in .csv nor in .jsonl'
+            why = "The ending says how it is written: a table, or a line of data for each loop."
+            write = "Write for example --summary fleet.csv."
+            raise SeaflowError([Problem("F07", what, why=why, write=write)])
+        require_free(summary)
+    except SeaflowError as error:
+        refuse(error, json_)
 
 
 def size_many(
@@ -78,7 +61,7 @@ def size_many(
 
         text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
         try:
-            write_new(summary, text)
+            write_new((summary, text))
         except SeaflowError as error:
             refuse(error, json_)
     sys.exit(_exit_code(results))

@@ -86,7 +86,7 @@ def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
         click.echo("Nothing is written yet: go back to what is wrong, or stop.")
         answers = {name: old for name, old in progress.answers.items() if name != LAST}
         progress = progress.with_answers(answers, {})
-    write_new(file, text)
+    write_new((file, text))
     Path(goal.kept).unlink(missing_ok=True)
     click.echo(f"\nThe case is written to {file}.")
     if parts:

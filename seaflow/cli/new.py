@@ -36,7 +36,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...]) -> None:
         else:
             from seaflow.forms.starter import starter_text
 
-            write_new(file, starter_text())
+            write_new((file, starter_text()))
     except SeaflowError as error:
         refuse(error, json_=False)
     if not ask:

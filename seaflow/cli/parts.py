@@ -119,7 +119,7 @@ def _write(curve: DrawnCurve, output: str, units: str, json_: bool) -> None:
         words = ("The picture is drawn in lines, which is what SVG is.", "Write -o curve.svg.")
         _refuse("F12", f'"{output}" does not end in .svg', words, json_)
     try:
-        write_new(output, curve_svg(curve, units))
+        write_new((output, curve_svg(curve, units)))
     except SeaflowError as error:
         refuse(error, json_)
     if json_:

@@ -19,7 +19,7 @@ from seaflow.cli.common import (
     show_json,
     units_option,
 )
-from seaflow.cli.files import require_free, write_new
+from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.studies.place.study import PlacingAnswer
@@ -79,10 +79,8 @@ def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
         str(path if number == 0 else path.with_stem(f"{path.stem}-{number + 1}"))
         for number in range(len(answer.pumps))
     ]
-    for name in names:
-        require_free(name)
-    for name, item in zip(names, answer.pumps, strict=True):
-        write_new(name, place_svg(item.sketch, units))
+    drawings = [place_svg(item.sketch, units) for item in answer.pumps]
+    write_new(*zip(names, drawings, strict=True))
     return names
 
 

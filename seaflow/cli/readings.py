@@ -1,16 +1,16 @@
-"""Readings on the command line and in the file beside a case, and the loop they belong to."""
+"""Readings on the command line, those beside the case, and the loop they belong to."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
+from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -21,9 +21,6 @@ if TYPE_CHECKING:
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
-ENDING = ".readings.toml"
-START = "# Readings of a healthy boat, taken with seaflow baseline; they correct the model of it.\n"
-WRITTEN_BY = "one written by seaflow baseline --store"
 BUCKET = "Seconds to fill 10 L (2.64 US gallons) at an outlet, as [OUTLET=]SECONDS."
 _SETTINGS = (
     ("mode", "cooling (the default) or heating."),
@@ -136,11 +133,6 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     return read_rows(plain, setup.places)
 
 
-def file_beside(case_file: str) -> str:
-    """Return the name of the file of readings that belongs to a case."""
-    return str(Path(case_file).with_suffix("")) + ENDING
-
-
 def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ...]:
     """Return the readings of one loop in a file, oldest first; nothing where there is no file.
 
@@ -160,39 +152,3 @@ def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ..
         for row in rows_in(file)
         if row.get("loop", loop) == loop
     )
-
-
-def rows_in(file: str) -> list[dict[str, object]]:
-    """Return the rows of a file of readings as they stand.
-
-    Raises
-    ------
-    SeaflowError
-        If there is no such file, or it holds no readings.
-    """
-    from seaflow.boat.reader.text import read_text
-
-    raw = read_text(file, WRITTEN_BY)[1]
-    rows = raw.get("reading")
-    known = isinstance(rows, list) and all(isinstance(row, dict) for row in rows)
-    if not known or set(raw) - {"reading", "schema"}:
-        what = "this file holds no readings"
-        write = 'Write [[reading]] on a line of its own and below it such as sea = "27 degC".'
-        why = "Each set of readings stands in a table of its own."
-        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
-    assert isinstance(rows, list)
-    return rows
-
-
-def row_text(row: dict[str, object]) -> str:
-    """Return one row as the text of a file of readings."""
-    from seaflow.forms.starter import value_text
-
-    lines = ["[[reading]]"]
-    for key, value in row.items():
-        if isinstance(value, list):
-            shown = "[" + ", ".join(value_text(str(item)) for item in value) + "]"
-        else:
-            shown = value_text(str(value))
-        lines.append(f"{key} = {shown}")
-    return "\n".join(lines) + "\n"

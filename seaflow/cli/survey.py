@@ -87,21 +87,18 @@ def _surveyed(told: Answered) -> Survey:
 def _write(
     answer: Survey, told: Answered, units: str, output: str | None, checklist: str | None
 ) -> list[str]:
-    """Write what was asked for and return the names; nothing is written if one name is taken."""
-    from seaflow.cli.files import require_free, write_new
+    """Write what was asked for and return the names; nothing is written if one cannot be."""
+    from seaflow.cli.files import write_new
 
-    texts = {}
+    texts = []
     if output is not None:
-        texts[output] = _record(answer, output, units)
+        texts.append((output, _record(answer, output, units)))
     if checklist is not None:
         from seaflow.present.survey.checklist import checklist_text
 
-        texts[checklist] = checklist_text(answer, told.given, units)
-    for file in texts:
-        require_free(file)
-    for file, text in texts.items():
-        write_new(file, text)
-    return list(texts)
+        texts.append((checklist, checklist_text(answer, told.given, units)))
+    write_new(*texts)
+    return [file for file, _ in texts]
 
 
 def _record(answer: Survey, file: str, units: str) -> str:

@@ -158,7 +158,7 @@ def test_a_file_that_cannot_be_written(boat, monkeypatch):
     def full(*_, **__):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(files, "open", full, raising=False)
+    monkeypatch.setattr(files.os, "fsync", full)
     answer = run(str(boat))
     assert answer.exit_code == 2
     assert "W03" in answer.output

@@ -70,7 +70,17 @@ def read_text(file: str, start_from: str = SHIPPED) -> tuple[CaseText, dict[str,
     SeaflowError
         If the file is missing, a folder, empty, too large, not UTF-8 or not TOML.
     """
-    text = read_characters(file, start_from)
+    return parsed(file, read_characters(file, start_from))
+
+
+def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
+    """Return the characters of a file with their places, and as raw TOML data.
+
+    Raises
+    ------
+    SeaflowError
+        If they are not TOML.
+    """
     lines = tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts them
     try:
         raw = tomllib.loads(text)

@@ -1,0 +1,109 @@
+"""The file of readings beside a case: its rows read, and one more stored."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.files import alone, write_whole
+
+ENDING = ".readings.toml"
+START = "# Readings of a healthy boat, taken with seaflow baseline; they correct the model of it.\n"
+WRITTEN_BY = "one written by seaflow baseline --store"
+
+Row = dict[str, object]
+
+
+def file_beside(case_file: str) -> str:
+    """Return the name of the file of readings that belongs to a case."""
+    return str(Path(case_file).with_suffix("")) + ENDING
+
+
+def rows_in(file: str) -> list[Row]:
+    """Return the rows of a file of readings as they stand.
+
+    Raises
+    ------
+    SeaflowError
+        If there is no such file, or it holds no readings.
+    """
+    from seaflow.boat.reader.text import read_text
+
+    return _rows(read_text(file, WRITTEN_BY)[1], file)
+
+
+def store(file: str, row: Row) -> None:
+    """Add a row to a file of readings, which need not exist yet, or leave the file as it is.
+
+    Raises
+    ------
+    SeaflowError
+        If the file cannot be read, added to or written, or if it holds that row already.
+    """
+    from seaflow.boat.reader.text import parsed, read_characters
+
+    with alone(file):
+        old, text = [], START
+        if os.path.exists(file):
+            old, text = rows_in(file), read_characters(file, WRITTEN_BY)
+        if _plain(row) in map(_plain, old):
+            raise _refused(
+                file,
+                "these readings stand in the file already",
+                "Counted twice they would weigh twice.",
+                "Nothing needs doing; give --store another date if they were read again.",
+            )
+        more = f"{text.rstrip()}\n\n{_text(row)}"
+        try:
+            told = _rows(parsed(file, more)[1], file)
+        except SeaflowError:
+            told = []
+        if list(map(_plain, told)) != [*map(_plain, old), _plain(row)]:
+            raise _refused(
+                file,
+                "a row cannot be added to this file as it is written",
+                "Below a list such as reading = [{ ... }] no [[reading]] can stand; "
+                "the file is left as it is.",
+                "Write each of its rows as [[reading]] on a line of its own with the keys below.",
+            )
+        write_whole(file, more)
+
+
+def _rows(raw: dict[str, Any], file: str) -> list[Row]:
+    rows = raw.get("reading")
+    known = isinstance(rows, list) and all(isinstance(row, dict) for row in rows)
+    if not known or set(raw) - {"reading", "schema"}:
+        what = "this file holds no readings"
+        write = 'Write [[reading]] on a line of its own and below it such as sea = "27 degC".'
+        why = "Each set of readings stands in a table of its own."
+        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
+    assert isinstance(rows, list)
+    return rows
+
+
+def _plain(row: Row) -> dict[str, tuple[str, ...]]:
+    """Return a row as texts, however each was written."""
+    return {
+        key: tuple(map(str, value)) if isinstance(value, list) else (str(value),)
+        for key, value in row.items()
+    }
+
+
+def _text(row: Row) -> str:
+    """Return one row as the text of a file of readings."""
+    from seaflow.forms.starter import value_text
+
+    lines = ["[[reading]]"]
+    for key, value in row.items():
+        if isinstance(value, list):
+            shown = "[" + ", ".join(value_text(str(item)) for item in value) + "]"
+        else:
+            shown = value_text(str(value))
+        lines.append(f"{key} = {shown}")
+    return "\n".join(lines) + "\n"
+
+
+def _refused(file: str, what: str, why: str, write: str) -> SeaflowError:
+    return SeaflowError([Problem("D07", what, why=why, write=write, file=file)])

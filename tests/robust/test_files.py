@@ -1,0 +1,179 @@
+"""Files are written whole or not at all: interrupted, full disk, several at once, killed."""
+
+import os
+import stat
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from storing import killed, storing
+
+from seaflow.base.problems import SeaflowError
+from seaflow.cli.files import write_new, write_whole
+from seaflow.cli.main import main
+from seaflow.cli.stored import rows_in, store
+
+GOOD = Path(__file__).parents[1] / "messages" / "good.toml"
+ROW = {"date": "2026-05-31", "loop": "intake", "sea": "27 degC"}
+
+
+def full_disk(*_):
+    raise OSError(28, "No space left on device")
+
+
+def interrupt(*_):
+    raise KeyboardInterrupt
+
+
+def code_of(refused):
+    (problem,) = refused.value.problems
+    return problem.code
+
+
+@pytest.mark.parametrize("stop", [full_disk, interrupt])
+def test_what_cannot_be_written_leaves_nothing_and_may_be_tried_again(tmp_path, monkeypatch, stop):
+    file = tmp_path / "a.txt"
+    with monkeypatch.context() as patch, pytest.raises((SeaflowError, KeyboardInterrupt)):
+        patch.setattr(os, "fsync", stop)
+        write_new((str(file), "whole"))
+    assert list(tmp_path.iterdir()) == []
+    write_new((str(file), "whole"))
+    assert file.read_text(encoding="utf-8") == "whole"
+
+
+@pytest.mark.parametrize("stop", [full_disk, interrupt])
+def test_what_cannot_be_replaced_stays_as_it_was(tmp_path, monkeypatch, stop):
+    file = tmp_path / "a.txt"
+    file.write_text("old", encoding="utf-8")
+    with monkeypatch.context() as patch, pytest.raises((SeaflowError, KeyboardInterrupt)):
+        patch.setattr(os, "fsync", stop)
+        write_whole(str(file), "new")
+    assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
+    assert file.read_text(encoding="utf-8") == "old"
+
+
+def test_of_several_files_all_are_written_or_none(tmp_path, monkeypatch):
+    one, two = tmp_path / "one.txt", tmp_path / "two.txt"
+    link = os.link
+
+    def taken_meanwhile(part, file):
+        if file == str(two):
+            two.write_text("another's", encoding="utf-8")
+        link(part, file)
+
+    with monkeypatch.context() as patch, pytest.raises(SeaflowError) as refused:
+        patch.setattr(os, "link", taken_meanwhile)
+        write_new((str(one), "1"), (str(two), "2"))
+    assert code_of(refused) == "W03"
+    assert [path.name for path in tmp_path.iterdir()] == ["two.txt"]
+    assert two.read_text(encoding="utf-8") == "another's"
+
+
+def test_a_file_system_without_links_is_written_to_all_the_same(tmp_path, monkeypatch):
+    def no_links(*_):
+        raise OSError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    write_new((str(tmp_path / "a.txt"), "whole"))
+    assert [path.read_text(encoding="utf-8") for path in tmp_path.iterdir()] == ["whole"]
+
+
+def test_one_name_for_two_files_is_refused_however_it_is_written(tmp_path):
+    (tmp_path / "inner").mkdir()
+    os.symlink(tmp_path / "inner", tmp_path / "same")
+    for other in ("inner/a.txt", "same/a.txt", "inner/../inner/a.txt"):
+        with pytest.raises(SeaflowError) as refused:
+            write_new((f"{tmp_path}/inner/a.txt", "1"), (f"{tmp_path}/{other}", "2"))
+        assert code_of(refused) == "W05"
+    assert list((tmp_path / "inner").iterdir()) == []
+
+
+def test_a_new_file_may_be_read_by_whom_the_mask_says(tmp_path):
+    old = os.umask(0o027)
+    try:
+        write_new((str(tmp_path / "a.txt"), "1"))
+    finally:
+        os.umask(old)
+    assert stat.S_IMODE((tmp_path / "a.txt").stat().st_mode) == 0o640
+
+
+def test_a_link_is_followed_and_the_mode_kept(tmp_path):
+    real, link = tmp_path / "real.toml", tmp_path / "boat.readings.toml"
+    os.symlink(real, link)
+    store(str(link), ROW)  # to where nothing is yet
+    real.chmod(0o600)
+    store(str(link), {**ROW, "date": "2026-06-30"})
+    assert link.is_symlink()
+    assert stat.S_IMODE(real.stat().st_mode) == 0o600
+    assert [row["date"] for row in rows_in(str(real))] == ["2026-05-31", "2026-06-30"]
+
+
+def test_what_stands_in_a_file_of_readings_stays(tmp_path):
+    file = tmp_path / "boat.readings.toml"
+    text = '# by hand\r\n[[reading]]\r\ndate = 2026-05-31\r\nsea = "26 degC"  # at the bow\r\n'
+    file.write_bytes(text.encode("utf-8"))
+    store(str(file), ROW)
+    assert file.read_bytes().startswith(text.rstrip().encode("utf-8"))
+    assert len(rows_in(str(file))) == 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'reading = [{ sea = "26 degC" }]\n',
+        '[[reading]]\nsea = "26 degC"\n[reading.more]\nx = "1"\n',
+        '[[reading]]\nsea = "26 degC"\ntried = """\n',
+        '[[reading]]\ndate = "2026-05-31"\nloop = "intake"\nsea = "27 degC"\n',
+    ],
+    ids=["inline", "table within", "broken", "the same row"],
+)
+def test_a_file_that_no_row_can_be_added_to_is_left_as_it_is(tmp_path, text):
+    file = tmp_path / "boat.readings.toml"
+    file.write_text(text, encoding="utf-8")
+    if "more" in text:  # a row can follow that
+        store(str(file), ROW)
+        assert len(rows_in(str(file))) == 2
+        return
+    with pytest.raises(SeaflowError):
+        store(str(file), ROW)
+    assert file.read_text(encoding="utf-8") == text
+
+
+def test_several_at_once_lose_nothing(tmp_path):
+    file = tmp_path / "boat.readings.toml"
+    processes = [storing(file, f"p{number}", 4) for number in range(4)]
+    told = [line for process in processes for line in process.communicate()[0].split()]
+    assert len(told) == 16
+    assert sorted(row["date"] for row in rows_in(str(file))) == sorted(told)
+
+
+def test_killed_while_storing_nothing_is_lost(tmp_path):
+    assert killed(tmp_path, kills=4, seed=1) >= 4  # 200 by hand: tests/helpers/storing.py
+
+
+def test_a_full_disk_is_no_finished_file(tmp_path):
+    """The system lets no file grow beyond some bytes, as a full disk would."""
+    code = (
+        "import resource, sys\n"
+        "from seaflow.cli.main import main\n"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (300, 300))\n"
+        "main(['new', 'boat.toml'])\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert done.stderr.startswith("W03")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_record_and_its_checklist_want_two_names(tmp_path):
+    boat, record = tmp_path / "boat.toml", tmp_path / "found.txt"
+    boat.write_bytes(GOOD.read_bytes())
+    words = ["survey", str(boat), "-o", str(record), "--checklist", str(record)]
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code == 2
+    assert "W05" in done.stderr
+    assert not record.exists()
