@@ -23,7 +23,7 @@ from seaflow.model.first_start import (
 )
 from seaflow.model.point import OperatingPoint
 
-STAYS, REFILLS, BLED, LOST = "stays primed", "refills by itself", "after bleeding", "not known"
+STAYS, REFILLS, BLED, LOST = "stays primed", "refills itself", "after bleeding", "not known"
 
 
 @dataclass(frozen=True, slots=True)
