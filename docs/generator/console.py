@@ -121,7 +121,9 @@ def anew(shown: str, real: str) -> str:
         at = place
         if after_gap:
             places = range(place, len(lines))
-            at = next(i for i in places if NUMBER.sub("#", lines[i]).startswith(first))
+            at = next((i for i in places if NUMBER.sub("#", lines[i]).startswith(first)), None)
+            if at is None:
+                raise RuntimeError(f"no line starts like {wanted[0]!r}")
             parts.append(GAP)
         empty = sum(not line.strip() for line in wanted)
         place = _end(lines, at, empty)

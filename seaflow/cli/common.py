@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from seaflow.boat.load import Loaded
     from seaflow.boat.parts.catalogue import Catalogue
 
-EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE = 0, 1, 2
+EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, EXIT_TIGHT = 0, 1, 2, 3
+EXITS = {"yes": EXIT_FINE, "tight": EXIT_TIGHT, "no": EXIT_NOT_MET}
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -110,8 +111,8 @@ class Answer(Protocol):
     """What a question asked of a case gives: it knows whether all is well."""
 
     @property
-    def is_met(self) -> bool:
-        """Whether the boat is as it should be."""
+    def grade(self) -> str:
+        """Yes, tight or no."""
 
 
 _A = TypeVar("_A", bound=Answer)
@@ -129,7 +130,7 @@ def answer_case(
         show_json(answer)
     else:
         click.echo(text(answer))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    sys.exit(EXITS[answer.grade])
 
 
 def read_case(file: str, catalogue: Catalogue | None = None) -> Case:

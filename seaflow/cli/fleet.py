@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, refuse, show_json
+from seaflow.cli.common import EXIT_UNUSABLE, EXITS, refuse, show_json
 from seaflow.cli.files import require_free, write_new
 
 if TYPE_CHECKING:
@@ -90,5 +90,6 @@ def _with_progress(
 def _exit_code(results: list[FleetResult]) -> int:
     if any(result.answer is None for result in results):
         return EXIT_UNUSABLE
-    met = all(result.answer is not None and result.answer.is_met for result in results)
-    return EXIT_FINE if met else EXIT_NOT_MET
+    from seaflow.studies.design.judge import worst_of
+
+    return EXITS[worst_of(result.answer.grade for result in results if result.answer is not None)]

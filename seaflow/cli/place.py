@@ -10,8 +10,7 @@ import click
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
+    EXITS,
     json_option,
     load,
     parts_option,
@@ -67,7 +66,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
         click.echo(place_text(answer, units))
     if drawn:
         click.echo(f"{'' if json_ else chr(10)}{_told(answer, drawn)}", err=json_)
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    sys.exit(EXITS[answer.grade])
 
 
 def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:

@@ -9,8 +9,7 @@ import click
 
 from seaflow.base.problems import SeaflowError
 from seaflow.cli.common import (
-    EXIT_FINE,
-    EXIT_NOT_MET,
+    EXITS,
     json_option,
     known_parts,
     load,
@@ -63,4 +62,4 @@ def size(
         from seaflow.present.size.text import size_text
 
         click.echo(size_text(answer, units))
-    sys.exit(EXIT_FINE if answer.is_met else EXIT_NOT_MET)
+    sys.exit(EXITS[answer.grade])

@@ -37,7 +37,9 @@ def hold_crests(
     """
     heights = np.stack([np.broadcast_to(height, (system.size,)) for height in crests.values()])
     rows = list(crests)
-    flow, held = (None, np.zeros(heights.shape)) if start is None else (start[0], start[1][rows])
+    flow, held = None, np.zeros(heights.shape)
+    if start is not None:
+        flow, held = start[0], np.broadcast_to(start[1][rows], heights.shape)
     system, solution, wanted = _with(loop, system, rows, held, heights, flow)
     whole, done, where = system, solution, np.arange(system.size)
     mark = np.full(system.size, np.inf)

@@ -21,18 +21,19 @@ def as_json(answer: Any) -> str:
 
 
 def as_data(value: Any) -> Any:
-    """Return a result as dictionaries and lists; a measured number becomes value and unit."""
+    """Return a result as dictionaries and lists; a measured number becomes value and unit.
+
+    What a result works out of its fields and wants told as well is named in its `ALSO`.
+    """
     if isinstance(value, Fact):
         values = {name: _in_fact(item) for name, item in value.values}
         return {"kind": value.kind, **values, "text": Show().sentence(value)}
     if isinstance(value, Amount):
         return {"value": as_data(value.value), "unit": value.unit}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {
-            entry.name: _measured(value, entry.name)
-            for entry in dataclasses.fields(value)
-            if entry.name not in _SKIPPED
-        }
+        fields = (entry.name for entry in dataclasses.fields(value))
+        names = (*getattr(value, "ALSO", ()), *(name for name in fields if name not in _SKIPPED))
+        return {name: _measured(value, name) for name in names}
     if isinstance(value, Mapping):
         return {str(name): as_data(item) for name, item in value.items()}
     if isinstance(value, (list, tuple)):

@@ -49,13 +49,13 @@ def test_json_lines_hold_value_and_unit(tmp_path):
     run(KETCH, "nope.toml", "--summary", str(file))
     first, second = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines()]
     assert first["flow"]["unit"] == "m3/s"
-    assert first["met"] is True
+    assert first["grade"] == "yes"
     assert second["problem"]["code"] == "F01"
 
 
 def test_json_is_one_list():
     data = json.loads(run(KETCH, BAD, "--json").stdout)
-    assert [row["met"] for row in data] == [True, False]
+    assert [row["grade"] for row in data] == ["yes", "no"]
 
 
 def test_summary_never_writes_over_a_file(tmp_path):

@@ -218,21 +218,23 @@ def test_the_text_says_every_sentence_of_the_verdict(name):
     for loop in data_of(name)["loops"]:
         for said in loop["verdict"].values():
             for fact in said if isinstance(said, list) else [said] if said else []:
+                if isinstance(fact, str):
+                    continue  # the grade, which the label tells
                 assert " ".join(fact["text"].split()) in flat
 
 
 PINNED = (
-    "Pump medium magnet-drive AC, 230 V (demo-mag-medium-230), the pump fitted now",
-    "Why 3 pumps supply every unit in all 5 worst cases. Of these it has the fewest warnings, then "
-    "the least power.",
-    "Runs at 16.1 L/min (4.26 gpm) against 2.38 m, in the middle of its curve (51% of its open "
-    "flow), 62 W",
+    "Pump self-priming centrifugal AC, 230 V (demo-self-priming-230)",
+    "Why 2 pumps do: every unit supplied in all 7 worst cases. Of these it has the fewest "
+    "warnings, then the least power. The one fitted now is tight: it keeps the permitted rise",
+    "Runs at 21.4 L/min (5.65 gpm) against 3.97 m, in the middle of its curve (57% of its open "
+    "flow), 153 W",
     "Unit saloon unit: 4.69 kW (16 000 BTU/h) cooling needs 14.8 L/min (permitted rise of 6.0 K), "
-    "gets 16.1 L/min (+9%); water leaves at 35.5 °C, 5.5 K warmer",
+    "gets 21.4 L/min (+44%); water leaves at 34.2 °C, 4.2 K warmer",
     "Once full, the hose down to the outlet pulls like a siphon, and only 0.15 m is left.",
     "The pump must give 2.06 m at 14.8 L/min.",
-    "not demo-mag-small-230: it gives saloon unit 11.3 L/min of the 14.8 L/min asked, 23.8% short "
-    "(warmest sea, all clean, nominal supply).",
+    "not demo-pedestal-230: it forces 28.8 L/min through saloon unit, whose maker allows 24.0 "
+    "L/min (sea at 14.0 °C, all clean, 240.0 V).",
     "Cable of 7.0 m one way: at least 1 mm² or 16 AWG (the smallest size allowed; drop 0%).",
 )
 
@@ -245,11 +247,11 @@ def test_sentences_read_as_they_are_meant(sentence):
 def test_the_ranking_in_the_text_is_that_of_the_data():
     text, loop = shown(KETCH).stdout, data_of(KETCH)["loops"][0]
     table = text.split("best first")[1].split("Worst cases")[0]
-    rows = re.findall(r"^ +\d+  (\S+)( \*)? +([\d.]+) L/min .*(yes|no)$", table, re.MULTILINE)
+    rows = re.findall(r"^ +\d+  (\S+)( \*)? +([\d.]+) L/min .*(yes|tight|no)$", table, re.MULTILINE)
     assert [row[0] for row in rows] == [item["part"]["name"] for item in loop["pumps"]]
     for row, item in zip(rows, loop["pumps"], strict=True):
         assert float(row[2]) / 60000 == pytest.approx(item["at"][0]["flow"]["value"], abs=FLOW)
-        assert (row[3] == "yes") == (not item["judgement"]["reasons"])
+        assert row[3] == item["judgement"]["grade"]
         assert (row[1] == " *") == item["fitted"]
 
 
@@ -294,7 +296,23 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
     for path in numbers_without_unit(data):
         assert path.endswith(counts) or path.endswith(beside) or ".bands." in path, path
     assert set(units_in(data)) <= {
-        *("m3/s", "m", "m/s", "degC", "K", "W", "Pa", "V", "A", "Hz", "m2", "g/kg", "-", "dB"),
+        *(
+            "m3/s",
+            "m",
+            "m/s",
+            "degC",
+            "K",
+            "W",
+            "Pa",
+            "V",
+            "A",
+            "Hz",
+            "m2",
+            "g/kg",
+            "-",
+            "dB",
+            "rad",
+        ),
         "m3/s, W",
     }
 
@@ -309,7 +327,7 @@ def test_the_same_case_twice_gives_the_same_answer_and_another_seed_other_bands(
     assert first == again
     other = run(*FEW, "--seed", "7", path_of(KETCH)).stdout
     assert other != first
-    assert other.splitlines()[:9] == first.splitlines()[:9]
+    assert other.splitlines()[:7] == first.splitlines()[:7]
 
 
 def test_without_samples_nothing_is_said_of_likelihoods():
@@ -368,7 +386,7 @@ def test_odd_boats_end_without_a_traceback(tmp_path):
             ((0,), ('salinity = "36 g/kg"', 'salinity = "0 g/kg"')),
             ((0,), ('least = "9 L/min", ', "")),
             ((0, 1), ('fitted = "demo-mag-medium-230"', 'fitted = "demo-dc-small-12"')),
-            ((1,), ('cooling = "16000 BTU/h"', 'cooling = "40000 BTU/h"')),
+            ((3,), ('cooling = "16000 BTU/h"', 'cooling = "40000 BTU/h"')),
         )
     ):
         file = written(tmp_path, edited(text_of(KETCH), change), f"{number}.toml")

@@ -401,7 +401,7 @@ def test_all_units_of_a_day_cool():
     built, _, now = loop_of(shipped(KETCH))
     states = operate(built.loop, now).units["saloon unit"].state
     assert states[0] == COOLING
-    assert energy(shipped(KETCH)).is_met
+    assert energy(shipped(KETCH)).grade == "yes"
 
 
 def test_one_duty_without_cooling_is_enough_to_say_no(tmp_path):
@@ -412,7 +412,7 @@ def test_one_duty_without_cooling_is_enough_to_say_no(tmp_path):
     assert [duty.fails is None for duty in day.duties] == [False, True, True]
     assert day.duties[0].fails["duty"] == "shore"
     assert not day.cools
-    assert not answer.is_met
+    assert answer.grade == "no"
 
 
 def test_refusals(tmp_path):

@@ -80,7 +80,7 @@ def test_a_seacock_with_a_position_of_its_own_is_where_it_says(tmp_path):
     (found,) = reaches(case, "pump")
     assert found.cock == "intake seacock"
     assert found.away == pytest.approx(np.hypot(0.2, 1.6), abs=METRES)
-    assert not place(case).is_met
+    assert place(case).grade == "no"
 
 
 def test_a_strainer_behind_a_tee_is_measured_to_every_intake(tmp_path):

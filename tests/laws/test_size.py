@@ -32,6 +32,8 @@ from seaflow.model.operate import operate
 from seaflow.model.pressures import asked_heads, element_losses
 from seaflow.physics.water.seawater import seawater
 from seaflow.present.quantities import Show
+from seaflow.studies.design.judge import GRADES, NO, YES
+from seaflow.studies.design.limits import limit
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size import bores
@@ -159,24 +161,28 @@ def test_every_pump_that_will_not_do_has_a_reason_and_stands_behind_those_that_w
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_of_equally_remarked_pumps_the_one_with_least_power_is_first(name):
+def test_a_yes_comes_before_a_tight_one_and_of_equally_remarked_the_least_power_is_first(name):
     for loop in sized(name).loops:
-        good = [item for item in loop.pumps if item.judgement.recommended]
+        grades = [GRADES.index(item.judgement.grade) for item in loop.pumps]
+        assert grades == sorted(grades)
+        good = [item for item in loop.pumps if item.judgement.grade == YES]
         order = [(len(item.judgement.remarks), item.running_power) for item in good]
         assert order == sorted(order)
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_recommended_pump_meets_need_and_floor_everywhere(name):
+def test_a_yes_meets_need_and_least_everywhere_and_a_tight_pump_the_least(name):
     for loop in sized(name).loops:
         needs = {need.name: need for need in loop.needs}
         for item in loop.pumps:
             if not item.judgement.recommended:
                 continue
+            slack = 1.0 if item.judgement.grade == YES else 1.0 - limit("must_flow")
             for at in item.at:
                 for unit in at.units:
                     need = needs[unit.name]
-                    wanted = {"need": need.flow, "least": need.least, "most": 0.0}[at.asks]
+                    asked = {"need": need.flow, "least": need.least, "most": 0.0}[at.asks]
+                    wanted = asked if slack == 1.0 else min(asked, need.least) * slack
                     assert unit.state == "cooling"
                     assert not_below(unit.flow, wanted)
 
@@ -185,7 +191,8 @@ def test_a_recommended_pump_meets_need_and_floor_everywhere(name):
 def test_every_pump_is_run_in_every_worst_case(name):
     for loop in sized(name).loops:
         for item in loop.pumps:
-            assert tuple(at.worst_case for at in item.at) == WORST_CASES
+            named = tuple(at.worst_case for at in item.at if not at.worst_case.endswith("down"))
+            assert named == WORST_CASES
             assert item.design.worst_case == "design"
 
 
@@ -203,7 +210,7 @@ def test_another_frequency_adds_a_worst_case(tmp_path):
         text_of(KETCH), ('frequency = "50 Hz"', 'frequency = "50 Hz"\nother_frequency = "60 Hz"')
     )
     case = load_text(tmp_path, text)
-    assert [item.name for item in worst_cases(case)] == [
+    assert [item.name for item in worst_cases(case) if not item.name.endswith("down")] == [
         *WORST_CASES[:3],
         "other frequency",
         *WORST_CASES[3:],
@@ -494,7 +501,7 @@ def test_a_crest_above_the_shut_off_head_leaves_the_pump_without_an_operating_po
     loop = size(load_text(tmp_path, with_vent("2.6 m")), 0).loops[0]
     small = next(item for item in loop.pumps if item.part.name == "demo-mag-small-230")
     assert small.design.ending == "no operating point"
-    assert small.judgement.reasons[0].kind == "design.cannot_lift"
+    assert {"start.too_high", "design.cannot_lift"} <= set(kinds_of(small.judgement.reasons))
 
 
 @pytest.mark.parametrize("least", ['least = "9 L/min", ', ""])
@@ -508,7 +515,7 @@ def test_a_unit_whose_cut_out_lies_just_above_the_sea_can_run_with_no_pump(least
     need = answer.loops[0].needs[0]
     assert not need.can_run and need.condensing_temperature is None
     assert criterion(need, "design.clear_of_cut_out").flow is None
-    assert not answer.is_met
+    assert answer.grade == NO
     for item in answer.loops[0].pumps:
         assert item.judgement.reasons[0] == fact("design.no_flow_cools", unit="saloon unit")
         assert item.design.units[0].state == "trips"
@@ -520,7 +527,7 @@ def test_a_margin_that_no_flow_gives_is_not_met_although_the_unit_runs(tmp_path)
     case = load_text(tmp_path, text)
     answer = size(replace(case, design=replace(case.design, cut_out_margin=12.0)), 0)
     assert not answer.loops[0].needs[0].can_run
-    assert not answer.is_met
+    assert answer.grade == NO
     assert {item.design.units[0].state for item in answer.loops[0].pumps} == {"cooling"}
     assert all(
         item.judgement.reasons[0].kind == "design.no_flow_cools" for item in answer.loops[0].pumps
@@ -556,7 +563,7 @@ def test_a_supply_that_no_pump_fits_leaves_needs_and_heads_without_pumps(tmp_pat
     answer = size(load_text(tmp_path, text), 0)
     loop = answer.loops[0]
     assert loop.pumps == () and loop.chosen is None
-    assert not answer.is_met
+    assert answer.grade == NO
     assert loop.heads.head == pytest.approx(sized(KETCH).loops[0].heads.head, rel=SAME)
 
 

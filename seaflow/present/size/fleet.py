@@ -31,7 +31,7 @@ def _cells(row: FleetRow, show: Show) -> tuple[str, ...]:
     return (
         row.file,
         row.loop,
-        "yes" if row.met else "no",
+        row.grade,
         row.pump + (" *" if row.fitted else ""),
         show("flow", row.flow),
         show("flow", row.flow_needed),

@@ -110,7 +110,7 @@ def pump_table(loop: LoopSize, show: Show) -> str:
                 show("power", at.power),
                 _margin(result, "need"),
                 _margin(result, "least"),
-                "yes" if result.judgement.recommended else "no",
+                result.judgement.grade,
             )
         )
     head = ("", "pump", "flow", "head", "of open flow", "power", "to need", "when dirty", "will do")
@@ -125,14 +125,15 @@ def _margin(result: PumpResult, asks: str) -> str:
 
 
 def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
-    """Yield one sentence for every pump that will not do."""
+    """Yield one sentence for every pump that is tight or will not do."""
     if any(result.fitted for result in loop.pumps):
         yield "  " + show.sentence(fact("size.fitted_mark"))
     yield below(fact("size.margins"), show)
     for result in loop.pumps:
-        for reason in result.judgement.reasons[:1]:
-            said = fact("size.not_this", pump=result.part.name, reason=reason)
-            yield bullet(show.sentence(said))
+        held = result.judgement.deciding
+        if held is not None:
+            kind = "size.not_this" if held.grade == "no" else "size.tight_with_this"
+            yield bullet(show.sentence(fact(kind, pump=result.part.name, reason=held.said)))
 
 
 def worst_case_table(chosen: PumpResult, show: Show) -> str:

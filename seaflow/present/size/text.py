@@ -48,8 +48,12 @@ def _answer(loop: LoopSize) -> Iterator[tuple[str, Fact]]:
     if verdict is None or chosen is None:
         yield "No pump", fact("size.no_pump_fits")
     else:
-        yield "Pump" if loop.is_met else "No pump", verdict.pump
+        yield {"yes": "Pump", "tight": "Tight", "no": "No pump"}[verdict.grade], verdict.pump
         yield "Why", verdict.why
+        if verdict.decides is not None:
+            yield "Because", fact("size.decides", said=verdict.decides)
+        if verdict.cure is not None:
+            yield "Cure", fact("size.cure", cure=verdict.cure)
         yield "Runs at", verdict.runs_at
         yield from (("Unit", unit) for unit in verdict.units)
         yield "How sure", verdict.how_sure

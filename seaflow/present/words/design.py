@@ -61,29 +61,41 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "({where})"
     ),
     "not_continuous": "it is not rated for continuous duty, and cooling runs for hours",
-    "cannot_prime": "it cannot prime itself, and its place is {height} above the waterline",
+    "start_not_known": (
+        "whether it starts is not known: the height of {things:quoted} is not recorded"
+    ),
     "cavitates": (
         "it would cavitate: its NPSH margin is {margin}, and {least} is the least ({where})"
     ),
     "narrow_suction": (
         "its suction is too narrow: {gauge} at its inlet, and {least} is the lowest ({where})"
     ),
-    "seldom_runs": "over the season it keeps every unit running on only {share:.0%} of the days",
-    # Aims: what is worth a remark.
-    "seldom_keeps_rise": (
-        "over the season it keeps the permitted rise on only {share:.0%} of the days, though all "
-        "units run"
+    "deep_suction": (
+        "its suction is deep: {gauge} at its inlet, where air leaves the water below {least} "
+        "({where})"
     ),
+    "seldom_runs": "it keeps every unit running on only {share:.0%} of the simulated days",
+    # Aims.
+    "misses_rise": (
+        "it gives {unit} {flow} of the {need} that keep the permitted rise, {short:.1%} short "
+        "(warmest sea, all clean)"
+    ),
+    "seldom_keeps_rise": "it keeps the permitted rise on only {share:.0%} of the simulated days",
+    "often_too_fast": (
+        "on {share:.0%} of the simulated days the water in the coil of {unit} is faster than its "
+        "alloy stands"
+    ),
+    # What would cure it.
+    "deeper": "put the pump {depth} lower, or shorten and widen the hose before it",
+    "throttle": "set a valve in the branch of {unit}",
+    "volts": "bring at least {least} to the pump: thicker cable, or a steadier supply",
+    # Remarks.
     "left_on_its_curve": (
         "runs far left on its curve, at {share:.0%} of its open flow: air will not clear well"
     ),
     "right_on_its_curve": (
         "runs far right on its curve, at {share:.0%} of its open flow: noisy, and draws most "
         "current"
-    ),
-    "weak_start": (
-        "may fail to start the water: its shut-off head of {shut_off} is less than {factor:g} "
-        "times the highest point of the run, {crest}"
     ),
     "no_dry_run_protection": (
         "has no dry-run protection: add a flow switch or an outlet temperature sensor"

@@ -30,11 +30,17 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_pump": "none of {tried} meets the need; nearest is {nearest}",
     "no_pump_fits": "no pump of the table fits this supply: read your own with --parts FILE",
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",
-    "best_of": (
-        "{pumps} pumps supply every unit in all {worst_cases} worst cases. Of these it has the "
-        "fewest warnings, then the least power."
+    "all_hold": (
+        "{pumps} pumps do: every unit supplied in all {worst_cases} worst cases. Of these it has "
+        "the fewest warnings, then the least power."
     ),
+    "musts_hold": (
+        "No pump of the table is a plain yes. With {pumps} every unit keeps running in all "
+        "{worst_cases} worst cases; this one is within the permitted rise most often."
+    ),
+    "none_hold": "No pump of the table keeps to what it must.",
     "fitted_fails": "{why} The one fitted now does not do: {reason}.",
+    "fitted_is_tight": "{why} The one fitted now is tight: {reason}.",
     "runs_at": (
         "{flow:both} against {head}, {part} of its curve ({share:.0%} of its open flow), {power}"
     ),
@@ -64,6 +70,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "away from sleeping berths and off their bulkheads, on a soft mount, dry, and where "
         "strainer and seacock can be reached"
     ),
+    "decides": "{said}.",
+    "cure": "{cure}.",
     "improve_helps": "seaflow improve shows which hose, strainer or pump helps most.",
     "safety": "Read the cautions at the end before you start.",
     # What to watch out for on the loop.
@@ -122,6 +130,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "To need: the worst unit against its need, all clean. When dirty: the worst unit against "
         "its least flow (no trip, maker's least) with a blocked strainer, low volts or growth."
     ),
+    "tight_with_this": "tight with {pump}: {reason}.",
     "not_this": "not {pump}: {reason}.",
     "bore_enough": "enough",
     "bore_narrow": "narrower than suggested",

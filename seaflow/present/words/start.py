@@ -37,6 +37,9 @@ WORDS: Mapping[str, str] = {
         "air stays in the legs that fall, so the first start asks for {head} at {thing} and the "
         "pump gives {shut_off}: bleed the high points, after which {bled} will do"
     ),
+    # What would cure it.
+    "lower": "lower {thing} by at least {distance}",
+    "vent": "fit a vent at {thing}, or bleed it there",
     # Attitudes, behind a reason.
     "upright": "upright",
     "heeled": "at {heel} of heel, {side} side down",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.judge import NO, YES
 
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
 
@@ -179,6 +180,8 @@ class LoopBalance:
 class Balance:
     """The answer for the whole boat."""
 
+    ALSO = ("grade",)
+
     boat: str
     hull: str
     loops: tuple[LoopBalance, ...]
@@ -187,6 +190,6 @@ class Balance:
     cautions: tuple[Caution, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if every branch of every loop has its need, as it is or after setting."""
-        return all(loop.is_met for loop in self.loops)
+    def grade(self) -> str:
+        """Yes if every branch of every loop has its need, as it is or after setting; else no."""
+        return YES if all(loop.is_met for loop in self.loops) else NO

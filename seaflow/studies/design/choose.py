@@ -13,10 +13,11 @@ from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.design.judge import Judgement, Trial, judge
+from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, pump_at
 from seaflow.studies.design.speed import SpeedSetting, speed_for_need
+from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 
@@ -30,6 +31,7 @@ class PumpResult:
     fitted: bool
     at: tuple[PumpAt, ...]
     judgement: Judgement
+    start: FirstStart
     setting: SpeedSetting | None = None
 
     @property
@@ -109,28 +111,42 @@ def _tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, Unit
     point = operate(built.loop, stacked(found, volts))
     at = tuple(pump_at(built, point, needs, worst, index) for index, worst in enumerate(found))
     now = replace(found[0].conditions, voltage=volts[0])
+    start = first_start(case, built, part, now, point)
     result = PumpResult(
         part=part,
         place=place.name,
         fitted=place.fitted is not None
         and case.catalogue.find("pumps", place.fitted)[0] == part.name,
         at=at,
-        judgement=judge(Trial(case, built, part, place, at, needs)),
+        judgement=judge(Trial(case, built, part, place, at, needs, start)),
+        start=start,
         setting=speed_for_need(built, part, now, needs),
     )
     return Ranked(result, built, point)
 
 
 def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
-    """Return candidates best first: those that do, by remarks and then power."""
+    """Return candidates best first: yes before tight before no.
+
+    A yes comes by remarks and then power, a tight one by how often it keeps the rise, a no by how
+    far it falls short.
+    """
     return tuple(sorted(results, key=lambda item: _order(item.result)))
 
 
 def _order(result: PumpResult) -> tuple[object, ...]:
     judgement = result.judgement
-    return (
-        not judgement.recommended,
-        len(judgement.remarks) if judgement.recommended else judgement.shortfall,
-        result.running_power,
-        result.part.name,
-    )
+    within: float = len(judgement.remarks)
+    if judgement.grade == NO:
+        within = judgement.shortfall
+    elif judgement.grade != YES:
+        within = -round(_nearness(result), 2)
+    grade = GRADES.index(judgement.grade)
+    return grade, within, result.running_power, result.part.name
+
+
+def _nearness(result: PumpResult) -> float:
+    """Return how often a tight pump keeps the rise; undrawn, the least flow over its need."""
+    if result.judgement.keeps_rise is not None:
+        return result.judgement.keeps_rise
+    return min(unit.margin for unit in result.design.units if unit.margin is not None)

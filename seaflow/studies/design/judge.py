@@ -1,58 +1,115 @@
-"""Whether a pump will do: the musts it breaks, the aims it misses, and the numbers that decide.
+"""One yardstick for all commands: yes, tight or no, what decides it, and what would cure it.
 
-What each is held to stands in `seaflow/data/limits.toml`, in the case, or on a maker's sheet.
+A pump breaks a *must* if it does not start or keep units running, passes a maker's limit of flow or
+starves its suction. It misses an *aim* if the rise or a velocity is passed. No: a must fails by
+more than its tolerance. Yes: all musts hold in all worst cases, and the aims on nine simulated
+days in ten. Else tight. What each is held to stands in `seaflow/data/limits.toml`, in the case, or
+on a maker's sheet.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from seaflow.base.constants import GRAVITY
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
+from seaflow.boat.network import upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
-from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
-from seaflow.model.starting import climb_of
+from seaflow.model.first_start import BLEED, NOT_KNOWN, Move
+from seaflow.model.first_start import NO as NO_START
+from seaflow.studies.design.certainty.sample import PumpCertainty
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
+from seaflow.studies.design.start import FirstStart
 
+YES, TIGHT, NO = "yes", "tight", "no"
+GRADES = (YES, TIGHT, NO)
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
+SEA_DENSITY = 1025.0  # kg/m3, to turn a pressure that is missing into a depth
 JUDGED_BY = (  # limits
+    "must_flow",
+    "must_suction",
+    "likely_enough",
+    "likely_running",
     "free_flow_least",
     "free_flow_most",
     "npsh_margin",
     "suction_vacuum",
-    "starting_factor",
+    "suction_vacuum_wired",
     "pump_below_water",
-    "likely_running",
-    "likely_rise",
 )
+
+
+def worst_of(grades: Iterable[str]) -> str:
+    """Return the worst of some grades; yes for none."""
+    return max(grades, key=GRADES.index, default=YES)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """A must or aim that is not kept: how badly, what is so, and the least change to cure it."""
+
+    grade: str
+    said: Fact
+    cure: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The musts a pump breaks, the aims it misses, and by how much it falls short of its flow.
+    """What is held against a pump, and what is worth a remark.
 
-    `shortfall` is a share of the flow asked for in the worst case that fails most, 0 if none does.
+    `shortfall` is a share of the least flow in the worst case that fails most, 0 if none does;
+    `keeps_rise` and `keeps_running` are shares of simulated days, None where none were drawn.
     """
 
-    reasons: tuple[Fact, ...]
+    ALSO = ("grade", "reasons", "doubts")
+
+    rulings: tuple[Ruling, ...]
     remarks: tuple[Fact, ...]
     shortfall: float = measured("-", 0.0)
+    keeps_rise: float | None = measured("-", None)
+    keeps_running: float | None = measured("-", None)
+
+    @property
+    def grade(self) -> str:
+        """Yes, tight or no."""
+        return worst_of(item.grade for item in self.rulings)
 
     @property
     def recommended(self) -> bool:
-        """True if it breaks no must."""
-        return not self.reasons
+        """True if it breaks no must by more than its tolerance."""
+        return self.grade != NO
+
+    @property
+    def reasons(self) -> tuple[Fact, ...]:
+        """Why it will not do."""
+        return tuple(item.said for item in self.rulings if item.grade == NO)
+
+    @property
+    def doubts(self) -> tuple[Fact, ...]:
+        """Why it is tight."""
+        return tuple(item.said for item in self.rulings if item.grade == TIGHT)
+
+    @property
+    def starved(self) -> bool:
+        """True if its suction fails."""
+        return any(item.said.kind in STARVED for item in self.rulings)
+
+    @property
+    def deciding(self) -> Ruling | None:
+        """What decides the grade: the first of the worst."""
+        return next((item for item in self.rulings if item.grade == self.grade), None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trial:
-    """A pump as it is tried in a loop: its part and place, and where it runs."""
+    """A pump as it is tried in a loop: its part and place, how it starts, and where it runs."""
 
     case: Case
     built: Built
@@ -60,105 +117,210 @@ class Trial:
     place: Pump
     at: tuple[PumpAt, ...]
     needs: Mapping[str, UnitNeed]
+    start: FirstStart
 
 
 def judge(trial: Trial) -> Judgement:
-    """Return what a pump breaks and misses."""
-    margins = (
-        unit.margin
-        for at in trial.at
-        for unit in at.units
-        if unit.margin is not None and at.asks != "most"
-    )
+    """Return what is held against a pump, from its start and the worst cases alone."""
     return Judgement(
-        reasons=tuple(said for must in MUSTS for said in must(trial)),
-        remarks=tuple(said for aim in AIMS for said in aim(trial)),
-        shortfall=max(0.0, -min(margins, default=0.0)),
+        rulings=tuple(said for must in (*MUSTS, *AIMS) for said in must(trial)),
+        remarks=tuple(said for remark in REMARKS for said in remark(trial)),
+        shortfall=max((_short_of(trial, at, unit) for at, unit in _asked(trial)), default=0.0),
     )
 
 
-def judge_season(found: Judgement, keeps_running: float, keeps_rise: float) -> Judgement:
-    """Return a judgement with what the draws of the season add to it.
+def judge_season(found: Judgement, drawn: PumpCertainty) -> Judgement:
+    """Return a judgement in which the aims are held to simulated days instead of the worst case."""
+    held = judge_days(found, drawn.keeps_running, drawn.keeps_rise)
+    enough = limit("likely_enough")
+    fast = tuple(
+        Ruling(TIGHT, fact("design.often_too_fast", unit=unit.name, share=1.0 - slow))
+        for unit in drawn.units
+        if (slow := unit.keeps_below_velocity) is not None and slow < enough
+    )
+    return replace(held, rulings=(*held.rulings, *fast))
 
-    `keeps_running` and `keeps_rise` are the shares of draws in which all units run, and besides
-    keep their permitted rise.
-    """
+
+def judge_days(found: Judgement, keeps_running: float, keeps_rise: float) -> Judgement:
+    """Return a judgement held to the shares of simulated days on which all units run and cool."""
+    rulings = [item for item in found.rulings if item.said.kind not in DRAWN]
+    enough = limit("likely_enough")
     if keeps_running < limit("likely_running"):
-        more = fact("design.seldom_runs", share=keeps_running)
-        return replace(found, reasons=(*found.reasons, more))
-    if found.recommended and keeps_rise < limit("likely_rise"):
-        more = fact("design.seldom_keeps_rise", share=keeps_rise)
-        return replace(found, remarks=(*found.remarks, more))
-    return found
+        grade = TIGHT if keeps_running >= enough else NO
+        rulings.append(Ruling(grade, fact("design.seldom_runs", share=keeps_running)))
+    if keeps_rise < enough:
+        rulings.append(Ruling(TIGHT, fact("design.seldom_keeps_rise", share=keeps_rise)))
+    return replace(
+        found, rulings=tuple(rulings), keeps_rise=keeps_rise, keeps_running=keeps_running
+    )
 
 
-def _can_be_cooled(trial: Trial) -> Iterator[Fact]:
+def _starts(trial: Trial) -> Iterator[Ruling]:
+    """Yield what keeps the pump from getting the water moving, with what to move."""
+    if trial.at[0].ending == "at rest":
+        return  # it does not turn, which is said for itself
+    start = trial.start
+    grade = {NO_START: NO, BLEED: TIGHT, NOT_KNOWN: TIGHT}.get(start.outcome)
+    if start.outcome == NOT_KNOWN:
+        yield Ruling(TIGHT, fact("design.start_not_known", things=start.missing))
+    elif grade is not None:
+        moves = (*start.moves, *(None for _ in start.reasons))
+        for said, move in zip(start.reasons, moves, strict=False):
+            yield Ruling(grade, said, None if move is None else _cure(move))
+    for said in start.on_a_tack:
+        yield Ruling(TIGHT, said)
+
+
+def _cure(move: Move) -> Fact:
+    """Return a move as a fact, rounded up to whole centimetres."""
+    if move.way == "vent":
+        return fact("start.vent", thing=move.thing)
+    return fact("start.lower", thing=move.thing, distance=amount("height", _up(move.distance)))
+
+
+def _up(distance: float) -> float:
+    return (int(100.0 * distance - SLACK) + 1) / 100.0
+
+
+def _can_be_cooled(trial: Trial) -> Iterator[Ruling]:
     """Yield each unit that no pump can help."""
     for unit in trial.at[0].units:
         if unit.state != "off" and not trial.needs[unit.name].can_run:
-            yield fact("design.no_flow_cools", unit=unit.name)
+            yield Ruling(NO, fact("design.no_flow_cools", unit=unit.name))
 
 
-def _enough_water(trial: Trial) -> Iterator[Fact]:
-    """Yield the worst unit of the first worst case that fails, design point first."""
+def _asked(trial: Trial) -> Iterator[tuple[PumpAt, UnitAt]]:
+    """Yield every unit that is on in every worst case in which water may be short."""
+    for at in trial.at:
+        for unit in at.units if at.asks != "most" else ():
+            if unit.state != "off":
+                yield at, unit
+
+
+def _short_of(trial: Trial, at: PumpAt, unit: UnitAt) -> float:
+    """Return by which share of its least flow a unit is short; all of it if it does not run."""
+    if unit.state == "no water":
+        return 1.0
+    least = trial.needs[unit.name].least
+    return max(1.0 - unit.flow / least, 0.0) if least > 0.0 else 0.0
+
+
+def _keeps_running(trial: Trial) -> Iterator[Ruling]:
+    """Yield the worst unit of the worst case that fails most, design point first."""
     coils = trial.built.loop.coils
     if all(coil.branch_shut for coil in coils):
-        yield fact("design.all_shut")
+        yield Ruling(NO, fact("design.all_shut"))
     elif not any(coil.switched_on for coil in coils):
-        yield fact("design.all_off")
+        yield Ruling(NO, fact("design.all_off"))
     else:
-        held = (at for at in trial.at if at.asks != "most" and any(map(_fails, at.units)))
-        for at in list(held)[:1]:
-            yield _short(at, trial.needs)
+        found = [_running(trial, at, unit) for at, unit in _asked(trial)]
+        broken = [item for item in found if item is not None]
+        grades = [item.grade for item in broken]
+        if broken:
+            yield broken[grades.index(NO) if NO in grades else 0]
 
 
-def _short(at: PumpAt, needs: Mapping[str, UnitNeed]) -> Fact:
-    failing = filter(_fails, at.units)
-    unit = min(failing, key=lambda item: item.margin if item.margin is not None else -2.0)
-    if at.ending == ENDINGS[NO_OPERATING_POINT]:
-        return fact("design.cannot_lift", where=at.where)
-    if at.ending == ENDINGS[AT_REST]:
-        return fact("design.does_not_turn", volts=amount("voltage", at.voltage), where=at.where)
+def _running(trial: Trial, at: PumpAt, unit: UnitAt) -> Ruling | None:
+    short = _short_of(trial, at, unit)
+    volts = amount("voltage", at.voltage)
+    if at.ending == "no operating point":
+        return Ruling(NO, fact("design.cannot_lift", where=at.where))
+    if at.ending == "at rest":
+        least = trial.part.minimum_voltage
+        cure = None if least is None else fact("design.volts", least=amount("voltage", least))
+        return Ruling(NO, fact("design.does_not_turn", volts=volts, where=at.where), cure)
+    if unit.state == "no water":
+        return Ruling(NO, fact("design.unit_dry", unit=unit.name, where=at.where))
     flow = amount("flow", unit.flow)
-    if unit.margin is not None and unit.margin < -SLACK:
-        return fact(
-            "design.too_little_water",
-            unit=unit.name,
-            flow=flow,
-            asked=amount("flow", needs[unit.name].wanted(at.asks)),
-            short=-unit.margin,
-            where=at.where,
-        )
     if unit.state == "trips":
-        return fact("design.unit_trips", unit=unit.name, flow=flow, where=at.where)
-    return fact("design.unit_dry", unit=unit.name, where=at.where)
+        return Ruling(NO, fact("design.unit_trips", unit=unit.name, flow=flow, where=at.where))
+    if short <= SLACK:
+        return None
+    least_flow = amount("flow", trial.needs[unit.name].least)
+    values = {"unit": unit.name, "flow": flow, "asked": least_flow, "short": short}
+    grade = TIGHT if short <= limit("must_flow") else NO
+    return Ruling(grade, fact("design.too_little_water", **values, where=at.where))
 
 
-def _fails(unit: UnitAt) -> bool:
-    if unit.state in ("trips", "no water"):
-        return True
-    return unit.margin is not None and unit.margin < -SLACK
-
-
-def _not_too_much(trial: Trial) -> Iterator[Fact]:
-    alloys = {unit.name: unit.alloy for unit in trial.case.unit}
+def _not_too_much(trial: Trial) -> Iterator[Ruling]:
     for at in trial.at:
         for unit in at.units if at.asks == "most" else ():
             most = trial.needs[unit.name].most
-            if most is not None and unit.flow > most * (1 + SLACK):
-                yield fact(
-                    "design.too_much_water",
-                    unit=unit.name,
-                    flow=amount("flow", unit.flow),
-                    most=amount("flow", most),
-                    where=at.where,
-                )
+            if most is None or unit.flow <= most * (1.0 + SLACK):
+                continue
+            grade = TIGHT if unit.flow <= most * (1.0 + limit("must_flow")) else NO
+            values = {"flow": amount("flow", unit.flow), "most": amount("flow", most)}
+            said = fact("design.too_much_water", unit=unit.name, **values, where=at.where)
+            yield Ruling(grade, said, fact("design.throttle", unit=unit.name))
+
+
+def _made_for_it(trial: Trial) -> Iterator[Ruling]:
+    if not trial.part.continuous:
+        yield Ruling(NO, fact("design.not_continuous"))
+
+
+def _suction(trial: Trial) -> Iterator[Ruling]:
+    """Yield how the suction starves the pump in the worst case that fails most, if any.
+
+    By the required NPSH where the sheet gives one; else by what the hose before the pump stands
+    and what air leaves the water.
+    """
+    found = [*_starved(trial)]
+    if found:
+        yield max(found, key=lambda item: GRADES.index(item.grade))
+
+
+def _starved(trial: Trial) -> Iterator[Ruling]:
+    required, wired = trial.part.required_npsh, _suction_hose(trial)
+    lowest = limit("suction_vacuum_wired" if wired else "suction_vacuum")
+    for at in trial.at:
+        if at.npsh_available is not None and required is not None:
+            margin, least = at.npsh_available - required, limit("npsh_margin")
+            if margin < least:
+                head, wanted = amount("head", margin), amount("head", least)
+                said = fact("design.cavitates", margin=head, least=wanted, where=at.where)
+                yield Ruling(TIGHT if margin > 0.0 else NO, said, _deeper(least - margin))
+        elif at.inlet_gauge is not None and at.inlet_gauge < lowest:
+            gauge, wanted = amount("pressure", at.inlet_gauge), amount("pressure", lowest)
+            kind = "design.deep_suction" if wired else "design.narrow_suction"
+            said = fact(kind, gauge=gauge, least=wanted, where=at.where)
+            short = (lowest - at.inlet_gauge) / (SEA_DENSITY * GRAVITY)
+            grade = TIGHT if at.inlet_gauge > lowest * (1.0 + limit("must_suction")) else NO
+            yield Ruling(grade, said, _deeper(short))
+
+
+def _deeper(depth: float) -> Fact:
+    return fact("design.deeper", depth=amount("height", _up(depth)))
+
+
+def _suction_hose(trial: Trial) -> bool:
+    """Return whether every hose before the pump is of a kind that stands suction."""
+    before = {trial.place.name, *upstream(trial.built.network, trial.place.name)}
+    kinds = [hose.kind for hose in trial.case.hose if hose.to in before]
+    return all(trial.case.catalogue.hose_kind(kind).suction for kind in kinds)
+
+
+def _keeps_rise(trial: Trial) -> Iterator[Ruling]:
+    """Yield each unit that gets less than its need at the design point."""
+    for unit in trial.at[0].units:
+        need = trial.needs[unit.name].flow
+        if unit.state == "cooling" and unit.flow < need * (1.0 - SLACK):
+            values = {"flow": amount("flow", unit.flow), "need": amount("flow", need)}
+            short = 1.0 - unit.flow / need
+            said = fact("design.misses_rise", unit=unit.name, short=short, **values)
+            yield Ruling(TIGHT, said)
+
+
+def _slow_in_the_coil(trial: Trial) -> Iterator[Ruling]:
+    alloys = {unit.name: unit.alloy for unit in trial.case.unit}
+    for at in trial.at:
+        for unit in at.units if at.asks == "most" else ():
             alloy = alloys.get(unit.name)
             if alloy is None or unit.coil_velocity is None:
                 continue
             name, fastest = trial.case.catalogue.fastest_water(alloy)
             if fastest is not None and unit.coil_velocity > fastest * (1 + SLACK):
-                yield fact(
+                said = fact(
                     "design.too_fast_for_the_coil",
                     unit=unit.name,
                     velocity=amount("velocity", unit.coil_velocity),
@@ -166,37 +328,7 @@ def _not_too_much(trial: Trial) -> Iterator[Fact]:
                     most=amount("velocity", fastest),
                     where=at.where,
                 )
-
-
-def _made_for_it(trial: Trial) -> Iterator[Fact]:
-    if not trial.part.continuous:
-        yield fact("design.not_continuous")
-    level = trial.place.level
-    if level is not None and level >= 0.0 and not trial.part.self_priming:
-        yield fact("design.cannot_prime", height=amount("height", level))
-
-
-def _suction(trial: Trial) -> Iterator[Fact]:
-    first = starved(trial.part, trial.at)
-    if first is not None:
-        yield first
-
-
-def starved(part: PumpPart, found: tuple[PumpAt, ...]) -> Fact | None:
-    """Return how the suction starves a pump in the first worst case in which it does, if any."""
-    required = part.required_npsh
-    for at in found:
-        if at.npsh_available is not None and required is not None:
-            margin = at.npsh_available - required
-            if margin < limit("npsh_margin"):
-                head = amount("head", margin)
-                least = amount("head", limit("npsh_margin"))
-                return fact("design.cavitates", margin=head, least=least, where=at.where)
-        elif at.inlet_gauge is not None and at.inlet_gauge < limit("suction_vacuum"):
-            gauge = amount("pressure", at.inlet_gauge)
-            least = amount("pressure", limit("suction_vacuum"))
-            return fact("design.narrow_suction", gauge=gauge, least=least, where=at.where)
-    return None
+                yield Ruling(TIGHT, said)
 
 
 def _on_its_curve(trial: Trial) -> Iterator[Fact]:
@@ -208,25 +340,14 @@ def _on_its_curve(trial: Trial) -> Iterator[Fact]:
         yield fact("design.right_on_its_curve", share=share)
 
 
-def _starting(trial: Trial) -> Iterator[Fact]:
-    climb = climb_of(trial.built.loop)
-    if climb.times is not None and climb.times < limit("starting_factor"):
-        yield fact(
-            "design.weak_start",
-            shut_off=amount("head", climb.shut_off_head),
-            factor=limit("starting_factor"),
-            crest=amount("height", climb.height),
-        )
-
-
 def _protection(trial: Trial) -> Iterator[Fact]:
-    part, level, supply = trial.part, trial.place.level, trial.case.supply
+    part, supply = trial.part, trial.case.supply
     if not part.dry_run_protection:
         yield fact("design.no_dry_run_protection")
-    deep = limit("pump_below_water")
-    if level is not None and -deep < level < 0.0 and not part.self_priming:
-        depth, least = amount("height", -level), amount("height", deep)
-        yield fact("design.shallow_pump", depth=depth, least=least)
+    shallow = trial.start.shallowest
+    if not part.self_priming and shallow is not None and 0.0 < shallow < limit("pump_below_water"):
+        least = amount("height", limit("pump_below_water"))
+        yield fact("design.shallow_pump", depth=amount("height", shallow), least=least)
     if supply.frequency and part.frequency and part.frequency != supply.frequency:
         yield fact(
             "design.frequency_scaled",
@@ -235,7 +356,19 @@ def _protection(trial: Trial) -> Iterator[Fact]:
         )
 
 
-Ask = Callable[[Trial], Iterator[Fact]]
+Ask = Callable[[Trial], Iterator[Ruling]]
+Remark = Callable[[Trial], Iterator[Fact]]
 
-MUSTS: tuple[Ask, ...] = (_can_be_cooled, _enough_water, _not_too_much, _made_for_it, _suction)
-AIMS: tuple[Ask, ...] = (_on_its_curve, _starting, _protection)
+MUSTS: tuple[Ask, ...] = (
+    _starts,
+    _can_be_cooled,
+    _keeps_running,
+    _not_too_much,
+    _made_for_it,
+    _suction,
+)
+AIMS: tuple[Ask, ...] = (_keeps_rise, _slow_in_the_coil)
+REMARKS: tuple[Remark, ...] = (_on_its_curve, _protection)
+STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
+# Aims that simulated days judge instead, once there are any.
+DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")

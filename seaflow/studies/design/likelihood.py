@@ -74,8 +74,7 @@ def with_certainty(
 ) -> tuple[tuple[Ranked, ...], Certainty | None]:
     """Return the candidates in order of what the samples say, and how sure the answer is.
 
-    All pumps meet the same sampled boats. A pump that fails to keep units running too often is
-    no longer recommended; one that seldom keeps the permitted rise gets a remark.
+    All pumps meet the same sampled boats, and are held to their aims by them.
     """
     if sampling.n_samples < 1:
         return ranked, None
@@ -87,7 +86,7 @@ def with_certainty(
         pumps[item.result.part.name] = found
         if sampling.n_samples <= MOST_KEPT:
             kept[item.result.part.name] = drawn
-        judgement = judge_season(item.result.judgement, found.keeps_running, found.keeps_rise)
+        judgement = judge_season(item.result.judgement, found)
         judged.append(replace(item, result=replace(item.result, judgement=judgement)))
     order = in_order(judged)
     results = tuple(pumps[item.result.part.name] for item in order)

@@ -64,6 +64,12 @@ class FirstStart:
         return tuple(dict.fromkeys(one for item in self.upright for one in item.missing))
 
     @property
+    def shallowest(self) -> float | None:
+        """The least depth of a pump under water, upright or on a tack [m], as far as known."""
+        depths = (item.depth for item in (*self.upright, *self.tacks))
+        return min((depth for depth in depths if depth is not None), default=None)
+
+    @property
     def on_a_tack(self) -> tuple[Fact, ...]:
         """What is against a start on a tack and not upright, with the attitude that it needs."""
         found = []

@@ -1,11 +1,11 @@
-"""The worst cases in which a design must hold: warm, dirty, overgrown, low supply, cold and clean.
+"""The worst cases in which a design must hold: warm, dirty, low supply, heeled, cold and clean.
 
 The first is the design point: the warmest sea with all clean.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,6 +14,7 @@ import numpy as np
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.model.conditions import Conditions
+from seaflow.studies.design.start import attitude, attitudes
 from seaflow.studies.design.supply import panel_volts
 
 
@@ -71,7 +72,24 @@ def worst_cases(case: Case) -> tuple[WorstCase, ...]:
         "design.coldest_sea", sea=amount("temperature", sea.coldest), volts=amount("voltage", high)
     )
     cold = replace(warm, sea_temperature=sea.coldest, voltage=high)
-    return (*found, WorstCase("cold", where, "most", cold))
+    return (*found, *_tacks(case, warm), WorstCase("cold", where, "most", cold))
+
+
+def _tacks(case: Case, warm: Conditions) -> Iterator[WorstCase]:
+    """Yield the working attitudes: an outlet rises on one tack, an intake or a pump on the other.
+
+    Only where every place is known: what is missing is asked for by the first start.
+    """
+    places = [thing.at for thing in case.things if thing.level is not None]
+    places += [at for hose in case.hose for at in hose.via]
+    if any(at is None or at.starboard is None or at.aft is None for at in places):
+        return
+    for heel, trim in attitudes(case):
+        where = fact("design.warmest_sea", what=attitude(heel, trim))
+        down = [side for side, turn in (("starboard", heel > 0.0), ("port", heel < 0.0)) if turn]
+        down += [end for end, turn in (("bow", trim > 0.0), ("stern", trim < 0.0)) if turn]
+        name = f"{' and '.join(down)} down"
+        yield WorstCase(name, where, "least", replace(warm, heel=heel, trim=trim))
 
 
 def stacked(found: Sequence[WorstCase], voltages: Sequence[float]) -> Conditions:

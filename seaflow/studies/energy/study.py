@@ -18,6 +18,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.judge import NO, YES
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -75,6 +76,8 @@ class LoopEnergy:
 class Energy:
     """The answer for the whole boat."""
 
+    ALSO = ("grade",)
+
     boat: str
     hull: str
     sea_temperature: float = measured("degC")
@@ -86,9 +89,9 @@ class Energy:
     cautions: tuple[Caution, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if every loop does."""
-        return all(loop.is_met for loop in self.loops)
+    def grade(self) -> str:
+        """Yes if every loop does; else no."""
+        return YES if all(loop.is_met for loop in self.loops) else NO
 
 
 def energy(case: Case, pump: str | None = None) -> Energy:

@@ -24,6 +24,7 @@ from seaflow.model.point import ENDINGS, HEATING, NO_OPERATING_POINT, UNIT_STATE
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.judge import NO, YES
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -96,6 +97,8 @@ class LoopHeating:
 class Heating:
     """The answer for the whole boat."""
 
+    ALSO = ("grade",)
+
     boat: str
     hull: str
     sea_temperature: float = measured("degC")
@@ -107,9 +110,9 @@ class Heating:
     cautions: tuple[Caution, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if every loop that heats does."""
-        return all(loop.is_met for loop in self.loops)
+    def grade(self) -> str:
+        """Yes if every loop that heats does; else no."""
+        return YES if all(loop.is_met for loop in self.loops) else NO
 
 
 def heating(case: Case, pump: str | None = None) -> Heating:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.judge import NO, worst_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,9 @@ class Choice:
     too_much: bool = False
     runs_full: bool = True
     cautions: tuple[Fact, ...] = ()
+    grade: str = NO
     reasons: tuple[Fact, ...] = ()
+    doubts: tuple[Fact, ...] = ()
     remark: Fact | None = None
 
     @property
@@ -85,6 +88,8 @@ class LoopImprovement:
 class Improvement:
     """The answer for the whole boat."""
 
+    ALSO = ("grade",)
+
     boat: str
     hull: str
     n_samples: int
@@ -95,6 +100,6 @@ class Improvement:
     cautions: tuple[Caution, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if the choice taken for every loop is likely enough to give enough water."""
-        return all(loop.winner.keeps_rise >= self.enough for loop in self.loops)
+    def grade(self) -> str:
+        """The worst grade of the choices taken."""
+        return worst_of(loop.winner.grade for loop in self.loops)

@@ -13,10 +13,11 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import rank_pumps
+from seaflow.studies.design.judge import judge_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.which_pump import built_with, picked_loop
-from seaflow.studies.improve.answer import Improvement, LoopImprovement
+from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
 from seaflow.studies.improve.search import shortlist, single_picks
@@ -100,13 +101,13 @@ def _improve_loop(
     sound = [item for item in rated.values() if item is now or not item.too_much]
     front = unbeaten(better(sound, now, enough))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
-    front = [replace(item, reasons=_reasons(space, pick_of[id(item)])) for item in front]
+    front = [_judged(space, pick_of[id(item)], item) for item in front]
     winner = winner_of(front, enough)
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
         pump_why=pump_why,
-        now=replace(now, reasons=_reasons(space, none)),
+        now=_judged(space, none, now),
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
@@ -118,8 +119,8 @@ def _improve_loop(
     )
 
 
-def _reasons(space: Space, pick: Pick) -> tuple[Fact, ...]:
-    """Return what size holds against a boat in its worst cases."""
+def _judged(space: Space, pick: Pick, choice: Choice) -> Choice:
+    """Return a boat with its grade on the yardstick of all commands, and what decides it."""
     case = space.case_of(pick)
     case = replace(
         case,
@@ -128,4 +129,7 @@ def _reasons(space: Space, pick: Pick) -> tuple[Fact, ...]:
     )
     built = built_with(case, network_named(case, space.network.name), space.pumps[pick.pump])
     ranked = rank_pumps(case, built, space.needs)
-    return ranked[0].result.judgement.reasons if ranked else ()
+    if not ranked:
+        return choice
+    judged = judge_days(ranked[0].result.judgement, choice.keeps_running, choice.keeps_rise)
+    return replace(choice, grade=judged.grade, reasons=judged.reasons, doubts=judged.doubts)

@@ -15,6 +15,7 @@ from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.judge import NO, YES
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.cures import cures
@@ -96,6 +97,8 @@ class Together:
 class PlacingAnswer:
     """The answer for the whole boat; `not_parted` are rooms that touch with nothing between."""
 
+    ALSO = ("grade",)
+
     boat: str
     hull: str
     pumps: tuple[PumpPlacing, ...]
@@ -106,9 +109,9 @@ class PlacingAnswer:
     not_parted: tuple[tuple[str, str], ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if every pump has a place that holds."""
-        return all(item.is_met for item in self.pumps)
+    def grade(self) -> str:
+        """Yes if every pump has a place that holds; else no."""
+        return YES if all(item.is_met for item in self.pumps) else NO
 
 
 def place(case: Case) -> PlacingAnswer:

@@ -12,7 +12,6 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
 from seaflow.studies.design.choose import Ranked, rank_pumps
-from seaflow.studies.design.judge import starved
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
@@ -99,7 +98,7 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         voltage=result.design.voltage,
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),
-        starved=starved(result.part, result.at) is not None,
+        starved=result.judgement.starved,
         reasons=result.judgement.reasons,
         remarks=(*result.judgement.remarks, *_thin(supply)),
     )

@@ -9,6 +9,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
+from seaflow.studies.design.judge import NO
 from seaflow.studies.size.size import LoopSize, Sizing, size
 
 
@@ -19,7 +20,7 @@ class FleetRow:
     file: str
     boat: str = ""
     loop: str = ""
-    met: bool = False
+    grade: str = NO
     pump: str = ""
     fitted: bool = False
     flow: float | None = measured("m3/s", None)
@@ -74,7 +75,7 @@ def _row(file: str, answer: Sizing, loop: LoopSize) -> FleetRow:
         file=file,
         boat=answer.boat,
         loop=loop.name,
-        met=loop.is_met,
+        grade=loop.grade,
         pump=chosen.part.name,
         fitted=chosen.fitted,
         flow=chosen.design.flow,

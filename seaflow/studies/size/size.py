@@ -14,7 +14,7 @@ from seaflow.model.build import Built, build_loop
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
-from seaflow.studies.design.judge import JUDGED_BY
+from seaflow.studies.design.judge import JUDGED_BY, NO, worst_of
 from seaflow.studies.design.likelihood import Certainty, Sampling, with_certainty
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.need import UnitNeed, unit_needs
@@ -27,12 +27,7 @@ from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
 from seaflow.studies.size.verdict import Verdict, verdict_on
 
-LIMITS = (
-    "suction_velocity",
-    "delivery_velocity",
-    *JUDGED_BY,
-    "supply_drop",
-)
+LIMITS = ("suction_velocity", "delivery_velocity", "supply_drop", *JUDGED_BY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +36,8 @@ class LoopSize:
 
     `validity` says where the answer leaves the range of a source.
     """
+
+    ALSO = ("grade",)
 
     name: str
     needs: tuple[UnitNeed, ...]
@@ -62,14 +59,16 @@ class LoopSize:
         return self.pumps[0] if self.pumps else None
 
     @property
-    def is_met(self) -> bool:
-        """True if a pump can be recommended."""
-        return self.chosen is not None and self.chosen.judgement.recommended
+    def grade(self) -> str:
+        """Yes, tight or no: that of the pump ranked first."""
+        return NO if self.chosen is None else self.chosen.judgement.grade
 
 
 @dataclass(frozen=True, slots=True)
 class Sizing:
     """The answer for the whole boat."""
+
+    ALSO = ("grade",)
 
     boat: str
     hull: str
@@ -81,9 +80,9 @@ class Sizing:
     cautions: tuple[Caution, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if every loop has a pump that can be recommended."""
-        return all(loop.is_met for loop in self.loops)
+    def grade(self) -> str:
+        """The worst grade of any loop."""
+        return worst_of(loop.grade for loop in self.loops)
 
 
 def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED) -> Sizing:

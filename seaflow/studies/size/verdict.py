@@ -7,22 +7,28 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.likelihood import Certainty
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt
+
+WHY = {YES: "size.all_hold", TIGHT: "size.musts_hold", NO: "size.none_hold"}
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """The answer for one loop in the order in which it is read.
 
-    `measure` is what to find out first, where anything was sampled; `next` is None where a pump
-    is recommended.
+    `grade` is yes, tight or no, `decides` what makes it so, and `cure` what would mend that;
+    `measure` is what to find out first, where anything was sampled; `next` is None for a yes.
     """
 
+    grade: str
     pump: Fact
     why: Fact
+    decides: Fact | None
+    cure: Fact | None
     runs_at: Fact
     units: tuple[Fact, ...]
     how_sure: Fact
@@ -36,16 +42,19 @@ def verdict_on(
 ) -> Verdict:
     """Return the verdict on pumps that are in order, best first."""
     best = pumps[0]
-    met = best.judgement.recommended
+    grade, deciding = best.judgement.grade, best.judgement.deciding
     return Verdict(
+        grade=grade,
         pump=_pump(best, len(pumps)),
-        why=_why(pumps) if met else best.judgement.reasons[0],
+        why=_why(pumps),
+        decides=None if deciding is None else deciding.said,
+        cure=None if deciding is None else deciding.cure,
         runs_at=_runs_at(best),
         units=tuple(_unit(need, best.design) for need in needs),
         how_sure=_how_sure(best, certainty),
         measure=None if certainty is None else certainty.decides,
         place=_place(best),
-        next=None if met else fact("size.improve_helps"),
+        next=None if grade == YES else fact("size.improve_helps"),
     )
 
 
@@ -59,15 +68,18 @@ def _pump(best: PumpResult, tried: int) -> Fact:
 
 
 def _why(pumps: Sequence[PumpResult]) -> Fact:
+    """Return how many pumps do as well as the first, and how the one fitted now does."""
     best = pumps[0]
-    meet = [result for result in pumps if result.judgement.recommended]
-    why = fact("size.only_one", worst_cases=len(best.at))
-    if len(meet) > 1:
-        why = fact("size.best_of", pumps=len(meet), worst_cases=len(best.at))
+    grade = best.judgement.grade
+    alike = sum(result.judgement.grade == grade for result in pumps)
+    kind = "size.only_one" if grade == YES and alike == 1 else WHY[grade]
+    why = fact(kind, pumps=alike, worst_cases=len(best.at))
     fitted = next((result for result in pumps if result.fitted and result is not best), None)
-    if fitted is None or not fitted.judgement.reasons:
+    if fitted is None or fitted.judgement.deciding is None:
         return why
-    return fact("size.fitted_fails", why=why, reason=fitted.judgement.reasons[0])
+    said = fitted.judgement.deciding.said
+    kind = "size.fitted_fails" if fitted.judgement.grade == NO else "size.fitted_is_tight"
+    return fact(kind, why=why, reason=said)
 
 
 def _runs_at(best: PumpResult) -> Fact:
