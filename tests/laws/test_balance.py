@@ -226,7 +226,7 @@ def test_what_is_said_of_the_setting_is_what_it_does():
         assert (small.setting.worst, small.setting.margin) == (least.branch, least.margin)
         assert small.to_set[-1]["share"] == pytest.approx(1.0 + least.margin, rel=SAME)
         assert not small.setting.meets
-        assert small.grade == "no"
+        assert not small.is_met
 
 
 def test_the_dirty_margin_is_the_least_over_what_units_must_keep():

@@ -200,6 +200,8 @@ def test_dirt_and_fresh_water_ask_for_a_warmer_sea(tmp_path):
     salt = heating(shipped(KETCH)).loops[0]
     fresh = heating(load_text(tmp_path, edited(text_of(KETCH), ('"36 g/kg"', '"0 g/kg"')))).loops[0]
     for at in salt.at:
+        if at.name.endswith("down"):  # a tack may lower the outlet and give more water
+            continue
         assert at.coldest.temperature >= salt.clean.coldest.temperature
     assert fresh.clean.coldest.temperature > salt.clean.coldest.temperature + 1.0
     assert fresh.least_flows["saloon unit"] > salt.least_flows["saloon unit"]
