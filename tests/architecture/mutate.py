@@ -1,164 +1,165 @@
-"""Change one sign, operator or number of seaflow/physics at a time and see whether a test fails.
+"""Change one operator, word, sign, number or index at a time and see whether a test notices.
 
 Not part of the suite. From the top of the repository:
 
-    python tests/architecture/mutate.py --count 40 --seed 1 [--module pump runs] [--list]
+    python tests/architecture/mutate.py --record                   once, and after larger changes
+    python tests/architecture/mutate.py --count 100 --seed 1       then as often as wanted
 
-Every change is made in a copy of the package, never in the tree. A change that no test of
-tests/published, tests/laws or tests/cross notices is printed as a survivor: either the change
-means nothing (a starting value, a bound that is never met) or a test is missing.
+What tests run through which line is kept outside the tree (--store). Changes are made in a copy.
+Frozen numbers, exact texts and the tests of the architecture are left out, for they notice that
+something moved, not that it is wrong. A change that nothing notices is a survivor: either it
+changes no answer, and then equivalents.toml says why, or a test is missing.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
+import json
 import os
 import random
-import shutil
-import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+import time
+import tomllib
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-PHYSICS = Path("seaflow/physics")
-KINDS = ("published", "laws", "cross")
-PATIENCE = 240  # seconds; a change that makes a loop endless counts as noticed
-FACTOR = 1.1  # on numbers; well outside every tolerance of a published value
-SWAPS: dict[type[ast.AST], str] = {
-    ast.Add: "-",
-    ast.Sub: "+",
-    ast.Mult: "/",
-    ast.Div: "*",
-    ast.Lt: ">=",
-    ast.Gt: "<=",
-    ast.LtE: ">",
-    ast.GtE: "<",
-}
-SIGNS = {"+", "-", "*", "/", "<", ">", "<=", ">="}
+for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "helpers"))
+
+import trials  # noqa: E402
+from changes import Change, changes_of  # noqa: E402
+
+LAYERS = ("physics", "model", "boat", "studies")
+EQUIVALENTS = HERE / "equivalents.toml"
+STORE = Path(tempfile.gettempdir()) / "seaflow-mutations"
 
 
 @dataclass(frozen=True)
-class Change:
-    """One change of the text of one module."""
+class Verdict:
+    """How one change went: noticed (and by which test), the same (and why), or survived."""
 
-    module: Path
-    line: int
-    start: int
-    end: int
-    old: str
-    new: str
-
-    def __str__(self) -> str:
-        return f"{self.module}:{self.line}: {self.old.strip()!r} -> {self.new.strip()!r}"
+    change: Change
+    kind: str
+    note: str = ""
 
 
-def changes_of(module: Path, folder: Path) -> Iterator[Change]:
-    """Every change that can be made to a module of the copy."""
-    text = (folder / module).read_text(encoding="utf-8")
-    starts = [0]
-    for line in text.splitlines(keepends=True):
-        starts.append(starts[-1] + len(line))
-
-    def place(line: int, column: int) -> int:
-        return starts[line - 1] + column
-
-    for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.BinOp):
-            yield from _operator(module, text, place, (node.left, node.op, node.right))
-        elif isinstance(node, ast.Compare) and len(node.ops) == 1:
-            yield from _operator(module, text, place, (node.left, node.ops[0], node.comparators[0]))
-        elif isinstance(node, ast.Constant) and type(node.value) is float and node.value:
-            start = place(node.lineno, node.col_offset)
-            end = place(node.end_lineno or 0, node.end_col_offset or 0)
-            new = repr(node.value * FACTOR)
-            yield Change(module, node.lineno, start, end, text[start:end], new)
+def possible(tree: Path, layers: list[str], words: list[str]) -> list[Change]:
+    """Every change that can be made to the layers asked for, in modules whose path has a word."""
+    paths = sorted(path for layer in layers for path in (tree / "seaflow" / layer).rglob("*.py"))
+    return [
+        change
+        for path in paths
+        if not words or any(word in path.as_posix() for word in words)
+        for change in changes_of(path.relative_to(tree), path.read_bytes())
+    ]
 
 
-def _operator(module, text, place, parts) -> Iterator[Change]:
-    left, operator, right = parts
-    if type(operator) not in SWAPS:
-        return
-    start = place(left.end_lineno, left.end_col_offset)
-    end = place(right.lineno, right.col_offset)
-    between = text[start:end]
-    found = [i for i, letter in enumerate(between) if letter in "+-*/<>"]
-    if not found or "#" in between:
-        return
-    first = start + found[0]
-    length = 2 if text[first : first + 2] in SIGNS else 1
-    old = text[first : first + length]
-    yield Change(module, left.end_lineno, first, first + length, old, SWAPS[type(operator)])
+def equivalents() -> dict[tuple[str, int, str, str], str]:
+    """Why a change makes no difference, by the line it stands in and its place there."""
+    rows = tomllib.loads(EQUIVALENTS.read_text(encoding="utf-8")).get("equivalent", [])
+    return {(row["line"], row["column"], row["old"], row["new"]): row["reason"] for row in rows}
 
 
-def tests_of(module: Path) -> list[str]:
-    """The test files that speak of a module, the published values always among them."""
-    found = ["tests/published"]
-    for kind in KINDS[1:]:
-        for path in sorted((ROOT / "tests" / kind).glob("test_*.py")):
-            text = path.read_text(encoding="utf-8")
-            name = module.stem
-            if "seaflow.physics" in text and (name in text or name.startswith("_")):
-                found.append(str(path.relative_to(ROOT)))
-    return found
+class Session:
+    """Tries changes in one copy, with what was recorded."""
+
+    def __init__(self, store: Path, folder: Path, budget: float) -> None:
+        content = json.loads((store / "record.json").read_text(encoding="utf-8"))
+        self.record = trials.Record(content, trials.ROOT)
+        self.stale = content["state"] != trials.fingerprint(trials.ROOT)
+        self.folder, self.budget = folder, budget
+        self.known = equivalents()
+        self.sound: dict[str, bool] = {}
+        trials.copy_of(trials.ROOT, folder)
+
+    def judge(self, change: Change) -> Verdict:
+        """Try one change."""
+        if change.key in self.known:
+            return Verdict(change, "same", self.known[change.key])
+        tests = trials.chosen_tests(self.record, change, self.budget)
+        while tests:
+            test = trials.tried(change, self.folder, tests, self.record.seconds)
+            if test in ("", "loading", "endless") or self._is_sound(test):
+                return Verdict(change, "noticed" if test else "survived", test)
+            tests.remove(test)
+        return Verdict(change, "survived", "no test runs through it")
+
+    def _is_sound(self, test: str) -> bool:
+        """Whether a test passes without the change; asked only since the tree has moved on."""
+        if self.stale and test not in self.sound:
+            self.sound[test] = trials.passes(test, self.folder, self.record.seconds)
+        return not self.stale or self.sound[test]
 
 
-def survives(change: Change, folder: Path) -> bool:
-    """Whether all tests still pass with the change made in the copy."""
-    target = folder / change.module
-    text = target.read_text(encoding="utf-8")
-    target.write_text(text[: change.start] + change.new + text[change.end :], encoding="utf-8")
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
-    environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
-    try:
-        run = subprocess.run(
-            [*command, *tests_of(change.module)],
-            cwd=folder,
-            env=environment,
-            capture_output=True,
-            timeout=PATIENCE,
-            check=False,
-        )
-        return run.returncode == 0
-    except subprocess.TimeoutExpired:
-        return False
-    finally:
-        target.write_text(text, encoding="utf-8")
+def summary(verdicts: list[Verdict]) -> str:
+    """A table by folder, and the kill rate of changes that are not known to make no difference."""
+    count = Counter((_folder(one.change), one.kind) for one in verdicts)
+    kinds = ("noticed", "survived", "same")
+    lines = [f"| folder | {' | '.join(kinds)} |", "| --- | --- | --- | --- |"]
+    for folder in sorted({folder for folder, _ in count}):
+        lines.append(f"| {folder} | {' | '.join(str(count[folder, kind]) for kind in kinds)} |")
+    total = Counter(one.kind for one in verdicts)
+    tried = total["noticed"] + total["survived"]
+    rate = f"{total['noticed'] / tried:.0%}" if tried else "none"
+    lines.append(f"\n{total['noticed']} of {tried} changes noticed: {rate}")
+    return "\n".join(lines)
+
+
+def _folder(change: Change) -> str:
+    return "/".join(change.module.parts[1:-1])
 
 
 def main() -> int:
-    """Try a sample of changes and print those that no test notices."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=40)
+    """Record, list or try a sample of changes and print those that no test notices."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("--record", action="store_true", help="record which test runs through what")
+    parser.add_argument("--count", type=int, default=30, help="changes to try")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--module", nargs="*", default=["*"], help="modules, such as pump")
+    parser.add_argument("--layer", nargs="*", default=list(LAYERS), choices=LAYERS)
+    parser.add_argument("--module", nargs="*", default=[], help="words of a module's path")
+    parser.add_argument("--minutes", type=float, default=60.0, help="try no more after so long")
+    parser.add_argument(
+        "--budget", type=float, default=60.0, help="seconds of tests for one change"
+    )
+    parser.add_argument("--store", type=Path, default=STORE, help="folder outside the tree")
     parser.add_argument("--list", action="store_true", help="only list what would be changed")
     asked = parser.parse_args()
+    asked.store.mkdir(parents=True, exist_ok=True)
+    every = possible(trials.ROOT, asked.layer, asked.module)
+    sample = random.Random(asked.seed).sample(every, min(asked.count, len(every)))
+    if asked.list:
+        print("\n".join(map(str, sample)))
+        return 0
+    trials.load_libraries()
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        for part in ("seaflow", "tests", "cases"):
-            shutil.copytree(ROOT / part, folder / part)
-        shutil.copy(ROOT / "pyproject.toml", folder)
-        paths = {path for name in asked.module for path in (folder / PHYSICS).rglob(f"{name}.py")}
-        modules = sorted(path.relative_to(folder) for path in paths)
-        possible = [change for module in modules for change in changes_of(module, folder)]
-        sample = random.Random(asked.seed).sample(possible, min(asked.count, len(possible)))
-        if asked.list:
-            print("\n".join(map(str, sample)))
+        if asked.record:
+            content = trials.record(trials.ROOT, Path(name), lambda text: print(text, flush=True))
+            (asked.store / "record.json").write_text(json.dumps(content), encoding="utf-8")
             return 0
-        survivors = [change for change in sample if tried(change, folder)]
-    print(f"{len(survivors)} of {len(sample)} changes ({len(possible)} possible) were not noticed")
-    return 1 if survivors else 0
+        return attempt(sample, Session(asked.store, Path(name), asked.budget), asked.minutes)
 
 
-def tried(change: Change, folder: Path) -> bool:
-    """Try one change, say how it went, and return whether it survives."""
-    alive = survives(change, folder)
-    print(f"{'SURVIVES' if alive else 'noticed '}  {change}", flush=True)
-    return alive
+def attempt(sample: list[Change], session: Session, minutes: float) -> int:
+    """Try the sample in its order until the time is up, say how each goes, and sum up."""
+    start, verdicts = time.monotonic(), []
+    if session.stale:
+        print("recorded on another state of the tree: lines are found by content")
+    for change in sample:
+        if time.monotonic() - start > 60.0 * minutes:
+            print(f"time is up: {len(verdicts)} of {len(sample)} tried")
+            break
+        verdict = session.judge(change)
+        verdicts.append(verdict)
+        print(f"{verdict.kind:9} {change}   [{verdict.note}]", flush=True)
+    print(f"\n{summary(verdicts)} ({(time.monotonic() - start) / 60.0:.0f} min)\n")
+    for one in verdicts:
+        if one.kind == "survived":
+            print(f"{_folder(one.change)}  {one.change}")
+    return 1 if any(one.kind == "survived" for one in verdicts) else 0
 
 
 if __name__ == "__main__":

@@ -1,0 +1,367 @@
+"""Which tests run through a line, recorded once; and whether any of them notices a change of it.
+
+Everything happens in copies outside the tree and in one process at a time: each run of tests is a
+fork that has the libraries, but nothing of seaflow, loaded already.
+"""
+
+from __future__ import annotations
+
+import ast
+import contextlib
+import difflib
+import hashlib
+import importlib
+import json
+import os
+import resource
+import shutil
+import signal
+import sys
+import time
+import warnings
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pytest
+from changes import Change, changed
+
+ROOT = Path(__file__).resolve().parents[2]
+COPIED = ("seaflow", "tests", "cases", "docs", "pyproject.toml", "README.md")
+# Frozen numbers, exact texts, and what looks at the source and not at what it computes.
+LEFT_OUT = (
+    "tests/architecture",
+    "tests/docs",
+    "tests/frozen",
+    "tests/messages/test_texts.py",
+    "tests/cli/test_everything_printed.py",
+)
+LIBRARIES = ("numpy", "scipy.optimize", "gsw", "fluids", "ht", "pint", "click", "hypothesis")
+LIBRARIES += ("CoolProp.CoolProp", "iapws", "seawater", "wntr", "jsonschema", "coverage")
+OPTIONS = ("-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+EDGE = 20.0  # s of processor time beyond ten times what a test took
+DEAF = 5  # what pytest answers if there was no test
+
+
+def load_libraries() -> None:
+    """Load what every test needs, so that a fork has it."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        for name in LIBRARIES:
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
+
+
+def copy_of(tree: Path, folder: Path) -> None:
+    """Copy what tests need, compiled so that only a changed module is compiled again."""
+    for name in COPIED:
+        source = tree / name
+        if source.is_dir():
+            shutil.copytree(source, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+        elif source.exists():
+            shutil.copy(source, folder / name)
+    import compileall
+    import py_compile
+
+    mode = py_compile.PycInvalidationMode.CHECKED_HASH
+    compileall.compile_dir(folder / "seaflow", quiet=2, invalidation_mode=mode)
+
+
+def fingerprint(tree: Path) -> str:
+    """One short word for the state of package, cases and tests."""
+    digest = hashlib.sha256()
+    for name in ("seaflow", "cases", "tests"):
+        for path in sorted((tree / name).rglob("*")):
+            if path.suffix in (".py", ".toml", ".csv", ".json"):
+                digest.update(path.relative_to(tree).as_posix().encode() + path.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def test_files(tree: Path) -> list[str]:
+    """Every file of tests that may notice a change."""
+    found = (path.relative_to(tree).as_posix() for path in (tree / "tests").rglob("test_*.py"))
+    return sorted(name for name in found if not name.startswith(LEFT_OUT))
+
+
+def forked(folder: Path, work: Callable[[], Any], seconds: float) -> Any:
+    """What some work in a copy answers, done in a fork; None if it takes too long or dies."""
+    out, into = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(out)
+        answer = None
+        try:
+            os.setpgid(0, 0)
+            os.chdir(folder)
+            os.environ["PYTHONPATH"] = str(folder)
+            sys.path.insert(0, str(folder))
+            sys.dont_write_bytecode = True
+            resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
+            quiet = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(quiet, 1)
+            os.dup2(quiet, 2)
+            answer = work()
+        finally:
+            with os.fdopen(into, "w") as pipe:
+                json.dump(answer, pipe)
+            os._exit(0)
+    os.close(into)
+    with os.fdopen(out) as pipe:
+        text = pipe.read()
+    os.waitpid(child, 0)
+    return json.loads(text) if text else None
+
+
+# Recording.
+
+
+class Recorder:
+    """A plugin that gives each test a context of its own and keeps how it went."""
+
+    def __init__(self, measured: Any) -> None:
+        self.measured = measured
+        self.seconds: dict[str, float] = defaultdict(float)
+        self.failed: set[str] = set()
+
+    @pytest.hookimpl(hookwrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        self.measured.switch_context(item.nodeid)
+        start = time.process_time()
+        yield
+        self.seconds[item.nodeid] = time.process_time() - start
+        self.measured.switch_context("")
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if not report.passed:
+            self.failed.add(report.nodeid)
+
+
+def _recorded_file(folder: Path, name: str) -> dict[str, Any]:
+    import coverage
+
+    measured = coverage.Coverage(
+        data_file=None, source=[str(folder / "seaflow")], config_file=False
+    )
+    recorder = Recorder(measured)
+    measured.start()
+    pytest.main([*OPTIONS, name], plugins=[recorder])
+    measured.stop()
+    data = measured.get_data()
+    tests = [test for test in recorder.seconds if test not in recorder.failed]
+    place = {test: i for i, test in enumerate(tests)}
+    sets: dict[tuple[int, ...], int] = {}
+    lines: dict[str, dict[int, int]] = {}
+    for path in data.measured_files():
+        module = Path(path).relative_to(folder).as_posix()
+        for line, contexts in data.contexts_by_lineno(path).items():
+            some = tuple(sorted(place[context] for context in contexts if context in place))
+            if some:
+                lines.setdefault(module, {})[line] = sets.setdefault(some, len(sets))
+    seconds = [round(recorder.seconds[test], 4) for test in tests]
+    return {"tests": tests, "seconds": seconds, "sets": list(sets), "lines": lines}
+
+
+def record(tree: Path, folder: Path, say: Callable[[str], None]) -> dict[str, Any]:
+    """Run every test once and keep which lines each runs through, a process for each file."""
+    copy_of(tree, folder)
+    files = {}
+    for name in test_files(folder):
+        start = time.monotonic()
+        found = forked(folder, lambda name=name: _recorded_file(folder, name), 1800.0)
+        if found:
+            files[name] = found
+        say(
+            f"{name}: {len(found['tests']) if found else 'no'} tests, {time.monotonic() - start:.0f} s"
+        )
+    sources = {
+        path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8").split("\n")
+        for path in sorted((folder / "seaflow").rglob("*.py"))
+    }
+    return {"state": fingerprint(folder), "files": files, "sources": sources}
+
+
+# Choosing.
+
+
+@dataclass
+class Record:
+    """What was recorded, asked about the tree as it stands now; lines are found by content."""
+
+    content: dict[str, Any]
+    tree: Path
+    _lines: dict[str, dict[int, list[int]]] = field(default_factory=dict)
+
+    def tests_of(self, change: Change) -> dict[str, list[str]]:
+        """Tests that run through a change, `direct`, and the others of their files, `beside`."""
+        spots = {(str(change.module), line) for line in _span(change)}
+        direct = self._direct(spots)
+        if not change.function or not direct:
+            direct |= self._direct(self._uses(change.names))
+        beside = {
+            test
+            for name in {test.partition("::")[0] for test in direct}
+            for test in self.content["files"][name]["tests"]
+        }
+        return {"direct": self._fast(direct), "beside": self._fast(beside - direct)}
+
+    @cached_property
+    def seconds(self) -> dict[str, float]:
+        """How long each test took."""
+        return {
+            test: seconds
+            for found in self.content["files"].values()
+            for test, seconds in zip(found["tests"], found["seconds"], strict=True)
+        }
+
+    def _fast(self, tests: set[str]) -> list[str]:
+        return sorted(tests, key=lambda test: (self.seconds[test], test))
+
+    def _direct(self, spots: set[tuple[str, int]]) -> set[str]:
+        tests: set[str] = set()
+        for module, line in spots:
+            old_module, old_line = self._then(module, line)
+            for found in self.content["files"].values():
+                number = found["lines"].get(old_module, {}).get(str(old_line))
+                if number is not None:
+                    tests |= {found["tests"][i] for i in found["sets"][number]}
+        return tests
+
+    def _then(self, module: str, line: int) -> tuple[str, int]:
+        """Where a line of today stood when the tests were recorded."""
+        if module not in self._lines:
+            self._lines[module] = self._matched(module)
+        return self._lines[module].get(line, (module, 0))
+
+    def _matched(self, module: str) -> dict[int, tuple[str, int]]:
+        now = (self.tree / module).read_text(encoding="utf-8").split("\n")
+        sources = self.content["sources"]
+        if sources.get(module) == now:
+            return {line: (module, line) for line in range(1, len(now) + 1)}
+        words = {line.strip() for line in now if len(line.strip()) > 20}
+        share = {
+            name: sum(line.strip() in words for line in text) for name, text in sources.items()
+        }
+        old = max((module, *share) if module in sources else share, key=lambda name: share[name])
+        matcher = difflib.SequenceMatcher(
+            None, [line.strip() for line in sources[old]], [line.strip() for line in now], False
+        )
+        found = {}
+        for block in matcher.get_matching_blocks():
+            for i in range(block.size):
+                found[block.b + i + 1] = (old, block.a + i + 1)
+        return found
+
+    def _uses(self, names: tuple[str, ...], depth: int = 2) -> set[tuple[str, int]]:
+        """Every line inside a function that speaks of a name, also by way of other constants."""
+        wanted, spots = set(names), set()
+        for _ in range(depth):
+            more = set()
+            for module, word, line, holder in self._spoken:
+                if word in wanted:
+                    spots.add((module, line))
+                    more |= {holder} if holder else set()
+            wanted = more - wanted
+        return spots
+
+    @cached_property
+    def _spoken(self) -> list[tuple[str, str, int, str]]:
+        """Every name spoken in the package: module, name, line, constant that takes it up."""
+        found = []
+        for path in sorted((self.tree / "seaflow").rglob("*.py")):
+            module = path.relative_to(self.tree).as_posix()
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            holders = {
+                line: target.id
+                for node in tree.body
+                if isinstance(node, ast.Assign)
+                for target in node.targets
+                if isinstance(target, ast.Name)
+                for line in range(node.lineno, (node.end_lineno or node.lineno) + 1)
+            }
+            for node in ast.walk(tree):
+                word = getattr(node, "id", None) or getattr(node, "attr", None)
+                if word and isinstance(node, ast.expr):
+                    found.append((module, word, node.lineno, holders.get(node.lineno, "")))
+        return found
+
+
+def _span(change: Change) -> range:
+    first, last = change.statement
+    return range(min(first, change.line), max(last, change.line) + 1)
+
+
+# Trying.
+
+
+class Chosen:
+    """A plugin that runs the chosen tests alone, in their order, and stops at the first that fails."""
+
+    def __init__(self, tests: list[str], seconds: dict[str, float]) -> None:
+        self.place = {test: i for i, test in enumerate(tests)}
+        self.seconds = seconds
+        self.noticed = ""
+        self.passed = 0
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        wanted = [item for item in items if item.nodeid in self.place]
+        items[:] = sorted(wanted, key=lambda item: self.place[item.nodeid])
+
+    @pytest.hookimpl(hookwrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        signal.signal(signal.SIGPROF, _too_long)
+        signal.setitimer(signal.ITIMER_PROF, EDGE + 10.0 * self.seconds.get(item.nodeid, 0.0))
+        yield
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed and not self.noticed:
+            self.noticed = report.nodeid
+        self.passed += report.passed and report.when == "call"
+
+
+def _too_long(*_: object) -> None:
+    raise TimeoutError("this test takes ten times as long as it did")
+
+
+def _run(tests: list[str], seconds: dict[str, float]) -> dict[str, Any]:
+    chosen = Chosen(tests, seconds)
+    files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
+    files = [name for name in files if Path(name).exists()]
+    code = pytest.main(["-x", *OPTIONS, *files], plugins=[chosen])
+    loads = code in (0, 1, DEAF)
+    return {"noticed": chosen.noticed or ("" if loads else "loading"), "passed": chosen.passed}
+
+
+def chosen_tests(record: Record, change: Change, budget: float) -> list[str]:
+    """The tests to run, the fastest first: those through the change, then those beside them."""
+    found, taken = record.tests_of(change), []
+    for tests, most in ((found["direct"], budget), (found["beside"], 0.3 * budget)):
+        spent = 0.0
+        for test in tests:
+            spent += record.seconds[test]
+            if spent > most and taken:
+                break
+            taken.append(test)
+    return taken
+
+
+def tried(change: Change, folder: Path, tests: list[str], seconds: dict[str, float]) -> str:
+    """The test that notices a change made in the copy; nothing if none does."""
+    target = folder / change.module
+    source = target.read_bytes()
+    limit = 60.0 + 4.0 * sum(seconds.get(test, 0.0) for test in tests)
+    try:
+        target.write_bytes(changed(source, change))
+        found = forked(folder, lambda: _run(tests, seconds), limit)
+    finally:
+        target.write_bytes(source)
+    return "endless" if found is None else str(found["noticed"])
+
+
+def passes(test: str, folder: Path, seconds: dict[str, float]) -> bool:
+    """Whether a test passes in the copy as it is; one that does not has noticed nothing."""
+    found = forked(folder, lambda: _run([test], seconds), 120.0 + 4.0 * seconds.get(test, 0.0))
+    return bool(found) and not found["noticed"] and found["passed"] > 0
