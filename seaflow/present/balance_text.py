@@ -49,7 +49,7 @@ def _answer(loop: LoopBalance, show: Show) -> Iterator[str]:
 
 
 def _margin(value: float) -> str:
-    return f"{value:+.1%}"
+    return f"{value:+z.1%}"
 
 
 def _details(loop: LoopBalance, title: str, show: Show) -> Iterator[str]:
@@ -84,7 +84,7 @@ def _sharing_table(loop: LoopBalance, show: Show) -> str:
             if item is None:
                 cells.append("shut")
                 continue
-            gained = f", {item.gained:+.0%}" if state.shut else ""
+            gained = f", {item.gained:+z.0%}" if state.shut else ""
             cells.append(f"{show.number('flow', item.flow)} ({_margin(item.margin)}{gained})")
         label = f"{state.shut} shut" if state.shut else "all open"
         rows.append(

@@ -83,7 +83,7 @@ def _single_table(loop: LoopImprovement, show: Show) -> str:
                 _changes(choice, show),
                 str(choice.n_changes),
                 show.number("flow", choice.flow),
-                f"{choice.margin:+.1%}",
+                f"{choice.margin:+z.1%}",
                 percent(choice.keeps_rise),
                 percent(choice.keeps_running),
                 show.number("energy", choice.energy_per_day),
@@ -104,7 +104,7 @@ def _front_table(front: Sequence[Choice], show: Show) -> str:
             str(choice.n_changes),
             percent(choice.keeps_rise),
             percent(choice.keeps_running),
-            f"{choice.margin:+.1%}",
+            f"{choice.margin:+z.1%}",
             show.number("energy", choice.energy_per_day),
             "reasons against it" if choice.reasons else "holds in all worst cases",
         ]

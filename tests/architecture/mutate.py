@@ -122,9 +122,7 @@ def main() -> int:
     parser.add_argument("--layer", nargs="*", default=list(LAYERS), choices=LAYERS)
     parser.add_argument("--module", nargs="*", default=[], help="words of a module's path")
     parser.add_argument("--minutes", type=float, default=60.0, help="try no more after so long")
-    parser.add_argument(
-        "--budget", type=float, default=60.0, help="seconds of tests for one change"
-    )
+    parser.add_argument("--budget", type=float, default=60.0, help="seconds of tests for each")
     parser.add_argument("--store", type=Path, default=STORE, help="folder outside the tree")
     parser.add_argument("--list", action="store_true", help="only list what would be changed")
     asked = parser.parse_args()

@@ -173,9 +173,8 @@ def record(tree: Path, folder: Path, say: Callable[[str], None]) -> dict[str, An
         found = forked(folder, lambda name=name: _recorded_file(folder, name), 1800.0)
         if found:
             files[name] = found
-        say(
-            f"{name}: {len(found['tests']) if found else 'no'} tests, {time.monotonic() - start:.0f} s"
-        )
+        n_tests = len(found["tests"]) if found else 0
+        say(f"{name}: {n_tests} tests, {time.monotonic() - start:.0f} s")
     sources = {
         path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8").split("\n")
         for path in sorted((folder / "seaflow").rglob("*.py"))
@@ -297,7 +296,7 @@ def _span(change: Change) -> range:
 
 
 class Chosen:
-    """A plugin that runs the chosen tests alone, in their order, and stops at the first that fails."""
+    """A plugin that runs the chosen tests alone, in their order."""
 
     def __init__(self, tests: list[str], seconds: dict[str, float]) -> None:
         self.place = {test: i for i, test in enumerate(tests)}

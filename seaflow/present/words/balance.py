@@ -7,8 +7,8 @@ from collections.abc import Mapping
 WORDS: Mapping[str, str] = {
     # Who gets too little, the first line of the answer.
     "starves": "{branch} gets {flow}, {short:.1%} less than the {need} it needs",
-    "none_starves": "no branch starves; the poorest is {branch} ({margin:+.1%})",
-    "only_one": "{branch} gets {flow} ({margin:+.1%}); with one branch there is nothing to balance",
+    "none_starves": "no branch starves; the poorest is {branch} ({margin:+z.1%})",
+    "only_one": "{branch} gets {flow} ({margin:+z.1%}); with one branch there is nothing to balance",
     # What to do with the balancing valves.
     "alike_already": "leave every valve wide open: the water is shared by need already.",
     "throttle": "throttle {valves}; leave {wide} wide open.",
@@ -46,11 +46,11 @@ WORDS: Mapping[str, str] = {
     "no_wider": "the hoses that all branches share cannot be made wider",
     "widen": (
         "widen the {hoses} shared {hoses:hose|hoses} to {bore}: that alone brings every branch to "
-        "need (least {margin:+.1%})"
+        "need (least {margin:+z.1%})"
     ),
     "wider_is_not_enough": (
         "no wider hose is enough alone: with {bore} in all shared hoses {branch} is still at "
-        "{margin:+.1%}"
+        "{margin:+z.1%}"
     ),
     # Units in a row.
     "in_series": "{unit} stands behind {ahead} and gets its water at {inlet}, {warmer} warmer.",

@@ -23,7 +23,7 @@ WORDS: Mapping[str, str] = {
     ),
     # The boat now.
     "now": (
-        "{pump}, {chosen}: {unit} gets {flow} ({margin:+.1%}); enough water on {share:.0%} of the "
+        "{pump}, {chosen}: {unit} gets {flow} ({margin:+z.1%}); enough water on {share:.0%} of the "
         "days, all units run on {running:.0%}; the pump takes {energy} a day"
     ),
     # What to change.

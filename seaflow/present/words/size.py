@@ -53,7 +53,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "unit_needs": "{unit}: {cooling:both} cooling needs {flow} ({set_by})",
     "unit_gets": "{needs}, gets {flow}; water leaves at {leaves}, {rise} warmer",
     "unit_gets_over": (
-        "{needs}, gets {flow} ({margin:+.0%}); water leaves at {leaves}, {rise} warmer"
+        "{needs}, gets {flow} ({margin:+z.0%}); water leaves at {leaves}, {rise} warmer"
     ),
     "unit_fails": "{needs}; there it is: {state}",
     "how_sure": (
