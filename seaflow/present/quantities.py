@@ -147,5 +147,5 @@ def percent(share: float | None, signed: bool = False) -> str:
     """Return a share as per cent."""
     if share is None:
         return "-"
-    text = f"{share:+z.0%}" if signed else f"{share:.0%}"
+    text = f"{share:+.0%}" if signed else f"{share:.0%}"
     return "0%" if text in ("+0%", "-0%") else text

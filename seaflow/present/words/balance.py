@@ -8,7 +8,9 @@ WORDS: Mapping[str, str] = {
     # Who gets too little, the first line of the answer.
     "starves": "{branch} gets {flow}, {short:.1%} less than the {need} it needs",
     "none_starves": "no branch starves; the poorest is {branch} ({margin:+z.1%})",
-    "only_one": "{branch} gets {flow} ({margin:+z.1%}); with one branch there is nothing to balance",
+    "only_one": (
+        "{branch} gets {flow} ({margin:+z.1%}); with one branch there is nothing to balance"
+    ),
     # What to do with the balancing valves.
     "alike_already": "leave every valve wide open: the water is shared by need already.",
     "throttle": "throttle {valves}; leave {wide} wide open.",
