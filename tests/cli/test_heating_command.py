@@ -3,30 +3,15 @@
 import json
 import re
 
+from answer_data import METRIC, bare_numbers
 from click.testing import CliRunner
 from sizing import KETCH, MOTOR, edited, path_of, text_of, written
 
 from seaflow.cli.main import main
 
-METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
-
 
 def run(*arguments):
     return CliRunner().invoke(main, ["heating", *map(str, arguments)])
-
-
-def bare_numbers(value, path=""):
-    """Every number outside a value with its unit, and outside facts, by its path."""
-    if isinstance(value, dict):
-        if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value):
-            return
-        for name, item in value.items():
-            yield from bare_numbers(item, f"{path}.{name}")
-    elif isinstance(value, list):
-        for item in value:
-            yield from bare_numbers(item, path)
-    elif isinstance(value, (int, float)) and not isinstance(value, bool):
-        yield path
 
 
 def test_the_ketch_has_an_answer():

@@ -247,6 +247,8 @@ def test_what_a_unit_gives_and_takes_and_its_share_of_what_carnot_allows(ketch):
     for at in heating(shipped(KETCH)).loops[0].at:
         for unit in at.units:
             assert unit.heating == pytest.approx(unit.power + unit.heat_drawn, rel=ROUNDING)
+            above = unit.outlet_temperature - freezing_temperature(36.0)
+            assert unit.outlet_margin == pytest.approx(above, rel=ROUNDING)
             assert unit.coefficient * unit.power == pytest.approx(unit.heating, rel=ROUNDING)
             span = heater.condensing_temperature - unit.evaporating_temperature
             share = unit.coefficient * span / (heater.condensing_temperature + 273.15)
@@ -266,10 +268,12 @@ def test_the_worst_case_is_the_one_that_asks_for_the_warmest_sea():
         assert down_to["heating.clean_down_to"]["why"] == loop.clean.coldest.set_by
 
 
-def test_one_loop_in_danger_is_enough():
+def test_one_loop_in_one_worst_case_is_enough_to_say_no():
     answer = heating(shipped(KETCH))
-    bad = replace(answer.loops[0], at=(replace(answer.loops[0].clean, safe=False),))
+    clean = answer.loops[0].clean
+    bad = replace(answer.loops[0], at=(clean, replace(clean, safe=False)))
     assert answer.grade == "yes"
+    assert not bad.is_met
     assert replace(answer, loops=(answer.loops[0], bad)).grade == "no"
 
 

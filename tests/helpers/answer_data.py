@@ -1,0 +1,17 @@
+"""What answers as data must keep to: every number with its unit."""
+
+METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
+
+
+def bare_numbers(value, path=""):
+    """Every number outside a value with its unit, and outside facts, by its path."""
+    if isinstance(value, dict):
+        if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value):
+            return
+        for name, item in value.items():
+            yield from bare_numbers(item, f"{path}.{name}")
+    elif isinstance(value, list):
+        for item in value:
+            yield from bare_numbers(item, path)
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        yield path
