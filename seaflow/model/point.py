@@ -139,3 +139,8 @@ class OperatingPoint:
         """Return the flow taken in from the sea [m3/s]."""
         from_sea = [index for index, link in enumerate(self.loop.links) if link.from_sea]
         return np.asarray(self.flow[from_sea].sum(axis=0))
+
+    def total_power(self) -> Array:
+        """Return what all pumps take [W]."""
+        rows = [np.broadcast_to(pump.power, self.size) for pump in self.pumps.values()]
+        return np.asarray(np.sum(rows, axis=0))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Protocol, TypeVar
+from typing import Any
 
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
@@ -14,17 +14,6 @@ from seaflow.studies.design.cautions import Caution
 INVENTED = "Parts named demo-... are invented. Buy a real part with the same figures."
 _NO_SUBJECT = ("limit", "duty", "the design", "the sea")
 MOST_NAMED = 2  # things that share an assumption before they are only counted
-
-
-class Named(Protocol):
-    """The answer for one loop."""
-
-    @property
-    def name(self) -> str:
-        """What the loop is called."""
-
-
-L = TypeVar("L", bound=Named)
 
 
 def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[str]:
@@ -67,9 +56,9 @@ def caution_lines(cautions: Iterable[Caution]) -> Iterator[str]:
 
 
 def by_loop(
-    loops: Sequence[L],
-    head: Callable[[L], Iterator[str]],
-    details: Callable[[L, str], Iterator[str]],
+    loops: Sequence[Any],
+    head: Callable[[Any], Iterator[str]],
+    details: Callable[[Any, str], Iterator[str]],
 ) -> Iterator[str]:
     """Yield the answers of all loops, then the details of each.
 

@@ -119,8 +119,7 @@ def sharing_of(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> tup
         branch_shut=shut,
     )
     point = operate(loop, everything)
-    power = np.sum([np.broadcast_to(pump.power, (size,)) for pump in point.pumps.values()], axis=0)
-    total = point.total_flow()
+    power, total = point.total_power(), point.total_flow()
     found = []
     for index in range(size):
         rows = tuple(

@@ -76,7 +76,7 @@ def find_setting(
         dirty_margin=dirty,
         when_dirty=when_dirty,
         flow=float(point.total_flow()[0]),
-        power=float(sum(pump.power[0] for pump in point.pumps.values())),
+        power=float(point.total_power()[0]),
     )
 
 

@@ -42,5 +42,5 @@ def speed_for_need(
     if not meets.any():
         return None
     first = int(np.argmax(meets))
-    power = sum(float(pump.power[first]) for pump in point.pumps.values())
-    return SpeedSetting(float(speeds[first]), float(point.total_flow()[first]), power)
+    flow, power = point.total_flow()[first], point.total_power()[first]
+    return SpeedSetting(float(speeds[first]), float(flow), float(power))

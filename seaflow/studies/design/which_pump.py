@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -37,13 +39,7 @@ def built_with(case: Case, found: Network, part: PumpPart) -> Built:
 def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
     """Return the design point with the volts that reach a pump."""
     now = worst_cases(case)[0].conditions
-    volts = cable_drop(case, found.pumps[0], part, now)
-    return Conditions(
-        sea_temperature=now.sea_temperature,
-        salinity=now.salinity,
-        voltage=volts,
-        frequency=now.frequency,
-    )
+    return replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
 
 
 def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fact]:
@@ -52,9 +48,7 @@ def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fac
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
         return case.catalogue.pump(fitted), fact("design.pump_fitted")
-    built = built_with(
-        case, found, case.catalogue.any_pump()
-    )  # no matter which: the need is the same
+    built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
     needs = {need.name: need for need in unit_needs(case, built)}
     ranked = rank_pumps(case, built, needs)
     if not ranked:

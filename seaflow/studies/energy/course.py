@@ -77,7 +77,7 @@ def course(
     times = {name: _times(point, name, asked) for name in asked}
     run_share = np.max([np.zeros(size), *times.values()], axis=0)
     states = [unit.state for unit in point.units.values()]
-    drawn = sum((pump.power for pump in point.pumps.values()), np.zeros(size))
+    drawn = point.total_power()
     found = Averages(
         flow=point.total_flow(),
         compressor=sum((times[name] * point.units[name].power for name in asked), np.zeros(size)),

@@ -23,13 +23,13 @@ class Choice:
     changes: tuple[Fact, ...]
     n_changes: int
     pump: str
-    worst: str
-    flow: float = measured("m3/s")
-    margin: float = measured("-")
-    keeps_rise: float = measured("-")
-    keeps_running: float = measured("-")
-    error: float = measured("-")
-    energy_per_day: float = measured("J")
+    worst: str = ""
+    flow: float = measured("m3/s", 0.0)
+    margin: float = measured("-", 0.0)
+    keeps_rise: float = measured("-", 0.0)
+    keeps_running: float = measured("-", 0.0)
+    error: float = measured("-", 0.0)
+    energy_per_day: float = measured("J", 0.0)
     price: float | None = None
     currency: str = ""
     unpriced: tuple[str, ...] = ()

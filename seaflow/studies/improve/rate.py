@@ -21,7 +21,7 @@ from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.which_pump import built_with
+from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
@@ -138,8 +138,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
     held = verdicts(case, built, point)
     rise = held.keeps_rise.reshape(len(picks), n_samples).mean(axis=1)
     runs = held.keeps_running.reshape(len(picks), n_samples).mean(axis=1)
-    power = np.sum([np.broadcast_to(item.power, (point.size,)) for item in point.pumps.values()], 0)
-    watts = power.reshape(len(picks), n_samples).mean(axis=1)
+    watts = point.total_power().reshape(len(picks), n_samples).mean(axis=1)
     choices = []
     for index, pick in enumerate(picks):
         likely = float(rise[index])
@@ -165,9 +164,7 @@ def _drawn(
 ) -> tuple[OperatingPoint, Case, Built]:
     n_boats = bores.shape[1] // sampling[0]
     case, built = space.boats(first.pump, first.strainer, bores)
-    design = worst_cases(case)[0].conditions
-    volts = cable_drop(case, space.network.pumps[0], space.pumps[first.pump], design)
-    loop, now = built.loop, replace(design, voltage=volts)
+    loop, now = built.loop, full_supply(case, space.network, space.pumps[first.pump])
     draws = space.draws(*sampling)
     for item in inputs_of(case, built):
         shares = np.tile(draws[item.label], n_boats)
@@ -182,10 +179,8 @@ def _watts(space: Space, pick: Pick, watts: float) -> float:
         return watts
     case = space.case_of(pick)
     found = network_named(case, space.network.name)
-    built = built_with(case, found, part)
-    design = worst_cases(case)[0].conditions
-    volts = cable_drop(case, found.pumps[0], part, design)
-    setting = speed_for_need(built, part, replace(design, voltage=volts), space.needs)
+    now = full_supply(case, found, part)
+    setting = speed_for_need(built_with(case, found, part), part, now, space.needs)
     return watts if setting is None else min(setting.power, watts)
 
 
@@ -206,13 +201,6 @@ def _described(space: Space, pick: Pick) -> Choice:
         changes=tuple(changes),
         n_changes=n_changes,
         pump=part.name,
-        worst="",
-        flow=0.0,
-        margin=0.0,
-        keeps_rise=0.0,
-        keeps_running=0.0,
-        error=0.0,
-        energy_per_day=0.0,
         price=price,
         currency=currency,
         unpriced=tuple(dict.fromkeys(unpriced)),

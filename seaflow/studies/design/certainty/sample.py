@@ -128,7 +128,7 @@ def _runs(coil: Coil, unit: UnitPoint) -> Truths:
 def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> PumpCertainty:
     """Return bands and likelihoods of one pump from its sampled operating points."""
     found = verdicts(case, built, point)
-    power = sum(item.power for item in point.pumps.values())
+    power = point.total_power()
     first = next(iter(point.pumps.values()))
     return PumpCertainty(
         pump=pump,
