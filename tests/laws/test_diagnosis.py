@@ -41,7 +41,7 @@ from seaflow.studies.diagnose.predict import _together, chances_of, log_of_numbe
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH
-from seaflow.studies.diagnose.written import read_rows
+from seaflow.studies.diagnose.written import plain, read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
 FEW = Sampling(4096, 20)
@@ -489,6 +489,21 @@ def test_claims_hold_on_simulated_boats():
 )
 def test_letter_case_and_short_units_are_understood(written, plain):
     assert read(written) == read(plain)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("flow", "15 L/min"),
+        ("delivery", "25 kPa"),
+        ("high_side", "26 bar"),
+        ("discharge", "33 degC"),
+        ("amps", "0.45 A"),
+    ],
+)
+def test_a_number_is_written_back_as_it_was_read(kind, text):
+    (number,) = read({kind: text}).numbers
+    assert plain(number.value, instruments()[kind].unit, kind) == text
 
 
 def test_a_sea_that_was_read_is_no_cause_and_is_told():

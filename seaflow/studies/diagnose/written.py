@@ -343,5 +343,5 @@ def usual_unit(unit: str, kind: str) -> str:
 def plain(value: float, unit: str, kind: str) -> str:
     """Return a number as somebody aboard would write it."""
     usual = usual_unit(unit, kind)
-    factor, offset = factor_and_offset(unit, usual)
-    return f"{float(f'{factor * value + offset:.3g}'):g} {usual}"
+    factor, _ = factor_and_offset(unit, usual)  # no usual unit has another nought
+    return f"{float(f'{factor * value:.3g}'):g} {usual}"
