@@ -21,7 +21,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.judged import judged
-from seaflow.studies.survey.rules import Breach, Kept, rules
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, rules
 
 HERE = Path(__file__).parent
 CASES = sorted((HERE.parents[1] / "cases").glob("*.toml"))
@@ -129,6 +129,14 @@ def test_the_mirror_turns_what_it_should():
     assert turned["at"] == {"aft": "1 m", "starboard": "0.3 m"}
     assert turned["bilge_pump"] == [{"hull": "starboard"}]
     assert mirrored(turned) == raw
+
+
+def test_a_point_of_a_hose_that_has_no_place_is_asked_for_by_its_hose(tmp_path):
+    found = verdicts("suction-flat", {"hose.0.via": [{"height": "-0.56 m"}]}, tmp_path)
+    asked = {(item.table, item.thing) for item in found if isinstance(item, Unknown)}
+    (hose, *_) = sound_evidence().case.hose
+    assert len(asked) == 1
+    assert [(table, thing.startswith(hose.label)) for table, thing in asked] == [("point", True)]
 
 
 # One seacock is not another.

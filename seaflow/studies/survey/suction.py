@@ -124,7 +124,8 @@ def suction_flat(evidence: Evidence) -> Iterator[Verdict]:
             if not leg.before_pump or traps & {leg.start, leg.end}:
                 continue  # crests and dips have a rule of their own
             if leg.run is None or leg.rise is None:
-                nowhere = Unknown("point", f"a point of {loop.name}", "height")
+                on_its_way = leg.end if leg.start in loop.network.things else leg.start
+                nowhere = Unknown("point", on_its_way, "height")
                 yield _lacking(loop, "aft", "starboard", "height") or nowhere
             elif leg.run > 0.0 and leg.rise / leg.run < limit("suction_slope") - 1e-9:
                 flat.append(Breach(_where(loop), _slope(leg, leg.rise, leg.run)))
