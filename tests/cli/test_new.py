@@ -231,6 +231,14 @@ def test_a_boat_with_little_known(boat):
     assert case.hose[2].via[0].height == pytest.approx(0.6)
 
 
+def test_elbows_and_bends_are_those_that_were_counted():
+    progress, _ = walked(USUAL | {"run.3.elbows": "0", "run.2.elbows": "2", "run.2.bends": "0"})
+    fittings = [hose["fittings"] for hose in answered_case(progress.answers)["hose"]]
+    counted = [(one.count("swept bend"), one.count("elbow 90")) for one in fittings]
+    assert counted == [(1, 0), (0, 2), (1, 0), (1, 0)]
+    assert all(one[0] == one[-1] == "hose barb" for one in fittings)
+
+
 def test_a_boat_without_a_strainer():
     progress, _ = walked(USUAL | {"strainer.fitted": "no"})
     assert not any("strainer." in name and name != "strainer.fitted" for name in progress.answers)

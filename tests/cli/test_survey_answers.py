@@ -171,6 +171,9 @@ def test_an_error_of_an_answer_points_to_the_checklist(tmp_path):
     assert f"{file}:4" in run(FILE, "--answers", file).stderr
     file = answers(tmp_path, '[[pump]]\nname = "pump"\ncable.length = "long"\n')
     assert f"{file}:3" in run(FILE, "--answers", file).stderr
+    for hose in ("hose cooling intake to strainer", "hose saloon unit to topside outlet"):
+        file = answers(tmp_path, f'[[hose]]\nname = "{hose}"\nkind = "no-such-hose"\n')
+        assert f"{file}:3" in run(FILE, "--answers", file).stderr
 
 
 def test_a_part_of_a_table_is_kept_and_judged(tmp_path):
