@@ -17,6 +17,7 @@ from seaflow.physics.hull.heel import scoop_head
 from seaflow.physics.pumping.pump import Drive, PumpCurve
 
 LEAST_BORE_LEFT = 0.2  # of a hose bore that growth leaves; more is a blocked hose, not a model
+ROUGHEST = 0.1  # growth over the bore it leaves; friction of a rougher pipe is not known
 LEAST_OPENING = 0.02  # of a valve; below this it counts as shut
 
 
@@ -152,7 +153,8 @@ class HoseRun(Element):
     def losses(self, now: Conditions) -> Losses:
         """Return friction in what growth leaves of the bore, the fittings, and trapped air."""
         left = np.maximum(self.bore - 2.0 * np.asarray(now.growth), LEAST_BORE_LEFT * self.bore)
-        roughness = self.roughness + np.asarray(now.growth_roughness) * now.growth
+        grown = np.minimum(np.asarray(now.growth_roughness) * now.growth, ROUGHEST * left)
+        roughness = self.roughness + grown
         pipe = Pipe(left, self.length, roughness, self.multiplier)
         quadratic = fitting(self.fittings_loss(), self.bore).quadratic + self.barbs()
         return Losses(quadratic, (pipe,), constant=self.trapped_head)
@@ -171,10 +173,14 @@ class HoseRun(Element):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HeatingCoil:
-    """What a coil is as an evaporator: the machine that heats, and the conductance clean."""
+    """What a coil is as an evaporator: the machine that heats, and the conductance clean.
+
+    `water_share` is the share of the water film in that.
+    """
 
     heater: Heater
     conductance: Number
+    water_share: Number
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -25,13 +25,23 @@ from seaflow.physics.heat.heating import (
 from seaflow.physics.water.seawater import Seawater, seawater
 
 
-def heating_coil(unit: Unit, rated_flow: float, as_condenser: float) -> HeatingCoil:
-    """Return a unit's coil as an evaporator; `heating_defaults` names what the case leaves open."""
+def heating_coil(
+    unit: Unit, rated_flow: float, as_condenser: tuple[float, float]
+) -> HeatingCoil | None:
+    """Return the coil of a unit that heats as an evaporator.
+
+    `heating_defaults` names what the case leaves open.
+
+    `as_condenser` is its conductance as a condenser and the share of the water film in that: the
+    film of a known tube is the same either way, so its share falls with the conductance.
+    """
     plate = unit.heating
-    assert plate is not None
+    if plate is None:
+        return None
     power = plate.input_power or plate.capacity * default("heating.power_share").value
     water = default("heating.rating_water").value if plate.water is None else plate.water
-    as_evaporator = as_condenser * default("heating.conductance_share").value
+    left = default("heating.conductance_share").value
+    as_evaporator, water_share = as_condenser[0] * left, as_condenser[1]
     sea = seawater(water, 0.0)
     rate = float(sea.density * sea.heat_capacity) * rated_flow
     heater = Heater(
@@ -43,7 +53,7 @@ def heating_coil(unit: Unit, rated_flow: float, as_condenser: float) -> HeatingC
         condensing_temperature=default("heating.condensing").value,
         capacity_slope=default("heating.capacity_slope").value,
     )
-    return HeatingCoil(heater, as_evaporator)
+    return HeatingCoil(heater, as_evaporator, water_share * left if unit.tube else water_share)
 
 
 def heating_defaults(unit: Unit) -> tuple[str, ...]:
@@ -81,7 +91,7 @@ def run_heating(
     rate = water.density * water.heat_capacity * flow
     ratio = flow / coil.rated_flow
     scale = np.asarray(now.coil_scale) / coil.area
-    film = conductance(heats.conductance, ratio, coil.water_share, scale)
+    film = conductance(heats.conductance, ratio, heats.water_share, scale)
     heater = replace(
         heats.heater,
         rated_heating=heats.heater.rated_heating * speed,
@@ -94,7 +104,7 @@ def run_heating(
     state[runs], state[dry] = words.HEATING, words.NO_WATER
     works = tuple(np.where(runs, item, 0.0) for item in (drawn, given, power))
     point = _point(flow, temperature, works, state, rate)
-    wall = coldest_wall(point.outlet_temperature, found, coil.water_share, ratio)
+    wall = coldest_wall(point.outlet_temperature, found, heats.water_share, ratio)
     return replace(
         point,
         evaporating_temperature=np.where(runs, found, np.nan),

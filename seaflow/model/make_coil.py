@@ -31,6 +31,7 @@ TUBE_ROUGHNESS = 1.5e-6  # m, drawn tube
 OUTSIDE_COEFFICIENT = 2500.0  # W/(m2 K), refrigerant condensing in a coaxial coil; own choice
 WALL_CONDUCTIVITY = 50.0  # W/(m K), 90-10 copper-nickel
 USUAL_WALL = 1.0e-3  # m
+MOST_WATER_SHARE = 0.9  # a stated conductance above that of the film belongs to another tube
 STRAIGHT = 1e3  # m, coil diameter that stands for a straight tube
 
 
@@ -61,6 +62,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         polynomials=_polynomials(unit),
     )
     flow = unit.water_flow
+    water_share = _water_share(unit, rating, conductance, maker)
     return Coil(
         name=unit.name,
         item="coil",
@@ -70,7 +72,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         machine=machine,
         conductance=conductance,
         rated_flow=rating.flow,
-        water_share=maker.assume("unit.water_share", unit.name),
+        water_share=water_share,
         area=_area(unit, conductance, maker),
         cut_out_temperature=_cut_out(unit, refrigerant, maker),
         critical_temperature=limits.critical_temperature,
@@ -81,7 +83,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         flow_limits=(flow.least if flow else None, flow.most if flow else None),
         velocity_bore=unit.tube.bore if unit.tube else None,
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
-        heating=heating_coil(unit, rating.flow, conductance) if unit.heating else None,
+        heating=heating_coil(unit, rating.flow, (conductance, water_share)),
     )
 
 
@@ -122,32 +124,42 @@ def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> t
     return rating.water + rating.heat / (share * rating.rate), conductance
 
 
-def _from_tube(tube: CoilTube, rating: _Rating) -> float:
-    n_tubes = tube.side_by_side or 1
-    wall = tube.wall or USUAL_WALL
-    outside = tube.bore + 2.0 * wall
+def _film(tube: CoilTube, rating: _Rating) -> float:
+    """Return the conductance of the water film of all tubes at the rated flow."""
     film = film_coefficient(
-        rating.flow / n_tubes,
+        rating.flow / (tube.side_by_side or 1),
         tube.bore,
         tube.coil_diameter or STRAIGHT,
         rating.sea.kinematic_viscosity,
         rating.sea.thermal_conductivity,
         rating.sea.prandtl,
     )
-    one = tube_conductance(
-        film,
-        math.pi * tube.bore * tube.length,
-        OUTSIDE_COEFFICIENT,
-        math.pi * outside * tube.length,
-        wall_resistance(tube.bore, outside, tube.length, WALL_CONDUCTIVITY),
-        0.0,
-    )
-    return float(one) * n_tubes
+    return float(film) * _inside(tube)
+
+
+def _inside(tube: CoilTube) -> float:
+    return math.pi * tube.bore * tube.length * (tube.side_by_side or 1)
+
+
+def _from_tube(tube: CoilTube, rating: _Rating) -> float:
+    n_tubes = tube.side_by_side or 1
+    outside = tube.bore + 2.0 * (tube.wall or USUAL_WALL)
+    wall = wall_resistance(tube.bore, outside, tube.length, WALL_CONDUCTIVITY) / n_tubes
+    area, inside = math.pi * outside * tube.length * n_tubes, _inside(tube)
+    film = _film(tube, rating) / inside
+    return float(tube_conductance(film, inside, OUTSIDE_COEFFICIENT, area, wall, 0.0))
+
+
+def _water_share(unit: Unit, rating: _Rating, conductance: float, maker: Maker) -> float:
+    """Return the share of the water film in the resistance: by the tube where it is known."""
+    if unit.tube is None:
+        return maker.assume("unit.water_share", unit.name)
+    return min(conductance / _film(unit.tube, rating), MOST_WATER_SHARE)
 
 
 def _area(unit: Unit, conductance: float, maker: Maker) -> float:
     if unit.tube is not None:
-        return math.pi * unit.tube.bore * unit.tube.length * (unit.tube.side_by_side or 1)
+        return _inside(unit.tube)
     return conductance / maker.assume("unit.overall_coefficient", unit.name)
 
 

@@ -296,7 +296,7 @@ def test_a_sea_too_cold_is_not_met(tmp_path):
     assert loop.clean.units[0].outlet_margin < 7.0
     assert loop.heats.kind == "heating.only_warmer"
     assert loop.heats["coldest"].value == loop.clean.coldest.temperature > 1.0
-    assert loop.heats["why"].kind == "heating.wall_ices"
+    assert loop.heats["why"].kind == "heating.near_freezing"
 
 
 def test_no_unit_that_heats_is_refused():
