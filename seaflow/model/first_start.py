@@ -68,6 +68,7 @@ class Start:
     `depth` is how far the pump lies under the water outside, `flooded` whether that water reaches
     it by itself. `lift` is what it must draw up, `lift_possible` what it can. `head` is what it
     must give to push the water over for the first time, `head_bled` the same with every leg filled.
+    Each of `reasons` has its cure in `moves`.
     """
 
     pump: str
@@ -125,8 +126,9 @@ def _start(boat: Afloat, pump: Pumping, primer: Primer) -> Start:
     if missing and outcome != NO:
         outcome = NOT_KNOWN
     pockets = tuple(dict.fromkeys(pocket for item in found for pocket in item.pockets))
-    reasons = tuple(dict.fromkeys(reason for item in found for reason in item.reasons))
-    moves = tuple(dict.fromkeys(move for item in found for move in item.moves))
+    pairs = dict.fromkeys(
+        pair for item in found for pair in zip(item.reasons, item.moves, strict=True)
+    )
     return Start(
         pump=pump.name,
         heel=boat.attitude[0],
@@ -140,8 +142,8 @@ def _start(boat: Afloat, pump: Pumping, primer: Primer) -> Start:
         head_bled=max(item.head_bled for item in found),
         shut_off=shut_off,
         pockets=pockets,
-        reasons=reasons,
-        moves=moves,
+        reasons=tuple(reason for reason, _ in pairs),
+        moves=tuple(move for _, move in pairs),
         missing=missing,
     )
 

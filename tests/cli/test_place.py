@@ -41,7 +41,7 @@ def drawing(name, system="metric"):
 @pytest.mark.parametrize("name", [KETCH, MOTOR])
 def test_the_answer_comes_first_and_has_its_parts(name):
     result = shown(name)
-    assert result.exit_code == 0, result.stderr
+    assert result.exit_code == (3 if name == MOTOR else 0), result.stderr
     lines = result.stdout.split("\n")
     assert any("Put the pump here" in line for line in lines[:8])
     for words in ("The places", "Why not the others", "Sound at each berth", "Cautions"):
@@ -55,17 +55,16 @@ def test_the_quietest_place_is_named_with_its_hydraulic_reason_in_the_first_line
     text = " ".join(" ".join(first).split())
     said = place(shipped(MOTOR)).pumps[0].advice.quietest
     assert Show().sentence(said) in text
-    assert said["fault"].kind == "place.loses_prime"
-    assert said["reason"].kind == "place.pump_above_water"
-    assert said["reason"]["lies"]["side"] == "port"
+    assert said["fault"].kind == "place.will_not_start"
+    assert said["reason"]["reason"].kind == "start.pump_above_water"
+    assert said["reason"]["where"]["side"] == "port"
 
 
-def test_without_trim_the_quietest_place_is_out_for_the_water_over_the_pump(tmp_path):
+def test_without_trim_the_quietest_place_is_only_shallow(tmp_path):
     lines = [line for line in text_of(MOTOR).split("\n") if not line.startswith("works_to_trim")]
-    said = place(load_text(tmp_path, "\n".join(lines))).pumps[0].advice.quietest
-    reason = said["reason"]
-    assert (reason.kind, reason["lies"].kind) == ("place.pump_shallow", "place.heeled")
-    assert reason["depth"].value == pytest.approx(0.12, abs=0.005)
+    first = place(load_text(tmp_path, "\n".join(lines))).pumps[0].places[0]
+    (shallow,) = (said for said in first.remarks if said.kind == "design.shallow_pump")
+    assert shallow["depth"].value == pytest.approx(0.12, abs=0.005)
 
 
 def test_what_the_customer_reads_first():

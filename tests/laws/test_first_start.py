@@ -153,8 +153,9 @@ def test_an_intake_that_a_tack_uncovers_is_told_and_whether_it_refills(tmp_path)
     start = boat_start(tmp_path, KETCH, ("-0.62 m", "-0.08 m"))
     assert start.outcome in ("after bleeding", "no")  # it falls to strainer and pump now
     assert start.after_tack == BLED
-    (item,) = start.on_a_tack
-    assert item["where"]["side"] == "port"
+    ((said, move),) = start.on_a_tack
+    assert said["where"]["side"] == "port"
+    assert move.thing == "cooling intake" and move.distance > 0.0
 
 
 def test_a_pump_above_the_water_starts_if_it_primes_itself(tmp_path):

@@ -10,18 +10,18 @@ from hypothesis import strategies as st
 from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
-from seaflow.base.facts import fact
+from seaflow.base.facts import fact, kinds_of
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
+from seaflow.studies.design.judge import NO, YES, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
-from seaflow.studies.place.depths import Attitude, pump_reasons
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered
 from seaflow.studies.place.sound import ranking_width
 from seaflow.studies.place.study import place
-from seaflow.studies.place.water import run_with
+from seaflow.studies.place.water import run_with, water_of
 
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB
@@ -138,25 +138,30 @@ def test_a_panel_half_known_is_refused(tmp_path):
 def test_one_of_two_intakes_out_of_the_water_is_said_for_its_tack(tmp_path, height, tacks):
     found = place(load_text(tmp_path, two_intakes(height))).pumps[0].places
     for item in found:
-        out = [said for said in item.standing.hydraulic if said.kind == "place.intake_dry"]
-        assert tuple(said["lies"]["side"] for said in out) == tacks
+        out = intakes_out(item)
+        assert tuple(said["where"]["side"] for said in out) == tacks
         for said in out:
-            assert item.hydraulic_fault is not None
-            assert (said["intake"], said["wet"]) == ("port intake", ("cooling intake",))
-        assert item.standing.draws_air or not tacks
+            assert item.hydraulic_fault.kind == "place.will_not_start"
+            assert said["reason"]["intake"] == "port intake"
+        assert item.water.draws_air or not tacks
         assert not (item.holds and tacks)
 
 
-def test_an_intake_that_comes_out_on_both_tacks_is_said_for_both(tmp_path):
+def intakes_out(item):
+    """Every intake that a tack lifts out of the water, with the attitude that lifts it most."""
+    tacks = (said for said in item.reasons if said.kind == "start.on_a_tack")
+    return [said for said in tacks if said["reason"].kind == "start.intake_out"]
+
+
+def test_an_intake_that_comes_out_on_both_tacks_is_said_for_the_worse(tmp_path):
     old = 'at = { aft = "5.2 m", starboard = "0.35 m", height = "-0.62 m" }'
     shallow = 'at = { aft = "1.0 m", starboard = "0.02 m", height = "-0.05 m" }'
     heel = 'works_to_heel = "15 deg"'  # 4.2 m from the middle, 2 degrees lift her end by 0.15 m
     text = edited(text_of(KETCH), (old, shallow), (heel, f'{heel}\nworks_to_trim = "2 deg"'))
     found = place(load_text(tmp_path, text)).pumps[0].places
     for item in found:
-        out = [said for said in item.standing.hydraulic if said.kind == "place.intakes_dry"]
-        assert [said["lies"]["side"] for said in out] == [STARBOARD, PORT]
-        assert {said["lies"]["end"] for said in out} == {"stern"}
+        (out,) = intakes_out(item)
+        assert (out["where"]["side"], out["where"]["end"]) == (PORT, "stern")
 
 
 def test_intakes_offered_are_ranked_and_their_order_in_the_file_does_not_matter(tmp_path):
@@ -182,7 +187,7 @@ at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
     first, second, last = found.intakes
     assert first.holding == second.holding > last.holding == 0
     assert first.flow > second.flow
-    assert last.reason.kind == "place.intakes_dry"
+    assert last.reason["reason"].kind == "start.intake_out"
     assert last.depth_at_heel < 0.0 < first.depth_at_heel
     again = place(load_text(tmp_path, shuffled(text_of(KETCH) + more, 5))).pumps[0]
     for old, new in zip(found.intakes, again.intakes, strict=True):
@@ -193,9 +198,9 @@ at = { aft = "4.8 m", starboard = "0.30 m", height = "-0.64 m" }
 def test_a_level_does_not_hold_where_the_pump_draws_air_or_is_starved():
     for name in (KETCH, MOTOR):
         for item in results(name):
-            bad = item.standing.draws_air or item.water.starved
+            bad = item.water.draws_air or item.water.starved
             assert bool(item.louder_by) == bad, item.name
-            assert item.holds <= (not bad)
+            assert item.grade != YES or not bad
 
 
 @pytest.mark.parametrize("length", [0.5, 60.0])
@@ -215,33 +220,32 @@ def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
     assert result.judgement.starved == (lowest < limit("suction_vacuum")) == (length > 1.0)
 
 
-@pytest.mark.parametrize("upright", [0.35, 0.05, -0.2])
-def test_a_pump_that_primes_itself_is_held_to_no_depth(upright):
-    part = shipped(KETCH).catalogue.pump("demo-self-priming-230")
-    assert part.self_priming
-    assert list(pump_reasons((upright, upright - 0.1), Attitude(), part)) == []
-
-
-@pytest.mark.parametrize(
-    ("depth", "kind", "value"),
-    [(0.31, None, None), (0.12, "shallow", 0.12), (-0.03, "above_water", 0.03)],
-)
-def test_a_pump_that_cannot_prime_needs_its_depth(depth, kind, value):
-    part = shipped(KETCH).catalogue.pump("demo-mag-medium-230")
-    found = list(pump_reasons((0.4, depth), Attitude(heel=0.2), part))
-    assert [said.kind for said in found] == ([f"place.pump_{kind}"] if kind else [])
-    for said in found:
-        key = "depth" if kind == "shallow" else "height"
-        assert said[key].value == pytest.approx(value, abs=1e-12)
-        assert (said["lies"]["side"], said["lies"]["heel"].value) == ("starboard", 0.2)
+@pytest.mark.parametrize("part", ["demo-mag-medium-230", "demo-self-priming-230"])
+@pytest.mark.parametrize("height", [-0.60, -0.42, -0.10, 0.30])
+def test_a_place_is_graded_as_size_grades_the_pump_there(part, height):
+    """One judgement: what puts the pump out there, or makes it tight, is the same in both."""
+    case = shipped(KETCH)
+    first = places_offered(case, "pump")[0]
+    spot = replace(first.place.at, height=height)
+    here = placed(case, replace(first, place=replace(first.place, at=spot)))
+    ranked = run_with(here, "pump", case.catalogue.pump(part))
+    water = water_of(here, first, ranked)
+    assert (water.grade, water.rulings) == (
+        ranked.result.judgement.grade,
+        ranked.result.judgement.rulings,
+    )
+    dry = height > 0.0 and part == "demo-mag-medium-230"
+    assert ("start.pump_above_water" in kinds_of(water.reasons)) == dry
+    assert water.draws_air >= dry
 
 
 def test_another_pump_is_named_where_it_alone_would_mend_the_place(tmp_path):
-    """One that primes itself where only the depth is short; none where the suction draws air."""
+    """One that primes itself where the pump is above the water; none where it draws air."""
     catalogue = shipped(KETCH).catalogue
     for item in results(KETCH):
         named = [one["pump"] for one in item.warnings if one.kind == OTHER]
-        assert len(named) == (not item.holds), item.name
+        dry = kinds_of(item.reasons) == ("start.pump_above_water",)
+        assert len(named) == dry, item.name
         assert all(catalogue.pump(name).self_priming for name in named)
     for item in place(load_text(tmp_path, two_intakes(-0.30))).pumps[0].places:
         assert "other_pump_would_do" not in kinds(item.warnings)
@@ -249,12 +253,12 @@ def test_another_pump_is_named_where_it_alone_would_mend_the_place(tmp_path):
 
 def test_what_the_water_does_is_told_apart():
     good = results(KETCH)[0]
-    short, dry = fact("design.no_branch_open"), fact("place.cannot_prime")
+    short, dry = Ruling(NO, fact("design.all_shut")), Ruling(NO, fact("start.too_high"))
     for starved_, kind in ((True, "place.starved"), (False, "place.too_little_water")):
-        water = replace(good.water, reasons=(short,), starved=starved_)
+        water = replace(good.water, rulings=(short,), starved=starved_)
         assert replace(good, water=water).hydraulic_fault.kind == kind
-        standing = replace(good.standing, fault=dry)
-        assert replace(good, water=water, standing=standing).hydraulic_fault == dry
+        water = replace(water, rulings=(short, dry))
+        assert replace(good, water=water).hydraulic_fault.kind == "place.will_not_start"
     assert good.hydraulic_fault is None
 
 

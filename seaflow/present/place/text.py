@@ -86,14 +86,20 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
         said = " ".join(show.sentence(one) for one in facts if one is not None)
         if said:
             yield labelled(label, said)
+    for doubt in item.places[0].doubts if item.is_met else ():
+        yield labelled("Tight", show.sentence(doubt))
     for remark in item.places[0].remarks if item.is_met else ():
         yield labelled("Watch out", show.sentence(remark))
 
 
 def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[str]:
     for result in results:
-        for reason in result.reasons:
-            yield labelled("Out", f"{result.name}: {show.sentence(reason)}")
+        rulings = result.water.rulings if result.water is not None else ()
+        cures = {item.said: item.cure for item in rulings if item.cure is not None}
+        held = [("Out", one) for one in result.reasons] + [("Tight", one) for one in result.doubts]
+        for label, one in held:
+            cure = f". Cure: {show.sentence(cures[one])}" if one in cures else ""
+            yield labelled(label, f"{result.name}: {show.sentence(one)}{cure}")
         for remark in result.warnings if result.reasons else ():
             yield labelled("", f"{result.name}: {show.sentence(remark)}")
         if result.louder_by:

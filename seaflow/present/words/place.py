@@ -28,6 +28,14 @@ def _nearest_is_out(values: Values, show: Shown) -> str:
 
 
 def _quietest_is_out(values: Values, show: Shown) -> str:
+    return _quietest(values, show, _out(values, show))
+
+
+def _quietest_is_tight(values: Values, show: Shown) -> str:
+    return _quietest(values, show, f"is tight: {say(values['reason'], show)}")
+
+
+def _quietest(values: Values, show: Shown, grade: str) -> str:
     less = show("decibels", values["less"].value)
     how = {
         "told": f"{less} quieter",
@@ -35,7 +43,7 @@ def _quietest_is_out(values: Values, show: Shown) -> str:
         "not told": f"{less} quieter, no audible difference",
     }[values["told"]]
     level = show("sound_level", values["level"].value)
-    return f'The quietest place, "{values["place"]}" ({level}, {how}), {_out(values, show)}.'
+    return f'The quietest place, "{values["place"]}" ({level}, {how}), {grade}.'
 
 
 def _compared(values: Values, show: Shown) -> str:
@@ -128,6 +136,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "less_hose": "chosen because it needs less hose",
     "either_will_do": "either will do",
     "quietest_is_out": _quietest_is_out,
+    "quietest_is_tight": _quietest_is_tight,
     # What it costs
     "shortest_hoses": "It also has the shortest hoses of the places that will do: quiet costs "
     "nothing here.",
@@ -179,30 +188,16 @@ WORDS: dict[str, str | Callable[..., str]] = {
     '{less} is not audible (under {width} does not count). "{behind}" is audibly quieter than '
     '"{other}".',
     # Depth, at a heel and trim
-    "upright": "upright",
     "at_heel": "at {heel} of heel",
     "at_trim": "at {trim} of trim",
     "at_heel_and_trim": "at {heel} of heel and {trim} of trim",
-    "heeled": "at {heel} of heel with the {side} side down",
-    "trimmed": "at {trim} of trim with the {end} down",
-    "heeled_and_trimmed": "at {heel} of heel and {trim} of trim with the {side} side and the "
-    "{end} down",
     "under_water": "{depth} under water {when}",
     "over_water": "{depth} above the water {when}",
-    "pump_above_water": "{lies} the pump is {height} above the water and cannot prime itself",
-    "pump_shallow": "{lies} the pump is only {depth} under water; {least} is common practice for "
-    "one that cannot prime itself",
-    "intakes_dry": '{lies} "{intake}" comes out of the water by {by} and the pump draws air',
-    "intake_dry": '{lies} "{intake}" comes out of the water by {by}: the pump can draw air through '
-    "it, even with {wet:quoted} under water",
     # What the water does
-    "cannot_prime": "the pump cannot prime itself there",
-    "draws_air": "the pump draws air there",
-    "loses_prime": "the pump can lose its prime there",
+    "will_not_start": "the pump will not start there",
     "starved": "its suction is starved there",
     "too_little_water": "there is not enough water there",
     # The suction
-    "suction_falls": "the suction falls {by} from {start} to {end}: air stays at {start}",
     "suction_level": "the suction runs level from {start} to {end}, where bubbles do not move on: "
     "lay it rising",
     "suction_falls_on_a_tack": "on one tack the hose from {start} to {end} falls {by} towards the "

@@ -35,6 +35,7 @@ SEA_DENSITY = 1025.0  # kg/m3, to turn a pressure that is missing into a depth
 JUDGED_BY = (  # limits
     "must_flow",
     "must_suction",
+    "must_level",
     "likely_enough",
     "likely_running",
     "free_flow_least",
@@ -164,11 +165,11 @@ def _starts(trial: Trial) -> Iterator[Ruling]:
     if start.outcome == NOT_KNOWN:
         yield Ruling(TIGHT, fact("design.start_not_known", things=start.missing))
     elif grade is not None:
-        moves = (*start.moves, *(None for _ in start.reasons))
-        for said, move in zip(start.reasons, moves, strict=False):
-            yield Ruling(grade, said, None if move is None else _cure(move))
-    for said in start.on_a_tack:
-        yield Ruling(TIGHT, said)
+        for said, move in start.hindrances:
+            yield Ruling(grade, said, _cure(move))
+    for said, move in start.on_a_tack:
+        grade = TIGHT if move.distance <= limit("must_level") else NO
+        yield Ruling(grade, said, _cure(move))
 
 
 def _cure(move: Move) -> Fact:

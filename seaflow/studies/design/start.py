@@ -44,14 +44,17 @@ class FirstStart:
         return min((item.outcome for item in self.upright), key=WORST_FIRST.index)
 
     @property
-    def reasons(self) -> tuple[Fact, ...]:
-        """What is against a start upright."""
-        return tuple(dict.fromkeys(one for item in self.upright for one in item.reasons))
+    def hindrances(self) -> tuple[tuple[Fact, Move], ...]:
+        """What is against a start upright, each with the least move that cures it."""
+        pairs = (
+            pair for item in self.upright for pair in zip(item.reasons, item.moves, strict=True)
+        )
+        return tuple(dict.fromkeys(pairs))
 
     @property
-    def moves(self) -> tuple[Move, ...]:
-        """What would cure that, each by the least that does."""
-        return tuple(dict.fromkeys(one for item in self.upright for one in item.moves))
+    def reasons(self) -> tuple[Fact, ...]:
+        """What is against a start upright."""
+        return tuple(said for said, _ in self.hindrances)
 
     @property
     def bleed_at(self) -> tuple[str, ...]:
@@ -70,15 +73,23 @@ class FirstStart:
         return min((depth for depth in depths if depth is not None), default=None)
 
     @property
-    def on_a_tack(self) -> tuple[Fact, ...]:
-        """What is against a start on a tack and not upright, with the attitude that it needs."""
-        found = []
+    def on_a_tack(self) -> tuple[tuple[Fact, Move], ...]:
+        """What is against a start on a tack and not upright, and the move that cures it.
+
+        Of several attitudes each kind of reason is told in the one that asks for the longest move.
+        """
+        upright = {one.kind for one in self.reasons}
+        worst: dict[str, tuple[Fact, Move]] = {}
         for item in self.tacks:
             where = attitude(item.heel, item.trim)
-            for reason in item.reasons:
-                if item.outcome == NO and reason.kind not in {one.kind for one in self.reasons}:
-                    found.append(fact("start.on_a_tack", reason=reason, where=where))
-        return tuple(found)
+            for reason, move in zip(item.reasons, item.moves, strict=True):
+                if item.outcome != NO or reason.kind in upright:
+                    continue
+                known = worst.get(reason.kind)
+                if known is None or move.distance > known[1].distance:
+                    said = fact("start.on_a_tack", reason=reason, where=where)
+                    worst[reason.kind] = (said, move)
+        return tuple(worst.values())
 
 
 def attitude(heel: float, trim: float) -> Fact:
@@ -94,8 +105,13 @@ def attitude(heel: float, trim: float) -> Fact:
 
 
 def attitudes(case: Case) -> tuple[tuple[float, float], ...]:
-    """Return the working attitudes of a boat, heel and trim either way [rad]."""
+    """Return the working attitudes of a boat, heel and trim either way [rad].
+
+    Trim is left out where the waterline length is not recorded, for she turns about its middle.
+    """
     heel, trim = case.boat.works_to_heel or 0.0, case.boat.works_to_trim or 0.0
+    if case.boat.waterline_length is None:
+        trim = 0.0
     sides = (heel, -heel) if heel else (0.0,)
     ends = (trim, -trim) if trim else (0.0,)
     return tuple((side, end) for side in sides for end in ends if side or end)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.physics.sound.sources import sound_row
+from seaflow.studies.design.judge import GRADES
 from seaflow.studies.place.pump_sound import PumpSound
 from seaflow.studies.place.rank import PlaceResult, Sensitivity, difference, is_left_open
 from seaflow.studies.place.sound import SoundAt
@@ -20,7 +21,7 @@ SMALL_VOLTAGE, SMALL_VACUUM = 0.05, 100.0  # V and Pa
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The place and the next best; the quietest if it is out; what goes with the place.
+    """The place and the next best; the quietest if it is out or tight; what goes with the place.
 
     Of no place that holds there is nothing but what speaks against the nearest.
     """
@@ -116,23 +117,24 @@ def _why(best: PlaceResult, other: PlaceResult) -> Fact:
 
 
 def _quietest(results: tuple[PlaceResult, ...], best: PlaceResult, width: float) -> Fact | None:
-    """Return the quietest place if it is out, and what the water does there."""
+    """Return the quietest place if it is graded worse, and why."""
     heard = [item for item in results if item.level is not None]
     if not heard or best.level is None:
         return None
     quietest = min(heard, key=lambda item: (item.level, not item.holds, item.name))
-    if quietest.holds:
+    if GRADES.index(quietest.grade) <= GRADES.index(best.grade):
         return None
     less = difference(quietest, best)
     sure = "left open" if is_left_open(quietest, best) else "told"
-    return fact(
-        "place.quietest_is_out",
-        place=quietest.name,
-        level=amount("sound_level", quietest.level or 0.0),
-        less=amount("decibels", less),
-        told=sure if less >= width else "not told",
-        **_out(quietest),
-    )
+    told = {
+        "place": quietest.name,
+        "level": amount("sound_level", quietest.level or 0.0),
+        "less": amount("decibels", less),
+        "told": sure if less >= width else "not told",
+    }
+    if quietest.holds:
+        return fact("place.quietest_is_tight", **told, fault=None, reason=quietest.doubts[0])
+    return fact("place.quietest_is_out", **told, **_out(quietest))
 
 
 # --- what it costs ---

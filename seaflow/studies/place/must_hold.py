@@ -1,4 +1,4 @@
-"""What must hold at a place: depth on either tack, a rising suction, petrol, access, electrics."""
+"""What a place is like but for start and flow: depth, lay of the suction, petrol, access."""
 
 from __future__ import annotations
 
@@ -17,10 +17,8 @@ from seaflow.model.build import Built
 from seaflow.model.elements import Point, Pumping
 from seaflow.physics.hull.heel import height_at_heel
 from seaflow.studies.place.depths import (
-    intake_reasons,
     least_depth,
     least_intake_depth,
-    pump_reasons,
     working,
 )
 from seaflow.studies.place.reach import (
@@ -32,6 +30,7 @@ from seaflow.studies.place.reach import (
 from seaflow.studies.place.routes import Candidate
 
 LEVEL = 1e-3  # m by which a suction may rise or fall and is called level, upright and on a tack
+SHALLOW = 0.025  # m of fall, a usual bore; less shuts no air in, but moves none on
 SMALL = 0.01  # m; less is told in thicknesses
 OUTSIDE = 0.05  # m that a place may lie outside its compartment's box without a word
 SINKS = ("engine space", "bilge")  # where petrol vapour, heavier than air, gathers
@@ -41,22 +40,16 @@ SINKS = ("engine space", "bilge")  # where petrol vapour, heavier than air, gath
 class Standing:
     """How deep pump and intake sit, and what speaks against the place or is worth saying.
 
-    Depths at heel are the least at the working heel and trim, which `when` names. `draws_air` is
-    true where air gets into the suction, `only_prime` where nothing is wrong with the water but
-    that the pump may lose its prime; `fault` is what the water does. `to_seacock` is the longest
-    way from a strainer to its seacock, None where a position is not recorded.
+    Depths at heel are the least at the working heel and trim, which `when` names. `to_seacock` is
+    the longest way from a strainer to its seacock, None where a position is not recorded.
     """
 
     when: Fact
     depth: float = measured("m")
     depth_at_heel: float = measured("m")
     intake_at_heel: float | None = measured("m", None)
-    draws_air: bool = False
-    only_prime: bool = False
-    fault: Fact | None = None
     to_seacock: float | None = measured("m", None)
     strainer_access: str = ""
-    hydraulic: tuple[Fact, ...] = ()
     other: tuple[Fact, ...] = ()
     remarks: tuple[Fact, ...] = ()
 
@@ -73,19 +66,11 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
     """Return what speaks against a place but for the flow; `case` has the pump there already."""
     place, heel = candidate.place, case.boat.works_to_heel or 0.0
     depth = -(place.at.height or 0.0)
-    least, worst = least_depth(place.at, case, built)
-    intakes, rising = tuple(intake_reasons(case, built)), tuple(_falling(built, candidate.pump))
-    prime = tuple(pump_reasons((depth, least), worst, part))
-    dry = part.primes_at(-depth) is False
     return Standing(
         when=working(case),
         depth=depth,
-        depth_at_heel=least,
+        depth_at_heel=least_depth(place.at, case, built),
         intake_at_heel=least_intake_depth(case, built),
-        draws_air=bool(intakes or rising) or dry,
-        only_prime=bool(prime) and not (intakes or rising),
-        fault=_fault(dry, bool(intakes or rising), bool(prime)),
-        hydraulic=(*prime, *intakes, *rising),
         other=(
             *petrol_reasons(case, candidate, part),
             *_access(candidate),
@@ -102,14 +87,6 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
         to_seacock=furthest(reaches(case, candidate.pump)),
         strainer_access=place.strainer_access or "",
     )
-
-
-def _fault(dry: bool, airy: bool, prime: bool) -> Fact | None:
-    if dry:
-        return fact("place.cannot_prime")
-    if airy:
-        return fact("place.draws_air")
-    return fact("place.loses_prime") if prime else None
 
 
 # --- the suction ---
@@ -136,17 +113,10 @@ def _legs(built: Built, pump: str) -> Iterator[tuple[Point, Point]]:
         waiting.extend(before if not link.from_sea else ())
 
 
-def _falling(built: Built, pump: str) -> Iterator[Fact]:
-    for start, end in _legs(built, pump):
-        fall = -_rise(start, end, 0.0)
-        if fall > LEVEL:
-            yield fact("place.suction_falls", start=start.label, end=end.label, by=_small(fall))
-
-
 def _level(built: Built, pump: str) -> Iterator[Fact]:
-    """Yield every leg of the suction that neither rises nor falls, upright."""
+    """Yield every leg of the suction that lies level or nearly so, upright."""
     for start, end in _legs(built, pump):
-        if abs(_rise(start, end, 0.0)) <= LEVEL and not _is_one_spot(start, end):
+        if -SHALLOW <= _rise(start, end, 0.0) <= LEVEL and not _is_one_spot(start, end):
             yield fact("place.suction_level", start=start.label, end=end.label)
 
 

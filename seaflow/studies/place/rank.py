@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.place.cures import Cure
 from seaflow.studies.place.must_hold import Standing
 from seaflow.studies.place.sound import SoundAt
@@ -19,13 +20,15 @@ HEARING = 0.05  # dB; less than half the last digit shown is a tie of its own
 
 @dataclass(frozen=True, slots=True)
 class PlaceResult:
-    """One place: whether it holds, what is heard, what it costs.
+    """One place: how it is graded, what is heard, what it costs.
 
     `rank` counts the places that hold, from 1; `same_as` names those from which its sound is not
     told apart. `louder_by` is what air in the pump adds, least and most, where it draws some or
     cavitates: its level does not hold then. `speed_ratio` is that at the design point, over rated;
     `stands_now` is true where the pump stands there already and its hoses keep their length.
     """
+
+    ALSO = ("grade", "reasons", "doubts")
 
     name: str
     compartment: str
@@ -55,29 +58,41 @@ class PlaceResult:
 
     @property
     def hydraulic_reasons(self) -> tuple[Fact, ...]:
-        """What of depth, suction and flow speaks against it."""
-        return self.standing.hydraulic + (self.water.reasons if self.water else ())
+        """What of start, suction and flow speaks against it."""
+        return self.water.reasons if self.water else ()
 
     @property
     def hydraulic_fault(self) -> Fact | None:
-        """What the water does there, or None if nothing is wrong with it."""
+        """What the water does there, or None if it does nothing that puts the place out."""
         if not self.hydraulic_reasons:
             return None
-        if self.standing.fault:
-            return self.standing.fault
+        if any(said.kind.startswith("start.") for said in self.hydraulic_reasons):
+            return fact("place.will_not_start")
         if self.water is not None and self.water.starved:
             return fact("place.starved")
         return fact("place.too_little_water")
 
     @property
     def reasons(self) -> tuple[Fact, ...]:
-        """All that speaks against it."""
+        """All that puts it out."""
         return self.hydraulic_reasons + self.standing.other
 
     @property
+    def doubts(self) -> tuple[Fact, ...]:
+        """What makes it tight."""
+        return self.water.doubts if self.water else ()
+
+    @property
+    def grade(self) -> str:
+        """Yes, tight or no."""
+        if self.water is None or self.standing.other:
+            return NO
+        return self.water.grade
+
+    @property
     def holds(self) -> bool:
-        """True if nothing speaks against it."""
-        return self.water is not None and not self.reasons
+        """True if nothing puts it out."""
+        return self.grade != NO
 
     @property
     def remarks(self) -> tuple[Fact, ...]:
@@ -89,13 +104,17 @@ class PlaceResult:
 
 
 def in_order(results: Iterable[PlaceResult], width: float) -> tuple[PlaceResult, ...]:
-    """Return places that hold, best first, then those that do not, quietest first.
+    """Return places that hold, a yes before a tight one, then the others, quietest first.
 
-    Places within `width` decibels of the quietest left are taken together, and what else they
-    cost puts them in order: access, remarks, hose. The order of the file is no matter.
+    Of one grade places within `width` decibels of the quietest left are taken together, and what
+    else they cost puts them in order: access, remarks, hose. The order of the file is no matter.
     """
     every = sorted(results, key=_by_sound)
-    groups = _groups((item for item in every if item.holds), width)
+    groups = (
+        group
+        for grade in (YES, TIGHT)
+        for group in _groups((item for item in every if item.grade == grade), width)
+    )
     ordered = [item for group in groups for item in sorted(group, key=_by_cost)]
     ranked = [
         replace(item, rank=place, same_as=_same(item, ordered, width))

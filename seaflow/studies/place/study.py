@@ -15,7 +15,7 @@ from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.cures import cures
@@ -78,6 +78,11 @@ class PumpPlacing:
     intakes: tuple[IntakeRank, ...] = ()
 
     @property
+    def grade(self) -> str:
+        """That of the place put first."""
+        return self.places[0].grade if self.places else NO
+
+    @property
     def is_met(self) -> bool:
         """True if a place holds."""
         return bool(self.places) and self.places[0].holds
@@ -110,8 +115,8 @@ class PlacingAnswer:
 
     @property
     def grade(self) -> str:
-        """Yes if every pump has a place that holds; else no."""
-        return YES if all(item.is_met for item in self.pumps) else NO
+        """The worst grade of the first places."""
+        return worst_of(item.grade for item in self.pumps)
 
 
 def place(case: Case) -> PlacingAnswer:
@@ -197,7 +202,7 @@ def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
         sound=berths,
         cures=cures(rooms, where, sound, slower) if berths else (),
         warnings=(warning,) if warning else (),
-        louder_by=sound.air_adds if berths and (stands.draws_air or water.starved) else (),
+        louder_by=sound.air_adds if berths and (water.draws_air or water.starved) else (),
         pump_place=where.name,
         intake_place=candidate.intake.name if candidate.intake else "",
         speed_ratio=speed,
@@ -209,10 +214,11 @@ def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
 def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> PlaceResult:
     """Say which pump would do where this one falls short and nothing else is wrong.
 
-    Where it may lose its prime, only one that primes itself will do.
+    Where it does not start for lack of priming, only one that primes itself will do.
     """
-    prime = bool(result.standing.hydraulic)
-    if not result.hydraulic_reasons or (prime and not result.standing.only_prime):
+    kinds = {said.kind for said in result.hydraulic_reasons if said.kind.startswith("start.")}
+    prime = bool(kinds)
+    if not result.hydraulic_reasons or kinds - {"start.pump_above_water"}:
         return result
     wanted = (
         item.result.part

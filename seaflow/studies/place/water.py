@@ -12,11 +12,17 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import build_loop
 from seaflow.studies.design.choose import Ranked, rank_pumps
+from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
 DAY = 86400.0  # s
+# What is held against a start and means that air stands in the suction.
+AIRY = (
+    *("start.intake_out", "start.air_in_suction", "start.air_shut_in"),
+    *("start.pump_above_water", "start.crest_above_water"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +30,9 @@ class Water:
     """Where the pump runs at a place: at the design point, and the lowest suction at all.
 
     `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
-    from; the length is None where none is recorded. `starved` is true where its suction fails.
+    from; the length is None where none is recorded. `starved` is true where its suction fails,
+    `draws_air` where air gets into it, upright or on a tack. `rulings` is what is held against the
+    pump there on the yardstick of all commands, its start among it.
     """
 
     flow: float = measured("m3/s")
@@ -37,8 +45,24 @@ class Water:
     cable: float | None = measured("m", None)
     cable_basis: str = ""
     starved: bool = False
-    reasons: tuple[Fact, ...] = ()
+    draws_air: bool = False
+    rulings: tuple[Ruling, ...] = ()
     remarks: tuple[Fact, ...] = ()
+
+    @property
+    def grade(self) -> str:
+        """Yes, tight or no, as for every command."""
+        return worst_of(item.grade for item in self.rulings)
+
+    @property
+    def reasons(self) -> tuple[Fact, ...]:
+        """Why the pump will not do there."""
+        return tuple(item.said for item in self.rulings if item.grade == NO)
+
+    @property
+    def doubts(self) -> tuple[Fact, ...]:
+        """Why it is tight there."""
+        return tuple(item.said for item in self.rulings if item.grade == TIGHT)
 
 
 def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
@@ -99,9 +123,15 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),
         starved=result.judgement.starved,
-        reasons=result.judgement.reasons,
+        draws_air=any(_is_air(item.said) for item in result.judgement.rulings),
+        rulings=result.judgement.rulings,
         remarks=(*result.judgement.remarks, *_thin(supply)),
     )
+
+
+def _is_air(said: Fact) -> bool:
+    inner = said["reason"] if said.kind == "start.on_a_tack" else said
+    return isinstance(inner, Fact) and inner.kind in AIRY
 
 
 def _thin(supply: SupplyResult) -> Iterator[Fact]:
