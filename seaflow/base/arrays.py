@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 Array: TypeAlias = NDArray[np.float64]
 Number: TypeAlias = float | Array
+Truths: TypeAlias = NDArray[np.bool_]
 
 _P = ParamSpec("_P")
 _R = TypeVar("_R")

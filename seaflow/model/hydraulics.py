@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, Truths
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions
 from seaflow.model.crests import Crest, find_crest, split_losses
@@ -23,8 +23,6 @@ from seaflow.model.solver import Solution, solve
 from seaflow.model.system import LinkLosses, Paths, System, assemble
 
 BACKWARD_HEAD = 1e-6  # m that must push before water is said to run backward
-
-Truths = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ from seaflow.present.layout import bullet, heading, labelled, table
 from seaflow.present.notes import INVENTED, by_loop, caution_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.balance import DRAWN_BACK, SHARING, SWITCHED_OFF, VALVES
-from seaflow.studies.balance.answer import Balance, LoopBalance, Recirculation, Setting, Trunk
+from seaflow.studies.balance.answer import Balance, LoopBalance, Recirculation, Trunk, ValveSettings
 
 OPEN = "wide open"
 
@@ -94,7 +94,7 @@ def _sharing_table(loop: LoopBalance, show: Show) -> str:
     return table(head, rows, right=range(1, len(head)))
 
 
-def _setting_lines(setting: Setting, show: Show) -> Iterator[str]:
+def _setting_lines(setting: ValveSettings, show: Show) -> Iterator[str]:
     rows = []
     for row in setting.branches:
         throttle = row.extra_loss > 0.0

@@ -40,7 +40,7 @@ class Sharing:
 
 
 @dataclass(frozen=True, slots=True)
-class BranchSetting:
+class ValveSetting:
     """What one balancing valve must be set to.
 
     `extra_loss` is a loss coefficient on the bore of `hose`, on top of what the branch has with its
@@ -59,7 +59,7 @@ class BranchSetting:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class ValveSettings:
     """The setting that shares the water in proportion to need, the worst branch wide open.
 
     `settled` is False where no setting was found; then the best one tried is shown.
@@ -67,7 +67,7 @@ class Setting:
     it in a dirty worst case, which `when_dirty` names.
     """
 
-    branches: tuple[BranchSetting, ...]
+    branches: tuple[ValveSetting, ...]
     meets: bool
     settled: bool
     worst: str
@@ -158,7 +158,7 @@ class LoopBalance:
     to_set: tuple[Fact, ...] = ()
     wider: Fact | None = None
     sharing: tuple[Sharing, ...] = ()
-    setting: Setting | None = None
+    setting: ValveSettings | None = None
     trunk: Trunk | None = None
     series: tuple[SeriesUnit, ...] = ()
     discharges: tuple[Discharge, ...] = ()

@@ -21,7 +21,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.balance.answer import SLACK, BranchSetting, Setting
+from seaflow.studies.balance.answer import SLACK, ValveSetting, ValveSettings
 from seaflow.studies.balance.branches import Branch, all_on, ratios_of, throttled
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import WorstCase, stacked
@@ -54,7 +54,7 @@ def find_setting(
     now: Conditions,
     worst_cases: tuple[Sequence[WorstCase], Sequence[float]],
     needs: dict[str, UnitNeed],
-) -> Setting:
+) -> ValveSettings:
     """Return the setting; `worst_cases` come with the volts that reach the pump."""
     frame = _frame(loop, branches, now)
     per_metre = frame.per_metre
@@ -67,7 +67,7 @@ def find_setting(
         _row(branch, float(head), float(head * unit), float(share))
         for branch, head, unit, share in zip(branches, heads, per_metre, shares, strict=True)
     )
-    return Setting(
+    return ValveSettings(
         branches=rows,
         meets=bool(shares[worst] >= 1.0 - SLACK),
         settled=settled,
@@ -156,9 +156,9 @@ def _dirty(
     return least, fact("balance.dirty_enough", unit=name, more=least, where=where)
 
 
-def _row(branch: Branch, head: float, loss: float, share: float) -> BranchSetting:
+def _row(branch: Branch, head: float, loss: float, share: float) -> ValveSetting:
     turns, note = _turns(branch, loss)
-    return BranchSetting(
+    return ValveSetting(
         branch=branch.name,
         hose=branch.hose,
         flow=share * branch.need,

@@ -9,7 +9,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.balance.answer import Balance, LoopBalance, Setting, Sharing, Trunk
+from seaflow.studies.balance.answer import Balance, LoopBalance, Sharing, Trunk, ValveSettings
 from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
 from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
@@ -101,7 +101,7 @@ def _water(now: Sharing) -> tuple[Fact, ...]:
     return (fact("balance.none_starves", branch=least.branch, margin=least.margin),)
 
 
-def _to_set(setting: Setting, part: PumpPart, now: Sharing) -> tuple[Fact, ...]:
+def _to_set(setting: ValveSettings, part: PumpPart, now: Sharing) -> tuple[Fact, ...]:
     """Return which valves to set, and what every branch gets then."""
     valves = tuple(
         fact("balance.valve", hose=row.hose, loss=row.extra_loss)

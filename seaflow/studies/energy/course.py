@@ -12,9 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Truths
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -37,7 +36,7 @@ class Averages:
     pump: Array
     pump_now: Array
     run_share: Array
-    cools: NDArray[np.bool_]
+    cools: Truths
 
     @property
     def total(self) -> Array:

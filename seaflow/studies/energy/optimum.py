@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -29,8 +29,6 @@ LIKE_SPEED = 0.4  # least speed of the like pump with which a fixed one is compa
 THROTTLES = (0.1, 1e4)  # loss coefficients on the bore of the hose after the pump
 LEAST_GAIN = 0.5  # W; less is no gain that anybody would see
 SLACK = 1e-6  # of a flow; keeps a limit met exactly from failing by rounding
-
-Truths = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)

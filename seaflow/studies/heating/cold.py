@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seaflow.base.arrays import Truths
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import default
@@ -22,8 +22,6 @@ WARMEST = 25.0  # degC, above which nobody heats
 STEP = 0.02  # K between the seas tried
 MOST_FLOW = 20.0  # times the rated flow: water that does not help there does not help at all
 FLOW_STEPS = 2000
-
-Truths = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
@@ -42,8 +42,8 @@ class Brief:
     half: Array
     worst: NDArray[np.intp]
     flow: Array
-    too_much: NDArray[np.bool_]
-    full: NDArray[np.bool_]
+    too_much: Truths
+    full: Truths
     names: tuple[str, ...]
 
 
@@ -97,10 +97,10 @@ def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
     return replace(now, **tiled)
 
 
-def _too_much(case: Case, built: Built, point: OperatingPoint) -> NDArray[np.bool_]:
+def _too_much(case: Case, built: Built, point: OperatingPoint) -> Truths:
     """Return where a coil gets more than its maker or its alloy stands."""
     alloys = {unit.name: unit.alloy for unit in case.unit}
-    found: NDArray[np.bool_] = np.zeros(point.size, dtype=bool)
+    found: Truths = np.zeros(point.size, dtype=bool)
     for coil in built.loop.coils:
         flow = point.units[coil.unit].volume_flow
         most = coil.flow_limits[1]

@@ -8,6 +8,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from seaflow.base.arrays import Truths
 from seaflow.studies.improve.options import VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
@@ -57,7 +58,7 @@ def _n_changes(space: Space, ways: NDArray[np.intp]) -> NDArray[np.intp]:
     return total
 
 
-def _apart(space: Space, ways: NDArray[np.intp]) -> Iterator[NDArray[np.bool_]]:
+def _apart(space: Space, ways: NDArray[np.intp]) -> Iterator[Truths]:
     """Yield the boats without valves set, then those with."""
     names = [group.name for group in space.groups]
     if VALVES not in names:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -18,8 +17,6 @@ from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import Input, inputs_of
-
-Truths = NDArray[np.bool_]
 
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
 N_BINS = 16  # of the draws of one input
