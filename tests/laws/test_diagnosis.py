@@ -11,6 +11,7 @@ from diagnosis_proof import (
     BUCKET,
     Scored,
     answers,
+    beside_healthy,
     bins,
     by_odds,
     by_tree,
@@ -21,7 +22,7 @@ from diagnosis_proof import (
 from numpy.random import RandomState
 
 from seaflow.base.constants import ATMOSPHERE
-from seaflow.base.facts import kinds_of
+from seaflow.base.facts import fact, kinds_of
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
@@ -34,13 +35,13 @@ from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, prior_present
-from seaflow.studies.diagnose.infer import infer, log_likelihood, simulate
+from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
-from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
+from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
-from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH
+from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH, stop_of, verdict_of
 from seaflow.studies.diagnose.written import plain, read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
@@ -557,6 +558,9 @@ def test_what_no_boat_shows_is_asked_about(rows):
 def test_readings_that_hardly_go_together_get_a_note_and_others_none():
     found = diagnose(setup(), read({"stream": "strong", "bucket": "300"}), FEW)
     assert kinds_of(found.notes) == ("diagnose.two_disagree",)
+    hot = read({"sea": "27 degC", "discharge": "43 degC", "bucket": "38"})
+    (note,) = diagnose(setup(), hot, FEW).notes  # the usual flow carries that heat nowhere
+    assert {note["one"], note["other"]} == {number_read(item) for item in hot.numbers[1:]}
     for rows in (WARM, {"stream": "weak", "sea": "27 degC", "discharge": "40 degC"}):
         assert not diagnose(setup(), read(rows), FEW).notes
 
@@ -572,6 +576,32 @@ def test_nothing_runs_dry_where_the_pump_merely_stands():
     assert found.verdict.why.kind in ("diagnose.all_stands", "diagnose.pump_stands")
     wet = diagnose(setup(), read({"stream": "none", "pump": "normal"}), FEW)
     assert wet.verdict.why.kind == "diagnose.no_water"
+
+
+@pytest.mark.parametrize(
+    ("fault", "word", "why"),
+    [("set_point", ACT, "all_stands"), ("not_commanded", STOP, "pump_stands")],
+)
+def test_a_silent_pump_stops_all_unless_the_unit_stands_with_it(fault, word, why):
+    flotilla = beside_healthy(setup(), fault, 1.0)
+    sure = Posterior(flotilla, np.array([0.0, 1.0]), 1.0, 1.0)
+    found = stop_of(sure, read({"stream": "none", "pump": "silent"}))
+    assert found == (word, fact(f"diagnose.{why}"))
+
+
+@pytest.mark.parametrize(("deviations", "is_odd"), [(1.5, False), (1.8, True)])
+@pytest.mark.parametrize(("kind", "sign"), [("discharge", 1.0), ("flow", -1.0), ("amps", 1.0)])
+def test_a_reading_is_odd_beyond_nine_healthy_boats_in_ten_and_what_the_instrument_may_be_off(
+    kind, sign, deviations, is_odd
+):
+    """1.65 standard deviations: so much beyond an end is read once in twenty times."""
+    place = setup().places.at(instruments()[kind].where)[0]
+    posterior = posterior_of(setup(), read({"sea": "27 degC"}), FEW)
+    seen = predicted(posterior.flotilla, kind, place)[posterior.flotilla.hypotheses.healthy]
+    end = float(np.quantile(seen[np.isfinite(seen)], 0.5 + 0.45 * sign))
+    value = end + sign * deviations * instruments()[kind].deviation(abs(end))
+    why = verdict_of(posterior, Readings((Number(kind, place, value),))).why
+    assert (why.kind == "diagnose.unlike_healthy") == is_odd
 
 
 def test_remedies_clear_the_faults_they_cure():
