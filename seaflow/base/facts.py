@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from seaflow.base.sentence import spoken
-
 # Kinds of amount, as people read them, and the unit each has inside the package.
 AMOUNTS: Mapping[str, str] = {
     "flow": "m3/s",
@@ -73,10 +71,6 @@ class Fact:
             If the fact has no such value.
         """
         return dict(self.values)[name]
-
-    def __str__(self) -> str:
-        """Return a mark, for sentences that have not moved to the book yet."""
-        return spoken(self)
 
 
 def fact(kind: str, **values: object) -> Fact:

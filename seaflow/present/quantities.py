@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from seaflow.base.facts import AMOUNTS, Fact
-from seaflow.base.sentence import rendered
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.present.sentences import say
 
@@ -116,11 +114,8 @@ class Show:
         return text if kind is None else self(kind, read_quantity(text, AMOUNTS[kind]))
 
     def sentence(self, said: str | Fact) -> str:
-        """Return the sentence of a fact in these units."""
-        return say(said, self) if isinstance(said, Fact) else rendered(said, self._marked)
-
-    def _marked(self, kind: str, value: Any) -> str:
-        return say(value, self) if isinstance(value, Fact) else self(kind, value)
+        """Return the sentence of a fact in these units; a text of data as it stands."""
+        return say(said, self) if isinstance(said, Fact) else said
 
     def sentences(self, said: Iterable[str | Fact], between: str = " ") -> str:
         """Return the sentences of several facts as one text."""

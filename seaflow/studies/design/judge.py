@@ -22,6 +22,7 @@ from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.first_start import BLEED, NOT_KNOWN, Move
 from seaflow.model.first_start import NO as NO_START
+from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.studies.design.certainty.sample import PumpCertainty
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
@@ -158,7 +159,7 @@ def judge_days(found: Judgement, keeps_running: float, keeps_rise: float) -> Jud
 
 def _starts(trial: Trial) -> Iterator[Ruling]:
     """Yield what keeps the pump from getting the water moving, with what to move."""
-    if trial.at[0].ending == "at rest":
+    if trial.at[0].ending == ENDINGS[AT_REST]:
         return  # it does not turn, which is said for itself
     start = trial.start
     grade = {NO_START: NO, BLEED: TIGHT, NOT_KNOWN: TIGHT}.get(start.outcome)
@@ -224,9 +225,9 @@ def _keeps_running(trial: Trial) -> Iterator[Ruling]:
 def _running(trial: Trial, at: PumpAt, unit: UnitAt) -> Ruling | None:
     short = _short_of(trial, at, unit)
     volts = amount("voltage", at.voltage)
-    if at.ending == "no operating point":
+    if at.ending == ENDINGS[NO_OPERATING_POINT]:
         return Ruling(NO, fact("design.cannot_lift", where=at.where))
-    if at.ending == "at rest":
+    if at.ending == ENDINGS[AT_REST]:
         least = trial.part.minimum_voltage
         cure = None if least is None else fact("design.volts", least=amount("voltage", least))
         return Ruling(NO, fact("design.does_not_turn", volts=volts, where=at.where), cure)

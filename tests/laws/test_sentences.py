@@ -1,0 +1,71 @@
+"""Laws of sentences: facts are filled in as their templates ask, names and texts are left alone."""
+
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from seaflow.base.facts import AMOUNTS, amount, fact
+from seaflow.present.data import as_data
+from seaflow.present.quantities import SYSTEMS, Show
+from seaflow.present.sentences import listed
+
+SOURCES = Path(__file__).parents[2] / "seaflow"
+NAMES = st.text(alphabet=st.characters(exclude_categories=("Co", "Cs", "Cc")), min_size=1)
+
+
+def kinds_in_the_sources():
+    text = "\n".join(path.read_text(encoding="utf-8") for path in SOURCES.rglob("*.py"))
+    return set(re.findall(r"\bamount\(\s*[\"'](\w+)[\"']", text))
+
+
+@given(NAMES)
+def test_a_name_stands_in_a_sentence_as_it_was_typed(name):
+    """Braces, per cent and marks in a name are no template."""
+    said = Show().sentence(fact("start.lower", thing=name, distance=amount("height", 0.1)))
+    assert said == f"lower {name} by at least 0.10 m"
+
+
+@pytest.mark.parametrize("words", ["{flow|1}", "{x|y}", "50 % of {a|b} {}", "{flow|", "a|b}"])
+def test_a_text_of_data_is_left_alone(words):
+    assert Show().sentence(words) == words
+    assert as_data({"name": words}) == {"name": words}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_kind_of_amount_can_be_shown(system):
+    kinds = kinds_in_the_sources()
+    assert {"flow", "head", "rise", "temperature"} <= kinds <= set(AMOUNTS)
+    for kind in AMOUNTS:
+        assert re.search(r"\d", Show(system)(kind, 0.0123))
+
+
+def test_a_fact_as_data_has_its_kind_its_values_in_si_and_its_text():
+    move = fact("start.lower", thing="pump", distance=amount("height", 0.25))
+    assert as_data(move) == {
+        "kind": "start.lower",
+        "thing": "pump",
+        "distance": {"value": 0.25, "unit": "m"},
+        "text": "lower pump by at least 0.25 m",
+    }
+
+
+def test_a_fact_may_stand_inside_another():
+    reason = fact("start.vent", thing="unit")
+    where = fact("start.heeled", side="port", heel=amount("angle", 0.2617993878))
+    said = Show().sentence(fact("start.on_a_tack", reason=reason, where=where))
+    assert said.startswith("at 15 degrees of heel, port side down: fit a vent at unit")
+
+
+@pytest.mark.parametrize(
+    ("names", "said"), [((), ""), (("a",), "a"), (("a", "b"), "a and b"), ("abc", "a, b and c")]
+)
+def test_names_are_listed_as_a_sentence_does(names, said):
+    assert listed(tuple(names)) == said
+
+
+def test_a_kind_without_a_sentence_is_an_error_and_not_a_blank():
+    with pytest.raises(KeyError):
+        Show().sentence(fact("start.no_such_kind"))
