@@ -119,7 +119,7 @@ _DIFFERENCES = ("K", "kelvin", "delta_degree_Fahrenheit", "delta_degree_Celsius"
 _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fahrenheit")
 _SALT = ("g/kg", "psu")
 COLDEST_KELVIN = 200.0  # fewer kelvin than this were meant as a difference: no sea is so cold
-LONGEST_UNIT = 40  # characters
+LONGEST, LONGEST_UNIT = 120, 40  # characters of a quantity, and of its unit
 # A product of plain units with small powers. Nothing else goes to the registry, which would
 # work out any arithmetic it is given, however long that takes.
 _POWER = r"(?:(?:\*\*|\^)-?[1-9])?"
@@ -197,6 +197,8 @@ def split(text: str) -> tuple[float, str]:
     Misread
         With kind "comma" for a decimal comma, "number" for anything else.
     """
+    if len(text) > LONGEST:
+        raise Misread("number", text[:LONGEST], "a number, a space and a unit")
     together = _in_a_row(text) or _by_watch(text)
     if together is not None:
         return together

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from itertools import islice
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -10,6 +11,7 @@ from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
+from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
@@ -57,7 +59,7 @@ def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
 
 
 def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:
-    return [problem for check in checks for problem in check(case)]
+    return list(islice((problem for check in checks for problem in check(case)), MOST_PROBLEMS))
 
 
 def _names_are_whole(case: Case) -> bool:

@@ -98,12 +98,14 @@ def downstream(loop: Network, name: str) -> set[str]:
 
 
 def _reach(loop: Network, name: str, against: bool) -> set[str]:
+    next_to: dict[str, set[str]] = {}
+    for hose in loop.hoses:
+        here, there = (hose.to, hose.from_) if against else (hose.from_, hose.to)
+        next_to.setdefault(here, set()).add(there)
     found: set[str] = set()
     waiting = [name]
     while waiting:
-        here = waiting.pop()
-        hoses = loop.arriving(here) if against else loop.leaving(here)
-        ahead = {hose.from_ if against else hose.to for hose in hoses} - found
+        ahead = next_to.get(waiting.pop(), set()) - found
         found |= ahead
         waiting.extend(ahead)
     return found

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,6 +13,8 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.bounds import acting
+from seaflow.boat.reader.text import CaseText, acting_problem, read_text
 from seaflow.cli.common import EXIT_UNUSABLE
 from seaflow.cli.files import write_new, write_whole
 from seaflow.forms.interview import (
@@ -39,7 +40,6 @@ from seaflow.present.interview_text import (
 from seaflow.present.problems import problems_text
 
 ENDING = ".answers.toml"
-LARGEST_KEPT = 1_000_000  # bytes; a boat with six units needs twenty thousand
 _HEAD = "# Answers of an interview that is not finished. To go on: {command}\n"
 
 
@@ -107,7 +107,11 @@ def _ask_to_the_end(goal: _Goal, progress: Progress) -> Progress:
 
 
 def _answered(goal: _Goal, progress: Progress, typed: str) -> Progress:
-    taken = step(progress, typed.encode("utf-8", "replace").decode("utf-8"))
+    typed = typed.strip().encode("utf-8", "replace").decode("utf-8")
+    if acting(typed):
+        click.echo(_refusal((acting_problem(CaseText(""), (), typed),)))
+        return progress
+    taken = step(progress, typed)
     if taken.outcome == STOP:
         _leave(goal, progress)
     if taken.outcome == HELP:
@@ -150,12 +154,10 @@ def _kept_progress(kept: str, catalogue: Catalogue) -> Progress:
     if not os.path.lexists(kept):
         return Progress(catalogue=catalogue)
     try:
-        if Path(kept).stat().st_size > LARGEST_KEPT:
-            raise ValueError("it is too large")
-        content = tomllib.loads(Path(kept).read_text(encoding="utf-8"))
+        content = read_text(kept)[1]
         answers, earlier = _texts(content["answers"]), _texts(content.get("earlier", {}))
         return taken_up(answers, earlier, catalogue)
-    except (OSError, ValueError, KeyError, AttributeError):
+    except (SeaflowError, ValueError, KeyError, AttributeError):
         what = "the kept answers of an earlier interview cannot be read"
         why = "Beginning anew would write over what was answered."
         write = "Move this file away to begin anew, or mend it."

@@ -58,7 +58,9 @@ def store(file: str, row: Row) -> None:
         more = f"{text.rstrip()}\n\n{_text(row)}"
         try:
             told = _rows(parsed(file, more)[1], file)
-        except SeaflowError:
+        except SeaflowError as error:
+            if error.problems[0].code != "F05":
+                raise
             told = []
         if list(map(_plain, told)) != [*map(_plain, old), _plain(row)]:
             raise _refused(

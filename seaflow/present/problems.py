@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
-from pathlib import Path
 
 from seaflow.base.problems import Meaning, Problem
-from seaflow.present.layout import WIDTH, bullet, labelled, table
+from seaflow.boat.reader.bounds import MOST_PROBLEMS, shown
+from seaflow.boat.reader.text import LARGEST_FILE
+from seaflow.present.layout import bullet, labelled, table, width
 
 MOST_CODES = 4  # that the last line names
 NOTHING = "Nothing is calculated, and the exit code is 2."
@@ -36,7 +37,8 @@ def _one(group: Sequence[Problem], read: Callable[[str], Sequence[str]]) -> Iter
     place = problem.file + (f":{problem.line}" if problem.line else "")
     word = "warning" if problem.warning else "problem"
     yield "  ".join(part for part in (problem.code, place, f"{word}: {problem.what}") if part)
-    yield from _line(problem, read(problem.file))
+    if problem.line is not None:
+        yield from _line(problem, read(problem.file))
     if problem.why:
         yield bullet(problem.why, mark=" ")
     if problem.write:
@@ -50,8 +52,8 @@ def _one(group: Sequence[Problem], read: Callable[[str], Sequence[str]]) -> Iter
 def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
     if problem.line is None or problem.line > len(lines):
         return
-    room = WIDTH - MARGIN
-    text = lines[problem.line - 1].replace("\t", " ").rstrip()  # a tab would shift the caret
+    room = width() - MARGIN
+    text = shown(lines[problem.line - 1].replace("\t", " ").rstrip())  # a tab would shift the caret
     yield f"{problem.line:>5} | {text[:room]}"
     if problem.column is not None and problem.column < room:
         length = min(problem.length, room - problem.column)
@@ -60,7 +62,8 @@ def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
 
 def _lines_of(file: str) -> tuple[str, ...]:
     try:
-        text = Path(file).read_bytes().decode("utf-8-sig", errors="replace")
+        with open(file, "rb") as stream:
+            text = stream.read(LARGEST_FILE).decode("utf-8-sig", errors="replace")
     except OSError:
         return ()
     return tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts lines
@@ -72,6 +75,8 @@ def _count(problems: Sequence[Problem]) -> str:
     counted = [(errors, "problem")] if errors else []
     counted += [(warnings, "warning")] if warnings else []
     text = ", ".join(f"{n} {word}{'s' if n != 1 else ''}" for n, word in counted)
+    if errors >= MOST_PROBLEMS:
+        return f"The first {errors} problems; the rest was not looked for. Nothing was calculated."
     if errors:
         return f"{text}. Nothing was calculated."
     return f"{text}. The calculation went ahead."

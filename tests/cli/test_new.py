@@ -319,10 +319,17 @@ def test_a_kept_answer_that_does_not_fit_is_asked_again():
 
 
 def test_any_text_is_kept(boat):
-    run(str(boat), "--ask", lines=['a "b" \\ é\x7f {n}', "stop"])
+    run(str(boat), "--ask", lines=['a "b" \\ é {n}', "stop"])
     assert run(str(boat), "--ask", lines=["stop"]).exit_code == 2
     stored = tomllib.loads(kept(boat).read_text(encoding="utf-8"))["answers"]
-    assert stored == {"boat.name": 'a "b" \\ é\x7f {n}'}
+    assert stored == {"boat.name": 'a "b" \\ é {n}'}
+
+
+def test_an_answer_that_would_act_on_the_terminal_is_asked_again(boat):
+    answer = run(str(boat), "--ask", lines=["a\x1b]0;b\x07", "stop"])
+    assert "K14" in answer.output
+    assert answer.output.count("\x1b") == 1  # what was typed, by the terminal itself
+    assert not kept(boat).exists()
 
 
 # Wrong answers, back, and explanations.

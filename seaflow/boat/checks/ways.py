@@ -10,7 +10,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.checks.names import check_loop_names
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
 
-MOST_UNITS = 6
+MOST_UNITS, MOST_WAYS = 6, 36
 BRANCHING = ("tee", "manifold", "flush_tee")
 
 _PARTS_OF_A_LOOP: tuple[tuple[type[Thing], str, str, str, str], ...] = (
@@ -77,7 +77,16 @@ def check_ways(case: Case) -> Iterator[Problem]:
         for kind, code, what, why, write in _PARTS_OF_A_LOOP:
             if not loop.of(kind):
                 yield case.text.problem(code, path, f"{_called(loop)} {what}", why=why, write=write)
-        yield from _dead_ends(case, loop)
+        dead = tuple(_dead_ends(case, loop))
+        yield from dead
+        if not dead and _count(loop) > MOST_WAYS:
+            yield case.text.problem(
+                "S57",
+                path,
+                f"{_called(loop)} has more than {MOST_WAYS} ways for its water",
+                why="Each way from the sea to the sea is balanced against all others.",
+                write="Leave out hoses side by side: write twins as one hose of their joint bore.",
+            )
         if len(loop.units) > MOST_UNITS:
             yield case.text.problem(
                 "S09",
@@ -86,6 +95,21 @@ def check_ways(case: Case) -> Iterator[Problem]:
                 why="With more, one pump seldom gives every branch its share.",
                 write="Describe two loops, each with its own intake and pump.",
             )
+
+
+def _count(loop: network.Network) -> int:
+    """Return the number of ways from the sea to the sea; no hose of the loop leads back."""
+    ways: dict[str, int] = {}
+    waiting = [name for name, thing in loop.things.items() if isinstance(thing, Intake)]
+    starts = tuple(waiting)
+    while waiting:
+        ahead = [hose.to for hose in loop.leaving(waiting[-1])]
+        unknown = [name for name in ahead if name not in ways]
+        if unknown:
+            waiting.extend(unknown)
+            continue
+        ways[waiting.pop()] = sum(ways[name] for name in ahead) or 1
+    return sum(ways[name] for name in starts)
 
 
 def _dead_ends(case: Case, loop: network.Network) -> Iterator[Problem]:

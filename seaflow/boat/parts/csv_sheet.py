@@ -12,9 +12,11 @@ from typing import Any
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.sheets import KINDS
-from seaflow.boat.reader.text import CaseText, Path, read_characters
+from seaflow.boat.reader.bounds import MOST_PROBLEMS, MOST_TABLES, acting, excess
+from seaflow.boat.reader.text import CaseText, Path, acting_problem, beyond, read_characters
 
 EXAMPLE = "docs/examples/own-pump.csv"
+MOST_COLUMNS = 100
 DELIMITERS = ("\t", ";", ",")
 
 _COLUMN = re.compile(r"\s*(?P<key>[^\[\](]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?\s*$")
@@ -58,6 +60,7 @@ def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     rows = list(_rows(lines, file))
     if not rows:
         raise SeaflowError([_header_problem(file, 1, "the file has no header")])
+    _require_bounds(table, rows)
     (number, header), body = rows[0], rows[1:]
     table.columns = tuple(_column(cell) for cell in header)
     names = [column.key for column in table.columns]
@@ -70,7 +73,23 @@ def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     _check_header(table, number, header, by_header)
     for line, cells in body:
         _take_row(table, line, cells, by_header)
+        if len(table.problems) >= MOST_PROBLEMS:
+            raise SeaflowError(table.problems)
     return table.text, dict(table.raw), table.problems
+
+
+def _require_bounds(table: _Table, rows: list[tuple[int, list[str]]]) -> None:
+    """Refuse more than any sheet has, and cells that would act where they are shown."""
+    found: list[Problem] = []
+    for line, cells in rows:
+        table.text.where[("row", line)] = line
+        if len(cells) > MOST_COLUMNS or len(rows) > MOST_TABLES or excess({"cells": cells}):
+            raise SeaflowError([beyond(table.text.file, "this is more than a sheet has", line)])
+        for cell in filter(acting, cells):
+            _mark(table, ("row", line), line, cell)
+            found.append(acting_problem(table.text, ("row", line), cell))
+    if found:
+        raise SeaflowError(found[:MOST_PROBLEMS])
 
 
 def _header_problem(file: str, line: int, what: str) -> Problem:
@@ -191,6 +210,11 @@ def _take_row(table: _Table, line: int, cells: list[str], by_header: str | None)
             why="The kind decides what the other columns mean.",
             write="Write one of: " + ", ".join(KINDS) + ".",
         )
+        return
+    if "name" not in by_key:
+        what = f"this row ends after {len(cells)} of {len(table.columns)} cells, before its name"
+        why = "Without its name nobody knows which part it is a row of."
+        table.note("P15", path, what, why=why, write="Write its name, and the cells before it.")
         return
     name = by_key["name"]
     rows = table.raw.setdefault(kind, [])

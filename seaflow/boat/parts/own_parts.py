@@ -17,6 +17,7 @@ from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.parts.read_sheet import read_sheet
 from seaflow.boat.parts.sheet_sense import check_sheet
 from seaflow.boat.parts.sheets import KINDS, PartsFile, Sheet
+from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
@@ -80,6 +81,8 @@ def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
         for row, item in enumerate(_rows(raw, table, text, problems)):
             sheet, noted = read_sheet(kind, item, file, (table, row), text)
             problems += noted
+            if len(problems) >= MOST_PROBLEMS:
+                raise SeaflowError(problems[:MOST_PROBLEMS])
             if not any(not problem.warning for problem in noted):
                 problems += check_sheet(sheet, text)
                 found.append((sheet, text))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from seaflow.base.problems import Problem
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.defaults import Assumption
+from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.reader.words import key_of, place_of
 
@@ -25,8 +26,16 @@ class Reading:
     spreads: dict[Path, float] = field(default_factory=dict)
 
     def note(self, code: str, path: Path, what: str, **rest: str) -> None:
-        """Take down one problem."""
+        """Take down one problem.
+
+        Raises
+        ------
+        SeaflowError
+            With all of them, if there are so many that the rest is not looked for.
+        """
         self.problems.append(self.text.problem(code, path, what, **rest))
+        if len(self.problems) >= MOST_PROBLEMS:
+            raise SeaflowError(self.problems)
 
     def at_key(self, code: str, path: Path, fault: str, **rest: str) -> None:
         """Take down one problem with the value of a key, which `fault` begins with."""

@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 import tomllib
 from dataclasses import dataclass, field
-from pathlib import Path as FilePath
+from itertools import islice
 from typing import Any, TypeAlias
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.reader.bounds import (
+    MOST_PROBLEMS,
+    acting_texts,
+    excess,
+    shown,
+    too_deep,
+)
 
 Path: TypeAlias = tuple[str | int, ...]
 
+FREE = "meta"  # a table for the reader of the file alone: it is never shown
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
 SHIPPED = "a new one: seaflow new boat.toml"
@@ -79,14 +88,49 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
     Raises
     ------
     SeaflowError
-        If they are not TOML.
+        If they are not TOML, more than any boat takes, or would act where they are shown.
     """
     lines = tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts them
+    deep = too_deep(text)
+    if deep is not None:
+        line, what = deep
+        raise SeaflowError([beyond(file, what, line)])
     try:
         raw = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # tomllib lets both through for huge input
         raise _not_toml(file, lines, str(error)) from None
-    return CaseText(file, lines, _locate(lines)), raw
+    found = CaseText(file, lines, _locate(lines))
+    told = {name: content for name, content in raw.items() if name != FREE}
+    more = excess(told)
+    if more is not None:
+        raise SeaflowError([beyond(file, more[1], found.line(more[0]))])
+    acting = list(islice(acting_texts(told), MOST_PROBLEMS))
+    if acting:
+        raise SeaflowError(acting_problem(found, path, word) for path, word in acting)
+    return found, raw
+
+
+def beyond(file: str, what: str, line: int | None) -> Problem:
+    """Return the refusal of a file that holds more than anything about a boat."""
+    return Problem(
+        "F16",
+        what,
+        why="This is another file, or something was pasted in many times over.",
+        write="Take out what does not belong to the boat.",
+        file=file,
+        line=line,
+    )
+
+
+def acting_problem(text: CaseText, path: Path, word: str) -> Problem:
+    """Return the refusal of a text that would act where it is shown."""
+    return text.problem(
+        "K14",
+        path,
+        f'"{shown(word)}" holds a character that is not shown but does something',
+        why="It would act on the screen, the page or the table that it stands on.",
+        write="Type it anew, on one line, in letters, digits and signs.",
+    )
 
 
 def read_characters(file: str, start_from: str = SHIPPED) -> str:
@@ -132,27 +176,31 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
 
 
 def _bytes(file: str, start_from: str) -> bytes:
-    path = FilePath(file)
-    if os.path.isdir(path):  # False where Path.is_dir raises, as for a name too long
+    if os.path.isdir(file):  # False where it raises, as for a name too long
         words = ("A case is one file.", "Name a file in it, such as boat.toml.")
         raise _refuse("F02", file, "this is a folder, not a file", words)
     try:
-        content = path.read_bytes()
+        if not stat.S_ISREG(os.stat(file).st_mode):
+            words = ("It may never end, or wait for ever.", "Copy what it gives into a file.")
+            raise _refuse("F15", file, "this is a pipe or a device, not a file", words)
+        with open(file, "rb") as stream:
+            content = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
         words = ("Names are taken as typed, from the folder you are in.", "Check name and folder.")
         raise _refuse("F01", file, "there is no such file", words) from None
-    except OSError as error:
+    except (OSError, ValueError) as error:  # the latter for a name that no file can bear
         words = (
             "The computer does not let this program read it.",
             "Check its permissions, or copy it.",
         )
-        raise _refuse("F01", file, f"the file cannot be read: {error.strerror}", words) from None
-    if not content.strip():
-        words = ("Nothing is known of a boat then.", f"Start from {start_from}.")
-        raise _refuse("F03", file, "the file is empty", words)
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise _refuse("F01", file, f"the file cannot be read: {reason}", words) from None
     if len(content) > LARGEST_FILE:
         words = ("A boat takes a few kilobytes, so this is another file.", "Check the name.")
         raise _refuse("F06", file, "the file is larger than 1 MB", words)
+    if not content.strip():
+        words = ("Nothing is known of a boat then.", f"Start from {start_from}.")
+        raise _refuse("F03", file, "the file is empty", words)
     return content
 
 

@@ -52,7 +52,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
                 write=f"Write for example {key_of(path)} = {plain_example(declared)}.",
             )
             return math.nan
-        text = f"{raw:.6g}" if math.isfinite(raw) else str(raw)
+        text = _number_text(raw)
     try:
         if len(text) > LONGEST_QUANTITY:
             raise Misread("number", text, "")
@@ -66,6 +66,13 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     if math.isfinite(value) and not is_plausible(value, entry):
         _ask(text, entry, declared, path, reading)
     return float(value)
+
+
+def _number_text(raw: int | float) -> str:
+    try:
+        return f"{raw:.6g}" if math.isfinite(raw) else str(raw)
+    except OverflowError:  # more digits than a decimal number can have
+        return f"{str(raw)[:LONGEST_QUANTITY]}..."
 
 
 def _with_unit_of_example(text: str, declared: Key, entry: Quantity) -> str:
