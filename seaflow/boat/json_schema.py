@@ -140,6 +140,8 @@ def _quantity(declared: Key) -> dict[str, Any]:
         "pattern": PURE if pure else WITH_UNIT,
         "maxLength": LONGEST_QUANTITY,
     }
+    if declared.nothing:
+        return {"anyOf": [{"const": declared.nothing}, text]}
     return {"anyOf": [{"type": "number", **_limits(declared)}, text]} if pure else text
 
 

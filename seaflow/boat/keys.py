@@ -17,7 +17,7 @@ class Key:
 
     `quantity` names a glossary entry; the value is then text with a unit. Without it the value
     is text, a flag, a number, one of `choices`, a nested table `of` another dataclass, or a list
-    of such (`many`).
+    of such (`many`). `nothing` is a word that may stand for a quantity of zero.
     """
 
     meaning: str
@@ -32,6 +32,7 @@ class Key:
     required: bool = False
     default: str | None = None
     spelled: str = ""
+    nothing: str = ""
 
 
 def key(meaning: str, **options: Any) -> Any:

@@ -67,7 +67,8 @@ def test_nothing_is_passed_by_silence(unseen):
     text = run(unseen).stdout
     assert "Findings: 0 critical, 0 major, 0 minor, 0 advisory." in text
     assert NO_FINDINGS in text
-    for key in ("moves_freely", "clamps_at_each_end", "return_air_from", "bilge_alarm", "fuel"):
+    asked = ("moves_freely", "clamps_at_each_end", "return_air_from", "bilge_alarm")
+    for key in (*asked, "in_petrol_space"):
         assert key in text.partition(f"\n{LOOK_AT}\n")[2]
 
 
@@ -202,7 +203,7 @@ GOOD_ANSWERS = {
     "age": '"3 year"',
     "return_air_from": '"cabin"',
     "breaker": '"10 A"',
-    "capacity": '"70 L/min"',
+    "capacity": '"110 L/min"',
     "automatic": '"yes"',
     "lay": '"ashore"',
     "date": '"3 May"',
@@ -236,7 +237,7 @@ def test_a_bad_answer_becomes_a_finding(unseen, tmp_path):
 
 def test_heights_and_sides_can_be_answered_too(tmp_path):
     case = tmp_path / "boat.toml"
-    drop = {"seacock.1": "drop", "outlet.0.at": "drop", "outlet.0.height": "0.15 m"}
+    drop = {"seacock.1.type": "none", "outlet.0.at": "drop", "outlet.0.height": "0.15 m"}
     case.write_text(text_of(patched(drop)), encoding="utf-8")
     first = json.loads(run(case, "--json").stdout)
     assert ("topside outlet", "starboard") in {(i["thing"], i["key"]) for i in first["look_at"]}

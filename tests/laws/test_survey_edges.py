@@ -153,8 +153,24 @@ def test_the_order_of_seacocks_in_the_file_does_not_matter(tmp_path):
     ("cock", "opening"), [("seacock.0", "cooling intake"), ("seacock.1", "topside outlet")]
 )
 def test_a_missing_seacock_is_missed_on_its_own_opening(cock, opening, tmp_path):
-    answer = survey(case_with({cock: "drop"}, tmp_path))
+    answer = survey(case_with({f"{cock}.type": "none"}, tmp_path))
     assert {item.where for item in answer.findings} == {opening}
+
+
+@pytest.mark.parametrize(
+    ("cock", "opening"), [("seacock.0", "cooling intake"), ("seacock.1", "topside outlet")]
+)
+def test_a_seacock_that_is_recorded_convicts_no_other_opening(cock, opening, tmp_path):
+    answer = survey(case_with({cock: "drop"}, tmp_path))
+    assert not answer.findings
+    assert (opening, "seacock") in {(item.thing, item.key) for item in answer.look_at}
+
+
+@pytest.mark.parametrize("height", ["-0.42 m", "-0.1 m", "0.3 m"])
+def test_a_pump_that_is_not_known_is_not_called_centrifugal(height, tmp_path):
+    answer = survey(case_with({"pump.0.fitted": "drop", "pump.0.at.height": height}, tmp_path))
+    assert not {"pump-not-below-water", "pump-trimmed"} & {item.rule for item in answer.findings}
+    assert ("pump", "fitted") in {(item.thing, item.key) for item in answer.look_at}
 
 
 def test_an_open_valve_costs_what_its_own_bore_and_kind_make_of_the_flow(tmp_path):
@@ -208,13 +224,30 @@ def ampacity(area):
     return max(row["ampacity"] for row in conductor_sizes("metric") if row["area"] <= area)
 
 
-def test_a_fuse_may_be_what_the_conductor_carries_and_no_more(tmp_path):
+def test_a_fuse_may_be_what_the_conductor_carries(tmp_path):
     most = ampacity(1.5e-6)
-    fine = {"pump.0.seen.breaker": f"{most} A"}
+    fine = {"pump.0.seen.breaker": f"{most} A", "pump.0.cable.hot_space": False}
     assert {type(item) for item in verdicts("pump-wire-too-thin", fine, tmp_path)} == {Kept}
     over = {"pump.0.seen.breaker": f"{most + 0.1} A"}
-    found, _ = breach("pump-wire-too-thin", over, tmp_path)
+    found, _ = breach("pump-wire-too-thin", over | {"pump.0.cable.hot_space": False}, tmp_path)
     assert found.found["carries"].value == most
+
+
+def test_where_a_cable_runs_is_asked_for_only_if_that_decides(tmp_path):
+    cool, hot = ampacity(1.5e-6), limit("hot_conductor") * ampacity(1.5e-6)
+    for rated, kind in ((hot - 0.1, Kept), (hot + 0.1, Unknown), (cool, Unknown), (32, Breach)):
+        patch = {"pump.0.seen.breaker": f"{rated} A"}
+        assert {type(item) for item in verdicts("pump-wire-too-thin", patch, tmp_path)} == {kind}
+
+
+def test_a_drop_above_what_any_circuit_may_lose_is_major(tmp_path):
+    severities = {}
+    for area in (0.2, 0.1, 0.05):
+        patch = {"pump.0.cable": {"length": "190 m", "conductor": f"{area} mm2"}}
+        found, severity = breach("pump-volts", patch, tmp_path)
+        severities[severity] = found.found["share"]
+        assert (severity == "major") is (found.found["share"] > 0.10)
+    assert set(severities) == {"minor", "major"}
 
 
 def test_the_drop_of_a_cable_grows_with_its_length_and_three_per_cent_is_allowed(tmp_path):
@@ -232,19 +265,19 @@ def test_the_drop_of_a_cable_grows_with_its_length_and_three_per_cent_is_allowed
 
 def test_what_an_opening_lets_in_is_a_jet(tmp_path):
     """0.61 times the bore's area times the speed of free fall; printed figures leave 0.61 out."""
-    found, _ = breach("seacock-missing", {"seacock.0": "drop"}, tmp_path)
+    found, _ = breach("seacock-missing", {"seacock.0.type": "none"}, tmp_path)
     (flow,) = found.in_numbers
     free = math.pi * 0.025**2 / 4.0 * math.sqrt(2.0 * G * 0.62)
-    assert flow["printed"].value == pytest.approx(free)
-    assert flow["flow"].value == pytest.approx(0.61 * free)
+    assert flow["most"].value == pytest.approx(free)
+    assert flow["least"].value == pytest.approx(0.61 * free)
     assert flow["depth"].value == 0.62
 
 
 def test_a_volume_fills_by_what_the_pumps_leave(tmp_path):
     found, _ = breach("bilge-pump-too-small", ROWS["bilge-pump-too-small"]["breaks"], tmp_path)
     stays, fills = found.in_numbers
-    left = found.found["flow"].value - found.found["capacity"].value
-    assert stays["flow"].value == pytest.approx(left)
+    left = found.found["most"].value - found.found["capacity"].value
+    assert stays["most"].value == pytest.approx(left)
     assert fills["minutes"] == pytest.approx(1.5 / left / 60.0)
 
 

@@ -36,9 +36,8 @@ FAR = {"least": 0.5, "most": 2.0}  # times a bound: clearly beyond it
 # What makes a rule apply that the sound boat gives no occasion for.
 OCCASION = {
     "strainer-anode": ("strainer", "metal", True),
-    "outlet-cracked": ("outlet", "material", "plain plastic"),
 }
-GOOD_VALUE = {"strainer-anode": True, "outlet-cracked": False, "seacock-no-label": True}
+GOOD_VALUE = {"strainer-anode": True, "seacock-no-label": True}
 
 
 def with_fact(evidence, table, key, value):
@@ -153,6 +152,8 @@ def is_recorded(case, item):
         return thing.level is not None if item.key == "height" else place_of(thing, item.key)
     if item.key == "seacock":
         return any(cock.on == item.thing for cock in case.seacock)
+    if item.table == "skin_fitting":
+        return not lacking(getattr(thing, item.key))
     if hasattr(thing.seen, item.key):
         return not lacking(getattr(thing.seen, item.key))
     labels = [hose.label for hose in case.hose]
@@ -225,17 +226,24 @@ def test_every_recorded_fact_serves_a_rule_or_another_rule_needs_it():
         ("strainer", "metal"),
         ("strainer", "hole"),
         ("outlet", "material"),
+        ("outlet", "pink_patches"),
+        ("outlet", "cracked"),
         ("outlet", "strong_line"),
         ("hose", "clamps_at_each_end"),
-        ("hose", "short_barb"),
+        ("hose", "barb_material"),
         ("pump", "burnt_before"),
         ("pump", "breaker"),
+        ("pump", "earthed"),
+        ("pump", "residual_current_device"),
+        ("boat", "mains_aboard"),
+        ("boat", "mains_earthed"),
+        ("boat", "mains_residual_current_device"),
         ("pump", "in_petrol_space"),
         ("pump", "ignition_protected"),
         ("unit", "in_petrol_space"),
         ("unit", "ignition_protected"),
         ("boat", "hull_material"),
-        ("boat", "fuel"),
+        ("boat", "fuel"),  # for `seaflow place`
         ("boat", "only_engine_shares"),
         ("boat", "bilge_pump"),
         ("boat", "floodable_volume"),

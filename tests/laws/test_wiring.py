@@ -84,6 +84,8 @@ def test_scalar_equals_array() -> None:
         (wiring.area_for_drop, (1.0, 6.0, 12.0, 3.0)),
         (wiring.awg_area, (41.0,)),
         (wiring.conductor_size, (500.0, 6.0, 12.0)),
+        (wiring.largest_fuse, (-1.0, 12.0)),
+        (wiring.largest_fuse, (10.0, 0.0)),
         (wiring.conductor_size, (-1.0, 6.0, 12.0)),
     ],
 )
@@ -95,3 +97,13 @@ def test_refusals(function: object, numbers: tuple[float, ...]) -> None:
 def test_unknown_list_is_named() -> None:
     with pytest.raises(KeyError, match="metric, awg, sae"):
         wiring.conductor_sizes("imperial")
+
+
+def test_a_fuse_let_pass_lies_between_the_conductor_and_half_as_much_again() -> None:
+    for ampacity in np.linspace(0.5, 90.0, 180):
+        low = wiring.largest_fuse(float(ampacity), 12.0)
+        high = wiring.largest_fuse(float(ampacity), 230.0)
+        assert low == 1.5 * ampacity
+        assert ampacity <= high <= low
+        between = [one for row in wiring.STANDARD_FUSES for one in row if ampacity < one < high]
+        assert len(between) <= 2  # no more than the first of the other row, and one beyond

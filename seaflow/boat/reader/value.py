@@ -42,6 +42,8 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     """Return the number that a key with a quantity holds, or nan with a note of what is wrong."""
     entry = glossary_entry(declared.quantity or "")
     text = raw
+    if declared.nothing and raw == declared.nothing:
+        return 0.0
     if not isinstance(raw, str):
         if isinstance(raw, bool) or not isinstance(raw, (int, float)):
             reading.at_key(

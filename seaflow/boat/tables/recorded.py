@@ -173,8 +173,11 @@ class OutletSeen:
     )
     goes: str | None = key("Where the water goes.", choices=DISCHARGES, example='"over the side"')
     material: str | None = key("What it is made of.", choices=HULL_METALS, example='"bronze"')
+    pink_patches: bool | None = key(
+        "True if the metal shows pink patches.", kind="flag", example="false"
+    )
     cracked: bool | None = key(
-        "True if it is cracked or chalky from the sun.", kind="flag", example="false"
+        "True if it is cracked, or chalky from the sun.", kind="flag", example="false"
     )
     strong_line: bool | None = key(
         "True if its line is as strong as a seacock would have to be, up to above the heeled "
@@ -204,6 +207,11 @@ class HoseSeen:
     )
     short_barb: bool | None = key(
         "True if a barb is too short for two clamps.", kind="flag", example="false"
+    )
+    barb_material: str | None = key(
+        "What the barbs at its ends are made of; the worst of them.",
+        choices=HULL_METALS,
+        example='"bronze"',
     )
     supported: bool | None = key(
         "True if it is held so that it neither sags nor pulls.", kind="flag", example="true"

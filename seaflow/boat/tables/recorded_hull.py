@@ -11,12 +11,12 @@ from seaflow.boat.keys import key
 from seaflow.boat.tables.things import Fitting, Thing
 
 FOUL = ("toilet discharge", "grey water discharge", "galley discharge", "bilge discharge")
-ENGINE_INTAKE = "engine intake"
+ENGINE_INTAKE, ENGINE_EXHAUST = "engine intake", "engine exhaust"
 USES = (
     *FOUL,
     ENGINE_INTAKE,
     "other intake",
-    "engine exhaust",
+    ENGINE_EXHAUST,
     "cockpit drain",
     "other discharge",
 )

@@ -13,6 +13,8 @@ CONDENSATE = ("over the side", "sump with pump", "bilge", "engine space")
 AIR_FROM = ("cabin", "engine space", "bilge")
 FUELS = ("petrol", "diesel", "none")
 SIDES = ("port", "starboard")
+FOR_THIS_CURRENT = "for this current"
+BREAKER_KINDS = (FOR_THIS_CURRENT, "for the other current", "resets itself", "household or car")
 HULL_MATERIALS = ("reinforced plastic", "wood", "steel", "aluminium")
 
 
@@ -40,7 +42,19 @@ class PumpSeen:
         "True if a pump here has burnt out before.", kind="flag", example="false"
     )
     breaker: float | None = key(
-        "Rating of its fuse or breaker.", quantity="running_current", example='"5 A"'
+        'Rating of its fuse or breaker; "none" if no fuse or breaker is on its circuit.',
+        quantity="running_current",
+        example='"5 A"',
+        nothing="none",
+    )
+    breaker_kind: str | None = key(
+        "What its fuse or breaker is made for: AC or DC as the pump runs on, set again by hand, "
+        "and for boats.",
+        choices=BREAKER_KINDS,
+        example='"for this current"',
+    )
+    stranded: bool | None = key(
+        "True if its wires are of many strands, not of solid copper.", kind="flag", example="true"
     )
     earthed: bool | None = key(
         "True if a protective conductor is on it.", kind="flag", example="true"
@@ -59,7 +73,8 @@ class PumpSeen:
         example="true",
     )
     in_petrol_space: bool | None = key(
-        "True if it stands in a space with a petrol engine, tank or fuel joint.",
+        "True if it stands in a space with a petrol engine, tank, can or fuel joint, be it that of "
+        "an outboard, tender or generator, or one that is open to such a space.",
         kind="flag",
         example="false",
     )
@@ -95,7 +110,9 @@ class UnitSeen:
         "Where it draws its return air.", choices=AIR_FROM, example='"cabin"'
     )
     in_petrol_space: bool | None = key(
-        "True if it or its control box is in a space with a petrol engine, tank or fuel joint.",
+        "True if it or its control box is in a space with a petrol engine, tank, can or fuel "
+        "joint, be it that of an outboard, tender or generator, or one that is open to such a "
+        "space.",
         kind="flag",
         example="false",
     )
@@ -157,6 +174,20 @@ class BoatSeen:
     )
     bonding_sound: bool | None = key(
         "True if bonding wires and anodes are sound and measured.", kind="flag", example="true"
+    )
+    mains_aboard: bool | None = key(
+        "True if there is mains on board from shore, generator or inverter; only needed where "
+        "neither the supply of the pump nor a duty tells.",
+        kind="flag",
+        example="true",
+    )
+    mains_earthed: bool | None = key(
+        "True if a protective conductor is on all that runs on mains.", kind="flag", example="true"
+    )
+    mains_residual_current_device: bool | None = key(
+        "True if a residual-current device protects all mains circuits.",
+        kind="flag",
+        example="true",
     )
     shore_isolated: bool | None = key(
         "True if the shore power has a galvanic isolator or an isolating transformer.",

@@ -19,6 +19,13 @@ COPPER_PER_KELVIN = 0.00393  # at 20 degC
 CIRCULAR_MIL = 0.25 * np.pi * (0.0254e-3) ** 2  # m2
 OHM_CIRCULAR_MIL_PER_FOOT = 10.75
 USUAL_DROP = 0.03
+LOW_VOLTAGE = 50.0  # V: below it 33 CFR 183.455 asks less of a fuse
+FUSE_OVER_CONDUCTOR = 1.5  # times what the conductor carries: the same, read
+# Ratings in which fuses and breakers are made, in America and by IEC 60898-1 (A).
+STANDARD_FUSES = (
+    (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 100),
+    (1, 2, 4, 6, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100),
+)
 _FOOT = 0.3048
 
 
@@ -168,6 +175,28 @@ def conductor_size(
     return ConductorSize(
         row["name"], decided, row["area"], drop, drop / voltage, float(row["ampacity"])
     )
+
+
+@sourced("cfr183", where="183.455: a circuit's fuse against its conductor")
+def largest_fuse(ampacity: float, voltage: float) -> float:
+    """Largest fuse or breaker that published rules let protect a conductor.
+
+    ampacity [A]: what the conductor carries where it runs
+    voltage [V]: volts of its circuit
+    returns [A]: below 50 V one half more than the conductor carries; from 50 V what it carries, or
+        the next standard rating if that is no more than one half above it
+    raises RangeError: the ampacity is negative, or the volts are not above zero
+
+    >>> largest_fuse(18.0, 12.0), largest_fuse(18.0, 230.0)
+    (27.0, 20.0)
+    """
+    require_not_negative(ampacity=ampacity)
+    require_positive(voltage=voltage)
+    most = FUSE_OVER_CONDUCTOR * ampacity
+    if voltage < LOW_VOLTAGE:
+        return most
+    above = (next((one for one in row if one > ampacity), ampacity) for row in STANDARD_FUSES)
+    return max([ampacity, *(float(one) for one in above if one <= most)])
 
 
 def _first(rows: list[dict[str, Any]], fits: Callable[[dict[str, Any]], bool]) -> int:

@@ -68,8 +68,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "no_seacock": "no seacock is on it",
     "no_seacock_under_water": "no seacock is on it, and it is {depth} under water",
     "inflow": (
-        "if the hose fails, {flow} come in at {depth} of depth (discharge coefficient "
-        "{coefficient:g}; printed figures that leave it out say {printed})"
+        "if the hose fails, {least} to {most} come in at {depth} of depth, by the discharge "
+        "coefficients in print, 0.61 to 1"
     ),
     "goes_under_heeled": "heel puts it under water, and it has no seacock",
     "under_at_waterline": "{name}: at {angle} it is {depth} under water",
@@ -84,12 +84,27 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "modest_sailing": "7 degrees for a sailing multihull; if ABYC H-27 applies, read it there",
     "modest_motor": "7 degrees for a motor boat",
     "modest_power": "7 degrees for a power boat",
+    "weak_exhaust": (
+        "its line is not as strong as a seacock would be up to above the heeled waterline, and "
+        "nothing shuts it"
+    ),
+    "seacock_narrow": "it is {bore} on an intake of {intake}",
     "no_lever": "it is a {type}, which does not show whether it is open",
     "valve_loss": "open, it costs {coefficient:.2g} times the velocity head in its bore",
     "valve_head": "as it runs, that is {head} of head",
     "carries_no_load": "it is an {type} on a through-hull",
     "metals": "{parts} in a hull of {hull}",
+    "metals_alone": "{parts}",
+    "starved_of_air": (
+        "{parts}: in standing water stainless steel gets too little oxygen, and pits unseen"
+    ),
     "made_of": "{name} of {material}",
+    "tail_of": "tail of {name} of {material}",
+    "barb_of": "barb of {name} of {material}",
+    "of_weak_material": "it is of {material}",
+    "pink_patches": "it shows pink patches",
+    "cracked": "it is cracked or chalky",
+    "barb_of_weak": "a barb of it is of {material}",
     "siphons_back": (
         "it is {depth} under water at rest or at the working heel, with neither vent nor seacock"
     ),
@@ -98,11 +113,11 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "outlet_high": "it is {height} above the waterline",
     "costs_head": "that costs {head} of head more than it must",
     "bilge_pumps": (
-        'its bilge pumps deliver {capacity}, and "{opening}" can let in {flow} (discharge '
-        "coefficient {coefficient:g})"
+        'its bilge pumps deliver {capacity}, and "{opening}" can let in {least} to {most}'
     ),
-    "stays_in_the_boat": "{flow} stay in the boat",
-    "fills": "{volume} fill in {minutes:.0f} minutes",
+    "stays_in_the_boat": "{least} to {most} stay in the boat",
+    "may_stay_in_the_boat": "up to {most} stay in the boat",
+    "fills": "{volume} fill in {minutes:.0f} minutes at the soonest",
     "unattended": "the cooling runs with nobody aboard",
     "unattended_unnoticed": (
         "the cooling runs with nobody aboard, without both an alarm and a bilge pump that starts "
@@ -112,6 +127,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     # Intakes.
     "scoop_faces_aft": "its scoop faces aft",
     "scoop_takes": "at {knots:.0f} knots it takes about {head} of head from the pump",
+    "through_hull_narrow": "it is {bore}, and its hose {hose}",
     "shared_too_small": "it has only {ratio:.2f} times the area of all hoses that draw from it",
     "shared_shallow": "it is shared and only {depth} deep",
     "engine_shares": "an engine draws from it too",
@@ -216,8 +232,24 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "fuse_too_large": (
         "a fuse or breaker of {breaker} protects a conductor that carries only {carries}"
     ),
+    "largest_fuse": "published rules that were read let up to {most} pass on it",
+    "derated": "in an engine space it carries {share:.0%} of what it carries elsewhere",
+    "no_fuse": "no fuse or breaker is on its circuit",
+    "small_conductor": "its conductor is {area}; the least that lasts on a boat is {least}",
+    "pump_not_earthed": "no protective conductor is on it",
+    "unearthed_beside_mains": (
+        "no protective conductor is on it; it runs on DC, with mains on board that can reach it"
+    ),
+    "pump_not_guarded": "no residual-current device protects its circuit",
+    "not_guarded_beside_mains": (
+        "no residual-current device is recorded for it; it runs on DC, with mains on board"
+    ),
+    "mains_not_earthed": "not all that runs on mains has a protective conductor",
+    "mains_not_guarded": "no residual-current device protects all mains circuits",
     "cable_drop": "the cable loses {drop}, {share:.0%}, at {current}",
-    "not_ignition_protected": "it is in a petrol space and not ignition-protected",
+    "not_ignition_protected": (
+        "petrol vapour can gather where it is, and it is not ignition-protected"
+    ),
     "fast_in_coil": "its water runs at {velocity}, and {alloy} stands {most}",
     # The strainer by numbers.
     "basket": (
@@ -273,8 +305,9 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "waterline length, without sinking or lifting (our assumption)"
     ),
     "sharp_edge": (
-        "openings: a hose that fails leaves a sharp edge, discharge coefficient {coefficient:g}; "
-        "printed figures that take 1 are {times:.2f} times as large (published figures differ)"
+        "openings: a hose that fails lets in what lies between a sharp edge, discharge coefficient "
+        "{coefficient:g}, and the printed figures that take 1, {times:.2f} times as large; bilge "
+        "pumps are held to the larger"
     ),
     "one_volume": (
         "the boat: alarm, drains to the bilge pump and the volume that may flood have one answer "

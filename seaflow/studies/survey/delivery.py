@@ -146,7 +146,7 @@ def clamps_too_few(evidence: Evidence) -> Iterator[Verdict]:
         elif clamps:
             yield Breach(hose.label, fact("survey.one_clamp"))
         else:
-            yield Breach(hose.label, fact("survey.no_clamp"))
+            yield Breach(hose.label, fact("survey.no_clamp"), severity="critical")
 
 
 def manifold_trunk(evidence: Evidence) -> Iterator[Verdict]:

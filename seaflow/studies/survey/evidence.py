@@ -164,16 +164,14 @@ class Evidence:
     def is_closed(self, thing: Thing) -> bool | None:
         """Return whether a seacock closes an opening; None where that is not recorded.
 
-        A case that lists seacocks lists those there are; one that lists none, or does not know
-        where the opening lies, says nothing of them.
+        A seacock that is recorded speaks for its own opening alone; one of type "none" says that
+        there is none.
         """
         if isinstance(thing, SkinFitting):
             return thing.seacock
         if self.cock_on(thing.name) is not None:
             return True
-        says_none = any(item.on == thing.name for item in self.case.seacock)
-        silent = thing.level is None or not self.case.seacock
-        return False if says_none or not silent else None
+        return False if any(item.on == thing.name for item in self.case.seacock) else None
 
     def all_at_sea(self) -> Iterator[tuple[SurveyedLoop, Intake | Outlet | SkinFitting]]:
         """Yield every opening of the hull; those outside the loops go with the first loop."""

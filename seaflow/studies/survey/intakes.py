@@ -23,6 +23,7 @@ KNOT = 1852.0 / 3600.0
 UNDER_WAY = 6.0  # knots, at which a scoop is told in numbers
 LEAST_COVER = 0.15  # m over an intake at heel: common practice 0.15 to 0.2 m, waves add
 SHARED_AREA, SHARED_DEPTH = 1.1, 0.6  # times, m: one textbook, as quoted in the trade
+NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 IN_STREAM = 0.5  # m off the line of the stream: our assumption, the distance asked for itself
 IN_LINE = 0.15, 1.0  # m off that line and m along it: our assumption for "directly in line"
 
@@ -39,6 +40,19 @@ def scoop_aft(evidence: Evidence) -> Iterator[Verdict]:
             lost = -float(scoop_head(UNDER_WAY * KNOT, float(row["recovery"])))
             takes = fact("survey.scoop_takes", knots=UNDER_WAY, head=amount("head", lost))
             yield Breach(intake.name, fact("survey.scoop_faces_aft"), (takes,))
+
+
+def through_hull_narrow(evidence: Evidence) -> Iterator[Verdict]:
+    """An intake is as wide as the hose that draws through it."""
+    for loop in evidence.loops:
+        for intake in loop.intakes:
+            hoses = (
+                item for item in loop.network.hoses if evidence.carrier(item.from_) == intake.name
+            )
+            widest = max((hose.bore for hose in hoses), default=0.0)
+            bores = {"bore": amount("bore", intake.bore), "hose": amount("bore", widest)}
+            narrow = Breach(intake.name, fact("survey.through_hull_narrow", **bores))
+            yield Kept(intake.name) if intake.bore >= NARROWER * widest else narrow
 
 
 def shared_area(evidence: Evidence) -> Iterator[Verdict]:
@@ -243,6 +257,7 @@ def _outlet_near(intake: Intake, outlet: Outlet) -> Verdict:
 
 RULES = (
     scoop_aft,
+    through_hull_narrow,
     shared_area,
     shared_depth,
     shared_engine,

@@ -8,9 +8,18 @@ from typing import Any
 from seaflow.base.facts import fact
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import read_quantity
-from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer
+from seaflow.boat.tables.things import Hose, Intake, Seacock, Strainer
 from seaflow.forms.checklist import SEEN, declared_key, name_of_thing, things_of
-from seaflow.studies.survey import delivery, intakes, machines, openings, suction, trim
+from seaflow.studies.survey import (
+    delivery,
+    intakes,
+    machines,
+    metals,
+    openings,
+    suction,
+    trim,
+    wiring,
+)
 from seaflow.studies.survey.evidence import NO_COCK, THE_BOAT, Evidence
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 
@@ -18,7 +27,7 @@ Check = Callable[[Evidence], Iterator[Verdict]]
 
 CHECKS: dict[str, Check] = {
     function.__name__.replace("_", "-"): function
-    for room in (openings, intakes, trim, suction, delivery, machines)
+    for room in (openings, metals, intakes, trim, suction, delivery, machines, wiring)
     for function in room.RULES
 }
 
@@ -79,18 +88,13 @@ def _unit(rule: Rule) -> str | None:
     return None if name is None else glossary_entry(name).unit
 
 
-def _mains(evidence: Evidence, thing: object) -> bool:
-    return evidence.case.supply.current == "ac"
+def _mains(evidence: Evidence, thing: object) -> bool | None:
+    return wiring.mains_aboard(evidence)
 
 
 def _metal(evidence: Evidence, thing: Strainer) -> bool | None:
     metal: bool | None = seen_of(thing, "metal")
     return metal
-
-
-def _plastic(evidence: Evidence, thing: Outlet) -> bool | None:
-    material = seen_of(thing, "material")
-    return None if material is None else "plastic" in material
 
 
 def _sea_chest(evidence: Evidence, thing: Intake) -> bool:
@@ -110,7 +114,6 @@ APPLIES: dict[str, Callable[[Evidence, Any], bool | None]] = {
     "floods": _floods,
     "mains": _mains,
     "metal_strainer": _metal,
-    "plastic_outlet": _plastic,
     "grilled": _grilled,
     "sea_chest": _sea_chest,
 }

@@ -1,4 +1,4 @@
-"""Rules on strainers, the wiring of pumps, petrol spaces, and the flow that units get."""
+"""Rules on strainers, and the flow that units get and their coils stand."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ import numpy as np
 
 from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
-from seaflow.boat.tables.things import Pump, Strainer, Unit
+from seaflow.boat.tables.things import Strainer
 from seaflow.model.elements import Basket, Coil
-from seaflow.physics.electric.wiring import conductor_sizes
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.supply import supply_of
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
@@ -176,79 +174,6 @@ def strainer_cleaning(evidence: Evidence) -> Iterator[Verdict]:
             yield Breach(strainer.name, fact("survey.seldom_cleaned", **told))
 
 
-def pump_wire_too_thin(evidence: Evidence) -> Iterator[Verdict]:
-    """The fuse is no larger than what the conductor carries."""
-    for pump in evidence.case.pump:
-        breaker = pump.seen.breaker if pump.seen is not None else None
-        conductor = _conductor(evidence, pump)
-        if breaker is None:
-            yield Unknown("pump", pump.name, "breaker")
-        elif conductor is None:
-            yield Unknown("pump", pump.name, "cable")
-        else:
-            rows = conductor_sizes("metric")
-            carried = [row["ampacity"] for row in rows if row["area"] <= conductor / SAME_AREA]
-            most = float(max(carried, default=0.0))
-            told = {"breaker": amount("current", breaker), "carries": amount("current", most)}
-            breach = Breach(pump.name, fact("survey.fuse_too_large", **told))
-            yield Kept(pump.name) if breaker <= most else breach
-
-
-def _conductor(evidence: Evidence, pump: Pump) -> float | None:
-    """Return the cross-section of the cable, known too where its length is not [m2]."""
-    if pump.cable is not None:
-        return pump.cable.conductor
-    known: float | None = evidence.partial.get(("pump", pump.name, "cable"), {}).get("conductor")
-    return known
-
-
-def pump_volts(evidence: Evidence) -> Iterator[Verdict]:
-    """The drop of the cable is small."""
-    for loop in evidence.loops:
-        for pump in loop.network.pumps:
-            if loop.part is None:
-                yield loop.no_pump
-                continue
-            supply = supply_of(evidence.case, pump, loop.part, 0.0)
-            if supply.drop_share is None or supply.voltage_drop is None:
-                yield Unknown("pump", pump.name, "cable")
-            elif supply.drop_share <= limit("supply_drop"):
-                yield Kept(pump.name)
-            else:
-                found = fact(
-                    "survey.cable_drop",
-                    drop=amount("voltage", supply.voltage_drop),
-                    share=supply.drop_share,
-                    current=amount("current", supply.current),
-                )
-                yield Breach(pump.name, found)
-
-
-def pump_ignition(evidence: Evidence) -> Iterator[Verdict]:
-    """A pump in a petrol space is ignition-protected."""
-    return (_ignition(evidence, pump) for pump in evidence.case.pump)
-
-
-def unit_ignition(evidence: Evidence) -> Iterator[Verdict]:
-    """A unit in a petrol space is ignition-protected."""
-    return (_ignition(evidence, unit) for unit in evidence.case.unit)
-
-
-def _ignition(evidence: Evidence, thing: Pump | Unit) -> Verdict:
-    fuel, seen = evidence.boat.fuel, thing.seen
-    if fuel is None:
-        return boat_lacks("fuel")
-    inside = None if seen is None else seen.in_petrol_space
-    protected = None if seen is None else seen.ignition_protected
-    if fuel != "petrol" or inside is False or protected:
-        return Kept(thing.name)
-    if inside is None:
-        return Unknown(thing.table, thing.name, "in_petrol_space")
-    if protected is None:
-        return Unknown(thing.table, thing.name, "ignition_protected")
-    return Breach(thing.name, fact("survey.not_ignition_protected"))
-
-
 def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
     """The water in a coil stays below the speed that its alloy stands."""
     for loop in evidence.loops:
@@ -289,9 +214,5 @@ RULES = (
     strainer_blockage,
     flow_below_need,
     strainer_cleaning,
-    pump_wire_too_thin,
-    pump_volts,
-    pump_ignition,
-    unit_ignition,
     coil_velocity,
 )

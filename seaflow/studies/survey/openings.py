@@ -1,4 +1,4 @@
-"""Rules on openings of the hull: seacocks, heeled waterlines, metals, siphons, and bilge pumps.
+"""Rules on openings of the hull: seacocks, heeled waterlines, siphons, and bilge pumps.
 
 A multihull's bilge pumps are judged hull by hull.
 """
@@ -9,12 +9,12 @@ from collections.abc import Iterator
 from typing import TypeAlias
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.recorded_hull import ENGINE_EXHAUST, SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.model import geometry
 from seaflow.model.geometry import Siphon, siphons
-from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
+from seaflow.physics.hull.openings import jet_flow
 from seaflow.studies.survey.evidence import (
     NO_COCK,
     THE_BOAT,
@@ -28,8 +28,8 @@ from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import cock_loss
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
+NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 Opening: TypeAlias = Intake | Outlet | SkinFitting
-COPPER = ("bronze", "dezincification-resistant brass", "plain brass")
 PORT, STARBOARD = "port", "starboard"
 
 
@@ -37,14 +37,12 @@ def inflow(bore: float, depth: float) -> tuple[Fact, ...]:
     """Return what an opening lets in if its hose fails; nothing where it is not under water."""
     if depth <= 0.0:
         return ()
-    flow, full = float(jet_flow(bore, depth)), float(jet_flow(bore, depth, 1.0))
     return (
         fact(
             "survey.inflow",
             depth=amount("height", depth),
-            flow=amount("flow", flow),
-            coefficient=SHARP_EDGE,
-            printed=amount("flow", full),
+            least=amount("flow", float(jet_flow(bore, depth))),
+            most=amount("flow", float(jet_flow(bore, depth, 1.0))),
         ),
     )
 
@@ -53,7 +51,7 @@ def seacock_missing(evidence: Evidence) -> Iterator[Verdict]:
     """An opening that is under water at rest needs a seacock."""
     for _, thing in evidence.all_at_sea():
         level, closed = thing.level, evidence.is_closed(thing)
-        if closed:
+        if closed or is_exhaust(thing):
             yield Kept(thing.name)
         elif level is None and not isinstance(thing, Intake):
             yield Unknown(thing.table, thing.name, "height")
@@ -75,7 +73,7 @@ def heeled_opening(evidence: Evidence) -> Iterator[Verdict]:
     for loop, thing in evidence.all_at_sea():
         if isinstance(thing, Intake) or thing.level is None or thing.level < 0.0:
             continue
-        if evidence.is_closed(thing) or has_strong_line(thing):
+        if evidence.is_closed(thing) or has_strong_line(thing) or is_exhaust(thing):
             yield Kept(thing.name)
         else:
             yield _heeled(evidence, loop, thing)
@@ -86,6 +84,30 @@ def has_strong_line(thing: Opening) -> bool:
     if isinstance(thing, SkinFitting):
         return bool(thing.strong_line)
     return isinstance(thing, Outlet) and thing.seen is not None and bool(thing.seen.strong_line)
+
+
+def is_exhaust(thing: Opening) -> bool:
+    """Return whether an opening is that of an engine's exhaust, which has a rule of its own."""
+    return isinstance(thing, SkinFitting) and thing.use == ENGINE_EXHAUST
+
+
+def engine_exhaust(evidence: Evidence) -> Iterator[Verdict]:
+    """An engine's exhaust that is or goes under water has a strong line, or can be shut."""
+    for item in evidence.case.skin_fitting:
+        if not is_exhaust(item):
+            continue
+        under = evidence.may_go_under(evidence.loops[0], item)
+        if under is False or item.strong_line or item.seacock:
+            yield Kept(item.name)
+        elif item.strong_line is None:
+            yield Unknown(item.table, item.name, "strong_line")
+        elif under is None:
+            yield Unknown(item.table, item.name, "height" if item.level is None else "starboard")
+        else:
+            depth = max(0.0, -(item.level or 0.0))
+            severity = None if depth > 0.0 else "minor"
+            weak = fact("survey.weak_exhaust")
+            yield Breach(item.name, weak, inflow(item.bore, depth), severity)
 
 
 def _heeled(evidence: Evidence, loop: SurveyedLoop, outlet: Outlet | SkinFitting) -> Verdict:
@@ -146,34 +168,16 @@ def in_line_valve(evidence: Evidence) -> Iterator[Verdict]:
         yield _type_unknown(evidence, cock) or (Kept(cock.name) if keeps else breach)
 
 
-def metal_pair(evidence: Evidence) -> Iterator[Verdict]:
-    """Metals in one seawater go together."""
-    hull = evidence.boat.hull_material
-    if hull is None:
-        yield boat_lacks("hull_material")
-    for _, thing in evidence.things_at_sea():
-        cock = evidence.cock_on(thing.name)
-        parts: list[Intake | Outlet | Seacock] = [thing] if cock is None else [thing, cock]
-        materials = [item.seen.material if item.seen else None for item in parts]
-        missing = [part for part, known in zip(parts, materials, strict=True) if known is None]
-        yield from (Unknown(table_of(part), part.name, "material") for part in missing)
-        if missing or hull is None:
-            continue
-        groups = {_group(material or "") for material in materials}
-        groups |= {hull} & {"aluminium", "steel"}
-        groups.discard("plastic")
-        named = tuple(
-            fact("survey.made_of", name=part.name, material=material)
-            for part, material in zip(parts, materials, strict=True)
-        )
-        breach = Breach(thing.name, fact("survey.metals", parts=named, hull=hull))
-        yield breach if len(groups) > 1 else Kept(thing.name)
-
-
-def _group(material: str) -> str:
-    if material in COPPER:
-        return "copper alloy"
-    return "plastic" if "plastic" in material else material
+def seacock_narrow(evidence: Evidence) -> Iterator[Verdict]:
+    """A seacock is as wide as the intake that it sits on."""
+    bores = {intake.name: intake.bore for intake in evidence.case.intakes}
+    for cock, _, _ in _cocks(evidence):
+        intake = bores.get(cock.on)
+        if intake is None or cock.bore >= NARROWER * intake:
+            yield Kept(cock.name)
+        else:
+            wide = {"bore": amount("bore", cock.bore), "intake": amount("bore", intake)}
+            yield Breach(cock.name, fact("survey.seacock_narrow", **wide))
 
 
 def siphon_back(evidence: Evidence) -> Iterator[Verdict]:
@@ -258,7 +262,7 @@ def _against(
         return
     worst = max(found, key=lambda item: item.flow)
     capacity = sum(pump.capacity or 0.0 for pump in pumps)
-    left = worst.flow - capacity
+    left = worst.flow_at_one - capacity
     if left <= 0.0:
         yield Kept(where)
         return
@@ -266,15 +270,22 @@ def _against(
         "survey.bilge_pumps",
         capacity=amount("flow", capacity),
         opening=worst.name,
-        flow=amount("flow", worst.flow),
-        coefficient=SHARP_EDGE,
+        least=amount("flow", worst.flow),
+        most=amount("flow", worst.flow_at_one),
     )
-    numbers = [fact("survey.stays_in_the_boat", flow=amount("flow", left))]
+    numbers = [_stays(worst.flow - capacity, left)]
     volume = evidence.boat.floodable_volume
     if volume is not None:
         minutes = volume / left / 60.0
         numbers.append(fact("survey.fills", volume=amount("volume", volume), minutes=minutes))
     yield Breach(where, told, tuple(numbers), "major" if is_noticed(evidence) is False else None)
+
+
+def _stays(least: float, most: float) -> Fact:
+    """Return what stays in the boat, between the ends of what print says comes in [m3/s]."""
+    if least <= 0.0:
+        return fact("survey.may_stay_in_the_boat", most=amount("flow", most))
+    return fact("survey.stays_in_the_boat", least=amount("flow", least), most=amount("flow", most))
 
 
 def is_noticed(evidence: Evidence) -> bool | None:
@@ -316,9 +327,10 @@ def bilge_pump_not_automatic(evidence: Evidence) -> Iterator[Verdict]:
 RULES = (
     seacock_missing,
     heeled_opening,
+    engine_exhaust,
+    seacock_narrow,
     gate_valve,
     in_line_valve,
-    metal_pair,
     siphon_back,
     outlet_height,
     bilge_pump_too_small,

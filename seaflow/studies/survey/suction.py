@@ -241,7 +241,11 @@ def pump_not_below_water(evidence: Evidence) -> Iterator[Verdict]:
             yield Kept(loop.network.pumps[0].name)
             continue
         for item in pump_depths(loop.loop, evidence.working_heel or 0.0):
-            yield from _depth(evidence, loop, item)
+            told = tuple(_depth(evidence, loop, item))
+            if loop.part is None and any(isinstance(one, Breach) for one in told):
+                yield loop.no_pump  # one that primes itself may lie there
+            else:
+                yield from told
 
 
 def _depth(evidence: Evidence, loop: SurveyedLoop, item: Depth) -> Iterator[Verdict]:

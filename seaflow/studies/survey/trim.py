@@ -16,7 +16,7 @@ from seaflow.studies.survey.evidence import (
     table_of,
 )
 from seaflow.studies.survey.intakes import LEAST_COVER
-from seaflow.studies.survey.openings import Opening, has_strong_line, inflow
+from seaflow.studies.survey.openings import Opening, has_strong_line, inflow, is_exhaust
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 
 
@@ -48,7 +48,7 @@ def outlet_trimmed(evidence: Evidence) -> Iterator[Verdict]:
     for loop, thing in evidence.all_at_sea():
         if isinstance(thing, Intake) or (thing.level is not None and thing.level < 0.0):
             continue
-        if evidence.is_closed(thing) or has_strong_line(thing):
+        if evidence.is_closed(thing) or has_strong_line(thing) or is_exhaust(thing):
             yield Kept(thing.name)
             continue
         found = _corners(evidence, loop, thing)
@@ -80,6 +80,8 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
                 yield found
             elif found.highest < 0.0:
                 yield Kept(pump.name)
+            elif _highest(evidence, loop, pump) < 0.0 and loop.part is None:
+                yield loop.no_pump  # one that primes itself may lie there
             elif _highest(evidence, loop, pump) < 0.0:
                 here = _attitude(evidence, found.attitudes[1])
                 high = amount("height", found.highest)
