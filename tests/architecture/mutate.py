@@ -2,7 +2,7 @@
 
 Not part of the suite. From the top of the repository:
 
-    python tests/architecture/mutate.py --record                   once, and after larger changes
+    python tests/architecture/mutate.py --record                   at first, and when tests changed
     python tests/architecture/mutate.py --count 100 --seed 1       then as often as wanted
 
 What tests run through which line is kept outside the tree (--store). Changes are made in a copy.
@@ -135,8 +135,10 @@ def main() -> int:
     trials.load_libraries()
     with tempfile.TemporaryDirectory() as name:
         if asked.record:
-            content = trials.record(trials.ROOT, Path(name), lambda text: print(text, flush=True))
-            (asked.store / "record.json").write_text(json.dumps(content), encoding="utf-8")
+            kept = asked.store / "record.json"
+            old = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
+            new = trials.record(trials.ROOT, Path(name), old, lambda said: print(said, flush=True))
+            kept.write_text(json.dumps(new), encoding="utf-8")
             return 0
         return attempt(sample, Session(asked.store, Path(name), asked.budget), asked.minutes)
 

@@ -164,22 +164,32 @@ def _recorded_file(folder: Path, name: str) -> dict[str, Any]:
     return {"tests": tests, "seconds": seconds, "sets": list(sets), "lines": lines}
 
 
-def record(tree: Path, folder: Path, say: Callable[[str], None]) -> dict[str, Any]:
-    """Run every test once and keep which lines each runs through, a process for each file."""
+def record(tree: Path, folder: Path, old: dict[str, Any], say: Callable[[str], None]) -> dict:
+    """Run the tests once and keep which lines each runs through, a process for each file.
+
+    A file of tests that stands as it did is not run again; its lines are found by content.
+    """
     copy_of(tree, folder)
-    files = {}
+    state, files = fingerprint(folder), {}
     for name in test_files(folder):
+        text = hashlib.sha256((folder / name).read_bytes()).hexdigest()[:12]
+        before = old.get("files", {}).get(name)
+        if before and before["text"] == text:
+            files[name] = before
+            continue
         start = time.monotonic()
         found = forked(folder, lambda name=name: _recorded_file(folder, name), 1800.0)
         if found:
-            files[name] = found
+            files[name] = {**found, "state": state, "text": text}
         n_tests = len(found["tests"]) if found else 0
         say(f"{name}: {n_tests} tests, {time.monotonic() - start:.0f} s")
     sources = {
         path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8").split("\n")
         for path in sorted((folder / "seaflow").rglob("*.py"))
     }
-    return {"state": fingerprint(folder), "files": files, "sources": sources}
+    used = {found["state"] for found in files.values()}
+    kept = {name: text for name, text in old.get("sources", {}).items() if name in used}
+    return {"state": state, "files": files, "sources": {**kept, state: sources}}
 
 
 # Choosing.
@@ -191,7 +201,7 @@ class Record:
 
     content: dict[str, Any]
     tree: Path
-    _lines: dict[str, dict[int, list[int]]] = field(default_factory=dict)
+    _lines: dict[tuple[str, str], dict[int, tuple[str, int]]] = field(default_factory=dict)
 
     def tests_of(self, change: Change) -> dict[str, list[str]]:
         """Tests that run through a change, `direct`, and the others of their files, `beside`."""
@@ -221,22 +231,21 @@ class Record:
     def _direct(self, spots: set[tuple[str, int]]) -> set[str]:
         tests: set[str] = set()
         for module, line in spots:
-            old_module, old_line = self._then(module, line)
             for found in self.content["files"].values():
-                number = found["lines"].get(old_module, {}).get(str(old_line))
-                if number is not None:
-                    tests |= {found["tests"][i] for i in found["sets"][number]}
+                then, number = self._then(found["state"], module, line)
+                place = found["lines"].get(then, {}).get(str(number))
+                if place is not None:
+                    tests |= {found["tests"][i] for i in found["sets"][place]}
         return tests
 
-    def _then(self, module: str, line: int) -> tuple[str, int]:
-        """Where a line of today stood when the tests were recorded."""
-        if module not in self._lines:
-            self._lines[module] = self._matched(module)
-        return self._lines[module].get(line, (module, 0))
+    def _then(self, state: str, module: str, line: int) -> tuple[str, int]:
+        """Where a line of today stood when some tests were recorded."""
+        if (state, module) not in self._lines:
+            self._lines[state, module] = self._matched(self.content["sources"][state], module)
+        return self._lines[state, module].get(line, (module, 0))
 
-    def _matched(self, module: str) -> dict[int, tuple[str, int]]:
+    def _matched(self, sources: dict[str, list[str]], module: str) -> dict[int, tuple[str, int]]:
         now = (self.tree / module).read_text(encoding="utf-8").split("\n")
-        sources = self.content["sources"]
         if sources.get(module) == now:
             return {line: (module, line) for line in range(1, len(now) + 1)}
         words = {line.strip() for line in now if len(line.strip()) > 20}
