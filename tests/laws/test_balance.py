@@ -286,6 +286,21 @@ def test_a_unit_in_series_is_found_with_its_preheated_water():
     assert balance(shipped(MOTOR)).loops[0].series == ()
 
 
+def test_a_unit_that_trips_on_water_another_has_warmed_is_told_so(tmp_path):
+    """A cut-out that sea water is cold enough for, and warmed water is not."""
+    line = next(row for row in text_of(BAD).splitlines() if row.startswith('name = "fore cabin'))
+    low = f'{line}\ncut_out = {{ gauge_pressure = "13.5 bar" }}'
+    unit = balance(load_text(tmp_path, text_of(BAD).replace(line, low, 1))).loops[0].series[0]
+    assert unit.state == "trips"
+    assert unit.cut_out_margin is None
+    assert unit.margin_with_sea_water > 0.0
+    assert [item.kind.removeprefix("balance.") for item in unit.says] == [
+        "in_series",
+        "series_stops",
+        "pipe_in_parallel",
+    ]
+
+
 def mixed_discharge(point):
     """Flow-weighted temperature of all water that leaves."""
     flows = [i for i, link in enumerate(point.loop.links) if link.to_sea]

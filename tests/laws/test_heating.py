@@ -268,6 +268,18 @@ def test_the_worst_case_is_the_one_that_asks_for_the_warmest_sea():
         assert down_to["heating.clean_down_to"]["why"] == loop.clean.coldest.set_by
 
 
+def test_hoses_all_but_grown_shut_heat_in_no_sea():
+    case = shipped(KETCH)
+    loop = heating(replace(case, design=replace(case.design, growth=0.007))).loops[0]
+    assert loop.heats.kind == "heating.in_no_sea"
+    assert loop.heats["where"].kind == "design.growth"
+    assert [item.kind for item in loop.down_to] == [
+        "heating.clean_down_to",
+        "heating.worst_in_no_sea",
+    ]
+    assert not loop.is_met
+
+
 def test_one_loop_in_one_worst_case_is_enough_to_say_no():
     answer = heating(shipped(KETCH))
     clean = answer.loops[0].clean

@@ -33,11 +33,15 @@ from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import (
+    DELIVERY,
     HULL,
+    OF_UNIT,
+    SHARED,
     SUCTION,
     VALVES,
     Priced,
     bore_groups,
+    hose_sides,
     pump_choices,
     strainer_levels,
     total_price,
@@ -409,6 +413,33 @@ def test_valves_are_set_as_balance_sets_them():
     assert margins == pytest.approx([setting.margin] * 3, abs=2e-3)
     touched = sum(row.extra_loss > 0.05 for row in setting.branches)
     assert group.levels[1].n_changes == touched == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "kinds"),
+    [
+        (KETCH, [HULL, SUCTION, DELIVERY]),
+        (MOTOR, [SUCTION, SHARED, OF_UNIT]),
+        (CATAMARAN, [HULL, SUCTION, DELIVERY]),
+    ],
+)
+def test_hoses_are_widened_in_groups_by_the_next_two_usual_bores(name, kinds):
+    """With one unit all hoses after the pump are one group, with several those all share."""
+    case = shipped(name)
+    usual = case.catalogue.standard_bores()
+    found = network.loops(case)[0]
+    groups = bore_groups(case, found, found.units[-1].name)
+    assert [group.name for group in groups] == kinds
+    for group in groups:
+        if group.name in (SUCTION, SHARED, DELIVERY):
+            hoses = {
+                SUCTION: hose_sides(found)["suction"],
+                SHARED: hose_sides(found)["shared"],
+                DELIVERY: (*hose_sides(found)["shared"], *hose_sides(found)["branches"]),
+            }[group.name]
+            wider = [bore for bore in usual if bore > min(hose.bore for hose in hoses) + 1e-4]
+            bores = [level.says["bore"].value for level in group.levels[1:]]
+            assert bores == wider[:2]
 
 
 def test_a_sea_chest_is_left_as_it_is():
