@@ -230,6 +230,22 @@ def test_rooms_that_touch_without_a_partition_are_named():
     assert without_partition(replace(case, compartment=(apart, other), partition=())) == ()
 
 
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_no_place_is_told_to_be_quieter_because_a_partition_was_left_out(name):
+    """Leaving one out can open a way into a soft side room, but for far less than can be told."""
+    case = shipped(name)
+
+    def levels(of):
+        places = place(of).pumps[0].places
+        return {(item.name, heard.berth): heard.level for item in places for heard in item.sound}
+
+    whole = levels(case)
+    for row in range(0, len(case.partition), 3):
+        fewer = replace(case, partition=case.partition[:row] + case.partition[row + 1 :])
+        for key, level in levels(fewer).items():
+            assert level > whole[key] - ranking_width() / 6.0, key
+
+
 # --- hoses ---
 
 

@@ -128,6 +128,7 @@ def _sound(item: PumpPlacing) -> Iterator[str]:
     head = ("place", "berth", "dB(A)", "+/-", "by air", "by structure")
     yield table(head, rows, right=(2, 3, 4, 5))
     first = item.places[0]
+    yield bullet(NOTES["metres"])
     yield bullet(NOTES["bands"].format(place=first.name))
     yield _bands(first.sound)
 

@@ -281,8 +281,10 @@ NOTES = {
     "air and by structure apart, both A-weighted; the structure's part rests on invented force "
     "levels:",
     "bands": "Octave bands for {place}, unweighted, in dB:",
-    "not_parted": "No partition recorded between {pairs}: what goes through there is taken as "
-    "nothing.",
+    "not_parted": "No partition recorded between {pairs}: plywood with a louvred door is "
+    "assumed, the usual that lets most sound through. Record what stands there.",
+    "metres": "Vibration spreads evenly within one board: metres along it do not count here, only "
+    "the joints on the way to a berth.",
     "cures": "The gains of single cures do not add up: the loudest way that is left decides. "
     "Shutting a door on the way to a berth never makes it louder there, but shutting one to a soft "
     "side room can, since that room absorbed some of the sound.",

@@ -20,6 +20,7 @@ from seaflow.physics.sound.levels import (
     octave_frequencies,
     power_from_level,
 )
+from seaflow.physics.sound.mounts import joint_loss
 from seaflow.physics.sound.rooms import diffuse_level, level_near_source
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.design.limits import limit
@@ -90,18 +91,35 @@ def shaken(rooms: Rooms, place: PumpPlace, power: Array) -> Array:
     The board itself sounds into its room and into those it faces; what reaches the boards of a
     berth further off is less by what the joints on the way take off.
     """
-    drops = {place.compartment: 0.0} | dict.fromkeys(place.faces, 0.0)
+    none = np.zeros(len(octave_frequencies()))
+    drops = {place.compartment: none} | dict.fromkeys(place.faces, none)
     for joint in place.joined:
-        drops.setdefault(joint.compartment, sound_row("paths", joint.by)["level_drop"])
+        drops.setdefault(joint.compartment, level_drop(joint.by))
     for room in rooms.case.compartment:
         if room.is_berth and room.name not in drops:
             usual = _are_next(rooms.case, place, room)
             joint_by = default("placing.neighbour" if usual else "placing.further").text
-            drops[room.name] = sound_row("paths", joint_by)["level_drop"]
+            drops[room.name] = level_drop(joint_by)
     powers = np.zeros(rooms.absorption.shape)
     for name, drop in drops.items():
         powers[:, rooms.number(name)] += power * 10.0 ** (-drop / 10.0)
     return powers
+
+
+def level_drop(by: str) -> Array:
+    """Return what the joints of a way through the structure take off, by band [dB]."""
+    way = sound_row("paths", by)
+    board = sound_row("panels", default("placing.joint_board").text)
+    length, width = (default(f"placing.board_{side}").value for side in ("length", "width"))
+    one = joint_loss(
+        octave_frequencies(),
+        board["dip_frequency"],
+        length * width,
+        width,
+        default("placing.joint_loss_factor").value,
+        way["joint_transmission"],
+    )
+    return np.asarray(way["joints"] * np.asarray(one))
 
 
 def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:

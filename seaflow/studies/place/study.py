@@ -30,7 +30,12 @@ from seaflow.studies.place.rank import (
     intakes_in_order,
     sensitivity,
 )
-from seaflow.studies.place.rooms import Rooms, rooms_of, without_partition
+from seaflow.studies.place.rooms import (
+    Rooms,
+    rooms_of,
+    with_usual_partitions,
+    without_partition,
+)
 from seaflow.studies.place.routes import (
     GIVEN,
     MEASURED,
@@ -100,7 +105,7 @@ class Together:
 
 @dataclass(frozen=True, slots=True)
 class PlacingAnswer:
-    """The answer for the whole boat; `not_parted` are rooms that touch with nothing between."""
+    """The answer for the whole boat; `not_parted` are rooms that touch with nothing recorded."""
 
     ALSO = ("grade",)
 
@@ -129,6 +134,7 @@ def place(case: Case) -> PlacingAnswer:
     """
     if not case.pump_place or not case.compartment:
         raise SeaflowError([_nothing_to_place(case)])
+    not_parted, case = without_partition(case), with_usual_partitions(case)
     rooms = rooms_of(case)
     found, notes = [], list(case.assumptions)
     for pump in case.pump:
@@ -145,10 +151,10 @@ def place(case: Case) -> PlacingAnswer:
         hull=case.boat.hull,
         pumps=tuple(found),
         together=_together(found),
-        assumptions=(*notes, *_assumptions(case)),
+        assumptions=(*notes, *_assumptions(case), *_usual_partitions(not_parted)),
         cautions=cautions("place"),
         works_to_heel=case.boat.works_to_heel,
-        not_parted=without_partition(case),
+        not_parted=not_parted,
     )
 
 
@@ -317,6 +323,12 @@ def _assumptions(case: Case) -> Iterator[Assumption]:
     if any(wall.lining and wall.lining_gap is None for wall in case.partition):
         yield assumed("placing.lining_gap", "partitions")
     yield from limits_used(*LIMITS)
+
+
+def _usual_partitions(pairs: tuple[tuple[str, str], ...]) -> Iterator[Assumption]:
+    for one, other in pairs:
+        for name in ("partition", "partition_opening", "partition_door"):
+            yield assumed(f"placing.{name}", f"{one} and {other}")
 
 
 def _of_cables(case: Case) -> Iterator[Assumption]:
