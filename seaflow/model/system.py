@@ -35,11 +35,14 @@ class RunningPump:
 
     def at(self, where: NDArray[np.intp]) -> RunningPump:
         """Return the pump under the conditions `where` alone."""
-        head, flow, speed = (
+        curve = self.curve
+        head, flow, steep, speed = (
             _cut(np.atleast_1d(np.asarray(value, dtype=float)), where)
-            for value in (self.curve.shut_off_head, self.curve.free_flow, self.speed)
+            for value in (curve.shut_off_head, curve.free_flow, curve.exponent, self.speed)
         )
-        return RunningPump(replace(self.curve, shut_off_head=head, free_flow=flow), speed)
+        return RunningPump(
+            replace(curve, shut_off_head=head, free_flow=flow, exponent=steep), speed
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -82,12 +82,12 @@ class PumpCurve:
     """Head against flow at rated speed: two scales and a normalised shape.
 
     The shape is 1 - share**exponent, or a monotone cubic through `knots` if they are given.
-    Both scales may be arrays over conditions.
+    Both scales and the exponent may be arrays over conditions.
     """
 
     shut_off_head: Number
     free_flow: Number
-    exponent: float = USUAL_EXPONENT
+    exponent: Number = USUAL_EXPONENT
     knots: Knots | None = None
     note: str = ""
 

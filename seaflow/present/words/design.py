@@ -134,6 +134,18 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_season": "no season given: typical sea {below} below the warmest, {source}",
     "given_half_width": "plus or minus, as given with the value",
     "no_measurement_decides": "No single measurement would change the choice.",
+    "low_end_decides": (
+        "What decides is the {input}: at the low end of its range {other} would be chosen instead "
+        "of {pump}. To know it, {measure}."
+    ),
+    "high_end_decides": (
+        "What decides is the {input}: at the high end of its range {other} would be chosen "
+        "instead of {pump}. To know it, {measure}."
+    ),
+    "both_ends_decide": (
+        "What decides is the {input}: at the low end of its range {low} would be chosen, at the "
+        "high end {high}, and {pump} only between. To know it, {measure}."
+    ),
     "measure_first": (
         "What decides is the {input}: at the low end of its range {pump} keeps the permitted rise "
         "on {low:.0%} of the days, at the high end on {high:.0%}. To know it, {measure}."

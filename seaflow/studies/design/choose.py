@@ -15,7 +15,7 @@ from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.pump_at import PumpAt, pump_at
+from seaflow.studies.design.pump_at import PumpAt, pumps_at
 from seaflow.studies.design.speed import SpeedSetting, speed_for_need
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
@@ -109,7 +109,7 @@ def _tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, Unit
     found = worst_cases(case)
     volts = [cable_drop(case, place, part, worst.conditions) for worst in found]
     point = operate(built.loop, stacked(found, volts))
-    at = tuple(pump_at(built, point, needs, worst, index) for index, worst in enumerate(found))
+    at = pumps_at(built, point, needs, found)
     now = replace(found[0].conditions, voltage=volts[0])
     start = first_start(case, built, part, now, point)
     result = PumpResult(
@@ -132,6 +132,11 @@ def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
     far it falls short.
     """
     return tuple(sorted(results, key=lambda item: _order(item.result)))
+
+
+def best_of(results: Iterable[Ranked]) -> Ranked:
+    """Return the first of candidates in order."""
+    return min(results, key=lambda item: _order(item.result))
 
 
 def _order(result: PumpResult) -> tuple[object, ...]:

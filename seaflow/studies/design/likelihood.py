@@ -26,6 +26,7 @@ from seaflow.studies.design.choose import Ranked, in_order
 from seaflow.studies.design.judge import judge_season
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.turns import N_DRAWS, Turn, turns
 
 MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
 
@@ -55,6 +56,7 @@ class Certainty:
     pumps: tuple[PumpCertainty, ...] = ()
     dominant: tuple[Dominant, ...] = ()
     inputs: tuple[InputSpread, ...] = ()
+    turns: tuple[Turn, ...] = ()
 
     def of(self, pump: str) -> PumpCertainty | None:
         """Return the certainty of one pump by name."""
@@ -81,29 +83,41 @@ def with_certainty(
     pumps: dict[str, PumpCertainty] = {}
     judged, kept = [], {}
     for item in ranked:
-        drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
-        found = certainty_of(case, item.built, drawn.point, item.result.part.name)
-        pumps[item.result.part.name] = found
-        if sampling.n_samples <= MOST_KEPT:
-            kept[item.result.part.name] = drawn
-        judgement = judge_season(item.result.judgement, found)
-        judged.append(replace(item, result=replace(item.result, judgement=judgement)))
+        name = item.result.part.name
+        again, pumps[name], drawn = on_simulated_days(case, item, sampling)
+        judged.append(again)
+        kept[name] = drawn if sampling.n_samples <= MOST_KEPT else _few(case, item, sampling)
     order = in_order(judged)
     results = tuple(pumps[item.result.part.name] for item in order)
     first = order[0]
-    again = kept.get(first.result.part.name) or sample(
-        case, first.built, first.design, sampling.n_samples, sampling.seed
-    )
-    return order, _certainty(case, first, again, (results, needs, sampling))
+    mine = kept[first.result.part.name]
+    if sampling.n_samples > MOST_KEPT:
+        mine = sample(case, first.built, first.design, sampling.n_samples, sampling.seed)
+    turned = turns(case, order, needs, kept)
+    return order, _certainty(case, first, mine, (results, needs, sampling, turned))
+
+
+def on_simulated_days(
+    case: Case, item: Ranked, sampling: Sampling
+) -> tuple[Ranked, PumpCertainty, Sample]:
+    """Return a candidate held to its aims by simulated days, what they say, and the days."""
+    drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
+    found = certainty_of(case, item.built, drawn.point, item.result.part.name)
+    judgement = judge_season(item.result.judgement, found)
+    return replace(item, result=replace(item.result, judgement=judgement)), found, drawn
+
+
+def _few(case: Case, item: Ranked, sampling: Sampling) -> Sample:
+    return sample(case, item.built, item.design, N_DRAWS, sampling.seed)
 
 
 def _certainty(
     case: Case,
     chosen: Ranked,
     drawn: Sample,
-    rest: tuple[tuple[PumpCertainty, ...], Mapping[str, UnitNeed], Sampling],
+    rest: tuple[tuple[PumpCertainty, ...], Mapping[str, UnitNeed], Sampling, tuple[Turn, ...]],
 ) -> Certainty:
-    pumps, needs, sampling = rest
+    pumps, needs, sampling, turned = rest
     found = verdicts(case, chosen.built, drawn.point)
     answer = _least_margin(drawn.point, needs)
     ordered = dominants(drawn, answer, found.keeps_rise.astype(float))
@@ -112,7 +126,8 @@ def _certainty(
         n_samples=sampling.n_samples,
         seed=sampling.seed,
         season=sea.source,
-        decides=_decides(ordered, pumps),
+        decides=_decides(ordered, pumps, turned),
+        turns=turned,
         sea_low=min(sea.temperatures),
         sea_high=max(sea.temperatures),
         pumps=pumps,
@@ -131,8 +146,12 @@ def _least_margin(point: OperatingPoint, needs: Mapping[str, UnitNeed]) -> np.nd
     return np.min(ratios, axis=0) if ratios else point.total_flow()
 
 
-def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> Fact:
+def _decides(
+    ordered: Sequence[Dominant], results: Sequence[PumpCertainty], turned: Sequence[Turn] = ()
+) -> Fact:
     """Return which input to measure first and what depends on it."""
+    if turned:
+        return _turning(turned[0], results[0].pump)
     best = max(ordered, key=lambda item: item.swing, default=None)
     moved = limit("likely_moved")
     if best is None or best.swing < moved:
@@ -150,6 +169,16 @@ def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> F
         return first
     other = min(surer, key=lambda item: item.bands[-1].middle)
     return fact("design.measure_or_take", first=first, other=other.pump, share=other.keeps_rise)
+
+
+def _turning(turn: Turn, chosen: str) -> Fact:
+    """Return what an input decides: which pump it would be at the ends that turn the choice."""
+    values = {"input": turn.label, "measure": turn.measure, "pump": chosen}
+    if chosen not in (turn.low, turn.high):
+        return fact("design.both_ends_decide", **values, low=turn.low, high=turn.high)
+    if turn.low != chosen:
+        return fact("design.low_end_decides", **values, other=turn.low)
+    return fact("design.high_end_decides", **values, other=turn.high)
 
 
 def _shown(drawn: Sample) -> list[InputSpread]:

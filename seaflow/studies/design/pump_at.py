@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,18 +50,33 @@ class PumpAt:
     units: tuple[UnitAt, ...] = ()
 
 
-def pump_at(
+def pumps_at(
+    built: Built,
+    point: OperatingPoint,
+    needs: Mapping[str, UnitNeed],
+    found: Sequence[WorstCase],
+    first: int = 0,
+) -> tuple[PumpAt, ...]:
+    """Return where the pump runs in each worst case, which stand in a row from index `first`."""
+    gauge = pump_gauge(point)
+    here = None if gauge is None else gauge[first:]
+    return tuple(
+        _pump_at(built, point, needs, worst, (first + row, None if here is None else here[row]))
+        for row, worst in enumerate(found)
+    )
+
+
+def _pump_at(
     built: Built,
     point: OperatingPoint,
     needs: Mapping[str, UnitNeed],
     worst: WorstCase,
-    index: int,
+    place: tuple[int, float | None],
 ) -> PumpAt:
-    """Return where the pump of an operating point runs in the worst case at this index."""
+    index, gauge = place
     pumps = list(point.pumps.values())
     first = pumps[0]
     npsh = float(first.npsh_available[index])
-    gauge = pump_gauge(point)
     return PumpAt(
         worst_case=worst.name,
         where=worst.where,
@@ -74,7 +89,7 @@ def pump_at(
         power=sum(float(item.power[index]) for item in pumps),
         voltage=float(np.asarray(point.conditions.voltage)[index]),
         npsh_available=None if np.isnan(npsh) else npsh,
-        inlet_gauge=None if gauge is None else float(gauge[index]),
+        inlet_gauge=None if gauge is None else float(gauge),
         units=tuple(_units_at(built, point, needs, worst.asks, index)),
     )
 

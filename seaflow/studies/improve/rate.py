@@ -16,7 +16,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OFF, OperatingPoint
-from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
 from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.speed import speed_for_need
@@ -166,7 +166,7 @@ def _drawn(
     case, built = space.boats(first.pump, first.strainer, bores)
     loop, now = built.loop, full_supply(case, space.network, space.pumps[first.pump])
     draws = space.draws(*sampling)
-    for item in inputs_of(case, built):
+    for item in (*inputs_of(case, built), *assumed_of(case, built)):
         shares = np.tile(draws[item.label], n_boats)
         loop, now = item.apply(loop, now, item.spread.at(shares))
     return operate(loop, now), case, built

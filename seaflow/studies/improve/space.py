@@ -19,7 +19,8 @@ from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import make_pump
 from seaflow.studies.design.certainty.draws import sobol_points
-from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
+from seaflow.studies.design.certainty.sample import drawn_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
@@ -75,10 +76,14 @@ class Space:
     def draws(self, n_samples: int, seed: int) -> dict[str, Array]:
         """Return the draws of each input by its label, so that every boat meets the same ones.
 
-        A strainer with other data has other inputs; those it shares keep their draws.
+        They are those of `size` for the boat as it is. A strainer with other data has other
+        inputs; those it shares keep their draws.
         """
-        shares = sobol_points(len(self.labels), n_samples, seed)
-        return dict(zip(self.labels, shares, strict=True))
+        inputs, shares = drawn_of(self.case, self.base, n_samples, seed)
+        found = {item.label: row for item, row in zip(inputs, shares, strict=True)}
+        others = [label for label in self.labels if label not in found]
+        more = sobol_points(len(others), n_samples, seed, first=len(inputs))
+        return found | dict(zip(others, more, strict=True))
 
     def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
         """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
@@ -165,5 +170,6 @@ def _picked(
 def _labels(boats: Iterable[tuple[Case, Built]]) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for case, built in boats:
-        found |= dict.fromkeys(item.label for item in inputs_of(case, built))
+        every = (*inputs_of(case, built), *assumed_of(case, built))
+        found |= dict.fromkeys(item.label for item in every)
     return tuple(found)

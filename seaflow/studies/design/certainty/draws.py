@@ -23,13 +23,14 @@ BITS = 30
 Words = NDArray[np.int64]
 
 
-def sobol_points(n_inputs: int, n_samples: int, seed: int) -> Array:
+def sobol_points(n_inputs: int, n_samples: int, seed: int, first: int = 0) -> Array:
     """Return shares above 0 and below 1 of the shape (inputs, samples).
 
     The points are those of Sobol 1967 with the direction numbers of Joe and Kuo 2008, in the order
     of Antonov and Saleev 1979, scrambled as by Matousek 1998: the digits of each input are mixed
     by a random triangular matrix and shifted by a random word. The random numbers come from
-    RandomState, whose streams are frozen for good (NumPy enhancement proposal 19).
+    RandomState, whose streams are frozen for good (NumPy enhancement proposal 19). `first` is the
+    number of the dimension to begin with, so that further inputs leave the draws of others alone.
 
     Raises
     ------
@@ -37,14 +38,16 @@ def sobol_points(n_inputs: int, n_samples: int, seed: int) -> Array:
         If there are more inputs than the table has dimensions.
     """
     directions = _directions()
-    if n_inputs > directions.shape[0]:
-        raise RangeError(f"{n_inputs} uncertain inputs are more than {directions.shape[0]}")
+    if first + n_inputs > directions.shape[0]:
+        many = first + n_inputs
+        raise RangeError(f"{many} uncertain inputs are more than {directions.shape[0]}")
+    directions = directions[first : first + n_inputs]
     # the place of the lowest zero bit of the counter says which direction is flipped next
     counter = np.arange(1, n_samples, dtype=np.int64)
     flipped = np.log2(counter & -counter).astype(np.int64)
-    stream = np.random.RandomState(seed)
+    stream = np.random.RandomState(seed + first)
     start = stream.randint(0, 1 << BITS, size=(n_inputs, 1)).astype(np.int64)
-    steps = _mixed(directions[:n_inputs], stream)[:, flipped]
+    steps = _mixed(directions, stream)[:, flipped]
     words = np.bitwise_xor.accumulate(np.concatenate([start, steps], axis=1), axis=1)
     return (words + 0.5) / (1 << BITS)
 

@@ -14,6 +14,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -54,8 +55,13 @@ class Input:
 
 
 def inputs_of(case: Case, built: Built) -> tuple[Input, ...]:
-    """Return every uncertain input of a loop."""
+    """Return every uncertain input of a loop that is known on a usual boat."""
     return tuple(item for source in SOURCES for item in source(case, built))
+
+
+def assumed_of(case: Case, built: Built) -> tuple[Input, ...]:
+    """Return the inputs for which a value is assumed, beside those that are uncertain anyway."""
+    return tuple(item for source in ASSUMED for item in source(case, built))
 
 
 def _coils(case: Case, built: Built) -> Iterator[Input]:
@@ -96,7 +102,8 @@ def _coil_conductance(unit: Unit, tail: str) -> Input:
 
 def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
     path = ("unit", unit.row, "cooling")
-    found = given(spread("plate_heat"), case.spreads.get(path), unit.cooling)
+    usual = spread("plate_heat" if unit.input_power is not None else "plate_heat_generic")
+    found = given(usual, case.spreads.get(path), unit.cooling)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
         coil = _coil(loop, unit.name)
@@ -255,4 +262,55 @@ def _sea(case: Case, built: Built) -> Iterator[Input]:
     yield Input(found.meaning, found, apply)
 
 
+def _exponents(case: Case, built: Built) -> Iterator[Input]:
+    """Yield the exponent of each coil whose loss is known at one flow or none."""
+    many = len(built.network.units) > 1
+    for unit in built.network.units_by_size:
+        if len(unit.water_loss) > 1 or (unit.tube is not None and not unit.water_loss):
+            continue
+
+        def apply(loop: Loop, now: Conditions, values: Array, name: str = unit.name) -> Setting:
+            coil = _coil(loop, name)
+            assert coil.loss is not None  # as no tube stands in
+            loss = replace(coil.loss, exponent=coil.loss.exponent * values)
+            return loop.changed(coil, loss=loss), now
+
+        found = spread("coil_exponent")
+        yield Input(found.meaning + (f" of {unit.name}" if many else ""), found, apply)
+
+
+def _cut_outs(case: Case, built: Built) -> Iterator[Input]:
+    """Yield the cut-out of each unit whose label was not read."""
+    many = len(built.network.units) > 1
+    for unit in built.network.units_by_size:
+        if unit.cut_out is not None:
+            continue
+
+        def apply(loop: Loop, now: Conditions, values: Array, name: str = unit.name) -> Setting:
+            coil = _coil(loop, name)
+            return loop.changed(coil, cut_out_temperature=coil.cut_out_temperature + values), now
+
+        found = spread("cut_out")
+        yield Input(found.meaning + (f" of {unit.name}" if many else ""), found, apply)
+
+
+def _curves(case: Case, built: Built) -> Iterator[Input]:
+    """Yield the shape of the pump's curve if only its ends are known."""
+    usual = default("pump.exponent").value
+    if any(pump.curve.knots is not None for pump in built.loop.pumps):
+        return
+    if any(pump.curve.exponent != usual for pump in built.loop.pumps):
+        return
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        for pump in loop.pumps:
+            curve = replace(pump.curve, exponent=pump.curve.exponent * values)
+            loop = loop.changed(pump, curve=curve)
+        return loop, now
+
+    found = spread("pump_exponent")
+    yield Input(found.meaning, found, apply)
+
+
 SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)
+ASSUMED = (_exponents, _cut_outs, _curves)

@@ -16,7 +16,7 @@ from seaflow.model.elements import Coil
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
 from seaflow.studies.design.certainty.draws import sobol_points
-from seaflow.studies.design.certainty.inputs import Input, inputs_of
+from seaflow.studies.design.certainty.inputs import Input, assumed_of, inputs_of
 
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
 N_BINS = 16  # of the draws of one input
@@ -39,12 +39,23 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     `now` gives what is not drawn. The same seed gives the same draws for every pump in a loop, so
     that pumps are compared on the same boats.
     """
-    inputs = inputs_of(case, built)
-    shares = sobol_points(len(inputs), n_samples, seed)
+    inputs, shares = drawn_of(case, built, n_samples, seed)
     loop = built.loop
     for item, row in zip(inputs, shares, strict=True):
         loop, now = item.apply(loop, now, item.spread.at(row))
     return Sample(inputs, shares, operate(loop, now))
+
+
+def drawn_of(
+    case: Case, built: Built, n_samples: int, seed: int
+) -> tuple[tuple[Input, ...], Array]:
+    """Return the inputs of a loop, and the shares drawn of each: (inputs, samples)."""
+    known, assumed = inputs_of(case, built), assumed_of(case, built)
+    shares = sobol_points(len(known), n_samples, seed)
+    if assumed:
+        more = sobol_points(len(assumed), n_samples, seed, first=len(known))
+        shares = np.concatenate([shares, more])
+    return (*known, *assumed), shares
 
 
 def quantiles(values: Array, levels: tuple[float, ...] = LEVELS) -> tuple[float, ...]:
@@ -172,23 +183,24 @@ def _unit(case: Case, coil: Coil, unit: UnitPoint) -> UnitCertainty:
         return UnitCertainty(coil.unit, bands)
     runs = _runs(coil, unit)
     rise = runs & (unit.temperature_rise <= permitted_rise(case, coil.unit))
+    slow = slow_enough(case, coil, unit)
     return UnitCertainty(
         name=coil.unit,
         bands=bands,
         keeps_rise=float(rise[on].mean()),
         keeps_running=float(runs[on].mean()),
-        keeps_below_velocity=_slow_enough(case, coil, unit),
+        keeps_below_velocity=None if slow is None else float(slow.mean()),
     )
 
 
-def _slow_enough(case: Case, coil: Coil, unit: UnitPoint) -> float | None:
-    """Return how likely the coil's water stays below the velocity its alloy stands."""
+def slow_enough(case: Case, coil: Coil, unit: UnitPoint) -> Truths | None:
+    """Return in which samples the coil's water stays below the velocity its alloy stands."""
     alloy = next(item.alloy for item in case.unit if item.name == coil.unit)
     velocity = coil.velocity(unit.volume_flow)
     fastest = None if alloy is None else case.catalogue.fastest_water(alloy)[1]
     if velocity is None or fastest is None:
         return None
-    return float((np.asarray(velocity) <= fastest).mean())
+    return np.asarray(velocity) <= fastest
 
 
 @dataclass(frozen=True, slots=True)

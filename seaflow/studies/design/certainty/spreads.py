@@ -41,6 +41,11 @@ class Spread:
     measure: str
     unit: str = "-"
 
+    @property
+    def varies(self) -> bool:
+        """Whether it differs from day to day, so that no look settles it."""
+        return self.shape == "up to" or self.name in ("voltage", "season")
+
     def at(self, share: Array) -> Array:
         """Return the values at these shares of the distribution, each from 0 to 1."""
         if self.shape == "factor":
