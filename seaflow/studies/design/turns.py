@@ -78,7 +78,7 @@ class _Trials:
 def turns(
     case: Case, order: Sequence[Ranked], needs: Needs, drawn: Mapping[str, Sample]
 ) -> tuple[Turn, ...]:
-    """Return every input that turns the choice, those with one end that does last.
+    """Return every input that turns the choice, assumptions first, then those that do at both ends.
 
     `order` are the judged candidates, best first; `drawn` holds some days of each.
     """
@@ -103,7 +103,7 @@ def turns(
     return tuple(
         sorted(
             (item for item in told if (item.low, item.high) != (chosen, chosen)),
-            key=lambda item: chosen in (item.low, item.high),
+            key=lambda item: (not spreads[item.label].assumed, chosen in (item.low, item.high)),
         )
     )
 

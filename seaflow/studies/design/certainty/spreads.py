@@ -20,6 +20,11 @@ from seaflow.model.build import Built
 
 Shares = Mapping[str, float | None]  # by name of the thing; None where nothing is given
 
+# Spreads of what nobody gave.
+ASSUMED = (
+    *("coil_generic", "conductance_generic", "plate_heat_generic", "coil_exponent"),
+    *("pump_exponent", "cut_out", "priming_lift", "hose_kind"),
+)
 GIVEN = fact("design.given_half_width")
 
 
@@ -40,6 +45,11 @@ class Spread:
     source: str | Fact
     measure: str
     unit: str = "-"
+
+    @property
+    def assumed(self) -> bool:
+        """Whether it stands in for a value that the case leaves open."""
+        return self.name in ASSUMED
 
     @property
     def varies(self) -> bool:

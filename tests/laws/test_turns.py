@@ -1,0 +1,154 @@
+"""Laws of what turns the choice of pump: each end of each assumption, entered in the case itself.
+
+"No single measurement would change the choice" may only stand where that is so.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sizing import BAD, CATAMARAN, KETCH, NAMES, SLOOP, shipped
+
+from seaflow.boat.defaults import default
+from seaflow.boat.tables.things import CutOut, LossPoint
+from seaflow.studies.design.certainty.spreads import ASSUMED, spread
+from seaflow.studies.size.size import size
+
+NOTHING = "design.no_measurement_decides"
+
+
+def with_unit(case, change):
+    """The case with every unit changed."""
+    return replace(case, unit=tuple(change(unit) for unit in case.unit))
+
+
+def one_by_one(case, entered):
+    """Each unit entered by itself, or the whole where no unit was changed."""
+    if entered.unit == case.unit:
+        return [entered] if entered != case else []
+    pairs = zip(case.unit, entered.unit, strict=True)
+    changed = [row for row, (was, now) in enumerate(pairs) if was != now]
+    return [
+        replace(case, unit=(*case.unit[:row], entered.unit[row], *case.unit[row + 1 :]))
+        for row in changed
+    ]
+
+
+def coil_loss(case, end):
+    """A loss at 3 gpm per ton as far from the assumed one as its range goes."""
+    share, usual = at_end("coil_generic", end), default("unit.coil_loss").value
+    per_kilowatt = default("unit.flow_per_cooling").value
+
+    def enter(unit):
+        flow = per_kilowatt * unit.cooling / 1000.0
+        point = LossPoint(at=flow, head=share * usual)
+        known = unit.water_loss or unit.tube
+        return unit if known else replace(unit, water_loss=(point,))
+
+    return with_unit(case, enter)
+
+
+def power(case, end):
+    """Watts that make 1.25 or 1.4 times the cooling."""
+    share = (0.25, 0.40)[end]
+    return with_unit(
+        case, lambda unit: replace(unit, input_power=unit.input_power or share * unit.cooling)
+    )
+
+
+def cut_out(case, end):
+    """A switch some degrees beside the usual one."""
+    usual = default("unit.cut_out_temperature").value
+    switch = CutOut(temperature=usual + at_end("cut_out", end))
+    return with_unit(case, lambda unit: replace(unit, cut_out=unit.cut_out or switch))
+
+
+def hose_kind(case, end):
+    """Smooth rubber without wire in the place of hose whose kind is open."""
+    kind = ("smooth-bore rubber", default("hose.kind").text)[end]
+    meaning = default("hose.kind").meaning
+    kinds = {item.subject for item in case.assumptions if item.meaning == meaning}
+    hoses = tuple(
+        replace(hose, kind=kind)
+        if any(f'"{hose.from_}"' in subject and f'"{hose.to}"' in subject for subject in kinds)
+        else hose
+        for hose in case.hose
+    )
+    return replace(case, hose=hoses)
+
+
+def strainer_loss(case, end):
+    """A clean loss at either end, where neither a model nor a loss is given."""
+    loss = default("strainer.clean_loss").value * at_end("strainer", end)
+    strainers = tuple(
+        replace(item, clean_loss=loss) if item.model is None and item.clean_loss is None else item
+        for item in case.strainer
+    )
+    return replace(case, strainer=strainers)
+
+
+def at_end(name, end):
+    return float(spread(name).at(np.asarray([float(end)]))[0])
+
+
+ENTRIES = (coil_loss, power, cut_out, hose_kind, strainer_loss)
+
+
+def without(case, *keys):
+    """The boat with these keys of every unit left open, and its tube, which would tell the loss."""
+    empty = {"water_loss": (), "input_power": None, "cut_out": None, "tube": None}
+    keys += ("tube",) if "water_loss" in keys else ()
+    return with_unit(case, lambda unit: replace(unit, **{key: empty[key] for key in keys}))
+
+
+BOATS = {
+    **{name: shipped(name) for name in (KETCH, SLOOP, BAD)},
+    "no loss": without(shipped(KETCH), "water_loss"),
+    "no power": without(shipped(KETCH), "input_power"),
+    "no cut-out": without(shipped(SLOOP), "cut_out"),
+    "no loss in the sloop": without(shipped(SLOOP), "water_loss"),
+    "nothing of the catamaran": without(shipped(CATAMARAN), "water_loss", "input_power", "cut_out"),
+    "no power in a bad boat": without(shipped(BAD), "input_power"),
+}
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_no_measurement_decides_only_where_either_end_of_every_assumption_leaves_the_choice(name):
+    case = BOATS[name]
+    now = {loop.name: loop for loop in size(case).loops}
+    for enter in ENTRIES:
+        for end in (0, 1):
+            found = (size(one) for one in one_by_one(case, enter(case, end)))
+            for loop in (loop for answer in found for loop in answer.loops):
+                was = now[loop.name]
+                if loop.chosen.part.name != was.chosen.part.name:
+                    assert was.certainty.decides.kind != NOTHING, (enter.__name__, end)
+                    assert was.certainty.turns, (enter.__name__, end)
+
+
+def test_a_ketch_without_a_coil_loss_is_told_that_it_decides_and_how_to_settle_it():
+    case = BOATS["no loss"]
+    (loop,) = size(case).loops
+    said, chosen = loop.certainty.decides, loop.chosen.part.name
+    first = loop.certainty.turns[0]
+    assert said["input"] == first.label == spread("coil_generic").meaning
+    assert said["measure"] == spread("coil_generic").measure
+    ends = [size(coil_loss(case, end)).loops[0].chosen.part.name for end in (0, 1)]
+    assert [first.low, first.high] == ends
+    assert ends != [chosen, chosen]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_turns_a_choice_names_another_pump_and_the_sentence_follows(name):
+    for loop in size(shipped(name)).loops:
+        chosen, found = loop.chosen.part.name, loop.certainty
+        tried = {item.part.name for item in loop.pumps}
+        for turn in found.turns:
+            assert {turn.low, turn.high} != {chosen} and {turn.low, turn.high} <= tried
+        assert (found.decides.kind == NOTHING) <= (not found.turns)
+
+
+def test_every_assumption_has_a_spread_that_says_how_to_settle_it():
+    for name in ASSUMED:
+        assert spread(name).measure and spread(name).assumed
+
