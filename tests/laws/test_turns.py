@@ -151,4 +151,3 @@ def test_what_turns_a_choice_names_another_pump_and_the_sentence_follows(name):
 def test_every_assumption_has_a_spread_that_says_how_to_settle_it():
     for name in ASSUMED:
         assert spread(name).measure and spread(name).assumed
-

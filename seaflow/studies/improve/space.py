@@ -21,6 +21,7 @@ from seaflow.model.make_elements import make_pump
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
 from seaflow.studies.design.certainty.sample import drawn_of
+from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
@@ -81,9 +82,11 @@ class Space:
         """
         inputs, shares = drawn_of(self.case, self.base, n_samples, seed)
         found = {item.label: row for item, row in zip(inputs, shares, strict=True)}
-        others = [label for label in self.labels if label not in found]
-        more = sobol_points(len(others), n_samples, seed, first=len(inputs))
-        return found | dict(zip(others, more, strict=True))
+        labels = (spread("pump_exponent").meaning, *self.labels)  # another pump may have a shape
+        others = [label for label in dict.fromkeys(labels) if label not in found]
+        for number, label in enumerate(others, len(inputs)):
+            found[label] = sobol_points(1, n_samples, seed, first=number)[0]
+        return found
 
     def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
         """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""

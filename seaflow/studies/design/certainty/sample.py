@@ -51,11 +51,12 @@ def drawn_of(
 ) -> tuple[tuple[Input, ...], Array]:
     """Return the inputs of a loop, and the shares drawn of each: (inputs, samples)."""
     known, assumed = inputs_of(case, built), assumed_of(case, built)
-    shares = sobol_points(len(known), n_samples, seed)
-    if assumed:
-        more = sobol_points(len(assumed), n_samples, seed, first=len(known))
-        shares = np.concatenate([shares, more])
-    return (*known, *assumed), shares
+    # what is assumed is drawn one by one, so that the draws of each hang on no other
+    more = [
+        sobol_points(1, n_samples, seed, first=len(known) + number)
+        for number in range(len(assumed))
+    ]
+    return (*known, *assumed), np.concatenate([sobol_points(len(known), n_samples, seed), *more])
 
 
 def quantiles(values: Array, levels: tuple[float, ...] = LEVELS) -> tuple[float, ...]:
