@@ -23,7 +23,7 @@ PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 @click.command()
 @click.argument("case", metavar="CASE")
 @click.option("--pump", metavar="NAME", help="Take this pump of the table as the one fitted.")
-@sampling_options(16, 100_000, 256, "Boats to sample for each choice.")
+@sampling_options(16, 100_000, 512, "Boats to sample for each choice.")
 @json_option
 @units_option
 @parts_option

@@ -28,6 +28,8 @@ def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
     for caution in answer.cautions:
         yield labelled(caution.title, caution.text, 26)
     yield heading("First fill and priming")
+    for said in answer.first_fill:
+        yield bullet(show.sentence(said))
     for number, step in enumerate(answer.steps, 1):
         yield bullet(step, mark=f"{number}.")
     yield heading("What it should read, and what it does")

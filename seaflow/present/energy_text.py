@@ -45,7 +45,7 @@ def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
     if loop.other_pump is not None:
         yield labelled("Other pump", show.sentence(loop.other_pump))
     yield labelled("Left on", show.sentence(loop.left_on))
-    yield labelled("Starts", show.sentences(loop.starting.says))
+    yield labelled("Starts", show.sentences((*loop.starting.says, *loop.starts)))
     yield labelled("Slowest", show.sentences(loop.starting.slowest))
     for duty in loop.day.duties:
         if duty.fails is not None:

@@ -35,6 +35,7 @@ def _answer(loop: LoopHeating, show: Show) -> Iterator[str]:
     yield labelled("Heats", show.sentence(loop.heats))
     why, flow = show.sentence(loop.chosen), show.both("flow", clean.flow)
     yield labelled("Pump", f"{loop.title} ({loop.pump}), {why}; {flow}")
+    yield labelled("Starts", show.sentences(loop.starts))
     yield labelled("Coldest", show.sentences(loop.down_to))
     for unit in clean.units:
         yield labelled("Unit", show.sentence(_gives(unit, loop.least_flows.get(unit.name))))

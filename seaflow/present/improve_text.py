@@ -51,7 +51,7 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
     yield labelled("Why", show.sentences(loop.why))
     for caution in loop.winner.cautions:
         yield labelled("Caution", show.sentence(caution))
-    for reason in loop.winner.reasons:
+    for reason in loop.winner.reasons or loop.winner.doubts:
         yield labelled("But", show.sentence(reason))
 
 
@@ -65,8 +65,8 @@ def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[str]:
     for letter, choice in zip(ascii_uppercase, loop.front, strict=False):
         mark = "  <- taken" if choice == loop.winner else ""
         yield bullet(f"{_changes(choice, show)}{mark}", f"{letter}:")
-        if choice.reasons:
-            yield bullet(f"but {show.sentence(choice.reasons[0])}", " ", 4)
+        for said in (*choice.reasons, *choice.doubts)[:1]:
+            yield bullet(f"but {show.sentence(said)}", " ", 4)
     tried = fact("improve.tried", tried=loop.n_tried, sampled=loop.n_sampled)
     yield bullet(show.sentence(tried))
 
@@ -106,7 +106,7 @@ def _front_table(front: Sequence[Choice], show: Show) -> str:
             percent(choice.keeps_running),
             f"{choice.margin:+z.1%}",
             show.number("energy", choice.energy_per_day),
-            "reasons against it" if choice.reasons else "holds in all worst cases",
+            choice.grade,
         ]
         if priced:
             row.append(_price(choice))

@@ -25,6 +25,7 @@ from seaflow.studies.energy.optimum import (
 )
 from seaflow.studies.energy.starting import least_speed, starting_of
 from seaflow.studies.energy.study import energy
+from seaflow.studies.heating.study import heating
 
 ROUNDING = 1e-9  # relative: sums of a few doubles
 SETTLED = 1e-6  # relative: load against output is settled in a few rounds
@@ -386,15 +387,18 @@ def test_a_crest_above_the_shut_off_head_is_told(ketch):
 
 
 def test_priming_is_told_from_the_place(tmp_path):
-    found = starting_of(*loop_of(shipped(KETCH)))
-    assert found.can_prime is True
-    assert found.says[-1].kind == "energy.flooded"
+    found = energy(shipped(KETCH)).loops[0]
+    assert found.start.outcome == "starts"
+    assert [item.kind for item in found.starts] == ["start.as_it_is"]
     old = 'height = "-0.42 m" }\nfitted'
     new = old.replace("-0.42", "0.10")
     high = load_text(tmp_path, edited(text_of(KETCH), (old, new)))
-    found = starting_of(*loop_of(high))
-    assert found.can_prime is False
-    assert found.says[-1].kind == "energy.cannot_prime"
+    answer = energy(high)
+    found = answer.loops[0]
+    assert found.start.outcome == "no" and answer.grade == "no"
+    assert [item.kind for item in found.starts][:2] == ["start.will_not", "start.to_cure"]
+    # the same boat asked by another command
+    assert heating(high).grade == "no" and heating(shipped(KETCH)).grade == "yes"
 
 
 def test_all_units_of_a_day_cool():

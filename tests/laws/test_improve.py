@@ -29,6 +29,7 @@ from seaflow.model.operate import operate
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.improve.answer import Choice
@@ -149,6 +150,7 @@ def made(likely, energy, changes, price=None):
         error=0.0,
         energy_per_day=360e3 * float(energy),
         price=price,
+        grade=YES,
     )
 
 
@@ -160,7 +162,9 @@ def test_shares_count_in_whole_per_cent_and_energy_in_fifty_watt_hours():
 def test_the_winner_rule():
     few, thrifty, many = made(4, 30, 1), made(4, 10, 2), made(4, 5, 4)
     assert winner_of([few, thrifty, many], 0.9) is thrifty
-    assert winner_of([few, replace(thrifty, reasons=("no",)), many], 0.9) is few
+    assert winner_of([few, replace(thrifty, grade=NO), many], 0.9) is few
+    assert winner_of([few, replace(thrifty, grade=TIGHT)], 0.9) is few
+    assert winner_of([replace(few, grade=NO), replace(thrifty, grade=TIGHT)], 0.9).grade == TIGHT
     assert winner_of([made(1, 1, 0), made(2, 9, 3)], 0.9).keeps_rise == 0.5
     cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
     assert winner_of([dear, cheap], 0.9) is cheap
@@ -296,7 +300,8 @@ def test_the_answer_is_the_same_again():
 def test_an_input_keeps_its_draws_whatever_the_others():
     space = space_of(*KETCH_SPACE)
     draws = space.draws(64, 20)
-    assert len({row.tobytes() for row in draws.values()}) == len(space.labels)
+    assert len({row.tobytes() for row in draws.values()}) == len(draws)
+    assert set(space.labels) <= set(draws)
     for case, loop in space.strained:
         labels = {item.label for item in inputs_of(case, replace(space.base, loop=loop))}
         assert labels <= set(draws)
@@ -513,3 +518,14 @@ def test_prices_add_up_in_one_currency():
 
 def test_the_shipped_parts_have_no_prices():
     assert all(part.price is None for part in Catalogue().pumps())
+
+
+@pytest.mark.parametrize("name", [KETCH, CATAMARAN])
+def test_the_boat_as_it_is_has_the_grade_that_size_gives_its_pump(name):
+    sizes = {loop.name: loop for loop in size(shipped(name), *SAMPLES).loops}
+    for loop in improved(name).loops:
+        fitted = next(item for item in sizes[loop.name].pumps if item.part.name == loop.now.pump)
+        assert loop.now.grade == fitted.judgement.grade
+        assert loop.now.reasons == fitted.judgement.reasons
+        assert loop.now.doubts == fitted.judgement.doubts
+        assert GRADES.index(loop.winner.grade) == min(GRADES.index(x.grade) for x in loop.front)

@@ -28,6 +28,8 @@ WORDS: Mapping[str, str] = {
     "to_ice": "distance to ice",
     "under_way": "lowest stream under way",
     "pillow": "sound at the pillow, pump alone",
+    # The first fill.
+    "bleed": "Bleed, {place}.: {thing}.",
     # What it rests on.
     "sound": (
         "Sound: worked out as by seaflow place, for the pump where it stands. Its band is how far "

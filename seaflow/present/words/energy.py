@@ -97,12 +97,6 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "once_full": "Once every leg runs full only {left} are left to lift, to the outlet.",
     "once_full_nothing": "Once every leg runs full nothing is left to lift.",
-    "primes_itself": "It primes itself.",
-    "flooded": "Its place is under water, so it is flooded.",
-    "cannot_prime": "It cannot prime itself, and its place is above the water.",
-    "place_unknown": (
-        "Whether it fills itself nobody knows: the height of its place is not recorded."
-    ),
     # How slowly it may turn.
     "slowest": (
         "from rest, below {speed:.0%} of full speed no water gets over the highest point, or not "

@@ -69,9 +69,7 @@ WORDS: Mapping[str, str] = {
     "takes_water": "takes water from {unit}",
     # Pumps that were not tried.
     "not_continuous": "{pump} is left out: it is not rated for continuous duty.",
-    "cannot_prime": (
-        "{pump} is left out: it cannot prime itself, and its place is above the waterline."
-    ),
+    "does_not_start": "{pump} is left out, since it would not start: {reasons}.",
     # How it is calculated.
     "tried": "{tried} boats were looked at in brief and {sampled} of them on all days.",
     "enough": (

@@ -37,6 +37,14 @@ WORDS: Mapping[str, str] = {
         "air stays in the legs that fall, so the first start asks for {head} at {thing} and the "
         "pump gives {shut_off}: bleed the high points, after which {bled} will do"
     ),
+    # How it goes.
+    "as_it_is": "With the seacock open the water reaches the pump: it starts as it is.",
+    "primes": "It primes itself: {reasons}.",
+    "bleed": "It starts after bleeding at {at}: {reasons}.",
+    "will_not": "Not as it is: {reasons}.",
+    "to_cure": "To cure it, {cure}.",
+    "but": "But {said}. To cure it, {cure}.",
+    "not_known": "Whether it starts is not known: no height is recorded for {things}.",
     # What would cure it.
     "lower": "lower {thing} by at least {distance}",
     "vent": "fit a vent at {thing}, or bleed it there",

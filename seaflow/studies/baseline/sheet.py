@@ -19,6 +19,8 @@ from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.sample import quantiles
+from seaflow.studies.design.start import first_start, on_tacks, told
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
 from seaflow.studies.diagnose.predict import margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
@@ -77,6 +79,7 @@ class BaselineSheet:
     n_stored: int = 0
     basis: tuple[Fact, ...] = ()
     steps: tuple[str, ...] = ()
+    first_fill: tuple[Fact, ...] = ()
     cautions: tuple[Caution, ...] = ()
 
 
@@ -114,8 +117,21 @@ def baseline(
         n_stored=0 if own is None else own.n_readings,
         basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
+        first_fill=_first_fill(setup),
         cautions=cautions("baseline"),
     )
+
+
+def _first_fill(setup: Setup) -> tuple[Fact, ...]:
+    """Return how the first start goes, where to bleed in the order of the water, what to move."""
+    case, built = setup.case, setup.built
+    now = full_supply(case, built.network, setup.part)
+    start = first_start(case, built, setup.part, now, operate(built.loop, now))
+    rows = tuple(
+        fact("baseline.bleed", place=number, thing=thing)
+        for number, thing in enumerate(start.bleed_at, 1)
+    )
+    return (*told(start), *rows, *on_tacks(start))
 
 
 def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact]:

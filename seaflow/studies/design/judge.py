@@ -20,14 +20,14 @@ from seaflow.boat.network import upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
-from seaflow.model.first_start import BLEED, NOT_KNOWN, Move
+from seaflow.model.first_start import BLEED, NOT_KNOWN
 from seaflow.model.first_start import NO as NO_START
 from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.studies.design.certainty.sample import PumpCertainty
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
-from seaflow.studies.design.start import FirstStart
+from seaflow.studies.design.start import FirstStart, cure, up
 
 YES, TIGHT, NO = "yes", "tight", "no"
 GRADES = (YES, TIGHT, NO)
@@ -161,27 +161,25 @@ def _starts(trial: Trial) -> Iterator[Ruling]:
     """Yield what keeps the pump from getting the water moving, with what to move."""
     if trial.at[0].ending == ENDINGS[AT_REST]:
         return  # it does not turn, which is said for itself
-    start = trial.start
+    yield from judge_start(trial.start)
+
+
+def starts(start: FirstStart) -> bool:
+    """Return whether nothing keeps a pump from starting, but for air to bleed."""
+    return worst_of(item.grade for item in judge_start(start)) != NO
+
+
+def judge_start(start: FirstStart) -> Iterator[Ruling]:
+    """Yield what is held against a first start, upright and on both tacks, with what cures it."""
     grade = {NO_START: NO, BLEED: TIGHT, NOT_KNOWN: TIGHT}.get(start.outcome)
     if start.outcome == NOT_KNOWN:
         yield Ruling(TIGHT, fact("design.start_not_known", things=start.missing))
     elif grade is not None:
         for said, move in start.hindrances:
-            yield Ruling(grade, said, _cure(move))
+            yield Ruling(grade, said, cure(move))
     for said, move in start.on_a_tack:
         grade = TIGHT if move.distance <= limit("must_level") else NO
-        yield Ruling(grade, said, _cure(move))
-
-
-def _cure(move: Move) -> Fact:
-    """Return a move as a fact, rounded up to whole centimetres."""
-    if move.way == "vent":
-        return fact("start.vent", thing=move.thing)
-    return fact("start.lower", thing=move.thing, distance=amount("height", _up(move.distance)))
-
-
-def _up(distance: float) -> float:
-    return (int(100.0 * distance - SLACK) + 1) / 100.0
+        yield Ruling(grade, said, cure(move))
 
 
 def _can_be_cooled(trial: Trial) -> Iterator[Ruling]:
@@ -292,7 +290,7 @@ def _starved(trial: Trial) -> Iterator[Ruling]:
 
 
 def _deeper(depth: float) -> Fact:
-    return fact("design.deeper", depth=amount("height", _up(depth)))
+    return fact("design.deeper", depth=amount("height", up(depth)))
 
 
 def _suction_hose(trial: Trial) -> bool:

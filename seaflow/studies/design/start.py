@@ -23,6 +23,7 @@ from seaflow.model.first_start import (
 )
 from seaflow.model.point import OperatingPoint
 
+ROUNDING = 1e-6  # of a centimetre
 STAYS, REFILLS, BLED, LOST = "stays primed", "refills itself", "after bleeding", "not known"
 
 
@@ -90,6 +91,40 @@ class FirstStart:
                     said = fact("start.on_a_tack", reason=reason, where=where)
                     worst[reason.kind] = (said, move)
         return tuple(worst.values())
+
+
+def told(start: FirstStart) -> tuple[Fact, ...]:
+    """Return how a first start goes upright: the outcome, why, and what to bleed or move."""
+    reasons = {"reasons": start.reasons}
+    if start.outcome == NO:
+        return (
+            fact("start.will_not", **reasons),
+            *(fact("start.to_cure", cure=cure(move)) for _, move in start.hindrances),
+        )
+    if start.outcome == NOT_KNOWN:
+        return (fact("start.not_known", things=start.missing),)
+    if start.outcome == BLEED:
+        return (fact("start.bleed", at=start.bleed_at, **reasons),)
+    if start.outcome == PRIMES:
+        return (fact("start.primes", **reasons),)
+    return (fact("start.as_it_is"),)
+
+
+def on_tacks(start: FirstStart) -> tuple[Fact, ...]:
+    """Return what keeps a pump from starting on a tack and not upright, each with its cure."""
+    return tuple(fact("start.but", said=said, cure=cure(move)) for said, move in start.on_a_tack)
+
+
+def cure(move: Move) -> Fact:
+    """Return a move as a fact, rounded up to whole centimetres."""
+    if move.way == "vent":
+        return fact("start.vent", thing=move.thing)
+    return fact("start.lower", thing=move.thing, distance=amount("height", up(move.distance)))
+
+
+def up(distance: float) -> float:
+    """Return a distance [m] rounded up to whole centimetres."""
+    return (int(100.0 * distance - ROUNDING) + 1) / 100.0
 
 
 def attitude(heel: float, trim: float) -> Fact:

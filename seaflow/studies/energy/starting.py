@@ -46,7 +46,6 @@ class Starting:
     """
 
     highest: str
-    can_prime: bool | None
     says: tuple[Fact, ...]
     slowest: tuple[Fact, ...]
     starting_head: float = measured("m")
@@ -91,12 +90,11 @@ def starting_of(built: Built, part: PumpPart, now: Conditions | None = None) -> 
         )
         for i, speed in enumerate(speeds)
     )
-    level, slowest = built.network.pumps[0].level, least_speed(built, full)
+    slowest = least_speed(built, full)
     speeds_ = (slowest, _affinity(climb.height, shut_off), _affinity(outlet, shut_off))
     return Starting(
         highest=climb.label,
-        can_prime=part.primes_at(level),
-        says=(*_lift(climb, outlet), _priming(part, level)),
+        says=tuple(_lift(climb, outlet)),
         slowest=tuple(_slowest(speeds_, part.least_speed)),
         starting_head=climb.height,
         running_head=outlet,
@@ -151,15 +149,6 @@ def _lift(climb: Climb, outlet: float) -> Iterator[Fact]:
         yield fact("energy.once_full", left=amount("height", outlet))
     else:
         yield fact("energy.once_full_nothing")
-
-
-def _priming(part: PumpPart, level: float | None) -> Fact:
-    if part.self_priming:
-        return fact("energy.primes_itself")
-    primes = part.primes_at(level)
-    if primes is None:
-        return fact("energy.place_unknown")
-    return fact("energy.flooded") if primes else fact("energy.cannot_prime")
 
 
 def _slowest(

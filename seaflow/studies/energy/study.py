@@ -18,8 +18,9 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import NO, YES, starts
 from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import AlwaysOn, Day, HouseBank, bank_of, day_of, duties_of
@@ -56,6 +57,8 @@ class LoopEnergy:
     invented: bool
     day: Day
     starting: Starting
+    start: FirstStart
+    starts: tuple[Fact, ...]
     settings: tuple[Best, ...]
     takes: Fact
     battery: tuple[Fact, ...]
@@ -68,8 +71,8 @@ class LoopEnergy:
 
     @property
     def is_met(self) -> bool:
-        """True if the water gets over the highest point and every unit runs in every duty."""
-        return self.day.cools and self.starting.starts
+        """True if the pump starts, water gets over the top and every unit runs in every duty."""
+        return self.day.cools and self.starting.starts and starts(self.start)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +138,7 @@ def _loop(
     now = full_supply(case, found, part)
     adjustable = part.least_speed is not None
     speeds = speeds_from(part.least_speed or LIKE_SPEED)
+    start = first_start(case, built, part, now, operate(built.loop, now))
     day = day_of(case, built, now, plan, speeds)
     tasks = grid(case, now)
     tried = speeds if adjustable else throttles()
@@ -150,6 +154,8 @@ def _loop(
         invented=part.invented,
         day=day,
         starting=starting_of(built, part, now),
+        start=start,
+        starts=(*told(start), *on_tacks(start)),
         settings=settings,
         takes=_takes(day),
         battery=tuple(_from_battery(day)),

@@ -24,7 +24,8 @@ from seaflow.model.point import ENDINGS, HEATING, NO_OPERATING_POINT, UNIT_STATE
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import NO, YES, starts
+from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -79,6 +80,8 @@ class LoopHeating:
     heats: Fact
     down_to: tuple[Fact, ...]
     at: tuple[HeatingAt, ...]
+    start: FirstStart
+    starts: tuple[Fact, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
     validity: tuple[Fact, ...] = ()
 
@@ -89,8 +92,8 @@ class LoopHeating:
 
     @property
     def is_met(self) -> bool:
-        """True if no worst case comes near ice."""
-        return all(at.safe for at in self.at)
+        """True if the water starts and no worst case comes near ice."""
+        return starts(self.start) and all(at.safe for at in self.at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +171,7 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     built, part, chosen = picked_loop(case, found, pump)
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
     ran = _worst_cases(case, built, part, now)
+    start = first_start(case, built, part, now, ran[0][1])
     at = tuple(one for one, _ in ran)
     return LoopHeating(
         name=found.name,
@@ -183,6 +187,8 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
             for coil in built.loop.coils
             if coil.heating is not None and coil.switched_on
         },
+        start=start,
+        starts=(*told(start), *on_tacks(start)),
         validity=validity_notes(built, *(point for _, point in ran)),
     )
 

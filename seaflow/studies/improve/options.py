@@ -13,6 +13,7 @@ from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.parts.sheets import HoseSheet
 from seaflow.boat.tables.things import Hose, Intake, Strainer
 from seaflow.model.build import Built
+from seaflow.model.first_start import NO
 from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
@@ -25,6 +26,8 @@ from seaflow.studies.design.changes import (
 )
 from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.start import first_start
+from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import worst_cases
 
 MOST_STEPS = 2  # sizes up
@@ -240,16 +243,24 @@ def pump_choices(
     """Return the pump as it is and those that may stand in its place, and why others may not."""
     place = network.pumps[0]
     found, left = [now], []
+    hopeless = bool(_keeps_from_starting(case, network, now))
     for part in candidates(case, place):
         if part.name == now.name:
             continue
         if not part.continuous:
             left.append(fact("improve.not_continuous", pump=part.name))
-        elif part.primes_at(place.level) is False:
-            left.append(fact("improve.cannot_prime", pump=part.name))
+        elif (reasons := _keeps_from_starting(case, network, part)) and not hopeless:
+            left.append(fact("improve.does_not_start", pump=part.name, reasons=reasons))
         else:
             found.append(part)
     return tuple(found), tuple(left)
+
+
+def _keeps_from_starting(case: Case, network: Network, part: PumpPart) -> tuple[Fact, ...]:
+    """Return what keeps a pump from ever getting the water moving here; nothing if it can."""
+    built, now = built_with(case, network, part), full_supply(case, network, part)
+    start = first_start(case, built, part, now)
+    return start.reasons if start.outcome == NO else ()
 
 
 def total_price(

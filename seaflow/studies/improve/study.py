@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from seaflow.base.facts import Fact
 from seaflow.boat import network
@@ -13,7 +14,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import rank_pumps
-from seaflow.studies.design.judge import judge_days
+from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.which_pump import built_with, picked_loop
@@ -22,9 +23,18 @@ from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
 from seaflow.studies.improve.search import shortlist, single_picks
 from seaflow.studies.improve.space import Pick, Space, make_space
-from seaflow.studies.improve.winner import better, few, remark, unbeaten, what, why, winner_of
+from seaflow.studies.improve.winner import (
+    better,
+    better_graded,
+    few,
+    remark,
+    unbeaten,
+    what,
+    why,
+    winner_of,
+)
 
-DEFAULT_SAMPLES = 256
+DEFAULT_SAMPLES = 512  # as size, so that both see the same days
 DEFAULT_SEED = 20
 Started = Callable[[str, int], Progress]
 
@@ -101,13 +111,18 @@ def _improve_loop(
     sound = [item for item in rated.values() if item is now or not item.too_much]
     front = unbeaten(better(sound, now, enough))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
-    front = [_judged(space, pick_of[id(item)], item) for item in front]
+    shown = {id(item) for item in front}
+    likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
+    front = [_judged(space, pick_of[id(item)], item, sampling) for item in front]
+    front += better_graded(
+        front, [partial(_judged, space, pick_of[id(item)], item, sampling) for item in likely]
+    )
     winner = winner_of(front, enough)
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
         pump_why=pump_why,
-        now=_judged(space, none, now),
+        now=_judged(space, none, now, sampling),
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
@@ -119,8 +134,8 @@ def _improve_loop(
     )
 
 
-def _judged(space: Space, pick: Pick, choice: Choice) -> Choice:
-    """Return a boat with its grade on the yardstick of all commands, and what decides it."""
+def _judged(space: Space, pick: Pick, choice: Choice, sampling: tuple[int, int]) -> Choice:
+    """Return a boat with its grade as `size` gives it, by the same draws, and what decides it."""
     case = space.case_of(pick)
     case = replace(
         case,
@@ -131,5 +146,6 @@ def _judged(space: Space, pick: Pick, choice: Choice) -> Choice:
     ranked = rank_pumps(case, built, space.needs)
     if not ranked:
         return choice
-    judged = judge_days(ranked[0].result.judgement, choice.keeps_running, choice.keeps_rise)
+    item, _, _ = on_simulated_days(case, ranked[0], Sampling(*sampling))
+    judged = item.result.judgement
     return replace(choice, grade=judged.grade, reasons=judged.reasons, doubts=judged.doubts)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.studies.design.judge import GRADES
 from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
 
@@ -40,19 +41,35 @@ def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
 def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     """Return the choice to take.
 
-    Of those that are likely enough and that size has nothing against, only those with at most one
-    change more than the fewest count; of these the one that takes least energy wins, then the
-    cheaper, then the one with fewer changes. Where none is likely enough it is the surest.
+    A yes comes before a tight one, and that before a no. Of those of the best grade that are likely
+    enough, only those with at most one change more than the fewest count; of these the one that
+    takes least energy wins, then the cheaper, then the one with fewer changes. Where none is likely
+    enough it is the surest.
     """
-    good = [choice for choice in front if choice.keeps_rise >= enough]
-    sound = [choice for choice in good if not choice.reasons] or good
+    grade = min((choice.grade for choice in front), key=GRADES.index)
+    best = [choice for choice in front if choice.grade == grade]
+    sound = [choice for choice in best if choice.keeps_rise >= enough]
     if not sound:
-        return min(
-            front, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day)
-        )
+        return min(best, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day))
     fewest = min(choice.n_changes for choice in sound)
     near = [choice for choice in sound if choice.n_changes <= fewest + 1]
     return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))
+
+
+def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]]) -> list[Choice]:
+    """Return the first of the others that is graded better than all of the front, if any is.
+
+    None is asked for its grade if the front has a yes.
+    """
+    best = min((GRADES.index(choice.grade) for choice in front), default=len(GRADES))
+    found: list[Choice] = []
+    for judged in others:
+        if best == 0:
+            break
+        choice = judged()
+        if GRADES.index(choice.grade) < best:
+            best, found = GRADES.index(choice.grade), [choice]
+    return found
 
 
 def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice]:
