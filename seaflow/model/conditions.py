@@ -11,11 +11,13 @@ import numpy as np
 
 from seaflow.base.arrays import Number
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
+from seaflow.physics.heat.refrigerant import Cycle
 from seaflow.physics.pumping.pump import Drive
 from seaflow.physics.pumping.pump_curve import Knots
 
-# Arrays of Knots run along the curve, not along the conditions; a plate knows no conditions.
-_WITHOUT_AXIS = (float, int, str, bool, Knots, Drive)
+# Arrays of Knots run along the curve, not along the conditions; a plate or a cycle
+# knows no conditions.
+_WITHOUT_AXIS = (float, int, str, bool, Knots, Drive, Cycle)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from seaflow.physics.heat.exchanger import (
     ntu_from_effectiveness,
     rated_conductance,
 )
-from seaflow.physics.heat.refrigerant import find, record, saturation_temperature
+from seaflow.physics.heat.refrigerant import cycle_of, find, record, saturation_temperature
 from seaflow.physics.heat.tubes import film_coefficient, tube_conductance, wall_resistance
 from seaflow.physics.hull.openings import head_of_pressure
 from seaflow.physics.water.seawater import Seawater, seawater
@@ -58,7 +58,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         rated_power=power,
         rated_condensing_temperature=condensing,
         evaporating_temperature=maker.assume("unit.evaporating", unit.name),
-        capacity_slope=limits.capacity_slope,
+        cycle=cycle_of(refrigerant),
         polynomials=_polynomials(unit),
     )
     flow = unit.water_flow

@@ -15,7 +15,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
 from seaflow.model.losses import Losses, Pipe
 from seaflow.model.pressures import loss_of
-from seaflow.physics.heat.compressor import Machine, capacity, heat_rejected
+from seaflow.physics.heat.compressor import Machine, capacity, heat_rejected, power
+from seaflow.physics.heat.refrigerant import cycle_of
 from seaflow.physics.pumping.pump import curve_from_ends, head
 from seaflow.physics.pumping.pump_power import hydraulic_power
 from seaflow.physics.water.seawater import seawater
@@ -57,17 +58,23 @@ def head_gradient(
 
 
 def heat_rejection_factor(rated_factor: float, rated_lift: float, lift: Array) -> Array:
-    """Heat rejected over capacity of a machine of this factor at another lift."""
-    machine = Machine(1.0, rated_factor - 1.0, rated_lift, evaporating_temperature=0.0)
-    return np.asarray(heat_rejected(machine, lift) / capacity(machine, lift))
+    """Heat rejected over capacity of a machine of this factor at another lift, with R-22."""
+    machine = Machine(1.0, rated_factor - 1.0, 7.0 + rated_lift, cycle=cycle_of("R-22"))
+    return np.asarray(heat_rejected(machine, 7.0 + lift) / capacity(machine, 7.0 + lift))
+
+
+def from_rating(refrigerant: str, rated_at: float, condensing: Array) -> tuple[Array, Array]:
+    """Power and heat of a machine of 3.44 W cooling for each watt, over those at its rating."""
+    machine = Machine(3.44, 1.0, rated_at, cycle=cycle_of(refrigerant))
+    return power(machine, condensing), heat_rejected(machine, condensing) / 4.44
 
 
 def at_another_speed(
-    volume_flow: float, head_at_first: float, power: float, speed_ratio: float
+    volume_flow: float, head_at_first: float, power_at_first: float, speed_ratio: float
 ) -> tuple[float, float]:
     """Head and power in the water of a pump at another speed and the same share of free flow."""
     curve = curve_from_ends(head_at_first / (1.0 - 0.5**1.8), 2.0 * volume_flow)
     moved = volume_flow * speed_ratio
     found = float(head(curve, moved, speed_ratio))
     gain = hydraulic_power(moved, found, 1e3) / hydraulic_power(volume_flow, head_at_first, 1e3)
-    return found, float(power * gain)
+    return found, float(power_at_first * gain)

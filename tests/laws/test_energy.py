@@ -267,7 +267,9 @@ def test_a_slower_pump_pays_at_low_load_only(sloop):
     case = shipped(SLOOP)
     built, part, now = sloop
     tasks = [Task(now, load) for load in (0.25, 0.5, 0.75, 1.0)]
-    gains = [item.gain for item in best_settings(case, built, tasks, speeds_from(part.least_speed))]
+    found = best_settings(case, built, tasks, speeds_from(part.least_speed))
+    gains = [item.gain for item in found if item.set_by.kind == "energy.least_power"]
+    assert len(gains) >= 3  # at the lowest load another bound may hold the speed up
     assert all(later < earlier for earlier, later in pairwise(gains))
 
 

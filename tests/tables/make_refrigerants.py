@@ -21,12 +21,17 @@ TARGET = Path(__file__).parents[2] / "seaflow" / "data" / "refrigerants.toml"
 LOWEST = -30.0  # degC, below any evaporating temperature a sea heat source allows
 STEP = 2.0  # K, keeps straight lines on log pressure within 0.02 %
 
-# The cycle behind the slopes: the compressor sweeps a fixed volume.
+# The cycle: the compressor sweeps a fixed volume. As the pressure ratio grows its volumetric
+# efficiency falls, and its isentropic efficiency falls in the same ratio, so that the power is that
+# of a compressor with both efficiencies constant.
 EVAPORATING = 7.0  # degC
 SUPERHEAT = 8.0  # K
 SUBCOOLING = 5.0  # K
 ISENTROPIC_EFFICIENCY = 0.65
 VOLUMETRIC_EFFICIENCY = 0.95  # at a pressure ratio of one
+COOLEST, MIDDLE, HOTTEST = 15.0, 45.0, 80.0  # degC, condensing
+STEP_OF_CYCLE = 2.5  # K, keeps straight lines within 0.1 % of the cycle
+CLEAR = 2.0  # K below the end of the saturation table, where the cycle is still sound
 VOLUMETRIC_LOSS = 0.03  # of volumetric efficiency for each unit of pressure ratio
 
 
@@ -139,17 +144,25 @@ def cycle(library_name: str, condensing_temperature: float) -> Cycle:
     work = PropsSI("H", "P", high, "S", entropy, library_name) - h_suction
     h_liquid = PropsSI("H", "T", liquid, "P", high, library_name)
     efficiency = VOLUMETRIC_EFFICIENCY - VOLUMETRIC_LOSS * (high / low - 1.0)
-    mass_flow = density * efficiency
-    return Cycle(mass_flow * (h_suction - h_liquid), mass_flow * work / ISENTROPIC_EFFICIENCY)
+    power = density * VOLUMETRIC_EFFICIENCY * work / ISENTROPIC_EFFICIENCY
+    return Cycle(density * efficiency * (h_suction - h_liquid), power)
 
 
-def slopes(library_name: str) -> tuple[float, float]:
-    """Return the relative slopes of capacity and power around 40 degC [1/K]."""
-    below, middle, above = (cycle(library_name, 40.0 + step) for step in (-2.0, 0.0, 2.0))
-    return (
-        (above.capacity - below.capacity) / (4.0 * middle.capacity),
-        (above.power - below.power) / (4.0 * middle.power),
-    )
+def cycles(fluid: Fluid) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return condensing temperatures, and capacity and power there over those at the middle.
+
+    At a few temperatures the library finds no answer for a blend; these are left out.
+    """
+    top = min(HOTTEST, STEP_OF_CYCLE * np.floor((fluid.highest - CLEAR) / STEP_OF_CYCLE))
+    rows = []
+    for temperature in np.arange(COOLEST, top + 0.1, STEP_OF_CYCLE):
+        try:
+            rows.append((temperature, *cycle(fluid.library_name, float(temperature))))
+        except ValueError as error:
+            print(f"{fluid.name} at {temperature} degC: {str(error)[:60]}")
+    temperatures, capacity, power = np.array(rows).T
+    middle = cycle(fluid.library_name, MIDDLE)
+    return temperatures, capacity / middle.capacity, power / middle.power
 
 
 def column(name: str, values: list[str]) -> str:
@@ -169,7 +182,7 @@ def record(fluid: Fluid) -> str:
     bubble = [saturation(fluid.library_name, t, 0) / 1e3 for t in temperatures]
     dew = [saturation(fluid.library_name, t, 1) / 1e3 for t in temperatures]
     temperature, pressure = critical_point(fluid.library_name)
-    capacity_slope, power_slope = slopes(fluid.library_name)
+    condensing, capacity, power = cycles(fluid)
     return "\n".join(
         [
             f'[refrigerant."{fluid.name}"]',
@@ -178,8 +191,9 @@ def record(fluid: Fluid) -> str:
             f"critical_pressure = {pressure / 1e3:.1f} # kPa absolute",
             f'safety_class = "{fluid.safety_class}"',
             f"high_pressure_switch = [{fluid.switch[0]}, {fluid.switch[1]}] # bar gauge",
-            f"capacity_slope = {capacity_slope:.5f} # per K of condensing temperature",
-            f"power_slope = {power_slope:.5f} # per K of condensing temperature",
+            column("condensing", [f"{value:g}" for value in condensing]),
+            column("cycle_capacity", [f"{value:.5f}" for value in capacity]),
+            column("cycle_power", [f"{value:.5f}" for value in power]),
             column("temperature", [f"{value:.0f}" for value in temperatures]),
             column("bubble", [f"{value:.3f}" for value in bubble]),
             column("dew", [f"{value:.3f}" for value in dew]),
@@ -189,13 +203,13 @@ def record(fluid: Fluid) -> str:
 
 
 HEAD = f"""\
-# Saturation of refrigerants. Written by tests/tables/make_refrigerants.py; do not edit by hand.
-# Temperatures in degC; bubble and dew pressures in kPa absolute.
-# The slopes come from a cycle with a compressor that sweeps a fixed volume: evaporating
-# {EVAPORATING:g} degC, superheat {SUPERHEAT:g} K, subcooling {SUBCOOLING:g} K, isentropic \
-efficiency {ISENTROPIC_EFFICIENCY}, volumetric efficiency
-# {VOLUMETRIC_EFFICIENCY} less {VOLUMETRIC_LOSS} for each unit of pressure ratio above one; \
-condensing 38 to 42 degC.
+# Saturation and a cycle of refrigerants. Written by tests/tables/make_refrigerants.py; do not edit
+# by hand. Temperatures in degC; bubble and dew pressures in kPa absolute.
+# Capacity and power over condensing temperature, as shares of those at {MIDDLE:g} degC, come from a
+# cycle with a compressor that sweeps a fixed volume: evaporating {EVAPORATING:g} degC, superheat
+# {SUPERHEAT:g} K, subcooling {SUBCOOLING:g} K, volumetric efficiency {VOLUMETRIC_EFFICIENCY} less \
+{VOLUMETRIC_LOSS} for each unit of pressure
+# ratio above one, isentropic efficiency {ISENTROPIC_EFFICIENCY} and falling in the same ratio.
 
 [made]
 library = "CoolProp {version("CoolProp")}"

@@ -10,6 +10,7 @@ from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
+from seaflow.boat.tables.plates import Compressor
 from seaflow.boat.tables.things import Unit
 from seaflow.physics.heat.compressor import LEAST_LIFT, polynomial
 from seaflow.physics.heat.refrigerant import (
@@ -27,6 +28,8 @@ CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would h
 N_COEFFICIENTS = 10
 USUAL_POINT = (7.0, 45.0)  # degC, suction and discharge dew point
 MOST_COEFFICIENT = 7.37  # Carnot between them: 280.15 K over 38 K
+DISCHARGE = (25.0, 65.0)  # degC, over which a condenser in the sea may work
+GROWTH = (1.5, 6.0)  # times that power grows over it: 3 by a cycle, with room for any compressor
 CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 
 
@@ -77,6 +80,39 @@ def _compressor(case: Case, unit: Unit) -> Iterator[Problem]:
             why="No compressor does that, so the order or the units of the coefficients are wrong.",
             write="They must hold for dew points in degrees Celsius and give watts.",
         )
+    elif odd := "; ".join(_oddities(known)):
+        yield _odd(case, unit, odd)
+
+
+def _odd(case: Case, unit: Unit, odd: str) -> Problem:
+    return case.text.problem(
+        "S43",
+        ("unit", unit.row, "compressor"),
+        f'unit "{unit.name}": at {USUAL_POINT[0]:g} degC suction {odd}',
+        why="Power grows and cooling shrinks as a machine condenses hotter. The coefficients are "
+        "used as they are.",
+        write="Compare them with the sheet: order, sign, power of ten, range of validity.",
+        warning=True,
+    )
+
+
+def _oddities(known: Compressor) -> Iterator[str]:
+    """Yield what no compressor does between the ends of `DISCHARGE`."""
+    discharge = np.linspace(*DISCHARGE, 41)
+    for name, coefficients, sign in (("cooling", known.capacity, -1), ("power", known.power, 1)):
+        found = np.asarray(polynomial(coefficients, USUAL_POINT[0], discharge))
+        wrong = np.flatnonzero(sign * np.diff(found) < 0.0)
+        if found.min() <= 0.0:
+            yield f"its {name} is not above zero at {discharge[found.argmin()]:.0f} degC discharge"
+        elif wrong.size:
+            does = "falls" if sign > 0 else "rises"
+            first, last = discharge[wrong[0]], discharge[wrong[-1] + 1]
+            yield f"its {name} {does} somewhere from {first:.0f} to {last:.0f} degC discharge"
+        elif sign > 0 and not GROWTH[0] < found[-1] / found[0] < GROWTH[1]:
+            yield (
+                f"its power grows {found[-1] / found[0]:.2g} times from {DISCHARGE[0]:g} to "
+                f"{DISCHARGE[1]:g} degC discharge"
+            )
 
 
 def _loss_points(case: Case, unit: Unit) -> Iterator[Problem]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.exchanger import effectiveness
+from seaflow.physics.heat.refrigerant import Cycle, cycle_of
 
 # Below this lift the coefficient of performance is held: expansion valves need a pressure
 # difference, and Carnot's law would promise cooling for nothing. Our own bound.
@@ -41,9 +43,8 @@ class Machine:
     """The refrigeration machine of one unit; numbers may be arrays over conditions.
 
     `rated_power` is the whole input at the rating point and `power_to_refrigerant` the share of
-    it that ends in the condenser. `capacity_slope` is the relative change of capacity per kelvin
-    of condensing temperature, below zero. With `polynomials`, capacity and power come from these
-    and the rating point is not used.
+    it that ends in the condenser. Capacity and power go from the rating point as `cycle` does.
+    With `polynomials` they come from these, and the rating point is not used.
     """
 
     rated_capacity: Number
@@ -51,13 +52,12 @@ class Machine:
     rated_condensing_temperature: Number
     evaporating_temperature: Number = 7.0
     power_to_refrigerant: Number = 1.0
-    capacity_slope: Number = -0.011
+    cycle: Cycle = field(default_factory=lambda: cycle_of("R-410A"))
     polynomials: Polynomials | None = None
 
     def __post_init__(self) -> None:
         require_positive(rated_capacity=self.rated_capacity, rated_power=self.rated_power)
         require_between(0.0, 1.0, power_to_refrigerant=self.power_to_refrigerant)
-        require_between(-0.05, 0.0, capacity_slope=self.capacity_slope)
         if np.any(np.asarray(self.rated_lift) < LEAST_LIFT):
             raise RangeError(
                 f"the rated condensing temperature must lie at least {LEAST_LIFT:g} K above "
@@ -70,9 +70,14 @@ class Machine:
         return self.rated_condensing_temperature - self.evaporating_temperature
 
     @property
-    def rated_factor(self) -> Number:
-        """Heat rejected over capacity at the rating point [-]."""
-        return 1.0 + self.power_to_refrigerant * self.rated_power / self.rated_capacity
+    def at_rating(self) -> tuple[Number, Number]:
+        """Capacity and power of its cycle at the rating point, as shares of those in the table."""
+        return _shares(self.cycle, self.rated_condensing_temperature)
+
+
+def _shares(cycle: Cycle, condensing_temperature: Number) -> tuple[Number, Number]:
+    capacity = np.interp(condensing_temperature, cycle.condensing, cycle.capacity)
+    return capacity, np.interp(condensing_temperature, cycle.condensing, cycle.power)
 
 
 @sourced("own", where="capacity and power go with the speed of the compressor")
@@ -151,7 +156,7 @@ def polynomial(
 
 
 @elementwise
-@sourced("own", where="straight line through the rating point, or the polynomial")
+@sourced("own", where="ratio of a tabulated cycle to the rating point, or the polynomial")
 def capacity(machine: Machine, condensing_temperature: Number, load: Number = 1.0) -> Number:
     """Cooling capacity at a condensing temperature.
 
@@ -161,25 +166,27 @@ def capacity(machine: Machine, condensing_temperature: Number, load: Number = 1.
     returns [W]: heat taken from the cabins; never below zero
     raises RangeError: `load` lies outside 0 to 1
 
-    >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
+    Outside the table of the cycle its end is held: below 15 degC an expansion valve lacks the
+    pressure to work with, and above the other end no machine stays on.
+
+    >>> machine = Machine(4689.0, 1340.0, 40.0)
     >>> round(capacity(machine, 50.0), 1)
-    4220.1
+    4110.0
     """
     require_between(0.0, 1.0, load=load)
     if machine.polynomials is not None:
         full = polynomial(
             machine.polynomials.capacity, machine.evaporating_temperature, condensing_temperature
         )
-    else:
-        excess = condensing_temperature - machine.rated_condensing_temperature
-        full = machine.rated_capacity * (1.0 + machine.capacity_slope * excess)
-    return load * np.maximum(full, 0.0)
+        return load * np.maximum(full, 0.0)
+    share = _shares(machine.cycle, condensing_temperature)[0] / machine.at_rating[0]
+    return load * machine.rated_capacity * share
 
 
 @elementwise
-@sourced("own", where="capacity over the coefficient of performance, or the polynomial")
+@sourced("own", where="ratio of a tabulated cycle to the rating point, or the polynomial")
 def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) -> Number:
-    """Input power at a condensing temperature.
+    """Input power at a condensing temperature; by the cycle it never falls as that rises.
 
     machine [object]: the refrigeration machine
     condensing_temperature [degC]: condensing temperature
@@ -187,19 +194,18 @@ def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) 
     returns [W]: whole input power
     raises RangeError: `load` lies outside 0 to 1
 
-    >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
+    >>> machine = Machine(4689.0, 1340.0, 40.0)
     >>> round(power(machine, 50.0), 1)
-    1571.5
+    1706.5
     """
+    require_between(0.0, 1.0, load=load)
     if machine.polynomials is not None:
-        require_between(0.0, 1.0, load=load)
         full = polynomial(
             machine.polynomials.power, machine.evaporating_temperature, condensing_temperature
         )
         return load * np.maximum(full, 0.0)
-    lift = np.maximum(condensing_temperature - machine.evaporating_temperature, LEAST_LIFT)
-    share = machine.rated_power / machine.rated_capacity * lift / machine.rated_lift
-    return capacity(machine, condensing_temperature, load) * share
+    share = _shares(machine.cycle, condensing_temperature)[1] / machine.at_rating[1]
+    return load * machine.rated_power * share
 
 
 @elementwise
@@ -213,9 +219,9 @@ def heat_rejected(machine: Machine, condensing_temperature: Number, load: Number
     returns [W]: heat given to the water
     raises RangeError: `load` lies outside 0 to 1
 
-    >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
+    >>> machine = Machine(4689.0, 1340.0, 40.0)
     >>> round(heat_rejected(machine, 50.0), 1)
-    5791.6
+    5816.6
     """
     cooling = capacity(machine, condensing_temperature, load)
     return cooling + machine.power_to_refrigerant * power(machine, condensing_temperature, load)
@@ -244,9 +250,9 @@ def balance(
     condensing temperature infinity and gives nothing: it would trip. A machine at rest takes the
     temperature of the water.
 
-    >>> machine = Machine(4689.0, 1340.0, 40.0, capacity_slope=-0.01)
+    >>> machine = Machine(4689.0, 1340.0, 40.0)
     >>> [round(value, 1) for value in balance(machine, 30.0, 1022.0, 700.0)]
-    [41.8, 5991.8, 4603.5, 1388.2]
+    [41.8, 5993.4, 4585.3, 1408.1]
     """
     require_not_negative(capacity_rate=capacity_rate, conductance=conductance)
     require_between(0.0, 1.0, load=load)
@@ -254,7 +260,7 @@ def balance(
     transfer_units = conductance / np.where(running, capacity_rate, 1.0)
     uptake = np.where(running, capacity_rate * effectiveness(transfer_units), 0.0)
     if machine.polynomials is None:
-        found = _closed_form(machine, water_temperature, uptake, load)
+        found = _by_table(machine, water_temperature, uptake, load)
     else:
         found = _false_position(
             lambda tried: (
@@ -274,28 +280,36 @@ def balance(
     )
 
 
-def _closed_form(machine: Machine, inlet: Number, uptake: Array, load: Number) -> Array:
-    """Solve load (k + m y)(h + b y) = uptake (y + from_inlet), y the lift above the least lift.
+def _by_table(machine: Machine, inlet: Number, uptake: Array, load: Number) -> Array:
+    """Find where the heat by the cycle's table meets the uptake: straight between two rows.
 
-    With the excess of heat over uptake as a y^2 + slope y + excess, a is never above zero, so an
-    excess at the least lift (y = 0) above zero means exactly one root beyond it. Otherwise the
-    factor is constant and the equation is linear.
+    The rows are halved until two neighbours stand on either side, which holds a crossing even
+    where the heat of a poor machine rises for a while.
     """
-    full = load * machine.rated_capacity
-    k = full * (1.0 + machine.capacity_slope * (LEAST_LIFT - machine.rated_lift))
-    m = full * machine.capacity_slope
-    b = (machine.rated_factor - 1.0) / machine.rated_lift
-    h = 1.0 + LEAST_LIFT * b
-    from_inlet = machine.evaporating_temperature + LEAST_LIFT - inlet
-    excess = np.asarray(k * h - uptake * from_inlet)
-    a, slope = m * b, m * h + k * b - uptake
+    cycle, rated = machine.cycle, machine.at_rating
+    cooled = load * machine.rated_capacity / rated[0]
+    drawn = load * machine.power_to_refrigerant * machine.rated_power / rated[1]
+
+    def heat(row: Any) -> Array:
+        return np.asarray(cooled * cycle.capacity[row] + drawn * cycle.power[row])
+
+    def miss(row: Any) -> Array:
+        return np.asarray(heat(row) - uptake * (cycle.condensing[row] - inlet))
+
+    low = np.zeros((cooled + drawn + uptake + inlet).shape, dtype=np.intp)
+    high = low + (cycle.condensing.size - 1)
+    first, last = miss(low), miss(high)
+    while np.any(high - low > 1):
+        middle = (low + high) // 2
+        above = miss(middle) > 0.0
+        low, high = np.where(above, middle, low), np.where(above, high, middle)
+    before, after = miss(low), miss(high)
+    step = cycle.condensing[high] - cycle.condensing[low]
     with np.errstate(divide="ignore", invalid="ignore"):
-        root = np.sqrt(np.maximum(slope * slope - 4.0 * a * excess, 0.0))
-        beyond = 2.0 * excess / (root - slope)
-        below = excess / (uptake - m * h)
-    lift_above = np.where(excess > 0.0, beyond, below)
-    at_rest = (uptake <= 0.0) & (np.asarray(full) <= 0.0)
-    found = machine.evaporating_temperature + LEAST_LIFT + lift_above
+        between = cycle.condensing[low] + step * before / (before - after)
+        coldest, hottest = inlet + heat(0) / uptake, inlet + heat(-1) / uptake
+    found = np.where(first <= 0.0, coldest, np.where(last > 0.0, hottest, between))
+    at_rest = (uptake <= 0.0) & (cooled <= 0.0)
     found = np.where(at_rest, inlet, found)
     return np.asarray(np.where((uptake <= 0.0) & ~at_rest, np.inf, found))
 
