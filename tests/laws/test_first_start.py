@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from layouts import entry, hose, outlet, point, pump
 from sizing import KETCH, edited, load_text, text_of
 
+from seaflow.base.facts import kinds_of
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
@@ -18,6 +19,8 @@ from seaflow.physics.flow.priming import lift_in_time, priming_time
 from seaflow.physics.pumping.pump import curve_from_ends
 from seaflow.studies.design.start import BLED, STAYS, first_start
 from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.diagnose.answer import diagnose, setup_of
+from seaflow.studies.diagnose.readings import Readings
 
 NOW = Conditions(sea_temperature=20.0, salinity=35.0, voltage=24.0)
 LEVELS = st.integers(-9, 12).map(lambda tenth: tenth / 10.0)
@@ -164,3 +167,12 @@ def test_a_pump_above_the_water_starts_if_it_primes_itself(tmp_path):
     old, new = (f'{words} = "demo-mag-medium-230"' for words in above)
     primes = (old, new.replace("mag-medium", "self-priming"))
     assert boat_start(tmp_path, KETCH, primes).outcome == "primes itself"
+
+
+def test_the_diagnosis_knows_that_a_pump_by_its_plan_does_not_start(tmp_path):
+    above = ('height = "-0.42 m" }\nfitted', 'height = "0.42 m" }\nfitted')
+    for changes, kinds in (((), ()), ((above,), ("diagnose.start_fails",))):
+        case = load_text(tmp_path, edited(text_of(KETCH), *changes))
+        (found, *_) = network.loops(case)
+        answer = diagnose(setup_of(case, found), Readings())
+        assert [kind for kind in kinds_of(answer.notes) if "start" in kind] == list(kinds)

@@ -101,4 +101,12 @@ WORDS: Mapping[str, str] = {
         "Few simulated boats read like this one: instruments were taken as {factor:.1f} times as "
         "coarse. Take the readings again if that is hard to believe."
     ),
+    # How she starts, by her plan.
+    "start_fails": "By its plan this boat's pump does not start by itself: {reason}.",
+    "start_needs_bleeding": "By its plan air stays in this boat's run: {reason}.",
+    "start_not_known": (
+        "Whether the pump starts by itself is not known: the height of {things:quoted} is not "
+        "recorded."
+    ),
+    "start_on_a_tack": "On a tack the pump can lose its water: {reason}.",
 }

@@ -11,9 +11,11 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
+from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.likelihood import Sampling
-from seaflow.studies.design.which_pump import picked_loop
+from seaflow.studies.design.start import first_start
+from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.diagnose.agreement import (
     HeatCheck,
     contradictions,
@@ -156,9 +158,26 @@ def diagnose(
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose"),
-        notes=(*warm_sea(posterior, readings), *contradictions(posterior, readings)),
+        notes=(
+            *_start(setup),
+            *warm_sea(posterior, readings),
+            *contradictions(posterior, readings),
+        ),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
+
+
+def _start(setup: Setup) -> Iterator[Fact]:
+    """Yield why a boat of this plan does not get her water moving by herself, if she does not."""
+    case, built = setup.case, setup.built
+    start = first_start(case, built, setup.part, full_supply(case, built.network, setup.part))
+    kind = {NO: "diagnose.start_fails", BLEED: "diagnose.start_needs_bleeding"}.get(start.outcome)
+    if kind is not None:
+        yield from (fact(kind, reason=said) for said in start.reasons)
+    if start.outcome == NOT_KNOWN:
+        yield fact("diagnose.start_not_known", things=start.missing)
+    for said, _ in start.on_a_tack:
+        yield fact("diagnose.start_on_a_tack", reason=said)
 
 
 def _basis(
