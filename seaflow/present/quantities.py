@@ -97,6 +97,22 @@ class Show:
             return "not recorded"
         return f"{self.number(kind, value)} {self.unit(kind)}"
 
+    def away(self, kind: str, value: float, up: bool) -> str:
+        """Return the number with its unit, rounded up or down, so that no bound is rounded away."""
+        number, _, unit = self(kind, value).rpartition(" ")
+        printed, exact = float(number.replace(" ", "")), self.exact(kind, value)
+        step = 10.0 ** -len(number.partition(".")[2])
+        slack = 1e-6 * step
+        if up and printed < exact - slack:
+            printed += step
+        elif not up and printed > exact + slack:
+            printed -= step
+        return f"{printed:.{len(number.partition('.')[2])}f} {unit}"
+
+    def exact(self, kind: str, value: float) -> float:
+        """Return the number that is shown, not rounded."""
+        return self.value(kind, value)
+
     def both(self, kind: str, value: float) -> str:
         """Return the quantity in this system with the other in brackets, as the trade does."""
         other = Show("us" if self.system == "metric" else "metric")

@@ -5,6 +5,8 @@ A sentence names the values of its fact in braces. What stands behind a colon te
     {flow}                an amount with its unit
     {flow:both}           in both systems of units
     {flow:number}         the number alone
+    {depth:down}          an amount rounded down, or up: a bound is never rounded away
+    {share:down.0%}       a bare number likewise
     {share:.0%}           a bare number, by Python's own format
     {count:pump|pumps}    one word for one, the other for any other number
     {names}               several names: a, b and c
@@ -18,6 +20,7 @@ A sentence names the values of its fact in braces. What stands behind a colon te
 
 from __future__ import annotations
 
+import math
 import string
 from collections.abc import Mapping, Sequence
 from importlib import import_module
@@ -37,6 +40,9 @@ class Shown(Protocol):
 
     def number(self, kind: str, value: float, /) -> str:
         """Return an amount without its unit."""
+
+    def away(self, kind: str, value: float, up: bool, /) -> str:
+        """Return an amount rounded up or down."""
 
 
 def say(fact: Fact, show: Shown) -> str:
@@ -74,6 +80,8 @@ class _Sentence(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, Fact):
             return say(value, self.show)
+        if format_spec.startswith(("up", "down")):
+            return self._away(value, format_spec)
         if isinstance(value, Amount):
             ways = {"both": self.show.both, "number": self.show.number}
             return ways.get(format_spec, self.show)(value.kind, value.value)
@@ -87,6 +95,16 @@ class _Sentence(string.Formatter):
             one, _, many = format_spec.partition("|")
             return one if value == 1 else many
         return format(value, format_spec)
+
+    def _away(self, value: Any, format_spec: str) -> str:
+        up = format_spec.startswith("up")
+        if isinstance(value, Amount):
+            return self.show.away(value.kind, value.value, up)
+        form = format_spec.removeprefix("up").removeprefix("down")
+        digits = int(form[1:-1]) + (2 if form.endswith("%") else 0)
+        scaled = value * 10.0**digits
+        whole = math.ceil(scaled - 1e-6) if up else math.floor(scaled + 1e-6)
+        return format(whole / 10.0**digits, form)
 
     def _several(self, values: tuple[Any, ...], format_spec: str) -> str:
         if format_spec == "run":

@@ -11,6 +11,7 @@ from seaflow.base.facts import AMOUNTS, amount, fact
 from seaflow.present.data import as_data
 from seaflow.present.quantities import SYSTEMS, Show
 from seaflow.present.sentences import listed
+from seaflow.present.survey.units import SurveyShow
 
 SOURCES = Path(__file__).parents[2] / "seaflow"
 NAMES = st.text(alphabet=st.characters(exclude_categories=("Co", "Cs", "Cc")), min_size=1)
@@ -69,3 +70,24 @@ def test_names_are_listed_as_a_sentence_does(names, said):
 def test_a_kind_without_a_sentence_is_an_error_and_not_a_blank():
     with pytest.raises(KeyError):
         Show().sentence(fact("start.no_such_kind"))
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "down", "up"),
+    [
+        ("height", 0.298, "0.29 m", "0.30 m"),
+        ("height", 0.3, "0.30 m", "0.30 m"),
+        ("length", 0.95, "0.9 m", "1.0 m"),
+        ("velocity", 1.201, "1.20 m/s", "1.21 m/s"),
+        ("bore", 0.0186, "18 mm", "19 mm"),
+    ],
+)
+def test_a_bound_is_not_rounded_away(kind, value, down, up):
+    assert Show().away(kind, value, False) == down
+    assert Show().away(kind, value, True) == up
+    assert SurveyShow("us").away("height", 0.0999, False) == "3.9 in"
+
+
+@pytest.mark.parametrize(("ratio", "said"), [(2.96, "2.9"), (3.0, "3.0"), (0.95, "0.9")])
+def test_a_ratio_that_is_too_small_is_told_as_too_small(ratio, said):
+    assert f" {said} times" in Show().sentence(fact("survey.small_basket", ratio=ratio))

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import re
 
 import pytest
 from survey_boats import case_with, sound_case, sound_evidence
@@ -146,3 +147,60 @@ def test_small_depths_are_told_in_inches():
     show = SurveyShow("us")
     assert show("height", -0.12) == "-4.7 in"
     assert show("height", 1.2) == "3.9 ft"
+
+
+def test_no_outlet_is_told_to_go_where_heel_would_put_it_under(tmp_path):
+    """0.2 m up and 1.75 m off it is 0.19 m under at 12 degrees; 0.4 m up it is 0.03 m clear."""
+    dry = {"boat.hull": "motor monohull", "boat.works_to_heel": "12 deg", "seacock.1.type": "none"}
+    high = dry | {"outlet.0.at.height": "0.45 m", "boat.waterline_length": "drop"}
+    assert "outlet-height" not in rules_of(survey(case_with(high, tmp_path)))
+    inboard = high | {"outlet.0.at.starboard": "0.2 m"}  # 0.2 cos 12 - 0.2 sin 12 = 0.15 m
+    assert "outlet-height" in rules_of(survey(case_with(inboard, tmp_path)))
+    shut = high | {"seacock.1.type": "flanged full-bore ball seacock"}
+    assert "outlet-height" in rules_of(survey(case_with(shut, tmp_path)))
+
+
+AS_IT_RUNS = {"draws_air", "draws_no_air", "runs", "valve_head", "gauge_at_inlet"}
+
+
+def test_nothing_is_said_as_it_runs_of_a_loop_in_which_nothing_runs(tmp_path):
+    still = {
+        "unit.0.at.height": "9 m",
+        "strainer.0.at.height": "0.1 m",
+        "seacock.0.type": "gate valve",
+    }
+    answer = survey(case_with(still, tmp_path))
+    found = {kind for item in answer.findings for kind in kinds_of(item.in_numbers)}
+    assert {"gate-valve", "strainer-above-water"} <= rules_of(answer)
+    assert not found & {f"survey.{kind}" for kind in AS_IT_RUNS}
+
+
+@pytest.mark.parametrize("height", ["0.7 m", "-0.3 m"])
+def test_what_is_above_the_water_is_not_told_to_be_under(height, tmp_path):
+    patch = {
+        "through_hull.0.at.height": height,
+        "through_hull.0.also_feeds": [{"name": "tap", "bore": "10 mm"}],
+        "through_hull.0.dry_by_design": True,
+        "seacock.0.type": "none",
+    }
+    text = survey_text(survey(case_with(patch, tmp_path)), "metric")
+    findings = text.partition(f"\n{words.WATERLINES}\n")[0]
+    assert not re.search(r"-\d[\d.]* (m|ft|in) (under|deep|of|above|below|out)", findings)
+
+
+def test_survey_and_size_take_the_same_first_start(tmp_path):
+    """What keeps a pump from starting upright is a major finding, and the sizing's own words."""
+    for patch in (
+        {"hose.1.via": [{"height": "0.05 m"}]},
+        {"pump.0.at.height": "0.2 m", "strainer.0.at.height": "-0.3 m"},
+        {"unit.0.at.height": "8 m"},
+        {"pump.0.fitted": "demo-self-priming-230", "pump.0.at.height": "4 m"},
+    ):
+        case = case_with(patch, tmp_path)
+        (loop,) = evidence_of(case).loops
+        assert loop.start.outcome == "no"
+        rules = {"suction-crest", "pump-not-below-water", "starting-head", "pump-lift"}
+        found = [item for item in survey(case).findings if item.rule in rules]
+        assert "major" in {item.severity for item in found}
+    (loop,) = sound_evidence().loops
+    assert (loop.start.outcome, loop.start.hindrances, loop.start.on_a_tack) == ("starts", (), ())

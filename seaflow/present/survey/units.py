@@ -36,10 +36,16 @@ class SurveyShow(Show):
         """Return the number with its unit."""
         if value is None:
             return "not recorded"
-        small = kind in ("height", "length") and abs(value) < SMALL
-        if self.system == "us" and small:
+        if self._in_inches(kind, value):
             return f"{_stripped(value / INCH, 1)} in"
         return super().__call__(kind, value)
+
+    def exact(self, kind: str, value: float) -> float:
+        """Return the number that is shown, not rounded."""
+        return value / INCH if self._in_inches(kind, value) else super().exact(kind, value)
+
+    def _in_inches(self, kind: str, value: float) -> bool:
+        return self.system == "us" and kind in ("height", "length") and abs(value) < SMALL
 
     def whole(self, *facts: Fact) -> str:
         """Return facts as whole sentences, one after another."""

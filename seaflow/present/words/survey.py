@@ -88,7 +88,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "its line is not as strong as a seacock would be up to above the heeled waterline, and "
         "nothing shuts it"
     ),
-    "seacock_narrow": "it is {bore} on an intake of {intake}",
+    "seacock_narrow": "it is {bore:down} on an intake of {intake}",
     "no_lever": "it is a {type}, which does not show whether it is open",
     "valve_loss": "open, it costs {coefficient:.2g} times the velocity head in its bore",
     "valve_head": "as it runs, that is {head} of head",
@@ -109,8 +109,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "it is {depth} under water at rest or at the working heel, with neither vent nor seacock"
     ),
     "outlet_under_water": "it is {depth} under water",
-    "outlet_low": "it is only {height} above the waterline",
-    "outlet_high": "it is {height} above the waterline",
+    "outlet_low": "it is only {height:down} above the waterline",
+    "outlet_high": "it is {height:up} above the waterline",
     "costs_head": "that costs {head} of head more than it must",
     "bilge_pumps": (
         'its bilge pumps deliver {capacity}, and "{opening}" can let in {least} to {most}'
@@ -127,14 +127,16 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     # Intakes.
     "scoop_faces_aft": "its scoop faces aft",
     "scoop_takes": "at {knots:.0f} knots it takes about {head} of head from the pump",
-    "through_hull_narrow": "it is {bore}, and its hose {hose}",
-    "shared_too_small": "it has only {ratio:.2f} times the area of all hoses that draw from it",
-    "shared_shallow": "it is shared and only {depth} deep",
+    "through_hull_narrow": "it is {bore:down}, and its hose {hose}",
+    "shared_too_small": "it has only {ratio:down.2f} times the area of all hoses that draw from it",
+    "shared_shallow": "it is shared and only {depth:down} deep",
+    "shared_above_water": "it is shared and {height} above the water",
     "engine_shares": "an engine draws from it too",
     "only_engine_shares": "the only engine draws from it too",
     "intake_shallow_at_heel": (
-        "at {heel} only {depth} of water is left over it on one tack, of {upright} at rest"
+        "at {heel} only {depth:down} of water is left over it on one tack, of {upright} at rest"
     ),
+    "intake_out_at_rest": "it is {height} above the water at rest",
     "intake_out_at_heel": (
         "at {heel} it is {height} out of the water on one tack; at rest it is {upright} deep"
     ),
@@ -142,11 +144,11 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "scoop_feeds_engine": "a scoop that faces forward feeds an engine too",
     "scoop_presses": "at {knots:.0f} knots it presses with up to {head}",
     "no_scoop": "it has no scoop, on a light and shallow hull",
-    "discharge_near": "a discharge is {distance} from it",
-    "opening_near": '"{opening}" is {distance} from it',
+    "discharge_near": "a discharge is {distance:down} from it",
+    "opening_near": '"{opening}" is {distance:down} from it',
     "in_stream_of": 'it is in the stream of "{opening}", {distance} ahead of it',
     "opening_in_line": '"{opening}" is directly in line with it, {distance} off',
-    "outlet_near": "it is {distance} from the intake",
+    "outlet_near": "it is {distance:down} from the intake",
     "outlet_ahead": "it is {distance} ahead of the intake, in line with it",
     # Heel and trim together.
     "out_when_trimmed": (
@@ -154,8 +156,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "the water"
     ),
     "shallow_when_trimmed": (
-        "with {heel} of heel and {trim} of trim, {side} side and {end} down, only {depth} of water "
-        "is left over it"
+        "with {heel} of heel and {trim} of trim, {side} side and {end} down, only {depth:down} of "
+        "water is left over it"
     ),
     "under_when_trimmed": (
         "with {heel} of heel and {trim} of trim, {side} side and {end} down, it is {depth} under "
@@ -166,29 +168,26 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "the water"
     ),
     # The suction side.
-    "crest": "it has a crest of {by} at {point}",
     "dip": "it has a dip of {by} at {point}",
     "burnt_before": "a pump burnt out here before",
     "draws_air": "as it runs, the pressure there is {gauge}, which draws air in at any leak",
     "draws_no_air": "as it runs, the pressure there is {gauge}, which keeps air out",
-    "at_heel": "at {heel}, {side} side down, {found}",
-    "falls_at_heel": "at {heel} a part of it falls on one tack where it should rise",
     "slope_reverses": "{start} to {end} falls from {heel} of heel",
-    "rises_little": "from {start} to {end} it rises only {rise} over {run}",
+    "rises_little": "from {start} to {end} it rises only {rise:down} over {run}",
     "falls": "from {start} to {end} it falls {fall} over {run}",
     "check_valve": "it is a check valve in the suction line",
-    "suction_long": "there are {length} of hose between intake and pump",
-    "narrow_at_port": "it is {hose} on a port of {port}",
+    "suction_long": "there are {length:up} of hose between intake and pump",
+    "narrow_at_port": "it is {hose:down} on a port of {port}",
     "deep_vacuum": (
-        "{gauge} at its inlet with {share:.0%} of the basket blocked; the limit is {limit}"
+        "{gauge:down} at its inlet with {share:.0%} of the basket blocked; the limit is {limit}"
     ),
     "collapses": "it is {hose} on the suction side",
-    "lifts": "it lifts {height} from the waterline",
+    "lifts": "it lifts {height:up} from the waterline",
     "pump_above_water": "it is {height} above the waterline",
     "pump_above_at_heel": "at {heel} it is {height} above the water on one tack",
     "pump_below_at_heel": "at {heel} it is {depth} below the water on the worse tack",
     "pump_at_rest": "at rest it is {depth} below the waterline",
-    "pump_shallow": "it is only {depth} below the waterline",
+    "pump_shallow": "it is only {depth:down} below the waterline",
     "runs": "primed and basket clean, {flow} run by the model",
     "no_water_runs": "by the model no water runs, basket clean",
     "gauge_at_inlet": "a gauge at the pump inlet shows {gauge}",
@@ -204,18 +203,18 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "one_clamp": "only 1 clamp is on each end",
     "no_clamp": "no clamp is on its ends",
     "narrow_trunk": (
-        "the line that all its water passes, {bore}, has {share:.0%} of the area of its {branches} "
-        "branches"
+        "the line that all its water passes, {bore}, has {share:down.0%} of the area of its "
+        "{branches} branches"
     ),
-    "runs_at": "its water runs at {velocity}",
+    "runs_at": "its water runs at {velocity:up}",
     "no_branch_valve": "no valve is between where it parts and its unit",
     "many_units": "{units} units are on it",
     # Strainers, wiring, units.
     "no_strainer": "no strainer is between intake and pump",
     "strainer_above_water": "it is {height} above the waterline",
-    "small_basket": "its open area is {ratio:.1f} times that of its hose",
+    "small_basket": "its open area is {ratio:down.1f} times that of its hose",
     "holes": "its holes are {hole} wide",
-    "narrow_ports": "its ports are {port} on a hose of {hose}",
+    "narrow_ports": "its ports are {port:down} on a hose of {hose}",
     "rated_too_low": "it is rated for {rated}, and {flow} run through it",
     "starved_by_dirt": (
         "it falls below its least flow of {least} when {share:.0%} of the basket is blocked"
@@ -227,10 +226,10 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "may_trip": "it gets less than its least flow of {least} and may trip",
     "has_least": "it gets its least flow of {least}",
     "seldom_cleaned": (
-        "it is cleaned every {days:.0f} days; in {water} water {usual:.0f} are usual"
+        "it is cleaned every {days:up.0f} days; in {water} water {usual:.0f} are usual"
     ),
     "fuse_too_large": (
-        "a fuse or breaker of {breaker} protects a conductor that carries only {carries}"
+        "a fuse or breaker of {breaker:up} protects a conductor that carries only {carries}"
     ),
     "largest_fuse": "published rules that were read let up to {most} pass on it",
     "derated": "in an engine space it carries {share:.0%} of what it carries elsewhere",
@@ -246,11 +245,11 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     ),
     "mains_not_earthed": "not all that runs on mains has a protective conductor",
     "mains_not_guarded": "no residual-current device protects all mains circuits",
-    "cable_drop": "the cable loses {drop}, {share:.0%}, at {current}",
+    "cable_drop": "the cable loses {drop}, {share:up.1%}, at {current}",
     "not_ignition_protected": (
         "petrol vapour can gather where it is, and it is not ignition-protected"
     ),
-    "fast_in_coil": "its water runs at {velocity}, and {alloy} stands {most}",
+    "fast_in_coil": "its water runs at {velocity:up}, and {alloy} stands {most}",
     # The strainer by numbers.
     "basket": (
         "ports {port}, open area of the basket {open_area}, {over_hose:.1f} times that of its hose"

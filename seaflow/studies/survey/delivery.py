@@ -9,8 +9,6 @@ import numpy as np
 from seaflow.base.facts import amount, fact
 from seaflow.boat.network import Network, downstream, upstream
 from seaflow.boat.tables.things import Fitting, Hose, Unit
-from seaflow.model.geometry import highest_point
-from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,
@@ -41,14 +39,14 @@ def delivery_dip(evidence: Evidence) -> Iterator[Verdict]:
         for dip in dips:
             found = fact("survey.dip", by=amount("height", dip.by), point=dip.point)
             yield Breach(f"{loop.name}, delivery", found, pressure_at(loop.run, dip.point))
-        missing = _without_height(loop)
+        missing = without_height(loop)
         if missing is not None:
             yield missing
         elif not dips:
             yield Kept(loop.name)
 
 
-def _without_height(loop: SurveyedLoop) -> Unknown | None:
+def without_height(loop: SurveyedLoop) -> Unknown | None:
     """Return the first thing, or point of a hose, whose height is not recorded."""
     for link in loop.loop.links:
         for _, _, point in link.points():
@@ -56,28 +54,6 @@ def _without_height(loop: SurveyedLoop) -> Unknown | None:
                 thing = loop.network.things.get(point.label)
                 return Unknown("point" if thing is None else table_of(thing), point.label, "height")
     return None
-
-
-def starting_head(evidence: Evidence) -> Iterator[Verdict]:
-    """The pump can lift the water to the crest before the run is full."""
-    for loop in evidence.loops:
-        place, top = loop.network.pumps[0], highest_point(loop.loop)
-        missing = loop.no_pump if loop.part is None else _without_height(loop)
-        if missing is not None:
-            yield missing
-        elif loop.part is None or top is None or top[1] <= 0.0:
-            yield Kept(loop.name)
-        else:
-            curve = in_parallel(loop.part.curve, place.in_parallel or 1)
-            shut_off = float(np.asarray(curve.shut_off_head))
-            found = fact(
-                "survey.weak_start",
-                shut_off=amount("head", shut_off),
-                crest=top[0],
-                height=amount("height", top[1]),
-            )
-            good = shut_off >= limit("starting_factor") * top[1]
-            yield Kept(place.name) if good else Breach(place.name, found)
 
 
 def unit_below_water(evidence: Evidence) -> Iterator[Verdict]:
@@ -259,7 +235,6 @@ def many_units(evidence: Evidence) -> Iterator[Verdict]:
 
 RULES = (
     delivery_dip,
-    starting_head,
     unit_below_water,
     units_in_series,
     multihull_crossing,

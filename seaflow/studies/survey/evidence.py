@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -25,9 +25,10 @@ from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
 from seaflow.studies.design.limits import limit
+from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import fits
 from seaflow.studies.survey.rules import Unknown
-from seaflow.studies.survey.running import LoopRun, run_loop
+from seaflow.studies.survey.running import LoopRun, run_loop, warmest
 
 MODEST = math.radians(7.0)
 STEEP = math.radians(30.0)
@@ -70,13 +71,16 @@ def waterlines(boat: Boat) -> tuple[Waterline, ...]:
 class SurveyedLoop:
     """One loop as built; `part` is the pump fitted, None where none is or it does not fit.
 
-    `run` is how the loop runs with it.
+    `run` is how the loop runs with it, `start` how it starts, upright and heeled, and `trimmed`
+    with the trim of the case besides. Where no pump is known they tell of one that cannot prime.
     """
 
     network: Network
     built: Built
     part: PumpPart | None
     run: LoopRun | None
+    start: FirstStart
+    trimmed: FirstStart
 
     @property
     def name(self) -> str:
@@ -271,12 +275,19 @@ class Evidence:
 def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None = None) -> Evidence:
     """Return what the rules are judged on; `partial` is what is known of tables in part."""
     found = []
+    untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
     for network in loops(case):
         part = _fitted(case, network.pumps[0])
-        stand_in = part or case.catalogue.pumps()[0]  # heights do not depend on the pump
+        plain = (item for item in case.catalogue.pumps() if not item.self_priming)
+        stand_in = part or next(plain)  # heights do not depend on the pump
         built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
         run = None if part is None else run_loop(case, network, built, part)
-        found.append(SurveyedLoop(network, built, part, run))
+        now = warmest(case, network, stand_in)
+        start = first_start(untrimmed, built, stand_in, now)
+        trimmed = start
+        if case.boat.works_to_trim is not None:
+            trimmed = first_start(case, built, stand_in, now)
+        found.append(SurveyedLoop(network, built, part, run, start, trimmed))
     return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
 
 

@@ -82,8 +82,9 @@ def shared_depth(evidence: Evidence) -> Iterator[Verdict]:
         elif -intake.level >= SHARED_DEPTH:
             yield Kept(intake.name)
         else:
-            found = fact("survey.shared_shallow", depth=amount("height", -intake.level))
-            yield Breach(intake.name, found)
+            high, off = intake.level > 0.0, amount("height", abs(intake.level))
+            above = fact("survey.shared_above_water", height=off)
+            yield Breach(intake.name, above if high else fact("survey.shared_shallow", depth=off))
 
 
 def shared_engine(evidence: Evidence) -> Iterator[Verdict]:
@@ -119,11 +120,14 @@ def _immersed(item: Immersion, heel: float) -> Verdict:
     told = {"heel": amount("angle", heel), "upright": amount("height", item.upright)}
     angles = [angle for angle in item.emerges if angle is not None]
     when = (fact("survey.emerges_at", heel=amount("angle", min(angles))),) if angles else ()
+    if item.upright <= 0.0:
+        above = fact("survey.intake_out_at_rest", height=amount("height", -item.upright))
+        return Breach(item.name, above)
     if left > 0.0:
         found = fact("survey.intake_shallow_at_heel", depth=amount("height", left), **told)
         return Breach(item.name, found, when, "minor")
     out = fact("survey.intake_out_at_heel", height=amount("height", -left), **told)
-    return Breach(item.name, out, when)
+    return Breach(item.name, out, when, "minor" if -left <= limit("must_level") else None)
 
 
 def scoop_on_engine(evidence: Evidence) -> Iterator[Verdict]:
@@ -186,7 +190,7 @@ def intake_discharge(evidence: Evidence) -> Iterator[Verdict]:
         told = None if intake.seen is None else intake.seen.discharge_distance
         verdicts = [_from_discharge(intake, item) for item in foul]
         if told is not None:
-            found = fact("survey.discharge_near", distance=amount("length", told))
+            found = fact("survey.discharge_near", distance=amount("height", told))
             near = told < limit("discharge_distance")
             verdicts.append(Breach(intake.name, found) if near else Kept(intake.name))
         elif not evidence.boat.all_openings_listed and not any(
@@ -200,7 +204,7 @@ def _from_discharge(intake: Intake, item: SkinFitting) -> Verdict:
     apart = _apart(intake, item)
     if apart is None:
         return unplaced(intake, item)
-    told = {"opening": item.name, "distance": amount("length", apart)}
+    told = {"opening": item.name, "distance": amount("height", apart)}
     if apart < limit("discharge_distance"):
         return Breach(intake.name, fact("survey.opening_near", **told))
     if is_upstream(item, intake):
@@ -226,7 +230,7 @@ def _from_engine(intake: Intake, item: SkinFitting) -> Verdict:
     apart, here, there = _apart(intake, item), intake.point, item.point
     if apart is None or here is None or there is None:
         return unplaced(intake, item)
-    told = {"opening": item.name, "distance": amount("length", apart)}
+    told = {"opening": item.name, "distance": amount("height", apart)}
     if apart < limit("engine_intake_distance"):
         return Breach(intake.name, fact("survey.opening_near", **told))
     if abs(there[1] - here[1]) < IN_LINE[0] and abs(there[0] - here[0]) < IN_LINE[1]:
@@ -246,7 +250,7 @@ def _outlet_near(intake: Intake, outlet: Outlet) -> Verdict:
     apart = _apart(intake, outlet)
     if apart is None:
         return unplaced(intake, outlet)
-    told = amount("length", apart)
+    told = amount("height", apart)
     if apart < limit("outlet_distance"):
         return Breach(outlet.name, fact("survey.outlet_near", distance=told))
     if is_upstream(outlet, intake):

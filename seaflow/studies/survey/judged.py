@@ -16,6 +16,7 @@ from seaflow.studies.survey import (
     machines,
     metals,
     openings,
+    starting,
     suction,
     trim,
     wiring,
@@ -27,7 +28,7 @@ Check = Callable[[Evidence], Iterator[Verdict]]
 
 CHECKS: dict[str, Check] = {
     function.__name__.replace("_", "-"): function
-    for room in (openings, metals, intakes, trim, suction, delivery, machines, wiring)
+    for room in (openings, metals, intakes, trim, starting, suction, delivery, machines, wiring)
     for function in room.RULES
 }
 

@@ -6,6 +6,7 @@ A multihull's bilge pumps are judged hull by hull.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TypeAlias
 
 from seaflow.base.facts import Fact, amount, fact
@@ -217,12 +218,24 @@ def outlet_height(evidence: Evidence) -> Iterator[Verdict]:
                 yield Breach(outlet.name, found)
             elif level < LOW_OUTLET - 1e-9:
                 yield Breach(outlet.name, fact("survey.outlet_low", height=amount("height", level)))
-            elif level > HIGH_OUTLET + 1e-9:
+            elif level > HIGH_OUTLET + 1e-9 and _may_be_lowered(evidence, loop, outlet):
                 found = fact("survey.outlet_high", height=amount("height", level))
                 more = fact("survey.costs_head", head=amount("height", level - HIGH_OUTLET))
                 yield Breach(outlet.name, found, (more,), "advisory")
             else:
                 yield Kept(outlet.name)
+
+
+def _may_be_lowered(evidence: Evidence, loop: SurveyedLoop, outlet: Outlet) -> bool:
+    """Return whether an outlet could lie lower and stay dry as she works, or can be shut.
+
+    What is not known of its heights advises nothing.
+    """
+    if evidence.is_closed(outlet) or has_strong_line(outlet):
+        return True
+    place = None if outlet.at is None else replace(outlet.at, height=HIGH_OUTLET)
+    lower = replace(outlet, at=place, height=HIGH_OUTLET)
+    return evidence.may_go_under(loop, lower) is False
 
 
 def bilge_pump_too_small(evidence: Evidence) -> Iterator[Verdict]:

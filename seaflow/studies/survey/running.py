@@ -157,16 +157,20 @@ def _falls_first(column: list[tuple[float | None, float | None]]) -> bool:
     return any(gauge < most and rise < least for gauge, rise in known)
 
 
-def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> LoopRun:
-    """Return where a loop runs with its fitted pump as its baskets get blocked."""
+def warmest(case: Case, network: Network, part: PumpPart) -> Conditions:
+    """Return the conditions of the warmest sea, at the volts that the cable leaves a pump."""
     now = Conditions(
         sea_temperature=case.sea.warmest,
         salinity=case.sea.salinity,
         voltage=case.supply.voltage,
         frequency=case.supply.frequency,
-        strainer_blockage=BLOCKED,
     )
-    now = replace(now, voltage=cable_drop(case, network.pumps[0], part, now))
+    return replace(now, voltage=cable_drop(case, network.pumps[0], part, now))
+
+
+def run_loop(case: Case, network: Network, built: Built, part: PumpPart) -> LoopRun:
+    """Return where a loop runs with its fitted pump as its baskets get blocked."""
+    now = replace(warmest(case, network, part), strainer_blockage=BLOCKED)
     needs = {need.name: need for need in unit_needs(case, built)}
     return LoopRun(needs, operate(built.loop, now), operate(built.loop, replace(now, matted=1.0)))
 
@@ -271,13 +275,19 @@ def _rise(point: OperatingPoint) -> Array | None:
     return np.where(np.isnan(stacked).all(axis=0), np.nan, np.fmax.reduce(stacked, axis=0))
 
 
+def is_running(run: LoopRun) -> bool:
+    """Return whether water runs through a loop, basket clean."""
+    flow = float(run.point.total_flow()[0])
+    return bool(np.isfinite(flow) and flow > 0.0)
+
+
 def as_it_runs(run: LoopRun | None) -> tuple[Fact, ...]:
     """Return the flow, basket clean, and what a gauge at the pump inlet shows."""
     if run is None:
         return ()
-    flow = float(run.point.total_flow()[0])
-    if not np.isfinite(flow) or flow <= 0.0:
+    if not is_running(run):
         return (fact("survey.no_water_runs"),)
+    flow = float(run.point.total_flow()[0])
     runs = fact("survey.runs", flow=amount("flow", flow))
     gauge = _value(pump_gauge(run.point), 0)
     if gauge is None:
@@ -287,7 +297,7 @@ def as_it_runs(run: LoopRun | None) -> tuple[Fact, ...]:
 
 def pressure_at(run: LoopRun | None, label: str) -> tuple[Fact, ...]:
     """Return the pressure at a point of a loop as it runs, basket clean, where it is known."""
-    for point in () if run is None else pressures(run.point):
+    for point in pressures(run.point) if run is not None and is_running(run) else ():
         gauge = float(np.ravel(point.gauge)[0])
         if point.label == label and np.isfinite(gauge):
             told = amount("pressure", gauge)
@@ -302,7 +312,7 @@ def cock_loss(loop: Loop, run: LoopRun | None, name: str) -> tuple[Fact, ...]:
     for element in loop.elements(Cock):
         if element.name == name:
             k = float(np.ravel(np.asarray(element.loss_coefficient))[0])
-            heads = () if run is None else heads_by_element(run.point)
+            heads = heads_by_element(run.point) if run is not None and is_running(run) else ()
             lost = [float(item.lost[0]) for item in heads if item.name == name]
             found = fact("survey.valve_loss", coefficient=k, name=name)
             return (found, *(fact("survey.valve_head", head=amount("head", one)) for one in lost))

@@ -8,6 +8,7 @@ from typing import Any
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.heights import Corners
+from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,
     SurveyedLoop,
@@ -38,7 +39,7 @@ def _intake(evidence: Evidence, intake: Intake, found: Corners) -> Verdict:
     off = amount("height", abs(found.highest))
     if found.highest >= 0.0:
         out = fact("survey.out_when_trimmed", height=off, **here)
-        return Breach(intake.name, out, severity=_severity(evidence))
+        return Breach(intake.name, out, severity=_risen(evidence, found.highest))
     shallow = fact("survey.shallow_when_trimmed", depth=off, **here)
     return Breach(intake.name, shallow, severity="advisory")
 
@@ -86,7 +87,7 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
                 here = _attitude(evidence, found.attitudes[1])
                 high = amount("height", found.highest)
                 dry = fact("survey.pump_above_when_trimmed", height=high, **here)
-                yield Breach(pump.name, dry, severity=_severity(evidence))
+                yield Breach(pump.name, dry, severity=_risen(evidence, found.highest))
 
 
 def _corners(evidence: Evidence, loop: SurveyedLoop, thing: Thing) -> Corners | Unknown:
@@ -119,6 +120,11 @@ def _attitude(evidence: Evidence, down: tuple[str, str]) -> dict[str, Any]:
 def _severity(evidence: Evidence) -> str:
     """Return the severity: the owner's own trim weighs more than the stated one."""
     return "minor" if evidence.case.boat.works_to_trim is None else "major"
+
+
+def _risen(evidence: Evidence, height: float) -> str:
+    """Return the severity of what rises so far out of the water [m]."""
+    return "minor" if height <= limit("must_level") else _severity(evidence)
 
 
 RULES = (intake_trimmed, outlet_trimmed, pump_trimmed)
