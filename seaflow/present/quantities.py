@@ -98,7 +98,12 @@ class Show:
         return f"{self.number(kind, value)} {self.unit(kind)}"
 
     def away(self, kind: str, value: float, up: bool) -> str:
-        """Return the number with its unit, rounded up or down, so that no bound is rounded away."""
+        """Return the number with its unit, rounded up or down, so that no bound is rounded away.
+
+        A bore in inches stays the trade size that it is.
+        """
+        if kind == "bore" and self.system == "us":
+            return self(kind, value)
         number, _, unit = self(kind, value).rpartition(" ")
         printed, exact = float(number.replace(" ", "")), self.exact(kind, value)
         step = 10.0 ** -len(number.partition(".")[2])

@@ -86,6 +86,7 @@ def test_a_bound_is_not_rounded_away(kind, value, down, up):
     assert Show().away(kind, value, False) == down
     assert Show().away(kind, value, True) == up
     assert SurveyShow("us").away("height", 0.0999, False) == "3.9 in"
+    assert Show("us").away("bore", 0.0127, False) == Show("us")("bore", 0.0127)
 
 
 @pytest.mark.parametrize(("ratio", "said"), [(2.96, "2.9"), (3.0, "3.0"), (0.95, "0.9")])
