@@ -119,7 +119,7 @@ def _pocket(boat: Afloat, leg: tuple[Spot, Spot, float], before_pump: bool) -> P
     clears_at = float(flow_to_run_full(max(crest.bore, low.bore)))
     clears = None
     if boat.running is not None:
-        clears = bool(np.min(boat.running.flow[low.link]) >= clears_at)
+        clears = bool(np.ravel(boat.running.flow[low.link])[0] >= clears_at)
     return Pocket(crest.label, low.label, fall, before_pump, clears_at, clears)
 
 

@@ -102,7 +102,8 @@ def first_starts(
 ) -> tuple[Start, ...]:
     """Return the start of every pump of a loop in each attitude of heel and trim [rad].
 
-    `running` tells the flow, from which follows what legs clear; without it that is left open.
+    `running` tells the flow by its first condition, from which follows what legs clear; without it
+    that is left open.
     The density is that of `now`, and so are the volts and hertz of the pump.
     """
     return tuple(

@@ -161,7 +161,8 @@ def first_start(
 ) -> FirstStart:
     """Return how a loop starts with this pump, under the supply of `now`.
 
-    `running` is an operating point of the loop, from whose flow follows what air it clears.
+    `running` is an operating point of the loop, the design point first: from the flow there follows
+    what air it clears.
     """
     primer = Primer(part.self_priming, part.priming_lift)
     primers = {pump.name: primer for pump in built.loop.pumps}
