@@ -64,18 +64,6 @@ def test_without_anything_above_the_water_there_is_no_climb():
     assert climb_of(loop).times is None
 
 
-def test_a_pump_fills_itself_under_water_or_if_it_primes():
-    flooded = replace(shipped(KETCH).catalogue.any_pump(), self_priming=False)
-    assert [flooded.primes_at(level) for level in (-0.2, 0.0, 0.3, None)] == [
-        True,
-        False,
-        False,
-        None,
-    ]
-    priming = replace(flooded, self_priming=True)
-    assert all(priming.primes_at(level) for level in (-0.2, 0.0, 0.3, None))
-
-
 @pytest.mark.parametrize("recovery", [0.5, -0.5])
 def test_what_a_scoop_lends_stands_at_the_inlet_of_the_pump_and_in_its_npsh(recovery):
     """With the pump held still nothing flows, and the inlet stands at the scoop's head."""

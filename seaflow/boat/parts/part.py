@@ -93,12 +93,6 @@ class PumpPart(Drive):
     price: Price | None = None
     assumptions: tuple[Assumption, ...] = ()
 
-    def primes_at(self, level: float | None) -> bool | None:
-        """Return whether it fills itself at a height over the water [m]; None if that is open."""
-        if self.self_priming:
-            return True
-        return None if level is None else level < 0.0
-
     def runs_on(self, current: str, voltage: float) -> bool:
         """Return whether a supply of this kind and nominal voltage [V] can drive it."""
         off = abs(self.voltage / voltage - 1.0)
