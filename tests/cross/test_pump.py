@@ -13,6 +13,7 @@ from seaflow.physics.pumping.pump import (
     head_and_slope,
 )
 from seaflow.physics.pumping.pump_curve import Knots
+from seaflow.physics.pumping.pump_power import share_at_speed
 
 SAME_FORMULA = 1e-12  # both routes evaluate the same cubic in double precision
 DIFFERENCE_RATIO = 1e-6  # error of a central difference over this step
@@ -106,3 +107,15 @@ def test_affinity_moves_every_point_of_the_curve(curve: object, speed: float) ->
     flow = np.linspace(0.0, 6e-4, 61)
     at_rated = head_and_slope(curve, flow, 1.0)[0]
     np.testing.assert_allclose(head(curve, flow * speed, speed), at_rated * speed**2, atol=1e-12)
+
+
+def regulated_losses(load: float) -> float:
+    """Losses of a motor at part load over those at full, by a rule for pumps (10 CFR 431)."""
+    return -0.4508 * load**3 + 1.2399 * load**2 - 0.4301 * load + 0.641
+
+
+@pytest.mark.parametrize("speed", [0.3, 0.5, 0.7, 0.9])
+def test_power_at_low_speed_lies_between_the_cube_and_the_rule_for_larger_motors(speed) -> None:
+    """With a motor of 70 %, whose losses by the rule hardly fall at part load."""
+    by_rule = 0.7 * speed**3 + 0.3 * regulated_losses(speed**3)
+    assert speed**3 < share_at_speed(speed) < by_rule

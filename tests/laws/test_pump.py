@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
 from seaflow.physics.pumping import pump
+from seaflow.physics.pumping.pump_power import share_at_speed
 
 EXACT = 1e-12
 POINTS = pump.curve_from_points(
@@ -192,14 +193,24 @@ def test_electric_power() -> None:
     assert pump.electric_power(110.0, 1.0, 0.6) == pytest.approx(110.0)
     share = np.linspace(0.0, 1.5, 31)
     assert np.all(np.diff(pump.electric_power(110.0, 1.0, share)) >= 0)
-    cubed = pump.electric_power(110.0, 0.5, share)
-    np.testing.assert_allclose(cubed, pump.electric_power(110.0, 1.0, share) / 8.0, rtol=EXACT)
+    slow, kept = pump.electric_power(110.0, 0.5, share), float(share_at_speed(0.5))
+    np.testing.assert_allclose(slow, pump.electric_power(110.0, 1.0, share) * kept, rtol=EXACT)
     flows, powers = [0.0, 2e-4, 4e-4], [60.0, 90.0, 100.0]
     for flow, power in zip(flows, powers, strict=True):
         assert pump.electric_power_from_points(flow, 1.0, flows, powers) == pytest.approx(power)
         slow = pump.electric_power_from_points(0.5 * flow, 0.5, flows, powers)
-        assert slow == pytest.approx(power / 8.0)
+        assert slow == pytest.approx(power * kept)
     assert pump.electric_power_from_points(1e-4, 0.0, flows, powers) == 0.0
+
+
+def test_power_falls_with_speed_but_not_to_nothing() -> None:
+    speed = np.linspace(1e-6, 1.2, 121)
+    share = share_at_speed(speed)
+    assert np.all(np.diff(share) > 0.0)
+    assert share_at_speed(1.0) == pytest.approx(1.0)
+    assert share_at_speed(0.0) == 0.0
+    # small brushless circulators of heating: 3 to 5 W at least of 40 to 60 W
+    assert 3.0 / 60.0 < share_at_speed(0.05) < 5.0 / 40.0
 
 
 def test_electric_power_exceeds_water_power_for_the_invented_shape() -> None:
