@@ -145,8 +145,22 @@ hard to believe, S the boat as a whole, P a part of your own, A a checklist that
 something that was asked and cannot be known, D a reading of a diagnosis, W a file that was to be
 written.
 
-The exit code of a command is 0 if all is well, 1 if the answer is no (no pump meets the need), and
-2 if the input could not be used. A code with exit 0 below is a warning and changes nothing.
+## Exit codes
+
+| exit code | what it says |
+| --- | --- |
+| 0 | the answer is yes: the need is met, nothing found is serious, every file can be used |
+| 1 | the answer is no: the need is not met, something is critical or major, or to be done soon |
+| 2 | the input cannot be used: every problem is listed, and nothing was calculated or written |
+| 3 | the answer is yes, but tightly: the text says what is short |
+| 70 | a fault of seaflow itself: one line says how to report it, and which file tells what happened |
+| 74 | the answer cannot be written: standard output is full, closed, or nobody reads it any more |
+| 130 | interrupted: files are whole or not there, and the answers of an interview are kept |
+
+Where several cases are asked about the worst of them counts. A code with exit 0 below is a warning
+and changes nothing.
+
+## Codes
 """
     head = ("code", "title", "meaning", "what to do", "exit")
     shown = meanings_text(meanings(["K02"]))

@@ -79,6 +79,8 @@ class Sea:
         "Coldest sea in which the units must heat.",
         quantity="sea_temperature",
         example='"7 degC"',
+        least=-2.5,
+        most=30.0,
     )
     season: str | None = key(
         "Shape of the season where neither typical nor months are given.",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import SeaflowError
+from seaflow.cli.common import is_interrupt
 from seaflow.present.diagnose_text import (
     WELCOME,
     asked_text,
@@ -75,7 +76,9 @@ def asked(
 def _typed() -> str:
     try:
         typed: str = click.prompt(">", default="", show_default=False, prompt_suffix=" ")
-    except click.Abort:
+    except click.Abort as stopped:
+        if is_interrupt(stopped):
+            raise
         return STOP[0]
     return typed.strip()
 

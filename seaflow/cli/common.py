@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from seaflow.boat.parts.catalogue import Catalogue
 
 EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, EXIT_TIGHT = 0, 1, 2, 3
+EXIT_FAULT, EXIT_NO_OUTPUT, EXIT_INTERRUPTED = 70, 74, 130
 EXITS = {"yes": EXIT_FINE, "tight": EXIT_TIGHT, "no": EXIT_NOT_MET}
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -164,3 +165,8 @@ def show_json(answer: Any) -> None:
     from seaflow.present.data import as_json
 
     click.echo(as_json(answer))
+
+
+def is_interrupt(stopped: click.Abort) -> bool:
+    """Return whether somebody interrupted a prompt, and did not only end its input."""
+    return isinstance(stopped.__context__, KeyboardInterrupt)

@@ -15,7 +15,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text
-from seaflow.cli.common import EXIT_UNUSABLE
+from seaflow.cli.common import EXIT_INTERRUPTED, EXIT_UNUSABLE, is_interrupt
 from seaflow.cli.files import write_new, write_whole
 from seaflow.forms.interview import (
     BACK,
@@ -99,9 +99,9 @@ def _ask_to_the_end(goal: _Goal, progress: Progress) -> Progress:
         click.echo(question_text(progress))
         try:
             typed = click.prompt(ARROW, default="", show_default=False, prompt_suffix="")
-        except click.Abort:
+        except click.Abort as stopped:
             click.echo()
-            _leave(goal, progress)
+            _leave(goal, progress, by_interrupt=is_interrupt(stopped))
         progress = _answered(goal, progress, typed)
     return progress
 
@@ -133,13 +133,14 @@ def _refusal(problems: tuple[Problem, ...]) -> str:
     return problems_text(problems).rpartition("\n\n")[0]
 
 
-def _leave(goal: _Goal, progress: Progress) -> None:
+def _leave(goal: _Goal, progress: Progress, by_interrupt: bool = False) -> None:
+    code = EXIT_INTERRUPTED if by_interrupt else EXIT_UNUSABLE
     if progress == Progress():
         click.echo("Nothing was answered, so nothing is kept.")
-        sys.exit(EXIT_UNUSABLE)
+        sys.exit(code)
     _keep(goal, progress)
     click.echo(kept_text(goal.command, goal.kept, len(progress.answers)))
-    sys.exit(EXIT_UNUSABLE)
+    sys.exit(code)
 
 
 def _keep(goal: _Goal, progress: Progress) -> None:

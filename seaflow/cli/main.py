@@ -18,17 +18,19 @@ from seaflow.cli.improve import improve
 from seaflow.cli.new import new
 from seaflow.cli.parts import parts
 from seaflow.cli.place import place
+from seaflow.cli.program import Program
 from seaflow.cli.size import size
 from seaflow.cli.survey import survey
 
 _EPILOG = """\b
-Exit codes: 0 the need is met; 1 it is not; 2 the input cannot be used.
+Exit codes: 0 the need is met; 3 tightly; 1 it is not; 2 the input cannot be used;
+130 interrupted; 74 the answer cannot be written; 70 a fault of seaflow itself.
 Try: seaflow size cases/ketch-one-unit.toml"""
 
 gc.set_threshold(100_000)  # a command ends before there is garbage worth looking for
 
 
-@click.group(epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Program, epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="seaflow")
 def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""

@@ -5,10 +5,9 @@ from __future__ import annotations
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-WIDTH = 100
-LEAST_WIDTH = 50
+WIDTH, NARROW, LEAST_WIDTH = 100, 50, 20  # columns; on a narrow page labels stand above
 
 
 def width() -> int:
@@ -20,12 +19,15 @@ def width() -> int:
 
 def heading(text: str) -> str:
     """Return a heading with a rule below it."""
-    return f"\n{text}\n{'-' * len(text)}"
+    lines = textwrap.wrap(text, width(), break_on_hyphens=False)
+    return "\n".join(["", *lines, "-" * max(map(len, lines), default=0)])
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
     """Return a table with columns as wide as they need; columns in `right` align right."""
     lines = [list(head), *[list(row) for row in rows]]
+    if width() < NARROW:
+        return "\n".join(_stacked(lines))
     widths = [max(len(line[i]) for line in lines) for i in range(len(head))]
     shown = [
         "  ".join(
@@ -37,8 +39,20 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[in
     return "\n".join(f"  {line}" for line in shown)
 
 
+def _stacked(lines: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Yield a table for a page too narrow for its columns: each row a list of its cells."""
+    head, *rows = lines
+    for row in rows:
+        named = zip(head, row, strict=True)
+        cells = [f"{name}: {cell}" if name else cell for name, cell in named if cell.strip()]
+        for number, cell in enumerate(cells):
+            yield bullet(cell, mark=" " if number else "-")
+
+
 def labelled(label: str, text: str, indent: int = 13) -> str:
     """Return a sentence behind a label, wrapped under itself."""
+    if width() < NARROW:
+        return bullet(f"{label.strip()}: {text}" if label.strip() else text, mark=" ")
     return textwrap.fill(
         text,
         width(),

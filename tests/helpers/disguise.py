@@ -95,7 +95,7 @@ def answer(folder, raw, *words):
     file.write_text(written(raw), encoding="utf-8")
     command, *options = words
     done = CliRunner().invoke(main, [command, str(file), "--json", *options])
-    assert done.exit_code in (0, 1, 2), (done.exception, done.output)
+    assert done.exit_code in (0, 1, 2, 3), (done.exception, done.output)
     return None if done.exit_code == 2 else json.loads(done.stdout)
 
 

@@ -15,6 +15,8 @@ from seaflow.present.layout import table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.size.fleet import FleetRow
 
+RUN = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet takes for the start of a formula
+
 
 def fleet_table(rows: Sequence[FleetRow], show: Show) -> str:
     """Return the summary as a text table."""
@@ -55,9 +57,11 @@ def fleet_csv(rows: Iterable[FleetRow]) -> str:
 
 
 def _plain(value: object) -> object:
-    if isinstance(value, Fact):
-        return Show().sentence(value)
-    return "" if value is None else value
+    """Return a value as a cell: a text that a spreadsheet would run begins with a quote mark."""
+    text = Show().sentence(value) if isinstance(value, Fact) else value
+    if isinstance(text, str) and text.startswith(RUN):
+        return f"'{text}"
+    return "" if text is None else text
 
 
 def _heading(name: str) -> str:

@@ -16,6 +16,7 @@ SEA_AND_LINE = 1.0  # K that the sea and the line to the gauge may be off
 BAR, PSI = 1e5, 6894.757  # Pa
 LEAST_VOLTS, MOST_VOLTS = 0.6, 1.3  # of rated, that a supply still gives; own choice
 FREEZING = -2.0  # degC of the coldest sea
+TOO_WARM_TO_HEAT = 30.0  # degC of the sea, which then is nearly as warm as the coil in the cabin
 
 
 def question(what: str, why: str, write: str = "", code: str = "D01") -> SeaflowError:
@@ -30,7 +31,8 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
     Raises
     ------
     SeaflowError
-        If the discharge is colder than the sea while cooling, or warmer while heating; if the
+        If the sea is too warm to heat in; if the discharge is colder than the sea while cooling,
+        or warmer while heating; if the
         refrigerant condenses colder than the sea, or while heating, when it does so in the cabin;
         if stream, flow and pump exclude each other; if the volts are those of another supply.
     """
@@ -42,6 +44,12 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
             _refuse_high_side(item, readings, places)
     if sea is None:
         return
+    if readings.mode == "heating" and sea > TOO_WARM_TO_HEAT:
+        raise question(
+            f"a sea of {_degrees(sea)} while heating",
+            "Nobody heats in a sea so warm: the unit runs in the other mode, or the thermometer "
+            "hung elsewhere.",
+        )
     error = instruments()["discharge"].error
     room = IMPOSSIBLY_COLD * math.hypot(error, instruments()["sea"].error)
     sign = 1.0 if readings.mode == "cooling" else -1.0

@@ -1,0 +1,176 @@
+"""The program around all commands: no letter stops its output, and its exit code is true."""
+
+from __future__ import annotations
+
+import codecs
+import os
+import secrets
+import sys
+import warnings
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from typing import Any, NoReturn
+
+import click
+
+from seaflow import __version__
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.ranges import RangeError
+from seaflow.cli.common import (
+    EXIT_FAULT,
+    EXIT_FINE,
+    EXIT_INTERRUPTED,
+    EXIT_NO_OUTPUT,
+    EXIT_UNUSABLE,
+    refuse,
+)
+
+# What stands in for a sign that a code page or a terminal does not have; all else becomes "?".
+_INSTEAD = {
+    **{"°": "deg ", "²": "2", "³": "3", "±": "+/-", "×": "x", "·": "*", "µ": "u", "…": "..."},
+    **{"–": "-", "—": "-", "−": "-", "≤": "<=", "≥": ">=", "→": "->", "’": "'", "“": '"', "”": '"'},
+}
+_ON_ERROR = "seaflow.instead"
+
+
+class Program(click.Group):
+    """All commands, with what holds for every one of them."""
+
+    def main(self, args: Sequence[str] | None = None, *more: Any, **rest: Any) -> NoReturn:
+        """Run one command and leave with its exit code."""
+        words = list(sys.argv[1:] if args is None else args)
+        if sys.stderr is None:  # closed: what would be said there goes nowhere
+            sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        if sys.stdout is None:
+            _say("seaflow: standard output is closed, so there is nowhere to answer.")
+            sys.exit(EXIT_NO_OUTPUT)
+        for stream in (sys.stdout, sys.stderr):
+            if hasattr(stream, "reconfigure"):
+                stream.reconfigure(errors=_ON_ERROR)
+        rest["standalone_mode"] = False
+        try:
+            code = self._ended(words, *more, **rest)
+            sys.stdout.flush()
+        except (_NoOutput, OSError) as error:
+            code = _without_output(error)
+        sys.exit(code)
+
+    def make_context(self, *words: Any, **rest: Any) -> click.Context:
+        """Read the words of the command; that may print a help text."""
+        with _to_output():
+            return super().make_context(*words, **rest)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command."""
+        with _to_output():
+            return super().invoke(ctx)
+
+    def _ended(self, words: list[str], *more: Any, **rest: Any) -> int:
+        """Run one command and return its exit code."""
+        try:
+            with warnings.catch_warnings():
+                # overflow in a figure that no boat has: the answer itself tells of it
+                warnings.simplefilter("ignore", RuntimeWarning)
+                _require_plain(words)
+                return _code(super().main(words, *more, **rest))
+        except SystemExit as ended:
+            return _code(ended.code)
+        except click.ClickException as error:
+            error.show()
+            return EXIT_UNUSABLE
+        except (click.Abort, KeyboardInterrupt):
+            _say("Interrupted.")
+            return EXIT_INTERRUPTED
+        except (SeaflowError, RangeError) as error:
+            return _refused(error, "--json" in words)
+        except _NoOutput:
+            raise
+        except Exception as error:
+            return _fault(error, words)
+
+
+class _NoOutput(Exception):  # noqa: N818 - it says what happened
+    """Standard output takes nothing more; click would take the exit code 1 for that."""
+
+
+@contextmanager
+def _to_output() -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        if error.filename is not None:
+            raise
+        raise _NoOutput from error  # no file has failed by name, so it is standard output
+
+
+def _code(returned: Any) -> int:
+    return int(returned) if isinstance(returned, int) else EXIT_FINE
+
+
+def _say(line: str) -> None:
+    with suppress(OSError):
+        click.echo(line, err=True)
+
+
+def _instead(error: UnicodeError) -> tuple[str, int]:
+    """Return what stands in for letters that the output cannot show."""
+    assert isinstance(error, UnicodeEncodeError)
+    letters = error.object[error.start : error.end]
+    return "".join(_INSTEAD.get(letter, "?") for letter in letters), error.end
+
+
+codecs.register_error(_ON_ERROR, _instead)
+
+
+def _require_plain(words: Sequence[str]) -> None:
+    """Refuse a word that would act on the terminal; one that is not UTF-8 may still name a file."""
+    from seaflow.boat.reader.bounds import acting
+    from seaflow.boat.reader.text import CaseText, acting_problem
+
+    for word in words:
+        if not word.isascii() or not word.isprintable():
+            plain = word.encode("utf-8", "replace").decode("utf-8")
+            if acting(plain):
+                raise SeaflowError([acting_problem(CaseText(""), (), plain)])
+
+
+def _refused(error: SeaflowError | RangeError, json_: bool) -> int:
+    if isinstance(error, RangeError):
+        why = "Beyond that no law that is used here holds, and no boat was ever there."
+        write = "Look for the value that leads there: in the case, the readings or the options."
+        error = SeaflowError([Problem("M03", str(error), why=why, write=write)])
+    try:
+        refuse(error, json_)
+    except SystemExit as ended:
+        return _code(ended.code)
+
+
+def _without_output(error: Exception) -> int:
+    """Say that the answer could not be written, unless whoever read it has gone."""
+    cause = error.__cause__ if isinstance(error, _NoOutput) else error
+    if isinstance(cause, OSError) and not isinstance(cause, BrokenPipeError):
+        _say(f"seaflow: standard output cannot be written: {cause.strerror}.")
+    with suppress(OSError, ValueError):  # so that nothing is written at the very end
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return EXIT_NO_OUTPUT
+
+
+def _fault(error: Exception, words: Sequence[str]) -> int:
+    """Keep what went wrong in a file and say in one line how to report it."""
+    import platform
+    import tempfile
+    import traceback
+
+    file = os.path.join(tempfile.gettempdir(), f"seaflow-fault-{secrets.token_hex(4)}.txt")
+    told = traceback.format_exc()
+    with suppress(OSError), open(file, "x", encoding="utf-8", errors="replace") as stream:
+        stream.write(f"seaflow {__version__}, Python {platform.python_version()}, ")
+        stream.write(f"{platform.platform()}\nseaflow {' '.join(words)}\n\n{told}")
+    named = [word for word in words if os.path.isfile(word)]
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{type(error).__name__}, {os.path.basename(where.filename)} line {where.lineno}"
+    _say(
+        f"seaflow: a fault of this program, not of your boat ({place}). "
+        f"Please report it to the project with {' and '.join([*named, file])}."
+    )
+    return EXIT_FAULT

@@ -1,0 +1,214 @@
+"""Exit codes are true and no letter stops the output, whatever the place it goes to."""
+
+import csv
+import os
+import subprocess
+import sys
+import tempfile
+import warnings
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.cli.main import main
+from seaflow.present import layout
+from seaflow.studies.size import size as size_module
+
+ROOT = Path(__file__).parents[2]
+KETCH = ROOT / "cases" / "ketch-one-unit.toml"
+COMMANDS = (
+    ("size", "--samples", "0"),
+    *(("place",), ("survey",), ("balance",), ("energy",), ("heating",), ("check",)),
+    ("improve", "--samples", "16"),
+    ("diagnose", "--draws", "512"),
+)
+
+
+def run(*words, **more):
+    return CliRunner(**more).invoke(main, [str(word) for word in words])
+
+
+def typed(*words, cwd=ROOT, **more):
+    """What a process of its own answers."""
+    return subprocess.run(
+        [sys.executable, "-m", "seaflow", *words], cwd=cwd, check=False, stderr=-1, **more
+    )
+
+
+# Exit codes
+
+
+def raising(error):
+    def ask(*_, **__):
+        raise error
+
+    return ask
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt(), EOFError(), MemoryError(), KeyError("x")])
+def test_an_interrupt_is_130_and_a_fault_of_ours_70(monkeypatch, tmp_path, stop):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr(size_module, "size", raising(stop))
+    done = run("size", KETCH)
+    interrupted = isinstance(stop, (KeyboardInterrupt, EOFError))
+    assert done.exit_code == (130 if interrupted else 70)
+    assert done.stdout == ""
+    if interrupted:
+        return
+    (line,) = done.stderr.strip().split("\n")
+    (report,) = tmp_path.iterdir()
+    assert str(KETCH) in line
+    assert str(report) in line
+    assert type(stop).__name__ in report.read_text(encoding="utf-8")
+
+
+def test_an_interrupted_interview_keeps_its_answers_and_is_130(monkeypatch, tmp_path):
+    boat = tmp_path / "boat.toml"
+    CliRunner().invoke(main, ["new", str(boat), "--ask"], input="Demo\nstop\n")
+    monkeypatch.setattr("click.termui.visible_prompt_func", raising(KeyboardInterrupt()))
+    with pytest.raises(SystemExit) as ended:
+        main(["new", str(boat), "--ask"])
+    assert ended.value.code == 130
+    assert (tmp_path / "boat.toml.answers.toml").exists()
+    assert not boat.exists()
+
+
+def test_a_wrong_word_is_2_as_every_input_that_cannot_be_used():
+    assert run("size", KETCH, "--samples", "many").exit_code == 2
+    assert run("sail", KETCH).exit_code == 2
+    assert run("parts", "pumps", "no-such-pump").exit_code == 2
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--sea", "45 degC"),
+        ("--mode", "heating", "--sea", "40 degC"),
+        ("--sea", "9" * 400 + " degC"),
+        ("--bucket", "9" * 400),
+        ("--volts", "1e400 V"),
+        ("--loop", "\x1b]0;x\x07"),
+        ("--tried", "a\x00b"),
+    ],
+    ids=lambda words: words[1][:8].strip("\x1b\x00"),
+)
+def test_a_reading_that_cannot_be_is_asked_about(words):
+    done = run("diagnose", KETCH, *words)
+    assert done.exit_code == 2
+    assert "problem: " in done.stderr
+    assert "\x1b" not in done.output
+
+
+def test_a_warning_of_a_library_reaches_nobody(monkeypatch):
+    size = size_module.size
+
+    def warned(*words):
+        warnings.warn("overflow encountered in exp", RuntimeWarning, stacklevel=1)
+        return size(*words)
+
+    monkeypatch.setattr(size_module, "size", warned)
+    done = run("size", KETCH, "--samples", "0")
+    assert done.exit_code in (0, 1, 3)
+    assert "overflow" not in done.output
+
+
+# Where the output goes
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no such device here")
+@pytest.mark.parametrize("words", [("check", str(KETCH)), ("--help",), ("explain",)])
+def test_a_full_output_is_74(words):
+    with open("/dev/full", "w") as full:
+        done = typed(*words, stdout=full)
+    assert done.returncode == 74
+    assert done.stderr.count(b"\n") == 1
+
+
+def test_an_output_that_nobody_reads_is_74_and_says_nothing():
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = typed("explain", stdout=writing)
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (74, b"")
+
+
+def test_a_closed_output_is_74():
+    done = subprocess.run(
+        ["sh", "-c", f'"{sys.executable}" -m seaflow explain >&-'],
+        cwd=ROOT,
+        check=False,
+        capture_output=True,
+    )
+    assert done.returncode == 74
+    assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("page", ["ascii", "cp437", "iso8859-5"])
+@pytest.mark.parametrize("words", COMMANDS, ids=lambda words: words[0])
+def test_a_code_page_without_a_sign_gets_another_in_its_place(page, words):
+    command, *options = words
+    done = run(command, KETCH, *options, charset=page)
+    assert done.exit_code in (0, 1, 3), done.exception
+    assert done.stdout
+
+
+def test_degrees_and_squares_are_told_in_plain_letters():
+    shown = run("size", KETCH, "--samples", "0", charset="iso8859-5").stdout
+    assert "30.0 deg C" in shown
+    assert "1.50 mm2" in shown
+    assert "?" not in shown
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names are bytes there")
+def test_a_name_that_is_not_utf8_is_a_name(tmp_path):
+    boat = os.fsencode(tmp_path) + b"/b\xe9.toml"
+    Path(os.fsdecode(boat)).write_bytes(KETCH.read_bytes())
+    words = ("size", boat, boat, "--samples", "0", "--summary", "s.csv")
+    done = typed(*words, cwd=tmp_path, stdout=-1)
+    assert done.returncode in (0, 1, 3)
+    assert b"b?.toml" in done.stdout
+    missing = typed("check", boat + b"x", cwd=tmp_path, stdout=-1)
+    assert missing.returncode == 2
+    assert b"F01" in missing.stdout
+
+
+# Texts that would act
+
+
+def test_a_cell_that_a_spreadsheet_would_run_is_only_shown(tmp_path):
+    text = KETCH.read_text(encoding="utf-8")
+    boat, summary = tmp_path / "boat.toml", tmp_path / "sum.csv"
+    boat.write_text(text.replace('name = "Demo', 'name = "=1+1'), encoding="utf-8")
+    assert "=1+1" in boat.read_text(encoding="utf-8")
+    run("size", boat, "--samples", "0", "--summary", summary)
+    (row,) = csv.DictReader(summary.read_text(encoding="utf-8").splitlines())
+    assert row["boat"].startswith("'=1+1")
+    assert float(row["flow [m3/s]"]) > 0.0
+
+
+@pytest.mark.parametrize("text", ["\\u001b[2J", "a\\nb", "\\u202eab", "\\ue000flow|1\\ue001"])
+@pytest.mark.parametrize("key", ["name = ", "from = "])
+def test_a_text_that_acts_is_refused_and_shown_harmless(tmp_path, text, key):
+    good = (ROOT / "tests" / "messages" / "good.toml").read_text(encoding="utf-8")
+    boat = tmp_path / "boat.toml"
+    start = good.index(key) + len(key) + 1
+    boat.write_text(good[:start] + text + good[start:], encoding="utf-8")
+    done = run("check", boat)
+    assert done.exit_code == 2
+    assert "K14" in done.output
+    assert not any(sign in done.output for sign in ("\x1b", "\u202e", "\ue000"))
+
+
+@pytest.mark.parametrize("columns", [24, 38])
+def test_a_narrow_terminal_is_respected(monkeypatch, columns):
+    monkeypatch.setattr(layout.shutil, "get_terminal_size", lambda: os.terminal_size((columns, 24)))
+    monkeypatch.setattr(layout.sys.stdout, "isatty", lambda: True)
+    assert layout.width() == columns
+    words = "a pump that stands above the water cannot prime itself"
+    table = layout.table(("pump", "why"), [("demo-mag-medium-230", words), ("other", "")])
+    for text in (layout.bullet(words), layout.labelled("Why", words), layout.heading(words), table):
+        assert max(map(len, text.split("\n"))) <= columns
+        assert words.split() == [word for word in text.split() if word in words.split()][:10] or (
+            text is table
+        )
