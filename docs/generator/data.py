@@ -153,7 +153,7 @@ written.
 | 1 | the answer is no: the need is not met, something is critical or major, or to be done soon |
 | 2 | the input cannot be used: every problem is listed, and nothing was calculated or written |
 | 3 | the answer is yes, but tightly: the text says what is short |
-| 70 | a fault of seaflow itself: one line says how to report it, and which file tells what happened |
+| 70 | a fault of seaflow itself: one line says how to report it, with which files |
 | 74 | the answer cannot be written: standard output is full, closed, or nobody reads it any more |
 | 130 | interrupted: files are whole or not there, and the answers of an interview are kept |
 

@@ -15,7 +15,6 @@ import click
 
 from seaflow import __version__
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.ranges import RangeError
 from seaflow.cli.common import (
     EXIT_FAULT,
     EXIT_FINE,
@@ -81,11 +80,15 @@ class Program(click.Group):
         except (click.Abort, KeyboardInterrupt):
             _say("Interrupted.")
             return EXIT_INTERRUPTED
-        except (SeaflowError, RangeError) as error:
+        except SeaflowError as error:
             return _refused(error, "--json" in words)
         except _NoOutput:
             raise
         except Exception as error:
+            from seaflow.base.ranges import RangeError  # needs numpy, as an answer does
+
+            if isinstance(error, RangeError):
+                return _refused(_beyond(error), "--json" in words)
             return _fault(error, words)
 
 
@@ -134,11 +137,14 @@ def _require_plain(words: Sequence[str]) -> None:
                 raise SeaflowError([acting_problem(CaseText(""), (), plain)])
 
 
-def _refused(error: SeaflowError | RangeError, json_: bool) -> int:
-    if isinstance(error, RangeError):
-        why = "Beyond that no law that is used here holds, and no boat was ever there."
-        write = "Look for the value that leads there: in the case, the readings or the options."
-        error = SeaflowError([Problem("M03", str(error), why=why, write=write)])
+def _beyond(error: ValueError) -> SeaflowError:
+    """Return the refusal of what leads to a state for which no law holds."""
+    why = "Beyond that no law that is used here holds, and no boat was ever there."
+    write = "Look for the value that leads there: in the case, the readings or the options."
+    return SeaflowError([Problem("M03", str(error), why=why, write=write)])
+
+
+def _refused(error: SeaflowError, json_: bool) -> int:
     try:
         refuse(error, json_)
     except SystemExit as ended:
