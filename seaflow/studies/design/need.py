@@ -79,8 +79,13 @@ class UnitNeed:
 
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
     """Return the need of every unit of a loop at the warmest sea."""
-    units = {unit.name: unit for unit in built.network.units}
-    return tuple(_need(case, units[coil.unit], coil, built) for coil in built.loop.coils)
+    return tuple(need_of(case, built, coil) for coil in built.loop.coils)
+
+
+def need_of(case: Case, built: Built, coil: Coil) -> UnitNeed:
+    """Return the need of the unit of one coil at the warmest sea."""
+    unit = next(unit for unit in built.network.units if unit.name == coil.unit)
+    return _need(case, unit, coil, built)
 
 
 def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:

@@ -34,7 +34,8 @@ from seaflow.studies.design.certainty.sample import (
 from seaflow.studies.design.certainty.spreads import Spread, spread
 from seaflow.studies.design.choose import PumpResult, Ranked, best_of
 from seaflow.studies.design.judge import NO, YES, Trial, judge, judge_season
-from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import UnitNeed, need_of
 from seaflow.studies.design.pump_at import PumpAt, pumps_at
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.worst_cases import worst_cases
@@ -75,6 +76,18 @@ class _Trials:
     at_ends: dict[tuple[str, float], Needs]
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Inputs that a pump is asked of, and those of which its worst cases count in any case.
+
+    Elsewhere the chosen pump stays a yes, so that one which simulated days do not grant a yes
+    cannot come before it, whatever its worst cases say.
+    """
+
+    labels: frozenset[str]
+    always: frozenset[str]
+
+
 def turns(
     case: Case, order: Sequence[Ranked], needs: Needs, drawn: Mapping[str, Sample]
 ) -> tuple[Turn, ...]:
@@ -92,9 +105,13 @@ def turns(
     spreads = {label: about for label, about, _ in mine.values()}
     pairs = [(first, {label: pair for label, _, pair in mine.values()})]
     for item in order[1:]:
-        asked = frozenset(spreads) if _may_beat(item.result, first.result) else falls
+        asked = _Asked(frozenset(spreads), falls)
+        if first.result.judgement.grade != YES:
+            asked = _Asked(asked.labels, asked.labels)
+        elif not _may_beat(item.result, first.result):
+            asked = _Asked(falls, falls)
         found: dict[str, Pair] = {}
-        if asked and not _is_hopeless(item.result):
+        if asked.labels and not _is_hopeless(item.result):
             for label, about, pair in _pairs(trials, item, drawn[item.result.part.name], asked):
                 found[label] = pair
                 spreads.setdefault(label, about)
@@ -137,7 +154,7 @@ def _is_hopeless(result: PumpResult) -> bool:
 
 
 def _pairs(
-    trials: _Trials, item: Ranked, drawn: Sample, asked: frozenset[str] | None
+    trials: _Trials, item: Ranked, drawn: Sample, asked: _Asked | None
 ) -> Iterator[tuple[str, Spread, Pair]]:
     """Yield each input with the pump as judged at its low and at its high end.
 
@@ -146,7 +163,7 @@ def _pairs(
     """
 
     def counts(label: str, about: Spread) -> bool:
-        return asked is None or (label in asked and about.name not in OF_THE_PUMP)
+        return asked is None or (label in asked.labels and about.name not in OF_THE_PUMP)
 
     known = [
         number
@@ -154,7 +171,15 @@ def _pairs(
         if not one.spread.varies and counts(one.label, one.spread)
     ]
     days = _days(trials.case, item, drawn, known)
-    worst = _worst(trials, item, [drawn.inputs[number] for number in known])
+    ends = [
+        (drawn.inputs[number], end)
+        for row, number in enumerate(known)
+        for end in ENDS
+        if asked is None
+        or drawn.inputs[number].label in asked.always
+        or days[2 * row + int(end)].keeps_rise >= limit("likely_enough")
+    ]
+    worst = _worst(trials, item, ends)
     for row, number in enumerate(known):
         one = drawn.inputs[number]
         low, high = (
@@ -239,12 +264,19 @@ def _slow(case: Case, item: Ranked, point: Any) -> list[tuple[str, NDArray[np.bo
 
 
 def _worst(
-    trials: _Trials, item: Ranked, known: Sequence[Input]
+    trials: _Trials, item: Ranked, ends: Sequence[tuple[Input, float]]
 ) -> dict[tuple[str, float], Ranked]:
-    """Return the pump judged by its worst cases at each end of what changes the loop."""
+    """Return the pump judged by its worst cases at each of the ends of what changes the loop."""
     loop = item.built.loop
-    mine = [one for one in known if one.apply(loop, item.design, _neutral(one, 1))[0] is not loop]
-    keys = [(one, end) for one in mine for end in ENDS]
+    asked = {one.label: one for one, _ in ends}
+    mine = [
+        one
+        for one in asked.values()
+        if one.apply(loop, item.design, _neutral(one, 1))[0] is not loop
+    ]
+    keys = [(one, end) for one, end in ends if any(one is other for other in mine)]
+    if not keys:
+        return {}
     found = worst_cases(trials.case)
     n = len(found)
     now = _tiled(item.point.conditions, n, len(keys))
@@ -289,8 +321,15 @@ def _needs(trials: _Trials, item: Ranked, one: Input, end: float) -> Needs:
     if key not in trials.at_ends:
         value = float(one.spread.at(np.asarray([end]))[0])
         loop, _ = one.apply(item.built.loop, item.design, np.asarray(value))
-        found = unit_needs(trials.case, replace(item.built, loop=loop))
-        trials.at_ends[key] = {need.name: need for need in found if need.name in trials.needs}
+        pairs = zip(loop.coils, item.built.loop.coils, strict=True)
+        trials.at_ends[key] = {
+            **trials.needs,
+            **{
+                coil.unit: need_of(trials.case, item.built, coil)
+                for coil, was in pairs
+                if coil is not was and coil.unit in trials.needs
+            },
+        }
     return trials.at_ends[key]
 
 
