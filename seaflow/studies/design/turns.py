@@ -17,9 +17,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import default
 from seaflow.boat.network import upstream
-from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Hose
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
@@ -31,7 +29,12 @@ from seaflow.studies.design.certainty.sample import (
     slow_enough,
     verdicts,
 )
-from seaflow.studies.design.certainty.spreads import Spread, spread
+from seaflow.studies.design.certainty.spreads import (
+    Spread,
+    kind_is_assumed,
+    lift_is_assumed,
+    spread,
+)
 from seaflow.studies.design.choose import PumpResult, Ranked, best_of
 from seaflow.studies.design.judge import NO, YES, Trial, judge, judge_season
 from seaflow.studies.design.limits import limit
@@ -356,7 +359,8 @@ def _kinds(trials: _Trials, item: Ranked) -> Iterator[tuple[str, Spread, Pair]]:
     """Yield what is one kind or another: hose without wire, and how high a pump draws."""
     case, result = trials.case, item.result
     soft = tuple(
-        replace(hose, kind=WITHOUT_WIRE) if _is_assumed(case, hose) else hose for hose in case.hose
+        replace(hose, kind=WITHOUT_WIRE) if kind_is_assumed(case, hose) else hose
+        for hose in case.hose
     )
     if soft != case.hose and _before_pump(item, soft) != _before_pump(item, case.hose):
         about = spread("hose_kind")
@@ -364,7 +368,7 @@ def _kinds(trials: _Trials, item: Ranked) -> Iterator[tuple[str, Spread, Pair]]:
         yield about.meaning, about, (_again(other, item), item)
     about = spread("priming_lift")
     lifts = max((one.lift for one in result.start.upright), default=0.0)
-    if lifts > 0.0 and _lift_assumed(result.part):
+    if lifts > 0.0 and lift_is_assumed(result.part):
         low, high = (
             _again(trials, _with_lift(trials, item, factor)) for factor in (about.low, about.high)
         )
@@ -390,22 +394,7 @@ def _with_lift(trials: _Trials, item: Ranked, factor: float) -> Ranked:
     return replace(item, result=replace(item.result, start=start))
 
 
-def _lift_assumed(part: PumpPart) -> bool:
-    meaning = default("pump.priming_lift").meaning
-    return part.self_priming and any(item.meaning == meaning for item in part.assumptions)
-
-
 def _before_pump(item: Ranked, hoses: tuple[Hose, ...]) -> tuple[str, ...]:
     pump = item.built.network.pumps[0].name
     before = {pump, *upstream(item.built.network, pump)}
     return tuple(hose.kind for hose in hoses if hose.to in before)
-
-
-def _is_assumed(case: Case, hose: Hose) -> bool:
-    """Return whether the kind of a hose stands in for one that the case leaves open."""
-    meaning = default("hose.kind").meaning
-    names = (hose.name,) if hose.name else (hose.from_, hose.to)
-    return any(
-        item.meaning == meaning and all(f'"{name}"' in item.subject for name in names)
-        for item in case.assumptions
-    )

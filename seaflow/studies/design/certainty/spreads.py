@@ -13,6 +13,8 @@ from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import Sheet
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Hose, Strainer, Unit
@@ -207,3 +209,19 @@ def _of_sheet(sheet: Sheet, path: Path) -> float | None:
 
 def _share(half_width: float | None, value: float) -> float | None:
     return None if half_width is None or not value else abs(half_width / value)
+
+
+def kind_is_assumed(case: Case, hose: Hose) -> bool:
+    """Return whether the kind of a hose stands in for one that the case leaves open."""
+    meaning = default("hose.kind").meaning
+    names = (hose.name,) if hose.name else (hose.from_, hose.to)
+    return any(
+        item.meaning == meaning and all(f'"{name}"' in item.subject for name in names)
+        for item in case.assumptions
+    )
+
+
+def lift_is_assumed(part: PumpPart) -> bool:
+    """Return whether the height from which a pump primes itself stands in for one not given."""
+    meaning = default("pump.priming_lift").meaning
+    return part.self_priming and any(item.meaning == meaning for item in part.assumptions)
