@@ -23,9 +23,9 @@ def sound_evidence():
     return evidence_of(sound_case())
 
 
-def patched(patch):
-    """The sound boat's case as data, with values put in or taken away by path."""
-    raw = copy.deepcopy(tomllib.loads(FILE.read_text(encoding="utf-8")))
+def patched(patch, file=FILE):
+    """A case as data, the sound boat unless named, with values put in or taken away by path."""
+    raw = copy.deepcopy(tomllib.loads(file.read_text(encoding="utf-8")))
     for path, value in patch.items():
         *way, last = [int(part) if part.isdigit() else part for part in path.split(".")]
         place = raw
