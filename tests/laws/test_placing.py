@@ -473,6 +473,19 @@ def test_an_opening_is_no_wider_than_its_partition():
         assert open_share(replace(wall, opening_area=given), 2.0) == share
 
 
+def test_a_loose_door_is_open_by_the_gap_round_it():
+    """5 mm round 0.6 by 1.6 m, by hand; a lid a quarter of the size has half the gap."""
+    wall = replace(shipped(KETCH).partition[0], opening="loose lid or door", opening_area=None)
+    door, lid = replace(wall, door_area=0.96), replace(wall, door_area=0.24)
+    assert open_share(door, 0.96) == pytest.approx(0.005 * 2.0 * (0.6 + 1.6) / 0.96)
+    assert open_share(door, 0.96) == pytest.approx(0.023, abs=5e-4)
+    assert open_share(lid, 0.96) == pytest.approx(0.5 * open_share(door, 0.96))
+    # where its size is not recorded it is an ordinary one, if the partition has room for it
+    bare = replace(wall, door_area=None)
+    assert open_share(bare, 2.0) == pytest.approx(open_share(door, 2.0))
+    assert open_share(bare, 0.24) == pytest.approx(open_share(lid, 0.24))
+
+
 def test_every_furnishing_is_made_of_surfaces():
     for name in sound_names("furnishings"):
         row = sound_row("furnishings", name)

@@ -63,6 +63,27 @@ def loss_with_leak(loss: Number, leak_share: Number, opening_loss: Number = 0.0)
 
 
 @elementwise
+@sourced("own", "perimeter of a door of 0.6 by 1.6 m or of its proportions, times the gap")
+def gap_area(door_area: Number, gap: Number) -> Number:
+    """Open area of a gap that runs round a door or lid.
+
+    door_area [m2]
+    gap [m]: width of the gap
+    returns [m2]: open area, no more than that of the door
+    raises RangeError: the area is not above zero or the gap is negative
+
+    The smaller the lid, the larger its share: 5 mm round a door of 0.96 m2 are 2.3 % of it, round a
+    lid of 0.1 m2 they are 7 %.
+
+    >>> round(gap_area(0.96, 0.005), 3)
+    0.022
+    """
+    require_positive(door_area=door_area)
+    require_not_negative(gap=gap)
+    return np.minimum(2.0 * (0.6 + 1.6) * np.sqrt(door_area / (0.6 * 1.6)) * gap, door_area)
+
+
+@elementwise
 @sourced("own", "definition: area times transmission")
 def coupling_area(loss: Number, partition_area: Number) -> Number:
     """Open area that would pass as much sound as a partition does.

@@ -17,11 +17,13 @@ from seaflow.physics.sound.partitions import (
     composite_loss,
     coupling_area,
     double_leaf_loss,
+    gap_area,
     loss_with_leak,
 )
 from seaflow.physics.sound.rooms import absorption_area, coupling_matrix, energy_densities
 from seaflow.physics.sound.sources import sound_row
 
+ORDINARY_DOOR = 0.96  # m2, 0.6 by 1.6 m, where the size of a loose one is not recorded
 TOUCHING = 0.01  # m2; rooms that share no more than this count as apart
 
 
@@ -125,7 +127,10 @@ def area_of(wall: Partition, rooms: dict[str, Compartment]) -> float:
 def open_share(wall: Partition, area: float) -> float:
     """Return the open share of a partition."""
     opening = sound_row("openings", wall.opening or "sealed")
-    usual = opening["leak_share"] * (wall.door_area or area)
+    if "gap" in opening:
+        usual = float(gap_area(wall.door_area or min(ORDINARY_DOOR, area), opening["gap"]))
+    else:
+        usual = opening["leak_share"] * (wall.door_area or area)
     given = usual if wall.opening_area is None else wall.opening_area
     return min(1.0, given / area)
 
