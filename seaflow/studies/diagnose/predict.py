@@ -269,6 +269,16 @@ def _usual_flow(flotilla: Flotilla, outlet: str) -> float:
     return max(float(np.median(healthy if healthy.size else flow)), 1e-6)
 
 
+def water_left(flotilla: Flotilla, weight: Array) -> float:
+    """Return the water of the outlet that lacks most, over what is usual there."""
+    outlets = (link.elements[-1].name for link in flotilla.point.loop.links if link.to_sea)
+    share = float(weight.sum()) or 1.0
+    return min(
+        float((weight * _flow(flotilla, outlet)).sum()) / share / _usual_flow(flotilla, outlet)
+        for outlet in outlets
+    )
+
+
 def trips(flotilla: Flotilla) -> NDArray[np.bool_]:
     """Return which boats have a unit that stops on high pressure, or will for want of water."""
     found: NDArray[np.bool_] = flotilla.boats.airless

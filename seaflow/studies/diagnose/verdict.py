@@ -20,6 +20,7 @@ from seaflow.studies.diagnose.predict import (
     predicted,
     to_ice,
     trips,
+    water_left,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
 
@@ -29,6 +30,7 @@ ACT = fact("diagnose.act_soon")
 STOP = fact("diagnose.stop_now")
 UNREAD = fact("diagnose.unread")
 
+WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 ROOM = 1.65  # standard deviations of the instrument beyond that
 LIKELY_DRY = 0.5
@@ -107,7 +109,8 @@ def _word(
         return WATCH, fact("diagnose.nothing_measured")
     if not odd:
         return NORMAL, fact("diagnose.as_healthy")
-    if distance is not None and distance[1] < close:
+    weak = water_left(posterior.flotilla, posterior.weight) <= WEAK
+    if weak or (distance is not None and distance[1] < close):
         return ACT, fact("diagnose.unlike_healthy", readings=odd[:1])
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
 
