@@ -386,7 +386,7 @@ def test_odd_boats_end_without_a_traceback(tmp_path):
             ((0,), ('salinity = "36 g/kg"', 'salinity = "0 g/kg"')),
             ((0,), ('least = "9 L/min", ', "")),
             ((0, 1), ('fitted = "demo-mag-medium-230"', 'fitted = "demo-dc-small-12"')),
-            ((3,), ('cooling = "16000 BTU/h"', 'cooling = "40000 BTU/h"')),
+            ((1,), ('cooling = "16000 BTU/h"', 'cooling = "40000 BTU/h"')),
         )
     ):
         file = written(tmp_path, edited(text_of(KETCH), change), f"{number}.toml")
