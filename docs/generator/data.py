@@ -152,7 +152,7 @@ written.
 | 0 | the answer is yes: the need is met, nothing found is serious, every file can be used |
 | 1 | the answer is no: the need is not met, something is critical or major, or to be done soon |
 | 2 | the input cannot be used: every problem is listed, and nothing was calculated or written |
-| 3 | the answer is yes, but tightly: the text says what is short |
+| 3 | tight, or what decides was not seen: the text says what is short or missing |
 | 70 | a fault of seaflow itself: one line says how to report it, with which files |
 | 74 | the answer cannot be written: standard output is full, closed, or nobody reads it any more |
 | 130 | interrupted: files are whole or not there, and the answers of an interview are kept |
