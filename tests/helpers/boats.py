@@ -114,6 +114,8 @@ def _unit(draw, number, placed):
     if _maybe(draw, 0.3):
         found["condensing"] = {"temperature": "43 degC", "water": "29 degC"}
     if _maybe(draw, 0.3):
+        found["heating"] = {"capacity": f"{cooling}500 BTU/h", "water": "10 degC"}
+    if _maybe(draw, 0.3):
         found |= {"tube": {"bore": "14 mm", "length": draw(lengths(2.0, 6.0))}}
         if _maybe(draw):
             found.pop("water_loss")

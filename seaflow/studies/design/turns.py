@@ -173,7 +173,7 @@ def _pairs(
         for number, one in enumerate(drawn.inputs)
         if not one.spread.varies and counts(one.label, one.spread)
     ]
-    days = _days(trials.case, item, drawn, known)
+    days = _days(trials.case, item, drawn, known) if known else ()
     ends = [
         (drawn.inputs[number], end)
         for row, number in enumerate(known)
