@@ -21,7 +21,10 @@ from seaflow.model.system import System
 
 MOST_ROUNDS = 200
 TOLERANCE = 1e-8  # m
-GAIN = 0.5  # what is left must have halved since the last Newton step before there is another
+GAIN = 0.5  # what is left must have halved since the last Newton step before there is another,
+PATIENCE = 1.2  # or less so with every round of substitution in between
+SHORTER = 0.25  # of a Newton step after one that did not halve what was left, and after
+SHORTEST = 0.02  # a whole one again
 SINGULAR = 1e-9
 FEW = 0.5  # share of conditions still moving below which the others are left out
 STEP = 1e-6  # m, of the difference that gives the slopes
@@ -42,7 +45,8 @@ def hold_crests(
         flow, held = start[0], np.broadcast_to(start[1][rows], heights.shape)
     system, solution, wanted = _with(loop, system, rows, held, heights, flow)
     whole, done, where = system, solution, np.arange(system.size)
-    mark = np.full(system.size, np.inf)
+    mark, reach = np.full(system.size, np.inf), np.ones(system.size)
+    by_newton = np.zeros(system.size, dtype=bool)
     for _ in range(MOST_ROUNDS):
         left = np.abs(wanted - held).max(axis=0)
         going = left >= TOLERANCE
@@ -54,10 +58,13 @@ def hold_crests(
             where, system, solution = where[rest], system.at(rest), _at(solution, rest)
             held, heights, mark = held[:, rest], heights[:, rest], mark[rest]
             wanted, left, going = wanted[:, rest], left[rest], going[rest]
+            reach, by_newton = reach[rest], by_newton[rest]
         newton = _newton(loop, system, solution, rows, held, heights)
+        shorter = np.where(reach > SHORTEST, SHORTER * reach, 1.0)
+        reach = np.where(by_newton, np.where(left < GAIN * mark, 1.0, shorter), reach)
         by_newton = left < GAIN * mark
-        mark = np.where(by_newton, left, mark)
-        step = np.where(by_newton, newton, wanted)
+        mark = np.where(by_newton, left, PATIENCE * mark)
+        step = np.where(by_newton, held + reach * (newton - held), wanted)
         held = np.where(going, np.maximum(step, 0.0), held)
         system, solution, wanted = _with(loop, system, rows, held, heights, solution.path_flow)
     settled = np.abs(wanted - held).max(axis=0) < TOLERANCE
