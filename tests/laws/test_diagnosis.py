@@ -482,6 +482,8 @@ def test_claims_hold_on_simulated_boats():
         ({"high_side": "26 BAR"}, {"high_side": "26 bar"}),
         ({"flow": "16 l/MIN"}, {"flow": "16 L/min"}),
         ({"bucket": "1:05"}, {"bucket": "65 s"}),
+        ({"flow": "1:05"}, {"bucket": "65"}),
+        ({"flow": "40 s"}, {"flow": "15 L/min"}),
         ({"bucket": "0.6 min"}, {"bucket": "36"}),
         ({"stream": "Weak"}, {"stream": "weak"}),
         ({"tried": "Bled  Again"}, {"tried": "bled again"}),

@@ -13,8 +13,10 @@ from numpy.random import RandomState
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.model.operate import operate
 from seaflow.model.point import TRIPS
 from seaflow.physics.water.seawater import seawater
+from seaflow.studies.baseline.sheet import UNDER_WAY, baseline
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.effects import CABIN
@@ -30,8 +32,8 @@ from seaflow.studies.diagnose.hypotheses import (
 )
 from seaflow.studies.diagnose.infer import Known, Posterior, guess_from, simulate, weigh
 from seaflow.studies.diagnose.next_reading import LEAST_CHANCE, open_readings
-from seaflow.studies.diagnose.predict import USUAL_SPLIT, log_of_number, predicted
-from seaflow.studies.diagnose.readings import Number, Readings, instruments
+from seaflow.studies.diagnose.predict import USUAL_SPLIT, chances_of, log_of_number, predicted
+from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.simulate import STRAY, supply_range
 from seaflow.studies.diagnose.written import read_rows
 
@@ -393,3 +395,64 @@ def test_half_of_the_draws_go_by_odds_and_half_evenly_so_that_rare_faults_come_t
         share = EVEN / len(faults) + (1.0 - EVEN) * fault.weight / total
         here = alone & (drawn.first == number)
         assert here.mean() == pytest.approx(one * share, abs=2.0 / n_draws), fault.name
+
+
+def test_a_reply_leads_where_reading_it_would_lead():
+    """Each outlook of a sign is the answer that comes once it is read, of the same boats."""
+    one = setup()
+    readings = read_rows({"stream": "weak"}, one.places)
+    found = weigh(simulate(one, readings, 4096, 20), readings)
+    titles = [*(fault.title for fault in found.flotilla.setup.faults), nothing().title]
+    for wanted in open_readings(found, readings):
+        for reply in wanted.replies if wanted.kind in signs() else ():
+            more = (*readings.signs, (wanted.kind, reply.says["word"]))
+            then = weigh(found.flotilla, replace(readings, signs=more))
+            odds = np.append(then.present, then.nothing)
+            assert reply.then == pytest.approx(odds.max())
+            assert reply.leads == titles[int(np.argmax(odds))]
+
+
+@pytest.mark.parametrize("kind", ["basket", "bubbles", "when"])
+def test_a_sign_tells_what_is_shared_by_cause_and_word(kind):
+    """Mutual information by hand: a boat with two faults counts half for each."""
+    one = setup()
+    readings = read_rows({"stream": "weak"}, one.places)
+    found = weigh(simulate(one, readings, 2048, 20), readings)
+    boats, joint = found.flotilla.hypotheses, {}
+    for word, chance in chances_of(found.flotilla, kind).items():
+        for boat, weight in enumerate(found.weight * chance):
+            causes = {int(boats.first[boat]), int(boats.second[boat])}
+            causes = causes - {NONE} or {NONE}
+            for cause in causes:
+                at = (word, cause)
+                joint[at] = joint.get(at, 0.0) + float(weight) / len(causes)
+    words, causes = {}, {}
+    for (word, cause), share in joint.items():
+        words[word] = words.get(word, 0.0) + share
+        causes[cause] = causes.get(cause, 0.0) + share
+    bits = sum(
+        share * np.log2(share / (words[word] * causes[cause]))
+        for (word, cause), share in joint.items()
+        if share > 0.0
+    )
+    (wanted,) = (item for item in open_readings(found, readings) if item.kind == kind)
+    assert wanted.tells == pytest.approx(bits)
+
+
+def test_the_lowest_stream_under_way_is_that_of_the_worst_attitude():
+    """Of a boat in the middle of every spread, run upright and on both tacks by hand."""
+    one = setup()
+    (line,) = (
+        item for item in baseline(one, Readings()).expected if item.what.kind.endswith("under_way")
+    )
+    middle = beside_healthy(one, "strainer", 0.6).boats
+    heel = one.case.boat.works_to_heel
+    assert heel
+    flows = []
+    for tack in (0.0, heel, -heel):
+        now = replace(
+            middle.now, sea_temperature=one.case.sea.warmest, boat_speed=UNDER_WAY, heel=tack
+        )
+        flows.append(float(operate(middle.loop, now).total_flow()[0]))
+    assert line.middle == pytest.approx(min(flows), rel=0.01)
+    assert line.low < line.middle < line.high
