@@ -42,7 +42,16 @@ from seaflow.studies.diagnose.own_boat import healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
-from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH, stop_of, verdict_of
+from seaflow.studies.diagnose.verdict import (
+    ACT,
+    NORMAL,
+    STOP,
+    UNREAD,
+    WATCH,
+    _odd,
+    stop_of,
+    verdict_of,
+)
 from seaflow.studies.diagnose.written import plain, read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
@@ -210,6 +219,22 @@ def test_a_warm_discharge_in_a_warm_sea_with_a_normal_rise_is_normal():
     assert found.verdict.word == NORMAL
     assert found.causes[0].name == "nothing"
     assert found.verdict.to_cut_out > 10.0
+
+
+def test_a_reading_is_odd_beyond_nine_in_ten_and_what_the_instrument_may_be_off():
+    """1.645 standard deviations hold nine of ten of an instrument's errors on either side."""
+    posterior = posterior_of(setup(), Readings(), FEW)
+    seen = predicted(posterior.flotilla, "volts", "")
+    healthy = seen[posterior.flotilla.hypotheses.healthy]
+    high = float(np.quantile(healthy, 0.95))
+    width = float(instruments()["volts"].deviation(high))
+
+    def is_odd(volts):
+        number = Number("volts", "", volts)
+        return bool(list(_odd(posterior, Readings(numbers=(number,)))))
+
+    assert not is_odd(high + 1.6 * width)
+    assert is_odd(high + 1.72 * width)
 
 
 def test_a_high_rise_is_acted_on_and_no_water_stops_it():

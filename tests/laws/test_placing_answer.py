@@ -19,7 +19,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered
-from seaflow.studies.place.sound import ranking_width
+from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
 from seaflow.studies.place.water import run_with, water_of
 
@@ -464,3 +464,21 @@ def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
         assert berth.berth == found.pumps[0].places[0].sound[number].berth
     assert len(found.together) == 2
     assert place(shipped(KETCH)).together == ()
+
+
+@pytest.mark.parametrize(
+    ("over", "kind", "by", "sure"),
+    [
+        (-11.2, "place.below_guideline", 11.0, True),
+        (-3.0, "place.below_guideline", 3.0, False),
+        (0.0, "place.below_guideline", 0.0, False),
+        (3.4, "place.above_guideline", 3.0, False),
+        (10.6, "place.above_guideline", 11.0, True),
+    ],
+)
+def test_how_far_from_the_guideline_by_hand(over, kind, by, sure):
+    """The guideline for bedrooms is 30 dB(A); a level is known to 10 dB either way here."""
+    sound = SoundAt("cabin", 30.0 + over, 10.0, 30.0 + over, -80.0)
+    (said,) = (one for one in loudness(sound) if one.kind == kind)
+    assert dict(said.values)["by"].value == by
+    assert dict(said.values)["sure"] is sure
