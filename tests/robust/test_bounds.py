@@ -18,7 +18,9 @@ from seaflow.cli.main import main
 try:
     main(sys.argv[1:])
 except SystemExit as ended:
-    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    # Of this program alone: ru_maxrss would count the process that started it as well.
+    with open("/proc/self/status") as status:
+        most = next(int(line.split()[1]) for line in status if line.startswith("VmHWM")) / 1024
     print("MEGABYTES", most, file=sys.stderr)
     raise
 """
