@@ -30,10 +30,11 @@ COMMANDS = {
 ROUNDING = 1e-6  # relative, of answers from sums in another order, and heads settled to 1e-9 m
 # What is told piece by piece: a hose in two is two pieces, and a joint.
 PIECES = (
+    "start",  # names the points of the run, of which there is one more
     *("items", "bores", "assumptions", "legs", "marks", "runs", "hoses", "hose", "wide", "valves"),
     *("kept", "look_at", "findings", "validity", "points", "to_set", "text"),
     # a change to two hoses counts as two, so other choices come out
-    *("front", "winner", "singles", "n_sampled", "n_changes", "unpriced", "why"),
+    *("front", "winner", "singles", "n_sampled", "n_changes", "unpriced", "why", "what"),
 )
 # Tables of things with a name of their own, and the keys by which others mean them.
 NAMED = (

@@ -134,7 +134,7 @@ def test_what_is_recorded_of_petrol_or_of_the_pump_answers_it(tmp_path):
     assert results(tmp_path, PETROL, dry)[ENGINE].holds
     for old, new in (
         ("[placing]\n", "[placing]\nignition_protected = true\n"),
-        ("seen = { leaks = false,", "seen = { leaks = false, ignition_protected = true,"),
+        ("ignition_protected = false", "ignition_protected = true"),
     ):
         found = results(tmp_path, PETROL, (old, new))
         assert found[ENGINE].holds

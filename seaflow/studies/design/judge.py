@@ -213,11 +213,17 @@ def _keeps_running(trial: Trial) -> Iterator[Ruling]:
     elif not any(coil.switched_on for coil in coils):
         yield Ruling(NO, fact("design.all_off"))
     else:
-        found = [_running(trial, at, unit) for at, unit in _asked(trial)]
-        broken = [item for item in found if item is not None]
-        grades = [item.grade for item in broken]
+        broken = [
+            (ruling, at.worst_case, _short_of(trial, at, unit))
+            for at, unit in _asked(trial)
+            if (ruling := _running(trial, at, unit)) is not None
+        ]
         if broken:
-            yield broken[grades.index(NO) if NO in grades else 0]
+            grade = worst_of(ruling.grade for ruling, _, _ in broken)
+            worst = [item for item in broken if item[0].grade == grade]
+            # the first worst case, and in it the unit that lacks most, in whatever order they come
+            here = [item for item in worst if item[1] == worst[0][1]]
+            yield max(here, key=lambda item: item[2])[0]
 
 
 def _running(trial: Trial, at: PumpAt, unit: UnitAt) -> Ruling | None:
