@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from scipy import signal
+from scipy.integrate import trapezoid
 
 from seaflow.physics.sound import levels as sound_levels
 from seaflow.physics.sound import mounts, panels, radiation, rooms
@@ -39,7 +40,7 @@ def diffuse_loss(frequency, mass, dip, damping, limit):
     bend = (frequency / dip) ** 2 * np.sin(angle) ** 4
     wall = 1j * np.pi * frequency * mass * np.cos(angle) / AIR * (1 - bend * (1 + 1j * damping))
     weight = np.sin(2 * angle)
-    passed = np.trapezoid(weight / np.abs(1 + wall) ** 2, angle) / np.trapezoid(weight, angle)
+    passed = trapezoid(weight / np.abs(1 + wall) ** 2, angle) / trapezoid(weight, angle)
     return -10 * np.log10(passed)
 
 
