@@ -134,7 +134,10 @@ def test_what_is_recorded_of_petrol_or_of_the_pump_answers_it(tmp_path):
     assert results(tmp_path, PETROL, dry)[ENGINE].holds
     for old, new in (
         ("[placing]\n", "[placing]\nignition_protected = true\n"),
-        ("ignition_protected = false", "ignition_protected = true"),
+        (
+            "wires_sound = true, in_petrol_space = false, ignition_protected = false",
+            "wires_sound = true, in_petrol_space = false, ignition_protected = true",
+        ),
     ):
         found = results(tmp_path, PETROL, (old, new))
         assert found[ENGINE].holds
