@@ -8,6 +8,7 @@ import json
 import os
 import re
 import shutil
+import tempfile
 import tomllib
 from contextlib import chdir
 from dataclasses import dataclass
@@ -210,7 +211,7 @@ class chdir_to_new(chdir):
     """A new folder as the working one, taken away at the end."""
 
     def __init__(self, name):
-        self.folder = Path(f"/tmp/seaflow-{name}-{os.getpid()}")
+        self.folder = Path(tempfile.gettempdir()) / f"seaflow-{name}-{os.getpid()}"
         shutil.rmtree(self.folder, ignore_errors=True)
         self.folder.mkdir()
         super().__init__(self.folder)
