@@ -4,7 +4,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from sizing import KETCH, NAMES, edited, load_text, shipped, sized, text_of
+from sizing import BAD, CATAMARAN, KETCH, NAMES, edited, load_text, shipped, sized, text_of
 
 from seaflow.base.facts import fact, kinds_of
 from seaflow.boat import network
@@ -374,3 +374,11 @@ def test_worst_cases_together_are_each_alone(name):
     for worst, volt, flow in zip(cases, volts, together, strict=True):
         alone = operate(built.loop, replace(worst.conditions, voltage=volt)).total_flow()
         assert np.asarray(alone).item() == pytest.approx(flow, rel=1e-9)
+
+
+def test_the_shipped_boats_show_every_grade_and_the_tight_one_misses_by_little():
+    grades = {name: sized(name).grade for name in NAMES}
+    assert (grades[KETCH], grades[CATAMARAN], grades[BAD]) == (YES, TIGHT, NO)
+    (loop,) = (loop for loop in sized(CATAMARAN).loops if loop.grade == TIGHT)
+    kept = loop.chosen.judgement.keeps_rise
+    assert limit("likely_enough") - 0.1 < kept < limit("likely_enough")

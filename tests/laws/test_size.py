@@ -231,7 +231,8 @@ def test_two_loops_in_one_file_are_sized_as_each_alone(tmp_path):
     port, starboard = text.split(
         "# ------------------------------------------------------------ st"
     )
-    alone = size(load_text(tmp_path, port), 0).loops[0]
+    hull = replace(load_text(tmp_path, port), design=shipped(CATAMARAN).design)
+    alone = size(hull, 0).loops[0]
     assert ranking(sized(CATAMARAN))["port hull"] == [
         (item.part.name, item.judgement.recommended) for item in alone.pumps
     ]
