@@ -28,6 +28,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.worst_cases import stacked, worst_cases
+from seaflow.studies.size.size import size
 
 HAIR = 1e-4  # relative; wider than the slack of a flow, narrower than any tolerance of a limit
 SLACK = 1e-6  # of a flow, below which a shortfall is rounding
@@ -377,8 +378,8 @@ def test_worst_cases_together_are_each_alone(name):
 
 
 def test_the_shipped_boats_show_every_grade_and_the_tight_one_misses_by_little():
-    grades = {name: sized(name).grade for name in NAMES}
-    assert (grades[KETCH], grades[CATAMARAN], grades[BAD]) == (YES, TIGHT, NO)
-    (loop,) = (loop for loop in sized(CATAMARAN).loops if loop.grade == TIGHT)
+    on_days = {name: size(shipped(name)) for name in (KETCH, CATAMARAN, BAD)}
+    assert [found.grade for found in on_days.values()] == [YES, TIGHT, NO]
+    (loop,) = (loop for loop in on_days[CATAMARAN].loops if loop.grade == TIGHT)
     kept = loop.chosen.judgement.keeps_rise
-    assert limit("likely_enough") - 0.1 < kept < limit("likely_enough")
+    assert limit("likely_enough") - 0.15 < kept < limit("likely_enough") - 0.03
