@@ -35,10 +35,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "the fewest warnings, then the least power."
     ),
     "musts_hold": (
-        "None of the pumps tried is a plain yes. With {pumps} every unit keeps running in all "
+        "Of the pumps tried not one is a plain yes. With {pumps} every unit keeps running in all "
         "{worst_cases} worst cases; this one is within the permitted rise most often."
     ),
-    "none_hold": "None of the pumps tried keeps to what it must.",
+    "none_hold": "Of the pumps tried not one keeps to what it must.",
     "fitted_fails": "{why} The one fitted now does not do: {reason}.",
     "fitted_is_tight": "{why} The one fitted now is tight: {reason}.",
     "runs_at": (
