@@ -90,7 +90,7 @@ def plain():
     basket = loop.strainers[0]
     loop = loop.changed(
         basket.name,
-        housing_coefficient=basket.housing_coefficient * _log_triangular(rng, 0.5, 2.0),
+        housing_coefficient=basket.housing_coefficient * _log_triangular(rng, 0.39, 3.1),
     )
     outlet = loop.links[0].elements[-1]
     height = outlet.point.height + rng.triangular(-0.1, 0.0, 0.1, N_PLAIN)
@@ -101,7 +101,7 @@ def plain():
         strainer_blockage=0.5 * rng.random(N_PLAIN),
         growth=5e-4 * rng.random(N_PLAIN),
         growth_roughness=0.59 * _log_triangular(rng, 0.5, 1.7),
-        coil_scale=8.8e-5 * rng.random(N_PLAIN),
+        coil_scale=1.2e-4 * rng.random(N_PLAIN),
         voltage=rng.triangular(205.0, 230.0, 240.0, N_PLAIN),
         # the ketch gives warmest 30 and coldest 14; the preset puts the typical sea 3 K lower
         sea_temperature=rng.triangular(14.0, 27.0, 30.0, N_PLAIN),

@@ -12,6 +12,7 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, FLOWING, TRIPS
+from seaflow.physics.pumping import pump_power
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.course import course, least_loads
 from seaflow.studies.energy.day import HouseBank, always_on
@@ -271,6 +272,19 @@ def test_a_slower_pump_pays_at_low_load_only(sloop):
     gains = [item.gain for item in found if item.set_by.kind == "energy.least_power"]
     assert len(gains) >= 3  # at the lowest load another bound may hold the speed up
     assert all(later < earlier for earlier, later in pairwise(gains))
+
+
+@pytest.mark.parametrize("steady", [0.05, 0.125])
+def test_the_best_speed_hardly_hangs_on_the_power_that_is_steady(sloop, steady, monkeypatch):
+    """That share is assumed, and may be 5 to 12.5 %."""
+    case = shipped(SLOOP)
+    built, part, now = sloop
+    speeds, tasks = speeds_from(part.least_speed), [Task(now, load) for load in (0.25, 0.5, 1.0)]
+    usual = best_settings(case, built, tasks, speeds)
+    monkeypatch.setattr(pump_power, "STEADY_SHARE", steady)
+    for one, other in zip(usual, best_settings(case, built, tasks, speeds), strict=True):
+        assert one.setting == pytest.approx(other.setting, abs=0.05)
+        assert one.gain == pytest.approx(other.gain, abs=0.03 * one.fixed_compressor)
 
 
 def test_a_throttle_never_gains_on_the_ketch(ketch):

@@ -209,7 +209,7 @@ def test_power_falls_with_speed_but_not_to_nothing() -> None:
     assert np.all(np.diff(share) > 0.0)
     assert share_at_speed(1.0) == pytest.approx(1.0)
     assert share_at_speed(0.0) == 0.0
-    # small brushless circulators of heating: 3 to 5 W at least of 40 to 60 W
+    # about 5 W at least (trade page, read), 3 to 5 W of 40 to 60 W (from memory)
     assert 3.0 / 60.0 < share_at_speed(0.05) < 5.0 / 40.0
 
 

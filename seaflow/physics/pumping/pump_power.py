@@ -14,7 +14,9 @@ AIR_EXPONENT = 1.65
 DUTY_SHARE = 0.6  # of free flow: where a single power figure is taken to hold
 SHUT_OFF_POWER_SHARE = 0.6  # power at no flow over power at duty
 # Of the power at full speed, what does not fall with the speed: electronics, bearings, magnetising.
-# Small brushless circulators of heating draw 3 to 5 W at their least setting of 40 to 60 W.
+# Our assumption: a trade page has circulators of heating draw about 5 W at their least speed
+# (trade_circulators); that these are pumps of 40 to 60 W, and some draw 3 W, is from memory. So it
+# may be 0.05 to 0.125.
 STEADY_SHARE = 0.07
 
 
@@ -90,7 +92,7 @@ def electric_power(
 
 
 @elementwise
-@sourced("common_practice", where="small circulators draw 3 to 5 W of 40 to 60 W at least speed")
+@sourced("trade_circulators", where="the share that does not fall with speed is our assumption")
 def share_at_speed(speed_ratio: Number) -> Number:
     """Electric power of a pump at a speed over that at rated speed, at one share of free flow.
 
@@ -98,9 +100,9 @@ def share_at_speed(speed_ratio: Number) -> Number:
     returns [-]: share of the power; 0 for a pump at standstill
     raises RangeError: the speed is negative
 
-    Speed cubed by the affinity laws, but for the 7 % that does not fall with it (from memory: data
-    sheets of small brushless circulators). The rule for pumps of 1 hp and more in 10 CFR 431 holds
-    64 % of the motor's losses steady, which would be far more for a small motor.
+    Speed cubed by the affinity laws, but for the 7 % that does not fall with it: our assumption, it
+    may be 5 to 12.5 %. The rule for pumps of 1 hp and more in 10 CFR 431 holds 64 % of the motor's
+    losses steady, which would be far more for a small motor.
 
     >>> round(share_at_speed(0.5), 3)
     0.186
