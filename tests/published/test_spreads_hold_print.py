@@ -16,7 +16,7 @@ PSI = 6894.757  # Pa
 INCH = 0.0254  # m
 WATER = 998.2  # kg/m3, for which flow coefficients are given
 
-# Flow coefficients, gpm at 1 psi, of clean strainers of 1 in: two makers' examples, withheld (read).
+# Flow coefficients, gpm at 1 psi, of clean strainers of 1 in: two makers' examples (read).
 STRAINERS = (22.5, 8.0)
 
 # Heat rejected over cooling, condensing 30 to 55 degC by 5: selection data for condensers,
@@ -35,8 +35,8 @@ HERMETIC = {
 # An open compressor at 40 degF, condensing 110, 120 and 130 degF: catalogue of condensing units,
 # publisher withheld (read).
 IN_FAHRENHEIT = [1.215, 1.245, 1.275]
-# An R-410A compressor condensing at 50, 60 and 65 degC over 40.56 degC: example of a ten-coefficient
-# map in an open cycle library, publisher withheld; heat with enthalpies of CoolProp (computed).
+# An R-410A compressor condensing at 50, 60 and 65 degC over 40.56 degC: ten-coefficient map of an
+# example in an open cycle library, publisher withheld; heat with CoolProp's enthalpies (computed).
 MAP_AT, MAP_POWER, MAP_HEAT = (50.0, 60.0, 65.0), (1.264, 1.639, 1.876), (0.95, 0.90, 0.87)
 
 

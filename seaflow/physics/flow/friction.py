@@ -17,8 +17,8 @@ from seaflow.base.sources import sourced
 LAMINAR_END = 2000.0  # Reynolds number
 TURBULENT_START = 4000.0  # Reynolds number
 # Roughness of growth over its thickness where it covers all. Our assumption, and may be 0.5 to 1.7
-# times that: that it goes with height and cover is read (schultz2004, schultz2015), from memory that
-# it is 0.059 of the height of shells times the root of the cover in per cent, or 0.055 for slime.
+# times that. That it goes with height and cover is read (schultz2004, schultz2015); that it is
+# 0.059 of the height of shells times the root of the cover in per cent, or 0.055 for slime, is not.
 GROWTH_ROUGHNESS = 0.59
 LEAST_REYNOLDS = 1e-6  # stands for still water, so that 64/Re stays finite
 
