@@ -63,8 +63,8 @@ def _require_free(file: str) -> None:
         )
 
 
-def write_new(*files: tuple[str, str]) -> None:
-    """Write files, each given as name and text, that must not exist yet: all of them or none.
+def write_new(*files: tuple[str, str | bytes]) -> None:
+    """Write files, each given as name and content, that must not exist yet: all of them or none.
 
     Raises
     ------
@@ -75,9 +75,9 @@ def write_new(*files: tuple[str, str]) -> None:
     parts: list[str] = []
     done: list[str] = []
     try:
-        for file, text in files:
+        for file, content in files:
             with _told(file):
-                parts.append(_written_beside(file, text))
+                parts.append(_written_beside(file, content))
         for (file, _), part in zip(files, parts, strict=True):
             with _told(file):
                 _put(part, file)
@@ -134,13 +134,15 @@ def alone(file: str) -> Iterator[None]:
         os.close(handle)
 
 
-def _written_beside(file: str, text: str) -> str:
-    """Write the text in the folder of a file, down to the disk, and return where it is."""
+def _written_beside(file: str, content: str | bytes) -> str:
+    """Write a text or bytes in the folder of a file, down to the disk, and return where it is."""
     part = os.path.join(os.path.dirname(file), f".seaflow-{secrets.token_hex(6)}.part")
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, USUAL_MODE)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="\n") as stream:
-            stream.write(text)
+        if isinstance(content, str):
+            content = content.encode("utf-8", errors="replace")
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
     except BaseException:

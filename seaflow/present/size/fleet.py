@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 import dataclasses
-import io
 import json
 from collections.abc import Iterable, Sequence
 
-from seaflow.base.facts import Fact
 from seaflow.base.measured import unit_of
+from seaflow.present.csv_text import csv_text
 from seaflow.present.data import as_data
 from seaflow.present.layout import table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.size.fleet import FleetRow
-
-RUN = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet takes for the start of a formula
 
 
 def fleet_table(rows: Sequence[FleetRow], show: Show) -> str:
@@ -46,22 +42,9 @@ def _cells(row: FleetRow, show: Show) -> tuple[str, ...]:
 
 def fleet_csv(rows: Iterable[FleetRow]) -> str:
     """Return the summary as CSV, SI numbers, the unit in each heading."""
-    text = io.StringIO()
-    writer = csv.writer(text)
     names = [entry.name for entry in dataclasses.fields(FleetRow)]
-    writer.writerow([_heading(name) for name in names])
-    for row in rows:
-        values = [getattr(row, name) for name in names]
-        writer.writerow([_plain(value) for value in values])
-    return text.getvalue()
-
-
-def _plain(value: object) -> object:
-    """Return a value as a cell: a text that a spreadsheet would run begins with a quote mark."""
-    text = Show().sentence(value) if isinstance(value, Fact) else value
-    if isinstance(text, str) and text.startswith(RUN):
-        return f"'{text}"
-    return "" if text is None else text
+    values = ([getattr(row, name) for name in names] for row in rows)
+    return csv_text([_heading(name) for name in names], values)
 
 
 def _heading(name: str) -> str:

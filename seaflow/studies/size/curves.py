@@ -1,0 +1,260 @@
+"""Pump curve over system curve: lines, crossings, what the coils ask and allow, and the band.
+
+Flows are those through the first pump place. What a loop costs at a flow is found by running it
+with its pump at many speeds: each operating point is one point of the system curve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
+from seaflow.base.measured import measured
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
+from seaflow.model.build import Built, build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.drive import running_pump
+from seaflow.model.operate import operate
+from seaflow.model.point import OperatingPoint
+from seaflow.physics.pumping.pump import head_and_slope
+from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
+from seaflow.studies.size.size import LoopSize, Sizing
+
+N_FLOWS, N_SPEEDS = 61, 240
+SPEEDS = (0.02, 4.0)  # of rated: from a trickle to more than any coil allows
+MOST_DRAWN = 6  # pumps in one picture
+DIRTY = ("strainer blocked", "growth")
+
+
+@dataclass(frozen=True, slots=True)
+class PumpLine:
+    """The curve of one pump with the volts that reach it; `number` is its rank."""
+
+    number: int
+    name: str
+    title: str
+    invented: bool
+    fitted: bool
+    grade: str
+    flow: tuple[float, ...] = measured("m3/s")
+    head: tuple[float, ...] = measured("m")
+
+
+@dataclass(frozen=True, slots=True)
+class LoopLine:
+    """What the loop asks of its pump over flow, in one worst case."""
+
+    name: str
+    where: Fact
+    flow: tuple[float, ...] = measured("m3/s")
+    head: tuple[float, ...] = measured("m")
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where the pump put first runs in one worst case, or another pump at the design point."""
+
+    number: int
+    name: str
+    where: Fact
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the loop, all clean, asks of a pump: every unit has its need from this flow on.
+
+    `least` is where every unit has its least flow, `most` where the first has too much; None where
+    nothing limits it. `limited_by` is "maker" or "alloy".
+    """
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    least: float = measured("m3/s")
+    most: float | None = measured("m3/s", None)
+    limited_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LoopCurves:
+    """Everything that a picture of pump and loop shows.
+
+    `places` is the number of pump places in the loop; the band holds on nine days in ten.
+    """
+
+    loop: str
+    places: int
+    pumps: tuple[PumpLine, ...]
+    low_volts: PumpLine | None
+    loops: tuple[LoopLine, ...]
+    crossings: tuple[Crossing, ...]
+    asked: Asked | None
+    flow_band: tuple[float, float] | None = measured("m3/s", None)
+    head_band: tuple[float, float] | None = measured("m", None)
+
+
+def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:
+    """Return the curves of every loop that has a pump to show."""
+    found = {item.name: item for item in network.loops(case)}
+    return tuple(loop_curves(case, found[loop.name], loop) for loop in answer.loops if loop.pumps)
+
+
+def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
+    """Return the curves of one loop with the pumps that are worth drawing."""
+    shown = [item for item in loop.pumps if item is loop.chosen or item.fitted]
+    shown += [item for item in loop.pumps if not item.part.invented and item not in shown]
+    shown.sort(key=loop.pumps.index)
+    worst, best = worst_cases(case), loop.pumps[0]
+    built = {item.part.name: _with(case, found, item.part) for item in shown[:MOST_DRAWN]}
+    design = worst[0].conditions
+    lines: list[PumpLine] = []
+    crossings: list[Crossing] = []
+    for item in shown[:MOST_DRAWN]:
+        number, with_it = loop.pumps.index(item) + 1, built[item.part.name]
+        now = _supplied(case, found, item.part, design)
+        flow, head = _pump_points(with_it, now)
+        told = (number, item.part.name, item.part.title, item.part.invented)
+        lines.append(PumpLine(*told, item.fitted, item.judgement.grade, flow, head))
+        here = worst if item is best else worst[:1]
+        crossings += _crossings(case, with_it, item.part, here, number)
+    first = built[best.part.name]
+    band = (
+        None
+        if loop.certainty is None or len(found.pumps) > 1
+        else loop.certainty.of(best.part.name)
+    )
+    bands = {} if band is None else {item.name: (item.low, item.high) for item in band.bands}
+    return LoopCurves(
+        loop=loop.name,
+        places=len(found.pumps),
+        pumps=tuple(lines),
+        low_volts=_low_volts(case, first, lines[shown.index(best)], worst),
+        loops=tuple(_loop_lines(case, first, best.part, worst)),
+        crossings=tuple(crossings),
+        asked=_asked(case, first, best.part, loop.needs),
+        flow_band=bands.get("flow"),
+        head_band=bands.get("head"),
+    )
+
+
+def asked_of_pump(case: Case, found: Network, loop: LoopSize) -> Asked | None:
+    """Return what the loop asks of a pump; None if no flow searched gives every unit its need."""
+    part = loop.pumps[0].part if loop.pumps else case.catalogue.any_pump()
+    return _asked(case, _with(case, found, part), part, loop.needs)
+
+
+def _with(case: Case, found: Network, part: PumpPart) -> Built:
+    return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
+def _supplied(case: Case, found: Network, part: PumpPart, now: Conditions) -> Conditions:
+    return replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
+
+
+def _pump_points(built: Built, now: Conditions) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    running = running_pump(built.loop.pumps[0], now)
+    speed = float(np.max(np.asarray(running.speed)))
+    flow = np.linspace(0.0, float(np.asarray(running.curve.free_flow)) * speed, N_FLOWS)
+    return _numbers(flow), _numbers(head_and_slope(running.curve, flow, speed)[0])
+
+
+def _low_volts(
+    case: Case, built: Built, full: PumpLine, worst: Sequence[WorstCase]
+) -> PumpLine | None:
+    """Return the curve at the lowest volts, None where they are none or change nothing."""
+    low = next((item for item in worst if item.name == "low voltage"), None)
+    if low is None:
+        return None
+    part = built.pumps[built.network.pumps[0].name]
+    flow, head = _pump_points(built, _supplied(case, built.network, part, low.conditions))
+    same = np.isclose(head[0], full.head[0], rtol=0.01) and np.isclose(flow[-1], full.flow[-1])
+    return None if same or flow[-1] <= 0.0 else replace(full, flow=flow, head=head)
+
+
+def _crossings(
+    case: Case, built: Built, part: PumpPart, worst: Sequence[WorstCase], number: int
+) -> Iterator[Crossing]:
+    place = built.network.pumps[0]
+    volts = [cable_drop(case, place, part, item.conditions) for item in worst]
+    point = operate(built.loop, stacked(worst, volts))
+    at = point.pumps[built.loop.pumps[0].name]
+    for row, item in enumerate(worst):
+        if at.volume_flow[row] > 0.0:
+            flow, head = float(at.volume_flow[row]), float(at.head[row])
+            yield Crossing(number, item.name, item.where, flow, head)
+
+
+def _swept(case: Case, built: Built, part: PumpPart, now: Conditions) -> OperatingPoint:
+    """Return the loop run at many speeds of its pump."""
+    now = _supplied(case, built.network, part, replace(now))
+    return operate(built.loop, replace(now, pump_speed=np.linspace(*SPEEDS, N_SPEEDS)))
+
+
+def _loop_lines(
+    case: Case, built: Built, part: PumpPart, worst: Sequence[WorstCase]
+) -> Iterator[LoopLine]:
+    for item in worst:
+        if item.name in ("design", *DIRTY):
+            at = _swept(case, built, part, item.conditions).pumps[built.loop.pumps[0].name]
+            flowing = at.volume_flow > 0.0
+            flow, head = at.volume_flow[flowing], at.head[flowing]
+            yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
+
+
+def _asked(case: Case, built: Built, part: PumpPart, needs: Sequence[UnitNeed]) -> Asked | None:
+    point = _swept(case, built, part, worst_cases(case)[0].conditions)
+    at = point.pumps[built.loop.pumps[0].name]
+    running = {coil.unit: coil for coil in built.loop.coils if coil.switched_on}
+    flows: Mapping[str, Array] = {name: point.units[name].volume_flow for name in running}
+    by_name = {need.name: need for need in needs if need.name in running}
+    need, least, most = [], [], []
+    for name, unit in by_name.items():
+        need.append(_where(at.volume_flow, flows[name], unit.flow))
+        least.append(_where(at.volume_flow, flows[name], unit.least))
+        for allowed, by in _allowed(case, running[name], unit):
+            found = _where(at.volume_flow, flows[name], allowed)
+            most += [] if found is None else [(found, by)]
+    if not need or None in need or None in least:
+        return None
+    flow = max(item for item in need if item is not None)
+    limit, by = min(most, default=(None, ""))
+    return Asked(
+        flow=flow,
+        head=float(np.interp(flow, at.volume_flow, at.head)),
+        least=max(item for item in least if item is not None),
+        most=limit,
+        limited_by=by,
+    )
+
+
+def _allowed(case: Case, coil: object, need: UnitNeed) -> Iterator[tuple[float, str]]:
+    """Yield the most a unit may get by its maker, and by what its tube stands [m3/s]."""
+    if need.most is not None:
+        yield need.most, "maker"
+    unit = next(item for item in case.unit if item.name == need.name)
+    speed = coil.velocity(1.0)  # type: ignore[attr-defined]
+    if unit.alloy is not None and speed is not None:
+        fastest = case.catalogue.fastest_water(unit.alloy)[1]
+        if fastest is not None:
+            yield fastest / float(speed), "alloy"
+
+
+def _where(pump: Array, unit: Array, wanted: float) -> float | None:
+    """Return the flow of the pump at which a unit gets what is wanted; both rise with speed."""
+    if wanted > unit[-1]:
+        return None
+    return float(np.interp(wanted, unit, pump))
+
+
+def _numbers(array: Array) -> tuple[float, ...]:
+    return tuple(float(value) for value in np.asarray(array))

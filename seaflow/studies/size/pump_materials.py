@@ -1,0 +1,174 @@
+"""What a pump must give, and its electrical side: cable, protection, terminals, dry running."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.boat.case import Supply
+from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
+from seaflow.model.build import build_loop
+from seaflow.model.first_start import NO, NOT_KNOWN
+from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
+from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.judge import NO as REFUSED
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.start import first_start
+from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.which_pump import full_supply
+from seaflow.studies.size.curves import asked_of_pump
+from seaflow.studies.size.item import Item
+from seaflow.studies.size.size import LoopSize
+from seaflow.studies.survey.evidence import Evidence
+from seaflow.studies.survey.wiring import conductor_of
+
+
+def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[Item]:
+    """Yield what the pump of each place must give, and its cable, protection and terminals."""
+    case, chosen = evidence.case, sized.chosen
+    asked = asked_of_pump(case, found, sized)
+    for place in found.pumps:
+        aboard = pump_is_aboard(chosen)
+        suction, delivery = found.arriving(place.name), found.leaving(place.name)
+        what, question = fact("materials.no_pump_is_enough"), None
+        if asked is not None:
+            give = {"flow": amount("flow", asked.flow), "head": amount("head", asked.head)}
+            what = fact("materials.pump", **give, supply=_supply(case.supply))
+            if asked.most is not None:
+                most = amount("flow", asked.most)
+                what = fact("materials.pump_at_most", pump=what, most=most)
+        if suction and delivery:
+            bores = (amount("bore", hoses[0].bore) for hoses in (suction, delivery))
+            hoses = dict(zip(("suction", "delivery"), bores, strict=True))
+            what = fact("materials.for_hoses", pump=what, **hoses)
+        priming = _priming(evidence, found, chosen)
+        if priming == NOT_KNOWN:
+            question = fact("materials.is_it_under_water", thing=place.name)
+        kind = "materials.self_priming" if priming == NO else "materials.any_priming"
+        yield Item(
+            "pump",
+            fact(kind, pump=what),
+            (place.name,),
+            aboard,
+            place.in_parallel or 1,
+            rule=_picked(chosen),
+            question=question,
+        )
+        if chosen is not None and not chosen.part.dry_run_protection:
+            yield Item("pump", fact("materials.dry_run"), (place.name,), None, 1)
+        if place.check_valve:
+            what = fact("materials.pump_check_valve")
+            yield Item("valve", what, (place.name,), True if place.seen is not None else None, 1)
+        if chosen is not None:
+            supply = supply_of(case, place, chosen.part, chosen.design.power)
+            yield from _electric(evidence, place, chosen.part, supply)
+
+
+def pump_is_aboard(chosen: PumpResult | None) -> bool:
+    """Return whether the pump to have is the one fitted now, which will do."""
+    return chosen is not None and chosen.fitted and chosen.judgement.grade != REFUSED
+
+
+def _picked(chosen: PumpResult | None) -> Fact | None:
+    """Return which pump the sizing puts first, and whether that is an invented one."""
+    if chosen is None:
+        return None
+    kind = "materials.fitted_does" if chosen.fitted else "materials.own_sheet"
+    if chosen.fitted and not pump_is_aboard(chosen):
+        kind = "materials.fitted_does_not"
+    elif chosen.part.invented and not chosen.fitted:
+        kind = "materials.invented"
+    return fact(kind, title=chosen.part.title, pump=chosen.part.name)
+
+
+def _supply(supply: Supply) -> Fact:
+    volts = amount("voltage", supply.voltage)
+    if supply.frequency is None:
+        return fact(f"materials.{supply.current}", volts=volts)
+    return fact("materials.mains", volts=volts, hertz=amount("frequency", supply.frequency))
+
+
+def _priming(evidence: Evidence, found: Network, chosen: PumpResult | None) -> str:
+    """Return how a pump that cannot prime itself would start here."""
+    part = evidence.case.catalogue.any_pump() if chosen is None else chosen.part
+    plain = replace(part, self_priming=False, priming_lift=0.0)
+    built = build_loop(evidence.case, found, {place.name: plain for place in found.pumps})
+    now = full_supply(evidence.case, found, plain)
+    start = first_start(evidence.case, built, plain, now)
+    return NO if start.on_a_tack else start.outcome
+
+
+def _electric(
+    evidence: Evidence, place: Pump, part: PumpPart, supply: SupplyResult
+) -> Iterator[Item]:
+    """Yield cable, protection and terminals of one pump place."""
+    wires = 2 if part.current == "dc" else 3
+    due, cable = supply.conductor_metric, place.cable
+    enough = bool(supply.conductor_is_enough)
+    where = (place.name,)
+    if cable is None or due is None or supply.conductor_us is None:
+        asks = "materials.cable_length" if cable is None else "materials.no_cable_is_enough"
+        unknown = fact(asks, thing=place.name)
+        yield Item("cable", fact(f"materials.cable_{part.current}"), where, question=unknown)
+        yield _protection(evidence, place, supply, None)
+        return
+    fitted = cable.conductor
+    both = amount("length", 2.0 * cable.length)
+    told = {"both": both, "least": due.name, "american": supply.conductor_us.name}
+    what = fact(f"materials.cable_{part.current}_of", **told)
+    rule = fact("materials.cable_set_by", set_by=due.decided_by, drop=due.drop_share)
+    if fitted is not None:
+        kind = "materials.cable_enough" if enough else "materials.cable_too_thin"
+        rule = fact(kind, fitted=amount("area", fitted), least=due.name)
+    aboard = None if fitted is None else enough
+    yield Item("cable", what, where, aboard, length=cable.length, to_cut=cable.length, rule=rule)
+    yield _protection(evidence, place, supply, enough)
+    size = fact("materials.terminals", least=due.name, american=supply.conductor_us.name)
+    if enough and fitted is not None:
+        size = fact("materials.terminals_fitted", fitted=amount("area", fitted))
+    ends = wires * (1 + (place.in_parallel or 1))
+    crimped = True if enough and place.seen is not None and place.seen.crimped else None
+    yield Item("terminal", size, where, crimped, ends)
+
+
+def _protection(evidence: Evidence, place: Pump, supply: SupplyResult, enough: bool | None) -> Item:
+    """Return the range of the breaker or fuse: above what the pump draws, within its conductor."""
+    least, volts = supply.current, evidence.case.supply.voltage
+    carries = _carries(evidence, place, supply, bool(enough))
+    rated = None if place.seen is None else place.seen.breaker
+    if carries is None or enough is None:
+        asks = fact("materials.protection_needs_cable", thing=place.name)
+        what = fact("materials.protection_unknown", least=amount("current", least))
+        return Item("protection", what, (place.name,), count=1, question=asks)
+    most = largest_fuse(carries, volts)
+    range_ = {"least": amount("current", least), "most": amount("current", most)}
+    if most <= least:
+        what = fact("materials.no_protection_fits", **range_)
+        return Item("protection", what, (place.name,), count=1)
+    start = tuple(amount("current", item) for item in supply.starting_current)
+    what = fact("materials.protection", **range_, start=start)
+    aboard, rule = None, fact("materials.protection_rule", carries=amount("current", carries))
+    if rated is not None:
+        aboard = least < rated <= most
+        kind = "materials.breaker_fits" if aboard else "materials.breaker_does_not_fit"
+        rule = fact(kind, rated=amount("current", rated), rule=rule)
+    question = None
+    if place.cable is not None and place.cable.hot_space is None:
+        question = fact("materials.is_it_hot", thing=place.name, share=limit("hot_conductor"))
+    return Item("protection", what, (place.name,), aboard, 1, rule=rule, question=question)
+
+
+def _carries(evidence: Evidence, place: Pump, supply: SupplyResult, fitted: bool) -> float | None:
+    """Return what the conductor carries where it runs [A]; as in a hot space where none tells."""
+    wire = conductor_of(evidence, place) if fitted else None
+    if wire is not None:
+        return wire.carries_there or wire.carries_hot
+    due = supply.conductor_metric
+    if due is None:
+        return None
+    row = next(row for row in conductor_sizes("metric") if row["name"] == due.name)
+    is_cool = place.cable is not None and place.cable.hot_space is False
+    return float(row["ampacity"]) * (1.0 if is_cool else limit("hot_conductor"))
