@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from seaflow.base.facts import AMOUNTS, Fact
@@ -90,6 +90,13 @@ class Show:
         """Return a number of the package's unit in the unit shown, not rounded."""
         factor, offset = factor_and_offset(AMOUNTS[kind], self._shown(kind)[0])
         return factor * value + offset
+
+    def pairs(
+        self, across: tuple[str, Sequence[float]], up: tuple[str, Sequence[float]]
+    ) -> list[tuple[float, float]]:
+        """Return the points of a line as they are shown, from a kind and its values either way."""
+        rows = [[self.value(kind, value) for value in values] for kind, values in (across, up)]
+        return list(zip(*rows, strict=True))
 
     def __call__(self, kind: str, value: float | None) -> str:
         """Return the number with its unit."""

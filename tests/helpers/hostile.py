@@ -57,7 +57,11 @@ SYMBOLS = '[]{}"=#.,\n\r\t\\ \x00\x85é\x1b\u2028'
 FACTORS = (0.0, 1e-3, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0, 1e3, -1.0)
 QUANTITY = re.compile(r'"(-?[\d.]+) ([A-Za-z/0-9%]+)"')
 MANY = {"samples": ("16", "32"), "draws": ("512",), "seed": ("0", "7")}
-ENDS = {"summary": ("csv", "jsonl"), "checklist": ("toml", "txt"), "output": ("html", "txt", "svg")}
+ENDS = {
+    "summary": ("csv", "jsonl"),
+    "checklist": ("toml", "txt"),
+    "output": ("html", "txt", "svg", "csv"),
+}
 CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\ue000-\uf8ff]")
 
 

@@ -103,6 +103,8 @@ def _about(name: str) -> Iterator[tuple[str, str]]:
 
 def _files(name: str, units: str, folder: Path) -> Iterator[tuple[str, str]]:
     wanted = (
+        ("size", {"-o": "curve.svg"}),
+        ("size", {"-o": "list.csv"}),
         ("place", {"-o": "place.svg"}),
         ("survey", {"-o": "record.html", "--checklist": "checklist.toml"}),
         ("survey", {"-o": "record.txt"}),

@@ -4,10 +4,12 @@ Run as a program it writes the texts anew: python tests/helpers/said.py. Read wh
 """
 
 import os
+import sys
 import tempfile
 import tomllib
 from contextlib import chdir
 from pathlib import Path
+from unittest.mock import patch
 
 from by_model import build_loops
 from click.testing import CliRunner
@@ -85,7 +87,9 @@ def _typed(row):
             Path(file).write_bytes(b"#" * size)
         for inner in row.get("folders", ()):
             os.mkdir(inner)
-        answer = CliRunner().invoke(main, row["type"])
+        lacking = dict.fromkeys(row.get("lacking", ()))  # a package is None where it is missing
+        with patch.dict(sys.modules, lacking):
+            answer = CliRunner().invoke(main, row["type"])
         return f"{answer.stderr.rstrip()}\n(exit code {answer.exit_code})"
 
 

@@ -36,7 +36,8 @@ def materials_text(show: Show, items: Sequence[Item]) -> list[str]:
         lines.append(bullet(show.sentence(fact("materials.old_parts"))))
     asked = [show.sentence(item.question) for item in items if item.question is not None]
     if asked:
-        lines.append(f"  {show.sentence(fact('materials.questions'))}:")
+        title = show.sentence(fact("materials.questions"))
+        lines.append(f"  {title}:")
         lines += [bullet(question, mark="?") for question in dict.fromkeys(asked)]
     return [line for text in lines for line in text.splitlines()]
 

@@ -89,7 +89,8 @@ class Asked:
 class LoopCurves:
     """Everything that a picture of pump and loop shows.
 
-    `places` is the number of pump places in the loop; the band holds on nine days in ten.
+    `places` is the number of pump places in the loop; the band holds on nine days in ten. From
+    `fills_at` on, all clean, the hose down to an outlet runs full; None where it always does so.
     """
 
     loop: str
@@ -101,6 +102,7 @@ class LoopCurves:
     asked: Asked | None
     flow_band: tuple[float, float] | None = measured("m3/s", None)
     head_band: tuple[float, float] | None = measured("m", None)
+    fills_at: float | None = measured("m3/s", None)
 
 
 def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:
@@ -125,8 +127,8 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         flow, head = _pump_points(with_it, now)
         told = (number, item.part.name, item.part.title, item.part.invented)
         lines.append(PumpLine(*told, item.fitted, item.judgement.grade, flow, head))
-        here = worst if item is best else worst[:1]
-        crossings += _crossings(case, with_it, item.part, here, number)
+        found_at = [*_crossings(case, with_it, item.part, worst, number)]
+        crossings += _worth_drawing(found_at) if item is best else found_at[:1]
     first = built[best.part.name]
     band = (
         None
@@ -144,6 +146,7 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         asked=_asked(case, first, best.part, loop.needs),
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
+        fills_at=_fills_at(_swept(case, first, best.part, design)),
     )
 
 
@@ -194,10 +197,26 @@ def _crossings(
             yield Crossing(number, item.name, item.where, flow, head)
 
 
+def _worth_drawing(found: Sequence[Crossing]) -> list[Crossing]:
+    """Return the crossings on lines that are drawn, and that of the least flow."""
+    least = min(found, key=lambda item: item.flow, default=None)
+    drawn = ("design", *DIRTY, "low voltage")
+    return [item for item in found if item.name in drawn or item is least]
+
+
 def _swept(case: Case, built: Built, part: PumpPart, now: Conditions) -> OperatingPoint:
     """Return the loop run at many speeds of its pump."""
-    now = _supplied(case, built.network, part, replace(now))
+    now = _supplied(case, built.network, part, now)
     return operate(built.loop, replace(now, pump_speed=np.linspace(*SPEEDS, N_SPEEDS)))
+
+
+def _fills_at(point: OperatingPoint) -> float | None:
+    """Return the flow from which all legs run full, where at less some do not."""
+    flow = point.pumps[point.loop.pumps[0].name].volume_flow
+    full = np.all(point.full, axis=0) | (flow <= 0.0)
+    if full.all() or not full[-1]:
+        return None
+    return float(flow[int(np.max(np.nonzero(~full)[0])) + 1])
 
 
 def _loop_lines(
@@ -250,10 +269,18 @@ def _allowed(case: Case, coil: object, need: UnitNeed) -> Iterator[tuple[float, 
 
 
 def _where(pump: Array, unit: Array, wanted: float) -> float | None:
-    """Return the flow of the pump at which a unit gets what is wanted; both rise with speed."""
-    if wanted > unit[-1]:
+    """Return the flow of the pump from which on a unit gets what is wanted.
+
+    Both mostly rise with its speed, but may step where a leg fills.
+    """
+    short = np.nonzero(unit < wanted)[0]
+    last = int(short[-1]) if short.size else -1
+    if last == unit.size - 1:
         return None
-    return float(np.interp(wanted, unit, pump))
+    if last < 0:
+        return float(pump[0])
+    part = (wanted - unit[last]) / (unit[last + 1] - unit[last])
+    return float(pump[last] + part * (pump[last + 1] - pump[last]))
 
 
 def _numbers(array: Array) -> tuple[float, ...]:

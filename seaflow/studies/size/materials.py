@@ -40,7 +40,13 @@ from seaflow.studies.survey.rules import Breach, Unknown
 
 SAME_BORE = 0.04  # of a bore: 25 mm and 1 in are one size, 22 and 25 mm two
 BARB, BEND = "barb", "swept bend"  # a bend is hose that is laid so, and no part
-HOLDS_ALL = ("manifold", "tee")  # bought with a barb for each of its hoses
+# Bought with a barb for each of their hoses.
+HOLDS_ALL = {"manifold": "materials.manifold", "tee": "materials.tee"}
+IN_THE_RUN = {
+    "check_valve": ("valve", "materials.check_valve"),
+    "flush_tee": ("valve", "materials.flush_tee"),
+    "vented_loop": ("vent", "materials.vented_loop"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,14 +282,14 @@ class _Bill:
         size = amount("bore", thing.bore)
         if thing.table in HOLDS_ALL:
             ends = tuple(_sized(hose.bore) for hose in hoses)
-            what = fact(f"materials.{thing.table}", bore=size, ends=ends)
+            what = fact(HOLDS_ALL[thing.table], bore=size, ends=ends)
             return Item("manifold", what, (thing.name,), aboard, 1, bore=thing.bore)
         if thing.table == "reducer":
             other = amount("bore", thing.second_bore or thing.bore)
             what = fact("materials.reducer", bore=size, other=other)
             return Item("adapter", what, (thing.name,), aboard, 1, bore=thing.bore)
-        kind = "vent" if thing.table == "vented_loop" else "valve"
-        what = fact(f"materials.{thing.table}", bore=size)
+        kind, words = IN_THE_RUN[thing.table]
+        what = fact(words, bore=size)
         return Item(kind, what, (thing.name,), aboard, 1, bore=thing.bore)
 
     def missing_seacocks(self) -> Iterator[Item]:

@@ -25,6 +25,10 @@ from seaflow.studies.size.size import LoopSize
 from seaflow.studies.survey.evidence import Evidence
 from seaflow.studies.survey.wiring import conductor_of
 
+SUPPLIES = {"ac": "materials.ac", "dc": "materials.dc"}
+CABLES = {"ac": "materials.cable_ac", "dc": "materials.cable_dc"}
+CABLES_OF = {"ac": "materials.cable_ac_of", "dc": "materials.cable_dc_of"}
+
 
 def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[Item]:
     """Yield what the pump of each place must give, and its cable, protection and terminals."""
@@ -87,7 +91,7 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
 def _supply(supply: Supply) -> Fact:
     volts = amount("voltage", supply.voltage)
     if supply.frequency is None:
-        return fact(f"materials.{supply.current}", volts=volts)
+        return fact(SUPPLIES[supply.current], volts=volts)
     return fact("materials.mains", volts=volts, hertz=amount("frequency", supply.frequency))
 
 
@@ -112,13 +116,13 @@ def _electric(
     if cable is None or due is None or supply.conductor_us is None:
         asks = "materials.cable_length" if cable is None else "materials.no_cable_is_enough"
         unknown = fact(asks, thing=place.name)
-        yield Item("cable", fact(f"materials.cable_{part.current}"), where, question=unknown)
+        yield Item("cable", fact(CABLES[part.current]), where, question=unknown)
         yield _protection(evidence, place, supply, None)
         return
     fitted = cable.conductor
     both = amount("length", 2.0 * cable.length)
     told = {"both": both, "least": due.name, "american": supply.conductor_us.name}
-    what = fact(f"materials.cable_{part.current}_of", **told)
+    what = fact(CABLES_OF[part.current], **told)
     rule = fact("materials.cable_set_by", set_by=due.decided_by, drop=due.drop_share)
     if fitted is not None:
         kind = "materials.cable_enough" if enough else "materials.cable_too_thin"

@@ -1,0 +1,113 @@
+"""Lines, marks and words of an SVG picture, and a frame with two axes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from itertools import pairwise
+
+from seaflow.present.charts.axes import Axis
+
+INK, PALE, PAPER = "#22313a", "#d5dde0", "#ffffff"
+SEA, WARM = "#0f5f9a", "#b3541e"  # water at sea temperature; what lets less of it through
+FONT = "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK + "}"
+
+Point = tuple[float, float]
+
+
+def picture(size: Point, title: str, style: str, body: Iterable[str], paper: str = PAPER) -> str:
+    """Return a whole picture of a width and a height; `title` is read out, not drawn."""
+    width, height = size
+    start = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
+        f'width="{width:.0f}" height="{height:.0f}" role="img">'
+    )
+    sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{paper}"/>'
+    head = [start, f"<title>{escape(title)}</title>", f"<style>{FONT}{style}</style>", sheet]
+    return "\n".join([*head, *body, "</svg>"]) + "\n"
+
+
+def written(
+    x: float, y: float, text: str, look: str, anchor: str = "start", colour: str = ""
+) -> str:
+    """Return words at a point."""
+    painted = f' style="fill:{colour}"' if colour else ""
+    return (
+        f'<text x="{x:.1f}" y="{y:.1f}" class="{look}" text-anchor="{anchor}"{painted}>'
+        f"{escape(text)}</text>"
+    )
+
+
+def ruled(start: Point, end: Point, colour: str, wide: float = 1.0, dash: str = "") -> str:
+    """Return a straight line."""
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<line x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}" '
+        f'stroke="{colour}" stroke-width="{wide:g}"{dashed}/>'
+    )
+
+
+def path(points: Sequence[Point], colour: str, wide: float = 2.5, dash: str = "") -> str:
+    """Return a line through points."""
+    steps = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<polyline points="{steps}" fill="none" stroke="{colour}" stroke-width="{wide:g}"{dashed} '
+        'stroke-linejoin="round"/>'
+    )
+
+
+def dot(at: Point, colour: str, radius: float = 5.0, rim: str = PAPER) -> str:
+    """Return a filled dot with a rim."""
+    return (
+        f'<circle cx="{at[0]:.1f}" cy="{at[1]:.1f}" r="{radius:g}" fill="{colour}" '
+        f'stroke="{rim}" stroke-width="1.5"/>'
+    )
+
+
+def block(corner: Point, end: Point, fill: str, more: str = "") -> str:
+    """Return a rectangle between two corners."""
+    left, top = min(corner[0], end[0]), min(corner[1], end[1])
+    wide, tall = abs(end[0] - corner[0]), abs(end[1] - corner[1])
+    size = f'width="{wide:.1f}" height="{tall:.1f}"'
+    return f'<rect x="{left:.1f}" y="{top:.1f}" {size} fill="{fill}"{more}/>'
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A rectangle of the picture with a value along each side, both from zero."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    across: Axis
+    up: Axis
+
+    def at(self, x: float, y: float) -> Point:
+        """Return where a pair of values is drawn."""
+        wide, tall = self.right - self.left, self.bottom - self.top
+        return self.left + self.across.share(x) * wide, self.bottom - self.up.share(y) * tall
+
+    def inside(self, points: Sequence[Point]) -> list[Point]:
+        """Return a line as it is drawn, cut off where it first leaves the frame."""
+        found = [self.at(*point) for point in points[:1]]
+        for (x0, y0), (x1, y1) in pairwise(points):
+            ends = ((x0, x1, self.across.end), (y0, y1, self.up.end))
+            part = min([1.0, *((most - a) / (b - a) for a, b, most in ends if b > most)])
+            found.append(self.at(x0 + part * (x1 - x0), y0 + part * (y1 - y0)))
+            if part < 1.0:
+                break
+        return found
+
+    def grid(self) -> Iterator[str]:
+        """Yield grid and numbers of both axes."""
+        for mark in self.across.marks:
+            (x, low), (_, high) = self.at(mark, 0.0), self.at(mark, self.up.end)
+            yield ruled((x, low), (x, high), INK if mark == 0 else PALE)
+            yield written(x, low + 19, self.across.written(mark), "mark", "middle")
+        for mark in self.up.marks:
+            (start, y), (end, _) = self.at(0.0, mark), self.at(self.across.end, mark)
+            yield ruled((start, y), (end, y), INK if mark == 0 else PALE)
+            yield written(start - 9, y + 5, self.up.written(mark), "mark", "end")

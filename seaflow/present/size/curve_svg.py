@@ -1,0 +1,287 @@
+"""Pump curve over system curve as an SVG picture, one chart above the other for several loops."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.charts.axes import axis_for
+from seaflow.present.charts.labels import Box, Taken, around, box_of, wrapped
+from seaflow.present.charts.svg import (
+    INK,
+    PAPER,
+    SEA,
+    WARM,
+    Frame,
+    Point,
+    block,
+    dot,
+    path,
+    picture,
+    ruled,
+    written,
+)
+from seaflow.present.quantities import Show
+from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
+
+WIDTH, LEFT, RIGHT, TALL = 600, 64, 22, 340  # pixels
+ABOVE, BELOW, KEY = 112, 56, 20  # over and under the frame, and a line of the key
+SMALL, MARK, TITLE = 15.0, 15.0, 20.0
+STYLE = (
+    ".small{font-size:15px}.mark{font-size:15px}.label{font-size:15px}"
+    ".bold{font-size:15px;font-weight:600}.title{font-size:20px;font-weight:600}"
+)
+TINT, THIN = "#d3e7ee", "#5d6c74"
+DASHES = {"design": "", "strainer blocked": "9 5", "growth": "3 4"}
+COLOURS = {"design": SEA, "strainer blocked": WARM, "growth": WARM}
+LIMITS = {"need": "curves.need", "least": "curves.least", "most": "curves.most"}
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+ROOM = 1.08  # of the largest value: how far an axis reaches
+
+
+@dataclass(frozen=True, slots=True)
+class _Key:
+    """One entry of the key: a sign drawn about a point, and its words."""
+
+    sign: str
+    said: Fact
+
+
+def curves_svg(boat: str, loops: Sequence[LoopCurves], system: str) -> str:
+    """Return the picture of all loops as SVG text."""
+    show, top = Show(system), 0.0
+    body: list[str] = []
+    whole = fact("curves.title", boat=boat)
+    for loop in loops:
+        own = fact("curves.title_of_loop", boat=boat, loop=loop.loop)
+        drawn, top = _chart(loop, own if len(loops) > 1 else whole, show, top)
+        body += drawn
+    return picture((WIDTH, top), show.sentence(whole), STYLE, body)
+
+
+def frame_of(loop: LoopCurves, show: Show, corners: tuple[float, float, float, float]) -> Frame:
+    """Return the frame of a chart: wide enough for every pump and what the coils allow."""
+    flows = [value for pump in loop.pumps for value in pump.flow]
+    heads = [value for pump in loop.pumps for value in pump.head]
+    if loop.asked is not None:
+        flows += [loop.asked.flow, loop.asked.most or 0.0]
+        heads.append(loop.asked.head)
+    across = axis_for(show.value("flow", max(flows)))
+    up = axis_for(ROOM * show.value("head", max(heads)))
+    left, top, right, bottom = corners
+    return Frame(left, top, right, bottom, across, up)
+
+
+def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[str], float]:
+    """Return one chart with its key, and where it ends."""
+    first = top + ABOVE
+    titles = wrapped(show.sentence(title), TITLE, WIDTH - 2 * RIGHT, bold=True)
+    first += 24 * (len(titles) - 1)
+    frame = frame_of(loop, show, (LEFT, first, WIDTH - RIGHT, first + TALL))
+    taken = Taken()
+    said = fact("curves.one_of", places=loop.places) if loop.places > 1 else fact("curves.where")
+    body = [
+        *(written(RIGHT, top + 32 + 24 * i, line, "title") for i, line in enumerate(titles)),
+        written(RIGHT, first - 58, show.sentence(said), "small"),
+        *_ground(loop, frame, show),
+        *frame.grid(),
+        written(6, first - 12, f"head, {show.unit('head')}", "label"),
+        written(frame.right, frame.bottom + 38, f"flow, {show.unit('flow')}", "label", "end"),
+        *_lines(loop, frame, show, taken),
+        *_limits(loop, frame, show, taken),
+        *_marks(loop, frame, show, taken),
+    ]
+    y = frame.bottom + BELOW + 14
+    for key in _keys(loop):
+        lines = wrapped(show.sentence(key.said), SMALL, WIDTH - RIGHT - LEFT - 6)
+        body.append(f'<g transform="translate({RIGHT + 16} {y - 4.5:.1f})">{key.sign}</g>')
+        body += [written(LEFT, y + KEY * i, line, "small") for i, line in enumerate(lines)]
+        y += KEY * len(lines) + 3
+    return body, y + 14
+
+
+def _shown(show: Show, line: object) -> list[Point]:
+    return show.pairs(("flow", line.flow), ("head", line.head))  # type: ignore[attr-defined]
+
+
+def _ground(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
+    """Yield the tint from what is needed to what is allowed."""
+    if loop.asked is not None:
+        start = show.value("flow", loop.asked.flow)
+        end = frame.across.end
+        if loop.asked.most is not None:
+            end = min(show.value("flow", loop.asked.most), end)
+        if end > start:
+            yield block(frame.at(start, 0.0), frame.at(end, frame.up.end), TINT)
+
+
+def _lines(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
+    for line in loop.loops:
+        points = frame.inside(_shown(show, line))
+        taken.add_line(points)
+        yield path(points, COLOURS[line.name], 2.2, DASHES[line.name])
+    if loop.low_volts is not None:
+        points = frame.inside(_shown(show, loop.low_volts))
+        taken.add_line(points)
+        yield path(points, INK, 1.3, "2 3")
+    for pump in reversed(loop.pumps):
+        points = frame.inside(_shown(show, pump))
+        taken.add_line(points)
+        first = pump is loop.pumps[0]
+        yield path(points, INK if first else THIN, 3.0 if first else 1.6)
+
+
+def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
+    """Yield upright lines at least, need and most, with their words above the frame."""
+    asked = loop.asked
+    if asked is None:
+        return
+    words = Taken()
+    for name, flow in (("need", asked.flow), ("least", asked.least), ("most", asked.most)):
+        if flow is None or show.value("flow", flow) > frame.across.end:
+            continue
+        if name == "least" and flow >= 0.999 * asked.flow:
+            continue
+        bottom, top = (frame.at(show.value("flow", flow), y) for y in (0.0, frame.up.end))
+        taken.add_line([bottom, top])
+        yield ruled(bottom, top, INK, 2.4 if name == "need" else 1.0)
+        text, look = show.sentence(fact(LIMITS[name], flow=amount("flow", flow))), "small"
+        bold = name == "need"
+        spots = [
+            (box_of((x, top[1] - up), text, SMALL, "middle", bold), (x, top[1] - up))
+            for up in (12, 28)
+            for x in (top[0],)
+            if box_of((x, 0.0), text, SMALL, "middle", bold).right < WIDTH - 2
+        ] or [(box_of((WIDTH - 4, top[1] - 12), text, SMALL, "end"), (WIDTH - 40.0, top[1] - 12))]
+        spot = words.place(spots)
+        yield written(*spot, text, "bold" if bold else look, "middle")
+
+
+def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
+    """Yield the band, where each pump runs, and numbers and letters clear of all lines."""
+    spots = {id(item): frame.at(*_pair(show, item)) for item in loop.crossings}
+    for spot in spots.values():
+        taken.add_mark(spot, 5.5)
+    if loop.flow_band is not None and loop.head_band is not None:
+        ends = zip(loop.flow_band, loop.head_band, strict=True)
+        low, high = (
+            frame.at(show.value("flow", flow), show.value("head", head)) for flow, head in ends
+        )
+        yield block(low, high, "none", f' stroke="{INK}" stroke-dasharray="4 3"')
+        corners = [low, (high[0], low[1]), high, (low[0], high[1]), low]
+        taken.add_line(corners)
+    for letter, item in _lettered(loop):
+        yield from _worst(spots[id(item)], letter, frame, taken)
+    for pump in loop.pumps:
+        yield _number(pump, frame, show, taken)
+    for item in loop.crossings:
+        if item.name == "design":
+            first = item.number == loop.pumps[0].number
+            yield dot(spots[id(item)], INK if first else THIN, 6.0 if first else 4.5)
+
+
+def _pair(show: Show, item: Crossing) -> Point:
+    return show.value("flow", item.flow), show.value("head", item.head)
+
+
+def _lettered(loop: LoopCurves) -> list[tuple[str, Crossing]]:
+    worst = [item for item in loop.crossings if item.name != "design"]
+    return list(zip(LETTERS, worst, strict=False))
+
+
+def _worst(spot: Point, letter: str, frame: Frame, taken: Taken) -> Iterator[str]:
+    """Yield the mark of one worst case, and its letter with a hairline to it."""
+    tries = [
+        (box_of((x, y), letter, MARK, "middle"), (x, y))
+        for x, y in around((spot[0], spot[1] + 4.5), (14, 22, 32, 44, 58, 74, 92))
+        if frame.left < x - 6 and x + 6 < frame.right and frame.top + 12 < y < frame.bottom - 4
+    ]
+    x, y = taken.place(tries)
+    end = _towards(spot, (x, y - 4.5), 8.0)
+    taken.add_line([spot, end])
+    yield ruled(spot, end, THIN, 0.7)
+    yield dot(spot, PAPER, 3.5, INK)
+    yield written(x, y, letter, "mark", "middle")
+
+
+def _towards(start: Point, end: Point, short: float) -> Point:
+    """Return the point a little short of the end of a line."""
+    wide, tall = end[0] - start[0], end[1] - start[1]
+    far = max((wide**2 + tall**2) ** 0.5, short)
+    part = 1.0 - short / far
+    return start[0] + part * wide, start[1] + part * tall
+
+
+def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
+    """Return the number of a pump on its line, where nothing else is in the way."""
+    points = frame.inside(_shown(show, pump))
+    # its own line runs under it: only what else is there counts
+    tries = [
+        (Box(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[3:-6:2] if y > frame.top + 10
+    ] or [(Box(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[:1]]
+    x, y = taken.place(tries)
+    disc = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="9" fill="{PAPER}" stroke="{INK}"/>'
+    return disc + written(x, y + 4.5, str(pump.number), "mark", "middle")
+
+
+def _keys(loop: LoopCurves) -> Iterator[_Key]:
+    """Yield the key: where it runs, pumps, loop lines, worst cases, and what is asked."""
+    first, design = loop.pumps[0], {item.number: item for item in loop.crossings[::-1]}
+    design |= {item.number: item for item in loop.crossings if item.name == "design"}
+    for pump in loop.pumps:
+        at = design.get(pump.number)
+        wide, colour = (3.0, INK) if pump is first else (1.6, THIN)
+        yield _Key(_stroke(colour, wide), pump_said(pump))
+        if at is not None:
+            yield _Key(dot((0.0, 0.0), colour, 5.0), _runs(loop, pump, at))
+    if loop.low_volts is not None:
+        said = fact("curves.low_volts", number=loop.low_volts.number)
+        yield _Key(_stroke(INK, 1.3, "2 3"), said)
+    for line in loop.loops:
+        sign = _stroke(COLOURS[line.name], 2.2, DASHES[line.name])
+        yield _Key(sign, fact("curves.loop", where=line.where))
+    for letter, item in _lettered(loop):
+        values = {"flow": amount("flow", item.flow), "head": amount("head", item.head)}
+        said = fact("curves.case", letter=letter, where=item.where, **values)
+        yield _Key(dot((0.0, 0.0), PAPER, 3.5, INK), said)
+    yield _Key(block((-13.0, -7.0), (13.0, 6.0), TINT), asked_said(loop))
+    if loop.fills_at is not None:
+        yield _Key("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
+    if any(pump.invented for pump in loop.pumps):
+        yield _Key("", fact("curves.invented"))
+
+
+def pump_said(pump: PumpLine) -> Fact:
+    """Return which pump a line is, as a fact."""
+    kind = "curves.fitted_pump" if pump.fitted else "curves.pump"
+    does = fact({"yes": "curves.does", "tight": "curves.tight"}.get(pump.grade, "curves.fails"))
+    return fact(kind, number=pump.number, title=pump.title, pump=pump.name, does=does)
+
+
+def _stroke(colour: str, wide: float, dash: str = "") -> str:
+    return ruled((-13.0, 0.0), (13.0, 0.0), colour, wide, dash)
+
+
+def _runs(loop: LoopCurves, pump: PumpLine, at: Crossing) -> Fact:
+    values = {"flow": amount("flow", at.flow), "head": amount("head", at.head)}
+    if pump is not loop.pumps[0]:
+        return fact("curves.other", number=pump.number, **values)
+    if loop.flow_band is None or loop.head_band is None:
+        return fact("curves.runs", **values)
+    flows = tuple(amount("flow", value) for value in loop.flow_band)
+    heads = tuple(amount("head", value) for value in loop.head_band)
+    return fact("curves.runs_at_band", **values, flows=flows, heads=heads)
+
+
+def asked_said(loop: LoopCurves) -> Fact:
+    """Return what the loop asks of a pump, as a fact."""
+    asked = loop.asked
+    if asked is None:
+        return fact("curves.never_enough")
+    values = {"flow": amount("flow", asked.flow), "head": amount("head", asked.head)}
+    values["least"] = amount("flow", asked.least)
+    if asked.most is None:
+        return fact("curves.asked", **values)
+    kind = "curves.asked_by_maker" if asked.limited_by == "maker" else "curves.asked_by_alloy"
+    return fact(kind, **values, most=amount("flow", asked.most))
