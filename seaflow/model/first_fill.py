@@ -126,13 +126,14 @@ def _pocket(boat: Afloat, leg: tuple[Spot, Spot, float], before_pump: bool) -> P
 def reaches_pump(way: Way, now: Conditions) -> bool:
     """Return whether water reaches the pump though the air of its run cannot leave.
 
-    The air is squeezed by the depth of the water that shuts it in, at both ends alike.
+    The air is squeezed by the depth of the water that shuts it in, at both ends alike, and bubbles
+    out at the shallower end while it stands at more than the depth of that.
     """
     spots = way.spots
     density = float(np.max(np.asarray(seawater(now.sea_temperature, now.salinity).density)))
     atmosphere = ATMOSPHERE / (density * GRAVITY)
     whole = spots[-1].air
-    deep, shallow = min(spots[0].height, spots[-1].height), 0.0
+    deep, shallow = max(spots[0].height, spots[-1].height), 0.0
     for _ in range(HALVINGS):
         level = 0.5 * (deep + shallow)
         left = whole - _under(spots, level) - _under(_turned(spots), level)

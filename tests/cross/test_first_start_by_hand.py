@@ -88,15 +88,17 @@ def test_two_crests_with_a_lowered_hose_between_add_up():
 
 def test_both_ends_under_water_keep_the_air_in():
     # 4 m of hose hold 4 units of air at 10.08 m of sea water (101.325 kPa, 1024.8 kg/m3). At the
-    # intake 0.6 m down they are squeezed to 4 x 10.08 / 10.68 = 3.78 at the most, so water comes no
-    # further than 0.22 m of hose, far short of the pump after 1 m.
-    heights = (("intake", -0.6), ("pump", -0.4), ("unit", 0.3), ("bend", 0.2), ("out", -0.2))
+    # outlet 0.5 m down they are squeezed to 4 x 10.08 / 10.58 = 3.81 at the most, so water comes no
+    # further than 0.19 m of hose, far short of the pump after 1 m.
+    heights = (("intake", -0.6), ("pump", -0.4), ("unit", 0.3), ("bend", 0.2), ("out", -0.5))
     start = start_of(loop_of(*heights))
     assert start.outcome == BLEED and not start.flooded
     assert [reason.kind for reason in start.reasons] == ["start.air_shut_in"]
     assert [(move.thing, move.way) for move in start.moves] == [("unit", "vent")]
-    opened = (*heights[:-1], ("out", 0.2))
-    assert start_of(loop_of(*opened)).outcome == STARTS
+    # At 0.2 m down air of more than that bubbles out: water stands 0.2 m above the pump.
+    for up in (-0.2, 0.2):
+        opened = start_of(loop_of(*heights[:-1], ("out", up)))
+        assert opened.outcome == STARTS and opened.flooded
     assert start_of(loop_of(*heights, vents=("unit",))).outcome == STARTS
 
 

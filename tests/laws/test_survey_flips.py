@@ -20,11 +20,19 @@ from seaflow.studies.survey.findings import survey
 FLIPS = tomllib.loads(Path(__file__).with_name("survey_flips.toml").read_text(encoding="utf-8"))[
     "flip"
 ]
+CATAMARAN = FILE.with_name("power_catamaran.toml")  # by another hand
+HERS = tomllib.loads(
+    Path(__file__).with_name("survey_flips_power_catamaran.toml").read_text(encoding="utf-8")
+)
+MEASURES = tomllib.loads(
+    Path(__file__).with_name("survey_measures.toml").read_text(encoding="utf-8")
+)
 TABLES = {"intake": "through_hull"}
 WHOLE = ("boat", "bilge_pump")
 NOT_HERS = ("sea_chest", "manifold")
 OWN = {"skin_fitting": ("seacock", "strong_line"), "seacock": ("type",)}  # beside what was seen
-ALIKE = {"hose": (0, 3)}  # of four hoses that all flood: one before the pump, one at the outlet
+# Of her four hoses that all flood: one before the pump, one at the outlet.
+ALIKE = {(FILE, "hose"): (0, 3)}
 
 
 OTHERS = {
@@ -43,9 +51,9 @@ def things(table, file=FILE):
     if table == "boat":
         return [("seen", "the boat")]
     if table == "bilge_pump":
-        return [("seen.bilge_pump.0", "automatic bilge pump")]
+        return [("seen.bilge_pump.0", "")]
     name = TABLES.get(table, table)
-    rows = ALIKE.get(table, range(len(raw(file).get(name, ()))))
+    rows = ALIKE.get((file, table), range(len(raw(file).get(name, ()))))
     return [(f"{name}.{row}", raw(file)[name][row].get("name", "")) for row in rows]
 
 
@@ -75,6 +83,43 @@ def flips():
 @pytest.mark.parametrize(("path", "value", "finds"), list(flips()))
 def test_one_flipped_fact_finds_what_was_written_down(path, value, finds, tmp_path):
     answer = survey(case_with({path: value}, tmp_path))
+    found = [f"{item.severity} {item.rule}" for item in answer.findings]
+    assert sorted(found) == sorted(finds)
+
+
+def flips_of_hers():
+    """The list of the power catamaran, put to the things that each of its tables names."""
+    for told, rows in HERS["flips"].items():
+        table = told.removeprefix("dry_")
+        own = HERS["alike"].get(told)
+        for path, name in things(table, CATAMARAN):
+            for flip in rows if own is None or name in own else ():
+                if flip.get("thing", name) == name:
+                    where = f"{path}.{place(table, flip['key'])}"
+                    for value in flip["to"]:
+                        yield pytest.param(where, value, flip["finds"], id=f"{where}={value}")
+
+
+@pytest.mark.parametrize(("path", "value", "finds"), list(flips_of_hers()))
+def test_one_flipped_fact_of_the_catamaran_finds_what_was_written_down(
+    path, value, finds, tmp_path
+):
+    answer = survey(case_of(patched({path: value}, CATAMARAN), tmp_path))
+    found = [f"{item.severity} {item.rule}" for item in answer.findings]
+    assert sorted(found) == sorted(finds)
+
+
+def measures():
+    for group in MEASURES["measure"]:
+        for flip in group["flips"]:
+            ident = f"{group['boat']}:{flip['path']}={flip['to']}"
+            file = FILE.with_name(f"{group['boat']}.toml")
+            yield pytest.param(file, flip["path"], flip["to"], flip["finds"], id=ident)
+
+
+@pytest.mark.parametrize(("file", "path", "value", "finds"), list(measures()))
+def test_another_measure_finds_what_was_written_down(file, path, value, finds, tmp_path):
+    answer = survey(case_of(patched({path: value}, file), tmp_path))
     found = [f"{item.severity} {item.rule}" for item in answer.findings]
     assert sorted(found) == sorted(finds)
 

@@ -175,7 +175,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "slope_reverses": "{start} to {end} falls from {heel} of heel",
     "rises_little": "from {start} to {end} it rises only {rise:down} over {run}",
     "falls": "from {start} to {end} it falls {fall} over {run}",
-    "check_valve": "it is a check valve in the suction line",
+    "check_valve": "a check valve is in the suction line",
     "suction_long": "there are {length:up} of hose between intake and pump",
     "narrow_at_port": "it is {hose:down} on a port of {port}",
     "deep_vacuum": (

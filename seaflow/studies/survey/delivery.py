@@ -109,20 +109,20 @@ def no_flushing(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def clamps_too_few(evidence: Evidence) -> Iterator[Verdict]:
-    """Two clamps are on each end of a hose that floods."""
+    """Two clamps are on each end of a hose that floods, and one on any other."""
     for hose in evidence.case.hose:
-        if evidence.floods(hose) is False:
-            continue
+        dry = evidence.floods(hose) is False  # then the pump's water comes in, not the sea
         clamps = hose.seen.clamps_at_each_end if hose.seen is not None else None
         short = hose.seen is not None and hose.seen.short_barb
         if clamps is None:
             yield Unknown("hose", hose.label, "clamps_at_each_end")
-        elif clamps >= LEAST_CLAMPS or (short and clamps == 1):
+        elif clamps >= LEAST_CLAMPS or ((short or dry) and clamps == 1):
             yield Kept(hose.label)
         elif clamps:
             yield Breach(hose.label, fact("survey.one_clamp"))
         else:
-            yield Breach(hose.label, fact("survey.no_clamp"), severity="critical")
+            severity = "major" if dry else "critical"
+            yield Breach(hose.label, fact("survey.no_clamp"), severity=severity)
 
 
 def manifold_trunk(evidence: Evidence) -> Iterator[Verdict]:

@@ -242,16 +242,16 @@ def _finding(rule: Rule, breach: Breach) -> Finding:
 
 def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
     """Return one question for each key, with all rules that wait for it; severest first."""
-    waiting: dict[Address, list[Rule]] = {}
+    waiting: dict[Address, dict[str, tuple[Rule, str]]] = {}
     for rule, item in unknown:
-        known = waiting.setdefault((item.table, item.thing, item.key), [])
-        if rule not in known:
-            known.append(rule)
+        known = waiting.setdefault((item.table, item.thing, item.key), {})
+        known.setdefault(rule.id, (rule, item.severity or rule.severity))
     found = []
     for (table, thing, key), known in waiting.items():
-        own = next((rule for rule in known if rule.key == key and rule.table == table), known[0])
-        severest = min((rule.severity for rule in known), key=SEVERITIES.index)
-        names = tuple(rule.id for rule in known)
+        asking = [rule for rule, _ in known.values()]
+        own = next((rule for rule in asking if rule.key == key and rule.table == table), asking[0])
+        severest = min((severity for _, severity in known.values()), key=SEVERITIES.index)
+        names = tuple(known)
         ask, answers = asked(table, key)
         found.append(LookAt(table, thing, key, ask, answers, own.question, severest, names))
     return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))

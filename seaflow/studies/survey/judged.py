@@ -58,16 +58,18 @@ def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
     assert rule.table is not None
     assert rule.key is not None
     for name, thing in judged_things(evidence, rule.table):
-        if rule.when is not None and APPLIES[rule.when](evidence, thing) is False:
+        applies = rule.when is None or APPLIES[rule.when](evidence, thing) is not False
+        if not applies and rule.otherwise is None:
             continue
+        severity = None if applies else rule.otherwise
         value = seen_of(thing, rule.key)
         if value is None:
-            yield Unknown(rule.table, name, rule.key)
+            yield Unknown(rule.table, name, rule.key, severity)
         elif holds(rule, value):
             yield Kept(name)
         else:
             found = fact("survey.seen", rule=rule.id, value=value, unit=_unit(rule) or "")
-            yield Breach(name, found)
+            yield Breach(name, found, severity=severity)
 
 
 def holds(rule: Rule, value: Any) -> bool:

@@ -17,8 +17,9 @@ PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "deri
 class Rule:
     """One rule: `table` and `key` name the one thing seen that decides it, if one is enough.
 
-    `varies` says when, and why, a finding is graver or lighter than `severity`; `basis` is one of
-    PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
+    `varies` says when, and why, a finding is graver or lighter than `severity`, and `otherwise` how
+    grave it is where `when` does not hold; `basis` is one of PUBLISHED, PRACTICE and DERIVED, and
+    `rests_on` says it in full.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Rule:
     key: str | None = None
     test: tuple[str, Any] | None = None
     when: str | None = None
+    otherwise: str | None = None
     found: str = ""
     varies: str = ""
 
@@ -52,11 +54,15 @@ class Breach:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """The case does not record what the rule needs: table, thing and key tell where it would."""
+    """The case does not record what the rule needs: table, thing and key tell where it would.
+
+    Without a severity of its own a breach would have that of the rule.
+    """
 
     table: str
     thing: str
     key: str
+    severity: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +98,7 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         key=row.get("key"),
         test=test,
         when=row.get("when"),
+        otherwise=row.get("otherwise"),
         found=row.get("found", ""),
         varies=row.get("varies", ""),
     )

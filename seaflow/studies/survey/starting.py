@@ -83,14 +83,19 @@ def risen(height: float) -> str:
 
 
 def _on_a_tack(loop: SurveyedLoop) -> Iterator[tuple[Fact, Move, Start]]:
-    """Yield each kind of hindrance in the suction that a tack brings, where it is worst."""
+    """Yield each kind of hindrance in the suction that a tack brings, where it is worst.
+
+    What the suction has against it upright is told there, and not again for its high point.
+    """
     upright = {said.kind for said, _ in loop.start.hindrances}
+    told = {move.thing for said, move in loop.start.hindrances if said.kind in IN_SUCTION}
     worst: dict[str, tuple[Fact, Move, Start]] = {}
     for start in dict.fromkeys((*loop.start.tacks, *loop.trimmed.tacks)):
         for said, move in zip(start.reasons, start.moves, strict=True):
             known = worst.get(said.kind)
             longer = known is None or move.distance > known[1].distance
-            if longer and said.kind in IN_SUCTION and said.kind not in upright:
+            new = said.kind in IN_SUCTION and said.kind not in upright and move.thing not in told
+            if longer and new:
                 worst[said.kind] = (said, move, start)
     yield from worst.values()
 

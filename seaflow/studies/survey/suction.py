@@ -25,6 +25,7 @@ LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on 
 NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 GOOD_LABELS = ("wet exhaust", "seawater suction")
 AT_REST = "at rest"
+CHECK_VALVE = "swing check"  # method of its row of fittings
 SIDES = dict(zip(TACKS, ("starboard", "port"), strict=True))
 
 
@@ -79,11 +80,17 @@ def _slope(leg: Leg, rise: float, run: float) -> Fact:
 def suction_check_valve(evidence: Evidence) -> Iterator[Verdict]:
     """No check valve is in the suction line."""
     for loop in evidence.loops:
-        valves = [item for item in evidence.case.check_valve if loop.before_pump(item.name)]
-        for valve in valves:
-            yield Breach(valve.name, fact("survey.check_valve"))
+        valves = [item.name for item in evidence.case.check_valve if loop.before_pump(item.name)]
+        valves += [hose.label for hose in _suction_hoses(loop) if _has_check_valve(evidence, hose)]
+        for name in valves:
+            yield Breach(name, fact("survey.check_valve"))
         if not valves:
             yield Kept(loop.name)
+
+
+def _has_check_valve(evidence: Evidence, hose: Hose) -> bool:
+    rows = (evidence.case.catalogue.find("fittings", name)[1] for name in hose.fittings)
+    return any(row.get("method") == CHECK_VALVE for row in rows)
 
 
 def _suction_hoses(loop: SurveyedLoop) -> Iterator[Hose]:
