@@ -224,6 +224,21 @@ def ampacity(area):
     return max(row["ampacity"] for row in conductor_sizes("metric") if row["area"] <= area)
 
 
+def test_a_fuse_that_is_not_there_is_of_no_kind(tmp_path):
+    for rated, asked in (("none", set()), ("10 A", {Unknown})):
+        patch = {"pump.0.seen.breaker": rated, "pump.0.seen.breaker_kind": "drop"}
+        assert {type(item) for item in verdicts("pump-breaker-kind", patch, tmp_path)} == asked
+
+
+@pytest.mark.parametrize("feeds", ["engine", "toilet"])
+def test_no_scoop_is_advised_for_an_opening_that_an_engine_draws_from(feeds, tmp_path):
+    """Under way it would press water through the standing engine."""
+    patch = {"boat.hull": "motor multihull", "through_hull.0.entry": "flush with grille"}
+    patch["through_hull.0.also_feeds"] = [{"name": feeds}]
+    (kind,) = {type(item) for item in verdicts("scoop-missing", patch, tmp_path)}
+    assert kind is (Kept if feeds == "engine" else Breach)
+
+
 def test_a_fuse_may_be_what_the_conductor_carries(tmp_path):
     most = ampacity(1.5e-6)
     fine = {"pump.0.seen.breaker": f"{most} A", "pump.0.cable.hot_space": False}

@@ -207,6 +207,19 @@ def test_rules_are_whole():
         assert (rule.rests_on.kind == "survey.published") == ("published" in row), name
 
 
+def test_nothing_critical_rests_on_memory():
+    known = read_table("requirements.toml")
+    for name, row in read_folder("rules").items():
+        if "critical" in (row["severity"], *row.get("varies", "").split()):
+            told = [row.get("says", ""), *(known[key]["seen"] for key in row.get("published", ()))]
+            assert not [text for text in told if "memory" in text], name
+
+
+def test_every_requirement_is_named_by_a_rule():
+    named = {key for row in read_folder("rules").values() for key in row.get("published", ())}
+    assert named == set(read_table("requirements.toml"))
+
+
 def test_every_item_has_a_rule_or_says_why_not():
     numbers = [number for number, _, _ in items()]
     assert numbers == list(range(1, len(numbers) + 1))

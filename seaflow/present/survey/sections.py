@@ -190,7 +190,10 @@ def _strainer(item: StrainerResult, show: SurveyShow) -> Section:
         rows=tuple(_strainer_rows(item, show)),
         names=0,
         note=f"{note} {words.WATCH_THE_GAUGE}" if item.gauge_tells else note,
-        lines=(*(show.whole(*line) for line in limits), show.whole(item.rests_on)),
+        lines=(
+            *(show.whole(*line) for line in limits),
+            *([show.whole(item.rests_on)] if item.at else ()),
+        ),
         together=True,
     )
 

@@ -11,6 +11,7 @@ from typing import Any
 from seaflow.base.tables import read_folder
 
 YEAR = 365.25 * 86400.0  # s
+LONG, VERY_LONG = 180.0, 2880.0  # minutes
 SAID_AS = {"no label": "nothing"}
 STRAINER_COLUMNS = (
     "Gauge: at the pump inlet. Rise: of the water of the unit that gets warmest, a dash where none "
@@ -54,6 +55,16 @@ def _counted(values: Values, show: Any) -> str:
     left = values["left"]
     items = "1 item is" if left == 1 else f"{left} items are"
     return f"Findings: {counts}. {f'{items} left' if left else 'Nothing is left'} to check on board"
+
+
+def _fills(values: Values, show: Any) -> str:
+    """Say how soon a volume is full: in minutes, in hours, or that there is time."""
+    minutes, volume = values["minutes"], show(values["volume"].kind, values["volume"].value)
+    if minutes < LONG:
+        return f"{volume} fill in {minutes:.0f} minutes at the soonest"
+    if minutes < VERY_LONG:
+        return f"{volume} fill in {minutes / 60.0:.0f} hours at the soonest"
+    return f"{volume} take more than two days to fill"
 
 
 WORDS: dict[str, str | Callable[[Values, Any], str]] = {
@@ -117,7 +128,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     ),
     "stays_in_the_boat": "{least} to {most} stay in the boat",
     "may_stay_in_the_boat": "up to {most} stay in the boat",
-    "fills": "{volume} fill in {minutes:.0f} minutes at the soonest",
+    "fills": _fills,
     "unattended": "the cooling runs with nobody aboard",
     "unattended_unnoticed": (
         "the cooling runs with nobody aboard, without both an alarm and a bilge pump that starts "

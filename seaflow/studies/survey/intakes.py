@@ -133,9 +133,11 @@ def _immersed(item: Immersion, heel: float) -> Verdict:
 def scoop_on_engine(evidence: Evidence) -> Iterator[Verdict]:
     """No scoop faces forward on an opening that an engine draws from."""
     for intake, faces in _faces(evidence):
-        if faces is None:
+        if not feeds_engine(intake):
+            yield Kept(intake.name)
+        elif faces is None:
             yield Unknown("intake", intake.name, "entry")
-        elif faces == "forward" and feeds_engine(intake):
+        elif faces == "forward":
             head = amount("head", float(scoop_head(UNDER_WAY * KNOT, 1.0)))
             presses = fact("survey.scoop_presses", knots=UNDER_WAY, head=head)
             yield Breach(intake.name, fact("survey.scoop_feeds_engine"), (presses,))
@@ -144,9 +146,10 @@ def scoop_on_engine(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def scoop_missing(evidence: Evidence) -> Iterator[Verdict]:
-    """The intake of a multihull has a scoop that faces forward."""
+    """The intake of a multihull has a scoop that faces forward, but for one that feeds an engine."""
     for intake, faces in _faces(evidence):
-        if "multihull" not in evidence.case.boat.hull or faces in ("forward", "aft"):
+        single = "multihull" not in evidence.case.boat.hull or feeds_engine(intake)
+        if single or faces in ("forward", "aft"):
             yield Kept(intake.name)  # one that faces aft has a rule of its own
         elif faces is None:
             yield Unknown("intake", intake.name, "entry")

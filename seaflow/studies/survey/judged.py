@@ -8,7 +8,7 @@ from typing import Any
 from seaflow.base.facts import fact
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import read_quantity
-from seaflow.boat.tables.things import Hose, Intake, Seacock, Strainer
+from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Strainer
 from seaflow.forms.checklist import SEEN, declared_key, name_of_thing, things_of
 from seaflow.studies.survey import (
     delivery,
@@ -104,6 +104,11 @@ def _sea_chest(evidence: Evidence, thing: Intake) -> bool:
     return thing.table == "sea_chest"
 
 
+def _fused(evidence: Evidence, thing: Pump) -> bool | None:
+    rated: float | None = seen_of(thing, "breaker")
+    return None if rated is None else rated > 0.0
+
+
 def _grilled(evidence: Evidence, thing: Intake) -> bool:
     _, row = evidence.case.catalogue.find("entries", thing.entry)
     return float(row["open_ratio"]) < 1.0
@@ -118,5 +123,6 @@ APPLIES: dict[str, Callable[[Evidence, Any], bool | None]] = {
     "mains": _mains,
     "metal_strainer": _metal,
     "grilled": _grilled,
+    "fused": _fused,
     "sea_chest": _sea_chest,
 }
