@@ -291,7 +291,7 @@ class Unit(Thing):
         example='[{ at = "15 L/min", head = "2.4 m" }]',
     )
     tube: CoilTube | None = key(
-        "Tube of the coil: for the speed of the water in it, and for its loss if no point is known.",
+        "Tube of the coil: for the speed of its water, and for its loss if no point is known.",
         of=CoilTube,
         example='{ bore = "13 mm", length = "6 m" }',
     )

@@ -146,7 +146,7 @@ def scoop_on_engine(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def scoop_missing(evidence: Evidence) -> Iterator[Verdict]:
-    """The intake of a multihull has a scoop that faces forward, but for one that feeds an engine."""
+    """The intake of a multihull has a scoop that faces forward, unless it feeds an engine."""
     for intake, faces in _faces(evidence):
         single = "multihull" not in evidence.case.boat.hull or feeds_engine(intake)
         if single or faces in ("forward", "aft"):
