@@ -37,7 +37,7 @@ from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, prior_present
 from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
-from seaflow.studies.diagnose.next_reading import open_readings
+from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
@@ -386,6 +386,22 @@ def test_the_next_reading_tells_something_and_never_more_than_is_open():
     for test in left:
         assert -1e-9 <= test.tells <= open_still + 1.0
         assert sum(reply.chance for reply in test.replies) <= 1.0 + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("tells", "leads", "apart", "helps"),
+    [
+        (0.021, ("a", "a"), 0.031, True),
+        (0.021, ("a", "a"), 0.029, False),  # no reply would move the odds by three in a hundred
+        (0.021, ("a", "b"), 0.0, True),  # but one would change what leads
+        (0.019, ("a", "b"), 0.5, False),  # a fiftieth of a bit is the least
+        (0.021, ("a",), 0.0, False),
+    ],
+)
+def test_a_reading_helps_that_tells_something_and_could_move_the_odds(tells, leads, apart, helps):
+    word = fact("diagnose.word", word="none")
+    replies = tuple(Reply(word, 0.5, lead, 0.4 + apart * i) for i, lead in enumerate(leads))
+    assert NextReading("basket", "", "", "", 1.0, tells, replies).helps == helps
 
 
 def test_what_takes_a_fitted_gauge_is_asked_for_after_all_else():

@@ -166,6 +166,8 @@ def test_the_winner_rule():
     assert winner_of([few, replace(thrifty, grade=TIGHT)], 0.9) is few
     assert winner_of([replace(few, grade=NO), replace(thrifty, grade=TIGHT)], 0.9).grade == TIGHT
     assert winner_of([made(1, 1, 0), made(2, 9, 3)], 0.9).keeps_rise == 0.5
+    thirsty, busy = made(2, 9, 1), made(2, 5, 3)  # alike in how sure: the fewer changes
+    assert winner_of([busy, thirsty], 0.9) is thirsty
     cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
     assert winner_of([dear, cheap], 0.9) is cheap
     assert cheap.beats(dear)

@@ -199,6 +199,18 @@ def test_how_far_a_hose_falls_on_a_tack_by_hand(tmp_path):
     assert falls["strainer", "pump"] == pytest.approx(fall, abs=METRES)
 
 
+@pytest.mark.parametrize(("height", "falls"), [("-0.44", False), ("-0.42", False), ("-0.45", True)])
+def test_a_hose_that_rises_on_both_tacks_is_not_said_to_fall(tmp_path, height, falls):
+    """0.2 m across tilt by 0.2 tan 15 = 0.054 m at 15 degrees: a rise of 0.06 m outdoes that."""
+    here = (
+        'starboard = "0.20 m", height = "-0.44 m"',
+        f'starboard = "0.20 m", height = "{height} m"',
+    )
+    found = results(tmp_path, here)[ENGINE]
+    said = [one for one in found.remarks if one.kind == "place.suction_falls_on_a_tack"]
+    assert ("pump" in {one["end"] for one in said}) == falls
+
+
 @pytest.mark.parametrize(
     ("aft", "starboard", "one"),
     [(5.0, 0.2, True), (5.0005, 0.2, True), (5.01, 0.2, False), (5.0, None, False)],

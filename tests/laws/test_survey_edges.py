@@ -53,6 +53,30 @@ def test_a_finding_begins_where_its_rule_says(edge, tmp_path):
     assert severity == edge["severity"]
 
 
+DC, ALONE = {"supply": {"current": "dc", "voltage": "24 V"}}, {"duty": "drop", "battery": "drop"}
+
+
+@pytest.mark.parametrize(
+    ("boat", "guarded", "says"),
+    [
+        ({}, True, Kept),
+        ({}, False, Breach),
+        ({}, None, Unknown),
+        (DC, True, Kept),
+        (DC, False, Breach),  # mains from shore lies beside it
+        (DC, None, Kept),  # what nobody recorded of a pump on DC is no question
+        ({**DC, **ALONE, "seen.mains_aboard": True}, False, Breach),
+        ({**DC, **ALONE, "seen.mains_aboard": False}, False, Kept),
+        ({**DC, **ALONE, "seen.mains_aboard": False}, None, Kept),
+    ],
+)
+@pytest.mark.parametrize("key", ["earthed", "residual_current_device"])
+def test_a_pump_is_guarded_on_mains_and_beside_them(tmp_path, key, boat, guarded, says):
+    rule = "pump-not-earthed" if key == "earthed" else "pump-no-residual-current-device"
+    patch = {**boat, f"pump.0.seen.{key}": "drop" if guarded is None else guarded}
+    assert {type(one) for one in verdicts(rule, patch, tmp_path)} == {says}
+
+
 # Port and starboard.
 
 
