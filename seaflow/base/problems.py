@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -64,6 +63,8 @@ def meanings(codes: Iterable[str] = ()) -> tuple[Meaning, ...]:
 
 
 def _no_such_code(code: str, known: tuple[str, ...]) -> Problem:
+    import difflib
+
     near = difflib.get_close_matches(code, known, n=3)
     return Problem(
         "F14",

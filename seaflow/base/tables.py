@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
+
+DATA = Path(__file__).parents[1] / "data"
 
 
 @cache
@@ -17,15 +18,19 @@ def read_table(name: str) -> dict[str, Any]:
     FileNotFoundError
         If the package holds no such table.
     """
-    return tomllib.loads(files("seaflow").joinpath("data", name).read_text(encoding="utf-8"))
+    return _read(DATA / name)
 
 
 @cache
 def read_folder(name: str) -> dict[str, Any]:
     """Return all tables of one folder below seaflow/data, merged in order of file name."""
     merged: dict[str, Any] = {}
-    folder = files("seaflow").joinpath("data", name)
-    for entry in sorted(folder.iterdir(), key=lambda item: item.name):
-        if entry.name.endswith(".toml"):
-            merged.update(tomllib.loads(entry.read_text(encoding="utf-8")))
+    for path in sorted((DATA / name).glob("*.toml")):
+        merged.update(_read(path))
     return merged
+
+
+def _read(path: Path) -> dict[str, Any]:
+    import tomllib  # help texts are shown without a table
+
+    return tomllib.loads(path.read_text(encoding="utf-8"))

@@ -10,10 +10,9 @@ import difflib
 import re
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from seaflow.base.tables import read_table
+from seaflow.base.tables import DATA, read_table
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -139,7 +138,7 @@ def registry() -> UnitRegistry[Any]:
     """Return the one pint registry of the package."""
     from pint import UnitRegistry
 
-    definitions = files("seaflow").joinpath("data", "units.txt").read_text(encoding="utf-8")
+    definitions = (DATA / "units.txt").read_text(encoding="utf-8")
     units: UnitRegistry[Any] = UnitRegistry(None, on_redefinition="raise", cache_folder=None)
     units.load_definitions(definitions.splitlines())
     return units

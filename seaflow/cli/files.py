@@ -7,7 +7,6 @@ a full disk, a kill or an interrupt leaves what was there before.
 from __future__ import annotations
 
 import os
-import secrets
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -136,7 +135,7 @@ def alone(file: str) -> Iterator[None]:
 
 def _written_beside(file: str, content: str | bytes) -> str:
     """Write a text or bytes in the folder of a file, down to the disk, and return where it is."""
-    part = os.path.join(os.path.dirname(file), f".seaflow-{secrets.token_hex(6)}.part")
+    part = os.path.join(os.path.dirname(file), f".seaflow-{os.urandom(6).hex()}.part")
     handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, USUAL_MODE)
     try:
         if isinstance(content, str):

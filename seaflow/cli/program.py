@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import codecs
 import os
-import secrets
 import sys
 import warnings
 from collections.abc import Iterator, Sequence
@@ -167,7 +166,7 @@ def _fault(error: Exception, words: Sequence[str]) -> int:
     import tempfile
     import traceback
 
-    file = os.path.join(tempfile.gettempdir(), f"seaflow-fault-{secrets.token_hex(4)}.txt")
+    file = os.path.join(tempfile.gettempdir(), f"seaflow-fault-{os.urandom(4).hex()}.txt")
     told = traceback.format_exc()
     with suppress(OSError), open(file, "x", encoding="utf-8", errors="replace") as stream:
         stream.write(f"seaflow {__version__}, Python {platform.python_version()}, ")

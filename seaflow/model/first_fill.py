@@ -7,8 +7,8 @@ may bubble out into the sea: it is counted all the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,14 +17,16 @@ from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.base.measured import measured
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import paths_of
-from seaflow.model.elements import Coil, HoseRun, Point, Pumping
+from seaflow.model.elements import Coil, Element, HoseRun, Point, Pumping
 from seaflow.model.heights import heights
-from seaflow.model.loop import Link, Loop
+from seaflow.model.loop import Loop
 from seaflow.model.point import OperatingPoint
 from seaflow.physics.flow.runs import flow_to_run_full
 from seaflow.physics.water.seawater import seawater
 
 HALVINGS = 60  # of a level, to the last digit
+
+Attitude = tuple[float, float]  # heel and trim [rad]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,6 @@ class Way:
 class Afloat:
     loop: Loop
     now: Conditions
-    attitude: tuple[float, float]
     running: OperatingPoint | None
 
 
@@ -132,11 +133,11 @@ def reaches_pump(way: Way, now: Conditions) -> bool:
     spots = way.spots
     density = float(np.max(np.asarray(seawater(now.sea_temperature, now.salinity).density)))
     atmosphere = ATMOSPHERE / (density * GRAVITY)
-    whole = spots[-1].air
+    whole, turned = spots[-1].air, _turned(spots)
     deep, shallow = max(spots[0].height, spots[-1].height), 0.0
     for _ in range(HALVINGS):
         level = 0.5 * (deep + shallow)
-        left = whole - _under(spots, level) - _under(_turned(spots), level)
+        left = whole - _under(spots, level) - _under(turned, level)
         if left * (atmosphere - level) > whole * atmosphere:
             deep = level  # the air left would be at more than the pressure here: water goes on
         else:
@@ -162,82 +163,120 @@ def _turned(spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
     )
 
 
-def ways_through(boat: Afloat, pump: Pumping) -> list[Way]:
+def ways_through(
+    boat: Afloat, pump: Pumping, attitudes: Sequence[Attitude]
+) -> tuple[tuple[Way, ...], ...]:
+    """Return the open paths through a pump in each attitude; what none changes is read once."""
     loop = boat.loop
     is_open = paths_of(loop, boat.now).is_open[:, 0]
     here = loop.link_of(pump.name)
-    dry = [_ends_in_air(boat, path) for path in loop.paths]
+    through = [
+        path for path, opened in zip(loop.paths, is_open, strict=True) if here in path and opened
+    ]
+    runs = [_run_of(loop, number) for number in range(len(loop.links))]
     found = []
-    for path, opened, ends_dry in zip(loop.paths, is_open, dry, strict=True):
-        if here not in path or not opened:
-            continue
-        spots, missing = _spots(boat, path)
-        nodes = {loop.links[number].end for number in path[:-1]}
-        beside = any(
-            leaves and any(loop.links[number].start in nodes for number in other)
-            for other, leaves in zip(loop.paths, dry, strict=True)
-        )
-        place = next((i for i, spot in enumerate(spots) if spot.is_pump == pump.name), -1)
-        vented = any(spot.vented and spot.height > 0.0 for spot in spots)
-        found.append(Way(spots, place, ends_dry or beside or vented, missing))
-    return found
+    for attitude in attitudes:
+        there = [run.at(loop, attitude) for run in runs]
+        dry = [path for path in loop.paths if _ends_in_air(loop, path, attitude)]
+        found.append(tuple(_way(loop, path, there, dry, pump) for path in through))
+    return tuple(found)
 
 
-def _ends_in_air(boat: Afloat, path: tuple[int, ...]) -> bool:
-    last = boat.loop.links[path[-1]].elements[-1].point
-    level = None if last is None else _height(boat, last)
+def _way(
+    loop: Loop,
+    path: tuple[int, ...],
+    there: Sequence[_Run],
+    dry: list[tuple[int, ...]],
+    pump: Pumping,
+) -> Way:
+    spots: list[Spot] = []
+    air = 0.0
+    for number in path:
+        spots += [replace(spot, air=air + spot.air) for spot in there[number].spots]
+        air += there[number].air
+    nodes = {loop.links[number].end for number in path[:-1]}
+    beside = any(loop.links[number].start in nodes for other in dry for number in other)
+    vented = any(spot.vented and spot.height > 0.0 for spot in spots)
+    return Way(
+        spots=tuple(spots),
+        pump=next((i for i, spot in enumerate(spots) if spot.is_pump == pump.name), -1),
+        air_leaves=path in dry or beside or vented,
+        missing=tuple(dict.fromkeys(label for number in path for label in there[number].missing)),
+    )
+
+
+def _ends_in_air(loop: Loop, path: tuple[int, ...], attitude: Attitude) -> bool:
+    last = loop.links[path[-1]].elements[-1].point
+    level = None if last is None else _height(loop, last, attitude)
     return level is None or level > 0.0
 
 
-def _height(boat: Afloat, point: Point) -> float | None:
-    heel, trim = boat.attitude
-    level = heights(point, boat.loop, np.asarray([heel]), trim)
+def _height(loop: Loop, point: Point, attitude: Attitude) -> float | None:
+    heel, trim = attitude
+    level = heights(point, loop, np.asarray([heel]), trim)
     return None if level is None else float(level[0])
 
 
-def _spots(boat: Afloat, path: tuple[int, ...]) -> tuple[tuple[Spot, ...], tuple[str, ...]]:
-    """Return the known points of a path with the air up to each, and the labels of the others."""
-    found: list[Spot] = []
-    missing: list[str] = []
-    air = 0.0
-    for number in path:
-        link = boat.loop.links[number]
-        node = boat.loop.node_point(link.start)
-        every = [*((-1, 0.0, node) for _ in range(1) if node is not None), *link.points()]
-        for index, share, point in every:
-            level = _height(boat, point)
-            if level is None:
-                missing.append(point.label)
-                continue
-            element = link.elements[max(index, 0)]
-            found.append(
-                Spot(
-                    label=point.label,
-                    height=level,
-                    bore=float(np.max(np.asarray(element.bore))),
-                    air=air + _volume(link, index + share if index >= 0 else 0.0),
-                    vented=element.name in boat.loop.vented,
-                    link=number,
-                    is_pump=element.name if isinstance(element, Pumping) and not share else "",
-                )
-            )
-        air += _volume(link, float(len(link.elements)))
-    return tuple(found), tuple(dict.fromkeys(missing))
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """The points of one link with the air in it up to each, the air of it all [m3], and labels.
 
-
-def _volume(link: Link, upto: float) -> float:
-    """Return the volume of hoses and coils from the start of a link to a place in it [m3].
-
-    A place is the index of an element and the share of it that lies before.
+    The labels, `missing`, are of points whose height is not known.
     """
-    total = 0.0
-    for index, element in enumerate(link.elements):
-        share = min(max(upto - index, 0.0), 1.0)
-        if share and isinstance(element, HoseRun):
-            total += share * _filled(element.bore, element.length)
-        elif share and isinstance(element, Coil) and element.pipe is not None:
-            total += share * element.n_tubes * _filled(element.pipe.bore, element.pipe.length)
-    return total
+
+    points: tuple[Point, ...]
+    spots: tuple[Spot, ...]
+    air: float
+    missing: tuple[str, ...] = ()
+
+    def at(self, loop: Loop, attitude: Attitude) -> _Run:
+        """Return the link in an attitude: the spots that are known there."""
+        levels = [_height(loop, point, attitude) for point in self.points]
+        return replace(
+            self,
+            spots=tuple(
+                replace(spot, height=level)
+                for spot, level in zip(self.spots, levels, strict=True)
+                if level is not None
+            ),
+            missing=tuple(
+                point.label
+                for point, level in zip(self.points, levels, strict=True)
+                if level is None
+            ),
+        )
+
+
+def _run_of(loop: Loop, number: int) -> _Run:
+    link = loop.links[number]
+    volumes = [_volume(element) for element in link.elements]
+    node = loop.node_point(link.start)
+    every = [*((-1, 0.0, node) for _ in range(1) if node is not None), *link.points()]
+    spots = []
+    for index, share, point in every:
+        element = link.elements[max(index, 0)]
+        within = sum(volumes[:index]) + share * volumes[index] if index >= 0 else 0.0
+        spots.append(
+            Spot(
+                label=point.label,
+                height=np.nan,
+                bore=float(np.max(np.asarray(element.bore))),
+                air=within,
+                vented=element.name in loop.vented,
+                link=number,
+                is_pump=element.name if isinstance(element, Pumping) and not share else "",
+            )
+        )
+    return _Run(tuple(point for _, _, point in every), tuple(spots), sum(volumes))
+
+
+def _volume(element: Element) -> float:
+    """Return the volume of a hose or a coil [m3]; that of other things does not count."""
+    if isinstance(element, HoseRun):
+        return _filled(element.bore, element.length)
+    if isinstance(element, Coil) and element.pipe is not None:
+        return element.n_tubes * _filled(element.pipe.bore, element.pipe.length)
+    return 0.0
 
 
 def _filled(bore: object, length: object) -> float:

@@ -20,6 +20,7 @@ from seaflow.model.drive import running_pump
 from seaflow.model.elements import Pumping
 from seaflow.model.first_fill import (
     Afloat,
+    Attitude,
     Pocket,
     Spot,
     Way,
@@ -72,8 +73,8 @@ class Start:
     """
 
     pump: str
-    heel: float = measured("rad")
-    trim: float = measured("rad")
+    heel: float = measured("rad", 0.0)
+    trim: float = measured("rad", 0.0)
     outcome: str = NOT_KNOWN
     depth: float | None = measured("m", None)
     flooded: bool = False
@@ -97,7 +98,7 @@ def first_starts(
     loop: Loop,
     now: Conditions,
     primers: Mapping[str, Primer],
-    attitudes: tuple[tuple[float, float], ...] = ((0.0, 0.0),),
+    attitudes: tuple[Attitude, ...] = ((0.0, 0.0),),
     running: OperatingPoint | None = None,
 ) -> tuple[Start, ...]:
     """Return the start of every pump of a loop in each attitude of heel and trim [rad].
@@ -106,21 +107,22 @@ def first_starts(
     that is left open.
     The density is that of `now`, and so are the volts and hertz of the pump.
     """
+    boat = Afloat(loop, now, running)
+    ways = {pump.name: ways_through(boat, pump, attitudes) for pump in loop.pumps}
     return tuple(
-        _start(Afloat(loop, now, attitude, running), pump, primers[pump.name])
-        for attitude in attitudes
+        replace(_start(boat, pump, primers[pump.name], ways[pump.name][row]), heel=heel, trim=trim)
+        for row, (heel, trim) in enumerate(attitudes)
         for pump in loop.pumps
     )
 
 
-def _start(boat: Afloat, pump: Pumping, primer: Primer) -> Start:
-    ways = ways_through(boat, pump)
+def _start(boat: Afloat, pump: Pumping, primer: Primer, ways: tuple[Way, ...]) -> Start:
     running = running_pump(pump, boat.now)
     shut_off = float(np.max(np.asarray(head(running.curve, 0.0, running.speed))))
     missing = tuple(dict.fromkeys(label for way in ways for label in way.missing))
     known = [way for way in ways if way.pump >= 0]
     if not known:
-        return Start(pump.name, *boat.attitude, missing=missing or (pump.name,))
+        return Start(pump.name, missing=missing or (pump.name,))
     found = [_along(boat, way, primer, shut_off) for way in known]
     worst = min(found, key=lambda item: (WORST_FIRST.index(item.outcome), -item.head, -item.lift))
     outcome = worst.outcome
@@ -132,8 +134,6 @@ def _start(boat: Afloat, pump: Pumping, primer: Primer) -> Start:
     )
     return Start(
         pump=pump.name,
-        heel=boat.attitude[0],
-        trim=boat.attitude[1],
         outcome=outcome,
         depth=worst.depth,
         flooded=all(item.flooded for item in found),
@@ -157,8 +157,6 @@ def _along(boat: Afloat, way: Way, primer: Primer, shut_off: float) -> Start:
     wet = spots[0].height < 0.0 and lift < 0.0
     one = Start(
         pump=pump.is_pump,
-        heel=boat.attitude[0],
-        trim=boat.attitude[1],
         depth=-pump.height,
         flooded=wet and (way.air_leaves or reaches_pump(way, boat.now)),
         lift=max(lift, 0.0),

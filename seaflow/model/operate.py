@@ -16,7 +16,7 @@ from seaflow.model.heights import height_of
 from seaflow.model.hydraulics import Flows, endings, find_flows
 from seaflow.model.loop import Loop
 from seaflow.model.point import NOT_SETTLED, OperatingPoint, PumpPoint
-from seaflow.model.pressures import element_losses
+from seaflow.model.pressures import loss_in_a_row
 from seaflow.model.thermal import temperatures_with_recirculation
 from seaflow.physics.flow.suction import npsh_available
 from seaflow.physics.pumping.pump import head_and_slope, share_of_free_flow
@@ -84,11 +84,10 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
     for pump in loop.pumps:
         number, state = next(running)
         flow = flows.flow[number]
-        inlet = flows.start_head[number]
-        for element in loop.links[number].elements:
-            if element is pump:
-                break
-            inlet = inlet - element_losses(element, now, flow, water.kinematic_viscosity)
+        elements = loop.links[number].elements
+        before = [element.losses(now) for element in elements[: elements.index(pump)]]
+        lost = loss_in_a_row(before, flow, water.kinematic_viscosity)
+        inlet = flows.start_head[number] - lost
         share = share_of_free_flow(state.curve, flow, state.speed)
         height = None if pump.point is None else height_of(pump.point, now, loop)
         place = np.nan if height is None else height

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,10 +55,14 @@ def element_losses(
 
 def loss_of(losses: Losses, flow: Array, viscosity: Array | float) -> Array:
     """Return the head that losses cost at these flows [m]."""
+    return loss_in_a_row((losses,), flow, viscosity)
+
+
+def loss_in_a_row(row: Sequence[Losses], flow: Array, viscosity: Array | float) -> Array:
+    """Return the head that all losses of a row cost at these flows [m]."""
     paths = Paths(np.ones((1, 1)), np.ones((1, 1), dtype=bool))
-    system = assemble(
-        [LinkLosses((losses,), lift=losses.constant)], paths, viscosity, flow.shape[-1]
-    )
+    link = LinkLosses(tuple(row), lift=sum((part.constant for part in row), 0.0))
+    system = assemble([link], paths, viscosity, flow.shape[-1])
     return np.asarray(system.heads(flow[np.newaxis])[0][0])
 
 
@@ -206,9 +211,7 @@ def _link_head(loop: Loop, link: Link, now: Conditions, flow: Array, viscosity: 
     losses = [element.losses(now) for element in link.elements]
     crest = find_crest(loop, link, now, link.start in after_pump(loop))
     rise, _ = split_losses(link, losses, crest)
-    lost, climb = (
-        sum(float(loss_of(part, flow, viscosity)[0]) for part in parts) for parts in (losses, rise)
-    )
+    lost, climb = (float(loss_in_a_row(parts, flow, viscosity)[0]) for parts in (losses, rise))
     return _LinkHead(lost, climb, crest, crest is None or bool(np.all(crest.runs_full(flow))))
 
 

@@ -61,11 +61,13 @@ class Catalogue:
             If no row bears the name.
         """
         wanted = _plain(name)
-        spellings: dict[str, str] = {}
-        rows = self.rows(table)
-        for key in (*(sheet.name for sheet in self._own(table)), *rows):
-            for spelling in _spellings(key, rows[key]):
-                spellings.setdefault(_plain(spelling), key)
+        if self.own:
+            rows = self.rows(table)
+            first = [sheet.name for sheet in self._own(table)]
+            spellings = _spelled({key: rows[key] for key in (*first, *rows)})
+        else:
+            rows = _packaged_rows(table)
+            spellings = _packaged_spellings(table)
         if wanted in spellings:
             return spellings[wanted], rows[spellings[wanted]]
         near = difflib.get_close_matches(wanted, spellings, n=3, cutoff=0.5)
@@ -182,6 +184,20 @@ def _packaged_rows(table: str) -> Mapping[str, dict[str, Any]]:
     content = content.get("kind", content)
     rows = {name: row for name, row in content.items() if not name.startswith("_")}
     return {name: {"source": "invented"} | row for name, row in rows.items()}
+
+
+@cache
+def _packaged_spellings(table: str) -> dict[str, str]:
+    return _spelled(_packaged_rows(table))
+
+
+def _spelled(rows: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
+    """Return the name of the row that each plain spelling means: the first that has it."""
+    found: dict[str, str] = {}
+    for key, row in rows.items():
+        for spelling in _spellings(key, row):
+            found.setdefault(_plain(spelling), key)
+    return found
 
 
 def _spellings(key: str, row: Mapping[str, Any]) -> Iterator[str]:

@@ -94,10 +94,11 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     rise = unit.permitted_rise or case.design.permitted_rise
     rise_source = "case" if unit.permitted_rise or _is_given(case) else "practice"
     run = _Run(coil, now, preheated, MOST_SEARCHED * float(coil.rated_flow))
-    for_rise = _least_flow(run, lambda at: at.temperature_rise <= rise)
     margin = case.design.cut_out_margin
-    for_condensing = _least_flow(
-        run, lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin
+    for_rise, for_condensing = _least_flows(
+        run,
+        lambda at: at.temperature_rise <= rise,
+        lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin,
     )
     least, most = coil.flow_limits
     criteria = (
@@ -200,18 +201,23 @@ def _at(run: _Run, flow: Array) -> UnitPoint:
     return run_unit(replace(run.coil, switched_on=True), run.now, water, (flow, inlet))
 
 
-def _least_flow(run: _Run, holds: Holds) -> float | None:
-    """Return the least flow from which on a criterion holds; None if no flow searched does.
+def _least_flows(run: _Run, *criteria: Holds) -> list[float | None]:
+    """Return the least flow from which on each criterion holds; None if no flow searched does.
 
-    Each round looks at many flows in one call and keeps the one step in which it starts to hold.
+    Each round looks at many flows in one call, for all criteria at once, and keeps of each the one
+    step in which it starts to hold.
     """
-    low, high = 0.0, run.most
+    low, high = np.zeros(len(criteria)), np.full(len(criteria), run.most)
+    never: set[int] = set()
     for _ in range(ROUNDS):
         tried = np.linspace(low, high, STEPS + 1)[1:]
-        at = _at(run, tried)
-        fails = ~((at.state == COOLING) & holds(at))
-        first = int(np.max(np.nonzero(fails)[0])) + 1 if fails.any() else 0
-        if first >= STEPS:
-            return None
-        low, high = (tried[first - 1] if first else low), tried[first]
-    return float(high)
+        at = _at(run, tried.ravel())
+        for number, holds in enumerate(criteria):
+            fails = ~((at.state == COOLING) & holds(at)).reshape(tried.shape)[:, number]
+            first = int(np.max(np.nonzero(fails)[0])) + 1 if fails.any() else 0
+            if first >= STEPS:
+                never.add(number)
+                continue
+            low[number] = tried[first - 1, number] if first else low[number]
+            high[number] = tried[first, number]
+    return [None if number in never else float(most) for number, most in enumerate(high)]

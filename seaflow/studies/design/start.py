@@ -166,8 +166,8 @@ def first_start(
     """
     primer = Primer(part.self_priming, part.priming_lift)
     primers = {pump.name: primer for pump in built.loop.pumps}
-    upright = first_starts(built.loop, now, primers, ((0.0, 0.0),), running)
-    tacks = first_starts(built.loop, now, primers, attitudes(case), running)
+    every = first_starts(built.loop, now, primers, ((0.0, 0.0), *attitudes(case)), running)
+    upright, tacks = every[: len(primers)], every[len(primers) :]
     return FirstStart(upright, tacks, _after(upright, tacks))
 
 

@@ -7,7 +7,7 @@ points on every machine.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,8 @@ from seaflow.base.tables import read_table
 DEFAULT_SAMPLES = 512
 DEFAULT_SEED = 20
 BITS = 30
+
+MOST_KEPT = 64  # scrambles: all pumps of a loop meet the same draws
 
 Words = NDArray[np.int64]
 
@@ -37,19 +39,23 @@ def sobol_points(n_inputs: int, n_samples: int, seed: int, first: int = 0) -> Ar
     RangeError
         If there are more inputs than the table has dimensions.
     """
-    directions = _directions()
-    if first + n_inputs > directions.shape[0]:
-        many = first + n_inputs
-        raise RangeError(f"{many} uncertain inputs are more than {directions.shape[0]}")
-    directions = directions[first : first + n_inputs]
+    most, many = _directions().shape[0], first + n_inputs
+    if many > most:
+        raise RangeError(f"{many} uncertain inputs are more than {most}")
+    start, mixed = _scrambled(n_inputs, seed, first)
     # the place of the lowest zero bit of the counter says which direction is flipped next
     counter = np.arange(1, n_samples, dtype=np.int64)
     flipped = np.log2(counter & -counter).astype(np.int64)
+    words = np.bitwise_xor.accumulate(np.concatenate([start, mixed[:, flipped]], axis=1), axis=1)
+    return (words + 0.5) / (1 << BITS)
+
+
+@lru_cache(MOST_KEPT)
+def _scrambled(n_inputs: int, seed: int, first: int) -> tuple[Words, Words]:
+    """Return the first word of each input and its directions, scrambled by the seed."""
     stream = np.random.RandomState(seed + first)
     start = stream.randint(0, 1 << BITS, size=(n_inputs, 1)).astype(np.int64)
-    steps = _mixed(directions, stream)[:, flipped]
-    words = np.bitwise_xor.accumulate(np.concatenate([start, steps], axis=1), axis=1)
-    return (words + 0.5) / (1 << BITS)
+    return start, _mixed(_directions()[first : first + n_inputs], stream)
 
 
 def _mixed(directions: Words, stream: np.random.RandomState) -> Words:
