@@ -6,7 +6,7 @@ fact of its own, or several of these.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 # Kinds of amount, as people read them, and the unit each has inside the package.
@@ -81,8 +81,3 @@ def fact(kind: str, **values: object) -> Fact:
 def amount(kind: str, value: float) -> Amount:
     """Return an amount as a plain number of its kind."""
     return Amount(kind, float(value))
-
-
-def kinds_of(facts: Iterable[Fact]) -> tuple[str, ...]:
-    """Return the kinds of some facts, in order."""
-    return tuple(item.kind for item in facts)

@@ -50,11 +50,14 @@ def lift_of(loop: Loop, link: Link, now: Conditions) -> Number:
     At an outlet that is its height, or nothing if it is under water, since the depth pushes back
     as much as the fall gives.
     """
-    point = link.elements[-1].point
-    if not link.to_sea or point is None:
-        return 0.0
-    height = height_of(point, now, loop)
+    height = outlet_height(loop, link, now)
     return 0.0 if height is None else np.maximum(height, 0.0)
+
+
+def outlet_height(loop: Loop, link: Link, now: Conditions) -> Number | None:
+    """Return the height of the outlet of a link [m]; None if it has none or it is not recorded."""
+    point = link.elements[-1].point
+    return None if not link.to_sea or point is None else height_of(point, now, loop)
 
 
 def paths_of(loop: Loop, now: Conditions) -> Paths:

@@ -57,7 +57,7 @@ def test_the_quietest_place_is_named_with_its_hydraulic_reason_in_the_first_line
     assert Show().sentence(said) in text
     assert said["fault"].kind == "place.will_not_start"
     assert said["reason"]["reason"].kind == "start.pump_above_water"
-    assert said["reason"]["where"]["side"] == "port"
+    assert said["reason"]["where"]["by"][0]["side"] == "port"
 
 
 def test_without_trim_the_quietest_place_is_only_shallow(tmp_path):

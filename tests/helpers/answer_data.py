@@ -1,4 +1,4 @@
-"""What answers as data must keep to: every number with its unit."""
+"""What answers are made of: kinds of facts, and as data every number with its unit."""
 
 METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
 
@@ -15,3 +15,8 @@ def bare_numbers(value, path=""):
             yield from bare_numbers(item, path)
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
         yield path
+
+
+def kinds_of(facts):
+    """Kinds of some facts, in order."""
+    return tuple(item.kind for item in facts)

@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from diagnosis_proof import (
     BUCKET,
     Scored,
@@ -22,7 +23,7 @@ from diagnosis_proof import (
 from numpy.random import RandomState
 
 from seaflow.base.constants import ATMOSPHERE
-from seaflow.base.facts import fact, kinds_of
+from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case

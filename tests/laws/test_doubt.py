@@ -5,9 +5,10 @@ from functools import cache
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
-from seaflow.base.facts import fact, kinds_of
+from seaflow.base.facts import fact
 from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.inputs import inputs_of

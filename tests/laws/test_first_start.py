@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from layouts import entry, hose, outlet, point, pump
 from sizing import KETCH, edited, load_text, text_of
 
-from seaflow.base.facts import kinds_of
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
@@ -157,7 +157,7 @@ def test_an_intake_that_a_tack_uncovers_is_told_and_whether_it_refills(tmp_path)
     assert start.outcome in ("after bleeding", "no")  # it falls to strainer and pump now
     assert start.after_tack == BLED
     ((said, move),) = start.on_a_tack
-    assert said["where"]["side"] == "port"
+    assert said["where"]["by"][0]["side"] == "port"
     assert move.thing == "cooling intake" and move.distance > 0.0
 
 

@@ -4,9 +4,10 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from sizing import BAD, CATAMARAN, KETCH, NAMES, edited, load_text, shipped, sized, text_of
 
-from seaflow.base.facts import fact, kinds_of
+from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions

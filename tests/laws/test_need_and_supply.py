@@ -6,9 +6,9 @@ from math import pi
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from sizing import KETCH, MOTOR, NAMES, SLOOP, built_loops, needs_of, shipped, sized
 
-from seaflow.base.facts import kinds_of
 from seaflow.boat.tables.things import Cable
 from seaflow.model.build import with_pump
 from seaflow.model.operate import operate

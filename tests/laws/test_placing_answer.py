@@ -5,12 +5,13 @@ from functools import cache
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from hypothesis import given
 from hypothesis import strategies as st
 from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
-from seaflow.base.facts import fact, kinds_of
+from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
@@ -139,7 +140,7 @@ def test_one_of_two_intakes_out_of_the_water_is_said_for_its_tack(tmp_path, heig
     found = place(load_text(tmp_path, two_intakes(height))).pumps[0].places
     for item in found:
         out = intakes_out(item)
-        assert tuple(said["where"]["side"] for said in out) == tacks
+        assert tuple(said["where"]["by"][0]["side"] for said in out) == tacks
         for said in out:
             assert item.hydraulic_fault.kind == "place.will_not_start"
             assert said["reason"]["intake"] == "port intake"
@@ -161,7 +162,8 @@ def test_an_intake_that_comes_out_on_both_tacks_is_said_for_the_worse(tmp_path):
     found = place(load_text(tmp_path, text)).pumps[0].places
     for item in found:
         (out,) = intakes_out(item)
-        assert (out["where"]["side"], out["where"]["end"]) == (PORT, "stern")
+        heel, trim = out["where"]["by"]
+        assert (heel["side"], trim["end"]) == (PORT, "stern")
 
 
 def test_intakes_offered_are_ranked_and_their_order_in_the_file_does_not_matter(tmp_path):
@@ -277,7 +279,7 @@ def test_trim_takes_water_from_a_place_far_from_the_middle():
             ):  # heeled depth times the cosine of trim, less the arm times its sine
                 by_hand = old * np.cos(trim) - abs(aft - middle) * np.sin(trim)
                 assert now.depth_at_heel == pytest.approx(by_hand, rel=1e-9)
-                assert now.when["trim"].value == pytest.approx(trim)
+                assert now.when["by"][1]["trim"].value == pytest.approx(trim)
     unknown = replace(case.boat, works_to_trim=np.radians(2.0), waterline_length=None)
     item = place(replace(case, boat=unknown)).pumps[0].places[0]
     assert "length_unknown" in kinds(item.remarks)

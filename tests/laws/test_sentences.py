@@ -12,6 +12,7 @@ from seaflow.present.data import as_data
 from seaflow.present.quantities import SYSTEMS, Show
 from seaflow.present.sentences import listed
 from seaflow.present.survey.units import SurveyShow
+from seaflow.studies.design.start import attitude
 
 SOURCES = Path(__file__).parents[2] / "seaflow"
 NAMES = st.text(alphabet=st.characters(exclude_categories=("Co", "Cs", "Cc")), min_size=1)
@@ -55,9 +56,25 @@ def test_a_fact_as_data_has_its_kind_its_values_in_si_and_its_text():
 
 def test_a_fact_may_stand_inside_another():
     reason = fact("start.vent", thing="unit")
-    where = fact("start.heeled", side="port", heel=amount("angle", 0.2617993878))
+    where = attitude(-0.2617993878, 0.0)
     said = Show().sentence(fact("start.on_a_tack", reason=reason, where=where))
     assert said.startswith("at 15 degrees of heel, port side down: fit a vent at unit")
+
+
+def test_an_attitude_names_what_turns_and_which_side_and_end_are_down():
+    def turned(*how, either_way=False):
+        found = attitude(*how, either_way)
+        parts = dict(found.values).get("by", ())
+        return [
+            (part.kind, *(value for name, value in part.values if name in ("side", "end")))
+            for part in parts
+        ] or [(found.kind,)]
+
+    assert turned(0.0, 0.0) == [("start.upright",)]
+    assert turned(0.1, 0.0) == [("start.heel_down", "starboard")]
+    assert turned(0.0, -0.1) == [("start.trim_down", "stern")]
+    assert turned(-0.1, 0.1) == [("start.heel_down", "port"), ("start.trim_down", "bow")]
+    assert turned(0.1, 0.1, either_way=True) == [("start.heel",), ("start.trim",)]
 
 
 @pytest.mark.parametrize(

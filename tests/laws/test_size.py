@@ -5,6 +5,7 @@ from dataclasses import replace
 import layouts
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from sizing import (
     BAD,
     CATAMARAN,
@@ -23,7 +24,7 @@ from sizing import (
     text_of,
 )
 
-from seaflow.base.facts import fact, kinds_of
+from seaflow.base.facts import fact
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, Pumping

@@ -5,9 +5,9 @@ import math
 import re
 
 import pytest
+from answer_data import kinds_of
 from survey_boats import case_with, sound_case, sound_evidence
 
-from seaflow.base.facts import kinds_of
 from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.present.survey.page import survey_page
 from seaflow.present.survey.text import survey_text

@@ -188,9 +188,6 @@ WORDS: dict[str, str | Callable[..., str]] = {
     '{less} is not audible (under {width} does not count). "{behind}" is audibly quieter than '
     '"{other}".',
     # Depth, at a heel and trim
-    "at_heel": "at {heel} of heel",
-    "at_trim": "at {trim} of trim",
-    "at_heel_and_trim": "at {heel} of heel and {trim} of trim",
     "under_water": "{depth} under water {when}",
     "over_water": "{depth} above the water {when}",
     # What the water does

@@ -50,7 +50,10 @@ WORDS: Mapping[str, str] = {
     "vent": "fit a vent at {thing}, or bleed it there",
     # Attitudes, behind a reason.
     "upright": "upright",
-    "heeled": "at {heel} of heel, {side} side down",
-    "trimmed": "at {heel} of heel, {side} side down, and {trim} of trim, {end} down",
+    "turned": "at {by}",
+    "heel": "{heel} of heel",
+    "heel_down": "{heel} of heel, {side} side down",
+    "trim": "{trim} of trim",
+    "trim_down": "{trim} of trim, {end} down",
     "on_a_tack": "{where}: {reason}",
 }

@@ -127,16 +127,21 @@ def up(distance: float) -> float:
     return (int(100.0 * distance - ROUNDING) + 1) / 100.0
 
 
-def attitude(heel: float, trim: float) -> Fact:
-    """Return heel and trim [rad] as a fact: which side and which end are down, and how far."""
-    side = "starboard" if heel > 0.0 else "port"
-    if not heel and not trim:
-        return fact("start.upright")
-    if not trim:
-        return fact("start.heeled", side=side, heel=amount("angle", abs(heel)))
-    end = "bow" if trim > 0.0 else "stern"
-    values = {"side": side, "heel": amount("angle", abs(heel))}
-    return fact("start.trimmed", **values, end=end, trim=amount("angle", abs(trim)))
+def attitude(heel: float, trim: float, either_way: bool = False) -> Fact:
+    """Return heel and trim [rad] as a fact: which side and which end are down, and how far.
+
+    With `either_way` neither is named.
+    """
+    turns = []
+    if heel:
+        side, angle = "starboard" if heel > 0.0 else "port", amount("angle", abs(heel))
+        down = fact("start.heel_down", heel=angle, side=side)
+        turns.append(fact("start.heel", heel=angle) if either_way else down)
+    if trim:
+        end, angle = "bow" if trim > 0.0 else "stern", amount("angle", abs(trim))
+        down = fact("start.trim_down", trim=angle, end=end)
+        turns.append(fact("start.trim", trim=angle) if either_way else down)
+    return fact("start.turned", by=tuple(turns)) if turns else fact("start.upright")
 
 
 def attitudes(case: Case) -> tuple[tuple[float, float], ...]:

@@ -4,24 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.facts import Fact
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Place
 from seaflow.model.build import Built
 from seaflow.model.elements import Entry, Point
 from seaflow.model.heights import heights
-from seaflow.studies.design.start import attitudes
+from seaflow.studies.design.start import attitude, attitudes
 
 
 def working(case: Case) -> Fact:
     """Return the working heel and trim, either way of each."""
-    heel, trim = max(attitudes(case), default=(0.0, 0.0))
-    values = {"heel": amount("angle", heel), "trim": amount("angle", trim)}
-    if heel and trim:
-        return fact("place.at_heel_and_trim", **values)
-    if heel:
-        return fact("place.at_heel", heel=values["heel"])
-    return fact("place.at_trim", trim=values["trim"]) if trim else fact("start.upright")
+    return attitude(*max(attitudes(case), default=(0.0, 0.0)), either_way=True)
 
 
 def depth_of(point: Point, built: Built, heel: float, trim: float) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,8 +11,8 @@ from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
+from seaflow.model.drive import outlet_height
 from seaflow.model.elements import Coil, Element, HoseRun, Pumping
-from seaflow.model.heights import height_of
 from seaflow.model.loop import Loop
 from seaflow.model.losses import Losses, fitting
 from seaflow.model.pressures import asked_heads, loss_of
@@ -94,6 +94,7 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
         for element in link.elements
         for item in _items(element, now, (float(flow[number]), viscosity), number in asked.path)
     )
+    levels = {link.elements[-1].name: outlet_height(loop, link, now) for link in loop.links}
     units = [e.unit for n in asked.path for e in loop.links[n].elements if isinstance(e, Coil)]
     return HeadList(
         flow=float(sum(flow[n] for n, link in enumerate(loop.links) if link.from_sea)),
@@ -105,17 +106,11 @@ def head_list(built: Built, needs: Mapping[str, UnitNeed], now: Conditions) -> H
         leg_runs_full=asked.runs_full,
         fills_at=asked.fills_at,
         to_unit=units[-1] if units else "",
-        submerged_outlets=tuple(_submerged(loop, now)),
+        submerged_outlets=tuple(
+            name for name, level in levels.items() if level is not None and np.max(level) < 0.0
+        ),
         items=items,
     )
-
-
-def _submerged(loop: Loop, now: Conditions) -> Iterator[str]:
-    for link in loop.links:
-        point = link.elements[-1].point
-        height = height_of(point, now, loop) if link.to_sea and point is not None else None
-        if point is not None and height is not None and float(np.max(height)) < 0.0:
-            yield point.label
 
 
 def _items(
