@@ -1,4 +1,7 @@
-"""Constants of nature that more than one layer needs."""
+"""Constants that more than one layer needs."""
 
 GRAVITY = 9.80665  # m/s2, exact by definition (CGPM 1901)
 ATMOSPHERE = 101325.0  # Pa, exact by definition (CGPM 1954)
+KELVIN = 273.15  # of the freezing point of water, 0 degC
+DAY = 86400.0  # s
+NARROWER = 0.98  # of a bore: less is a step, more is a measuring error

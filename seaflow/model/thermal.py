@@ -21,13 +21,13 @@ from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.point import TRIPS, UnitPoint
 from seaflow.physics.heat.compressor import balance, scaled
 from seaflow.physics.heat.exchanger import conductance
+from seaflow.physics.heat.refrigerant import CRITICAL_MARGIN
 from seaflow.physics.water.seawater import Seawater
 
 MOST_ROUNDS = 60
 SETTLED = 1e-9  # K
 MOST_SHARE = 0.95  # beyond it the loop runs on its own water, and no rise would be believed
 FALL = 0.1  # K by which the rise falls, at most, for each K the intake gains; keeps steps short
-CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 
 
 @dataclass(frozen=True, slots=True, eq=False)

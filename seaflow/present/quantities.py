@@ -9,7 +9,6 @@ from seaflow.base.facts import AMOUNTS, Fact
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.present.sentences import say
 
-SYSTEMS = ("metric", "us")
 NEAR_ENOUGH = 0.026  # of a trade size: 13 mm is sold as 1/2 in, 25 mm as 1 in
 
 # Kind of number: unit and decimals for each system; the unit inside is that of `AMOUNTS`.

@@ -13,7 +13,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
-from seaflow.model.losses import Losses, Pipe
+from seaflow.model.losses import Losses, Pipe, fitting
 from seaflow.model.pressures import loss_of
 from seaflow.physics.heat.compressor import Machine, capacity, heat_rejected, power
 from seaflow.physics.heat.refrigerant import cycle_of
@@ -38,6 +38,13 @@ def hose_head_loss(
     flow, bore = np.broadcast_arrays(np.atleast_1d(volume_flow), bore)
     lost = loss_of(Losses(pipes=(Pipe(bore, length, roughness),)), flow, kinematic_viscosity)
     return lost if np.ndim(volume_flow) or np.size(lost) > 1 else lost[0]
+
+
+def loss_head(loss_coefficient: float, velocity: float) -> float:
+    """Head lost in a fitting, as the loop counts it."""
+    bore = 0.025
+    flow = np.asarray([0.25 * np.pi * bore**2 * velocity])
+    return float(loss_of(fitting(loss_coefficient, bore), flow, 1e-6)[0])
 
 
 def overgrown_gradient(

@@ -20,7 +20,6 @@ from seaflow.boat.parts.catalogue import (
     SHEET_TABLES,
     TABLES,
     Catalogue,
-    packaged_sheets,
 )
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart, price_of, pump_part_of
@@ -58,10 +57,11 @@ def assumed(part):
 
 @pytest.mark.parametrize("table", [name for name in SHEET_TABLES if name not in OWN_ONLY])
 def test_packaged_tables_load_through_the_declarations(table):
-    sheets = packaged_sheets(table)
     content = read_table(f"parts/{table}.toml")
-    assert list(sheets) == list(content.get("kind", content))
-    for name, item in sheets.items():
+    rows = Catalogue().rows(table)
+    assert list(rows) == list(content.get("kind", content))
+    for name in rows:
+        item = Catalogue().sheet(table, name)
         assert type(item) is SHEET_TABLES[table]
         assert item.name == name
         assert item.source

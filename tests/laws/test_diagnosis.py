@@ -50,6 +50,7 @@ from seaflow.studies.diagnose.verdict import (
     UNREAD,
     WATCH,
     _odd,
+    _word,
     stop_of,
     verdict_of,
 )
@@ -236,6 +237,20 @@ def test_a_reading_is_odd_beyond_nine_in_ten_and_what_the_instrument_may_be_off(
 
     assert not is_odd(high + 1.6 * width)
     assert is_odd(high + 1.72 * width)
+
+
+@pytest.mark.parametrize(
+    ("margins", "word"), [(0.99, ACT), (1.01, ACT), (1.99, ACT), (2.01, WATCH), (None, WATCH)]
+)
+def test_an_odd_reading_with_enough_water_is_acted_on_where_the_cut_out_is_near(margins, word):
+    """Nearer than twice the margin of the design; within that margin even with nothing odd."""
+    readings = read({"sea": "27 degC", "volts": "190 V", "stream": "strong"})
+    posterior = posterior_of(setup(), readings, FEW)
+    design = setup().case.design.cut_out_margin
+    distance = None if margins is None else (0.0, margins * design, 99.0)
+    said, why = _word(posterior, readings, distance)
+    assert said == word
+    assert (why.kind == "diagnose.near_cut_out") == (margins is not None and margins < 1.0)
 
 
 def test_a_high_rise_is_acted_on_and_no_water_stops_it():

@@ -18,8 +18,8 @@ BORES = st.floats(0.006, 0.1)
 @given(from_bore=BORES, to_bore=BORES, flow=st.floats(1e-5, 5e-3))
 def test_a_transferred_coefficient_loses_the_same_head(from_bore, to_bore, flow):
     moved = fittings.transfer_coefficient(2.0, from_bore, to_bore)
-    here = fittings.loss_head(2.0, fittings.velocity(flow, from_bore))
-    there = fittings.loss_head(moved, fittings.velocity(flow, to_bore))
+    here = 2.0 * fittings.velocity_head(fittings.velocity(flow, from_bore))
+    there = moved * fittings.velocity_head(fittings.velocity(flow, to_bore))
     assert there == pytest.approx(here, rel=1e-12)
 
 
@@ -110,7 +110,6 @@ def test_head_and_pressure_are_inverse_and_speed_is_worth_half_its_square(speed,
 CALLS = [
     (fittings.velocity, (4e-4, 0.019)),
     (fittings.velocity_head, (1.4,)),
-    (fittings.loss_head, (1.5, 1.4)),
     (fittings.transfer_coefficient, (1.5, 0.015, 0.019)),
     (fittings.barb_coefficient, (0.015, 0.019)),
     (fittings.step_coefficient, (0.015, 0.019)),
@@ -137,7 +136,6 @@ REFUSED = [
     (fittings.velocity, (-1.0, 0.019), "volume flow must not be negative"),
     (fittings.velocity, (1e-4, 0.0), "bore must be above zero"),
     (fittings.velocity_head, (-1.0,), "velocity must not be negative"),
-    (fittings.loss_head, (1.0, -1.0), "velocity must not be negative"),
     (fittings.transfer_coefficient, (1.0, 0.0, 0.019), "from bore must be above zero"),
     (fittings.transfer_coefficient, (1.0, 0.019, -1.0), "to bore must be above zero"),
     (fittings.barb_coefficient, (0.0, 0.019), "barb bore must be above zero"),

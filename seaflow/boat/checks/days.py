@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
+from seaflow.base.constants import DAY
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
 from seaflow.physics.water.seawater import freezing_temperature
 
-DAY = 86400.0  # s
 SLACK = 1.0  # s; hours typed as decimals need not add up to the second
 
 

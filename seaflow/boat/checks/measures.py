@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
+from seaflow.base.constants import NARROWER
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Hose, Pump
@@ -13,7 +14,6 @@ from seaflow.physics.water.seawater import freezing_temperature
 SAME_HEIGHT = 1e-3  # m
 LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no panel works
 ROUGHEST = 0.05  # of the bore, where the law of friction ends
-NARROWER = 0.98  # of the port: less is a step, more is a measuring error
 
 
 def check_sea(case: Case) -> Iterator[Problem]:

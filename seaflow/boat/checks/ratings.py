@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from seaflow.base.constants import ATMOSPHERE
+from seaflow.base.constants import ATMOSPHERE, KELVIN
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -14,6 +14,7 @@ from seaflow.boat.tables.plates import Compressor
 from seaflow.boat.tables.things import Unit
 from seaflow.physics.heat.compressor import LEAST_LIFT, polynomial
 from seaflow.physics.heat.refrigerant import (
+    CRITICAL_MARGIN,
     critical_temperature,
     find,
     saturation_pressure,
@@ -22,7 +23,6 @@ from seaflow.physics.heat.refrigerant import (
 )
 from seaflow.physics.water.seawater import seawater
 
-KELVIN = 273.15
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
 CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless
 N_COEFFICIENTS = 10
@@ -30,7 +30,6 @@ USUAL_POINT = (7.0, 45.0)  # degC, suction and discharge dew point
 MOST_COEFFICIENT = 7.37  # Carnot between them: 280.15 K over 38 K
 DISCHARGE = (25.0, 65.0)  # degC, over which a condenser in the sea may work
 GROWTH = (1.5, 6.0)  # times that power grows over it: 3 by a cycle, with room for any compressor
-CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 
 
 def check_plates(case: Case) -> Iterator[Problem]:

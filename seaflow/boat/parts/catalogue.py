@@ -154,18 +154,6 @@ def _usual_barbs() -> tuple[tuple[float, ...], tuple[float, ...]]:
 
 
 @cache
-def packaged_sheets(table: str) -> Mapping[str, Sheet]:
-    """Return the packaged rows of a table, read by the declaration of its kind.
-
-    Raises
-    ------
-    SeaflowError
-        If a packaged row does not fit its declaration.
-    """
-    return {name: _packaged_sheet(table, name) for name in _packaged_rows(table)}
-
-
-@cache
 def _packaged_sheet(table: str, name: str) -> Sheet:
     """Return one packaged row, read when it is first asked for."""
     row = dict(_packaged_rows(table)[name]) | {"name": name}

@@ -17,7 +17,6 @@ from seaflow.base.tables import read_table
 COPPER_AT_20 = 1e-6 / 58.0  # ohm m
 COPPER_PER_KELVIN = 0.00393  # at 20 degC
 CIRCULAR_MIL = 0.25 * np.pi * (0.0254e-3) ** 2  # m2
-OHM_CIRCULAR_MIL_PER_FOOT = 10.75
 USUAL_DROP = 0.03
 LOW_VOLTAGE = 50.0  # V: below it 33 CFR 183.455 asks less of a fuse
 FUSE_OVER_CONDUCTOR = 1.5  # times what the conductor carries: the same, read
@@ -26,7 +25,6 @@ STANDARD_FUSES = (
     (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 100),
     (1, 2, 4, 6, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100),
 )
-_FOOT = 0.3048
 
 
 @elementwise

@@ -53,22 +53,6 @@ def velocity_head(velocity: Number) -> Number:
 
 
 @elementwise
-@sourced("own", "definition")
-def loss_head(loss_coefficient: Number, velocity: Number) -> Number:
-    """Head lost in a fitting.
-
-    loss_coefficient [-]: loss coefficient on the bore where the velocity is taken
-    velocity [m/s]: mean velocity in that bore
-    returns [m]: head lost, in metres of that water
-    raises RangeError: the velocity is negative
-
-    >>> round(loss_head(5.5, 2.0), 3)
-    1.122
-    """
-    return loss_coefficient * velocity_head(velocity)
-
-
-@elementwise
 @sourced("own", "continuity: the head is the same on either bore")
 def transfer_coefficient(loss_coefficient: Number, from_bore: Number, to_bore: Number) -> Number:
     """Move a loss coefficient from the velocity head of one bore to that of another.

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.constants import KELVIN
 from seaflow.base.ranges import (
     RangeError,
     require_between,
@@ -20,8 +21,6 @@ from seaflow.base.ranges import (
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.compressor import LEAST_LIFT, coefficient_of_performance
 from seaflow.physics.heat.exchanger import effectiveness
-
-KELVIN = 273.15
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from seaflow.base.ranges import require_between, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
 
+CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 _TABLE = "refrigerants.toml"
 _PASCAL_PER_KILOPASCAL = 1e3
 _PASCAL_PER_BAR = 1e5

@@ -6,6 +6,7 @@ import gsw
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.base.constants import KELVIN
 
 SURFACE = 0.0  # dbar of sea pressure: one atmosphere counts as zero
 AIR_SATURATED = 1.0  # water that a boat draws has been in touch with air
@@ -42,7 +43,7 @@ def viscosity(temperature: Number, salinity: Number) -> Number:
 
 def conductivity(temperature: Number, salinity: Number) -> Number:
     """Thermal conductivity [W/(m K)], Sharqawy 2013."""
-    t = (temperature + 273.15) / 300.0
+    t = (temperature + KELVIN) / 300.0
     pure = (
         0.797015135 * t**-0.193823894
         - 0.251242021 * t**-4.7166384
@@ -54,7 +55,7 @@ def conductivity(temperature: Number, salinity: Number) -> Number:
 
 def vapour_pressure(temperature: Number, salinity: Number) -> Number:
     """Absolute vapour pressure [Pa], Nayar et al. 2016."""
-    t = temperature + 273.15
+    t = temperature + KELVIN
     pure = (
         -5800.2206 / t
         + 1.3914993

@@ -10,8 +10,6 @@ from seaflow.present.layout import WIDTH, bullet, heading, table
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import KnownPart
 
-LONGEST_NAME = 40
-
 
 def parts_text(parts: Sequence[KnownPart], table_name: str) -> str:
     """Return all parts, table by table, each with where its figures are from."""

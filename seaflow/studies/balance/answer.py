@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import NO, YES
-
-SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
+from seaflow.studies.design.judge import NO, SLACK, YES
 
 
 @dataclass(frozen=True, slots=True)

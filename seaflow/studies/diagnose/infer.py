@@ -8,13 +8,13 @@ import numpy as np
 from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.hypotheses import NONE, STEPS, Guess, listed, spread_evenly
 from seaflow.studies.diagnose.predict import log_of_number, log_of_sign, log_of_tried
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_shares, run
 
 DEFAULT_DRAWS = 16384
-DEFAULT_SEED = 20
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
 ENOUGH = 300.0  # with as many a second round is spared
 COARSER = 1.3  # each time

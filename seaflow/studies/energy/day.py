@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.constants import DAY
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
@@ -23,8 +24,6 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.energy.course import course, least_loads
 from seaflow.studies.energy.optimum import Best, Task, best_settings
-
-DAY = 86400.0  # s
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil, HoseRun, Pumping
 from seaflow.model.point import COOLING, OFF, OperatingPoint
+from seaflow.studies.design.judge import SLACK
 from seaflow.studies.design.limits import limit
 from seaflow.studies.energy.course import Averages, course, least_loads
 
@@ -28,7 +29,6 @@ LOADS = (0.25, 0.5, 0.75, 1.0)
 LIKE_SPEED = 0.4  # least speed of the like pump with which a fixed one is compared
 THROTTLES = (0.1, 1e4)  # loss coefficients on the bore of the hose after the pump
 LEAST_GAIN = 0.5  # W; less is no gain that anybody would see
-SLACK = 1e-6  # of a flow; keeps a limit met exactly from failing by rounding
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Truths
+from seaflow.base.constants import DAY
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
@@ -27,7 +28,6 @@ from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
 from seaflow.studies.improve.space import Pick, Space
 
-DAY = 86400.0  # s; the pump runs all of it
 Progress = Callable[[int], None]
 
 

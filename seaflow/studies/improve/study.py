@@ -12,6 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import rank_pumps
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
@@ -34,8 +35,6 @@ from seaflow.studies.improve.winner import (
     winner_of,
 )
 
-DEFAULT_SAMPLES = 512  # as size, so that both see the same days
-DEFAULT_SEED = 20
 Started = Callable[[str, int], Progress]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from seaflow.base.constants import DAY
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -17,7 +18,6 @@ from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
-DAY = 86400.0  # s
 # What is held against a start and means that air stands in the suction.
 AIRY = (
     *("start.intake_out", "start.air_in_suction", "start.air_shut_in"),

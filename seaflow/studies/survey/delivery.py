@@ -17,13 +17,13 @@ from seaflow.studies.survey.evidence import (
     distance,
     table_of,
 )
+from seaflow.studies.survey.machines import SAME_AREA
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import pressure_at
 from seaflow.studies.survey.suction import AT_REST, traps_of
 
 LEAST_CLAMPS = 2
 IN_A_HULL = 0.5  # m off the centreline: what lies further off is in one hull of a multihull
-SAME_AREA = 0.999
 MOST_UNITS = 4  # on one pump: more are unusual, and relay boxes end at six
 
 

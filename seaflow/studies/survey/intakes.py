@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from seaflow.base.constants import NARROWER
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.recorded_hull import ENGINE_INTAKE, FOUL, SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Thing
@@ -23,7 +24,6 @@ KNOT = 1852.0 / 3600.0
 UNDER_WAY = 6.0  # knots, at which a scoop is told in numbers
 LEAST_COVER = 0.15  # m over an intake at heel: common practice 0.15 to 0.2 m, waves add
 SHARED_AREA, SHARED_DEPTH = 1.1, 0.6  # times, m: one textbook, as quoted in the trade
-NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 IN_STREAM = 0.5  # m off the line of the stream: our assumption, the distance asked for itself
 IN_LINE = 0.15, 1.0  # m off that line and m along it: our assumption for "directly in line"
 

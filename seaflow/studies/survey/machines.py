@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from seaflow.base.constants import DAY, NARROWER
 from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Strainer
@@ -18,9 +19,7 @@ from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
 LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
 FINEST, COARSEST = 1.5e-3, 3.0e-3  # m: common practice for magnetic and plain centrifugal pumps
 RATED_OVER_RUNNING = 2.0
-NARROWER = 0.98
-DAY = 86400.0  # s
-SAME_AREA = 0.999
+SAME_AREA = 0.999  # of an area or a time: what is nearer is the same
 GRAVE = 0.2  # of the need: what is shorter by more is major
 
 

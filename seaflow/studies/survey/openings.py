@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TypeAlias
 
+from seaflow.base.constants import NARROWER
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.recorded_hull import ENGINE_EXHAUST, SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
@@ -29,7 +30,6 @@ from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import cock_loss
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
-NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 Opening: TypeAlias = Intake | Outlet | SkinFitting
 PORT, STARBOARD = "port", "starboard"
 

@@ -23,7 +23,6 @@ ABOVE, AIR = "start.crest_above_water", "start.air_in_suction"
 IN_SUCTION = (ABOVE, AIR)
 TOO_GREAT, TOO_HIGH, SHUT_IN = "start.lift_too_great", "start.too_high", "start.air_shut_in"
 PUSHING = {TOO_HIGH: "major", "start.air_in_dips": None, SHUT_IN: None}
-Hindrance = tuple[Fact, Move]
 
 
 def suction_crest(evidence: Evidence) -> Iterator[Verdict]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from seaflow.base.constants import NARROWER
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.things import Hose, Pump, Thing
 from seaflow.model.geometry import AirTrap, Leg, air_traps, legs
@@ -22,7 +23,6 @@ from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import BLOCKED
 
 LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on to the pump
-NARROWER = 0.98  # of a bore: less is a step, more is a measuring error
 GOOD_LABELS = ("wet exhaust", "seawater suction")
 AT_REST = "at rest"
 CHECK_VALVE = "swing check"  # method of its row of fittings
