@@ -21,8 +21,9 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.balance.answer import SLACK, ValveSetting, ValveSettings
+from seaflow.studies.balance.answer import ValveSetting, ValveSettings
 from seaflow.studies.balance.branches import Branch, all_on, ratios_of, throttled
+from seaflow.studies.design.judge import SLACK
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import WorstCase, stacked
 

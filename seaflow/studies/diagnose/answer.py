@@ -13,6 +13,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -27,7 +28,6 @@ from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_fau
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
-    DEFAULT_SEED,
     Posterior,
     infer,
 )
