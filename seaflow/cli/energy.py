@@ -18,7 +18,8 @@ def energy(case: str, pump: str | None, json_: bool, units: str, parts: tuple[st
 
     The day and the battery stand in the case, else a day stands in for them. Also tells whether
     the pump lifts its water to the highest point, and how slowly it may turn. Exit code 1 says
-    that in some duty a unit does not run, or that no water gets over the highest point.
+    that in some duty a unit does not run, that no water gets over the highest point, or that the
+    pump will not do by the yardstick of `size`; 3 that it does tightly.
     """
     loaded = load(case, json_, parts)
     from seaflow.present.energy_text import energy_text

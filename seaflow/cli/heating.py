@@ -17,7 +17,8 @@ def heating(case: str, pump: str | None, json_: bool, units: str, parts: tuple[s
     """Tell how cold the sea may be before the units of CASE must not heat with it.
 
     A unit heats if the case gives its heating plate. Exit code 1 says that ice may form in some
-    coil at the coldest sea for heating, all clean or in a dirty worst case.
+    coil at the coldest sea for heating, all clean or in a dirty worst case, or that the water does
+    not start; 3 that this holds tightly.
     """
     loaded = load(case, json_, parts)
     from seaflow.present.heating_text import heating_text

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("case")
+@click.option("--pump", metavar="NAME", help="Place this pump, not the one fitted.")
 @click.option(
     "-o",
     "--output",
@@ -35,12 +36,19 @@ if TYPE_CHECKING:
 @json_option
 @units_option
 @parts_option
-def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[str, ...]) -> None:
+def place(
+    case: str,
+    pump: str | None,
+    output: str | None,
+    json_: bool,
+    units: str,
+    parts: tuple[str, ...],
+) -> None:
     """Rank the places that CASE offers for its pump: afloat, to service, and by ear.
 
     A place must keep the pump flooded on either tack and feed every unit; those that do are
-    ranked by what is heard at the berths. Exit code 1 says that no place holds. See
-    docs/placing.md.
+    ranked by what is heard at the berths. Exit code 1 says that no place holds, 3
+    that the first does tightly. See docs/placing.md.
     """
     if output is not None and Path(output).suffix.lower() != ".svg":
         what = f'"{output}" does not end in .svg'
@@ -51,7 +59,7 @@ def place(case: str, output: str | None, json_: bool, units: str, parts: tuple[s
 
     drawn: list[str] = []
     try:
-        answer = place_case(loaded.case)
+        answer = place_case(loaded.case, pump)
         if output is not None:
             drawn = _draw(answer, output, units)
     except SeaflowError as error:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import heading, labelled, table
-from seaflow.present.notes import by_loop, notes_of, validity_lines
+from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.energy import DAY_OF_THE_CASE, TYPICAL_DAY
 from seaflow.studies.energy.day import DutyEnergy
@@ -37,7 +37,7 @@ def _lines(answer: Energy, show: Show) -> Iterator[str]:
 
 
 def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
-    yield labelled("Pump", f"{loop.title} ({loop.pump}), {show.sentence(loop.chosen)}")
+    yield from pump_lines(loop, show)
     yield labelled("A day", show.sentence(loop.takes))
     if loop.battery:
         yield labelled("Battery", show.sentences(loop.battery))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import heading, labelled, table
-from seaflow.present.notes import by_loop, notes_of, validity_lines
+from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show
 from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitHeating
 
@@ -33,8 +33,7 @@ def _lines(answer: Heating, show: Show) -> Iterator[str]:
 def _answer(loop: LoopHeating, show: Show) -> Iterator[str]:
     clean = loop.clean
     yield labelled("Heats", show.sentence(loop.heats))
-    why, flow = show.sentence(loop.chosen), show.both("flow", clean.flow)
-    yield labelled("Pump", f"{loop.title} ({loop.pump}), {why}; {flow}")
+    yield from pump_lines(loop, show, f", {show.both('flow', clean.flow)}")
     yield labelled("Starts", show.sentences(loop.starts))
     yield labelled("Coldest", show.sentences(loop.down_to))
     for unit in clean.units:

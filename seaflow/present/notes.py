@@ -1,4 +1,4 @@
-"""What was assumed and what to heed, at the end of an answer."""
+"""What several answers say alike: the pump asked of and its grade, assumptions, cautions."""
 
 from __future__ import annotations
 
@@ -7,13 +7,33 @@ from typing import Any
 
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
-from seaflow.present.layout import bullet, heading
+from seaflow.present.layout import bullet, heading, labelled
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.judge import TIGHT, Ruling
 
 INVENTED = "Parts named demo-... are invented. Buy a real part with the same figures."
 _NO_SUBJECT = ("limit", "duty", "the design", "the sea")
 MOST_NAMED = 2  # things that share an assumption before they are only counted
+
+
+def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[str]:
+    """Yield which pump an answer is asked of, which `size` would recommend, and its grade."""
+    rather = "" if loop.rather is None else f"; {show.sentence(loop.rather)}"
+    yield labelled(
+        "Pump", f"{loop.title} ({loop.pump}), {show.sentence(loop.chosen)}{more}{rather}"
+    )
+    yield from grade_lines(loop.judgement.deciding, show)
+
+
+def grade_lines(deciding: Ruling | None, show: Show) -> Iterator[str]:
+    """Yield why a pump is tight or will not do, and what would cure it; nothing for a yes."""
+    if deciding is None:
+        return
+    label = "Tight" if deciding.grade == TIGHT else "Not met"
+    yield labelled(label, f"{show.sentence(deciding.said)}.")
+    if deciding.cure is not None:
+        yield labelled("Cure", f"{show.sentence(deciding.cure)}.")
 
 
 def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[str]:

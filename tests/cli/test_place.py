@@ -16,6 +16,7 @@ from seaflow.cli.main import main
 from seaflow.present.place.drawing import place_svg
 from seaflow.present.quantities import Show
 from seaflow.studies.place.study import place, speeds_of
+from seaflow.studies.size.size import size
 
 FIRST_LINES = 12  # of the answer, which a reader sees without scrolling
 HALF_A_TENTH = 0.05  # pixels: positions are written to a tenth
@@ -41,7 +42,7 @@ def drawing(name, system="metric"):
 @pytest.mark.parametrize("name", [KETCH, MOTOR])
 def test_the_answer_comes_first_and_has_its_parts(name):
     result = shown(name)
-    assert result.exit_code == (3 if name == MOTOR else 0), result.stderr
+    assert result.exit_code == 3, result.stderr
     lines = result.stdout.split("\n")
     assert any("Put the pump here" in line for line in lines[:8])
     for words in ("The places", "Why not the others", "Sound at each berth", "Cautions"):
@@ -196,6 +197,20 @@ def test_no_place_holds(tmp_path):
     assert "None of the 5 places will do." in " ".join(result.stdout.split())
 
 
+def test_another_pump_is_placed_where_one_is_named():
+    result = run("--pump", "demo-mag-large-230", path_of(KETCH))
+    assert result.exit_code == 0
+    assert "(demo-mag-large-230), the pump asked for" in result.stdout
+    assert run("--pump", "demo-dc-variable-12", path_of(KETCH)).exit_code == 2
+
+
+def test_the_pump_aboard_is_placed_and_the_one_that_size_would_recommend_is_named():
+    (item,) = place(shipped(KETCH)).pumps
+    (loop,) = size(shipped(KETCH)).loops
+    assert item.part.name == shipped(KETCH).pump[0].fitted
+    assert (item.chosen.kind, item.rather["pump"]) == ("design.pump_fitted", loop.chosen.part.name)
+
+
 def test_a_case_without_places(tmp_path):
     text = text_of(KETCH).split("# From here on: for `seaflow place`")[0]
     result = run(written(tmp_path, text))
@@ -206,7 +221,7 @@ def test_a_case_without_places(tmp_path):
 def test_a_drawing_is_written_and_never_over_another(tmp_path):
     file = tmp_path / "place.svg"
     result = run(path_of(KETCH), "-o", file)
-    assert result.exit_code == 0
+    assert result.exit_code == 3
     text = file.read_text(encoding="utf-8")
     assert ElementTree.fromstring(text).tag == f"{SVG}svg"
     again = run(path_of(KETCH), "-o", file)
@@ -218,7 +233,7 @@ def test_a_drawing_is_written_and_never_over_another(tmp_path):
 def test_two_pumps_are_drawn_into_two_files_whose_names_are_told(tmp_path):
     case, file = written(tmp_path, two_pumps()), tmp_path / "place.svg"
     result = run(case, "-o", file)
-    assert result.exit_code == 0, result.stderr
+    assert result.exit_code == 3, result.stderr
     second = tmp_path / "place-2.svg"
     told = f"The drawings: port pump in {file}, starboard pump in {second}."
     assert told in result.stdout.split("\n")
@@ -316,7 +331,7 @@ def test_odd_names_do_not_break_the_picture(tmp_path):
     text = edited(text_of(KETCH), ('name = "bilge, by the strainer"', 'name = "a <b> & \\"c\\""'))
     file = tmp_path / "place.svg"
     result = run(written(tmp_path, text), "-o", file)
-    assert result.exit_code == 0
+    assert result.exit_code == 3
     ElementTree.fromstring(file.read_text(encoding="utf-8"))
 
 

@@ -8,6 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from sizing import KETCH, MOTOR, edited, load_text, shipped, text_of
 
+from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
 from seaflow.base.ranges import RangeError
 from seaflow.boat import network
@@ -27,6 +28,8 @@ from seaflow.physics.heat.heating import (
     heating_power,
 )
 from seaflow.physics.water.seawater import freezing_temperature, seawater
+from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES, Ruling
+from seaflow.studies.design.limits import limit
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.heating.cold import least_flow, no_ice
 from seaflow.studies.heating.study import heating
@@ -277,16 +280,39 @@ def test_hoses_all_but_grown_shut_heat_in_no_sea():
         "heating.clean_down_to",
         "heating.worst_in_no_sea",
     ]
-    assert not loop.is_met
+    assert loop.grade == NO
+    assert loop.judgement.deciding.said["where"].kind == "design.growth"
 
 
 def test_one_loop_in_one_worst_case_is_enough_to_say_no():
     answer = heating(shipped(KETCH))
-    clean = answer.loops[0].clean
-    bad = replace(answer.loops[0], at=(clean, replace(clean, safe=False)))
-    assert answer.grade == "yes"
-    assert not bad.is_met
-    assert replace(answer, loops=(answer.loops[0], bad)).grade == "no"
+    (loop,) = answer.loops
+    assert answer.grade == YES
+    for grade in (TIGHT, NO):
+        ruling = Ruling(grade, fact("heating.ices"))
+        bad = replace(loop, judgement=replace(loop.judgement, rulings=(ruling,)))
+        assert replace(answer, loops=(loop, bad)).grade == grade
+
+
+def test_a_sea_hardly_too_cold_is_tight_and_one_clearly_too_cold_is_no():
+    """By the water that is lacking: up to 5 % of what would keep clear of ice."""
+    case = shipped(KETCH)
+    (loop,) = heating(case).loops
+    coldest = max(at.coldest.temperature for at in loop.at)
+    grades = []
+    for below in (-0.1, 0.02, 0.1, 0.5, 2.0):
+        sea = replace(case.sea, heating_from=coldest - below)
+        (found,) = heating(replace(case, sea=sea)).loops
+        assert (found.grade == YES) == all(at.safe for at in found.at)
+        for ruling in found.judgement.rulings:
+            short = ruling.said["short"]
+            assert short == pytest.approx(
+                1.0 - ruling.said["flow"].value / ruling.said["asked"].value
+            )
+            assert ruling.grade == (TIGHT if short <= limit("must_flow") else NO)
+        grades.append(found.grade)
+    assert grades == sorted(grades, key=GRADES.index)
+    assert set(grades) == set(GRADES)
 
 
 def test_only_units_that_heat_and_are_on_have_a_least_flow(tmp_path):

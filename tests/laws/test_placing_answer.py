@@ -15,7 +15,7 @@ from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
-from seaflow.studies.design.judge import NO, YES, Ruling
+from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
@@ -458,7 +458,7 @@ def test_only_what_a_place_leaves_open_is_assumed(tmp_path):
 def test_two_pumps_are_placed_each_by_itself_and_heard_together(tmp_path):
     found = place(load_text(tmp_path, two_pumps()))
     assert [item.pump for item in found.pumps] == ["port pump", "starboard pump"]
-    assert found.grade == "yes"
+    assert found.grade == TIGHT
     for number, berth in enumerate(found.together):
         levels = [pump.places[0].sound[number].level for pump in found.pumps]
         by_hand = 10.0 * np.log10(sum(10.0 ** (level / 10.0) for level in levels))

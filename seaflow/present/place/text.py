@@ -80,14 +80,15 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
         ("How loud", advice.loudness),
         ("Start-up", (advice.start,)),
         ("How sure", advice.how_sure),
-        ("Pump", (item.note,)),
     )
     for label, facts in lines:
         said = " ".join(show.sentence(one) for one in facts if one is not None)
         if said:
             yield labelled(label, said)
+    of = "; ".join(show.sentence(said) for said in (item.chosen, item.rather) if said is not None)
+    yield labelled("Pump", f"{item.part.title} ({item.part.name}), {of}")
     for doubt in item.places[0].doubts if item.is_met else ():
-        yield labelled("Tight", show.sentence(doubt))
+        yield labelled("Tight", f"{show.sentence(doubt)}.")
     for remark in item.places[0].remarks if item.is_met else ():
         yield labelled("Watch out", show.sentence(remark))
 

@@ -18,16 +18,21 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     # Whether it may heat.
     "yes": "yes, in a sea of {sea}, and in all {count} worst cases",
-    "pump_moves_nothing": "no: with {where} the pump moves no water",
-    "in_no_sea": "no: with {where} in no sea, for {why}",
+    "pump_moves_nothing": "no: the pump moves no water ({where})",
+    "in_no_sea": "no: in no sea ({where}), for {why}",
     "only_warmer": (
-        "not in a sea of {sea}: with {where} only at {coldest} or warmer, for below that {why}"
+        "not in a sea of {sea}, only at {coldest} or warmer ({where}), for below that {why}"
+    ),
+    # What makes it tight or a no.
+    "ices": "no flow keeps {unit} clear of ice in this sea ({where})",
+    "ices_for_want_of_water": (
+        "{unit} gets {flow} of the {asked} that keep it clear of ice, {short:.1%} short ({where})"
     ),
     # How cold the sea may be.
     "clean_down_to": "all clean it may run down to a sea of {sea}; below that {why}.",
     "clean_in_no_sea": "all clean it may run in no sea: {why}.",
-    "worst_down_to": "Worst case: {sea} with {where}.",
-    "worst_in_no_sea": "Worst case: no sea at all with {where}.",
+    "worst_down_to": "Worst case: {sea}, {where}.",
+    "worst_in_no_sea": "Worst case: no sea at all, {where}.",
     "no_water": "{unit} gets no water",
     "near_freezing": "the water leaving {unit} comes within {margin} of freezing",
     "wall_ices": "ice would start on the wall of the coil of {unit}",

@@ -226,9 +226,6 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "gets_wet": "it gets wet there: raise it, and keep the motor and its plug out of the splash",
     "no_air": "no air moves there, and the motor must shed its heat: give it a lined duct",
     # Pump and cable
-    "fitted_will_not_do": "The pump fitted now, {title} ({pump}), does not meet the need as the "
-    "boat is drawn, so the places are compared with the first choice of `size`.",
-    "no_pump_will_do": "No pump of the table meets the need as the boat is drawn.",
     "other_pump_would_do": "another pump, {title} ({pump}), would meet the need there; how loud "
     "that one is was not calculated",
     "mount_too_stiff": "the pump turns at {shaft} and bounces on its {mount} at {bounces}: a mount "

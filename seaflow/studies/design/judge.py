@@ -122,10 +122,17 @@ class Trial:
     start: FirstStart
 
 
-def judge(trial: Trial) -> Judgement:
-    """Return what is held against a pump, from its start and the worst cases alone."""
+Ask = Callable[[Trial], Iterator[Ruling]]
+Remark = Callable[[Trial], Iterator[Fact]]
+
+
+def judge(trial: Trial, asks: tuple[Ask, ...] | None = None) -> Judgement:
+    """Return what is held against a pump, from its start and the worst cases alone.
+
+    `asks` are the musts and aims it is held to, all of them if left out.
+    """
     return Judgement(
-        rulings=tuple(said for must in (*MUSTS, *AIMS) for said in must(trial)),
+        rulings=tuple(said for ask in asks or (*MUSTS, *AIMS) for said in ask(trial)),
         remarks=tuple(said for remark in REMARKS for said in remark(trial)),
         shortfall=max((_short_of(trial, at, unit) for at, unit in _asked(trial)), default=0.0),
     )
@@ -162,11 +169,6 @@ def _starts(trial: Trial) -> Iterator[Ruling]:
     if trial.at[0].ending == ENDINGS[AT_REST]:
         return  # it does not turn, which is said for itself
     yield from judge_start(trial.start)
-
-
-def starts(start: FirstStart) -> bool:
-    """Return whether nothing keeps a pump from starting, but for air to bleed."""
-    return worst_of(item.grade for item in judge_start(start)) != NO
 
 
 def judge_start(start: FirstStart) -> Iterator[Ruling]:
@@ -362,9 +364,6 @@ def _protection(trial: Trial) -> Iterator[Fact]:
         )
 
 
-Ask = Callable[[Trial], Iterator[Ruling]]
-Remark = Callable[[Trial], Iterator[Fact]]
-
 MUSTS: tuple[Ask, ...] = (
     _starts,
     _can_be_cooled,
@@ -373,6 +372,7 @@ MUSTS: tuple[Ask, ...] = (
     _made_for_it,
     _suction,
 )
+OF_THE_PUMP: tuple[Ask, ...] = (_starts, _made_for_it, _suction)  # whatever it is to do
 AIMS: tuple[Ask, ...] = (_keeps_rise, _slow_in_the_coil)
 REMARKS: tuple[Remark, ...] = (_on_its_curve, _protection)
 STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")

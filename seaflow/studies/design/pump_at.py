@@ -77,6 +77,7 @@ def _pump_at(
     pumps = list(point.pumps.values())
     first = pumps[0]
     npsh = float(first.npsh_available[index])
+    volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
     return PumpAt(
         worst_case=worst.name,
         where=worst.where,
@@ -87,7 +88,7 @@ def _pump_at(
         share_of_free_flow=float(first.share_of_free_flow[index]),
         speed_ratio=float(first.speed_ratio[index]),
         power=sum(float(item.power[index]) for item in pumps),
-        voltage=float(np.asarray(point.conditions.voltage)[index]),
+        voltage=float(volts[index]),
         npsh_available=None if np.isnan(npsh) else npsh,
         inlet_gauge=None if gauge is None else float(gauge),
         units=tuple(_units_at(built, point, needs, worst.asks, index)),

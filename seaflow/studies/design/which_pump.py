@@ -1,8 +1,8 @@
-"""Which pump a question is asked of: the one named, the one fitted, or the one to recommend."""
+"""Which pump a question is asked of: the one named, the one aboard, or the one to recommend."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
@@ -12,23 +12,90 @@ from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.design.choose import rank_pumps
-from seaflow.studies.design.likelihood import Sampling, with_certainty
+from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_pumps
+from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """The pump that a question is asked of, held to the yardstick of `size`, by the same draws.
+
+    `why` says why it is this one, and `rather` which one `size` would recommend in its place.
+    """
+
+    item: Ranked
+    why: Fact
+    rather: Fact | None
+
+    @property
+    def built(self) -> Built:
+        """The loop with it."""
+        return self.item.built
+
+    @property
+    def result(self) -> PumpResult:
+        """Where it runs, how it starts and how it is judged."""
+        return self.item.result
+
+
 def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, Fact]:
     """Return a loop with the pump that is asked of, the pump, and why it is that one.
+
+    That is the pump named, else the one aboard, else the one that `size` would recommend.
 
     Raises
     ------
     SeaflowError
         If no pump has the name, or none fits the supply.
     """
-    part, why = _picked(case, found, name)
-    return built_with(case, found, part), part, why
+    known = _known(case, found, name)
+    if known is None:
+        best = _in_order(case, found)[0].result
+        known = best.part, _why_best(best)
+    return built_with(case, found, known[0]), *known
+
+
+def asked_of(case: Case, found: Network, name: str | None = None) -> Asked:
+    """Return the pump that is asked of, as `picked_loop` picks it, judged as `size` judges it.
+
+    Raises
+    ------
+    SeaflowError
+        As `picked_loop`.
+    """
+    known = _known(case, found, name)
+    order = _in_order(case, found)
+    best = order[0]
+    if known is None:
+        return Asked(best, _why_best(best.result), None)
+    part, why = known
+    mine = next((item for item in order if item.result.part.name == part.name), None)
+    if mine is None:
+        mine = judged_with(case, found, part)
+    rather = None
+    if best.result.judgement.recommended and in_order((mine, best))[0] is not mine:
+        title, pump = best.result.part.title, best.result.part.name
+        rather = fact("design.size_would_recommend", title=title, pump=pump)
+    return Asked(mine, why, rather)
+
+
+def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:
+    """Return how a pump that the supply drives does in a loop, on simulated days too."""
+    alone = replace(case, design=replace(case.design, pumps=(part.name,)))
+    order = judged_pumps(alone, found)
+    return next(item for item in order if item.result.part.name == part.name)
+
+
+def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
+    """Return the pumps that come into question for a loop, best first, on simulated days too."""
+    built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
+    needs = {need.name: need for need in unit_needs(case, built)}
+    ranked = rank_pumps(case, built, needs)
+    sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
+    return in_order(on_simulated_days(case, item, sampling)[0] for item in ranked)
 
 
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:
@@ -42,22 +109,26 @@ def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
     return replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
 
 
-def _picked(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fact]:
+def _known(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fact] | None:
+    """Return the pump named, else the one aboard where the supply drives it; else None."""
     if name is not None:
         return _named(case, name), fact("design.pump_asked_for")
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
         return case.catalogue.pump(fitted), fact("design.pump_fitted")
-    built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
-    needs = {need.name: need for need in unit_needs(case, built)}
-    ranked = rank_pumps(case, built, needs)
-    if not ranked:
+    return None
+
+
+def _in_order(case: Case, found: Network) -> tuple[Ranked, ...]:
+    order = judged_pumps(case, found)
+    if not order:
         raise SeaflowError([_nothing_fits(case)])
-    ranked, _ = with_certainty(case, ranked, needs, Sampling(DEFAULT_SAMPLES, DEFAULT_SEED))
-    best = ranked[0].result
-    if best.judgement.recommended:
-        return best.part, fact("design.pump_recommended")
-    return best.part, fact("design.pump_nearest")
+    return order
+
+
+def _why_best(best: PumpResult) -> Fact:
+    kind = "design.pump_recommended" if best.judgement.recommended else "design.pump_nearest"
+    return fact(kind)
 
 
 def _named(case: Case, name: str) -> PumpPart:

@@ -18,11 +18,11 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.judge import NO, YES, starts
+from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
+from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.design.which_pump import asked_of, full_supply
 from seaflow.studies.energy.day import AlwaysOn, Day, HouseBank, bank_of, day_of, duties_of
 from seaflow.studies.energy.optimum import (
     LIKE_SPEED,
@@ -45,14 +45,18 @@ class LoopEnergy:
     `settings` are the best speeds over the season for a pump whose speed can be set, else the best
     throttles. `like_saved` is what a like pump would save in a day if its speed could be set.
     Facts tell what the day takes, what that asks of the battery, what the best speed or throttle
-    gains, what another pump would, and what a pump left on wastes; `validity` where the answer
-    leaves the range of a source.
+    gains, what another pump would, and what a pump left on wastes; `rather` which pump `size` would
+    recommend; `validity` where the answer leaves the range of a source.
     """
+
+    ALSO = ("grade",)
 
     name: str
     pump: str
     title: str
     chosen: Fact
+    rather: Fact | None
+    judgement: Judgement
     adjustable: bool
     invented: bool
     day: Day
@@ -70,9 +74,10 @@ class LoopEnergy:
     validity: tuple[Fact, ...] = ()
 
     @property
-    def is_met(self) -> bool:
-        """True if the pump starts, water gets over the top and every unit runs in every duty."""
-        return self.day.cools and self.starting.starts and starts(self.start)
+    def grade(self) -> str:
+        """That of the pump; no if no water gets over the top, or a unit stops in some duty."""
+        runs = self.day.cools and self.starting.starts
+        return worst_of((self.judgement.grade, YES if runs else NO))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +98,8 @@ class Energy:
 
     @property
     def grade(self) -> str:
-        """Yes if every loop does; else no."""
-        return YES if all(loop.is_met for loop in self.loops) else NO
+        """The worst grade of any loop."""
+        return worst_of(loop.grade for loop in self.loops)
 
 
 def energy(case: Case, pump: str | None = None) -> Energy:
@@ -134,11 +139,11 @@ def energy(case: Case, pump: str | None = None) -> Energy:
 def _loop(
     case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank]
 ) -> LoopEnergy:
-    built, part, chosen = picked_loop(case, found, pump)
+    asked = asked_of(case, found, pump)
+    built, part, start = asked.built, asked.result.part, asked.result.start
     now = full_supply(case, found, part)
     adjustable = part.least_speed is not None
     speeds = speeds_from(part.least_speed or LIKE_SPEED)
-    start = first_start(case, built, part, now, operate(built.loop, now))
     day = day_of(case, built, now, plan, speeds)
     tasks = grid(case, now)
     tried = speeds if adjustable else throttles()
@@ -149,7 +154,9 @@ def _loop(
         name=found.name,
         pump=part.name,
         title=part.title,
-        chosen=chosen,
+        chosen=asked.why,
+        rather=asked.rather,
+        judgement=asked.result.judgement,
         adjustable=adjustable,
         invented=part.invented,
         day=day,

@@ -20,16 +20,36 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.heating import heating_defaults
 from seaflow.model.operate import operate
-from seaflow.model.point import ENDINGS, HEATING, NO_OPERATING_POINT, UNIT_STATES, OperatingPoint
+from seaflow.model.point import (
+    ENDINGS,
+    HEATING,
+    NO_OPERATING_POINT,
+    OFF,
+    UNIT_STATES,
+    OperatingPoint,
+)
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.judge import NO, YES, starts
+from seaflow.studies.design.judge import (
+    GRADES,
+    NO,
+    OF_THE_PUMP,
+    TIGHT,
+    Judgement,
+    Ruling,
+    Trial,
+    judge,
+    worst_of,
+)
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.design.which_pump import asked_of, full_supply
+from seaflow.studies.design.worst_cases import WorstCase, worst_cases
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 
 
@@ -68,14 +88,19 @@ class HeatingAt:
 class LoopHeating:
     """The answer for one loop; `least_flows` by unit, None where no flow is enough.
 
-    `heats` says whether it may heat, `down_to` how cold the sea may be, `validity` where the answer
-    leaves the range of a source.
+    `heats` says whether it may heat, `down_to` how cold the sea may be, `rather` which pump `size`
+    would recommend for cooling, `validity` where the answer leaves the range of a source. It is
+    judged in the cold: by its start and suction, and by how far its water keeps from ice.
     """
+
+    ALSO = ("grade",)
 
     name: str
     pump: str
     title: str
     chosen: Fact
+    rather: Fact | None
+    judgement: Judgement
     invented: bool
     heats: Fact
     down_to: tuple[Fact, ...]
@@ -91,9 +116,9 @@ class LoopHeating:
         return self.at[0]
 
     @property
-    def is_met(self) -> bool:
-        """True if the water starts and no worst case comes near ice."""
-        return starts(self.start) and all(at.safe for at in self.at)
+    def grade(self) -> str:
+        """Yes, tight or no."""
+        return self.judgement.grade
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +139,8 @@ class Heating:
 
     @property
     def grade(self) -> str:
-        """Yes if every loop that heats does; else no."""
-        return YES if all(loop.is_met for loop in self.loops) else NO
+        """The worst grade of any loop that heats."""
+        return worst_of(loop.grade for loop in self.loops)
 
 
 def heating(case: Case, pump: str | None = None) -> Heating:
@@ -168,37 +193,83 @@ def _nothing_heats(case: Case) -> Problem:
 
 
 def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeating:
-    built, part, chosen = picked_loop(case, found, pump)
+    asked = asked_of(case, found, pump)
+    built, part = asked.built, asked.result.part
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
     ran = _worst_cases(case, built, part, now)
-    start = first_start(case, built, part, now, ran[0][1])
-    at = tuple(one for one, _ in ran)
+    at = tuple(one for _, one, _ in ran)
+    first = ran[0][2]
+    start = first_start(case, built, part, now, first)
     return LoopHeating(
         name=found.name,
         pump=part.name,
         title=part.title,
-        chosen=chosen,
+        chosen=asked.why,
+        rather=asked.rather,
+        judgement=_judged(case, built, part, start, ran),
         invented=part.invented,
         heats=_heats(at, sea),
         down_to=tuple(_down_to(at)),
         at=at,
-        least_flows={
-            coil.unit: least_flow(coil, now)
-            for coil in built.loop.coils
-            if coil.heating is not None and coil.switched_on
-        },
+        least_flows=_least_flows(built, now),
         start=start,
         starts=(*told(start), *on_tacks(start)),
-        validity=validity_notes(built, *(point for _, point in ran)),
+        validity=validity_notes(built, *(point for _, _, point in ran)),
     )
 
 
-def _worst_cases(
-    case: Case, built: Built, part: PumpPart, now: Conditions
-) -> list[tuple[HeatingAt, OperatingPoint]]:
+_Ran = list[tuple[WorstCase, HeatingAt, OperatingPoint]]
+
+
+def _least_flows(built: Built, now: Conditions) -> dict[str, float | None]:
+    """Return for each unit that heats the least flow that keeps it clear of ice."""
+    return {
+        coil.unit: least_flow(coil, now)
+        for coil in built.loop.coils
+        if coil.heating is not None and coil.switched_on
+    }
+
+
+def _judged(case: Case, built: Built, part: PumpPart, start: FirstStart, ran: _Ran) -> Judgement:
+    """Return the judgement in the cold: that of the pump itself, and how far from ice it keeps."""
+    needs = {need.name: need for need in unit_needs(case, built)}
+    points = (pumps_at(built, point, needs, (worst,)) for worst, _, point in ran)
+    at = tuple(one for found in points for one in found)
+    trial = Trial(case, built, part, built.network.pumps[0], at, needs, start)
+    icy = [_near_ice(built, worst, one, point) for worst, one, point in ran if not one.safe]
+    found = judge(trial, OF_THE_PUMP)
+    worst_ice = sorted(icy, key=lambda item: GRADES.index(item.grade))[-1:]
+    return replace(found, rulings=(*found.rulings, *worst_ice))
+
+
+def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoint) -> Ruling:
+    """Return the unit that lacks most water against ice: tight if it lacks hardly any."""
+    least = _least_flows(built, point.conditions)
+    where = worst.where["what"]
+    lacking = [
+        (1.0 if wanted is None or unit.flow <= 0.0 else 1.0 - unit.flow / wanted, unit, wanted)
+        for unit in at.units
+        for wanted in (least.get(unit.name),)
+        if unit.state != UNIT_STATES[OFF]
+    ]
+    short, unit, wanted = max(lacking, key=lambda item: item[0])
+    if wanted is None or unit.flow <= 0.0:
+        return Ruling(NO, fact("heating.ices", unit=unit.name, where=where))
+    said = fact(
+        "heating.ices_for_want_of_water",
+        unit=unit.name,
+        flow=amount("flow", unit.flow),
+        asked=amount("flow", wanted),
+        short=max(short, 0.0),
+        where=where,
+    )
+    return Ruling(TIGHT if short <= limit("must_flow") else NO, said)
+
+
+def _worst_cases(case: Case, built: Built, part: PumpPart, now: Conditions) -> _Ran:
     """Return the worst cases of the cooling design but in the cold: supply, dirt and growth."""
     place = built.network.pumps[0]
-    found = []
+    found: _Ran = []
     for worst in worst_cases(case):
         if worst.asks == "most":
             continue
@@ -222,7 +293,7 @@ def _worst_cases(
             safe=coldest.temperature is not None
             and coldest.temperature <= float(np.asarray(now.sea_temperature)),
         )
-        found.append((at, point))
+        found.append((worst, at, point))
     return found
 
 

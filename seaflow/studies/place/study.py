@@ -17,6 +17,7 @@ from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.which_pump import asked_of, judged_pumps
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.cures import cures
 from seaflow.studies.place.must_hold import standing
@@ -52,7 +53,7 @@ from seaflow.studies.place.routes import (
 )
 from seaflow.studies.place.sketch import Mark, Sketch, sketch
 from seaflow.studies.place.sound import heard, ranking_width
-from seaflow.studies.place.water import best_pumps, part_for, run_with, water_of
+from seaflow.studies.place.water import run_with, water_of
 
 SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
 LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
@@ -63,7 +64,8 @@ BOARDS = ("neighbour", "further", "board_length", "board_width", "locker_leak")
 class PumpPlacing:
     """The answer for one pump: its places in order, and the advice.
 
-    `note` says why another pump than the one fitted was taken; `speeds` names the places where
+    `chosen` says why it is this pump, `rather` which one `size` would recommend where the pump is
+    to stand by the case; `speeds` names the places where
     the pump turns faster or slower; `cost_notes` say what hoses and cables rest on.
     """
 
@@ -73,7 +75,8 @@ class PumpPlacing:
     gaps: tuple[Fact, ...]
     advice: Advice
     sketch: Sketch
-    note: Fact | None = None
+    chosen: Fact | None = None
+    rather: Fact | None = None
     speeds: Fact | None = None
     cost_notes: tuple[Fact, ...] = ()
     a_level: float = measured("dB", 0.0)
@@ -124,27 +127,28 @@ class PlacingAnswer:
         return worst_of(item.grade for item in self.pumps)
 
 
-def place(case: Case) -> PlacingAnswer:
+def place(case: Case, pump: str | None = None) -> PlacingAnswer:
     """Return the places of a case in order for every pump that has any.
+
+    `pump` names another pump than the one fitted, or recommended where none is.
 
     Raises
     ------
     SeaflowError
-        If the case offers no place, names no compartment, or no pump fits its supply.
+        If the case offers no place, names no compartment, no pump fits its supply, or the pump
+        named is not known or does not.
     """
     if not case.pump_place or not case.compartment:
         raise SeaflowError([_nothing_to_place(case)])
     not_parted, case = without_partition(case), with_usual_partitions(case)
     rooms = rooms_of(case)
     found, notes = [], list(case.assumptions)
-    for pump in case.pump:
-        offered = places_offered(case, pump.name)
+    for spot in case.pump:
+        offered = places_offered(case, spot.name)
         if offered:
-            chosen = part_for(case, pump)
-            if chosen is None:
-                raise SeaflowError([_no_pump(case)])
-            answer, noted = _one_pump(rooms, chosen[0], offered)
-            found.append(replace(answer, note=chosen[1]))
+            asked = asked_of(case, loop_of(case, spot.name), pump)
+            answer, noted = _one_pump(rooms, asked.result.part, offered)
+            found.append(replace(answer, chosen=asked.why, rather=asked.rather))
             notes += [item for item in noted if item not in notes]
     return PlacingAnswer(
         boat=case.boat.name,
@@ -188,8 +192,6 @@ def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
     case, where = rooms.case, candidate.place
     here = placed(case, candidate)
     ranked = run_with(here, candidate.pump, part)
-    if ranked is None:
-        raise SeaflowError([_no_pump(case)])
     water = water_of(here, candidate, ranked)
     stands = standing(here, candidate, part, ranked.built)
     speed = ranked.result.design.speed_ratio
@@ -228,7 +230,7 @@ def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> P
         return result
     wanted = (
         item.result.part
-        for item in best_pumps(here, candidate.pump)
+        for item in judged_pumps(here, loop_of(here, candidate.pump))
         if item.result.judgement.recommended and (item.result.part.self_priming or not prime)
     )
     part = next(wanted, None)
@@ -362,16 +364,5 @@ def _nothing_to_place(case: Case) -> Problem:
         why="Places are compared by the compartments they are in and what stands between them.",
         write=f"Add [[{what}]] tables; docs/placing.md shows how, cases/ketch-one-unit.toml has "
         "some.",
-        file=case.text.file,
-    )
-
-
-def _no_pump(case: Case) -> Problem:
-    supply = f"{case.supply.voltage:g} V {case.supply.current.upper()}"
-    return Problem(
-        "S55",
-        f"no pump of the table fits a supply of {supply}",
-        why="The flow at each place depends on the pump.",
-        write='Name one in the pump\'s table: fitted = "...", or give your own with --parts.',
         file=case.text.file,
     )

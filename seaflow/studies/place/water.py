@@ -10,12 +10,10 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.tables.things import Pump
-from seaflow.model.build import build_loop
-from seaflow.studies.design.choose import Ranked, rank_pumps
+from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
-from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.which_pump import judged_with
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
 # What is held against a start and means that air stands in the suction.
@@ -65,44 +63,15 @@ class Water:
         return tuple(item.said for item in self.rulings if item.grade == TIGHT)
 
 
-def best_pumps(case: Case, pump: str) -> tuple[Ranked, ...]:
-    """Return the pumps that come into question for a pump place, best first."""
-    found = loop_of(case, pump)
-    stand_in = case.catalogue.any_pump()
-    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
-    needs = {need.name: need for need in unit_needs(case, built)}
-    return rank_pumps(case, built, needs)
-
-
-def part_for(case: Case, pump: Pump) -> tuple[PumpPart, Fact | None] | None:
-    """Return the pump to place, and why it is not the one fitted now if it is not.
-
-    That is the one fitted if it meets the need where it stands, else the one `size` would choose.
-    """
-    ranked = best_pumps(case, pump.name)
-    if not ranked:
-        return None
-    fitted = next((item.result for item in ranked if item.result.fitted), None)
-    best = ranked[0].result
-    if fitted is None or fitted is best or fitted.judgement.recommended:
-        return (fitted or best).part, None
-    if not best.judgement.recommended:
-        return fitted.part, fact("place.no_pump_will_do")
-    fails = fitted.part
-    return best.part, fact("place.fitted_will_not_do", title=fails.title, pump=fails.name)
-
-
-def run_with(case: Case, pump: str, part: PumpPart) -> Ranked | None:
-    """Return where this very pump runs in a case, or None where the supply cannot drive it."""
+def run_with(case: Case, pump: str, part: PumpPart) -> Ranked:
+    """Return where this very pump runs in a case, and how it is judged on simulated days."""
     here = replace(
         case,
-        design=replace(case.design, pumps=(part.name,)),
         pump=tuple(
             replace(item, fitted=part.name) if item.name == pump else item for item in case.pump
         ),
     )
-    ranked = best_pumps(here, pump)
-    return next((item for item in ranked if item.result.part.name == part.name), None)
+    return judged_with(here, loop_of(here, pump), part)
 
 
 def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
