@@ -186,7 +186,7 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
         up = spots[0].height
         reason = fact("start.intake_out", intake=spots[0].label, height=amount("height", up))
         yield NO, reason, Move(spots[0].label, "lower", up)
-    elif climb(spots[: way.pump + 1])[0] >= 0.0:
+    elif max(spot.height for spot in spots[: way.pump + 1]) >= 0.0:
         yield _drawing(one, way, primer)
     elif suction:
         for pocket in suction:
@@ -205,12 +205,13 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
 
 def _drawing(one: Start, way: Way, primer: Primer) -> _Hindrance:
     """Return what comes of a suction that stands above the water somewhere."""
-    _, crest = climb(way.spots[: way.pump + 1])
-    top = next(spot for spot in way.spots if spot.label == crest)
-    lift, possible = amount("height", one.lift), amount("height", one.lift_possible)
     if not primer.self_priming:
+        top = max(way.spots[: way.pump + 1], key=lambda spot: spot.height)
         kind = "start.pump_above_water" if top.is_pump else "start.crest_above_water"
-        return NO, fact(kind, thing=crest, lift=lift), Move(crest, "lower", one.lift)
+        above = fact(kind, thing=top.label, lift=amount("height", top.height))
+        return NO, above, Move(top.label, "lower", top.height)
+    _, crest = climb(way.spots[: way.pump + 1])
+    lift, possible = amount("height", one.lift), amount("height", one.lift_possible)
     values = {"thing": crest, "lift": lift, "possible": possible}
     if one.lift > one.lift_possible + HAIR:
         short = one.lift - one.lift_possible

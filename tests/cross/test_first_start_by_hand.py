@@ -117,6 +117,22 @@ def test_air_behind_a_dip_in_the_suction_must_be_bled():
     assert start.head == pytest.approx(0.4 + 0.35, abs=EXACT)
 
 
+def test_what_lies_under_water_is_not_said_to_stand_above_it():
+    # From the intake at -0.05 m down to a bend at -0.60 m and up to the pump at -0.30 m. With air in
+    # the falling leg water would stand 0.25 m above the sea to reach the pump; bled, it floods it.
+    below = (("intake", -0.05), ("bend", -0.60), ("pump", -0.30), ("unit", 0.3), ("out", 0.2))
+    start = start_of(loop_of(*below))
+    assert start.outcome == BLEED
+    assert [reason.kind for reason in start.reasons] == ["start.air_in_suction"]
+    # Over a strainer 0.10 m above the sea it does not start, and that is what stands above it.
+    above = (("intake", -0.60), ("strainer", 0.10), ("bend", -0.45), ("pump", -0.20), ("out", 0.2))
+    start = start_of(loop_of(*above))
+    assert start.outcome == NO
+    ((thing, lift),) = ((reason["thing"], reason["lift"].value) for reason in start.reasons)
+    assert thing == "strainer"
+    assert lift == pytest.approx(0.10, abs=EXACT)
+
+
 def test_an_intake_above_the_water_never_starts():
     loop = loop_of(("intake", 0.62), ("pump", -0.4), ("out", 0.4))
     for primer in (CENTRIFUGAL, SELF_PRIMING):
