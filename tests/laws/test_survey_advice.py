@@ -1,4 +1,4 @@
-"""What the survey advises makes no other rule fail: the advice is done, and the boat surveyed anew."""
+"""No advice of the survey makes another rule fail: it is done, and the boat surveyed anew."""
 
 import tomllib
 from collections import Counter
