@@ -1,4 +1,4 @@
-"""Survey, size and place agree on boats with one thing wrong: what one calls grave no other passes."""
+"""Survey, size and place agree on boats with one thing wrong: none passes what one calls grave."""
 
 import tomllib
 from functools import cache
@@ -18,14 +18,8 @@ GRAVE = ("critical", "major")
 # Rules on the start and on the water that a pump gets; others judge hulls, hoses and wires.
 OF_WATER = {
     *("pump-not-below-water", "pump-trimmed", "pump-lift", "suction-crest", "suction-crest-heeled"),
-    *(
-        "starting-head",
-        "intake-emerges",
-        "intake-trimmed",
-        "strainer-above-water",
-        "suction-vacuum",
-    ),
-    *("strainer-blockage", "flow-below-need"),
+    *("starting-head", "intake-emerges", "intake-trimmed", "strainer-above-water"),
+    *("suction-vacuum", "strainer-blockage", "flow-below-need"),
 }
 
 

@@ -84,9 +84,11 @@ def risen(height: float) -> str:
 def _on_a_tack(loop: SurveyedLoop) -> Iterator[tuple[Fact, Move, Start]]:
     """Yield each kind of hindrance in the suction that a tack brings, where it is worst.
 
-    What the suction has against it upright is told there, and not again for its high point.
+    What the suction has against it upright is told there, and not again for its high point; where
+    it does not start upright, air that a tack keeps in besides is left out.
     """
     upright = {said.kind for said, _ in loop.start.hindrances}
+    upright |= {AIR} if ABOVE in upright else set()
     told = {move.thing for said, move in loop.start.hindrances if said.kind in IN_SUCTION}
     worst: dict[str, tuple[Fact, Move, Start]] = {}
     for start in dict.fromkeys((*loop.start.tacks, *loop.trimmed.tacks)):
