@@ -118,8 +118,8 @@ def test_air_behind_a_dip_in_the_suction_must_be_bled():
 
 
 def test_what_lies_under_water_is_not_said_to_stand_above_it():
-    # From the intake at -0.05 m down to a bend at -0.60 m, up to the pump at -0.30 m. With air in the
-    # falling leg water would have to be 0.25 m above the sea to reach the pump; bled, it floods it.
+    # From the intake at -0.05 m down to a bend at -0.60 m, up to the pump at -0.30 m. With air
+    # in its fall water would have to be 0.25 m above the sea to reach the pump; bled, it floods it.
     below = (("intake", -0.05), ("bend", -0.60), ("pump", -0.30), ("unit", 0.3), ("out", 0.2))
     start = start_of(loop_of(*below))
     assert start.outcome == BLEED
