@@ -64,9 +64,12 @@ def head_gradient(
     return hose_head_loss(volume_flow, bore, 1.0, roughness, kinematic_viscosity)
 
 
-def heat_rejection_factor(rated_factor: float, rated_lift: float, lift: Array) -> Array:
-    """Heat rejected over capacity of a machine of this factor at another lift, with R-22."""
-    machine = Machine(1.0, rated_factor - 1.0, 7.0 + rated_lift, cycle=cycle_of("R-22"))
+def heat_rejection_factor(
+    rated_factor: float, rated_lift: float, lift: Array, refrigerant: str = "R-22"
+) -> Array:
+    """Heat rejected over capacity of a machine of this factor at another lift."""
+    cycle_of.cache_clear()  # so that the search for libraries sees the table that is read
+    machine = Machine(1.0, rated_factor - 1.0, 7.0 + rated_lift, cycle=cycle_of(refrigerant))
     return np.asarray(heat_rejected(machine, 7.0 + lift) / capacity(machine, 7.0 + lift))
 
 

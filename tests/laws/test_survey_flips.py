@@ -157,10 +157,10 @@ def test_one_flipped_fact_of_another_boat_adds_what_was_written_down(
     assert findings_of(file) - found == Counter()
 
 
-def recorded(table):
-    """Every key that the good boat records of some thing of a table, of those that may flip."""
-    for path, _ in things(table):
-        thing = holder(path)
+def recorded(table, file=FILE):
+    """Every key that a good boat records of some thing of a table, of those that may flip."""
+    for path, _ in things(table, file):
+        thing = holder(path, file)
         yield from (key for key in thing if key in OWN.get(table, ()))
         inner = thing if table in WHOLE else thing.get("seen", {})
         yield from (key for key in inner if key not in ("name", "hull", "bilge_pump"))
@@ -170,6 +170,12 @@ def recorded(table):
 def test_no_recorded_fact_is_left_out_of_the_list(table):
     told = {flip["key"] for flip in FLIPS if flip["table"] == table}
     assert set(recorded(table)) - told == set()
+
+
+@pytest.mark.parametrize("table", sorted({*KINDS, *WHOLE}))
+def test_no_recorded_fact_of_the_catamaran_is_left_out_of_hers(table):
+    told = {flip["key"] for flip in HERS["flips"].get(table, ())}
+    assert set(recorded(table, CATAMARAN)) - told == set()
 
 
 @pytest.mark.parametrize("table", sorted(set(SEEN) & {flip["table"] for flip in FLIPS}))
