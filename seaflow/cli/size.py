@@ -11,24 +11,21 @@ import click
 from seaflow.base.problems import SeaflowError
 from seaflow.cli.common import (
     EXITS,
-    json_option,
     known_parts,
     load,
     parts_option,
     read_case,
     refuse,
     sampling_options,
-    show_json,
-    units_option,
 )
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
+from seaflow.cli.view import View, show_answer, view_options
 
 
 @click.command()
 @click.argument("cases", nargs=-1, required=True, metavar="CASE...")
-@json_option
-@units_option
+@view_options
 @sampling_options(0, 1_000_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
 @click.option(
     "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
@@ -43,8 +40,7 @@ from seaflow.cli.size_files import check_outputs, write_outputs
 )
 def size(
     cases: tuple[str, ...],
-    json_: bool,
-    units: str,
+    view: View,
     summary: str | None,
     parts: tuple[str, ...],
     **more: Any,
@@ -58,27 +54,23 @@ def size(
     if len(cases) > 1 or summary is not None:
         if outputs:
             raise click.UsageError("-o goes with one CASE; many give a --summary.")
-        read = partial(read_case, catalogue=known_parts(parts, json_))
-        size_many(cases, read, drawn, (json_, units, summary))
-    loaded = load(cases[0], json_, parts)
+        read = partial(read_case, catalogue=known_parts(parts, view.json_))
+        size_many(cases, read, drawn, (view.json_, view.units, summary))
+    loaded = load(cases[0], view.json_, parts)
+    from seaflow.present.size.card import size_card
+    from seaflow.present.size.text import size_data, size_lines
     from seaflow.studies.size.size import size as size_case
 
+    told: list[str] = []
     try:
         check_outputs(outputs)
         answer = size_case(loaded.case, *drawn)
-        told = write_outputs(loaded.case, answer, outputs, units) if outputs else []
+        if outputs:
+            told = write_outputs(loaded.case, answer, outputs, view.units)
+        faces = (size_card, partial(size_lines, case=loaded.case))
+        show_answer(answer, view, faces, partial(size_data, loaded.case))
     except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        from seaflow.present.data import as_data
-        from seaflow.studies.size.materials import boat_materials
-
-        lists = boat_materials(loaded.case, answer)
-        show_json({**as_data(answer), "materials": lists})
-    else:
-        from seaflow.present.size.text import size_text
-
-        click.echo(size_text(answer, units))
+        refuse(error, view.json_)
     for line in told:
-        click.echo(line, err=json_)
+        click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])

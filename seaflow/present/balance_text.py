@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import amount, fact
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.notes import INVENTED, by_loop, caution_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.balance import DRAWN_BACK, SHARING, SWITCHED_OFF, VALVES
@@ -16,10 +16,10 @@ OPEN = "wide open"
 
 def balance_text(answer: Balance, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: Balance, show: Show) -> Iterator[str]:
+def _lines(answer: Balance, show: Show) -> Iterator[Line]:
     sea = show("temperature", answer.sea_temperature)
     yield f"{answer.boat}: {answer.hull}, warmest sea {sea}, all clean, every unit on"
     if answer.invented_parts:
@@ -32,7 +32,7 @@ def _lines(answer: Balance, show: Show) -> Iterator[str]:
     yield from caution_lines(answer.cautions)
 
 
-def _answer(loop: LoopBalance, show: Show) -> Iterator[str]:
+def _answer(loop: LoopBalance, show: Show) -> Iterator[Line]:
     why = show.sentence(loop.pump_why)
     yield labelled("Pump", f"{loop.pump_title} ({loop.pump}), {why}")
     yield labelled("Starves" if loop.starves else "Water", show.sentences(loop.water, "; "))
@@ -52,22 +52,22 @@ def _margin(value: float) -> str:
     return f"{value:+z.1%}"
 
 
-def _details(loop: LoopBalance, title: str, show: Show) -> Iterator[str]:
+def _details(loop: LoopBalance, title: str, show: Show) -> Iterator[Line]:
     if len(loop.sharing) > 1:
-        yield heading(f"Flow of each branch, and with one branch shut{title}")
+        yield Heading(f"Flow of each branch, and with one branch shut{title}")
         yield _sharing_table(loop, show)
         yield f"    {SHARING}"
         yield bullet(SWITCHED_OFF)
     if loop.setting is not None:
-        yield heading(f"Balancing valves{title}")
+        yield Heading(f"Balancing valves{title}")
         yield from _setting_lines(loop.setting, show)
     if loop.trunk is not None and loop.trunk.tried and loop.starves:
-        yield heading(f"Wider shared hoses, no valve touched{title}")
+        yield Heading(f"Wider shared hoses, no valve touched{title}")
         yield _trunk_table(loop.trunk, show)
-    yield heading(f"Outlets and intakes{title}")
+    yield Heading(f"Outlets and intakes{title}")
     for item in loop.discharges:
         yield bullet(show.sentence(item.says))
-    yield heading(f"Recirculation: warm water drawn back in{title}")
+    yield Heading(f"Recirculation: warm water drawn back in{title}")
     yield f"  {DRAWN_BACK}"
     yield _warm_table(loop.recirculation, show)
 
@@ -94,7 +94,7 @@ def _sharing_table(loop: LoopBalance, show: Show) -> str:
     return table(head, rows, right=range(1, len(head)))
 
 
-def _setting_lines(setting: ValveSettings, show: Show) -> Iterator[str]:
+def _setting_lines(setting: ValveSettings, show: Show) -> Iterator[Line]:
     rows = []
     for row in setting.branches:
         throttle = row.extra_loss > 0.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
 
@@ -13,10 +13,10 @@ BLANK = "________"
 
 def baseline_text(answer: BaselineSheet, system: str) -> str:
     """Return the whole sheet as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
+def _lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
     why = show.sentence(answer.why_pump)
     yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
     yield (
@@ -24,20 +24,20 @@ def _lines(answer: BaselineSheet, show: Show) -> Iterator[str]:
         f"{show('temperature', answer.sea_temperature)}, "
         f"{show('voltage', answer.volts)} at the pump"
     )
-    yield heading("Cautions")
+    yield Heading("Cautions")
     for caution in answer.cautions:
         yield labelled(caution.title, caution.text, 26)
-    yield heading("First fill and priming")
+    yield Heading("First fill and priming")
     for said in answer.first_fill:
         yield bullet(show.sentence(said))
     for number, step in enumerate(answer.steps, 1):
         yield bullet(step, mark=f"{number}.")
-    yield heading("What it should read, and what it does")
+    yield Heading("What it should read, and what it does")
     rows = [_row(item, show) for item in answer.expected]
     yield table(("reading", "where", "should be", "nine in ten", "read"), rows, right=(2,))
-    yield heading("Also to note")
+    yield Heading("Also to note")
     yield table(("what", "noted"), [(title, BLANK) for title in answer.blanks])
-    yield heading("What this rests on")
+    yield Heading("What this rests on")
     for fact in answer.basis:
         indent = 6 if fact.kind == "baseline.learnt" else 2
         yield bullet(show.sentence(fact), indent=indent)

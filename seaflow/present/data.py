@@ -12,7 +12,7 @@ from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.present.quantities import Show
 
-_SKIPPED = ("curve",)  # a pump's curve is an object of the model, not an answer
+_SKIPPED = ("curve", "drawn")  # objects of the model, not answers
 
 
 def as_json(answer: Any) -> str:

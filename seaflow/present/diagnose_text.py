@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.diagnose.answer import Cause, Diagnosis
@@ -36,38 +36,38 @@ _EXAMPLES = {
 
 def diagnose_text(answer: Diagnosis, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: Diagnosis, show: Show) -> Iterator[str]:
+def _lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
     why = show.sentence(answer.why_pump)
     yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
     if answer.other_loops:
         yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
-    yield heading("Verdict")
+    yield Heading("Verdict")
     yield from _verdict(answer, show)
-    yield heading("Causes")
+    yield Heading("Causes")
     yield from _causes(answer, show)
     yield cautions_text(answer.cautions)
     if answer.heat is not None or answer.notes:
-        yield heading("Readings together")
+        yield Heading("Readings together")
         yield from _together(answer, show)
-    yield heading("Next test: what tells most for its effort")
+    yield Heading("Next test: what tells most for its effort")
     if answer.next_reading is not None:
         yield from _next(answer.next_reading, show)
     else:
         yield bullet(show.sentence(NONE_HELPS))
-    yield heading("What to do")
+    yield Heading("What to do")
     first = answer.causes[:DONE]
     for cause in first:
         if cause.name != NOTHING or answer.verdict.word == NORMAL or len(first) == 1:
             yield bullet(f"{cause.title}: {cause.do}")
-    yield heading("What this rests on")
+    yield Heading("What this rests on")
     for fact in answer.basis:
         yield bullet(show.sentence(fact))
 
 
-def _verdict(answer: Diagnosis, show: Show) -> Iterator[str]:
+def _verdict(answer: Diagnosis, show: Show) -> Iterator[Line]:
     verdict = answer.verdict
     yield _ruling(verdict.word, verdict.why, show)
     if answer.n_readings:
@@ -83,8 +83,8 @@ def _ruling(word: Fact, why: Fact, show: Show) -> str:
 
 def cautions_text(found: tuple[Caution, ...]) -> str:
     """Return the cautions under their heading."""
-    lines = [heading("Cautions, before anything is touched")]
-    return "\n".join(lines + [labelled(item.title, item.text, 26) for item in found])
+    lines = [labelled(item.title, item.text, 26) for item in found]
+    return page([Heading("Cautions, before anything is touched"), *lines])
 
 
 def stop_text(stop: tuple[Fact, Fact] | None, system: str) -> str:
@@ -92,7 +92,7 @@ def stop_text(stop: tuple[Fact, Fact] | None, system: str) -> str:
     return "" if stop is None else "\n" + _ruling(*stop, Show(system))
 
 
-def _together(answer: Diagnosis, show: Show) -> Iterator[str]:
+def _together(answer: Diagnosis, show: Show) -> Iterator[Line]:
     if answer.heat is not None:
         yield labelled("Heat", show.sentence(answer.heat.says))
     for note in answer.notes:
@@ -101,7 +101,7 @@ def _together(answer: Diagnosis, show: Show) -> Iterator[str]:
 
 def _distance(
     title: str, found: tuple[float | None, float | None, float | None], show: Show
-) -> Iterator[str]:
+) -> Iterator[Line]:
     middle, low, high = found
     if middle == low == high == 0.0:
         yield labelled(title, "nought: it trips")
@@ -110,7 +110,7 @@ def _distance(
         yield labelled(title, f"{show('rise', middle)} of room; {band}")
 
 
-def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
+def _causes(answer: Diagnosis, show: Show) -> Iterator[Line]:
     rows = [
         (cause.title, show.sentence(cause.odds), percent(cause.chance), percent(cause.before))
         for cause in answer.causes
@@ -128,7 +128,7 @@ def _causes(answer: Diagnosis, show: Show) -> Iterator[str]:
         yield bullet(f"These fit the readings {well}; look in this order: {order}.", indent=4)
 
 
-def _next(wanted: NextReading, show: Show) -> Iterator[str]:
+def _next(wanted: NextReading, show: Show) -> Iterator[Line]:
     yield labelled("Test", f"{_title(wanted)} (about {wanted.effort:.0f} min)")
     if wanted.how:
         yield labelled("How", wanted.how)

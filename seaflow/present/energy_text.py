@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import heading, labelled, table
+from seaflow.present.layout import Heading, Line, labelled, page, table
 from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.energy import DAY_OF_THE_CASE, TYPICAL_DAY
@@ -17,10 +17,10 @@ from seaflow.studies.energy.study import Energy, LoopEnergy
 
 def energy_text(answer: Energy, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: Energy, show: Show) -> Iterator[str]:
+def _lines(answer: Energy, show: Show) -> Iterator[Line]:
     day = DAY_OF_THE_CASE if answer.day_given else TYPICAL_DAY
     yield f"{answer.boat}: {answer.hull}, {day}"
     if len(answer.loops) > 1:
@@ -36,7 +36,7 @@ def _lines(answer: Energy, show: Show) -> Iterator[str]:
     yield from notes_of(answer.assumptions, answer.cautions, show)
 
 
-def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
+def _answer(loop: LoopEnergy, show: Show) -> Iterator[Line]:
     yield from pump_lines(loop, show)
     yield labelled("A day", show.sentence(loop.takes))
     if loop.battery:
@@ -52,17 +52,17 @@ def _answer(loop: LoopEnergy, show: Show) -> Iterator[str]:
             yield labelled("Watch out", show.sentence(duty.fails))
 
 
-def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[str]:
-    yield heading(f"By duty{title}, pump at full speed")
+def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[Line]:
+    yield Heading(f"By duty{title}, pump at full speed")
     yield _duty_table(loop.day.duties, show)
     if loop.adjustable:
-        yield heading(f"By duty{title}, pump at its best speed")
+        yield Heading(f"By duty{title}, pump at its best speed")
         yield _best_duties(loop.day.duties, show)
         yield from _why_so([duty.best for duty in loop.day.duties if duty.best], show)
-        yield heading(f"Best speed over the season{title}")
+        yield Heading(f"Best speed over the season{title}")
         yield _best_table(loop.settings, show)
         yield from _why_so(loop.settings, show)
-        yield heading(f"Shut-off head at each speed{title}")
+        yield Heading(f"Shut-off head at each speed{title}")
         yield _starting_table(loop.starting, show)
 
 
@@ -136,7 +136,7 @@ def _marks(settings: Sequence[Best]) -> dict[Fact, str]:
     return {reason: f"({number})" for number, reason in enumerate(reasons, 1)}
 
 
-def _why_so(settings: Sequence[Best], show: Show) -> Iterator[str]:
+def _why_so(settings: Sequence[Best], show: Show) -> Iterator[Line]:
     said = "; ".join(f"{mark} {show.sentence(text)}" for text, mark in _marks(settings).items())
     yield labelled("", show.sentence(fact("energy.set_by", reasons=said)), 4)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import heading, labelled, table
+from seaflow.present.layout import Heading, Line, labelled, page, table
 from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show
 from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitHeating
@@ -13,10 +13,10 @@ from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitH
 
 def heating_text(answer: Heating, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: Heating, show: Show) -> Iterator[str]:
+def _lines(answer: Heating, show: Show) -> Iterator[Line]:
     sea = amount("temperature", answer.sea_temperature)
     freezing = amount("temperature", answer.freezing_temperature)
     head = fact("heating.head", sea=sea, salinity=answer.salinity, freezing=freezing)
@@ -30,7 +30,7 @@ def _lines(answer: Heating, show: Show) -> Iterator[str]:
     yield from notes_of(answer.assumptions, answer.cautions, show)
 
 
-def _answer(loop: LoopHeating, show: Show) -> Iterator[str]:
+def _answer(loop: LoopHeating, show: Show) -> Iterator[Line]:
     clean = loop.clean
     yield labelled("Heats", show.sentence(loop.heats))
     yield from pump_lines(loop, show, f", {show.both('flow', clean.flow)}")
@@ -62,8 +62,8 @@ def _gives(unit: UnitHeating, least_flow: float | None) -> Fact:
     )
 
 
-def _details(answer: Heating, loop: LoopHeating, title: str, show: Show) -> Iterator[str]:
-    yield heading(f"Worst cases{title}, in a sea of {show('temperature', answer.sea_temperature)}")
+def _details(answer: Heating, loop: LoopHeating, title: str, show: Show) -> Iterator[Line]:
+    yield Heading(f"Worst cases{title}, in a sea of {show('temperature', answer.sea_temperature)}")
     yield _worst_table(loop, show)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from seaflow.base.facts import amount, fact
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.notes import INVENTED, by_loop, caution_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
@@ -14,10 +14,10 @@ from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 
 def improve_text(answer: Improvement, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: Improvement, show: Show) -> Iterator[str]:
+def _lines(answer: Improvement, show: Show) -> Iterator[Line]:
     yield f"{answer.boat}: {answer.hull}, {answer.n_samples} simulated days, seed {answer.seed}"
     if answer.invented_parts:
         yield INVENTED
@@ -26,7 +26,7 @@ def _lines(answer: Improvement, show: Show) -> Iterator[str]:
         lambda loop: _answer(loop, show),
         lambda loop, title: _details(loop, title, show),
     )
-    yield heading("How it is calculated")
+    yield Heading("How it is calculated")
     error = 0.5 / answer.n_samples**0.5
     yield bullet(show.sentence(fact("improve.enough", enough=answer.enough, error=error)))
     yield bullet(show.sentence(fact("improve.energy")))
@@ -34,7 +34,7 @@ def _lines(answer: Improvement, show: Show) -> Iterator[str]:
     yield from caution_lines(answer.cautions)
 
 
-def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
+def _answer(loop: LoopImprovement, show: Show) -> Iterator[Line]:
     now = fact(
         "improve.now",
         pump=loop.now.pump,
@@ -55,12 +55,12 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[str]:
         yield labelled("But", show.sentence(reason))
 
 
-def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[str]:
-    yield heading(f"One thing at a time{title}")
+def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:
+    yield Heading(f"One thing at a time{title}")
     yield _single_table(loop, show)
     for left in loop.left_out:
         yield bullet(show.sentence(left))
-    yield heading(f"Best trade-offs{title}")
+    yield Heading(f"Best trade-offs{title}")
     yield _front_table(loop.front, show)
     for letter, choice in zip(ascii_uppercase, loop.front, strict=False):
         mark = "  <- taken" if choice == loop.winner else ""

@@ -6,6 +6,7 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 WIDTH, NARROW, LEAST_WIDTH = 100, 50, 20  # columns; on a narrow page labels stand above
 
@@ -17,10 +18,36 @@ def width() -> int:
     return max(LEAST_WIDTH, min(WIDTH, shutil.get_terminal_size().columns))
 
 
-def heading(text: str) -> str:
-    """Return a heading with a rule below it."""
-    lines = textwrap.wrap(text, width(), break_on_hyphens=False)
-    return "\n".join(["", *lines, "-" * max(map(len, lines), default=0)])
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """Where a section of an answer begins, with a rule below it."""
+
+    title: str
+
+    def __str__(self) -> str:
+        lines = textwrap.wrap(self.title, width(), break_on_hyphens=False)
+        return "\n".join(["", *lines, "-" * max(map(len, lines), default=0)])
+
+
+Line = str | Heading  # of a text; one line may hold several
+
+
+def page(lines: Iterable[Line]) -> str:
+    """Return lines as one text."""
+    return "\n".join(map(str, lines))
+
+
+def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
+    """Yield the title of each section with its lines; what stands before the first has none."""
+    title, found = "", list[Line]()
+    for line in lines:
+        if isinstance(line, Heading):
+            if found:
+                yield title, found
+            title, found = line.title, []
+        found.append(line)
+    if found:
+        yield title, found
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:

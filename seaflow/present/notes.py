@@ -7,7 +7,7 @@ from typing import Any
 
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
-from seaflow.present.layout import bullet, heading, labelled
+from seaflow.present.layout import Heading, Line, bullet, labelled
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import TIGHT, Ruling
@@ -17,7 +17,7 @@ _NO_SUBJECT = ("limit", "duty", "the design", "the sea")
 MOST_NAMED = 2  # things that share an assumption before they are only counted
 
 
-def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[str]:
+def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[Line]:
     """Yield which pump an answer is asked of, which `size` would recommend, and its grade."""
     rather = "" if loop.rather is None else f"; {show.sentence(loop.rather)}"
     yield labelled(
@@ -26,7 +26,7 @@ def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[str]:
     yield from grade_lines(loop.judgement.deciding, show)
 
 
-def grade_lines(deciding: Ruling | None, show: Show) -> Iterator[str]:
+def grade_lines(deciding: Ruling | None, show: Show) -> Iterator[Line]:
     """Yield why a pump is tight or will not do, and what would cure it; nothing for a yes."""
     if deciding is None:
         return
@@ -36,27 +36,27 @@ def grade_lines(deciding: Ruling | None, show: Show) -> Iterator[str]:
         yield labelled("Cure", f"{show.sentence(deciding.cure)}.")
 
 
-def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[str]:
+def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[Line]:
     """Yield where an answer leaves the range that a source vouches for, if it does."""
     notes = dict.fromkeys(validity)
     if notes:
-        yield heading("Outside the range of a source")
+        yield Heading("Outside the range of a source")
     for note in notes:
         yield bullet(f"{show.sentence(note)}.")
 
 
 def notes_of(
     assumptions: Sequence[Assumption], cautions: Sequence[Caution], show: Show
-) -> Iterator[str]:
+) -> Iterator[Line]:
     """Yield the assumptions of one answer, with their sources, and its cautions."""
     yield from assumption_lines(assumptions, show)
     yield bullet("What stands in for open values of hoses, coils and pumps: see seaflow size.")
     yield from caution_lines(cautions)
 
 
-def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[str]:
+def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[Line]:
     """Yield every default and limit with its source, under their heading."""
-    yield heading("What was assumed")
+    yield Heading("What was assumed")
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in assumptions:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
@@ -68,24 +68,24 @@ def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[
         yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
 
 
-def caution_lines(cautions: Iterable[Caution]) -> Iterator[str]:
+def caution_lines(cautions: Iterable[Caution]) -> Iterator[Line]:
     """Yield the cautions of an answer under their heading."""
-    yield heading("Cautions")
+    yield Heading("Cautions")
     for caution in cautions:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
 
 
 def by_loop(
     loops: Sequence[Any],
-    head: Callable[[Any], Iterator[str]],
-    details: Callable[[Any, str], Iterator[str]],
-) -> Iterator[str]:
+    head: Callable[[Any], Iterator[Line]],
+    details: Callable[[Any, str], Iterator[Line]],
+) -> Iterator[Line]:
     """Yield the answers of all loops, then the details of each.
 
     `details` gets what its headings end in, to tell one loop of several from another.
     """
     for loop in loops:
-        yield heading(f"Loop of {loop.name}")
+        yield Heading(f"Loop of {loop.name}")
         yield from head(loop)
     for loop in loops:
         yield from details(loop, f", {loop.name}" if len(loops) > 1 else "")

@@ -27,7 +27,7 @@ _KINDS: dict[str, tuple[tuple[str, int | None], tuple[str, int | None]]] = {
     "power": (("W", 0), ("W", 0)),
     "pressure": (("kPa", 1), ("psi", 2)),
     "refrigerant_pressure": (("bar", 1), ("psi", 0)),
-    "voltage": (("V", 1), ("V", 1)),
+    "voltage": (("V", None), ("V", None)),
     "current": (("A", 1), ("A", 1)),
     "energy": (("kWh", 2), ("kWh", 2)),
     "charge": (("Ah", 0), ("Ah", 0)),

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import fact
-from seaflow.present.layout import WIDTH, bullet, heading, table
+from seaflow.present.layout import WIDTH, Heading, Line, bullet, table
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import KnownPart
 
@@ -15,12 +15,12 @@ def parts_text(parts: Sequence[KnownPart], table_name: str) -> str:
     """Return all parts, table by table, each with where its figures are from."""
     if not parts:
         return Show().sentence(fact("parts.none_known", table=table_name))
-    return "\n".join(_lists(parts)).lstrip("\n")
+    return page(_lists(parts)).lstrip("\n")
 
 
-def _lists(parts: Sequence[KnownPart]) -> Iterator[str]:
+def _lists(parts: Sequence[KnownPart]) -> Iterator[Line]:
     for name in dict.fromkeys(part.table for part in parts):
-        yield heading(name)
+        yield Heading(name)
         rows = [part for part in parts if part.table == name]
         width = max(len(part.name) for part in rows)
         yield table(("name", "where its figures are from"), [_row(p, width) for p in rows])
@@ -37,10 +37,10 @@ def _row(part: KnownPart, width: int) -> tuple[str, str]:
 
 def part_text(part: KnownPart) -> str:
     """Return one part in full."""
-    return "\n".join(_part(part))
+    return page(_part(part))
 
 
-def _part(part: KnownPart) -> Iterator[str]:
+def _part(part: KnownPart) -> Iterator[Line]:
     title = f"{part.title} ({part.name})" if part.title else part.name
     yield f"{title}, of the table of {part.table}"
     yield ""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from seaflow.base.facts import Fact
 from seaflow.physics.sound.levels import BAND_NAMES
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.place.tables import (
     cost_notes,
     costs,
@@ -35,34 +35,34 @@ CURE_HEADS = {
 
 def place_text(answer: PlacingAnswer, system: str) -> str:
     """Return the whole answer as text."""
-    return "\n".join(_lines(answer, Show(system)))
+    return page(_lines(answer, Show(system)))
 
 
-def _lines(answer: PlacingAnswer, show: Show) -> Iterator[str]:
+def _lines(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
     yield f"{answer.boat}: {answer.hull}, {_pumps(len(answer.pumps))} to place"
     for item in answer.pumps:
         where = "the pump" if len(answer.pumps) == 1 else item.pump
-        yield heading(f"Where to put {where}: {item.part.title} ({item.part.name})")
+        yield Heading(f"Where to put {where}: {item.part.title} ({item.part.name})")
         yield from _advice(item, show)
-        yield heading("The places")
+        yield Heading("The places")
         yield places(item, show)
         yield from place_notes(item, show)
         yield from intakes(item, show)
-        yield heading("What each place costs")
+        yield Heading("What each place costs")
         yield costs(item, show)
         yield from cost_notes(item, show)
-        yield heading("Why not the others")
+        yield Heading("Why not the others")
         yield from _reasons(item.places, show)
         if item.places[0].sound:
-            yield heading("Sound at each berth")
+            yield Heading("Sound at each berth")
             yield from _sound(item)
             yield from _not_parted(answer)
-            yield heading("Cheaper ways to quiet: decibels off at the loudest berth")
+            yield Heading("Cheaper ways to quiet: decibels off at the loudest berth")
             yield from _cures(item.places, show)
     yield from _together(answer)
-    yield heading("What was assumed")
+    yield Heading("What was assumed")
     yield from _assumptions(answer, show)
-    yield heading("Cautions")
+    yield Heading("Cautions")
     for caution in answer.cautions:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
 
@@ -71,7 +71,7 @@ def _pumps(count: int) -> str:
     return "one pump" if count == 1 else f"{count} pumps"
 
 
-def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
+def _advice(item: PumpPlacing, show: Show) -> Iterator[Line]:
     advice = item.advice
     lines: tuple[tuple[str, tuple[Fact | None, ...]], ...] = (
         ("Place", (advice.place, advice.next_best)),
@@ -93,7 +93,7 @@ def _advice(item: PumpPlacing, show: Show) -> Iterator[str]:
         yield labelled("Watch out", show.sentence(remark))
 
 
-def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[str]:
+def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[Line]:
     for result in results:
         rulings = result.water.rulings if result.water is not None else ()
         cures = {item.said: item.cure for item in rulings if item.cure is not None}
@@ -112,7 +112,7 @@ def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[str]:
         yield labelled("Will do", f"{result.name}: {said}")
 
 
-def _sound(item: PumpPlacing) -> Iterator[str]:
+def _sound(item: PumpPlacing) -> Iterator[Line]:
     yield bullet(NOTES["sound"].format(level=item.a_level, speed=item.speed_ratio))
     rows = [
         (
@@ -134,7 +134,7 @@ def _sound(item: PumpPlacing) -> Iterator[str]:
     yield _bands(first.sound)
 
 
-def _not_parted(answer: PlacingAnswer) -> Iterator[str]:
+def _not_parted(answer: PlacingAnswer) -> Iterator[Line]:
     """Yield the rooms that touch with nothing recorded between them."""
     if answer.not_parted:
         pairs = "; ".join(f'"{one}" and "{other}"' for one, other in answer.not_parted)
@@ -148,7 +148,7 @@ def _bands(sound: tuple[SoundAt, ...]) -> str:
     return table(head, rows, right=tuple(range(1, len(head))))
 
 
-def _cures(results: tuple[PlaceResult, ...], show: Show) -> Iterator[str]:
+def _cures(results: tuple[PlaceResult, ...], show: Show) -> Iterator[Line]:
     rows = []
     for result in results:
         gains = {cure.kind: cure for cure in result.cures}
@@ -163,11 +163,11 @@ def _gain(cure: Cure | None) -> str:
     return "-" if cure is None or cure.gain is None else f"{cure.gain:.1f}"
 
 
-def _together(answer: PlacingAnswer) -> Iterator[str]:
+def _together(answer: PlacingAnswer) -> Iterator[Line]:
     """Yield what is heard with all pumps running; each was placed with the others as they are."""
     if len(answer.pumps) < 2 or not any(item.places[0].sound for item in answer.pumps):
         return
-    yield heading("All pumps running, each at its first place")
+    yield Heading("All pumps running, each at its first place")
     if answer.together:
         rows = [
             (item.berth, decibels(item.level), f"{item.half_width:.0f}", item.loudest)
@@ -179,7 +179,7 @@ def _together(answer: PlacingAnswer) -> Iterator[str]:
     yield bullet(NOTES["together"])
 
 
-def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[str]:
+def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for item in answer.assumptions:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)

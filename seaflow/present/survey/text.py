@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.present.layout import bullet, heading, labelled, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.survey.checklist import grouped
 from seaflow.present.survey.sections import (
     Section,
@@ -23,7 +23,7 @@ BLANK = "______________________________"
 
 def survey_text(answer: Survey, system: str) -> str:
     """Return the whole survey as text."""
-    return "\n".join(_lines(answer, SurveyShow(system)))
+    return page(_lines(answer, SurveyShow(system)))
 
 
 def summary(answer: Survey, system: str) -> str:
@@ -31,16 +31,16 @@ def summary(answer: Survey, system: str) -> str:
     return f"{answer.boat}. {SurveyShow(system).whole(answer.counted)}"
 
 
-def _lines(answer: Survey, show: SurveyShow) -> Iterator[str]:
+def _lines(answer: Survey, show: SurveyShow) -> Iterator[Line]:
     yield f"{answer.boat}: survey of the seawater loop, {answer.hull}"
     yield show.whole(answer.counted)
     for name, value in record_rows(answer):
         yield labelled(name, value or BLANK, 24)
     for section in before_findings(answer):
         yield from _section(section)
-    yield heading(words.CAUTIONS)
+    yield Heading(words.CAUTIONS)
     yield from (bullet(f"{item.title}. {item.text}", mark="!") for item in answer.cautions)
-    yield heading(words.FINDINGS)
+    yield Heading(words.FINDINGS)
     if not answer.findings:
         yield f"  {words.NO_FINDINGS}"
     for number, item in enumerate(answer.findings, 1):
@@ -53,8 +53,8 @@ def _lines(answer: Survey, show: SurveyShow) -> Iterator[str]:
     yield f"Signed {BLANK}   Date {BLANK}"
 
 
-def _section(section: Section) -> Iterator[str]:
-    yield heading(section.title)
+def _section(section: Section) -> Iterator[Line]:
+    yield Heading(section.title)
     if section.lead:
         yield bullet(section.lead)
     if section.rows:
@@ -63,15 +63,15 @@ def _section(section: Section) -> Iterator[str]:
     yield from (bullet(line) for line in section.lines)
 
 
-def _finding(number: int, item: Finding, show: SurveyShow) -> Iterator[str]:
+def _finding(number: int, item: Finding, show: SurveyShow) -> Iterator[Line]:
     yield f"  {number}. {item.severity.upper()}: {item.where}"
     for label, text in finding_rows(item, show):
         yield labelled(f"   {label}", text, 17)
     yield ""
 
 
-def _look_at(answer: Survey, show: SurveyShow) -> Iterator[str]:
-    yield heading(words.LOOK_AT)
+def _look_at(answer: Survey, show: SurveyShow) -> Iterator[Line]:
+    yield Heading(words.LOOK_AT)
     if not answer.look_at:
         yield f"  {words.NOTHING_OPEN}"
     for (_, thing), asked in grouped(answer.look_at).items():

@@ -46,6 +46,9 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "low_voltage": "only {volts} at the panel",
     "other_frequency": "plugged into {hertz}",
     "growth": "{growth} of growth in every hose",
+    # The supply of a boat.
+    "supply": "{volts} {current}",
+    "supply_ac": "{volts} {hertz}",
     # Musts: what speaks against a pump.
     "no_flow_cools": "no flow of water keeps {unit} clear of its cut-out in this sea",
     "all_shut": "the branch of every unit is shut, so no water can flow",
@@ -136,12 +139,12 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "given_half_width": "plus or minus, as given with the value",
     "no_measurement_decides": "No single measurement would change the choice.",
     "low_end_decides": (
-        "What decides is the {input}: at the low end of its range {other} would be chosen instead "
-        "of {pump}. To know it, {measure}."
+        "What decides is the {input}: at the low end of its range {other} comes before {pump}. To "
+        "know it, {measure}."
     ),
     "high_end_decides": (
-        "What decides is the {input}: at the high end of its range {other} would be chosen "
-        "instead of {pump}. To know it, {measure}."
+        "What decides is the {input}: at the high end of its range {other} comes before {pump}. "
+        "To know it, {measure}."
     ),
     "both_ends_decide": (
         "What decides is the {input}: at the low end of its range {low} would be chosen, at the "

@@ -62,18 +62,52 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "least_flow": "Worst case: {flow} ({where}).",
     "place_low": (
-        "as low as the run allows, suction rising all the way to it, away from sleeping berths and "
-        "off their bulkheads, on a soft mount, dry, and where strainer and seacock can be reached"
+        "as low as the run allows, suction rising all the way, dry and in reach, on a soft mount "
+        "off the berths' bulkheads"
     ),
     "place_under_water": (
-        "at least {depth} below the waterline on either tack, suction rising all the way to it, "
-        "away from sleeping berths and off their bulkheads, on a soft mount, dry, and where "
-        "strainer and seacock can be reached"
+        "{depth} or more under water on either tack, suction rising all the way, dry and in "
+        "reach, on a soft mount off the berths' bulkheads"
     ),
-    "decides": "{said}.",
-    "cure": "{cure}.",
     "improve_helps": "seaflow improve shows which hose, strainer or pump helps most.",
-    "safety": "Read the cautions at the end before you start.",
+    # The card.
+    "nothing": "",
+    "card_title": "{boat}: {loops}, warmest sea {sea}, {supply}",
+    "card_one_loop": "one loop",
+    "card_loops": "{loops} loops",
+    "card_keep": "Keep the pump fitted now: {title} ({name}).",
+    "card_fit": "Fit this kind of pump: {title} ({name}).",
+    "card_fitted_tight": "The pump fitted now, {title} ({name}), is tight: {said}.",
+    "card_tight": "No pump of the table is a plain yes. Nearest is {title} ({name}): {said}.",
+    "card_fitted_no": "The pump fitted now, {title} ({name}), will not do: {said}.",
+    "card_no": "No pump of the table will do. Nearest is {title} ({name}): {said}.",
+    "card_now_no": "The one fitted now will not do: {said}.",
+    "card_now_tight": "The one fitted now is tight: {said}.",
+    "card_runs": "It gives {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
+    "card_slower": "; {speed:.0%} of full speed is enough, with {power}",
+    "card_still": "It moves no water: {ending}.",
+    "card_unit": (
+        "{unit} needs {need}, gets {flow}; the water leaves at {leaves}, {rise} warmer. The "
+        "cut-out is {margin} away."
+    ),
+    "card_unit_bare": "{unit} needs {need}, gets {flow}; the water leaves at {leaves}.",
+    "card_unit_fails": "{unit} needs {need}; as it is: {state}.",
+    "card_others": "Also {units}.",
+    "card_other": "{unit}: {flow} of {need}",
+    "card_other_fails": "{unit}: {state}",
+    "card_buy": "A pump that gives at least {flow:both} at {head:both}{most}{days};",
+    "card_buy_most": ", and no more than {most:both} in this loop",
+    "card_buy_days": ": enough on {days:.0%} of days",
+    "card_buy_kind": "{supply}, continuous duty, {port:both} ports, dry-run protection; {prime}.",
+    "card_buy_dull": "{supply}, continuous duty, dry-run protection; {prime}.",
+    "card_prime": "it must prime itself, for its place is above the water",
+    "card_no_prime": "under water as it is, it need not prime itself",
+    "card_prime_unknown": "self-priming, unless its place stays under water on either tack",
+    "card_sheet": "Your sheet {pump}: {grade}, {flow} at {head}.",
+    "card_sure": (
+        "Of {days} simulated days every unit ran on {running:.0%} and kept the permitted rise on "
+        "{rise:.0%}; {flow:range} on nine days in ten. {worst}"
+    ),
     # What to watch out for on the loop.
     "in_series": (
         '"{unit}" stands in series behind {before:quoted}: it gets preheated water. Pipe the units '

@@ -30,18 +30,18 @@ def balance(case: Case, pump: str | None = None) -> Balance:
     SeaflowError
         If there is no such pump.
     """
-    loops, invented = [], False
+    loops, parts = [], []
     for found in network.loops(case):
         answer, part = _balance_loop(case, found, pump)
         loops.append(answer)
-        invented |= part.invented
+        parts.append(part)
     return Balance(
         boat=case.boat.name,
         hull=case.boat.hull,
         loops=tuple(loops),
-        invented_parts=invented,
+        invented_parts=any(part.invented for part in parts),
         sea_temperature=case.sea.warmest,
-        cautions=cautions("balance"),
+        cautions=cautions("balance", [part.type for part in parts]),
     )
 
 

@@ -118,7 +118,7 @@ def baseline(
         basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
         first_fill=_first_fill(setup),
-        cautions=cautions("baseline"),
+        cautions=cautions("baseline", [setup.part.type]),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from seaflow.base.tables import read_table
@@ -9,13 +10,28 @@ from seaflow.base.tables import read_table
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution: a title and what to heed."""
+    """One caution: a title and what to heed; `brief` is what the card says of it, if anything."""
 
     title: str
     text: str
+    brief: str = ""
 
 
-def cautions(answer: str) -> tuple[Caution, ...]:
-    """Return the cautions for an answer such as "size"."""
-    rows = read_table("cautions.toml").values()
-    return tuple(Caution(row["title"], row["text"]) for row in rows if answer in row["when"])
+def cautions(answer: str, pumps: Iterable[str] = ()) -> tuple[Caution, ...]:
+    """Return the cautions for an answer such as "size".
+
+    `pumps` are the kinds of the pumps at hand, such as "diaphragm": what holds for other kinds is
+    left out. Where no kind is known, all cautions stand.
+    """
+    kinds = tuple(pumps)
+    return tuple(
+        Caution(row["title"], row["text"], row["brief"] if answer in row.get("card", ()) else "")
+        for row in read_table("cautions.toml").values()
+        if answer in row["when"] and _concerns(row.get("pumps", ()), kinds)
+    )
+
+
+def _concerns(words: Iterable[str], kinds: tuple[str, ...]) -> bool:
+    """Return whether a caution concerns any of the pumps: a word of it stands in their kind."""
+    wanted = tuple(words)
+    return not wanted or not kinds or any(word in kind for word in wanted for kind in kinds)

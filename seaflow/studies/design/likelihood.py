@@ -45,7 +45,7 @@ class InputSpread:
 
 @dataclass(frozen=True, slots=True)
 class Certainty:
-    """How sure the answer for one loop is."""
+    """How sure the answer for one loop is; `drawn` are the simulated days of the pump chosen."""
 
     n_samples: int
     seed: int
@@ -57,6 +57,7 @@ class Certainty:
     dominant: tuple[Dominant, ...] = ()
     inputs: tuple[InputSpread, ...] = ()
     turns: tuple[Turn, ...] = ()
+    drawn: Sample | None = None
 
     def of(self, pump: str) -> PumpCertainty | None:
         """Return the certainty of one pump by name."""
@@ -133,6 +134,7 @@ def _certainty(
         pumps=pumps,
         dominant=ordered[:FIRST],
         inputs=tuple(_shown(drawn)),
+        drawn=drawn,
     )
 
 

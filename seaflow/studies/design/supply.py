@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError
 from seaflow.boat.case import Case
@@ -53,6 +54,15 @@ def panel_volts(case: Case) -> tuple[float, float, float]:
 def fits(case: Case, part: PumpPart) -> bool:
     """Return True if the supply of the boat can drive the pump."""
     return part.runs_on(case.supply.current, case.supply.voltage)
+
+
+def supply_told(case: Case) -> Fact:
+    """Return the supply of a boat as a fact: volts, and hertz of AC."""
+    volts = amount("voltage", case.supply.voltage)
+    if case.supply.frequency is None:
+        return fact("design.supply", volts=volts, current=case.supply.current.upper())
+    hertz = amount("frequency", case.supply.frequency)
+    return fact("design.supply_ac", volts=volts, hertz=hertz)
 
 
 def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:

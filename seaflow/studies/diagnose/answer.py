@@ -157,7 +157,7 @@ def diagnose(
         coarser=posterior.wider,
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
-        cautions=cautions("diagnose"),
+        cautions=cautions("diagnose", [setup.part.type]),
         notes=(
             *_start(setup),
             *warm_sea(posterior, readings),

@@ -75,8 +75,13 @@ def improve(
         invented_parts=invented,
         loops=tuple(loops),
         enough=limit("likely_enough"),
-        cautions=cautions("improve"),
+        cautions=cautions("improve", _kinds(case, loops)),
     )
+
+
+def _kinds(case: Case, loops: list[LoopImprovement]) -> list[str]:
+    """Return the kinds of the pumps chosen."""
+    return [case.catalogue.pump(loop.winner.pump).type for loop in loops]
 
 
 def _is_fitted(case: Case, found: Network, part: PumpPart) -> bool:

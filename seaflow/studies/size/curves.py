@@ -24,7 +24,6 @@ from seaflow.model.drive import running_pump
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.physics.pumping.pump import head_and_slope
-from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 from seaflow.studies.size.size import LoopSize, Sizing
@@ -143,17 +142,11 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         low_volts=_low_volts(case, first, lines[shown.index(best)], worst),
         loops=tuple(_loop_lines(case, first, best.part, worst)),
         crossings=tuple(crossings),
-        asked=_asked(case, first, best.part, loop.needs),
+        asked=_asked(case, first, best.part, loop),
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
         fills_at=_fills_at(_swept(case, first, best.part, design)),
     )
-
-
-def asked_of_pump(case: Case, found: Network, loop: LoopSize) -> Asked | None:
-    """Return what the loop asks of a pump; None if no flow searched gives every unit its need."""
-    part = loop.pumps[0].part if loop.pumps else case.catalogue.any_pump()
-    return _asked(case, _with(case, found, part), part, loop.needs)
 
 
 def _with(case: Case, found: Network, part: PumpPart) -> Built:
@@ -230,42 +223,26 @@ def _loop_lines(
             yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
 
 
-def _asked(case: Case, built: Built, part: PumpPart, needs: Sequence[UnitNeed]) -> Asked | None:
+def _asked(case: Case, built: Built, part: PumpPart, loop: LoopSize) -> Asked | None:
     point = _swept(case, built, part, worst_cases(case)[0].conditions)
     at = point.pumps[built.loop.pumps[0].name]
     running = {coil.unit: coil for coil in built.loop.coils if coil.switched_on}
     flows: Mapping[str, Array] = {name: point.units[name].volume_flow for name in running}
-    by_name = {need.name: need for need in needs if need.name in running}
-    need, least, most = [], [], []
+    by_name = {need.name: need for need in loop.needs if need.name in running}
+    need, least = [], []
     for name, unit in by_name.items():
         need.append(_where(at.volume_flow, flows[name], unit.flow))
         least.append(_where(at.volume_flow, flows[name], unit.least))
-        for allowed, by in _allowed(case, running[name], unit):
-            found = _where(at.volume_flow, flows[name], allowed)
-            most += [] if found is None else [(found, by)]
     if not need or None in need or None in least:
         return None
     flow = max(item for item in need if item is not None)
-    limit, by = min(most, default=(None, ""))
     return Asked(
         flow=flow,
         head=float(np.interp(flow, at.volume_flow, at.head)),
         least=max(item for item in least if item is not None),
-        most=limit,
-        limited_by=by,
+        most=None if loop.asks is None else loop.asks.most,
+        limited_by="" if loop.asks is None else loop.asks.limited_by,
     )
-
-
-def _allowed(case: Case, coil: object, need: UnitNeed) -> Iterator[tuple[float, str]]:
-    """Yield the most a unit may get by its maker, and by what its tube stands [m3/s]."""
-    if need.most is not None:
-        yield need.most, "maker"
-    unit = next(item for item in case.unit if item.name == need.name)
-    speed = coil.velocity(1.0)  # type: ignore[attr-defined]
-    if unit.alloy is not None and speed is not None:
-        fastest = case.catalogue.fastest_water(unit.alloy)[1]
-        if fastest is not None:
-            yield fastest / float(speed), "alloy"
 
 
 def _where(pump: Array, unit: Array, wanted: float) -> float | None:

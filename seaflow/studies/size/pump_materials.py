@@ -3,23 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Supply
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
-from seaflow.model.build import build_loop
-from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO as REFUSED
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import SupplyResult, supply_of
-from seaflow.studies.design.which_pump import full_supply
-from seaflow.studies.size.curves import asked_of_pump
 from seaflow.studies.size.item import Item
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.survey.evidence import Evidence
@@ -33,7 +27,7 @@ CABLES_OF = {"ac": "materials.cable_ac_of", "dc": "materials.cable_dc_of"}
 def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[Item]:
     """Yield what the pump of each place must give, and its cable, protection and terminals."""
     case, chosen = evidence.case, sized.chosen
-    asked = asked_of_pump(case, found, sized)
+    asked = sized.asks
     for place in found.pumps:
         aboard = pump_is_aboard(chosen)
         suction, delivery = found.arriving(place.name), found.leaving(place.name)
@@ -48,10 +42,10 @@ def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[
             bores = (amount("bore", hoses[0].bore) for hoses in (suction, delivery))
             hoses = dict(zip(("suction", "delivery"), bores, strict=True))
             what = fact("materials.for_hoses", pump=what, **hoses)
-        priming = _priming(evidence, found, chosen)
-        if priming == NOT_KNOWN:
+        must_prime = None if asked is None else asked.must_prime
+        if must_prime is None:
             question = fact("materials.is_it_under_water", thing=place.name)
-        kind = "materials.self_priming" if priming == NO else "materials.any_priming"
+        kind = "materials.self_priming" if must_prime else "materials.any_priming"
         yield Item(
             "pump",
             fact(kind, pump=what),
@@ -93,16 +87,6 @@ def _supply(supply: Supply) -> Fact:
     if supply.frequency is None:
         return fact(SUPPLIES[supply.current], volts=volts)
     return fact("materials.mains", volts=volts, hertz=amount("frequency", supply.frequency))
-
-
-def _priming(evidence: Evidence, found: Network, chosen: PumpResult | None) -> str:
-    """Return how a pump that cannot prime itself would start here."""
-    part = evidence.case.catalogue.any_pump() if chosen is None else chosen.part
-    plain = replace(part, self_priming=False, priming_lift=0.0)
-    built = build_loop(evidence.case, found, {place.name: plain for place in found.pumps})
-    now = full_supply(evidence.case, found, plain)
-    start = first_start(evidence.case, built, plain, now)
-    return NO if start.on_a_tack else start.outcome
 
 
 def _electric(

@@ -18,13 +18,14 @@ from seaflow.studies.design.judge import JUDGED_BY, NO, worst_of
 from seaflow.studies.design.likelihood import Certainty, Sampling, with_certainty
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.need import UnitNeed, unit_needs
-from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.bores import BoreAdvice, bore_advice
 from seaflow.studies.size.heads import HeadList, head_list
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
+from seaflow.studies.size.to_buy import ToBuy, to_buy
 from seaflow.studies.size.verdict import Verdict, verdict_on
 
 LIMITS = ("suction_velocity", "delivery_velocity", "supply_drop", *JUDGED_BY)
@@ -51,6 +52,7 @@ class LoopSize:
     remarks: tuple[Fact, ...] = ()
     notes: tuple[Fact, ...] = ()
     verdict: Verdict | None = None
+    asks: ToBuy | None = None
     validity: tuple[Fact, ...] = ()
 
     @property
@@ -74,6 +76,7 @@ class Sizing:
     hull: str
     sea_temperature: float = measured("degC")
     salinity: float = measured("g/kg")
+    supply: Fact | None = None
     invented_parts: bool = False
     loops: tuple[LoopSize, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
@@ -101,10 +104,11 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
         hull=case.boat.hull,
         sea_temperature=case.sea.warmest,
         salinity=case.sea.salinity,
+        supply=supply_told(case),
         invented_parts=any(item.part.invented for loop in loops for item in loop.pumps),
         loops=tuple(loops),
         assumptions=tuple(assumptions),
-        cautions=cautions("size"),
+        cautions=cautions("size", [loop.chosen.part.type for loop in loops if loop.chosen]),
     )
 
 
@@ -162,4 +166,5 @@ def _with_pumps(
         notes=loop_notes(built, answer.heads, best),
         validity=validity_notes(built, point),
         verdict=verdict_on(pumps, answer.needs, found),
+        asks=to_buy(case, ranked[0], (answer.needs, answer.heads, found)),
     )

@@ -90,7 +90,7 @@ def _runs_at(best: PumpResult) -> Fact:
         "size.runs_at",
         flow=amount("flow", at.flow),
         head=amount("head", at.head),
-        part=_part_of_curve(at.share_of_free_flow),
+        part=part_of_curve(at.share_of_free_flow),
         share=at.share_of_free_flow,
         power=amount("power", at.power),
     )
@@ -102,7 +102,8 @@ def _runs_at(best: PumpResult) -> Fact:
     return fact("size.runs_slower", runs=runs, speed=best.setting.speed, power=power)
 
 
-def _part_of_curve(share: float) -> Fact:
+def part_of_curve(share: float) -> Fact:
+    """Return on which part of its curve a pump runs."""
     if share < limit("free_flow_least"):
         return fact("size.far_left")
     if share > limit("free_flow_most"):

@@ -1,0 +1,133 @@
+"""How an answer is shown: its card, all of it, some sections, or data."""
+
+from __future__ import annotations
+
+import functools
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import EXITS, json_option, refuse, show_json, units_option
+
+if TYPE_CHECKING:
+    from seaflow.present.card import Card
+    from seaflow.present.layout import Line
+    from seaflow.present.quantities import Show
+
+_B = TypeVar("_B")
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What was asked for: data or text, in which units, and how much of it."""
+
+    json_: bool = False
+    units: str = "metric"
+    full: bool = False
+    sections: tuple[str, ...] = ()
+
+
+def view_options(command: _F) -> Callable[..., Any]:
+    """Add --full, --section, --json and --units; the command gets them as one `view`."""
+
+    @functools.wraps(command)
+    def with_view(
+        *words: Any, json_: bool, units: str, full: bool, section: tuple[str, ...], **rest: Any
+    ) -> Any:
+        return command(*words, view=View(json_, units, full, section), **rest)
+
+    full = click.option("--full", is_flag=True, help="Everything, not only the card.")
+    section = click.option(
+        "--section",
+        multiple=True,
+        metavar="WORDS",
+        help="Only the section whose title has these words; may be given again.",
+    )
+    return full(section(json_option(units_option(with_view))))
+
+
+class Answer(Protocol):
+    """What a question asked of a case gives: it knows whether all is well."""
+
+    @property
+    def grade(self) -> str:
+        """Yes, tight or no."""
+
+
+_A = TypeVar("_A", bound=Answer)
+
+
+def answer_with(
+    view: View,
+    ask: Callable[[], _A],
+    faces: tuple[Callable[[_A, Show], Card], Callable[[_A, Show], Iterable[Line]]],
+) -> NoReturn:
+    """Ask, print the answer as it was asked for, and leave with its exit code.
+
+    `faces` make the card and the rest of the text.
+    """
+    try:
+        answer = ask()
+        show_answer(answer, view, faces)
+    except SeaflowError as error:
+        refuse(error, view.json_)
+    sys.exit(EXITS[answer.grade])
+
+
+def show_answer(
+    answer: _B,
+    view: View,
+    faces: tuple[Callable[[_B, Show], Card], Callable[[_B, Show], Iterable[Line]]],
+    data: Callable[[_B], Any] | None = None,
+) -> None:
+    """Print an answer as it was asked for.
+
+    Raises
+    ------
+    SeaflowError
+        If there is no section with the words asked for.
+    """
+    from seaflow.present.card import card_data, card_text
+    from seaflow.present.data import as_data
+    from seaflow.present.layout import page
+    from seaflow.present.quantities import Show
+
+    card, lines = faces
+    if view.json_:
+        whole = as_data(answer if data is None else data(answer))
+        show_json({"card": card_data(card(answer, Show())), **whole})
+        return
+    show = Show(view.units)
+    if view.sections:
+        click.echo(page(_chosen(lines(answer, show), view.sections)).lstrip("\n"))
+        return
+    click.echo(card_text(card(answer, show)))
+    if view.full:
+        click.echo(page(lines(answer, show)))
+
+
+def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:
+    from seaflow.present.layout import sections
+
+    parts = list(sections(lines))
+    found: list[Line] = []
+    for asked in words:
+        mine = [part for title, part in parts if asked.casefold() in title.casefold()]
+        if not mine:
+            raise SeaflowError([_no_section(asked, [title for title, _ in parts if title])])
+        found += [line for part in mine for line in part]
+    return found
+
+
+def _no_section(asked: str, titles: list[str]) -> Problem:
+    return Problem(
+        "A04",
+        f'this answer has no section "{asked}"',
+        why=f"It has: {'; '.join(titles)}.",
+        write="Give --section some words of a title, or take --full.",
+    )

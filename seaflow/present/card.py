@@ -1,0 +1,143 @@
+"""The short answer of every command: at most thirty lines of eighty columns for one loop.
+
+A card is a title and blocks, each a label and sentences, in the order decision, hazard of the next
+action, what to buy or do, how sure, the next command. Where it would not fit, the sentences that
+a block can spare go, last first, and the block says how many.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from seaflow.present.layout import NARROW, width
+from seaflow.studies.design.cautions import Caution
+
+COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
+INDENT = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A part of a card: its label, and sentences of which the first `kept` always stay.
+
+    Without sentences it is a heading. `listed` begins each sentence on a line of its own, `apart`
+    sets a blank line before the block, and `left` counts the sentences that did not fit.
+    """
+
+    label: str
+    says: tuple[str, ...] = ()
+    kept: int = 1
+    listed: bool = False
+    apart: bool = False
+    left: int = 0
+
+    @property
+    def spare(self) -> int:
+        """How many sentences may go."""
+        return len(self.says) - self.kept
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A short answer: a title, blocks, and how many lines it may take."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    lines: int = LINES
+
+
+def block(label: str, *says: str | None, kept: int = -1, **how: bool) -> Block | None:
+    """Return a block of the sentences that there are, or None where there is none.
+
+    `kept` is how many of them the block cannot spare; all of them if it is not given.
+    """
+    found = tuple(one for one in says if one)
+    return Block(label, found, len(found) if kept < 0 else kept, **how) if found else None
+
+
+def capital(said: str) -> str:
+    """Return a sentence with a capital."""
+    return f"{said[:1].upper()}{said[1:]}"
+
+
+def careful(cautions: Iterable[Caution]) -> Block | None:
+    """Return the hazards of the next action, in short, as one paragraph."""
+    return block("Careful", " ".join(item.brief for item in cautions if item.brief), apart=True)
+
+
+def more(command: str, *others: str) -> Block | None:
+    """Return the commands that come next."""
+    said = "   ".join(f"seaflow {other} BOAT" for other in others)
+    return block("More", f"seaflow {command} BOAT --full   {said}".rstrip(), apart=True)
+
+
+def card(title: str, blocks: Iterable[Block | None], loops: int = 1) -> Card:
+    """Return a card with the blocks that there are, cut to the lines it may take."""
+    lines = LINES + LINES_MORE * (max(loops, 1) - 1)
+    return _cut(Card(title, tuple(one for one in blocks if one is not None), lines))
+
+
+def card_text(made: Card) -> str:
+    """Return a card as text, wrapped to the terminal where that is narrower."""
+    columns = min(COLUMNS, width())
+    return "\n".join(line for piece in _pieces(made, columns) for line in piece)
+
+
+def card_data(made: Card) -> dict[str, object]:
+    """Return a card as data."""
+    blocks = [{"label": one.label, "says": list(one.says), "left": one.left} for one in made.blocks]
+    return {"title": made.title, "blocks": blocks}
+
+
+def more_than(n_left: int) -> str:
+    """Return how a block says that sentences were left out."""
+    return f"({n_left} more: --full)"
+
+
+def _pieces(made: Card, columns: int) -> Iterator[list[str]]:
+    yield [*_filled(made.title, columns, ""), ""]
+    for number, one in enumerate(made.blocks):
+        yield [*([""] if one.apart and number else []), *_wrapped(one, columns)]
+
+
+def _wrapped(one: Block, columns: int) -> list[str]:
+    says = [*one.says, *([more_than(one.left)] if one.left else [])]
+    if not one.listed:
+        says = [" ".join(says)]
+    narrow = columns < NARROW
+    indent = " " * (2 if narrow else INDENT)
+    lines = [line for said in says for line in _filled(said, columns, indent)]
+    if narrow or not lines:
+        return [*_filled(one.label, columns, ""), *lines]
+    return [f"{one.label:<{INDENT}}{lines[0].strip()}", *lines[1:]]
+
+
+def _filled(said: str, columns: int, indent: str) -> list[str]:
+    return textwrap.wrap(
+        said, columns, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+    )
+
+
+def _cut(made: Card) -> Card:
+    """Return a card cut to its lines: with several loops blank lines go first, then sentences."""
+    several = made.lines > LINES
+    if several and _length(made) > made.lines:
+        made = replace(made, blocks=tuple(_closed_up(one) for one in made.blocks))
+    while _length(made) > made.lines:
+        place, longest = max(enumerate(made.blocks), key=lambda it: (it[1].spare, it[0]))
+        if longest.spare <= 0:
+            break
+        cut = replace(longest, says=longest.says[:-1], left=longest.left + 1)
+        made = replace(made, blocks=(*made.blocks[:place], cut, *made.blocks[place + 1 :]))
+    return made
+
+
+def _length(made: Card) -> int:
+    return sum(map(len, _pieces(made, COLUMNS)))
+
+
+def _closed_up(one: Block) -> Block:
+    """Return a block without a blank line before it, unless it is a heading."""
+    return replace(one, apart=one.apart and not one.says)

@@ -1,0 +1,192 @@
+"""The card of `size`: which pump, what to heed, what to buy, and how sure that is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.present.card import Block, Card, block, capital, card, careful, more
+from seaflow.present.quantities import Show
+from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.judge import NO, TIGHT, YES
+from seaflow.studies.design.pump_at import UnitAt
+from seaflow.studies.size.size import LoopSize, Sizing
+from seaflow.studies.size.to_buy import ToBuy
+from seaflow.studies.size.verdict import part_of_curve
+
+GRADE = {YES: "Yes", TIGHT: "Tight", NO: "No"}
+KINDS = {  # by grade, of a pump fitted now and of one that is not
+    YES: ("size.card_keep", "size.card_fit"),
+    TIGHT: ("size.card_fitted_tight", "size.card_tight"),
+    NO: ("size.card_fitted_no", "size.card_no"),
+}
+PRIME = {
+    True: "size.card_prime",
+    False: "size.card_no_prime",
+    None: "size.card_prime_unknown",
+}
+NOTHING = fact("size.nothing")
+
+
+def size_card(answer: Sizing, show: Show) -> Card:
+    """Return the card of a sizing."""
+    n_loops = len(answer.loops)
+    title = fact(
+        "size.card_title",
+        boat=answer.boat,
+        loops=loops_told(n_loops),
+        sea=amount("temperature", answer.sea_temperature),
+        supply=answer.supply,
+    )
+    places = {loop.verdict.place for loop in answer.loops if loop.verdict is not None}
+    blocks: list[Block | None] = []
+    for number, loop in enumerate(answer.loops):
+        if n_loops > 1:
+            blocks.append(Block(capital(loop.name), apart=number > 0))
+        blocks.append(_decision(loop, show))
+        if number == 0:
+            blocks.append(careful(answer.cautions))
+        blocks += _what_to_do(loop, show)
+        blocks += [_place(loop.verdict.place, show)] if loop.verdict and len(places) > 1 else []
+        blocks += _how_sure(loop, show)
+    blocks += [_place(place, show) for place in places if len(places) == 1]
+    blocks.append(more("size", "place" if answer.grade == YES else "improve"))
+    return card(show.sentence(title), blocks, n_loops)
+
+
+def loops_told(count: int) -> Fact:
+    """Return how many loops there are."""
+    return fact("size.card_one_loop") if count == 1 else fact("size.card_loops", loops=count)
+
+
+def _decision(loop: LoopSize, show: Show) -> Block | None:
+    best = loop.chosen
+    if best is None:
+        return block("No", show.sentence(fact("size.no_pump_fits")))
+    unit, *others = _units(loop, best)
+    facts = (_verdict(best), _runs(best), unit, *_now(loop, best), *others)
+    return block(GRADE[loop.grade], *(capital(show.sentence(one)) for one in facts), kept=3)
+
+
+def _verdict(best: PumpResult) -> Fact:
+    grade, deciding = best.judgement.grade, best.judgement.deciding
+    part = best.part
+    named = f"{part.name}, invented" if part.invented else part.name
+    told = {"title": part.title, "name": named}
+    kind = KINDS[grade][0 if best.fitted else 1]
+    return fact(kind, **told) if deciding is None else fact(kind, **told, said=deciding.said)
+
+
+def _now(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
+    """Yield why the pump fitted now is not the one, where that is another."""
+    now = next((one for one in loop.pumps if one.fitted and one is not best), None)
+    if now is not None and now.judgement.deciding is not None:
+        kind = "size.card_now_no" if now.judgement.grade == NO else "size.card_now_tight"
+        yield fact(kind, said=now.judgement.deciding.said)
+
+
+def _runs(best: PumpResult) -> Fact:
+    at, slower = best.design, NOTHING
+    if at.flow <= 0.0:
+        return fact("size.card_still", ending=at.ending)
+    if best.setting is not None:
+        power = amount("power", best.setting.power)
+        slower = fact("size.card_slower", speed=best.setting.speed, power=power)
+    return fact(
+        "size.card_runs",
+        flow=amount("flow", at.flow),
+        head=amount("head", at.head),
+        part=part_of_curve(at.share_of_free_flow),
+        power=amount("power", at.power),
+        slower=slower,
+    )
+
+
+def _units(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
+    """Yield how the unit that is shortest of water fares, and in short how the others do."""
+    needs = {need.name: amount("flow", need.flow) for need in loop.needs}
+    first, *others = sorted(best.design.units, key=_margin)
+    yield _unit(first, needs[first.name])
+    if others:
+        yield fact("size.card_others", units=tuple(_other(it, needs[it.name]) for it in others))
+
+
+def _margin(unit: UnitAt) -> float:
+    return -1.0 if unit.margin is None else unit.margin
+
+
+def _unit(unit: UnitAt, need: Amount) -> Fact:
+    if unit.state != "cooling":
+        return fact("size.card_unit_fails", unit=unit.name, need=need, state=unit.state)
+    flow, leaves = amount("flow", unit.flow), amount("temperature", unit.outlet_temperature)
+    told = {"unit": unit.name, "need": need, "flow": flow, "leaves": leaves}
+    if unit.cut_out_margin is None:
+        return fact("size.card_unit_bare", **told)
+    rise, margin = amount("rise", unit.temperature_rise), amount("rise", unit.cut_out_margin)
+    return fact("size.card_unit", **told, rise=rise, margin=margin)
+
+
+def _other(unit: UnitAt, need: Amount) -> Fact:
+    if unit.state != "cooling":
+        return fact("size.card_other_fails", unit=unit.name, need=need, state=unit.state)
+    return fact("size.card_other", unit=unit.name, need=need, flow=amount("flow", unit.flow))
+
+
+def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
+    best = loop.chosen
+    if best is None:
+        return
+    cures = dict.fromkeys(item.cure for item in best.judgement.rulings if item.cure is not None)
+    said = [f"{capital(show.sentence(one))}." for one in cures]
+    yield block("Cure", *said, kept=1, listed=True, apart=True)
+    if loop.asks is not None and loop.grade != NO:
+        sheets = [show.sentence(one) for one in _sheets(loop)]
+        label = "Or buy" if best.fitted else "Buy"
+        buy = show.sentences(_buy(loop.asks))
+        yield block(label, buy, *sheets, kept=1, listed=True, apart=not cures)
+
+
+def _place(place: Fact, show: Show) -> Block | None:
+    return block("Place", f"{capital(show.sentence(place))}.")
+
+
+def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
+    verdict, best = loop.verdict, loop.chosen
+    if verdict is None or best is None:
+        return
+    sure = verdict.how_sure
+    if sure.kind == "size.how_sure":
+        sure = fact("size.card_sure", **dict(sure.values))
+    measure = None if verdict.measure is None else show.sentence(verdict.measure)
+    yield block("How sure", show.sentence(sure), measure, kept=1, apart=True)
+    remarks = [show.sentence(one) for one in (*best.judgement.remarks, *loop.remarks)]
+    yield block("Watch", *(f"{capital(one).rstrip('.')}." for one in remarks), kept=0)
+
+
+def _buy(asks: ToBuy) -> Iterator[Fact]:
+    most = days = NOTHING
+    if asks.most is not None:
+        most = fact("size.card_buy_most", most=amount("flow", asks.most))
+    if asks.days is not None:
+        days = fact("size.card_buy_days", days=asks.days)
+    flow, head = amount("flow", asks.flow), amount("head", asks.head)
+    yield fact("size.card_buy", flow=flow, head=head, most=most, days=days)
+    prime = fact(PRIME[asks.must_prime])
+    if asks.port is None:
+        yield fact("size.card_buy_dull", supply=asks.supply, prime=prime)
+    else:
+        port = amount("bore", asks.port)
+        yield fact("size.card_buy_kind", supply=asks.supply, prime=prime, port=port)
+
+
+def _sheets(loop: LoopSize) -> Iterator[Fact]:
+    """Yield how well each pump of a person's own does, but for the one chosen."""
+    for item in loop.pumps[1:]:
+        if not item.part.invented:
+            yield fact(
+                "size.card_sheet",
+                pump=item.part.name,
+                grade=item.judgement.grade,
+                flow=amount("flow", item.design.flow),
+                head=amount("head", item.design.head),
+            )

@@ -1,0 +1,129 @@
+"""What a pump for a loop must give and be, whoever makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
+from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.model.build import Built
+from seaflow.model.first_start import NO, NOT_KNOWN
+from seaflow.model.point import COOLING, OperatingPoint
+from seaflow.studies.design.certainty.sample import permitted_rise
+from seaflow.studies.design.choose import PumpResult, Ranked
+from seaflow.studies.design.likelihood import Certainty
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.start import first_start
+from seaflow.studies.design.supply import supply_told
+from seaflow.studies.size.heads import HeadList
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """What to ask of a pump: the least flow and head, the most flow in this loop, and the rest.
+
+    `days` is the share of simulated days on which a pump that just gives `flow` at `head` is
+    enough, None if nothing was drawn. `most` is where the first unit gets more than its maker or
+    its alloy allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None
+    where the height of its place is not recorded.
+    """
+
+    flow: float = measured("m3/s")
+    head: float = measured("m")
+    most: float | None = measured("m3/s")
+    port: float | None = measured("m")
+    days: float | None = measured("-")
+    limited_by: str = ""
+    must_prime: bool | None = None
+    supply: Fact | None = None
+
+
+def to_buy(
+    case: Case,
+    best: Ranked,
+    wanted: tuple[tuple[UnitNeed, ...], HeadList, Certainty | None],
+) -> ToBuy:
+    """Return what to ask of a pump for a loop; `best` tells where its water goes."""
+    needs, heads, certainty = wanted
+    built, place = best.built, best.built.network.pumps[0]
+    flow, head, days = heads.flow, heads.head, None
+    if certainty is not None and certainty.drawn is not None:
+        flow, head = _on_most_days(case, built, certainty.drawn.point, heads)
+        days = limit("likely_enough")
+    most, limited_by = min(_allowed(case, needs, best.result), default=(None, ""))
+    return ToBuy(
+        flow=flow,
+        head=head,
+        most=most,
+        limited_by=limited_by,
+        port=place.port or best.result.part.inlet,
+        days=days,
+        must_prime=_must_prime(case, best),
+        supply=supply_told(case),
+    )
+
+
+def _on_most_days(
+    case: Case, built: Built, point: OperatingPoint, heads: HeadList
+) -> tuple[float, float]:
+    """Return a flow, and a head at it, that are enough on the share of days that is likely enough.
+
+    On each day drawn the flow that keeps the permitted rise is that which ran, times the rise over
+    the permitted one, for the heat hardly depends on the flow; the head follows by the square of
+    the flow above the lift. The flow is the need of the design or what that share of days asks,
+    whichever is more; the head is what that share of days asks at this flow.
+    """
+    ratio = _most_asked(case, built, point)
+    ran, lost = point.total_flow(), next(iter(point.pumps.values())).head
+    lift = heads.head - heads.friction
+    runs = np.isfinite(ratio) & (ran > 0.0)
+    if not runs.any():
+        return heads.flow, heads.head
+    share = limit("likely_enough")
+    flow = max(heads.flow, float(np.quantile((ran * ratio)[runs], share)))
+    friction = np.maximum(lost - lift, 0.0)[runs] * (flow / ran[runs]) ** 2
+    return flow, lift + float(np.quantile(friction, share))
+
+
+def _most_asked(case: Case, built: Built, point: OperatingPoint) -> Array:
+    """Return by how much each day's flow must grow for the unit that lacks most, or nan."""
+    ratios = []
+    for coil in built.loop.coils:
+        unit = point.units[coil.unit]
+        rise = unit.temperature_rise / permitted_rise(case, coil.unit)
+        ratios.append(np.where(unit.state == COOLING, rise, np.nan))
+    return np.max(ratios, axis=0) if ratios else np.full(point.size, np.nan)
+
+
+def _allowed(
+    case: Case, needs: tuple[UnitNeed, ...], best: PumpResult
+) -> Iterator[tuple[float, str]]:
+    """Yield the flow of the whole loop at which a unit has all its maker, or its alloy, allows.
+
+    The units share the water as they do at the design point.
+    """
+    by_name, alloys = {need.name: need for need in needs}, {it.name: it.alloy for it in case.unit}
+    for unit in best.design.units:
+        if unit.flow <= 0.0:
+            continue
+        most, alloy = by_name[unit.name].most, alloys[unit.name]
+        if most is not None:
+            yield best.design.flow * most / unit.flow, "maker"
+        fastest = None if alloy is None else case.catalogue.fastest_water(alloy)[1]
+        if fastest is not None and unit.coil_velocity:
+            yield best.design.flow * fastest / unit.coil_velocity, "alloy"
+
+
+def _must_prime(case: Case, best: Ranked) -> bool | None:
+    """Return whether a pump that cannot prime itself would not start here; None: not known."""
+    plain = replace(best.result.part, self_priming=False, priming_lift=0.0)
+    start = first_start(case, best.built, plain, best.design)
+    if start.outcome == NOT_KNOWN:
+        return None
+    return start.outcome == NO or bool(start.on_a_tack)
