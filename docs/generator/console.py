@@ -108,6 +108,8 @@ def missing(shown: str, real: str) -> str:
 def anew(shown: str, real: str) -> str:
     """Return the block as it prints now: each run from its first line to as many empty lines.
 
+    A block without a gap shows all that is printed.
+
     Raises
     ------
     RuntimeError
@@ -115,6 +117,8 @@ def anew(shown: str, real: str) -> str:
     """
     if "Traceback" in real:
         raise RuntimeError(real)
+    if GAP not in shown.split("\n"):
+        return real.rstrip("\n") + "\n"
     lines, place, parts = real.rstrip("\n").split("\n"), 0, []
     for after_gap, wanted in _segments(shown):
         first = NUMBER.sub("#", wanted[0])

@@ -56,6 +56,7 @@ def size_many(
         from seaflow.present.size.fleet import fleet_table
 
         click.echo(fleet_table(rows, Show(units)))
+        _say_cautions(results)
     if summary is not None:
         from seaflow.present.size.fleet import fleet_csv, fleet_lines
 
@@ -65,6 +66,16 @@ def size_many(
         except SeaflowError as error:
             refuse(error, json_)
     sys.exit(_exit_code(results))
+
+
+def _say_cautions(results: list[FleetResult]) -> None:
+    """Say the hazards of what comes next, once for all boats."""
+    from seaflow.present.card import block_text, careful
+
+    answers = [result.answer for result in results if result.answer is not None]
+    said = careful(dict.fromkeys(one for answer in answers for one in answer.cautions))
+    if said is not None:
+        click.echo(f"\n{block_text(said)}")
 
 
 def _with_progress(

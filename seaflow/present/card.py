@@ -85,9 +85,14 @@ def card_text(made: Card) -> str:
     return "\n".join(line for piece in _pieces(made, columns) for line in piece)
 
 
+def block_text(one: Block) -> str:
+    """Return one block as text, as it stands on a card."""
+    return "\n".join(_wrapped(one, min(COLUMNS, width())))
+
+
 def card_data(made: Card) -> dict[str, object]:
     """Return a card as data."""
-    blocks = [{"label": one.label, "says": list(one.says), "left": one.left} for one in made.blocks]
+    blocks = [{"label": one.label, "says": list(one.says)} for one in made.blocks]
     return {"title": made.title, "blocks": blocks}
 
 

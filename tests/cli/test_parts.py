@@ -193,7 +193,7 @@ def test_size_finds_own_parts_only_if_they_are_read(own_case):
     without = run("size", own_case, "--samples", 0)
     assert without.exit_code == 2
     assert "bench-pump-230" in without.stderr
-    answer = run("size", own_case, "--samples", 0, "--parts", CSV)
+    answer = run("size", own_case, "--samples", 0, "--full", "--parts", CSV)
     assert answer.exit_code in (0, 1)
     assert "bench-pump-230" in answer.stdout
     assert "kind of motor of an AC pump whose sheet does not say" in " ".join(answer.stdout.split())

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import fact
-from seaflow.present.layout import WIDTH, Heading, Line, bullet, table
+from seaflow.present.layout import WIDTH, Heading, Line, bullet, page, table
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import KnownPart
 

@@ -48,12 +48,11 @@ class PumpResult:
 def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
     """Return the pumps to consider for a place, as far as they fit the supply.
 
-    Those the case names; else a person's own pumps if there are any; else the invented ones.
+    Those the case names; else a person's own pumps, and beside them the invented ones to compare
+    with.
     """
     named = _named(case, place)
-    table = [part for part in case.catalogue.pumps() if fits(case, part)]
-    own = [part for part in table if not part.invented]
-    found = named if case.design.pumps else [*(own or table), *named]
+    found = named if case.design.pumps else [*case.catalogue.pumps(), *named]
     fitting = {part.name: part for part in found if fits(case, part)}
     return tuple(fitting.values())
 
@@ -128,18 +127,21 @@ def _tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, Unit
 def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
     """Return candidates best first: yes before tight before no.
 
-    A yes comes by remarks and then power, a tight one by how often it keeps the rise, a no by how
-    far it falls short.
+    If a person has own pumps, those that will do come first, then the one fitted if it will, then
+    the rest of the own: an invented pump is there to compare with. A yes comes by remarks and then
+    power, a tight one by how often it keeps the rise, a no by how far it falls short.
     """
-    return tuple(sorted(results, key=lambda item: _order(item.result)))
+    tried = tuple(results)
+    own = any(not item.result.part.invented for item in tried)
+    return tuple(sorted(tried, key=lambda item: _order(item.result, own)))
 
 
 def best_of(results: Iterable[Ranked]) -> Ranked:
     """Return the first of candidates in order."""
-    return min(results, key=lambda item: _order(item.result))
+    return in_order(results)[0]
 
 
-def _order(result: PumpResult) -> tuple[object, ...]:
+def _order(result: PumpResult, own: bool) -> tuple[object, ...]:
     judgement = result.judgement
     within: float = len(judgement.remarks)
     if judgement.grade == NO:
@@ -147,7 +149,14 @@ def _order(result: PumpResult) -> tuple[object, ...]:
     elif judgement.grade != YES:
         within = -round(_nearness(result), 2)
     grade = GRADES.index(judgement.grade)
-    return grade, within, result.running_power, result.part.name
+    return _buyable(result) if own else 0, grade, within, result.running_power, result.part.name
+
+
+def _buyable(result: PumpResult) -> int:
+    """Return the place of a pump in the order, once a person has own pumps."""
+    if result.judgement.recommended and (result.fitted or not result.part.invented):
+        return 1 if result.part.invented else 0
+    return 3 if result.part.invented else 2
 
 
 def _nearness(result: PumpResult) -> float:

@@ -1,0 +1,88 @@
+"""The cards: short, within eighty columns, and with what every card must have."""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.cli.main import main
+from seaflow.present.card import Block, block, card, card_text
+
+CASES = sorted(Path(__file__).parents[2].joinpath("cases").glob("*.toml"))
+COMMANDS = {"size": ("--samples", "64")}  # with what else they are called
+EXITS = (0, 1, 3)
+CAREFUL = "Local codes and licensed practice decide."
+LINES, LINES_MORE, COLUMNS = 30, 12, 80
+
+
+@cache
+def shown(command, file, *options):
+    return CliRunner().invoke(main, [command, *COMMANDS[command], *options, str(file)])
+
+
+@cache
+def loops_of(file):
+    return len(network.loops(load_case(str(file)).case))
+
+
+CARDS = [
+    pytest.param(command, file, units, id=f"{command}-{file.stem}-{units}")
+    for command in COMMANDS
+    for file in CASES
+    for units in ("metric", "us")
+]
+
+
+@pytest.mark.parametrize(("command", "file", "units"), CARDS)
+def test_a_card_is_short_and_narrow_and_has_its_hazard(command, file, units):
+    result = shown(command, file, "--units", units)
+    if result.exit_code not in EXITS:
+        assert result.stdout == "" and result.exit_code == 2
+        return  # a question that this boat cannot be asked
+    lines = result.stdout.splitlines()
+    allowed = LINES if command == "diagnose" else LINES + LINES_MORE * (loops_of(file) - 1)
+    assert len(lines) <= allowed
+    assert max(map(len, lines)) <= COLUMNS
+    assert CAREFUL in " ".join(result.stdout.split())
+    assert lines[-1].startswith("More ")
+
+
+@pytest.mark.parametrize(("command", "file", "units"), CARDS)
+def test_the_full_answer_begins_with_the_card(command, file, units):
+    if units == "us":
+        return
+    short = shown(command, file)
+    if short.exit_code in EXITS:
+        whole = shown(command, file, "--full")
+        assert whole.stdout.startswith(short.stdout)
+        assert len(whole.stdout.splitlines()) > len(short.stdout.splitlines())
+
+
+def test_a_card_that_is_too_long_spares_sentences_and_says_how_many():
+    said = [
+        f"Sentence {number} of a card that is far too long for any screen." for number in range(40)
+    ]
+    made = card("A boat", [block("Yes", "It will do."), block("Watch", *said, kept=1, listed=True)])
+    text = card_text(made)
+    assert len(text.splitlines()) == LINES
+    left = next(one.left for one in made.blocks if one.label == "Watch")
+    assert f"({left} more: --full)" in text and left + text.count("Sentence") == len(said)
+
+
+def test_what_a_block_cannot_spare_stays():
+    said = [
+        f"Sentence {number} of a card that is far too long for any screen." for number in range(40)
+    ]
+    text = card_text(card("A boat", [block("No", *said, listed=True)]))
+    assert all(one in text for one in said)
+
+
+def test_a_card_of_several_loops_may_be_longer_and_closes_up_first():
+    blocks = [block("Yes", "It will do.", apart=True) for _ in range(25)]
+    assert len(card_text(card("A boat", blocks)).splitlines()) > LINES
+    text = card_text(card("A boat", [*blocks, Block("Port hull", apart=True)], loops=2))
+    assert len(text.splitlines()) <= LINES + LINES_MORE
+    assert "\n\nPort hull" in text
