@@ -32,7 +32,7 @@ def test_one_bad_case_never_stops_the_rest(tmp_path):
 
 
 def test_exit_code_is_the_worst():
-    assert run(KETCH, CATAMARAN).exit_code == 0
+    assert run(KETCH, CATAMARAN).exit_code == 3
     assert run(KETCH, BAD).exit_code == 1
 
 
