@@ -220,7 +220,8 @@ def _loop_lines(
             at = _swept(case, built, part, item.conditions).pumps[built.loop.pumps[0].name]
             flowing = at.volume_flow > 0.0
             flow, head = at.volume_flow[flowing], at.head[flowing]
-            yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
+            if flow.size:
+                yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
 
 
 def _asked(case: Case, built: Built, part: PumpPart, loop: LoopSize) -> Asked | None:
