@@ -319,10 +319,9 @@ def test_the_drawing_is_to_scale(name, system, length, word):
 
 def test_heel_is_drawn_at_its_angle():
     sketch, root = drawing(KETCH)
-    dashed = [item for item in root.iter(f"{SVG}line") if item.get("stroke-dasharray") == "7 4"]
     slopes = set()
-    for item in dashed:
-        x1, y1, x2, y2 = (float(item.get(key)) for key in ("x1", "y1", "x2", "y2"))
+    for item in dashed(root, "7 4"):
+        (x1, y1), (x2, y2) = ends_of(item)
         slopes.add(round(math.atan2(y1 - y2, x2 - x1), 2))
     assert {round(sketch.heel, 2), -round(sketch.heel, 2)} <= slopes
 
@@ -360,13 +359,37 @@ def test_pillows_hull_and_slopes_are_drawn_and_explained(name):
     }
     pillows = [item for item in root.iter(f"{SVG}rect") if item.get("rx") == "5"]
     assert len(pillows) > 2 * len(sketch.pillows)  # in side view and plan, and in the legend
-    dotted = [item for item in root.iter(f"{SVG}line") if item.get("stroke-dasharray") == "1 3"]
-    assert len(dotted) == 3 + 4 + 3 + 1  # side, plan, section, legend
-    trimmed = [item for item in root.iter(f"{SVG}line") if item.get("stroke-dasharray") == "2 4"]
+    assert len(dashed(root, "1 3")) == 3 + 1  # side, plan, section, legend
+    trimmed = dashed(root, "2 4")
     assert len(trimmed) == (3 if sketch.trim else 0)
     for item in trimmed[:2]:
-        x1, y1, x2, y2 = (float(item.get(key)) for key in ("x1", "y1", "x2", "y2"))
+        (x1, y1), (x2, y2) = ends_of(item)
         assert abs(math.atan2(y2 - y1, x2 - x1)) == pytest.approx(sketch.trim, abs=2e-4)
+
+
+def test_the_hull_from_above_is_as_long_and_as_wide_as_recorded():
+    sketch, root = drawing(KETCH)
+    bar = root.find(f".//{SVG}g[@id='scale-bar']/{SVG}line")
+    scale = float(bar.get("x2")) - float(bar.get("x1"))
+    plan = max(dashed(root, "1 3"), key=lambda item: len(ends_of(item)))
+    across, along = zip(*ends_of(plan), strict=True)
+    long, wide = max(across) - min(across), max(along) - min(along)
+    assert long / scale == pytest.approx(sketch.waterline_length, rel=5e-3)
+    assert wide / scale == pytest.approx(sketch.beam, rel=2e-2)  # drawn through points
+    first = ends_of(plan)[0]
+    assert ends_of(plan)[-1] == first  # closed
+
+
+def dashed(root, dash):
+    """Every line or row of lines with these dashes."""
+    return [item for item in root.iter() if item.get("stroke-dasharray") == dash]
+
+
+def ends_of(item):
+    """The points of a line, or of a row of lines."""
+    if item.tag == f"{SVG}line":
+        return [(float(item.get(f"x{end}")), float(item.get(f"y{end}"))) for end in (1, 2)]
+    return [tuple(map(float, pair.split(","))) for pair in item.get("points").split()]
 
 
 def test_every_name_of_a_room_is_drawn_after_the_last_box_and_none_covers_another():
@@ -394,14 +417,14 @@ def test_places_at_one_point_are_fanned_out_and_other_intakes_are_drawn(tmp_path
     more = "".join(one.replace("bilge, by the strainer", f"same {i}") for i in range(3))
     sketch = place(load_text(tmp_path, text + more + INTAKES)).pumps[0].sketch
     root = ElementTree.fromstring(place_svg(sketch, "metric"))
-    dashed = [
+    places = [
         (float(item.get("cx")), float(item.get("cy")))
         for item in root.iter(f"{SVG}circle")
         if item.get("stroke-dasharray") == "2 2"
     ]
-    assert len(dashed) == 2 * len(sketch.others) + 1  # side view, plan, legend
-    for number, spot in enumerate(dashed):
-        for other in dashed[number + 1 :]:
+    assert len(places) == 2 * len(sketch.others) + 1  # side view, plan, legend
+    for number, spot in enumerate(places):
+        for other in places[number + 1 :]:
             assert math.dist(spot, other) >= 16.0
     assert len(sketch.intakes) == 1
     words = " ".join(item.text or "" for item in root.iter(f"{SVG}text"))

@@ -4,50 +4,68 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from html import escape
 
+from seaflow.present.charts.labels import wrapped
+from seaflow.present.charts.svg import INK, Point, block, dot, ruled, written
 from seaflow.present.quantities import Show
 from seaflow.present.words.place import DRAWN, SIGNS
 from seaflow.studies.place.sketch import Run, Sketch
 
-INK, FAINT, PAPER = "#22313a", "#aab6bb", "#fbfaf6"
+FAINT, PAPER = "#aab6bb", "#fbfaf6"
 SEA, HEELED, SUCTION, DELIVERY = "#1b6f86", "#6f4fa0", "#0f5f9a", "#b3541e"
 BERTH, HULL = "#f3dfc4", "#6b777d"
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
+SMALL_SIZE, ROOM_SIZE, MARK_SIZE = 12.0, 13.0, 13.0
+ROW, RUN_ROW, NOTE_ROW = 22, 20, 17  # pixels from line to line of the key
+COLUMN = 225  # pixels of the column of signs
 
-Point = tuple[float, float]
+Sign = tuple[str, str]
 
 
-def legend(sketch: Sketch, corner: Point, show: Show) -> Iterator[str]:
-    """Yield the table of hoses and the meaning of every sign."""
-    left, top = corner
-    yield written(left, top, DRAWN["hoses"], "head")
+def legend(
+    sketch: Sketch, corner: Point, wide: float, told: tuple[Show, list[Sign]]
+) -> tuple[list[str], float]:
+    """Return the table of hoses and the meaning of every sign, and where they end.
+
+    `told` is how amounts are shown, and which letters stand for which names.
+    """
+    left, y = corner
+    show, short = told
+    found = [written(left, y, DRAWN["hoses"], "head")]
     for number, run in enumerate(sketch.runs, 1):
-        y = top + 6 + 18 * number
+        y += RUN_ROW if number > 1 else ROW
         colour = SUCTION if run.suction else DELIVERY
-        yield f'<circle cx="{left + 8}" cy="{y - 4:.1f}" r="8" fill="{colour}"/>'
-        yield written(left + 8, y, str(number), "small", "middle", "#ffffff")
-        yield written(left + 24, y, _run_words(run, show), "room")
-    x = left + 700
-    yield written(x, top, "Signs", "head")
-    for place, (kind, word) in enumerate(SIGNS.items(), 1):
-        y = top + 6 + 20 * place
-        yield sign(kind, x + 10, y - 4)
-        yield written(x + 28, y, word, "room")
-    yield from _more_signs(sketch, x + 190, top)
-    for number, line in enumerate(_notes(sketch)):
-        yield written(x, top + 14 + 20 * (SIGN_ROWS + 1) + 16 * number, line, "small")
+        for row, line in enumerate(wrapped(_run_words(run, show), ROOM_SIZE, wide - 28)):
+            if row == 0:
+                found.append(dot((left + 8, y - 4), colour, 8.0, colour))
+                found.append(written(left + 8, y, str(number), "small", "middle", "#ffffff"))
+            y += RUN_ROW if row else 0
+            found.append(written(left + 26, y, line, "room"))
+    y += 2 * ROW
+    found.append(written(left, y, DRAWN["signs"], "head"))
+    bottoms = []
+    for x, rows in ((left, _signs()), (left + COLUMN, _lines(sketch))):
+        at = y
+        for drawn, word in rows:
+            at += ROW
+            found.append(f'<g transform="translate({x + 14:.1f} {at - 4.5:.1f})">{drawn}</g>')
+            found.append(written(x + 34, at, word, "room"))
+        bottoms.append(at)
+    y = max(bottoms) + ROW + 6
+    named = "; ".join(f"{letter} {name}" for letter, name in short)
+    for note in (*([DRAWN["short"].format(named=named)] if short else ()), *_notes(sketch)):
+        for line in wrapped(note, SMALL_SIZE, wide):
+            found.append(written(left, y, line, "small"))
+            y += NOTE_ROW
+    return found, y
 
 
-SIGN_ROWS = 8  # of the longer column of signs
+def _signs() -> Iterator[Sign]:
+    yield from ((sign(kind, 0.0, 0.0), word) for kind, word in SIGNS.items())
 
 
-def legend_rows(sketch: Sketch) -> int:
-    """Return how many rows of 20 pixels the signs and their notes need."""
-    return SIGN_ROWS + 1 + math.ceil(0.8 * len(list(_notes(sketch))))
-
-
-def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
+def _lines(sketch: Sketch) -> Iterator[Sign]:
+    """Yield the other signs: hoses, water, hull, berths and other places."""
     heel, trim = (f"{math.degrees(value):.3g}°" for value in (sketch.heel, sketch.trim))
     lines = [(SUCTION, 3.0, "", DRAWN["suction"]), (DELIVERY, 3.0, "", DRAWN["delivery"])]
     lines.append((SEA, 2.0, "", DRAWN["water"]))
@@ -57,20 +75,13 @@ def _more_signs(sketch: Sketch, x: float, top: float) -> Iterator[str]:
         words = DRAWN["heeled_and_trimmed" if sketch.trim else "heeled"].format(heel=heel)
         lines.append((HEELED, 1.5, "7 4", words))
     if sketch.waterline_length or (sketch.beam and sketch.freeboard):
-        lines.append((HULL, 1.2, "1 3", DRAWN["hull"]))
-    for place, (colour, wide, dash, word) in enumerate(lines, 1):
-        y = top + 6 + 20 * place
-        yield ruled((x, y - 4), (x + 26, y - 4), colour, wide, dash)
-        yield written(x + 34, y, word, "room")
-    y = top + 6 + 20 * (len(lines) + 1)
-    yield (
-        f'<rect x="{x}" y="{y - 12:.1f}" width="26" height="13" fill="{BERTH}" stroke="{FAINT}"/>'
-    )
-    yield written(x + 34, y, DRAWN["berth"], "room")
+        curved = sketch.waterline_length and sketch.beam and not sketch.multihull
+        lines.append((HULL, 1.2, "1 3", DRAWN["hull_curved" if curved else "hull"]))
+    for colour, wide, dash, word in lines:
+        yield ruled((-13.0, 0.0), (13.0, 0.0), colour, wide, dash), word
+    yield block((-13.0, -7.0), (13.0, 6.0), BERTH, f' stroke="{FAINT}"'), DRAWN["berth"]
     if sketch.others:
-        y += 20
-        yield from other_place("2", x + 13, y - 4)
-        yield written(x + 34, y, DRAWN["other"], "room")
+        yield "".join(other_place("2", 0.0, 0.0)), DRAWN["other"]
 
 
 def _notes(sketch: Sketch) -> Iterator[str]:
@@ -123,23 +134,3 @@ def other_place(name: str, x: float, y: float) -> Iterator[str]:
         'stroke-width="1.2" stroke-dasharray="2 2"/>'
     )
     yield written(x, y + 4, name, "small", "middle")
-
-
-def ruled(start: Point, end: Point, colour: str, wide: float = 1.0, dash: str = "") -> str:
-    """Return a straight line."""
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<line x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}" '
-        f'stroke="{colour}" stroke-width="{wide:g}"{dashed}/>'
-    )
-
-
-def written(
-    x: float, y: float, text: str, look: str, anchor: str = "start", colour: str = ""
-) -> str:
-    """Return words at a point."""
-    painted = f' style="fill:{colour}"' if colour else ""
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" class="{look}" text-anchor="{anchor}"{painted}>'
-        f"{escape(text)}</text>"
-    )

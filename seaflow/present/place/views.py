@@ -1,4 +1,4 @@
-"""The views of a drawing of a place: axes and scale of each, and hull and water in it."""
+"""The views of a drawing of a place: axes and scale of each, and the lines of hull and water."""
 
 from __future__ import annotations
 
@@ -7,15 +7,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seaflow.boat.tables.things import Spot
-from seaflow.present.place.signs import HEELED, HULL, SEA, Point, ruled, written
+from seaflow.present.charts.svg import Point
+from seaflow.present.place.signs import FAINT, HEELED, HULL, SEA
 from seaflow.studies.place.sketch import Box, Mark, Sketch
 
-WIDTH, EDGE = 1320, 46
-BETWEEN, HEEL_WORDS = 60, 60  # pixels before the section, and for the words beside it
-HEAD = 30  # pixels from the top of a view up to its heading
+WIDTH, EDGE = 940, 40
+HEADING, BETWEEN = 34, 120  # pixels: over a view, and between two
 LARGEST = 110.0  # pixels to a metre
+TACK_WORDS = 130.0  # pixels beside the section for the words of its water
 
-DASH, TRIM_DASH = "7 4", "2 4"
+HULL_DASH, WATER_DASH, TRIM_DASH, MIDDLE_DASH = "1 3", "7 4", "2 4", "10 4 2 4"
+# A hull from above, drawn and not measured: widest at this share of the length, and how it narrows.
+WIDEST, FINENESS, STERN = 0.55, 0.7, 0.28
+N_HULL = 24  # points of one side
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +52,18 @@ class View:
         return self.top + (self.end[1] - self.start[1]) * self.scale
 
 
-def views_of(sketch: Sketch) -> tuple[View, View, View]:
-    """Return side view, plan and section, to one scale."""
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line of hull or water on the picture, through points."""
+
+    points: tuple[Point, ...]
+    colour: str
+    wide: float
+    dash: str = ""
+
+
+def views_of(sketch: Sketch, first: float) -> tuple[View, View, View]:
+    """Return side view, plan and section below each other, to one scale; `first` is their top."""
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
     spots += [mark.at for mark in (*sketch.others, *sketch.intakes)]
@@ -60,14 +74,13 @@ def views_of(sketch: Sketch) -> tuple[View, View, View]:
     high[0] = max(high[0], low[0] + 1.0)
     reach = max(abs(low[1]), abs(high[1]), 0.5 * (sketch.beam or 0.0))
     low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], sketch.freeboard or 0.0, 0.3) + 0.1
-    long, tall = high[0] - low[0], high[2] - low[2]
-    room = WIDTH - 2 * EDGE - BETWEEN - HEEL_WORDS
-    scale = min(room / (long + 2.0 * reach), LARGEST)
-    side = View("side", 0, 2, EDGE, 120, (low[0], low[2]), (high[0], high[2]), scale)
-    plan_top = side.bottom + 84
-    plan = View("plan", 0, 1, EDGE, plan_top, (low[0], -reach), (high[0], reach), scale)
-    left = EDGE + long * scale + BETWEEN
-    section = View("section", 1, 2, left, 120, (-reach, low[2]), (reach, low[2] + tall), scale)
+    room = WIDTH - 2 * EDGE
+    scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
+    side = View("side", 0, 2, EDGE, first, (low[0], low[2]), (high[0], high[2]), scale)
+    top = side.bottom + BETWEEN
+    plan = View("plan", 0, 1, EDGE, top, (low[0], -reach), (high[0], reach), scale)
+    top = plan.bottom + BETWEEN
+    section = View("section", 1, 2, EDGE, top, (-reach, low[2]), (reach, high[2]), scale)
     return side, plan, section
 
 
@@ -82,22 +95,53 @@ def pump_of(sketch: Sketch) -> Mark | None:
     return next((mark for mark in sketch.marks if mark.kind == "pump"), None)
 
 
-def outline(sketch: Sketch, view: View) -> Iterator[str]:
-    """Yield the hull as far as length, beam and freeboard are recorded: a box, no curves."""
-    long, half = sketch.waterline_length, 0.5 * (sketch.beam or 0.0)
+def strokes(sketch: Sketch, view: View) -> Iterator[Stroke]:
+    """Yield the lines of hull and water in a view, as far as they are recorded."""
+    yield from _hull(sketch, view)
+    if view.name == "side":
+        yield from _water_along(sketch, view)
+    elif view.name == "plan":
+        y = view.at((0.0, 0.0, 0.0))[1]
+        yield Stroke(((view.left, y), (view.right, y)), FAINT, 1.0, MIDDLE_DASH)
+    else:
+        yield from _water_across(sketch, view)
+        x = view.at((0.0, 0.0, 0.0))[0]
+        yield Stroke(((x, view.top), (x, view.bottom)), FAINT, 1.0, MIDDLE_DASH)
+
+
+def _hull(sketch: Sketch, view: View) -> Iterator[Stroke]:
+    """Yield the hull: from above by length and beam, from the side and across by freeboard."""
+    long, half = sketch.waterline_length or 0.0, 0.5 * (sketch.beam or 0.0)
     tall = sketch.freeboard or 0.0
-    lines: list[tuple[Spot, Spot]] = []
+    spots: list[Spot] = []
     if view.name == "section" and half and tall:
-        lines = [((0.0, side, 0.0), (0.0, side, tall)) for side in (-half, half)]
-        lines.append(((0.0, -half, tall), (0.0, half, tall)))
+        spots = [(0.0, y, z) for y, z in ((-half, 0.0), (-half, tall), (half, tall), (half, 0.0))]
     elif view.name == "plan" and long and half:
-        lines = [((0.0, side, 0.0), (long, side, 0.0)) for side in (-half, half)]
-        lines += [((end, -half, 0.0), (end, half, 0.0)) for end in (0.0, long)]
+        spots = list(_from_above(long, half, sketch.multihull))
     elif view.name == "side" and long and tall:
-        lines = [((end, 0.0, 0.0), (end, 0.0, tall)) for end in (0.0, long)]
-        lines.append(((0.0, 0.0, tall), (long, 0.0, tall)))
-    for start, end in lines:
-        yield ruled(view.at(start), view.at(end), HULL, 1.2, "1 3")
+        spots = [(x, 0.0, z) for x, z in ((0.0, 0.0), (0.0, tall), (long, tall), (long, 0.0))]
+    if spots:
+        yield Stroke(tuple(view.at(spot) for spot in spots), HULL, 1.2, HULL_DASH)
+
+
+def _from_above(long: float, half: float, multihull: bool) -> Iterator[Spot]:
+    """Yield the outline from the stern round the stem; of a multihull the box round all hulls."""
+    if multihull:
+        ends = ((long, half), (0.0, half), (0.0, -half), (long, -half), (long, half))
+        yield from ((x, y, 0.0) for x, y in ends)
+        return
+    shares = [(number / N_HULL) ** 1.6 for number in range(N_HULL + 1)]  # closer at the stem
+    breadths = [(long * share, half * _breadth(share)) for share in shares]
+    yield from ((x, y, 0.0) for x, y in reversed(breadths))
+    yield from ((x, -y, 0.0) for x, y in breadths)
+    yield breadths[-1][0], breadths[-1][1], 0.0
+
+
+def _breadth(share: float) -> float:
+    """Return the half breadth at a share of the length, as a share of the most."""
+    if share < WIDEST:
+        return math.sin(0.5 * math.pi * (share / WIDEST) ** FINENESS)
+    return 1.0 - STERN * ((share - WIDEST) / (1.0 - WIDEST)) ** 2
 
 
 def _shift(sketch: Sketch, aft: float, trim: float) -> float:
@@ -106,15 +150,14 @@ def _shift(sketch: Sketch, aft: float, trim: float) -> float:
     return (middle - aft) * math.tan(trim)
 
 
-def waterline(sketch: Sketch, view: View) -> Iterator[str]:
+def _water_along(sketch: Sketch, view: View) -> Iterator[Stroke]:
     """Yield the water in the side view: upright, trimmed either way, and at the pump on a tack."""
     y = view.at((0.0, 0.0, 0.0))[1]
-    yield ruled((view.left - 12, y), (view.right + 12, y), SEA, 2.0)
-    yield written(view.left - 12, y - 5, "water, upright", "small", colour=SEA)
+    yield Stroke(((view.left - 12, y), (view.right + 12, y)), SEA, 2.0)
     trims = (sketch.trim, -sketch.trim) if sketch.trim else (0.0,)
     for trim in trims if sketch.trim else ():
         ends = [(end, 0.0, _shift(sketch, end, trim)) for end in (view.start[0], view.end[0])]
-        yield ruled(view.at(ends[0]), view.at(ends[1]), SEA, 1.2, TRIM_DASH)
+        yield Stroke((view.at(ends[0]), view.at(ends[1])), SEA, 1.2, TRIM_DASH)
     pump = pump_of(sketch)
     if pump is None or not sketch.heel:
         return
@@ -125,13 +168,19 @@ def waterline(sketch: Sketch, view: View) -> Iterator[str]:
                 (pump.at[0] + step, 0.0, level + _shift(sketch, pump.at[0] + step, trim))
                 for step in (-0.7, 0.7)
             ]
-            yield ruled(view.at(spots[0]), view.at(spots[1]), HEELED, 1.5, DASH)
+            yield Stroke((view.at(spots[0]), view.at(spots[1])), HEELED, 1.5, WATER_DASH)
 
 
-def across(sketch: Sketch, view: View) -> Iterator[str]:
+def _water_across(sketch: Sketch, view: View) -> Iterator[Stroke]:
     """Yield the water in the section: upright, and on each tack at the trim worst for the pump."""
     middle = view.at((0.0, 0.0, 0.0))[1]
-    yield ruled((view.left, middle), (view.right, middle), SEA, 2.0)
+    yield Stroke(((view.left, middle), (view.right, middle)), SEA, 2.0)
+    for left, right, _ in tacks(sketch, view):
+        yield Stroke((left, right), HEELED, 1.5, WATER_DASH)
+
+
+def tacks(sketch: Sketch, view: View) -> Iterator[tuple[Point, Point, str]]:
+    """Yield the water of each tack in the section: its two ends, and its words."""
     if not sketch.heel:
         return
     pump = pump_of(sketch)
@@ -139,12 +188,5 @@ def across(sketch: Sketch, view: View) -> Iterator[str]:
     half = (view.end[0] - view.start[0]) / 2.0
     for side, word in ((1.0, "starboard down"), (-1.0, "port down")):
         rise = side * half * math.tan(sketch.heel)
-        ends: tuple[Point, Point] = (
-            view.at((0.0, -half, fall - rise)),
-            view.at((0.0, half, fall + rise)),
-        )
-        yield ruled(*ends, HEELED, 1.5, DASH)
-        x, y = ends[1]
-        apart = min(y, middle - 8) if side > 0 else max(y, middle + 8)
-        inside = min(max(apart, view.top + 10), view.bottom - 6)
-        yield written(x + 4, inside + 4, word, "small", colour=HEELED)
+        left, right = view.at((0.0, -half, fall - rise)), view.at((0.0, half, fall + rise))
+        yield left, right, word

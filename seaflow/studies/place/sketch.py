@@ -103,6 +103,7 @@ class Sketch:
     pillows: tuple[Mark, ...] = ()
     intakes: tuple[Mark, ...] = ()
     not_drawn: tuple[str, ...] = ()
+    multihull: bool = False
 
 
 def sketch(
@@ -143,6 +144,7 @@ def sketch(
         pillows=tuple(Mark(r.name, "pillow", r.ear) for r in case.compartment if r.is_berth),
         intakes=tuple(_other_intakes(case, marks)),
         not_drawn=tuple(sorted(name for name, at in points.items() if at is None)),
+        multihull="multihull" in case.boat.hull,
     )
 
 

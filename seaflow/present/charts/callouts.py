@@ -1,0 +1,130 @@
+"""Words with a hairline to what they name, where least stands in the way of either."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from seaflow.present.charts.labels import Box, Taken, box_of, width_of
+from seaflow.present.charts.svg import INK, Point, dot, ruled, written
+
+LEADING = 15  # pixels from line to line
+SHORTEST = 8.0  # pixels: words nearer than that to what they name need no hairline
+NEARER = 0.0015  # what a pixel further away counts, where a line in the way counts one
+STRUCK = 4.0  # what words in the way of a hairline count
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words that seek a place: their lines, size and look."""
+
+    lines: tuple[str, ...]
+    size: float
+    bold: bool
+    look: str
+
+    @property
+    def wide(self) -> float:
+        """How wide they are [pixels]."""
+        return max(width_of(line, self.size, self.bold) for line in self.lines)
+
+    @property
+    def tall(self) -> float:
+        """How tall they are [pixels]."""
+        return self.size + LEADING * (len(self.lines) - 1)
+
+    def box(self, spot: Point) -> Box:
+        """Return the ground they fill, their first line beginning at a spot."""
+        first = box_of(spot, "", self.size)
+        bottom = first.bottom + LEADING * (len(self.lines) - 1)
+        return Box(first.left - 1, first.top - 1, first.left + self.wide + 1, bottom + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What words are for: a mark of some radius at a point, or a room of the picture."""
+
+    at: Point
+    radius: float = 0.0
+    room: Box | None = None
+
+    def hairline(self, words: Box) -> tuple[Point, Point]:
+        """Return the line from here to the nearest edge of words."""
+        x, y = self.at
+        if self.room is not None:
+            room = self.room
+            x = min(max(0.5 * (words.left + words.right), room.left + 8), room.right - 8)
+            y = room.top + 6 if words.bottom <= room.top else room.bottom - 6
+        near = nearest(words, x, y)
+        far = math.dist((x, y), near)
+        part = min(1.0, self.radius / far) if far else 0.0
+        return (x + part * (near[0] - x), y + part * (near[1] - y)), near
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """Words at their place, with the hairline to what they name."""
+
+    words: Words
+    spot: Point
+    line: tuple[Point, Point]
+    into_room: bool = False
+
+    @property
+    def box(self) -> Box:
+        """The ground they fill."""
+        return self.words.box(self.spot)
+
+    @property
+    def has_line(self) -> bool:
+        """Whether they stand so far off that they need their hairline."""
+        return math.dist(*self.line) > SHORTEST
+
+    def cost(self, ground: Taken) -> float:
+        """Return what is in the way of words and hairline; nothing where both are free."""
+        cost = ground.cost(self.box)
+        if self.has_line:
+            cost += STRUCK * sum(other.struck(*self.line) for other in ground.boxes)
+        return cost
+
+    def hairlines(self) -> Iterator[str]:
+        """Yield the hairline, and a dot at its end in a room."""
+        if self.has_line:
+            yield ruled(*self.line, INK, 0.6)
+            if self.into_room:
+                yield dot(self.line[0], INK, 2.0, INK)
+
+    def written(self) -> Iterator[str]:
+        """Yield the words."""
+        x, y = self.spot
+        for number, line in enumerate(self.words.lines):
+            yield written(x, y + LEADING * number, line, self.words.look)
+
+
+def best_callout(
+    words: Words, tries: Iterable[Point], aim: Aim, ground: Taken, within: Box
+) -> Callout:
+    """Return words at the spot, of those inside a box, that has least in its way."""
+    best, least = None, math.inf
+    for spot in tries:
+        box = words.box(spot)
+        if box.left < within.left or box.right > within.right:
+            continue
+        if box.top < within.top or box.bottom > within.bottom:
+            continue
+        placed = Callout(words, spot, aim.hairline(box), aim.room is not None)
+        away = NEARER * math.dist(*placed.line)
+        if away < least:
+            cost = away + placed.cost(ground)
+            if cost < least:
+                best, least = placed, cost
+    if best is not None:
+        return best
+    spot = (aim.at[0] + aim.radius, aim.at[1])
+    return Callout(words, spot, aim.hairline(words.box(spot)))
+
+
+def nearest(box: Box, x: float, y: float) -> Point:
+    """Return the point of a box that is nearest to a point."""
+    return min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)

@@ -1,0 +1,112 @@
+"""The words of every drawing of every shipped case: none covers another, is struck or is cut."""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from drawings import faults
+from placing import two_pumps
+from sizing import NAMES, load_text, path_of, shipped
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.present.parts.curve_svg import curve_svg
+from seaflow.present.place.drawing import place_svg
+from seaflow.present.size.curve_svg import curves_svg
+from seaflow.studies.parts import drawn_curve
+from seaflow.studies.place.study import place
+from seaflow.studies.size.curves import boat_curves
+from seaflow.studies.size.size import size
+
+SYSTEMS = ("metric", "us")
+EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
+
+
+@cache
+def curves(name):
+    answer = size(shipped(name), 32)
+    return answer.boat, boat_curves(shipped(name), answer)
+
+
+@cache
+def sketches(name):
+    try:
+        return tuple(pump.sketch for pump in place(shipped(name)).pumps)
+    except SeaflowError:
+        return ()  # a case that offers no places
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", NAMES)
+def test_pump_and_loop(name, system):
+    assert faults(curves_svg(*curves(name), system)) == []
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", NAMES)
+def test_place(name, system):
+    for sketch in sketches(name):
+        assert faults(place_svg(sketch, system)) == []
+
+
+def test_place_of_two_pumps(tmp_path):
+    for pump in place(load_text(tmp_path, two_pumps())).pumps:
+        assert faults(place_svg(pump.sketch, "metric")) == []
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_curves_of_pumps(system):
+    own = load_parts([str(EXAMPLES / "own-parts.toml"), str(EXAMPLES / "own-pump.csv")]).catalogue
+    for catalogue in (Catalogue(), own):
+        for pump in catalogue.pumps():
+            assert faults(curve_svg(drawn_curve(catalogue, pump.name), system)) == []
+
+
+def test_several_own_sheets_in_one_picture():
+    own = load_parts([str(EXAMPLES / "own-parts.toml"), str(EXAMPLES / "own-pump.csv")]).catalogue
+    for name in NAMES:
+        case = load_case(str(path_of(name)), own).case
+        answer = size(case, 0)
+        assert faults(curves_svg(answer.boat, boat_curves(case, answer), "metric")) == []
+
+
+def test_a_drawing_is_of_each_kind():
+    assert sum(bool(sketches(name)) for name in NAMES) >= 2
+    assert all(loops for _, loops in map(curves, NAMES))
+
+
+FRAME = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">{}</svg>'
+STYLE = "<style>.a{font-size:10px}</style>"
+
+
+def drawn(*body):
+    return faults(FRAME.format(STYLE + "".join(body)))
+
+
+def text(x, y, words="words"):
+    return f'<text x="{x}" y="{y}" class="a" text-anchor="start">{words}</text>'
+
+
+@pytest.mark.parametrize(
+    ("fault", "body"),
+    [
+        ("cover", (text(10, 50), text(30, 52))),
+        ("cut", (text(180, 50),)),
+        ("cut", (text(10, 5),)),
+        ("struck", (text(10, 50), '<line x1="0" y1="47" x2="99" y2="47" stroke="#000000"/>')),
+        ("struck", (text(10, 50), '<polyline points="0,0 20,47 60,99" stroke="#000000"/>')),
+        ("dot", (text(10, 50), '<circle cx="20" cy="47" r="5"/>')),
+        ("sign", (text(10, 50), '<g transform="translate(20 47)"><path d="M0 0"/></g>')),
+    ],
+)
+def test_the_search_for_faults_finds_each_kind(fault, body):
+    assert [fault in said for said in drawn(*body)] == [True]
+
+
+def test_the_search_for_faults_passes_what_is_clear():
+    badge = '<circle cx="50" cy="50" r="8"/>' + text(47, 53, "7")
+    line = '<line x1="0" y1="50" x2="99" y2="50" stroke="#000000"/>'
+    assert drawn(text(10, 20), text(60, 20), line, badge) == []
+    assert drawn(badge, line) != []  # drawn over it
