@@ -36,7 +36,7 @@ from seaflow.studies.diagnose.agreement import contradictions
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
-from seaflow.studies.diagnose.hypotheses import NONE, prior_present
+from seaflow.studies.diagnose.hypotheses import NONE, _severity, prior_present
 from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn
@@ -596,6 +596,35 @@ def test_one_hot_unit_may_be_its_hose_or_its_coil():
     found = odds_of({"sea": "27 degC", "discharge": warm}, "motor-three-units")
     assert found["branch_kinked"] > 0.1
     assert found["coil_blocked"] > 0.1
+
+
+def test_a_word_that_a_fault_does_not_name_is_still_heard_three_times_in_a_thousand():
+    flotilla = simulate(setup(), Readings(), 4096, 3)
+    listed = flotilla.setup.faults
+    checked = 0
+    for kind in ("when", "basket"):
+        chances = chances_of(flotilla, kind)
+        for number, fault in enumerate(listed):
+            given = (fault.signs or {}).get(kind, {})
+            alone = (flotilla.hypotheses.first == number) & (flotilla.hypotheses.second == NONE)
+            for word in set(chances) - set(given) if given and alone.any() else ():
+                named = max(given, key=given.__getitem__)
+                ratio = chances[word][alone] / chances[named][alone]
+                assert ratio == pytest.approx(0.003 / given[named])
+                checked += 1
+    assert checked
+
+
+def test_however_bad_a_fault_something_is_left_and_none_is_better_than_healthy():
+    shares = np.linspace(0.0, 1.0, 11)
+    for fault in setup("motor-three-units").faults:
+        for wider in (1.0, 1.6, 3.0):
+            found = _severity(fault, shares, wider)
+            assert np.all(np.diff(found) >= 0.0) and np.all(found >= 0.0)
+            if fault.high < 1.0:
+                assert np.all(found < 1.0), fault.name
+        plain = _severity(fault, shares, 1.0)
+        assert plain[[0, -1]] == pytest.approx([fault.low, fault.high])
 
 
 def test_two_faults_leave_the_usual_word_only_if_both_do():

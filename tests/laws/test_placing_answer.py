@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
-from seaflow.base.facts import fact
+from seaflow.base.facts import amount, fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
@@ -20,6 +20,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered
+from seaflow.studies.place.sketch import Run
 from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
 from seaflow.studies.place.water import run_with, water_of
@@ -373,6 +374,32 @@ def test_why_one_of_two_that_sound_alike_is_chosen():
         said = advice_for(in_order([other, here], WIDTH), WIDTH).next_best
         assert said["why"].kind == f"place.{why}"
         assert said["others"] == ("other",)
+
+
+def test_where_no_place_will_do_the_nearest_is_told_with_what_counts_first():
+    """What the water does stands before what is seen of the place."""
+    base = results(KETCH)[0]
+    first, last = fact("place.petrol"), fact("place.gets_wet")
+    seen = replace(base.standing, other=(first, last))
+    out = replace(base, standing=seen, name="out", rank=None)
+    said = advice_for((out,), WIDTH)
+    assert said.place["count"] == 1
+    assert (said.next_best["place"], said.next_best["reason"]) == ("out", first)
+    dry = fact("start.pump_above_water", thing="pump", lift=amount("height", 0.3))
+    rulings = (Ruling(NO, dry), Ruling(NO, fact("design.not_continuous")))
+    water = replace(base.water, rulings=rulings)
+    said = advice_for((replace(out, water=water),), WIDTH)
+    assert said.next_best["reason"] == dry
+    assert said.next_best["fault"].kind == "place.will_not_start"
+
+
+@pytest.mark.parametrize(
+    ("degrees", "goes"),
+    [(0.49, "level"), (-0.49, "level"), (0.51, "rises"), (-0.51, "falls"), (60.0, "rises")],
+)
+def test_a_hose_goes_as_it_slopes(degrees, goes):
+    ends = ((0.0, 0.0, 0.0), (1.0, 0.0, 0.0))
+    assert Run("hose", ends, slope=np.radians(degrees)).goes == goes
 
 
 def test_a_quietest_place_that_is_out_by_less_than_can_be_told_is_not_called_quieter():

@@ -360,6 +360,30 @@ def test_a_pump_must_lift_half_as_much_again(tmp_path):
         assert {type(item) for item in verdicts("starting-head", patch, tmp_path)} == {kind}
 
 
+VALVE = {"fittings": ["full-bore ball valve"]}
+
+
+@pytest.mark.parametrize("where", ["before", "behind", "after the unit", "nowhere"])
+def test_a_valve_counts_on_any_hose_of_its_branch_up_to_the_unit(tmp_path, where):
+    """The second branch goes through a reducer; a valve behind its unit parts nothing."""
+    patch = dict(ROWS["branch-no-valve"]["passes"])
+    hose = {"bore": "16 mm", "length": "1 m"}
+    ways = {
+        "hose.5": {"from": "manifold", "to": "step", **(VALVE if where == "before" else {})},
+        "hose.6": {"from": "step", "to": "second unit", **(VALVE if where == "behind" else {})},
+        "hose.7": {
+            "from": "second unit",
+            "to": "second outlet",
+            **(VALVE if where == "after the unit" else {}),
+        },
+    }
+    patch |= {name: {**hose, **way} for name, way in ways.items()}
+    patch |= {"reducer": [{"name": "step", "height": "0.3 m", "bore": "16 mm"}]}
+    found = [type(item) for item in verdicts("branch-no-valve", patch, tmp_path)]
+    breaches = 0 if where in ("before", "behind") else 1
+    assert found.count(Breach) == breaches and found.count(Kept) == 2 - breaches
+
+
 def chain(count):
     """A patch that puts more units in a chain behind the saloon unit."""
     small = {"height": "0.3 m", "cooling": "5000 BTU/h", "tube": {"bore": "11 mm", "length": "3 m"}}

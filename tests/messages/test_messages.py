@@ -180,6 +180,21 @@ def test_only_line_feeds_count_as_lines(tmp_path, strange):
     assert path.read_bytes().split(b"\n")[problem.line - 1] == b"spare = 2"
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "at_fault", "near"),
+    [
+        ('on = "intake"', 'on = "intak"', "seacock", "intake"),
+        ('on = "intake"', 'on = "strainer"', "seacock", None),  # no hole in the hull
+        ('to = "strainer"', 'to = "strainr"', "hose", "strainer"),
+    ],
+)
+def test_what_names_a_thing_that_is_not_there_is_told(tmp_path, old, new, at_fault, near):
+    found = next(one for one in problems_of(good_with(tmp_path, old, new)) if one.code == "S03")
+    named = [word for word in ("seacock", "hose") if f"a {word}" in found.what]
+    assert named == [at_fault]
+    assert (f'"{near}"' in found.write) == (near is not None)
+
+
 def test_names_of_fields_that_are_no_keys_are_refused(tmp_path):
     path = good_with(tmp_path, "schema = 1", 'schema = 1\ntext = "x"\nassumptions = []')
     assert [problem.code for problem in problems_of(path)] == ["K01", "K01"]
