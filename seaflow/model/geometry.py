@@ -125,17 +125,21 @@ def immersions(loop: Loop, heel: float) -> tuple[Immersion, ...]:
     for entry in loop.elements(Entry):
         if entry.point is None:
             continue
-        upright = heights(entry.point, loop, np.zeros(1))
-        both = heights(entry.point, loop, np.asarray([heel, -heel]))
-        found.append(
-            Immersion(
-                entry.name,
-                None if upright is None else -float(upright[0]),
-                None if both is None else (-float(both[0]), -float(both[1])),
-                crossings(entry.point, loop, rising=True),
-            )
-        )
+        depths = _depths(entry.point, loop, heel)
+        found.append(Immersion(entry.name, *depths, crossings(entry.point, loop, rising=True)))
     return tuple(found)
+
+
+def _depths(
+    point: Point, loop: Loop, heel: float
+) -> tuple[float | None, tuple[float, float] | None]:
+    """Return how deep a point lies upright and on either tack [m]; None where not recorded."""
+    upright = heights(point, loop, np.zeros(1))
+    both = heights(point, loop, np.asarray([heel, -heel]))
+    return (
+        None if upright is None else -float(upright[0]),
+        None if both is None else (-float(both[0]), -float(both[1])),
+    )
 
 
 def dips(loop: Loop) -> tuple[Dip, ...]:
@@ -159,20 +163,11 @@ def dips(loop: Loop) -> tuple[Dip, ...]:
 
 def pump_depths(loop: Loop, heel: float) -> tuple[Depth, ...]:
     """Return how far every pump lies below the water outside, upright and at a heel [rad]."""
-    found = []
-    for pump in loop.elements(Pumping):
-        if pump.point is None:
-            continue
-        upright = heights(pump.point, loop, np.zeros(1))
-        both = heights(pump.point, loop, np.asarray([heel, -heel]))
-        found.append(
-            Depth(
-                pump.name,
-                None if upright is None else -float(upright[0]),
-                None if both is None else (-float(both[0]), -float(both[1])),
-            )
-        )
-    return tuple(found)
+    return tuple(
+        Depth(pump.name, *_depths(pump.point, loop, heel))
+        for pump in loop.elements(Pumping)
+        if pump.point is not None
+    )
 
 
 def _run_points(link: Link) -> list[Point]:

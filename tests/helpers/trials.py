@@ -43,7 +43,7 @@ LIBRARIES = ("numpy", "scipy.optimize", "gsw", "fluids", "ht", "pint", "click", 
 LIBRARIES += ("CoolProp.CoolProp", "iapws", "seawater", "wntr", "jsonschema", "coverage")
 OPTIONS = ("-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
 NEAR = 12  # lines
-EDGE = 20.0  # s of processor time beyond ten times what a test took
+EDGE = 5.0  # s of processor time beyond five times what a test took
 QUICK = 0.2  # s
 DEAF = 5  # what pytest answers if there was no test
 
@@ -325,7 +325,7 @@ class Chosen:
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         signal.signal(signal.SIGPROF, _too_long)
-        signal.setitimer(signal.ITIMER_PROF, EDGE + 10.0 * self.seconds.get(item.nodeid, 0.0))
+        signal.setitimer(signal.ITIMER_PROF, EDGE + 5.0 * self.seconds.get(item.nodeid, 0.0))
         yield
         signal.setitimer(signal.ITIMER_PROF, 0.0)
 
@@ -336,7 +336,7 @@ class Chosen:
 
 
 def _too_long(*_: object) -> None:
-    raise TimeoutError("this test takes ten times as long as it did")
+    raise TimeoutError("this test takes five times as long as it did")
 
 
 def _run(tests: list[str], seconds: dict[str, float]) -> dict[str, Any]:
@@ -373,7 +373,7 @@ def tried(change: Change, folder: Path, tests: list[str], seconds: dict[str, flo
     """The test that notices a change made in the copy; nothing if none does."""
     target = folder / change.module
     source = target.read_bytes()
-    limit = 60.0 + 4.0 * sum(seconds.get(test, 0.0) for test in tests)
+    limit = 30.0 + 2.0 * sum(seconds.get(test, 0.0) for test in tests)
     try:
         target.write_bytes(changed(source, change))
         found = forked(folder, lambda: _run(tests, seconds), limit)

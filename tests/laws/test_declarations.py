@@ -7,8 +7,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
-from seaflow.base.units import Misread, read_with_spread
+from seaflow.base.units import Misread, read_quantity, read_with_spread
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (
     PURE,
@@ -20,11 +21,12 @@ from seaflow.boat.json_schema import (
     parts_schema,
     schema_text,
 )
-from seaflow.boat.keys import keys_of
+from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.sheets import PartsFile
+from seaflow.boat.reader.possible import limits_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText
@@ -41,6 +43,9 @@ BAD = sorted(
 )
 BAD_PARTS = ("K01", "K02", "P01", "P02", "P06", "P08")
 PARTS = sorted((ROOT / "tests" / "messages" / "parts").glob("*.toml"))
+SAID = tomllib.loads(Path(__file__).with_name("declared.toml").read_text(encoding="utf-8"))
+JUST = 0.001  # beyond an end
+ROUNDING = 1e-9  # of an end, read in another unit
 LINKED = re.compile(r"\[[^\]]*\]\(#([\w-]+)\)")
 
 
@@ -328,3 +333,28 @@ def test_the_pattern_of_pure_numbers_refuses_the_rest(text):
     assert not re.search(PURE, text)
     with pytest.raises(Misread):
         read_with_spread(text, "-")
+
+
+EVERY = dict([*declared_keys(), *declared_keys(PartsFile)])
+
+
+def test_what_a_file_must_hold_and_may_list_is_what_was_said():
+    assert {name for name, one in EVERY.items() if one.required} == set(SAID["required"])
+    assert {name for name, one in EVERY.items() if one.many} == set(SAID["lists"])
+    bounded = {name for name, one in EVERY.items() if one.least is not None or one.most is not None}
+    assert bounded == set(SAID["keys"])
+
+
+@pytest.mark.parametrize("name", [*SAID["quantities"], *SAID["keys"]])
+def test_a_value_ends_where_it_was_said(name):
+    one = EVERY.get(name) or Key("", quantity=name)
+    limits = limits_of(one)
+    for text, away in zip((SAID["quantities"] | SAID["keys"])[name], (-1.0, 1.0), strict=True):
+        if not text:
+            assert limits.holds(1e12)
+            continue
+        unit = glossary_entry(one.quantity).unit if one.quantity else "-"
+        end = read_quantity(text, unit) if unit != "-" or "%" in text else float(text)
+        size = abs(end) or 1e-3
+        assert limits.holds(end) or limits.holds(end - away * size * ROUNDING)
+        assert not limits.holds(end + away * size * JUST)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -32,11 +33,12 @@ from seaflow.model.operate import operate
 from seaflow.model.point import NO_WATER
 from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.design.likelihood import Sampling
+from seaflow.studies.diagnose import predict
 from seaflow.studies.diagnose.agreement import contradictions
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
-from seaflow.studies.diagnose.hypotheses import NONE, _severity, prior_present
+from seaflow.studies.diagnose.hypotheses import NONE, SHARES, _severity, prior_present
 from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats, learn
@@ -596,6 +598,44 @@ def test_one_hot_unit_may_be_its_hose_or_its_coil():
     found = odds_of({"sea": "27 degC", "discharge": warm}, "motor-three-units")
     assert found["branch_kinked"] > 0.1
     assert found["coil_blocked"] > 0.1
+
+
+def test_chances_of_words_are_whole_in_every_table():
+    """A stream is called something, and so is a pump that stands; drawn kinds of boat are all."""
+    for row in (*predict._STREAM, predict._PULSING, predict._STILL, SHARES):
+        assert sum(row) == pytest.approx(1.0, abs=1e-12)
+    for item in (*signs().values(), *faults()):
+        tables = [item.healthy] if hasattr(item, "healthy") else (item.signs or {}).values()
+        for table in tables:
+            assert sum(table.values()) == pytest.approx(1.0, abs=0.011), item
+
+
+def test_a_stream_is_called_by_its_share_of_the_usual():
+    """None, a trickle, and up to three, six and eight tenths: within each all boats are alike."""
+    flotilla = simulate(setup(), Readings(), 4096, 3)
+    share = flotilla.point.total_flow() / np.median(
+        flotilla.point.total_flow()[flotilla.hypotheses.healthy]
+    )
+    chances = chances_of(flotilla, "stream")
+    table = np.asarray(list(chances.values())).T
+    quiet = ~flotilla.boats.pulses
+    for low, high in pairwise((-1.0, 0.0, 0.05, 0.3, 0.6, 0.8, np.inf)):
+        rows = table[quiet & (share > low) & (share <= high)]
+        assert np.all(rows == rows[:1]) and (len(rows) or high == 0.05), (low, high)
+
+
+def test_a_trip_is_told_of_boats_that_trip_or_run_close_to_it():
+    """Of the others one in two hundred, but where a fault comes and goes."""
+    flotilla = simulate(setup(), Readings(), 16384, 3)
+    told, room = chances_of(flotilla, "tripped")["yes"], predict.margin(flotilla)
+    out = predict.trips(flotilla)
+    goes = np.asarray([fault.trips for fault in setup().faults] + [0.0])
+    was = np.maximum(goes[flotilla.hypotheses.first], goes[flotilla.hypotheses.second])
+    assert np.all(told[out] == 0.9)
+    near, far = ~out & (room < 3.0), ~out & (room >= 3.0)
+    assert near.any() and np.any(far & (room < 3.3))
+    assert told[near] == pytest.approx(np.maximum(0.3, was[near]))
+    assert told[far] == pytest.approx(np.maximum(0.005, was[far]))
 
 
 def test_a_word_that_a_fault_does_not_name_is_still_heard_three_times_in_a_thousand():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -50,6 +52,22 @@ def test_each_reason_can_decide(system: str) -> None:
     assert 0.0 < long_run.drop_share <= 0.03
     assert long_run.voltage_drop == pytest.approx(12.0 * long_run.drop_share)
     assert long_run.ampacity >= 5.0
+
+
+# NFPA 70, 240.6(A), and blade fuses of SAE J1284; standard ratings of IEC 60898-1, 5.3.2. From
+# memory: check the current editions.
+AMERICAN = {15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100} | {1, 2, 3, 4, 5, 7.5, 10}
+IEC = {1, 2, 3, 4, 6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100}
+
+
+def test_fuses_are_those_that_are_made() -> None:
+    american, iec = wiring.STANDARD_FUSES
+    assert set(american) <= AMERICAN
+    assert set(iec) <= IEC
+    for row in (american, iec):
+        assert list(row) == sorted(set(row))
+        # no gap that would skip a rating in common use: each at most two and a half of the last
+        assert all(high <= 2.5 * low for low, high in pairwise(row))
 
 
 def test_longer_hotter_or_stricter_never_gives_a_smaller_size() -> None:
