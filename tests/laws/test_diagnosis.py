@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -532,6 +533,19 @@ def test_claims_hold_on_simulated_boats():
     assert three > max(sum(by_hand), sum(common))
 
 
+@pytest.mark.parametrize("kind", ["sea", "discharge", "volts", "high_side", "suction"])
+def test_what_to_write_for_a_bare_number_can_be_read_and_only_gauges_show_psi(kind):
+    bare = {"high_side": "28", "suction": "-0.1", "volts": "230"}.get(kind, "27")
+    with pytest.raises(SeaflowError) as refused:
+        read({kind: bare})
+    (problem,) = refused.value.problems
+    (text, *_) = re.findall('"([^"]+)"', problem.write)
+    assert text.startswith(bare)
+    (number,) = read({kind: text}).numbers
+    assert number.kind == kind
+    assert ("psi" in problem.write) == (kind in ("high_side", "suction"))
+
+
 @pytest.mark.parametrize(
     ("written", "plain"),
     [
@@ -613,9 +627,8 @@ def test_chances_of_words_are_whole_in_every_table():
 def test_a_stream_is_called_by_its_share_of_the_usual():
     """None, a trickle, and up to three, six and eight tenths: within each all boats are alike."""
     flotilla = simulate(setup(), Readings(), 4096, 3)
-    share = flotilla.point.total_flow() / np.median(
-        flotilla.point.total_flow()[flotilla.hypotheses.healthy]
-    )
+    seen = flotilla.point.total_flow() * (1.0 - flotilla.boats.leaking)
+    share = seen / np.median(seen[flotilla.hypotheses.healthy])
     chances = chances_of(flotilla, "stream")
     table = np.asarray(list(chances.values())).T
     quiet = ~flotilla.boats.pulses
