@@ -351,7 +351,7 @@ def test_what_is_left_open_of_an_opening_is_answered(tmp_path):
 
 
 def test_how_often_the_strainer_is_cleaned_is_answered(tmp_path):
-    case = patched_case(tmp_path, {"design": "drop"})
+    case = patched_case(tmp_path, {"design.cleaning_interval": "drop"})
     file, text = checklist(case, tmp_path)
     text = text.replace('cleaning_interval = ""', 'cleaning_interval = "20 day"')
     file.write_text(text, encoding="utf-8")

@@ -189,9 +189,6 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "check_valve": "a check valve is in the suction line",
     "suction_long": "there are {length:up} of hose between intake and pump",
     "narrow_at_port": "it is {hose:down} on a port of {port}",
-    "deep_vacuum": (
-        "{gauge:down} at its inlet with {share:.0%} of the basket blocked; the limit is {limit}"
-    ),
     "collapses": "it is {hose} on the suction side",
     "lifts": "it lifts {height:up} from the waterline",
     "pump_above_water": "it is {height} above the waterline",

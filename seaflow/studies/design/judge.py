@@ -103,6 +103,11 @@ class Judgement:
         """True if its suction fails."""
         return any(item.said.kind in STARVED for item in self.rulings)
 
+    def of(self, kinds: tuple[str, ...]) -> Ruling | None:
+        """Return the first of the worst rulings of these kinds, if any."""
+        found = (item for item in self.rulings if item.said.kind in kinds)
+        return max(found, key=lambda item: GRADES.index(item.grade), default=None)
+
     @property
     def deciding(self) -> Ruling | None:
         """What decides the grade: the first of the worst."""
@@ -376,5 +381,15 @@ OF_THE_PUMP: tuple[Ask, ...] = (_starts, _made_for_it, _suction)  # whatever it 
 AIMS: tuple[Ask, ...] = (_keeps_rise, _slow_in_the_coil)
 REMARKS: tuple[Remark, ...] = (_on_its_curve, _protection)
 STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
+SHORT_OF_WATER = (
+    *("design.no_flow_cools", "design.all_shut", "design.too_little_water", "design.cannot_lift"),
+    *("design.does_not_turn", "design.unit_dry", "design.unit_trips", "design.seldom_runs"),
+    *("design.misses_rise", "design.seldom_keeps_rise"),
+)
+FORCED = ("design.too_much_water", "design.too_fast_for_the_coil", "design.often_too_fast")
+AIMED = (
+    *("design.misses_rise", "design.seldom_keeps_rise"),
+    *("design.too_fast_for_the_coil", "design.often_too_fast"),
+)
 # Aims that simulated days judge instead, once there are any.
 DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")

@@ -127,6 +127,13 @@ def up(distance: float) -> float:
     return (int(100.0 * distance - ROUNDING) + 1) / 100.0
 
 
+def reason_of(said: Fact) -> Fact:
+    """Return what is held against a start, without the tack on which it is so."""
+    inner = said["reason"] if said.kind == "start.on_a_tack" else said
+    assert isinstance(inner, Fact)
+    return inner
+
+
 def attitude(heel: float, trim: float, either_way: bool = False) -> Fact:
     """Return heel and trim [rad] as a fact: which side and which end are down, and how far.
 

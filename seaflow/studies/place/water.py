@@ -12,6 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
+from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.design.which_pump import judged_with
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
@@ -92,15 +93,10 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         cable=supply.cable_length,
         cable_basis=cable_basis(case, candidate),
         starved=result.judgement.starved,
-        draws_air=any(_is_air(item.said) for item in result.judgement.rulings),
+        draws_air=any(reason_of(item.said).kind in AIRY for item in result.judgement.rulings),
         rulings=result.judgement.rulings,
         remarks=(*result.judgement.remarks, *_thin(supply)),
     )
-
-
-def _is_air(said: Fact) -> bool:
-    inner = said["reason"] if said.kind == "start.on_a_tack" else said
-    return isinstance(inner, Fact) and inner.kind in AIRY
 
 
 def _thin(supply: SupplyResult) -> Iterator[Fact]:

@@ -24,9 +24,11 @@ from seaflow.model.geometry import Opening, opening, openings, sheer_immersion
 from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
+from seaflow.studies.design.judge import Judgement, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import fits
+from seaflow.studies.design.which_pump import judged_with
 from seaflow.studies.survey.rules import Unknown
 from seaflow.studies.survey.running import LoopRun, run_loop, warmest
 
@@ -71,14 +73,16 @@ def waterlines(boat: Boat) -> tuple[Waterline, ...]:
 class SurveyedLoop:
     """One loop as built; `part` is the pump fitted, None where none is or it does not fit.
 
-    `run` is how the loop runs with it, `start` how it starts, upright and heeled, and `trimmed`
-    with the trim of the case besides. Where no pump is known they tell of one that cannot prime.
+    `run` is how the loop runs with it, `judged` what `size` holds against it, `start` how it
+    starts, upright and heeled, and `trimmed` with the trim of the case besides. Where no pump is
+    known they tell of one that cannot prime.
     """
 
     network: Network
     built: Built
     part: PumpPart | None
     run: LoopRun | None
+    judged: Judgement | None
     start: FirstStart
     trimmed: FirstStart
 
@@ -88,9 +92,18 @@ class SurveyedLoop:
         return self.network.name
 
     @property
+    def pump(self) -> str:
+        """The name of its first pump."""
+        return self.network.pumps[0].name
+
+    def held(self, kinds: tuple[str, ...]) -> Ruling | None:
+        """Return the worst that `size` holds against its pump, of these kinds."""
+        return None if self.judged is None else self.judged.of(kinds)
+
+    @property
     def no_pump(self) -> Unknown:
         """That no pump is recorded, or none that fits the supply."""
-        return Unknown("pump", self.network.pumps[0].name, "fitted")
+        return Unknown("pump", self.pump, "fitted")
 
     @property
     def loop(self) -> Loop:
@@ -282,12 +295,13 @@ def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None 
         stand_in = part or next(plain)  # heights do not depend on the pump
         built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
         run = None if part is None else run_loop(case, network, built, part)
+        judged = None if part is None else judged_with(case, network, part).result.judgement
         now = warmest(case, network, stand_in)
         start = first_start(untrimmed, built, stand_in, now)
         trimmed = start
         if case.boat.works_to_trim is not None:
             trimmed = first_start(case, built, stand_in, now)
-        found.append(SurveyedLoop(network, built, part, run, start, trimmed))
+        found.append(SurveyedLoop(network, built, part, run, judged, start, trimmed))
     return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
 
 

@@ -11,9 +11,10 @@ from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Strainer
 from seaflow.model.elements import Basket, Coil
+from seaflow.studies.design.judge import FORCED, SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
-from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
 from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
 
 LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
@@ -134,7 +135,11 @@ def strainer_blockage(evidence: Evidence) -> Iterator[Verdict]:
 def flow_below_need(evidence: Evidence) -> Iterator[Verdict]:
     """Each unit gets what it needs while the basket is clean."""
     for loop in evidence.loops:
-        yield from [loop.no_pump] if loop.run is None else map(_short, limits(loop.run))
+        if loop.run is None:
+            yield loop.no_pump
+        else:
+            found = [*map(_short, limits(loop.run))]
+            yield from with_ruling(found, loop.held(SHORT_OF_WATER), loop.pump, "minor")
 
 
 def _short(item: UnitLimit) -> Verdict:
@@ -174,19 +179,22 @@ def strainer_cleaning(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
-    """The water in a coil stays below the speed that its alloy stands."""
+    """The water in a coil stays below the speed that its alloy stands, and its maker's flow."""
     for loop in evidence.loops:
-        for coil in loop.loop.coils:
-            unit = next(item for item in loop.network.units if item.name == coil.unit)
-            if coil.velocity_bore is None:
-                yield Unknown("unit", unit.name, "tube")
-            elif unit.alloy is None:
-                yield Unknown("unit", unit.name, "alloy")
-            elif loop.run is None:
-                yield loop.no_pump
-            else:
-                flow = float(loop.run.point.units[coil.unit].volume_flow[0])
-                yield _speed(evidence, coil, unit.alloy, flow)
+        found = [_in_coil(evidence, loop, coil) for coil in loop.loop.coils]
+        yield from with_ruling(found, loop.held(FORCED), loop.pump, "major")
+
+
+def _in_coil(evidence: Evidence, loop: SurveyedLoop, coil: Coil) -> Verdict:
+    unit = next(item for item in loop.network.units if item.name == coil.unit)
+    if coil.velocity_bore is None:
+        return Unknown("unit", unit.name, "tube")
+    if unit.alloy is None:
+        return Unknown("unit", unit.name, "alloy")
+    if loop.run is None:
+        return loop.no_pump
+    flow = float(loop.run.point.units[coil.unit].volume_flow[0])
+    return _speed(evidence, coil, unit.alloy, flow)
 
 
 def _speed(evidence: Evidence, coil: Coil, alloy: str, flow: float) -> Verdict:

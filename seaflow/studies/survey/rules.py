@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.tables import read_folder, read_table
+from seaflow.studies.design.judge import AIMED, NO, Ruling
 
 SEVERITIES = ("critical", "major", "minor", "advisory")
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"
@@ -73,6 +74,24 @@ class Kept:
 
 
 Verdict: TypeAlias = Breach | Unknown | Kept
+
+
+def with_ruling(
+    found: Sequence[Verdict], ruling: Ruling | None, where: str, usual: str
+) -> Iterator[Verdict]:
+    """Yield verdicts, and what `size` holds against a pump where that is graver than they are.
+
+    `usual` is how grave they are without a severity of their own.
+    """
+    yield from found
+    if ruling is None:
+        return
+    severity = "advisory" if ruling.said.kind in AIMED else "minor"
+    severity = "major" if ruling.grade == NO else severity
+    told = [one.severity or usual for one in found if isinstance(one, Breach)]
+    if all(SEVERITIES.index(one) > SEVERITIES.index(severity) for one in told):
+        cured = () if ruling.cure is None else (ruling.cure,)
+        yield Breach(where, ruling.said, cured, severity)
 
 
 def rules() -> tuple[Rule, ...]:

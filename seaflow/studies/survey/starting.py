@@ -12,7 +12,7 @@ from seaflow.model.first_start import Move, Start
 from seaflow.model.geometry import FLAT, Leg, highest_point, legs
 from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.start import attitude
+from seaflow.studies.design.start import attitude, reason_of
 from seaflow.studies.survey.delivery import without_height
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
@@ -116,11 +116,17 @@ def _reversing(found: tuple[Leg, ...]) -> Iterator[tuple[Leg, float]]:
             yield leg, min(angles)
 
 
+def on_a_tack(loop: SurveyedLoop, kind: str) -> list[tuple[Fact, Move]]:
+    """Return what of this kind keeps the pump from starting on a tack and not upright."""
+    return [item for item in loop.trimmed.on_a_tack if reason_of(item[0]).kind == kind]
+
+
 def pump_lift(evidence: Evidence) -> Iterator[Verdict]:
     """A self-priming pump lifts no farther than it can, and not far in lasting use."""
     for loop in evidence.loops:
         for pump in loop.network.pumps:
             too_great = [item for item in loop.start.hindrances if item[0].kind == TOO_GREAT]
+            too_great += on_a_tack(loop, TOO_GREAT)
             if loop.part is None or not loop.part.self_priming:
                 yield Kept(pump.name)
             elif pump.level is None:
@@ -189,10 +195,13 @@ def starting_head(evidence: Evidence) -> Iterator[Verdict]:
         place, top = loop.network.pumps[0], highest_point(loop.loop)
         missing = loop.no_pump if loop.part is None else without_height(loop)
         found = [item for item in loop.start.hindrances if item[0].kind in PUSHING]
+        heeled = on_a_tack(loop, TOO_HIGH)
         if missing is not None:
             yield missing
         elif found:
             yield from (Breach(place.name, said, severity=PUSHING[said.kind]) for said, _ in found)
+        elif heeled:
+            yield from (Breach(place.name, said, severity="major") for said, _ in heeled)
         elif loop.part is None or top is None or top[1] <= 0.0:
             yield Kept(loop.name)
         else:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from seaflow.base.constants import NARROWER
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.things import Hose, Pump, Thing
 from seaflow.model.geometry import AirTrap, Leg, air_traps, legs
 from seaflow.model.heights import TACKS
-from seaflow.model.pressures import pump_gauge
+from seaflow.studies.design.judge import STARVED
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,
@@ -19,8 +17,7 @@ from seaflow.studies.survey.evidence import (
     distance,
     table_of,
 )
-from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
-from seaflow.studies.survey.running import BLOCKED
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
 
 LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on to the pump
 GOOD_LABELS = ("wet exhaust", "seawater suction")
@@ -124,23 +121,13 @@ def suction_narrow(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def suction_vacuum(evidence: Evidence) -> Iterator[Verdict]:
-    """The vacuum at the pump stays small with the strainer as blocked as the design says."""
-    share = evidence.case.design.blocked_share
+    """The suction does not starve the pump in any worst case, as `size` judges it."""
     for loop in evidence.loops:
-        # matted dirt costs no less than the same dirt evenly spread
-        gauge = None if loop.run is None else pump_gauge(loop.run.matted)
-        if gauge is None:
+        if loop.judged is None:
             yield loop.no_pump
-            continue
-        found = float(gauge[int(np.argmin(np.abs(BLOCKED - share)))])
-        least, name = limit("suction_vacuum"), loop.network.pumps[0].name
-        deep = fact(
-            "survey.deep_vacuum",
-            gauge=amount("pressure", found),
-            share=share,
-            limit=amount("pressure", least),
-        )
-        yield Kept(name) if found >= least else Breach(name, deep)
+        else:
+            found = with_ruling((), loop.held(STARVED), loop.pump, "minor")
+            yield from [*found] or [Kept(loop.pump)]
 
 
 def hose_collapses(evidence: Evidence) -> Iterator[Verdict]:
