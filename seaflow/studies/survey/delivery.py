@@ -205,20 +205,33 @@ def branch_no_valve(evidence: Evidence) -> Iterator[Verdict]:
     for loop in evidence.loops:
         for _, branches in _partings(loop.network):
             for hose in branches:
-                breach = Breach(hose.label, fact("survey.no_branch_valve"))
-                yield Kept(hose.label) if _has_valve(loop.network, hose) else breach
+                way = _way_to_unit(loop.network, hose)
+                open_ones = [item for item in way if not _records_fittings(evidence, item)]
+                if any(_has_valve(item) for item in way):
+                    yield Kept(hose.label)
+                elif open_ones:
+                    yield Unknown("hose", open_ones[0].label, "fittings")
+                else:
+                    yield Breach(hose.label, fact("survey.no_branch_valve"))
 
 
-def _has_valve(network: Network, hose: Hose) -> bool:
-    """Return whether a valve is on the way of a branch to its unit, or to where it parts again."""
-    here: Hose | None = hose
-    while here is not None:
-        if here.balancing_valve is not None or any(_is_valve(name) for name in here.fittings):
-            return True
-        onward = network.leaving(here.to)
-        ends = isinstance(network.things.get(here.to), Unit) or len(onward) != 1
-        here = None if ends else onward[0]
-    return False
+def _way_to_unit(network: Network, hose: Hose) -> list[Hose]:
+    """Return the hoses of a branch to its unit, or to where it parts again."""
+    way = [hose]
+    while True:
+        onward = network.leaving(way[-1].to)
+        if isinstance(network.things.get(way[-1].to), Unit) or len(onward) != 1:
+            return way
+        way.append(onward[0])
+
+
+def _has_valve(hose: Hose) -> bool:
+    return hose.balancing_valve is not None or any(_is_valve(name) for name in hose.fittings)
+
+
+def _records_fittings(evidence: Evidence, hose: Hose) -> bool:
+    text = evidence.case.text
+    return not text.lines or ("hose", hose.row, "fittings") in text.where
 
 
 def _is_valve(name: str) -> bool:

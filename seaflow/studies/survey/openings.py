@@ -241,6 +241,9 @@ def _may_be_lowered(evidence: Evidence, loop: SurveyedLoop, outlet: Outlet) -> b
 def bilge_pump_too_small(evidence: Evidence) -> Iterator[Verdict]:
     """The bilge pumps keep up with the largest opening below the waterline, in each hull."""
     pumps, found = evidence.boat.bilge_pump, evidence.openings()
+    for _, thing in evidence.all_at_sea():
+        if thing.level is None:
+            yield Unknown(table_of(thing), thing.name, "height")
     if not pumps or any(pump.capacity is None for pump in pumps):
         yield boat_lacks("bilge_pump")
     elif "multihull" not in evidence.case.boat.hull:
@@ -249,9 +252,12 @@ def bilge_pump_too_small(evidence: Evidence) -> Iterator[Verdict]:
         yield boat_lacks("bilge_pump")  # a pump of one hull does not empty the other
     else:
         sides = _sides(evidence)
+        for _, thing in evidence.all_at_sea():
+            if thing.name not in sides:
+                yield Unknown(table_of(thing), thing.name, "starboard")
         for side in (PORT, STARBOARD):
             own = tuple(pump for pump in pumps if pump.hull == side)
-            there = tuple(item for item in found if sides.get(item.name, side) == side)
+            there = tuple(item for item in found if sides.get(item.name) == side)
             yield from _against(evidence, f"the {side} hull", there, own)
 
 
