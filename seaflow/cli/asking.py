@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import is_interrupt
+from seaflow.cli.common import is_interrupt, units_asked_for
+from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.present.diagnose_text import (
     WELCOME,
     asked_text,
@@ -70,7 +71,7 @@ def asked(
         if not typed:
             passed.add((wanted.kind, wanted.place))
             continue
-        readings = _taken(setup, readings, wanted, typed)
+        readings = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
 
 
 def _typed() -> str:
@@ -81,6 +82,14 @@ def _typed() -> str:
             raise
         return STOP[0]
     return typed.strip()
+
+
+def _unit_of_bare(wanted: NextReading) -> str | None:
+    """Return the unit of a bare number, if units were asked for; seconds of a bucket need none."""
+    units, instrument = units_asked_for(), instruments().get(wanted.kind)
+    if not units or instrument is None or instrument.show == "flow":
+        return None
+    return bare_unit(instrument.show, instrument.unit, units)
 
 
 def _say_once(text: str, said: set[str]) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
 
 import click
+from click.core import ParameterSource
 
 from seaflow.base.problems import Problem, SeaflowError
 
@@ -38,6 +39,13 @@ def units_option(command: _F) -> _F:
         show_default=True,
         help="Units of the text.",
     )(command)
+
+
+def units_asked_for() -> str:
+    """Return the units named on the command line; nothing where they were left to the default."""
+    context = click.get_current_context()
+    source = context.get_parameter_source("units")
+    return str(context.params["units"]) if source is ParameterSource.COMMANDLINE else ""
 
 
 def parts_option(command: _F) -> _F:

@@ -17,6 +17,7 @@ from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text
 from seaflow.cli.common import EXIT_INTERRUPTED, EXIT_UNUSABLE, is_interrupt
 from seaflow.cli.files import write_new, write_whole
+from seaflow.forms.bare import with_unit
 from seaflow.forms.interview import (
     BACK,
     HELP,
@@ -35,6 +36,7 @@ from seaflow.present.interview_text import (
     explanation,
     kept_text,
     question_text,
+    unit_of_bare,
     welcome,
 )
 from seaflow.present.problems import problems_text
@@ -49,6 +51,7 @@ class _Goal:
 
     file: str
     parts: tuple[str, ...]
+    units: str = ""  # in which bare numbers are read; they are asked about if it is empty
 
     @property
     def kept(self) -> str:
@@ -56,24 +59,26 @@ class _Goal:
 
     @property
     def options(self) -> str:
-        return "".join(f" --parts {part}" for part in self.parts)
+        parts = "".join(f" --parts {part}" for part in self.parts)
+        return f"{parts} --units {self.units}" if self.units else parts
 
     @property
     def command(self) -> str:
         return f"seaflow new {self.file} --ask{self.options}"
 
 
-def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
+def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue, units: str = "") -> None:
     """Ask until the case is written; leaving it ends the program and keeps the answers.
 
-    `catalogue` holds the parts that are offered, those of the files `parts` among them.
+    `catalogue` holds the parts that are offered, those of the files `parts` among them; bare
+    numbers are read in `units`, if these were asked for.
 
     Raises
     ------
     SeaflowError
         If the kept answers cannot be read, or a file cannot be written.
     """
-    goal = _Goal(file, parts)
+    goal = _Goal(file, parts, units)
     progress = _kept_progress(goal.kept, catalogue)
     click.echo(welcome(file, goal.kept, len(progress.answers)))
     while True:
@@ -96,7 +101,7 @@ def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue) -> None:
 
 def _ask_to_the_end(goal: _Goal, progress: Progress) -> Progress:
     while current(progress) is not None:
-        click.echo(question_text(progress))
+        click.echo(question_text(progress, goal.units))
         try:
             typed = click.prompt(ARROW, default="", show_default=False, prompt_suffix="")
         except click.Abort as stopped:
@@ -111,7 +116,7 @@ def _answered(goal: _Goal, progress: Progress, typed: str) -> Progress:
     if acting(typed):
         click.echo(_refusal((acting_problem(CaseText(""), (), typed),)))
         return progress
-    taken = step(progress, typed)
+    taken = step(progress, with_unit(typed, unit_of_bare(progress, goal.units)))
     if taken.outcome == STOP:
         _leave(goal, progress)
     if taken.outcome == HELP:

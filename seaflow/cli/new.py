@@ -7,7 +7,14 @@ import sys
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import EXIT_FINE, known_parts, parts_option, refuse, units_option
+from seaflow.cli.common import (
+    EXIT_FINE,
+    known_parts,
+    parts_option,
+    refuse,
+    units_asked_for,
+    units_option,
+)
 from seaflow.cli.files import require_free, write_new
 
 
@@ -32,7 +39,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...]) -> None:
         if ask:
             from seaflow.cli.interview import interview
 
-            interview(file, parts, known_parts(parts, json_=False))
+            interview(file, parts, known_parts(parts, json_=False), units_asked_for())
         else:
             from seaflow.forms.starter import starter_text
 

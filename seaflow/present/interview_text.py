@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.boat.defaults import default
+from seaflow.forms.bare import bare_unit
 from seaflow.forms.interview import Progress, current, offered, place_of
 from seaflow.forms.questions import YES_NO, Question
 from seaflow.present.layout import bullet
@@ -28,8 +29,17 @@ def welcome(file: str, kept: str, count: int) -> str:
     return "\n".join(lines)
 
 
-def question_text(progress: Progress) -> str:
-    """Return the question that is due."""
+def unit_of_bare(progress: Progress, units: str) -> str | None:
+    """Return the unit in which a bare answer is read, or None if it must name one."""
+    question = current(progress)
+    if not units or question is None or question.declared.quantity is None:
+        return None
+    quantity = question.declared.quantity
+    return bare_unit(quantity, glossary_entry(quantity).unit, units)
+
+
+def question_text(progress: Progress, units: str = "") -> str:
+    """Return the question that is due; with `units` in which unit a bare number is read."""
     question = current(progress)
     assert question is not None
     number, count = place_of(progress)
@@ -38,7 +48,11 @@ def question_text(progress: Progress) -> str:
     if question.measure:
         lines.append(bullet(question.measure, mark=" ", indent=0))
     lines += _options(question)
-    lines.append(bullet(_hint(question, offered(progress, question)), mark=" ", indent=0))
+    hint = _hint(question, offered(progress, question))
+    unit = unit_of_bare(progress, units)
+    if unit is not None:
+        hint = f"{hint} A bare number is in {unit}."
+    lines.append(bullet(hint, mark=" ", indent=0))
     return "\n".join(lines)
 
 

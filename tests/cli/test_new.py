@@ -199,6 +199,32 @@ def test_the_units_of_the_answer_can_be_chosen(boat):
     assert "gpm" in answer.output.partition("It gives")[2].partition("(")[0]
 
 
+BARE = [
+    ("us", "sea.warmest", "84", "degF", lambda case: case.sea.warmest, (84 - 32) / 1.8),
+    ("metric", "sea.warmest", "29", "degC", lambda case: case.sea.warmest, 29.0),
+    ("us", "seacock.bore", "0.75", "in", lambda case: case.seacock[0].bore, 0.75 * 0.0254),
+]
+
+
+@pytest.mark.parametrize(("units", "id", "typed", "unit", "value", "inside"), BARE)
+def test_a_bare_number_is_read_in_the_units_asked_for(boat, units, id, typed, unit, value, inside):
+    ids = [name for name, _, _ in trail(tuple(USUAL.items()))]
+    at = ids.index(id)
+    _, lines = walked(USUAL)
+    lines[at] = typed
+    answer = run(str(boat), "--ask", "--units", units, lines=lines)
+    assert f"A bare number is in {unit}." in answer.output
+    assert value(load_case(str(boat)).case) == pytest.approx(inside)
+
+
+def test_a_bare_number_is_asked_again_where_no_units_were_asked_for(boat):
+    ids = [name for name, _, _ in trail(tuple(USUAL.items()))]
+    _, lines = walked(USUAL, "sea.warmest")
+    answer = run(str(boat), "--ask", lines=[*lines, "29", "stop"])
+    assert "29 degC" in answer.output and "A bare number is in" not in answer.output
+    assert "sea.warmest" in ids and "sea.warmest" not in kept(boat).read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("shared", ["yes", "no"])
 def test_several_units_get_a_manifold(boat, shared):
     _, lines = walked(USUAL | {"units": "2", "outlet.shared": shared, "outlet.1.seacock": "yes"})
