@@ -84,6 +84,13 @@ def test_names_are_listed_as_a_sentence_does(names, said):
     assert listed(tuple(names)) == said
 
 
+@pytest.mark.parametrize(("minutes", "told"), [(12.4, "12 min"), (200.0, "3 h"), (9662.0, "days")])
+def test_time_is_told_no_finer_than_it_matters(minutes, told):
+    said = Show().sentence(fact("survey.fills", volume=amount("volume", 2.0), minutes=minutes))
+    assert told in said
+    assert "9662" not in said
+
+
 def test_a_kind_without_a_sentence_is_an_error_and_not_a_blank():
     with pytest.raises(KeyError):
         Show().sentence(fact("start.no_such_kind"))

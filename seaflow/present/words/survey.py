@@ -181,8 +181,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     # The suction side.
     "dip": "it has a dip of {by} at {point}",
     "burnt_before": "a pump burnt out here before",
-    "draws_air": "as it runs, the pressure there is {gauge}, which draws air in at any leak",
-    "draws_no_air": "as it runs, the pressure there is {gauge}, which keeps air out",
+    "draws_air": "once it runs, the pressure there is {gauge}, which draws air in at any leak",
+    "draws_no_air": "once it runs, the pressure there is {gauge}, which keeps air out",
     "slope_reverses": "{start} to {end} falls from {heel} of heel",
     "rises_little": "from {start} to {end} it rises only {rise:down} over {run}",
     "falls": "from {start} to {end} it falls {fall} over {run}",
