@@ -1,12 +1,12 @@
-"""The answer of `balance` as text: who starves and what to do first, then what it rests on."""
+"""What the card of `balance` rests on, as text by sections."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from seaflow.base.facts import amount, fact
-from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
-from seaflow.present.notes import INVENTED, by_loop, caution_lines
+from seaflow.present.layout import Heading, Line, bullet, labelled, table
+from seaflow.present.notes import caution_lines, each_loop
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.balance import DRAWN_BACK, SHARING, SWITCHED_OFF, VALVES
 from seaflow.studies.balance.answer import Balance, LoopBalance, Recirculation, Trunk, ValveSettings
@@ -14,21 +14,12 @@ from seaflow.studies.balance.answer import Balance, LoopBalance, Recirculation, 
 OPEN = "wide open"
 
 
-def balance_text(answer: Balance, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: Balance, show: Show) -> Iterator[Line]:
-    sea = show("temperature", answer.sea_temperature)
-    yield f"{answer.boat}: {answer.hull}, warmest sea {sea}, all clean, every unit on"
-    if answer.invented_parts:
-        yield INVENTED
-    yield from by_loop(
-        answer.loops,
-        lambda loop: _answer(loop, show),
-        lambda loop, title: _details(loop, title, show),
-    )
+def balance_lines(answer: Balance, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
+    for loop, title in each_loop(answer.loops):
+        yield Heading(f"Who gets too little, and what to do{title}")
+        yield from _answer(loop, show)
+        yield from _details(loop, title, show)
     yield from caution_lines(answer.cautions)
 
 
@@ -109,14 +100,16 @@ def _setting_lines(setting: ValveSettings, show: Show) -> Iterator[Line]:
                 turns if throttle or row.turns is not None else "-",
                 show("flow", row.flow),
                 _margin(row.margin),
+                "-" if row.rise is None else show("rise", row.rise),
             )
         )
     head = ("branch", "valve in", "extra K", "on bore", "takes", "turns open", "gets", "over need")
-    yield table(head, rows, right=(2, 3, 4, 5, 6, 7))
+    yield table((*head, "rise"), rows, right=(2, 3, 4, 5, 6, 7, 8))
     for row in setting.branches:
         if row.note is not None:
             yield bullet(show.sentence(row.note))
     yield bullet(VALVES)
+    yield bullet(show.sentence(setting.check))
     flow, power = amount("flow", setting.flow), amount("power", setting.power)
     then = (fact("balance.pump_then", flow=flow, power=power), setting.when_dirty)
     yield bullet(show.sentences(item for item in then if item is not None))

@@ -11,11 +11,15 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, width
+from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
 
 COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
 INDENT = 10
+GRADE = {YES: "Yes", TIGHT: "Tight", NO: "No"}  # the label of a decision
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,30 @@ def block(label: str, *says: str | None, kept: int = -1, **how: bool) -> Block |
 def capital(said: str) -> str:
     """Return a sentence with a capital."""
     return f"{said[:1].upper()}{said[1:]}"
+
+
+def sentences(said: Iterable[Fact], show: Show) -> list[str]:
+    """Return facts as whole sentences, each with a capital and one full stop."""
+    return [f"{capital(show.sentence(one)).rstrip('.')}." for one in said]
+
+
+def loops_told(count: int) -> Fact:
+    """Return how many loops there are."""
+    return fact("design.one_loop") if count == 1 else fact("design.loops", loops=count)
+
+
+def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float = 0.0) -> Fact:
+    """Return which pump an answer is asked of, and what it gives where that is known."""
+    told = {"title": title, "name": f"{pump}, invented" if invented else pump, "chosen": chosen}
+    if flow <= 0.0:
+        return fact("design.card_pump", **told)
+    return fact("design.card_pump_gives", **told, flow=amount("flow", flow))
+
+
+def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
+    """Return what would cure a pump that is tight or will not do."""
+    found = dict.fromkeys(item.cure for item in rulings if item.cure is not None)
+    return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
 
 
 def careful(cautions: Iterable[Caution]) -> Block | None:

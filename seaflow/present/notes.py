@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
@@ -12,6 +12,16 @@ from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import TIGHT, Ruling
 
+
+class Named(Protocol):
+    """A loop of an answer."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+
+_L = TypeVar("_L", bound=Named)
 INVENTED = "Parts named demo-... are invented. Buy a real part with the same figures."
 _NO_SUBJECT = ("limit", "duty", "the design", "the sea")
 MOST_NAMED = 2  # things that share an assumption before they are only counted
@@ -73,6 +83,12 @@ def caution_lines(cautions: Iterable[Caution]) -> Iterator[Line]:
     yield Heading("Cautions")
     for caution in cautions:
         yield bullet(f"{caution.title}. {caution.text}", mark="!")
+
+
+def each_loop(loops: Sequence[_L]) -> Iterator[tuple[_L, str]]:
+    """Yield every loop with what its headings end in, to tell one of several from another."""
+    for loop in loops:
+        yield loop, f", {loop.name}" if len(loops) > 1 else ""
 
 
 def by_loop(

@@ -85,10 +85,11 @@ class _Sentence(string.Formatter):
         if isinstance(value, Amount):
             ways = {"both": self.show.both, "number": self.show.number}
             return ways.get(format_spec, self.show)(value.kind, value.value)
+        if format_spec == "capital":
+            said = value if isinstance(value, str) else self.format_field(value, "")
+            return f"{said[:1].upper()}{said[1:]}"
         if isinstance(value, tuple):
             return self._several(value, format_spec)
-        if format_spec == "capital":
-            return f"{value[:1].upper()}{value[1:]}"
         if format_spec == "at":
             return f' at "{value}"' if value else ""
         if "|" in format_spec:

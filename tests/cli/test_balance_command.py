@@ -13,9 +13,13 @@ def run(*arguments):
     return CliRunner().invoke(main, ["balance", *map(str, arguments)])
 
 
+def whole(*arguments):
+    return " ".join(run(*arguments, "--full").stdout.split())
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_shipped_case_gets_an_answer(name):
-    result = run(path_of(name))
+    result = run(path_of(name), "--full")
     assert result.exit_code == (1 if name == BAD else 0)
     assert result.exception is None or isinstance(result.exception, SystemExit)
     assert "None" not in result.stdout
@@ -24,8 +28,8 @@ def test_every_shipped_case_gets_an_answer(name):
 
 
 def test_the_text_says_who_starves_and_what_to_set():
-    text = " ".join(run(path_of(MOTOR)).stdout.split())
-    assert "Starves wheelhouse unit gets" in text
+    text = whole(path_of(MOTOR))
+    assert "Starves wheelhouse unit: only" in text
     assert "turns open" in text
     assert "leave wheelhouse branch wide open" in text
     assert "saloon unit shut" in text
@@ -33,18 +37,33 @@ def test_the_text_says_who_starves_and_what_to_set():
 
 
 def test_a_pump_that_cannot_is_said_to_be_none():
-    result = run(path_of(MOTOR), "--pump", "demo-mag-medium-230")
+    result = run(path_of(MOTOR), "--pump", "demo-mag-medium-230", "--full")
     assert result.exit_code == 1
     assert "cannot bring all to need" in " ".join(result.stdout.split())
     assert "demo-mag-medium-230" in result.stdout
 
 
 def test_series_and_single_branches():
-    text = " ".join(run(path_of(BAD)).stdout.split())
+    text = whole(path_of(BAD))
     assert "fore cabin unit stands behind saloon unit" in text
     assert "Pipe the units in parallel" in text
-    assert "nothing to balance" in " ".join(run(path_of(KETCH)).stdout.split())
-    assert "Outlets and intakes, port hull" in run(path_of(CATAMARAN)).stdout
+    assert "nothing to balance" in whole(path_of(KETCH))
+    assert "Outlets and intakes, port hull" in whole(path_of(CATAMARAN))
+
+
+def test_the_card_sets_valves_and_says_how_to_check_them_where_streams_mix():
+    card = json.loads(run(path_of(MOTOR), "--json").stdout)["card"]
+    blocks = {block["label"]: block["says"] for block in card["blocks"]}
+    labels = list(blocks)
+    assert labels.index("Careful") < labels.index("Set") < labels.index("Check")
+    assert len(blocks["Set"]) == 3  # every valve, with the flow and the rise it makes
+    assert all("gpm" in said and "warmer" in said for said in blocks["Set"])
+    assert "Saloon unit and guest cabin unit share an outlet" in blocks["Check"][0]
+
+
+def test_a_pump_with_water_to_spare_is_left_alone():
+    card = json.loads(run(path_of(MOTOR), "--pump", "demo-pedestal-230", "--json").stdout)["card"]
+    assert "Set" not in [block["label"] for block in card["blocks"]]
 
 
 def test_the_data_are_si_with_units():
@@ -58,7 +77,7 @@ def test_the_data_are_si_with_units():
 
 
 def test_us_units():
-    text = run(path_of(MOTOR), "--units", "us").stdout
+    text = run(path_of(MOTOR), "--units", "us", "--section", "valves").stdout
     assert "gpm" in text
     assert "L/min" not in text
     assert "°C" not in text

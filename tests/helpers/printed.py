@@ -38,6 +38,7 @@ READINGS = {
     "heating": ("--sea", "8 degC", "--mode", "heating", "--discharge", "5 degC"),
 }
 FEW = {"size": ("--samples", "64"), "improve": ("--samples", "16"), "diagnose": ("--draws", "512")}
+WITH_CARDS = ("size", "balance")  # of which all is asked for, not only the card
 # Inside a line these part no words; every other mark of a page ends a line.
 INLINE = r"</?(?:b|i|em|strong|span|a|small|sub|sup|code|tspan)\b[^>]*>"
 SEEN = r'\b(?:title|alt|aria-label|placeholder)="([^"]*)"'  # attributes that a reader is shown
@@ -93,7 +94,7 @@ def _about(name: str) -> Iterator[tuple[str, str]]:
     for label, readings in READINGS.items():
         asked[f"diagnose {label}"] = ("diagnose", (*readings, *FEW["diagnose"]))
     for label, (command, options) in asked.items():
-        words = (command, path_of(name), *options)
+        words = (command, path_of(name), *options, *(("--full",) * (command in WITH_CARDS)))
         for system in [("--units", units) for units in UNITS] if command != "check" else [()]:
             answer = run(*words, *system)
             yield " ".join((label, name, *system)), answer.stdout

@@ -194,6 +194,54 @@ def test_the_head_a_valve_takes_is_that_of_its_loss_at_the_flow_it_gets():
             assert row.flow == pytest.approx((1.0 + row.margin) * need_of(row.branch), rel=SAME)
 
 
+def test_the_rise_that_is_told_is_the_heat_of_the_branch_over_its_flow():
+    case = shipped(MOTOR)
+    built, branches = motor_loop(case)
+    setting = balance(case).loops[0].setting
+    extra = np.asarray([row.extra_loss for row in setting.branches])
+    part = case.catalogue.pump("demo-mag-large-230")
+    volts = cable_drop(case, built.network.pumps[0], part, worst_cases(case)[0].conditions)
+    now = replace(worst_cases(case)[0].conditions, voltage=volts)
+    point = operate(throttled(built.loop, branches, extra), all_on(branches, now))
+    for row, branch in zip(setting.branches, branches, strict=True):
+        unit = point.units[branch.units[0]]
+        assert row.flow == pytest.approx(float(unit.volume_flow[0]), rel=SAME)
+        assert row.rise == pytest.approx(float(unit.temperature_rise[0]), rel=SAME)
+
+
+TO_TEE = 'from = "wheelhouse unit"\nto = "port outlet"'
+FROM_GUEST = 'from = "guest cabin unit"\nto = "outlet tee"'
+
+
+@pytest.mark.parametrize(
+    ("change", "outlets", "kind", "alone"),
+    [
+        (None, 1, "balance.check_by_both", {"wheelhouse unit"}),
+        ((TO_TEE, TO_TEE.replace("port outlet", "outlet tee")), 0, "balance.check_by_rise", set()),
+        (
+            (FROM_GUEST, FROM_GUEST.replace("outlet tee", "third outlet")),
+            2,
+            "balance.check_by_stream",
+            {"wheelhouse unit", "guest cabin unit", "saloon unit"},
+        ),
+    ],
+)
+def test_units_that_share_an_outlet_are_checked_by_their_rise(
+    change, outlets, kind, alone, tmp_path
+):
+    text = text_of(MOTOR)
+    if change is not None:
+        start = text.index('[[outlet]]\nname = "port outlet"')
+        port = text[start : text.index("[[hose]]", start)]
+        third = port.replace("port outlet", "third outlet")
+        text = edited(text, change, (port, (port + third) if outlets else ""))
+    setting = balance(load_text(tmp_path, text)).loops[0].setting
+    assert setting.check.kind == kind
+    assert {row.branch for row in setting.branches if row.own_outlet} == alone
+    sharing = {row.branch for row in setting.branches} - alone
+    assert set(dict(setting.check.values).get("sharing", ())) == sharing
+
+
 def need_of(branch):
     return needs_of(shipped(MOTOR))[branch].flow
 

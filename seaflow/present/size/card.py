@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Amount, Fact, amount, fact
-from seaflow.present.card import Block, Card, block, capital, card, careful, more
+from seaflow.present.card import (
+    GRADE,
+    Block,
+    Card,
+    block,
+    capital,
+    card,
+    careful,
+    cures,
+    loops_told,
+    more,
+    sentences,
+)
 from seaflow.present.quantities import Show
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
@@ -14,7 +26,6 @@ from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy
 from seaflow.studies.size.verdict import part_of_curve
 
-GRADE = {YES: "Yes", TIGHT: "Tight", NO: "No"}
 KINDS = {  # by grade, of a pump fitted now and of one that is not
     YES: ("size.card_keep", "size.card_fit"),
     TIGHT: ("size.card_fitted_tight", "size.card_tight"),
@@ -52,11 +63,6 @@ def size_card(answer: Sizing, show: Show) -> Card:
     blocks += [_place(place, show) for place in places if len(places) == 1]
     blocks.append(more("size", "place" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
-
-
-def loops_told(count: int) -> Fact:
-    """Return how many loops there are."""
-    return fact("size.card_one_loop") if count == 1 else fact("size.card_loops", loops=count)
 
 
 def _decision(loop: LoopSize, show: Show) -> Block | None:
@@ -136,14 +142,13 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     best = loop.chosen
     if best is None:
         return
-    cures = dict.fromkeys(item.cure for item in best.judgement.rulings if item.cure is not None)
-    said = [f"{capital(show.sentence(one))}." for one in cures]
-    yield block("Cure", *said, kept=1, listed=True, apart=True)
+    cure = cures(best.judgement.rulings, show)
+    yield cure
     if loop.asks is not None and loop.grade != NO:
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted else "Buy"
         buy = show.sentences(_buy(loop.asks))
-        yield block(label, buy, *sheets, kept=1, listed=True, apart=not cures)
+        yield block(label, buy, *sheets, kept=1, listed=True, apart=cure is None)
 
 
 def _place(place: Fact, show: Show) -> Block | None:
@@ -159,8 +164,8 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         sure = fact("size.card_sure", **dict(sure.values))
     measure = None if verdict.measure is None else show.sentence(verdict.measure)
     yield block("How sure", show.sentence(sure), measure, kept=1, apart=True)
-    remarks = [show.sentence(one) for one in (*best.judgement.remarks, *loop.remarks)]
-    yield block("Watch", *(f"{capital(one).rstrip('.')}." for one in remarks), kept=0)
+    remarks = (*best.judgement.remarks, *loop.remarks)
+    yield block("Watch", *sentences(remarks, show), kept=0)
 
 
 def _buy(asks: ToBuy) -> Iterator[Fact]:

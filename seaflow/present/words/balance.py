@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
+    "card_title": "{boat}: {loops}, warmest sea {sea}, every unit on",
     # Who gets too little, the first line of the answer.
-    "starves": "{branch} gets {flow}, {short:.1%} less than the {need} it needs",
-    "none_starves": "no branch starves; the poorest is {branch} ({margin:+z.1%})",
+    "starves": "{branch}: only {flow:both}, {short:.1%} short of the {need} needed",
+    "none_starves": "no branch is short of water; the poorest, {branch}, has {margin:.1%} to spare",
     "only_one": (
-        "{branch} gets {flow} ({margin:+z.1%}); with one branch there is nothing to balance"
+        "{branch}: {flow:both}, {margin:.1%} more than needed; with one branch there is nothing to "
+        "balance"
     ),
     # What to do with the balancing valves.
-    "alike_already": "leave every valve wide open: the water is shared by need already.",
+    "alike_already": "Leave every valve wide open: the water is shared by need already.",
     "throttle": "throttle {valves}; leave {wide} wide open.",
     "valve": "{hose} by an extra K of {loss:.3g}",
     "valve_turns": "{hose} by an extra K of {loss:.3g} ({turns:.1f} turns open)",
@@ -20,26 +22,53 @@ WORDS: Mapping[str, str] = {
         "No setting shares exactly, because the leg after a high point fills or empties near this "
         "one and the flows jump; it is the best found."
     ),
-    "all_get_it": "Then every branch gets its need and {more:.1%} more.",
+    "all_get_it": "Once the valves are set every branch gets its need and {more:.1%} more.",
     "all_get_it_anyway": (
-        "Then every branch gets its need and {more:.1%} more, though none has to be touched."
+        "With the valves set every branch would get its need and {more:.1%} more, but nothing has "
+        "to be touched."
     ),
-    "thin": "That is thin: seaflow improve says how likely it is to be enough.",
+    "thin": "Dirt and growth soon take that.",
     "pump_too_small": (
-        "Even so {pump} cannot bring all to need: every branch gets {share:.0%} of it. A bigger "
-        "pump or wider bores are needed: see seaflow improve."
+        "Even with the valves set {pump} cannot bring all to need: every branch gets {share:.0%} "
+        "of it."
     ),
     "pump_too_small_unevenly": (
-        "Even so {pump} cannot bring all to need: the poorest branch gets {share:.0%} of it. A "
-        "bigger pump or wider bores are needed: see seaflow improve."
+        "Even with the valves set {pump} cannot bring all to need: the poorest branch gets "
+        "{share:.0%} of it."
+    ),
+    "improve_helps": (
+        "a bigger pump or wider hoses; seaflow improve finds the least change that is enough"
     ),
     "beyond_its_curve": (
-        "{hose}: its curve does not reach the {loss:.3g} on {bore} that this takes."
+        "{hose}: the curve of its valve does not reach the loss that this takes, K {loss:.3g} on "
+        "{bore}."
     ),
+    "as_it_is": "As it is, {branch} is {short:.1%} short.",
+    # Valve by valve on the card, and how to see on board what each branch gets.
+    "card_turns": (
+        "{hose}: valve {turns:.1f} turns open from shut; {branch} then gets {flow:both}{warmer}."
+    ),
+    "card_close": "{hose}: close its valve until {branch} gets {flow:both}{warmer}.",
+    "card_wide": "{hose}: valve wide open; {branch} then gets {flow:both}{warmer}.",
+    "card_rise": ", its water {rise} warmer",
+    "card_no_rise": "",
+    "check_by_stream": (
+        "Go by each stream over the side, bucket and watch in hand, and go round twice: each valve "
+        "moves the others."
+    ),
+    "check_by_rise": (
+        "{sharing:capital} share an outlet: go by the rise at each unit (water out less water in, "
+        "all units at full load). Go round twice: each valve moves the others."
+    ),
+    "check_by_both": (
+        "{sharing:capital} share an outlet: go by the rise there (water out less water in, all "
+        "units at full load), elsewhere by the stream. Go round twice: each valve moves the others."
+    ),
+    "card_sure": ("For clean hoses in the warmest sea; seaflow improve tries whole seasons"),
     "pump_then": "The pump then gives {flow} at {power}.",
     "dirty_enough": (
-        "When dirty all keep what they must: {unit} comes nearest to its least flow, {more:.1%} "
-        "above it ({where})."
+        "When dirty every unit keeps its least flow; {unit} comes nearest to it, {more:.1%} above "
+        "({where})."
     ),
     "dirty_short": (
         "When dirty it is not enough: {unit} gets {short:.1%} less than its least flow ({where})."
@@ -47,25 +76,26 @@ WORDS: Mapping[str, str] = {
     # Wider hoses before all branches.
     "no_wider": "the hoses that all branches share cannot be made wider",
     "widen": (
-        "widen the {hoses} shared {hoses:hose|hoses} to {bore}: that alone brings every branch to "
-        "need (least {margin:+z.1%})"
+        "widen the {hoses} {hoses:hose that all branches share|hoses that all branches share} to "
+        "{bore:both}: enough without touching a valve, the poorest branch with {margin:.1%} to "
+        "spare"
     ),
     "wider_is_not_enough": (
-        "no wider hose is enough alone: with {bore} in all shared hoses {branch} is still at "
-        "{margin:+z.1%}"
+        "wider hoses alone are not enough: with {bore:both} in all that the branches share "
+        "{branch} is still {short:.1%} short"
     ),
     # Units in a row.
     "in_series": "{unit} stands behind {ahead} and gets its water at {inlet}, {warmer} warmer.",
     "series_costs": (
-        "It stays {left} below its cut-out, where water from the sea would leave {fresh}, and "
-        "takes {more:.0%} more power."
+        "It stays {left} below its cut-out; with water straight from the sea it would be {fresh}. "
+        "It takes {more:.0%} more power."
     ),
-    "series_stops": "{unit} does not run on it.",
+    "series_stops": "{unit} does not run on water so warm.",
     "pipe_in_parallel": "Pipe the units in parallel.",
     # An outlet and an intake.
     "too_near": (
-        '"{outlet}" is {away} from "{intake}", and {least} is the least: its warm water is drawn '
-        "back in."
+        '"{outlet}" is {away} from "{intake}", nearer than {least}: its warm water is drawn back '
+        "in."
     ),
     "forward": (
         '"{outlet}" is {away} from "{intake}", forward on the same side: a current along the hull '
@@ -79,26 +109,26 @@ WORDS: Mapping[str, str] = {
     ),
     # Warm water drawn back in.
     "drawn_back": (
-        "if {share:.0%} of the water at the intake were discharge it would be {warmer} warmer, and "
-        "{unit} {left} below its cut-out in place of {before}"
+        "if {share:.0%} of the water at the intake were discharge it would be {warmer} warmer; "
+        "{unit} would then be {left} below its cut-out instead of {before}"
     ),
     "drawn_back_stops": (
         "if {share:.0%} of the water at the intake were discharge it would be {warmer} warmer, and "
         "{unit} would not run"
     ),
-    "not_cooling": "{unit} does not cool even with clean sea water; warmer water is no question",
+    "not_cooling": "{unit} does not cool even with water straight from the sea",
 }
 
 # What stands beside the tables.
-SHARING = "In brackets: over need; with a branch shut also what that gives over all open."
+SHARING = "In brackets: more than needed; with a branch shut also the gain over all open."
 SWITCHED_OFF = (
     "Switching a unit off changes none of these flows: water keeps flowing through its coil. Only "
     "shutting its branch gives its water to the others."
 )
 VALVES = (
     "K is on the velocity in that hose, on top of the branch with its valve wide open. No other "
-    "setting gives the poorest branch more. Without a valve's curve, close it until its stream "
-    "over the side shows this flow, bucket and watch in hand, and go round twice: each valve "
-    "moves the others."
+    "setting gives the poorest branch more. Where the curve of a valve is not known, close it "
+    "until its branch gets this flow. Rise: water out less water in at this setting, in the "
+    "warmest sea."
 )
 DRAWN_BACK = "What discharge in the intake's water costs, all units on:"

@@ -110,6 +110,11 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "frequency_scaled": (
         "its curve is for {rated} and the supply is {supply}; the speed is scaled"
     ),
+    # The cards: how many loops, and which pump.
+    "one_loop": "one loop",
+    "loops": "{loops} loops",
+    "card_pump": "{title} ({name}), {chosen}.",
+    "card_pump_gives": "{title} ({name}), {chosen}. It gives {flow:both}.",
     # Which pump a question is asked of.
     "pump_asked_for": "the pump asked for",
     "pump_fitted": "the pump fitted now",

@@ -73,8 +73,6 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The card.
     "nothing": "",
     "card_title": "{boat}: {loops}, warmest sea {sea}, {supply}",
-    "card_one_loop": "one loop",
-    "card_loops": "{loops} loops",
     "card_keep": "Keep the pump fitted now: {title} ({name}).",
     "card_fit": "Fit this kind of pump: {title} ({name}).",
     "card_fitted_tight": "The pump fitted now, {title} ({name}), is tight: {said}.",

@@ -43,6 +43,8 @@ class ValveSetting:
 
     `extra_loss` is a loss coefficient on the bore of `hose`, on top of what the branch has with its
     valve wide open; `turns` is open from shut, None where the case gives no curve that reaches it.
+    `rise` is that of the water over the branch at this setting, None where a unit does not cool;
+    `own_outlet` tells whether its stream comes out alone.
     """
 
     branch: str
@@ -53,6 +55,8 @@ class ValveSetting:
     extra_head: float = measured("m")
     bore: float = measured("m")
     turns: float | None = measured("-", None)
+    rise: float | None = measured("K", None)
+    own_outlet: bool = True
     note: Fact | None = None
 
 
@@ -62,13 +66,14 @@ class ValveSettings:
 
     `settled` is False where no setting was found; then the best one tried is shown.
     `dirty_margin` is over the least flow that a unit must keep, of the unit that comes nearest to
-    it in a dirty worst case, which `when_dirty` names.
+    it in a dirty worst case, which `when_dirty` names. `check` says how to see what a branch gets.
     """
 
     branches: tuple[ValveSetting, ...]
     meets: bool
     settled: bool
     worst: str
+    check: Fact
     margin: float = measured("-")
     dirty_margin: float | None = measured("-")
     when_dirty: Fact | None = None
@@ -143,14 +148,15 @@ class Recirculation:
 class LoopBalance:
     """The answer for one loop; `setting` and `trunk` are None with fewer than two branches.
 
-    `water` says who starves, `to_set` what to do with the valves, `wider` what wider hoses would
-    do instead, `drawn_back` what a share of discharge at the intake would.
+    `invented` tells of the pump, `water` who starves, `to_set` what to do with the valves, `wider`
+    what wider hoses would do instead, `drawn_back` what a share of discharge at the intake would.
     """
 
     name: str
     pump: str
     pump_title: str
     pump_why: Fact
+    invented: bool
     water: tuple[Fact, ...]
     drawn_back: Fact
     to_set: tuple[Fact, ...] = ()
@@ -162,6 +168,11 @@ class LoopBalance:
     discharges: tuple[Discharge, ...] = ()
     recirculation: tuple[Recirculation, ...] = ()
     sea_temperature: float = measured("degC", 0.0)
+
+    @property
+    def outcome(self) -> tuple[Fact, ...]:
+        """What setting the valves comes to; which valves that are stands before it."""
+        return self.to_set[1:] or self.to_set
 
     @property
     def is_met(self) -> bool:

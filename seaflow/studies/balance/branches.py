@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
+from seaflow.boat.network import downstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.balancing import BalancingValve, on_bore
+from seaflow.boat.tables.things import Outlet
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HoseRun
@@ -34,6 +36,7 @@ class Branch:
     name: str
     units: tuple[str, ...]
     link: int
+    outlets: tuple[str, ...]
     need: float
     hose: str
     bore: float
@@ -67,6 +70,7 @@ def branches_of(built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Branch, ..
                 name=" and ".join(units),
                 units=tuple(units),
                 link=number,
+                outlets=_outlets(built, units),
                 need=max(needs[unit].flow for unit in units) or _rated(link, units),
                 hose=hose.name,
                 bore=float(np.asarray(hose.bore)),
@@ -74,6 +78,12 @@ def branches_of(built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Branch, ..
             )
         )
     return tuple(found)
+
+
+def _outlets(built: Built, units: Iterable[str]) -> tuple[str, ...]:
+    """Return the outlets that the water of some units leaves by."""
+    passed = set[str]().union(*(downstream(built.network, unit) for unit in units))
+    return tuple(out.name for out in built.network.of(Outlet) if out.name in passed)
 
 
 def _rated(link: Link, units: list[str]) -> float:

@@ -8,8 +8,9 @@ valve takes at the need of its branch, through the forward model.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from seaflow.boat.tables.balancing import on_bore
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
-from seaflow.model.point import OperatingPoint
+from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.studies.balance.answer import ValveSetting, ValveSettings
 from seaflow.studies.balance.branches import Branch, all_on, ratios_of, throttled
 from seaflow.studies.design.judge import SLACK
@@ -64,8 +65,13 @@ def find_setting(
     shares = ratios_of(branches, point)[:, 0]
     worst = int(np.argmin(shares))
     dirty, when_dirty = _dirty(frame, heads, worst_cases, needs)
+    alone = _alone(branches)
     rows = tuple(
-        _row(branch, float(head), float(head * unit), float(share))
+        replace(
+            _row(branch, float(head), float(head * unit), float(share)),
+            rise=_rise(branch, point),
+            own_outlet=branch.name in alone,
+        )
         for branch, head, unit, share in zip(branches, heads, per_metre, shares, strict=True)
     )
     return ValveSettings(
@@ -73,12 +79,39 @@ def find_setting(
         meets=bool(shares[worst] >= 1.0 - SLACK),
         settled=settled,
         worst=branches[worst].name,
+        check=_check(branches, alone),
         margin=float(shares[worst]) - 1.0,
         dirty_margin=dirty,
         when_dirty=when_dirty,
         flow=float(point.total_flow()[0]),
         power=float(point.total_power()[0]),
     )
+
+
+def _alone(branches: tuple[Branch, ...]) -> tuple[str, ...]:
+    """Return the branches whose stream comes out alone."""
+    users = Counter(out for branch in branches for out in branch.outlets)
+    return tuple(
+        branch.name for branch in branches if all(users[out] == 1 for out in branch.outlets)
+    )
+
+
+def _check(branches: tuple[Branch, ...], alone: tuple[str, ...]) -> Fact:
+    """Return how to see what each branch gets: by its stream, or by its rise where they share."""
+    if len(alone) == len(branches):
+        return fact("balance.check_by_stream")
+    sharing = tuple(branch.name for branch in branches if branch.name not in alone)
+    kind = "balance.check_by_both" if alone else "balance.check_by_rise"
+    return fact(kind, sharing=sharing)
+
+
+def _rise(branch: Branch, point: OperatingPoint) -> float | None:
+    """Return how much warmer the water leaves a branch than it came, if all its units cool."""
+    units = [point.units[name] for name in branch.units]
+    if any(int(unit.state[0]) != COOLING for unit in units):
+        return None
+    warmest = max(float(unit.outlet_temperature[0]) for unit in units)
+    return warmest - min(float(unit.inlet_temperature[0]) for unit in units)
 
 
 def extra_losses(loop: Loop, branches: tuple[Branch, ...], now: Conditions) -> Array:

@@ -65,6 +65,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         pump=part.name,
         pump_title=part.title,
         pump_why=why,
+        invented=part.invented,
         water=_water(sharing[0]),
         drawn_back=drawn_back(warm),
         to_set=() if setting is None else _to_set(setting, part, sharing[0]),
@@ -139,4 +140,4 @@ def _wider(trunk: Trunk) -> Fact:
         return fact("balance.widen", hoses=len(trunk.hoses), bore=bore, margin=found.margin)
     last = trunk.tried[-1]
     bore = amount("bore", last.bore)
-    return fact("balance.wider_is_not_enough", bore=bore, branch=last.worst, margin=last.margin)
+    return fact("balance.wider_is_not_enough", bore=bore, branch=last.worst, short=-last.margin)

@@ -1,0 +1,104 @@
+"""The card of `balance`: who is short of water, what to set, and how to check it on board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import (
+    GRADE,
+    Block,
+    Card,
+    block,
+    capital,
+    card,
+    careful,
+    loops_told,
+    more,
+    pump_told,
+    sentences,
+)
+from seaflow.present.quantities import Show
+from seaflow.studies.balance.answer import Balance, LoopBalance, ValveSetting
+from seaflow.studies.design.judge import NO, YES
+
+
+def balance_card(answer: Balance, show: Show) -> Card:
+    """Return the card of a balance."""
+    several = len(answer.loops) > 1
+    title = fact(
+        "balance.card_title",
+        boat=answer.boat,
+        loops=loops_told(len(answer.loops)),
+        sea=amount("temperature", answer.sea_temperature),
+    )
+    blocks: list[Block | None] = []
+    for number, loop in enumerate(answer.loops):
+        if several:
+            blocks.append(Block(capital(loop.name), apart=number > 0))
+        grade = GRADE[YES if loop.is_met else NO]
+        blocks.append(block(grade, *sentences(_decision(loop), show), kept=3))
+        if number == 0:
+            blocks.append(careful(answer.cautions))
+        blocks += _what_to_do(loop, show)
+    short = any(loop.starves for loop in answer.loops)
+    blocks.append(more("balance", "improve" if short else "size"))
+    return card(show.sentence(title), blocks, len(answer.loops))
+
+
+def _decision(loop: LoopBalance) -> Iterator[Fact]:
+    if loop.starves and loop.is_met:
+        yield from loop.outcome
+        for item in loop.sharing[0].starving:
+            yield fact("balance.as_it_is", branch=item.branch, short=-item.margin)
+    else:
+        yield from (*loop.water, *loop.outcome)
+
+
+def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
+    setting = loop.setting if loop.starves and loop.is_met else None
+    if setting is not None:
+        rows = [show.sentences(_valve(row)) for row in setting.branches]
+        yield block("Set", *map(capital, rows), listed=True, apart=True)
+        yield block("Check", show.sentence(setting.check))
+    if loop.wider is not None and loop.is_met:
+        yield block("Or", *sentences([loop.wider], show))
+    cure = [said for unit in loop.series for said in unit.says if said.kind == PIPE]
+    cure += [] if loop.is_met else [fact("balance.improve_helps")]
+    yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)
+    gives = loop.sharing[0].flow if setting is None else setting.flow
+    pump = pump_told(loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives)
+    yield block("Pump", show.sentence(pump), apart=setting is None and not cure)
+    sure = [fact("balance.card_sure")]
+    if loop.setting is not None and loop.setting.when_dirty is not None:
+        sure.append(loop.setting.when_dirty)
+    yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    yield block("Watch", *sentences(_watch(loop), show), kept=1)
+
+
+PIPE = "balance.pipe_in_parallel"
+
+
+def _valve(row: ValveSetting) -> Iterable[Fact]:
+    told = {"hose": row.hose, "branch": row.branch, "flow": amount("flow", row.flow)}
+    if row.rise is None:
+        told["warmer"] = fact("balance.card_no_rise")
+    else:
+        told["warmer"] = fact("balance.card_rise", rise=amount("rise", row.rise))
+    if row.extra_loss <= 0.0:
+        yield fact("balance.card_wide", **told)
+    elif row.turns is None:
+        yield fact("balance.card_close", **told)
+    else:
+        yield fact("balance.card_turns", **told, turns=row.turns)
+    if row.note is not None:
+        yield row.note
+
+
+def _watch(loop: LoopBalance) -> Iterator[Fact]:
+    for unit in loop.series:
+        yield from (said for said in unit.says if said.kind != PIPE)
+    risks = [item.says for item in loop.discharges if item.risk or item.distance is None]
+    yield from risks
+    if risks:
+        yield loop.drawn_back
