@@ -15,7 +15,7 @@ from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
-from seaflow.studies.size.curves import asked_of_pump, boat_curves, loop_curves
+from seaflow.studies.size.curves import MOST_DRAWN, boat_curves, loop_curves
 from seaflow.studies.size.size import size
 
 BETWEEN = 2e-3  # relative: a line is straight between its points
@@ -75,7 +75,7 @@ def test_of_several_units_the_one_served_worst_sets_the_need_and_the_best_the_mo
     (found,) = loops(case)
     part = loop.pumps[0].part
     built = build_loop(case, found, {place.name: part for place in found.pumps})
-    asked = asked_of_pump(case, found, loop)
+    asked = drawn(MOTOR)[0].asked
     now = worst_cases(case)[0].conditions
     now = replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
     speeds = np.linspace(0.3, 1.5, 2401)
@@ -121,17 +121,18 @@ def test_the_band_is_that_of_the_sample_and_absent_without_one():
 
 def test_own_sheets_are_drawn_together():
     catalogue = load_parts([str(OWN)]).catalogue
-    own = tuple(
-        replace(sheet, invented=False) if sheet.name == "yard-pump-230" else sheet
-        for sheet in catalogue.own
-    )
-    second = replace(own[0], name="second-pump-230", title="second", written={})
-    case = load_case(str(path_of(KETCH)), replace(catalogue, own=(*own, second))).case
+    first = next(sheet for sheet in catalogue.own if sheet.name == "yard-pump-230")
+    more = tuple(replace(first, name=f"pump-{number}") for number in range(MOST_DRAWN + 1))
+    own = replace(catalogue, own=(*catalogue.own, *more))
+    case = load_case(str(path_of(KETCH)), own).case
     answer = size(case, 0)
     (curves,) = boat_curves(case, answer)
-    names = {line.name for line in curves.pumps}
-    assert {"yard-pump-230", "second-pump-230"} <= names
-    assert [line.number for line in curves.pumps] == sorted(line.number for line in curves.pumps)
+    numbers = [line.number for line in curves.pumps]
+    assert len(numbers) == MOST_DRAWN
+    assert numbers == sorted(numbers)
+    assert numbers[0] == 1
+    ranked = [item.part.name for item in answer.loops[0].pumps]
+    assert [line.name for line in curves.pumps] == [ranked[number - 1] for number in numbers]
 
 
 def test_low_volts_lower_the_line_of_a_pump_that_follows_them():

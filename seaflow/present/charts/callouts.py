@@ -69,7 +69,7 @@ class Callout:
     words: Words
     spot: Point
     line: tuple[Point, Point]
-    into_room: bool = False
+    aim: Aim | None = None
 
     @property
     def box(self) -> Box:
@@ -85,14 +85,22 @@ class Callout:
         """Return what is in the way of words and hairline; nothing where both are free."""
         cost = ground.cost(self.box)
         if self.has_line:
-            cost += STRUCK * sum(other.struck(*self.line) for other in ground.boxes)
+            struck = [other for other in ground.boxes if other.struck(*self.line)]
+            cost += STRUCK * sum(not self._is_own(other) for other in struck)
         return cost
+
+    def _is_own(self, box: Box) -> bool:
+        """Whether a box lies over the mark itself, which no hairline to it can miss."""
+        if self.aim is None or self.aim.room is not None:
+            return False
+        x, y = self.aim.at
+        return box.left < x < box.right and box.top < y < box.bottom
 
     def hairlines(self) -> Iterator[str]:
         """Yield the hairline, and a dot at its end in a room."""
         if self.has_line:
             yield ruled(*self.line, INK, 0.6)
-            if self.into_room:
+            if self.aim is not None and self.aim.room is not None:
                 yield dot(self.line[0], INK, 2.0, INK)
 
     def written(self) -> Iterator[str]:
@@ -113,7 +121,7 @@ def best_callout(
             continue
         if box.top < within.top or box.bottom > within.bottom:
             continue
-        placed = Callout(words, spot, aim.hairline(box), aim.room is not None)
+        placed = Callout(words, spot, aim.hairline(box), aim)
         away = NEARER * math.dist(*placed.line)
         if away < least:
             cost = away + placed.cost(ground)
@@ -122,7 +130,7 @@ def best_callout(
     if best is not None:
         return best
     spot = (aim.at[0] + aim.radius, aim.at[1])
-    return Callout(words, spot, aim.hairline(words.box(spot)))
+    return Callout(words, spot, aim.hairline(words.box(spot)), aim)
 
 
 def nearest(box: Box, x: float, y: float) -> Point:

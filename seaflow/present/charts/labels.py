@@ -121,7 +121,10 @@ class Taken:
 
 def around(at: Point, reach: Iterable[float]) -> Iterator[Point]:
     """Yield points round a point, the nearest first, those beside it before those above."""
-    turns = ((1, 0), (-1, 0), (0.7, -0.7), (-0.7, -0.7), (0.7, 0.7), (-0.7, 0.7), (0, -1), (0, 1))
+    turns = (
+        *((1, 0), (-1, 0), (0.7, -0.7), (-0.7, -0.7), (0.7, 0.7), (-0.7, 0.7), (0, -1), (0, 1)),
+        *((0.9, -0.4), (-0.9, -0.4), (0.9, 0.4), (-0.9, 0.4), (0.4, -0.9), (-0.4, -0.9)),
+    )
     for far in reach:
         for across, up in turns:
             yield at[0] + far * across, at[1] + far * up

@@ -21,7 +21,7 @@ def picture(size: Point, title: str, style: str, body: Iterable[str], paper: str
     width, height = size
     start = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
-        f'width="{width:.0f}" height="{height:.0f}" role="img">'
+        f'width="{width:.0f}" height="{height:.0f}" role="img" style="max-width:100%;height:auto">'
     )
     sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{paper}"/>'
     head = [start, f"<title>{escape(title)}</title>", f"<style>{FONT}{style}</style>", sheet]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.charts.axes import axis_for
+from seaflow.present.charts.callouts import Aim, Words, best_callout
 from seaflow.present.charts.labels import Box, Taken, around, box_of, wrapped
 from seaflow.present.charts.svg import (
     INK,
@@ -24,6 +25,7 @@ from seaflow.present.charts.svg import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
+from seaflow.studies.size.to_buy import ToBuy
 
 WIDTH, LEFT, RIGHT, TALL = 600, 64, 22, 340  # pixels
 ABOVE, BELOW, KEY = 112, 56, 20  # over and under the frame, and a line of the key
@@ -36,6 +38,8 @@ TINT, THIN = "#d3e7ee", "#5d6c74"
 DASHES = {"design": "", "strainer blocked": "9 5", "growth": "3 4"}
 COLOURS = {"design": SEA, "strainer blocked": WARM, "growth": WARM}
 LIMITS = {"need": "curves.need", "least": "curves.least", "most": "curves.most"}
+# A pump whose curve passes over this mark is enough.
+BUY = f'<path d="M-7 -7H7L0 6Z" fill="{PAPER}" stroke="{INK}" stroke-width="1.5"/>'
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 ROOM = 1.08  # of the largest value: how far an axis reaches
 
@@ -57,6 +61,11 @@ def curves_svg(boat: str, loops: Sequence[LoopCurves], system: str) -> str:
         own = fact("curves.title_of_loop", boat=boat, loop=loop.loop)
         drawn, top = _chart(loop, own if len(loops) > 1 else whole, show, top)
         body += drawn
+    if not loops:
+        said, top = show.sentence(fact("size.no_pump_fits")), 60.0
+        lines = wrapped(said, SMALL, WIDTH - 2 * RIGHT)
+        body = [written(RIGHT, 32 + KEY * row, line, "small") for row, line in enumerate(lines)]
+        top += KEY * len(lines)
     return picture((WIDTH, top), show.sentence(whole), STYLE, body)
 
 
@@ -67,6 +76,9 @@ def frame_of(loop: LoopCurves, show: Show, corners: tuple[float, float, float, f
     if loop.asked is not None:
         flows += [loop.asked.flow, loop.asked.most or 0.0]
         heads.append(loop.asked.head)
+    if loop.buy is not None:
+        flows.append(loop.buy.flow)
+        heads.append(loop.buy.head)
     across = axis_for(show.value("flow", max(flows)))
     up = axis_for(ROOM * show.value("head", max(heads)))
     left, top, right, bottom = corners
@@ -171,6 +183,10 @@ def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
         yield block(low, high, "none", f' stroke="{INK}" stroke-dasharray="4 3"')
         corners = [low, (high[0], low[1]), high, (low[0], high[1]), low]
         taken.add_line(corners)
+    if loop.buy is not None:
+        x, y = frame.at(show.value("flow", loop.buy.flow), show.value("head", loop.buy.head))
+        taken.add_mark((x, y), 8.0)
+        yield f'<g transform="translate({x:.1f} {y:.1f})">{BUY}</g>'
     for letter, item in _lettered(loop):
         yield from _worst(spots[id(item)], letter, frame, taken)
     for pump in loop.pumps:
@@ -192,25 +208,18 @@ def _lettered(loop: LoopCurves) -> list[tuple[str, Crossing]]:
 
 def _worst(spot: Point, letter: str, frame: Frame, taken: Taken) -> Iterator[str]:
     """Yield the mark of one worst case, and its letter with a hairline to it."""
+    words = Words((letter,), MARK, False, "mark")
+    within = Box(frame.left + 2, frame.top + 2, frame.right - 2, frame.bottom - 2)
     tries = [
-        (box_of((x, y), letter, MARK, "middle"), (x, y))
-        for x, y in around((spot[0], spot[1] + 4.5), (14, 22, 32, 44, 58, 74, 92))
-        if frame.left < x - 6 and x + 6 < frame.right and frame.top + 12 < y < frame.bottom - 4
+        (x - 0.5 * words.wide, y + 0.35 * MARK)
+        for x, y in around(spot, (14, 20, 27, 35, 44, 54, 66, 80, 96))
     ]
-    x, y = taken.place(tries)
-    end = _towards(spot, (x, y - 4.5), 8.0)
-    taken.add_line([spot, end])
-    yield ruled(spot, end, THIN, 0.7)
+    placed = best_callout(words, tries, Aim(spot, 4.0), taken, within)
+    taken.boxes.append(placed.box)
+    taken.add_line(placed.line)
+    yield from placed.hairlines()
     yield dot(spot, PAPER, 3.5, INK)
-    yield written(x, y, letter, "mark", "middle")
-
-
-def _towards(start: Point, end: Point, short: float) -> Point:
-    """Return the point a little short of the end of a line."""
-    wide, tall = end[0] - start[0], end[1] - start[1]
-    far = max((wide**2 + tall**2) ** 0.5, short)
-    part = 1.0 - short / far
-    return start[0] + part * wide, start[1] + part * tall
+    yield from placed.written()
 
 
 def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
@@ -245,11 +254,21 @@ def _keys(loop: LoopCurves) -> Iterator[_Key]:
         values = {"flow": amount("flow", item.flow), "head": amount("head", item.head)}
         said = fact("curves.case", letter=letter, where=item.where, **values)
         yield _Key(dot((0.0, 0.0), PAPER, 3.5, INK), said)
+    if loop.buy is not None:
+        yield _Key(BUY, buy_said(loop.buy))
     yield _Key(block((-13.0, -7.0), (13.0, 6.0), TINT), asked_said(loop))
     if loop.fills_at is not None:
         yield _Key("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
     if any(pump.invented for pump in loop.pumps):
         yield _Key("", fact("curves.invented"))
+
+
+def buy_said(buy: ToBuy) -> Fact:
+    """Return what to ask of a pump, as a fact."""
+    told = {"flow": amount("flow", buy.flow), "head": amount("head", buy.head)}
+    if buy.days is None:
+        return fact("curves.buy", **told)
+    return fact("curves.buy_for_days", **told, days=buy.days)
 
 
 def pump_said(pump: PumpLine) -> Fact:

@@ -29,6 +29,11 @@ WORDS: Mapping[str, str] = {
     "low_volts": "pump {number} on the lowest volts",
     "loop": "what the loop asks: {where}",
     "case": "{letter}  {where}: {flow} at {head}",
+    "buy": "ask for a pump whose line passes over here: at least {flow:both} at {head:both}",
+    "buy_for_days": (
+        "ask for a pump whose line passes over here: at least {flow:both} at {head:both}, enough "
+        "on {days:.0%} of days"
+    ),
     "asked": (
         "every unit has what it needs from {flow:both} at {head}; least when dirty {least}; "
         "nothing limits the most"
@@ -45,7 +50,7 @@ WORDS: Mapping[str, str] = {
     "invented": "Pumps named demo-... are invented.",
     "letters": (
         "Digits: pumps by their rank. Dots: the loop all clean; commas: as dirty as it gets. O: "
-        "runs here; o: in its worst cases. Upright: n needed, m most."
+        "runs here; o: in its worst cases; V: what to ask of a pump. Upright: n needed, m most."
     ),
     "drawn": "The picture is in {file}.",
     "listed": "The list of materials is in {file}.",

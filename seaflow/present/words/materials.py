@@ -59,14 +59,6 @@ def _fitted(text: str) -> Callable[[Mapping[str, Any], Any], str]:
     return said
 
 
-def _supply(current: str) -> Callable[[Mapping[str, Any], Any], str]:
-    def said(values: Mapping[str, Any], show: Show) -> str:
-        hertz = f", {values['hertz'].value:g} Hz" if "hertz" in values else ""
-        return f"{values['volts'].value:g} V {current}{hertz}"
-
-    return said
-
-
 WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # Hoses and their ends.
     "hose": "hose {bore:both}, {hose}",
@@ -136,9 +128,6 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "self_priming": "{pump}, self-priming",
     "any_priming": "{pump}; it need not be self-priming",
     "no_pump_is_enough": "pump: no flow supplies every unit of this loop as it stands",
-    "ac": _supply("AC"),
-    "dc": _supply("DC"),
-    "mains": _supply("AC"),
     "is_it_under_water": (
         "Does {thing} stay under water on both tacks? Record its place; if not, the pump must be "
         "self-priming."

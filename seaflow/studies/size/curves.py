@@ -27,6 +27,7 @@ from seaflow.physics.pumping.pump import head_and_slope
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 from seaflow.studies.size.size import LoopSize, Sizing
+from seaflow.studies.size.to_buy import ToBuy
 
 N_FLOWS, N_SPEEDS = 61, 240
 SPEEDS = (0.02, 4.0)  # of rated: from a trickle to more than any coil allows
@@ -88,8 +89,9 @@ class Asked:
 class LoopCurves:
     """Everything that a picture of pump and loop shows.
 
-    `places` is the number of pump places in the loop; the band holds on nine days in ten. From
-    `fills_at` on, all clean, the hose down to an outlet runs full; None where it always does so.
+    `places` is the number of pump places in the loop; the band holds on nine days in ten. `buy` is
+    what to ask of a pump. From `fills_at` on, all clean, the hose down to an outlet runs full; None
+    where it always does so.
     """
 
     loop: str
@@ -99,6 +101,7 @@ class LoopCurves:
     loops: tuple[LoopLine, ...]
     crossings: tuple[Crossing, ...]
     asked: Asked | None
+    buy: ToBuy | None
     flow_band: tuple[float, float] | None = measured("m3/s", None)
     head_band: tuple[float, float] | None = measured("m", None)
     fills_at: float | None = measured("m3/s", None)
@@ -112,9 +115,12 @@ def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:
 
 def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
     """Return the curves of one loop with the pumps that are worth drawing."""
-    shown = [item for item in loop.pumps if item is loop.chosen or item.fitted]
-    shown += [item for item in loop.pumps if not item.part.invented and item not in shown]
-    shown.sort(key=loop.pumps.index)
+    own = {sheet.name for sheet in case.catalogue.own}
+    shown = [
+        item
+        for item in loop.pumps
+        if item is loop.chosen or item.fitted or item.part.name in own or not item.part.invented
+    ]
     worst, best = worst_cases(case), loop.pumps[0]
     built = {item.part.name: _with(case, found, item.part) for item in shown[:MOST_DRAWN]}
     design = worst[0].conditions
@@ -143,6 +149,7 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         loops=tuple(_loop_lines(case, first, best.part, worst)),
         crossings=tuple(crossings),
         asked=_asked(case, first, best.part, loop),
+        buy=loop.asks,
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
         fills_at=_fills_at(_swept(case, first, best.part, design)),

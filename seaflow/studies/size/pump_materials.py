@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.boat.case import Supply
+from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
@@ -13,13 +13,12 @@ from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO as REFUSED
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.size.item import Item
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.survey.evidence import Evidence
 from seaflow.studies.survey.wiring import conductor_of
 
-SUPPLIES = {"ac": "materials.ac", "dc": "materials.dc"}
 CABLES = {"ac": "materials.cable_ac", "dc": "materials.cable_dc"}
 CABLES_OF = {"ac": "materials.cable_ac_of", "dc": "materials.cable_dc_of"}
 
@@ -27,33 +26,17 @@ CABLES_OF = {"ac": "materials.cable_ac_of", "dc": "materials.cable_dc_of"}
 def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[Item]:
     """Yield what the pump of each place must give, and its cable, protection and terminals."""
     case, chosen = evidence.case, sized.chosen
-    asked = sized.asks
     for place in found.pumps:
-        aboard = pump_is_aboard(chosen)
-        suction, delivery = found.arriving(place.name), found.leaving(place.name)
-        what, question = fact("materials.no_pump_is_enough"), None
-        if asked is not None:
-            give = {"flow": amount("flow", asked.flow), "head": amount("head", asked.head)}
-            what = fact("materials.pump", **give, supply=_supply(case.supply))
-            if asked.most is not None:
-                most = amount("flow", asked.most)
-                what = fact("materials.pump_at_most", pump=what, most=most)
-        if suction and delivery:
-            bores = (amount("bore", hoses[0].bore) for hoses in (suction, delivery))
-            hoses = dict(zip(("suction", "delivery"), bores, strict=True))
-            what = fact("materials.for_hoses", pump=what, **hoses)
-        must_prime = None if asked is None else asked.must_prime
-        if must_prime is None:
-            question = fact("materials.is_it_under_water", thing=place.name)
-        kind = "materials.self_priming" if must_prime else "materials.any_priming"
+        asks = sized.asks
+        unknown = asks is not None and asks.must_prime is None
         yield Item(
             "pump",
-            fact(kind, pump=what),
+            _asked(case, found, place, sized),
             (place.name,),
-            aboard,
+            pump_is_aboard(chosen),
             place.in_parallel or 1,
             rule=_picked(chosen),
-            question=question,
+            question=fact("materials.is_it_under_water", thing=place.name) if unknown else None,
         )
         if chosen is not None and not chosen.part.dry_run_protection:
             yield Item("pump", fact("materials.dry_run"), (place.name,), None, 1)
@@ -82,11 +65,27 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
     return fact(kind, title=chosen.part.title, pump=chosen.part.name)
 
 
-def _supply(supply: Supply) -> Fact:
-    volts = amount("voltage", supply.voltage)
-    if supply.frequency is None:
-        return fact(SUPPLIES[supply.current], volts=volts)
-    return fact("materials.mains", volts=volts, hertz=amount("frequency", supply.frequency))
+def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
+    """Return what to ask of a pump, in the figures of the sizing."""
+    asks, heads = sized.asks, sized.heads
+    if asks is None and heads is None:
+        return fact("materials.no_pump_is_enough")
+    give = asks or heads
+    assert give is not None
+    supply = supply_told(case)
+    flow, head = amount("flow", give.flow), amount("head", give.head)
+    what = fact("materials.pump", flow=flow, head=head, supply=supply)
+    if asks is not None and asks.most is not None:
+        what = fact("materials.pump_at_most", pump=what, most=amount("flow", asks.most))
+    suction, delivery = found.arriving(place.name), found.leaving(place.name)
+    if suction and delivery:
+        bores = {"suction": suction[0].bore, "delivery": delivery[0].bore}
+        sizes = {name: amount("bore", bore) for name, bore in bores.items()}
+        what = fact("materials.for_hoses", pump=what, **sizes)
+    if asks is None or asks.must_prime is None:
+        return what
+    kind = "materials.self_priming" if asks.must_prime else "materials.any_priming"
+    return fact(kind, pump=what)
 
 
 def _electric(
