@@ -62,7 +62,7 @@ def asked(
         wanted = _next(posterior, readings, passed)
         if wanted is None:
             return readings
-        if wanted.is_hands_on:
+        if wanted.cautions:
             _say_once(cautions_text(cautions("diagnose")), said)
         click.echo(asked_text(wanted, usual_reading(posterior, wanted), units))
         typed = _typed()

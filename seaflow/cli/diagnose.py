@@ -12,13 +12,10 @@ from seaflow.base.problems import SeaflowError
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
-    json_option,
     load,
     parts_option,
     refuse,
     seed_option,
-    show_json,
-    units_option,
 )
 from seaflow.cli.readings import (
     given_rows,
@@ -29,6 +26,7 @@ from seaflow.cli.readings import (
     readings_from,
 )
 from seaflow.cli.stored import rows_in
+from seaflow.cli.view import View, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -43,8 +41,7 @@ if TYPE_CHECKING:
 @click.option("--ask", is_flag=True, help="Ask one question at a time, most telling first.")
 @click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
 @loop_option
-@json_option
-@units_option
+@view_options
 @click.option(
     "--draws",
     type=click.IntRange(512, 1_000_000),
@@ -54,26 +51,24 @@ if TYPE_CHECKING:
 )
 @seed_option
 @parts_option
-def diagnose(case: str, parts: tuple[str, ...], json_: bool, units: str, **options: Any) -> None:
+def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> None:
     """Say why the discharge is warm, the stream weak or the unit off, from whatever is known.
 
     Every reading may be left out. Exit code 1 says that something should be done soon or at once.
     """
-    loaded = load(case, json_, parts)
-    try:
-        answer = _answer(case, loaded.case, {**options, "json": json_}, units)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.diagnose_text import diagnose_text
+    loaded = load(case, view.json_, parts)
+    from seaflow.present.diagnose_card import diagnose_card
+    from seaflow.present.diagnose_text import diagnose_lines
 
-        click.echo(diagnose_text(answer, units))
+    try:
+        answer = _answer(case, loaded.case, options, view)
+        show_answer(answer, view, (diagnose_card, diagnose_lines))
+    except SeaflowError as error:
+        refuse(error, view.json_)
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
 
 
-def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagnosis:
+def _answer(file: str, case: Case, options: dict[str, Any], view: View) -> Diagnosis:
     from seaflow.studies.design.likelihood import Sampling
     from seaflow.studies.diagnose.answer import diagnose as diagnose_loop
     from seaflow.studies.diagnose.answer import setup_of
@@ -88,8 +83,8 @@ def _answer(file: str, case: Case, options: dict[str, Any], units: str) -> Diagn
         from seaflow.cli.asking import asked
 
         # questions are no data: with --json they go beside it
-        with redirect_stdout(sys.stderr if options["json"] else sys.stdout):
-            readings = asked(setup, readings, sampling, own, units)
+        with redirect_stdout(sys.stderr if view.json_ else sys.stdout):
+            readings = asked(setup, readings, sampling, own, view.units)
     return diagnose_loop(setup, readings, sampling, own)
 
 

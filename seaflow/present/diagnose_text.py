@@ -1,4 +1,4 @@
-"""The answer of `diagnose` as text: verdict, causes, cautions, and only then what to do."""
+"""What the card of `diagnose` rests on, as text: causes, cautions, and only then what to do."""
 
 from __future__ import annotations
 
@@ -34,18 +34,8 @@ _EXAMPLES = {
 }
 
 
-def diagnose_text(answer: Diagnosis, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
-    why = show.sentence(answer.why_pump)
-    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
-    if answer.other_loops:
-        yield "The boat also has: " + ", ".join(answer.other_loops) + "; choose with --loop NAME."
-    yield Heading("Verdict")
-    yield from _verdict(answer, show)
+def diagnose_lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
     yield Heading("Causes")
     yield from _causes(answer, show)
     yield cautions_text(answer.cautions)
@@ -67,20 +57,6 @@ def _lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
         yield bullet(show.sentence(fact))
 
 
-def _verdict(answer: Diagnosis, show: Show) -> Iterator[Line]:
-    verdict = answer.verdict
-    yield _ruling(verdict.word, verdict.why, show)
-    if answer.n_readings:
-        hot = (verdict.to_cut_out, verdict.to_cut_out_low, verdict.to_cut_out_high)
-        cold = (verdict.to_ice, verdict.to_ice_low, verdict.to_ice_high)
-        yield from _distance("To cut-out", hot, show)
-        yield from _distance("To ice", cold, show)
-
-
-def _ruling(word: Fact, why: Fact, show: Show) -> str:
-    return labelled("Verdict", f"{show.sentence(word)}. {show.sentence(why)}")
-
-
 def cautions_text(found: tuple[Caution, ...]) -> str:
     """Return the cautions under their heading."""
     lines = [labelled(item.title, item.text, 26) for item in found]
@@ -89,7 +65,10 @@ def cautions_text(found: tuple[Caution, ...]) -> str:
 
 def stop_text(stop: tuple[Fact, Fact] | None, system: str) -> str:
     """Return the verdict that is told at once in the interview, or nothing."""
-    return "" if stop is None else "\n" + _ruling(*stop, Show(system))
+    if stop is None:
+        return ""
+    word, why = (Show(system).sentence(one) for one in stop)
+    return "\n" + labelled("Verdict", f"{word}. {why}")
 
 
 def _together(answer: Diagnosis, show: Show) -> Iterator[Line]:
@@ -97,17 +76,6 @@ def _together(answer: Diagnosis, show: Show) -> Iterator[Line]:
         yield labelled("Heat", show.sentence(answer.heat.says))
     for note in answer.notes:
         yield labelled("Note", show.sentence(note))
-
-
-def _distance(
-    title: str, found: tuple[float | None, float | None, float | None], show: Show
-) -> Iterator[Line]:
-    middle, low, high = found
-    if middle == low == high == 0.0:
-        yield labelled(title, "nought: it trips")
-    elif middle is not None:
-        band = f"{show.number('rise', low)} to {show('rise', high)} on nine boats in ten"
-        yield labelled(title, f"{show('rise', middle)} of room; {band}")
 
 
 def _causes(answer: Diagnosis, show: Show) -> Iterator[Line]:

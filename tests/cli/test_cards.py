@@ -12,7 +12,11 @@ from seaflow.cli.main import main
 from seaflow.present.card import Block, block, card, card_text
 
 CASES = sorted(Path(__file__).parents[2].joinpath("cases").glob("*.toml"))
-COMMANDS = {"size": ("--samples", "64"), "balance": ()}  # with what else they are called
+COMMANDS = {  # with what else they are called
+    "size": ("--samples", "64"),
+    "balance": (),
+    "diagnose": ("--draws", "512", "--stream", "weak"),
+}
 EXITS = (0, 1, 3)
 CAREFUL = "Local codes and licensed practice decide."
 LINES, LINES_MORE, COLUMNS = 30, 12, 80

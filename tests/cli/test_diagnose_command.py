@@ -39,12 +39,13 @@ def boat(tmp_path):
 
 
 def test_the_verdict_comes_first_and_cautions_before_any_instruction():
-    answer = run("diagnose", KETCH, "--sea", "27 degC", "--discharge", "43 degC", *QUICK)
-    heads = ["Verdict", "Causes", "Cautions", "Next test", "What to do", "What this rests on"]
-    places = [answer.output.index(f"\n{head}") for head in heads]
+    words = ("--sea", "27 degC", "--discharge", "43 degC", *QUICK, "--full")
+    answer = run("diagnose", KETCH, *words)
+    heads = ["Act soon", "Careful", "Look here", "Causes", "Cautions", "Next test", "What to do"]
+    places = [answer.output.index(f"\n{head}") for head in (*heads, "What this rests on")]
     assert places == sorted(places)
-    assert "seacock" in answer.output[places[2] : places[3]]
-    assert "To cut-out" in answer.output
+    assert "seacock" in answer.output[places[4] : places[5]]
+    assert "The cut-out is" in answer.output
 
 
 @pytest.mark.parametrize(
@@ -64,7 +65,7 @@ def test_exit_code_follows_the_verdict(words, code, verdict):
 def test_the_verdict_says_what_was_read_and_what_is_usual():
     answer = run("diagnose", KETCH, "--sea", "27 degC", "--discharge", "43 degC", *QUICK)
     said = " ".join(answer.output.split())
-    assert re.search(r"(Watch|Act soon)\. Discharge temperature at", said)
+    assert re.search(r"(Watch|Act soon) Discharge temperature at", said)
     assert re.search(r"43.0 °C; a healthy boat would show 3\d.\d to 3\d.\d °C\.", said)
 
 
@@ -92,7 +93,7 @@ def test_readings_choose_the_loop():
 def test_json_holds_the_same_causes():
     words = ("diagnose", KETCH, "--stream", "pulsing", "--bubbles", "yes", *QUICK)
     data = json.loads(run(*words, "--json").output)
-    assert data["causes"][0]["title"] in run(*words).output
+    assert data["causes"][0]["title"] in run(*words, "--full").output
     assert data["causes"][0]["chance"]["unit"] == "-"
     assert data["verdict"]["to_cut_out"]["unit"] == "K"
 
@@ -101,8 +102,8 @@ def test_asks_one_question_at_a_time_and_stops_when_told():
     answer = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\nblue\n\nstop\n")
     assert answer.exit_code in (0, 1), answer.output
     assert "How does the stream look" in answer.output
-    assert answer.output.index("So far:") < answer.output.index("\nVerdict")
-    assert "Verdict" in run("diagnose", KETCH, "--ask", *QUICK, typed="").output
+    assert answer.output.index("So far:") < answer.output.index("\nLook here")
+    assert "Not read" in run("diagnose", KETCH, "--ask", *QUICK, typed="").output
 
 
 def test_the_sheet_has_a_band_and_a_blank_for_each_reading():
@@ -153,7 +154,7 @@ def test_heating_has_a_distance_to_ice_and_none_to_the_cut_out():
     assert answer["verdict"]["to_cut_out"]["value"] is None
     assert answer["verdict"]["to_ice"]["value"] > 0.0
     assert "warm_sea" not in {cause["name"] for cause in answer["causes"]}
-    assert "To ice" in run("diagnose", KETCH, *words, *QUICK).output
+    assert "Ice is" in run("diagnose", KETCH, *words, *QUICK).output
 
 
 def test_heating_without_a_plate_leaves_temperatures_out_and_says_so():
@@ -208,7 +209,8 @@ def test_impossible_readings_are_problems_in_json_too():
 
 def test_heat_that_does_not_agree_stands_behind_the_cautions():
     words = ("--sea", "27 degC", "--discharge", "32.6 degC", "--bucket", "90")
-    text = run("diagnose", KETCH, *words, *QUICK).output
+    text = run("diagnose", KETCH, *words, *QUICK, "--full").output
+    text = text[text.index("\nCauses\n") :]
     assert text.index("Dry running") < text.index("Read the")
     assert text.index("Dry running") < text.index("\nNext test")
 
@@ -226,7 +228,7 @@ def test_the_interview_stops_all_at_once_where_it_must(typed, words):
 
 def test_the_interview_shows_cautions_before_anything_is_touched_and_once():
     output = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\n" + "\n" * 25).output
-    asked = output[: output.index("\nVerdict\n")]
+    asked = output[: output.index("\nDemo ketch")]
     assert asked.count("Cautions, before anything is touched") == 1
     touched = ("what is in the basket?", "amps of the pump", "Does the seacock handle")
     assert all(asked.index("Cautions") < asked.index(words) for words in touched)
@@ -274,7 +276,7 @@ def test_what_stored_readings_cannot_narrow_is_said(boat):
 def test_a_difference_in_fahrenheit_does_not_read_as_a_temperature():
     words = ("--sea", "80 F", "--discharge", "91 degF", "--units", "us")
     output = run("diagnose", KETCH, *words, *QUICK).output
-    assert "of room" in output
+    assert re.search(r"The cut-out is \d+\.\d °F away \(", " ".join(output.split()))
     assert "2.64 gal" in run("baseline", KETCH, "--units", "us").output
 
 
@@ -293,3 +295,85 @@ def test_sentences_keep_to_a_narrow_terminal(monkeypatch):
     assert max(map(len, layout.bullet("word " * 40).splitlines())) <= 60
     monkeypatch.setenv("COLUMNS", "200")
     assert layout.width() == layout.WIDTH
+
+
+READ = {
+    "warm": ("--sea", "27 degC", "--discharge", "43 degC", "--bucket", "110"),
+    "weak": ("--stream", "weak", "--when", "always"),
+    "dead": ("--stream", "none", "--pump", "silent", "--breaker", "trips"),
+    "air": ("--stream", "pulsing", "--bubbles", "yes", "--pump", "gravel"),
+    "leak": ("--bilge", "salt water"),
+    "tripped": ("--sea", "29 degC", "--tripped", "yes", "--basket", "full"),
+    "heating": ("--sea", "8 degC", "--mode", "heating", "--stream", "weak"),
+    "healthy": ("--sea", "24 degC", "--discharge", "29.7 degC"),
+}
+MOST_WORDS = 60
+
+
+@pytest.mark.parametrize("name", READ)
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_verdict_and_the_first_two_places_are_short_without_their_cautions(name, units):
+    words = (*READ[name], *QUICK)
+    data = asked("diagnose", KETCH, *words)
+    said = run("diagnose", KETCH, *words, "--units", units).output.partition("\n\n")[2]
+    verdict, _, rest = said.partition("\n\nCareful")
+    first_two = rest.partition("\n  1 ")[2].partition("\n  3 ")[0].partition("\nStop if")[0]
+    told = " ".join(f"{verdict} {first_two.partition('Next')[0]}".split())
+    for look in data["looks"]:
+        for caution in look["cautions"][:1]:
+            told = told.replace(caution["brief"], "")
+    assert len(told.split()) <= MOST_WORDS, told
+
+
+@pytest.mark.parametrize("name", READ)
+def test_each_place_on_the_card_has_its_caution_just_before_what_is_to_be_done(name):
+    words = (*READ[name], *QUICK)
+    data = asked("diagnose", KETCH, *words)
+    said = " ".join(run("diagnose", KETCH, *words).output.split())
+    assert len(data["looks"]) <= 3
+    if data["verdict"]["word"]["kind"] == "diagnose.normal":
+        assert "Look here" not in said
+        return
+    for look in data["looks"]:
+        caution = "".join(f"{item['brief']} " for item in look["cautions"][:1])
+        assert (
+            f"{look['odds']['text']}, {look['chance']['value']:.0%}). {caution}{look['act']}"
+            in said
+        )
+    chances = [look["chance"]["value"] for look in data["looks"]]
+    assert chances == sorted(chances, reverse=True)
+    stops = data["verdict"]["word"]["kind"] == "diagnose.stop_now"
+    assert ("Stop if" in said) != stops
+    assert not (stops and "The cut-out is" in said)
+
+
+def test_a_place_of_two_faults_is_told_once_and_never_less_likely_than_either():
+    data = asked("diagnose", KETCH, "--stream", "none", "--handle", "part", *QUICK)
+    chances = {cause["name"]: cause["chance"]["value"] for cause in data["causes"]}
+    handle = [look for look in data["looks"] if "handle" in look["place"]]
+    assert len(handle) == 1
+    names = ("seacock_part_shut", "seacock_shut")
+    assert handle[0]["chance"]["value"] >= max(chances.get(name, 0.0) for name in names)
+
+
+def test_without_a_reading_the_card_says_what_to_read_first():
+    said = run("diagnose", KETCH, *QUICK).output
+    assert said.index("--sea)") < said.index("--discharge)") < said.index("--bucket)")
+    assert "Look here" not in said
+    with_sea = run("diagnose", KETCH, "--sea", "27 degC", *QUICK).output
+    assert "--sea)" not in with_sea
+    assert "--bucket)" in with_sea
+
+
+def test_a_caution_stands_before_a_hands_on_reading():
+    words = ("--stream", "weak", "--when", "always", *QUICK)
+    data = asked("diagnose", KETCH, *words)
+    said = " ".join(run("diagnose", KETCH, *words).output.split())
+    for caution in data["next_reading"]["cautions"][:1]:
+        assert said.index(caution["brief"]) < said.index(f"--{data['next_reading']['kind']}")
+
+
+def test_a_section_may_be_asked_for_alone():
+    said = run("diagnose", KETCH, "--stream", "weak", *QUICK, "--section", "what to do").output
+    assert said.startswith("What to do")
+    assert "Causes" not in said

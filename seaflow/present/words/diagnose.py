@@ -13,21 +13,21 @@ WORDS: Mapping[str, str] = {
     "watch": "Watch",
     "act_soon": "Act soon",
     "stop_now": "Stop now, pump and compressor off",
-    "unread": "No verdict",
+    "unread": "Not read yet",
     # Why.
     "nothing_read": (
         "No readings given, so these are only general odds. Start with --sea, --discharge and "
         "--bucket."
     ),
     "nothing_measured": (
-        "Nothing that tells of flow or heat was read yet: do the test named below."
+        "Nothing that tells of flow or heat was read yet: read what is named below first."
     ),
     "as_healthy": "Every reading is what a healthy boat shows in this sea.",
     "unlike_healthy": "{readings:run}",
     "odd_number": (
         "{title:capital}{place:at}: {value}; a healthy boat would show {low:number} to {high}."
     ),
-    "odd_sign": "{title}: {word}; a healthy boat hardly ever shows that.",
+    "odd_sign": "{title:capital}: {word}; a healthy boat hardly ever shows that.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
     "leak": "A leak inside the boat is possible ({chance:.0%}): look in the bilge now.",
     "near_cut_out": "Less than {margin} is left to the cut-out.",
@@ -47,6 +47,32 @@ WORDS: Mapping[str, str] = {
         "Pump and unit most likely stand together: nothing is harmed, and nothing cools."
     ),
     "pump_stands": "The pump stands still: a unit that runs without water trips.",
+    # The card.
+    "card_title": "{boat}, loop of {loop}, with {pump} ({why})",
+    "card_loops": 'The boat also has {loops}: --loop "{one}".',
+    "card_room": "The cut-out is {room} away ({band:range}).",
+    "card_room_to_ice": "Ice is {room} away ({band:range}).",
+    "card_no_room": "No room is left to the cut-out.",
+    "card_look_here": "Look here, in this order",
+    "card_place": "{place} ({odds}, {chance:.0%})",
+    "card_look": "{where}. {act}",
+    "card_look_careful": "{where}. {caution} {act}",
+    "card_nothing_to_do": "Nothing; store these readings with seaflow baseline BOAT --store DATE.",
+    "card_maybe": "What these readings cannot rule out: {places}.",
+    "card_often": "{place} ({chance:.0%})",
+    "card_general": "Before any reading, on boats in general: {places}.",
+    "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
+    "card_question": "{caution}{title} ({minutes:.0f} min, --{option})",
+    "card_sure": (
+        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan; "
+        "before any reading the odds are common practice, no source."
+    ),
+    "stop_if": "{signs:or}.",
+    "if_no_water": "the stream dries up",
+    "if_tripped": "the unit trips",
+    "if_salt_water": "salt water stands in the bilge",
+    "if_breaker_trips": "the breaker trips",
+    "if_pump_hums": "the pump hums and moves no water",
     # Odds in words.
     "almost_certain": "almost certain",
     "very_likely": "very likely",

@@ -31,6 +31,16 @@ def cautions(answer: str, pumps: Iterable[str] = ()) -> tuple[Caution, ...]:
     )
 
 
+def named_cautions(names: Iterable[str], pumps: Iterable[str] = ()) -> tuple[Caution, ...]:
+    """Return the cautions of these names, in this order, but for those about other pumps."""
+    table, kinds = read_table("cautions.toml"), tuple(pumps)
+    return tuple(
+        Caution(table[name]["title"], table[name]["text"], table[name]["brief"])
+        for name in names
+        if _concerns(table[name].get("pumps", ()), kinds)
+    )
+
+
 def _concerns(words: Iterable[str], kinds: tuple[str, ...]) -> bool:
     """Return whether a caution concerns any of the pumps: a word of it stands in their kind."""
     wanted = tuple(words)

@@ -26,30 +26,18 @@ from seaflow.studies.diagnose.agreement import (
 )
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
-from seaflow.studies.diagnose.infer import (
-    DEFAULT_DRAWS,
-    Posterior,
-    infer,
-)
-from seaflow.studies.diagnose.next_reading import NextReading, open_readings
+from seaflow.studies.diagnose.infer import DEFAULT_DRAWS, Posterior, infer
+from seaflow.studies.diagnose.look import Look, in_words, looks
+from seaflow.studies.diagnose.next_reading import NextReading, first_readings, open_readings
 from seaflow.studies.diagnose.own_boat import OwnBoat
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
-from seaflow.studies.diagnose.verdict import TRIPPED, Verdict, verdict_of
+from seaflow.studies.diagnose.verdict import NORMAL, TRIPPED, Verdict, stop_if, verdict_of
 
 USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
-_ODDS = (
-    (0.95, fact("diagnose.almost_certain")),
-    (0.8, fact("diagnose.very_likely")),
-    (0.6, fact("diagnose.likely")),
-    (0.4, fact("diagnose.about_even")),
-    (0.2, fact("diagnose.possible")),
-    (0.07, fact("diagnose.unlikely")),
-    (0.0, fact("diagnose.very_unlikely")),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +64,8 @@ class Pair:
 class Diagnosis:
     """What is wrong with one loop, as far as the readings tell.
 
-    `alike` are the titles of one or two causes each that the readings favour as much as the first.
+    `looks` are the places to look at, in order; `read_first` what must be read before they count;
+    `alike` the titles of one or two causes each that the readings favour as much as the first.
     """
 
     boat: str
@@ -85,6 +74,9 @@ class Diagnosis:
     why_pump: Fact
     n_readings: int
     verdict: Verdict
+    looks: tuple[Look, ...]
+    stop_if: Fact | None
+    read_first: tuple[NextReading, ...]
     causes: tuple[Cause, ...]
     pairs: tuple[Pair, ...]
     alike: tuple[tuple[str, ...], ...]
@@ -146,11 +138,14 @@ def diagnose(
         why_pump=setup.why,
         n_readings=len(readings.numbers) + len(readings.signs) + len(readings.tried),
         verdict=verdict,
+        looks=looks(posterior, setup.part.type),
+        stop_if=stop_if(verdict, readings),
+        read_first=first_readings(readings) if verdict.tells_nothing else (),
         causes=tuple(found[:SHOWN]),
         pairs=_pairs(posterior),
         alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
-        next_reading=next((one for one in open_readings(posterior, readings) if one.helps), None),
+        next_reading=_next_reading(posterior, readings, verdict),
         n_draws=sampling.n_samples,
         mode=readings.mode,
         effective=posterior.effective,
@@ -165,6 +160,13 @@ def diagnose(
         ),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
+
+
+def _next_reading(posterior: Posterior, readings: Readings, verdict: Verdict) -> NextReading | None:
+    """Return the reading that tells most; where all is normal nothing happens at any time."""
+    passed = ("when",) if verdict.word == NORMAL else ()
+    found = open_readings(posterior, readings)
+    return next((one for one in found if one.helps and one.kind not in passed), None)
 
 
 def _start(setup: Setup) -> Iterator[Fact]:
@@ -218,11 +220,6 @@ def causes(posterior: Posterior, readings: Readings) -> list[Cause]:
     found.append(Cause(NOTHING, none.title, in_words(healthy), healthy, odds().nothing, do))
     found.sort(key=lambda cause: (-cause.chance, cause.name))
     return [cause for cause in found if cause.chance >= LEAST_SHOWN] or found[:1]
-
-
-def in_words(chance: float) -> Fact:
-    """Return odds as people say them."""
-    return next(said for least, said in _ODDS if chance >= least)
 
 
 def _pairs(posterior: Posterior) -> tuple[Pair, ...]:

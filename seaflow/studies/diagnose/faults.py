@@ -15,10 +15,11 @@ from seaflow.model.build import Built
 class Fault:
     """One thing that may be wrong: its odds before any reading, how bad, and what it shows.
 
-    `low` and `high` are the ends of its severity; `signs` what an observer reports of it, by kind
-    of sign; `tried` the remedies that would have cured it. `open_share`: severities are spread in
-    the logarithm of what they leave open; `trips` how likely a trip was though water comes well
-    now.
+    `look` and `act` say in few words where to look for it and what to do there, with the names of
+    the `cautions` for that. `low` and `high` are the ends of its severity; `signs` what an observer
+    reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`:
+    severities are spread in the logarithm of what they leave open; `trips` how likely a trip was
+    though water comes well now.
     """
 
     name: str
@@ -27,6 +28,9 @@ class Fault:
     low: float
     high: float
     do: str
+    look: str
+    act: str
+    cautions: tuple[str, ...] = ()
     needs: str = ""
     signs: Mapping[str, Mapping[str, float]] | None = None
     tried: tuple[str, ...] = ()
@@ -79,6 +83,9 @@ def faults() -> tuple[Fault, ...]:
             low=float(row["severity"][0]),
             high=float(row["severity"][1]),
             do=row["do"],
+            look=row["look"],
+            act=row["act"],
+            cautions=tuple(row.get("cautions", ())),
             needs=row.get("needs", ""),
             signs=row.get("signs", {}),
             tried=tuple(row.get("tried", ())),

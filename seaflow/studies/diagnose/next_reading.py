@@ -10,6 +10,7 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
+from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
@@ -22,6 +23,7 @@ LEAST_CHANCE = 0.005  # of a reply worth telling
 SAME = (("condensing", "high_side"),)  # two readings of one thing
 OF_THE_BOAT = ("volts", "amps", "watts")  # what is usual of them differs from boat to boat
 NONE_HELPS = fact("diagnose.no_reading_helps")
+FIRST = ("sea", "discharge", "flow")
 LOGIT = 1.702  # makes the logistic curve the normal one to within 0.01
 
 
@@ -39,7 +41,8 @@ class Reply:
 class NextReading:
     """A reading not taken yet: of what, where, how, and what it may say.
 
-    `tells` is the information expected of it, in bits; `effort` is in minutes.
+    `tells` is the information expected of it, in bits; `effort` is in minutes; there are `cautions`
+    where something is opened or touched for it.
     """
 
     kind: str
@@ -49,6 +52,7 @@ class NextReading:
     effort: float = measured("-")
     tells: float = measured("-", 0.0)
     replies: tuple[Reply, ...] = ()
+    cautions: tuple[Caution, ...] = ()
 
     @property
     def helps(self) -> bool:
@@ -57,12 +61,6 @@ class NextReading:
         then = [reply.then for reply in self.replies]
         moves = len(leads) > 1 or max(then, default=0.0) - min(then, default=0.0) >= LEAST_MOVED
         return self.tells >= LEAST_TELLS and moves
-
-    @property
-    def is_hands_on(self) -> bool:
-        """True if something is opened or touched for it."""
-        known = instruments().get(self.kind) or signs()[self.kind]
-        return known.hands_on
 
     @property
     def is_fitted(self) -> bool:
@@ -74,6 +72,15 @@ class NextReading:
     def worth(self) -> float:
         """What it tells for each minute."""
         return self.tells / self.effort
+
+
+def first_readings(readings: Readings) -> tuple[NextReading, ...]:
+    """Return what is read before anything else, as far as it was not."""
+    return tuple(
+        NextReading(kind, "", one.title, one.how, one.effort)
+        for kind, one in instruments().items()
+        if kind in FIRST and readings.of(kind) is None
+    )
 
 
 def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading, ...]:
@@ -93,7 +100,8 @@ def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
         chances = chances_of(posterior.flotilla, kind)
         words = [(fact("diagnose.word", word=word), chance) for word, chance in chances.items()]
         tells, replies = _judged(posterior, words)
-        yield NextReading(kind, "", sign.ask, "", sign.effort, tells, replies)
+        cautions = named_cautions(sign.cautions)
+        yield NextReading(kind, "", sign.ask, "", sign.effort, tells, replies, cautions)
 
 
 def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
@@ -111,8 +119,9 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
             if seen is None:
                 continue
             tells, replies = _judged(posterior, _bands(posterior, instrument, seen))
-            title, how = instrument.title, instrument.how
-            yield NextReading(kind, place, title, how, instrument.effort, tells, replies)
+            title, how, effort = instrument.title, instrument.how, instrument.effort
+            cautions = named_cautions(instrument.cautions)
+            yield NextReading(kind, place, title, how, effort, tells, replies, cautions)
 
 
 def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> list[tuple[Fact, Array]]:

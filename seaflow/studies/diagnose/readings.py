@@ -20,8 +20,8 @@ class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
     `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
-    `fitted` is true where few boats have what it takes, `hands_on` where something is opened or
-    touched for it.
+    `fitted` is true where few boats have what it takes; `cautions` are named where something is
+    opened or touched for it.
     """
 
     kind: str
@@ -37,7 +37,7 @@ class Instrument:
     how: str
     source: str
     fitted: bool = False
-    hands_on: bool = False
+    cautions: tuple[str, ...] = ()
 
     def deviation(self, values: Array | float) -> Array | float:
         """Return the standard deviation of a reading of these values."""
@@ -53,7 +53,7 @@ class Sign:
     ask: str
     effort: float
     healthy: Mapping[str, float]
-    hands_on: bool = False
+    cautions: tuple[str, ...] = ()
 
 
 @cache
@@ -76,7 +76,7 @@ def instruments() -> Mapping[str, Instrument]:
             how=row["how"],
             source=row["source"],
             fitted=bool(row.get("fitted", False)),
-            hands_on=bool(row.get("hands_on", False)),
+            cautions=tuple(row.get("cautions", ())),
         )
     return found
 
@@ -92,7 +92,7 @@ def signs() -> Mapping[str, Sign]:
             ask=row["ask"],
             effort=float(row["effort"]),
             healthy=dict(row["healthy"]),
-            hands_on=bool(row.get("hands_on", False)),
+            cautions=tuple(row.get("cautions", ())),
         )
         for kind, row in rows.items()
     }

@@ -29,6 +29,8 @@ WATCH = fact("diagnose.watch")
 ACT = fact("diagnose.act_soon")
 STOP = fact("diagnose.stop_now")
 UNREAD = fact("diagnose.unread")
+NOTHING_READ = fact("diagnose.nothing_read")
+NOTHING_MEASURED = fact("diagnose.nothing_measured")
 
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
@@ -48,6 +50,14 @@ _STOPS: Mapping[tuple[str, str], Fact] = {
     ("pump", "humming"): fact("diagnose.pump_hums"),
 }
 TRIPPED = ("tripped", "yes")
+# What to stop at as soon as it happens, in the order in which it is told.
+_STOP_IF: Mapping[tuple[str, str], Fact] = {
+    ("stream", "none"): fact("diagnose.if_no_water"),
+    ("tripped", "yes"): fact("diagnose.if_tripped"),
+    ("bilge", "salt water"): fact("diagnose.if_salt_water"),
+    ("breaker", "trips"): fact("diagnose.if_breaker_trips"),
+    ("pump", "humming"): fact("diagnose.if_pump_hums"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +77,11 @@ class Verdict:
     to_ice: float | None = measured("K", None)
     to_ice_low: float | None = measured("K", None)
     to_ice_high: float | None = measured("K", None)
+
+    @property
+    def tells_nothing(self) -> bool:
+        """True if nothing was read that tells of flow or heat, and no sign is odd."""
+        return self.why in (NOTHING_READ, NOTHING_MEASURED)
 
     @property
     def is_met(self) -> bool:
@@ -92,7 +107,7 @@ def _word(
     posterior: Posterior, readings: Readings, distance: tuple[float, float, float] | None
 ) -> tuple[Fact, Fact]:
     if readings.is_empty:
-        return UNREAD, fact("diagnose.nothing_read")
+        return UNREAD, NOTHING_READ
     stop = stop_of(posterior, readings)
     if stop is not None:
         return stop
@@ -106,7 +121,7 @@ def _word(
         return ACT, left
     odd = tuple(_odd(posterior, readings))
     if not odd and not _measured(readings):
-        return WATCH, fact("diagnose.nothing_measured")
+        return WATCH, NOTHING_MEASURED
     if not odd:
         return NORMAL, fact("diagnose.as_healthy")
     weak = water_left(posterior.flotilla, posterior.weight) <= WEAK
@@ -125,6 +140,14 @@ def stop_of(posterior: Posterior, readings: Readings) -> tuple[Fact, Fact] | Non
     if met == TRIPPED and readings.mode == "heating":
         return STOP, fact("diagnose.tripped_heating")
     return STOP, _STOPS[met]
+
+
+def stop_if(verdict: Verdict, readings: Readings) -> Fact | None:
+    """Return at what to stop all at once from now on, or None where nothing is to run or do so."""
+    if verdict.word in (NORMAL, STOP):
+        return None
+    told = tuple(said for sign, said in _STOP_IF.items() if sign not in readings.signs)
+    return fact("diagnose.stop_if", signs=told)
 
 
 def _leak(posterior: Posterior) -> float:

@@ -1,0 +1,147 @@
+"""The card of `diagnose`: the verdict, where to look, when to stop, and what to read next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import Block, Card, block, capital, card, careful
+from seaflow.present.quantities import Show
+from seaflow.studies.diagnose.answer import Diagnosis
+from seaflow.studies.diagnose.look import Look
+from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
+from seaflow.studies.diagnose.verdict import NORMAL, STOP, UNREAD, WATCH, Verdict
+
+LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
+FIRST = 2  # places of which all cautions stand on the card
+COMMANDS = "seaflow diagnose BOAT --full   seaflow diagnose BOAT --ask"
+
+
+def diagnose_card(answer: Diagnosis, show: Show) -> Card:
+    """Return the card of a diagnosis."""
+    told = {"boat": answer.boat, "loop": answer.loop, "pump": answer.pump, "why": answer.why_pump}
+    also = (
+        fact("diagnose.card_loops", loops=answer.other_loops, one=answer.other_loops[0])
+        if answer.other_loops
+        else None
+    )
+    blocks: list[Block | None] = [
+        _verdict(answer.verdict, show),
+        _careful(answer),
+        *(_look_here(answer, show) if not answer.read_first else _read_first(answer, show)),
+        block("Stop if", _said(answer.stop_if, show)),
+        *_next(answer, show),
+        block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
+        block("Also", _said(also, show)),
+        block("How sure", *(show.sentence(one) for one in _sure(answer)), kept=1, apart=True),
+        block("More", COMMANDS, apart=True),
+    ]
+    return card(show.sentence(fact("diagnose.card_title", **told)), blocks)
+
+
+def _said(said: Fact | None, show: Show) -> str | None:
+    return None if said is None else show.sentence(said)
+
+
+def _verdict(verdict: Verdict, show: Show) -> Block | None:
+    word = show.sentence(verdict.word)
+    label, _, rest = word.partition(", ")
+    label = LABELS.get(verdict.word, label)
+    says = [f"{capital(rest)}."] if rest else []
+    return block(label, *says, show.sentence(_reasons(verdict)[0]), *_room(verdict, show))
+
+
+def _reasons(verdict: Verdict) -> tuple[Fact, ...]:
+    """Return why, the first reason first: each reading that is odd is one."""
+    told = dict(verdict.why.values).get("readings")
+    return told if isinstance(told, tuple) else (verdict.why,)
+
+
+def _room(verdict: Verdict, show: Show) -> Iterator[str]:
+    """Yield how far the cut-out, or ice, is away, where readings tell and anything is to run."""
+    cooling = ("diagnose.card_room", verdict.to_cut_out_low, verdict.to_cut_out)
+    heating = ("diagnose.card_room_to_ice", verdict.to_ice_low, verdict.to_ice)
+    ends = ((cooling, verdict.to_cut_out_high), (heating, verdict.to_ice_high))
+    for (kind, low, middle), high in ends:
+        if verdict.tells_nothing or middle is None or low is None or high is None:
+            continue
+        if low == middle == high == 0.0:
+            yield show.sentence(fact("diagnose.card_no_room"))
+        if verdict.word == STOP or low == high == 0.0:
+            continue
+        band = (amount("rise", low), amount("rise", high))
+        yield show.sentence(fact(kind, room=amount("rise", middle), band=band))
+
+
+def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
+    places = [capital(show.sentence(_look(one))) for one in answer.looks]
+    if answer.verdict.word == NORMAL:
+        yield block("Do", show.sentence(fact("diagnose.card_nothing_to_do")), apart=True)
+        maybe = fact("diagnose.card_maybe", places=tuple(_place(one) for one in answer.looks))
+        yield block("Maybe", show.sentence(maybe))
+        return
+    yield Block(show.sentence(fact("diagnose.card_look_here")), apart=True)
+    yield from (block(f"  {number}", place) for number, place in enumerate(places, 1))
+
+
+def _place(one: Look) -> Fact:
+    return fact("diagnose.card_place", place=one.place, odds=one.odds, chance=one.chance)
+
+
+def _look(one: Look) -> Fact:
+    place = _place(one)
+    if not one.cautions:
+        return fact("diagnose.card_look", where=place, act=one.act)
+    first = one.cautions[0].brief
+    return fact("diagnose.card_look_careful", where=place, caution=first, act=one.act)
+
+
+def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
+    says = [show.sentence(_reading(one)) for one in answer.read_first]
+    yield block("Read", *says, listed=True, apart=True)
+    places = tuple(
+        fact("diagnose.card_often", place=one.place, chance=one.chance) for one in answer.looks
+    )
+    yield block("Odds", show.sentence(fact("diagnose.card_general", places=places)))
+
+
+def _next(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
+    if answer.read_first:
+        return
+    wanted = answer.next_reading
+    yield block("Next", show.sentence(NONE_HELPS if wanted is None else _reading(wanted)))
+
+
+def _reading(wanted: NextReading) -> Fact:
+    option = "bucket" if wanted.kind == "flow" else wanted.kind.replace("_", "-")
+    told = {
+        "title": wanted.title,
+        "minutes": wanted.effort,
+        "option": option,
+        "caution": f"{wanted.cautions[0].brief} " if wanted.cautions else "",
+    }
+    if not wanted.how:
+        return fact("diagnose.card_question", **told)
+    return fact("diagnose.card_reading", place=wanted.place, how=wanted.how, **told)
+
+
+def _notes(answer: Diagnosis) -> Iterator[Fact]:
+    """Yield what else is odd, which readings to take again, and what else there is to say."""
+    yield from _reasons(answer.verdict)[1:]
+    if answer.heat is not None and not answer.heat.agrees:
+        yield answer.heat.says
+    yield from answer.notes
+
+
+def _careful(answer: Diagnosis) -> Block | None:
+    """Return the hazards of the first two places, and where codes and licensed people decide."""
+    looks = () if answer.read_first or answer.verdict.word == NORMAL else answer.looks[:FIRST]
+    also = [item for one in looks for item in one.cautions[1:]]
+    also += [item for item in answer.cautions if item.brief]
+    return careful({item.title: item for item in also}.values())
+
+
+def _sure(answer: Diagnosis) -> Iterator[Fact]:
+    """Yield what the odds rest on, and what makes them wider."""
+    yield fact("diagnose.card_sure", count=answer.n_draws)
+    yield from (one for one in answer.basis if one.kind != "diagnose.simulated")
