@@ -19,7 +19,7 @@ COMMANDS = "seaflow diagnose BOAT --full   seaflow diagnose BOAT --ask"
 
 def diagnose_card(answer: Diagnosis, show: Show) -> Card:
     """Return the card of a diagnosis."""
-    told = {"boat": answer.boat, "loop": answer.loop, "pump": answer.pump, "why": answer.why_pump}
+    title = fact("diagnose.card_title", boat=answer.boat, loop=answer.loop)
     also = (
         fact("diagnose.card_loops", loops=answer.other_loops, one=answer.other_loops[0])
         if answer.other_loops
@@ -36,7 +36,7 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         block("How sure", *(show.sentence(one) for one in _sure(answer)), kept=1, apart=True),
         block("More", COMMANDS, apart=True),
     ]
-    return card(show.sentence(fact("diagnose.card_title", **told)), blocks)
+    return card(show.sentence(title), blocks)
 
 
 def _said(said: Fact | None, show: Show) -> str | None:
@@ -143,5 +143,6 @@ def _careful(answer: Diagnosis) -> Block | None:
 
 def _sure(answer: Diagnosis) -> Iterator[Fact]:
     """Yield what the odds rest on, and what makes them wider."""
-    yield fact("diagnose.card_sure", count=answer.n_draws)
+    pump = {"pump": answer.pump, "why": answer.why_pump}
+    yield fact("diagnose.card_sure", count=answer.n_draws, **pump)
     yield from (one for one in answer.basis if one.kind != "diagnose.simulated")

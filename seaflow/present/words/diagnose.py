@@ -48,7 +48,7 @@ WORDS: Mapping[str, str] = {
     ),
     "pump_stands": "The pump stands still: a unit that runs without water trips.",
     # The card.
-    "card_title": "{boat}, loop of {loop}, with {pump} ({why})",
+    "card_title": "{boat}, loop of {loop}",
     "card_loops": 'The boat also has {loops}: --loop "{one}".',
     "card_room": "The cut-out is {room} away ({band:range}).",
     "card_room_to_ice": "Ice is {room} away ({band:range}).",
@@ -64,8 +64,8 @@ WORDS: Mapping[str, str] = {
     "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
     "card_question": "{caution}{title} ({minutes:.0f} min, --{option})",
     "card_sure": (
-        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan; "
-        "before any reading the odds are common practice, no source."
+        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan with "
+        "{pump} ({why}); before any reading the odds are common practice, no source."
     ),
     "stop_if": "{signs:or}.",
     "if_no_water": "the stream dries up",
