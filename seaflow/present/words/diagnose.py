@@ -64,8 +64,8 @@ WORDS: Mapping[str, str] = {
     "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
     "card_question": "{caution}{title} ({minutes:.0f} min, --{option})",
     "card_sure": (
-        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan with "
-        "{pump} ({why}); before any reading the odds are common practice, no source."
+        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan "
+        "with {pump} ({why}); before any reading the odds are common practice, no source."
     ),
     "stop_if": "{signs:or}.",
     "if_no_water": "the stream dries up",
