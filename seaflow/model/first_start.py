@@ -47,10 +47,16 @@ HAIR = 1e-6  # m; a start that is met exactly does not fail by rounding
 
 @dataclass(frozen=True, slots=True)
 class Primer:
-    """How a pump deals with air: `lift` is the height it draws dry from a short suction [m]."""
+    """How a pump deals with air: `lift` is the height it draws dry from a short suction [m].
+
+    `air_share` is the air that it moves over its free flow, and `time` how long it may run dry;
+    the usual ones where they are None.
+    """
 
     self_priming: bool
     lift: float = measured("m", 0.0)
+    air_share: float | None = measured("-", None)
+    time: float | None = measured("s", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,8 +249,10 @@ def _lift_possible(boat: Afloat, way: Way, primer: Primer) -> float:
     if not primer.self_priming:
         return 0.0
     pump = next(item for item in boat.loop.pumps if item.name == way.spots[way.pump].is_pump)
-    free = float(np.max(np.asarray(pump.curve.free_flow))) * default("pump.priming_air_share").value
+    share, time = primer.air_share, primer.time
+    share = default("pump.priming_air_share").value if share is None else share
+    time = default("pump.priming_time").value if time is None else time
+    free = float(np.max(np.asarray(pump.curve.free_flow))) * share
     bore = max(spot.bore for spot in way.spots[: way.pump + 1])
     air = max(way.spots[way.pump].air, 1e-9)
-    time = default("pump.priming_time").value
     return float(lift_in_time(air, 0.25 * np.pi * bore**2, free, time, primer.lift))

@@ -7,9 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sizing import BAD, CATAMARAN, KETCH, NAMES, SLOOP, shipped
+from sizing import BAD, CATAMARAN, KETCH, NAMES, SLOOP, shipped, written
 
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import default
+from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.tables.things import CutOut, LossPoint
 from seaflow.studies.design.certainty.spreads import ASSUMED, spread
 from seaflow.studies.size.size import size
@@ -87,11 +90,25 @@ def strainer_loss(case, end):
     return replace(case, strainer=strainers)
 
 
+def season(case, end):
+    """A typical sea at either end, where neither months nor season nor such a sea are given."""
+    usual = read_quantity(read_table("seas.toml")["unknown"]["below_warmest"], "K")
+    sea = case.sea
+    typical = max(sea.warmest - usual + at_end("season_assumed", end), sea.coldest)
+    known = sea.typical is not None or sea.season is not None or sea.months
+    return case if known else replace(case, sea=replace(sea, typical=typical))
+
+
+def choice(loop):
+    """The pump to take, or none where no pump will do."""
+    return loop.chosen.part.name if loop.chosen.judgement.recommended else ""
+
+
 def at_end(name, end):
     return float(spread(name).at(np.asarray([float(end)]))[0])
 
 
-ENTRIES = (coil_loss, power, cut_out, hose_kind, strainer_loss)
+ENTRIES = (coil_loss, power, cut_out, hose_kind, strainer_loss, season)
 
 
 def without(case, *keys):
@@ -99,6 +116,14 @@ def without(case, *keys):
     empty = {"water_loss": (), "input_power": None, "cut_out": None, "tube": None}
     keys += ("tube",) if "water_loss" in keys else ()
     return with_unit(case, lambda unit: replace(unit, **{key: empty[key] for key in keys}))
+
+
+def lifted(height, suction):
+    """The ketch with her pump so high above the water and so much hose before it [m]."""
+    case = shipped(KETCH)
+    (pump,), (first, second, *rest) = case.pump, case.hose
+    there = replace(pump, at=replace(pump.at, height=height))
+    return replace(case, pump=(there,), hose=(first, replace(second, length=suction), *rest))
 
 
 BOATS = {
@@ -109,6 +134,8 @@ BOATS = {
     "no loss in the sloop": without(shipped(SLOOP), "water_loss"),
     "nothing of the catamaran": without(shipped(CATAMARAN), "water_loss", "input_power", "cut_out"),
     "no power in a bad boat": without(shipped(BAD), "input_power"),
+    "lifted": lifted(1.0, 12.0),
+    "lifted beyond": lifted(2.2, 12.0),
 }
 
 
@@ -121,7 +148,7 @@ def test_no_measurement_decides_only_where_either_end_of_every_assumption_leaves
             found = (size(one) for one in one_by_one(case, enter(case, end)))
             for loop in (loop for answer in found for loop in answer.loops):
                 was = now[loop.name]
-                if loop.chosen.part.name != was.chosen.part.name:
+                if choice(loop) != choice(was):
                     assert was.certainty.decides.kind != NOTHING, (enter.__name__, end)
                     assert was.certainty.turns, (enter.__name__, end)
 
@@ -141,8 +168,8 @@ def test_a_ketch_without_a_coil_loss_is_told_that_it_decides_and_how_to_settle_i
 @pytest.mark.parametrize("name", NAMES)
 def test_what_turns_a_choice_names_another_pump_and_the_sentence_follows(name):
     for loop in size(shipped(name)).loops:
-        chosen, found = loop.chosen.part.name, loop.certainty
-        tried = {item.part.name for item in loop.pumps}
+        chosen, found = choice(loop), loop.certainty
+        tried = {item.part.name for item in loop.pumps} | {""}
         for turn in found.turns:
             assert {turn.low, turn.high} != {chosen} and {turn.low, turn.high} <= tried
         assert (found.decides.kind == NOTHING) <= (not found.turns)
@@ -151,3 +178,53 @@ def test_what_turns_a_choice_names_another_pump_and_the_sentence_follows(name):
 def test_every_assumption_has_a_spread_that_says_how_to_settle_it():
     for name in ASSUMED:
         assert spread(name).measure and spread(name).assumed
+
+
+OWN_PUMP = """
+[[pump]]
+name = "own-self-priming-230"
+title = "self-priming pump without a figure for its lift"
+source = "a test"
+type = "self-priming centrifugal"
+supply = "ac"
+voltage = "230 V"
+frequency = "50 Hz"
+inlet = "25 mm"
+shut_off_head = "6.25 m"
+free_flow = "37.5 L/min"
+power = "156 W"
+duty = "continuous"
+self_priming = true
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "boat"),
+    [
+        ("priming_air_share", (1.0, 12.0)),
+        ("priming_air_share", (0.4, 12.0)),
+        ("priming_time", (1.0, 12.0)),
+        ("priming_time", (0.4, 24.0)),
+        ("priming_lift", (1.2, 0.8)),
+        ("priming_lift", (2.5, 0.8)),
+        ("priming_lift", (4.0, 0.8)),
+    ],
+)
+def test_how_a_pump_draws_water_up_is_entered_at_either_end_too(name, boat, tmp_path, monkeypatch):
+    """With a pump of one's own whose sheet does not tell how high it draws."""
+    sheet = str(written(tmp_path, OWN_PUMP, "own.toml"))
+    case = replace(lifted(*boat), catalogue=load_parts([sheet]).catalogue)
+    (was,) = size(case).loops
+    usual, about = default(f"pump.{name}"), spread(name)
+    turned = {turn.label: (turn.low, turn.high) for turn in was.certainty.turns}
+    expected = turned.get(about.meaning, (choice(was), choice(was)))
+    for end in (0, 1):
+        share = (about.low, about.high)[end]
+        row = dict(read_table("defaults.toml")[f"pump.{name}"])
+        value = usual.value * share
+        row["value"] = f"{100.0 * value} %" if usual.unit == "-" else f"{value} {usual.unit}"
+        monkeypatch.setitem(read_table("defaults.toml"), f"pump.{name}", row)
+        again = load_parts([sheet]).catalogue
+        (loop,) = size(replace(case, catalogue=again)).loops
+        assert choice(loop) == expected[end]
+        monkeypatch.undo()

@@ -39,6 +39,11 @@ OWN_ONLY = ("units", "coils")  # the package ships none
 _S = TypeVar("_S", bound=Sheet)
 
 
+@cache
+def _speed(text: str) -> float | None:
+    return None if text == "no value" else read_quantity(text, "m/s")
+
+
 @dataclass(frozen=True, slots=True)
 class Catalogue:
     """The packaged parts, and own parts that stand before them."""
@@ -109,12 +114,11 @@ class Catalogue:
         """Return the name of an alloy and the velocity it stands in a heat exchanger [m/s]."""
         name, row = self.find("alloys", alloy)
         text = row.get("exchanger_velocity", row.get("design_velocity", "no value"))
-        return name, None if text == "no value" else read_quantity(text, "m/s")
+        return name, _speed(text)
 
     def slowest_water(self, alloy: str) -> float | None:
         """Return the velocity below which silt settles on an alloy [m/s]; None without a value."""
-        text = self.find("alloys", alloy)[1].get("least_velocity", "no value")
-        return None if text == "no value" else read_quantity(text, "m/s")
+        return _speed(self.find("alloys", alloy)[1].get("least_velocity", "no value"))
 
     def standard_bores(self) -> tuple[float, ...]:
         """Return the usual hose bores [m], rising."""

@@ -151,6 +151,22 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "What decides is the {input}: at the high end of its range {other} comes before {pump}. "
         "To know it, {measure}."
     ),
+    "low_end_leaves_none": (
+        "What decides is the {input}: at the low end of its range no pump that was tried will do. "
+        "To know it, {measure}."
+    ),
+    "high_end_leaves_none": (
+        "What decides is the {input}: at the high end of its range no pump that was tried will "
+        "do. To know it, {measure}."
+    ),
+    "low_end_finds_one": (
+        "What decides is the {input}: at the low end of its range {other} would do. To know it, "
+        "{measure}."
+    ),
+    "high_end_finds_one": (
+        "What decides is the {input}: at the high end of its range {other} would do. To know it, "
+        "{measure}."
+    ),
     "both_ends_decide": (
         "What decides is the {input}: at the low end of its range {low} would be chosen, at the "
         "high end {high}, and {pump} only between. To know it, {measure}."

@@ -391,5 +391,6 @@ AIMED = (
     *("design.misses_rise", "design.seldom_keeps_rise"),
     *("design.too_fast_for_the_coil", "design.often_too_fast"),
 )
+BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_fast")
 # Aims that simulated days judge instead, once there are any.
 DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")

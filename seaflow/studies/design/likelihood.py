@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
+from seaflow.studies.design.at_ends import N_DRAWS
 from seaflow.studies.design.certainty.sample import (
     FIRST,
     Dominant,
@@ -26,7 +27,7 @@ from seaflow.studies.design.choose import Ranked, in_order
 from seaflow.studies.design.judge import judge_season
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.turns import N_DRAWS, Turn, turns
+from seaflow.studies.design.turns import Turn, choice, turns
 
 MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
 
@@ -57,7 +58,7 @@ class Certainty:
     dominant: tuple[Dominant, ...] = ()
     inputs: tuple[InputSpread, ...] = ()
     turns: tuple[Turn, ...] = ()
-    drawn: Sample | None = None
+    drawn: Sample | None = field(default=None, compare=False)
 
     def of(self, pump: str) -> PumpCertainty | None:
         """Return the certainty of one pump by name."""
@@ -127,7 +128,7 @@ def _certainty(
         n_samples=sampling.n_samples,
         seed=sampling.seed,
         season=sea.source,
-        decides=_decides(ordered, pumps, turned),
+        decides=_turning(turned[0], choice(chosen)) if turned else _decides(ordered, pumps),
         turns=turned,
         sea_low=min(sea.temperatures),
         sea_high=max(sea.temperatures),
@@ -148,12 +149,8 @@ def _least_margin(point: OperatingPoint, needs: Mapping[str, UnitNeed]) -> np.nd
     return np.min(ratios, axis=0) if ratios else point.total_flow()
 
 
-def _decides(
-    ordered: Sequence[Dominant], results: Sequence[PumpCertainty], turned: Sequence[Turn] = ()
-) -> Fact:
-    """Return which input to measure first and what depends on it."""
-    if turned:
-        return _turning(turned[0], results[0].pump)
+def _decides(ordered: Sequence[Dominant], results: Sequence[PumpCertainty]) -> Fact:
+    """Return which input to measure first where none turns the choice, and what depends on it."""
     best = max(ordered, key=lambda item: item.swing, default=None)
     moved = limit("likely_moved")
     if best is None or best.swing < moved:
@@ -174,8 +171,16 @@ def _decides(
 
 
 def _turning(turn: Turn, chosen: str) -> Fact:
-    """Return what an input decides: which pump it would be at the ends that turn the choice."""
+    """Return what an input decides: which pump it would be at the ends that turn the choice.
+
+    `chosen` is empty where no pump will do now, as is an end at which none does.
+    """
     values = {"input": turn.label, "measure": turn.measure, "pump": chosen}
+    for end, name in (("low", turn.low), ("high", turn.high)):
+        if chosen and not name:
+            return fact(f"design.{end}_end_leaves_none", **values)
+        if name and not chosen:
+            return fact(f"design.{end}_end_finds_one", **values, other=name)
     if chosen not in (turn.low, turn.high):
         return fact("design.both_ends_decide", **values, low=turn.low, high=turn.high)
     if turn.low != chosen:

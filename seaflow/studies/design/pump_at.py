@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
@@ -58,26 +60,31 @@ def pumps_at(
     first: int = 0,
 ) -> tuple[PumpAt, ...]:
     """Return where the pump runs in each worst case, which stand in a row from index `first`."""
-    gauge = pump_gauge(point)
-    here = None if gauge is None else gauge[first:]
-    return tuple(
-        _pump_at(built, point, needs, worst, (first + row, None if here is None else here[row]))
-        for row, worst in enumerate(found)
-    )
+    volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
+    speeds = {
+        coil.unit: coil.velocity(point.units[coil.unit].volume_flow) for coil in built.loop.coils
+    }
+    every = _Every(built, point, needs, pump_gauge(point), volts, speeds)
+    return tuple(_pump_at(every, worst, first + row) for row, worst in enumerate(found))
 
 
-def _pump_at(
-    built: Built,
-    point: OperatingPoint,
-    needs: Mapping[str, UnitNeed],
-    worst: WorstCase,
-    place: tuple[int, float | None],
-) -> PumpAt:
-    index, gauge = place
+@dataclass(frozen=True, slots=True, eq=False)
+class _Every:
+    """What holds for a row of worst cases: gauge, volts and velocities in coils along its axis."""
+
+    built: Built
+    point: OperatingPoint
+    needs: Mapping[str, UnitNeed]
+    gauge: Array | None
+    volts: Array
+    speeds: Mapping[str, Any]
+
+
+def _pump_at(every: _Every, worst: WorstCase, index: int) -> PumpAt:
+    point = every.point
     pumps = list(point.pumps.values())
     first = pumps[0]
     npsh = float(first.npsh_available[index])
-    volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
     return PumpAt(
         worst_case=worst.name,
         where=worst.where,
@@ -88,22 +95,20 @@ def _pump_at(
         share_of_free_flow=float(first.share_of_free_flow[index]),
         speed_ratio=float(first.speed_ratio[index]),
         power=sum(float(item.power[index]) for item in pumps),
-        voltage=float(volts[index]),
+        voltage=float(every.volts[index]),
         npsh_available=None if np.isnan(npsh) else npsh,
-        inlet_gauge=None if gauge is None else float(gauge),
-        units=tuple(_units_at(built, point, needs, worst.asks, index)),
+        inlet_gauge=None if every.gauge is None else float(every.gauge[index]),
+        units=tuple(_units_at(every, worst.asks, index)),
     )
 
 
-def _units_at(
-    built: Built, point: OperatingPoint, needs: Mapping[str, UnitNeed], asks: str, index: int
-) -> Iterator[UnitAt]:
-    for coil in built.loop.coils:
-        unit, need = point.units[coil.unit], needs[coil.unit]
+def _units_at(every: _Every, asks: str, index: int) -> Iterator[UnitAt]:
+    for coil in every.built.loop.coils:
+        unit, need = every.point.units[coil.unit], every.needs[coil.unit]
         flow = float(unit.volume_flow[index])
         state = int(unit.state[index])
         wanted = need.wanted(asks)
-        velocity = coil.velocity(flow)
+        velocity = every.speeds[coil.unit]
         cooling = state == COOLING
         yield UnitAt(
             name=coil.unit,
@@ -114,5 +119,5 @@ def _units_at(
             outlet_temperature=float(unit.outlet_temperature[index]),
             condensing_temperature=float(unit.condensing_temperature[index]) if cooling else None,
             cut_out_margin=float(unit.cut_out_margin[index]) if cooling else None,
-            coil_velocity=None if velocity is None else float(velocity),
+            coil_velocity=None if velocity is None else float(velocity[index]),
         )

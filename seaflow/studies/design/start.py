@@ -170,13 +170,14 @@ def first_start(
     part: PumpPart,
     now: Conditions,
     running: OperatingPoint | None = None,
+    primer: Primer | None = None,
 ) -> FirstStart:
     """Return how a loop starts with this pump, under the supply of `now`.
 
     `running` is an operating point of the loop, the design point first: from the flow there follows
-    what air it clears.
+    what air it clears. `primer` is how the pump deals with air, if not as its sheet says.
     """
-    primer = Primer(part.self_priming, part.priming_lift)
+    primer = primer or Primer(part.self_priming, part.priming_lift)
     primers = {pump.name: primer for pump in built.loop.pumps}
     every = first_starts(built.loop, now, primers, ((0.0, 0.0), *attitudes(case)), running)
     upright, tacks = every[: len(primers)], every[len(primers) :]

@@ -25,7 +25,8 @@ Shares = Mapping[str, float | None]  # by name of the thing; None where nothing 
 # Spreads of what nobody gave.
 ASSUMED = (
     *("coil_generic", "conductance_generic", "plate_heat_generic", "coil_exponent"),
-    *("pump_exponent", "cut_out", "priming_lift", "hose_kind"),
+    *("pump_exponent", "cut_out", "hose_kind", "season_assumed"),
+    *("priming_lift", "priming_air_share", "priming_time"),
 )
 GIVEN = fact("design.given_half_width")
 
@@ -129,7 +130,7 @@ class Season:
 def season(case: Case) -> Season:
     """Return the season of a case: its months, or coldest, typical and warmest sea, or a preset."""
     sea = case.sea
-    warm = sorted(value for value in sea.months if value >= sea.coldest)
+    warm = season_of_months(case)
     if warm:
         middles = [(number + 0.5) / len(warm) for number in range(len(warm))]
         shares = (0.0, *middles, 1.0)
@@ -147,6 +148,21 @@ def season(case: Case) -> Season:
     steps = np.linspace(0.0, 1.0, 101)
     levels = triangular(steps, sea.coldest, typical, sea.warmest)
     return Season(source, tuple(steps.tolist()), tuple(levels.tolist()))
+
+
+def other_seasons(case: Case, about: Spread) -> tuple[Season, ...]:
+    """Return the season with a typical sea at either end; none where the case tells the season."""
+    sea = case.sea
+    if sea.typical is not None or sea.season is not None or season_of_months(case):
+        return ()
+    usual = sea.warmest - read_quantity(read_table("seas.toml")["unknown"]["below_warmest"], "K")
+    typical = (max(usual + end, sea.coldest) for end in (about.low, about.high))
+    return tuple(season(replace(case, sea=replace(sea, typical=one))) for one in typical)
+
+
+def season_of_months(case: Case) -> list[float]:
+    """Return the months in which cooling runs, coldest first [degC]."""
+    return sorted(value for value in case.sea.months if value >= case.sea.coldest)
 
 
 def coil_loss_share(case: Case, unit: Unit) -> float | None:
