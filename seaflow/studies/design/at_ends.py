@@ -22,6 +22,7 @@ from seaflow.boat.tables.things import Hose
 from seaflow.model.conditions import Conditions
 from seaflow.model.first_start import Primer
 from seaflow.model.operate import operate
+from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.sample import (
     PumpCertainty,
@@ -155,21 +156,9 @@ def _days(
 
     Then what they say in other seasons.
     """
-    (known, seasons), few = ends, drawn.shares[:, :N_DRAWS]
-    shape = (2 * len(known) + len(seasons), few.shape[1])
-    shares = np.tile(few, (1, shape[0])).reshape(len(few), *shape)
-    for row, number in enumerate(known):
-        for end in ENDS:
-            shares[number, 2 * row + int(end)] = end
-    loop, now = item.built.loop, item.design
-    for one, row_of in zip(drawn.inputs, shares.reshape(len(few), -1), strict=True):
-        loop, now = one.apply(loop, now, one.spread.at(row_of))
-    if seasons:
-        sea = np.reshape(np.array(now.sea_temperature), shape)
-        row = next(i for i, one in enumerate(drawn.inputs) if one.spread.name == "season")
-        sea[2 * len(known) :] = [one.at(few[row]) for one in seasons]
-        now = replace(now, sea_temperature=sea.ravel())
-    holds = _held(case, item, operate(loop, now), shape)
+    few = drawn.shares[:, :N_DRAWS]
+    shape = (2 * len(ends[0]) + len(ends[1]), few.shape[1])
+    holds = _held(case, item, _run_at(item, drawn, ends, shape), shape)
     before = _held(case, item, drawn.point, (1, drawn.shares.shape[1]), few.shape[1])
     judged = item.result.judgement
     whole = (judged.keeps_rise or 0.0, judged.keeps_running or 0.0)
@@ -194,6 +183,29 @@ def _days(
         )
         for end in range(shape[0])
     )
+
+
+def _run_at(
+    item: Ranked,
+    drawn: Sample,
+    ends: tuple[Sequence[int], Sequence[Season]],
+    shape: tuple[int, int],
+) -> OperatingPoint:
+    """Return a pump run on the first days with each input at either end, then in each season."""
+    (known, seasons), few = ends, drawn.shares[:, : shape[1]]
+    shares = np.tile(few, (1, shape[0])).reshape(len(few), *shape)
+    for row, number in enumerate(known):
+        for end in ENDS:
+            shares[number, 2 * row + int(end)] = end
+    loop, now = item.built.loop, item.design
+    for one, row_of in zip(drawn.inputs, shares.reshape(len(few), -1), strict=True):
+        loop, now = one.apply(loop, now, one.spread.at(row_of))
+    if seasons:
+        sea = np.reshape(np.array(now.sea_temperature), shape)
+        row = next(i for i, one in enumerate(drawn.inputs) if one.spread.name == "season")
+        sea[2 * len(known) :] = [one.at(few[row]) for one in seasons]
+        now = replace(now, sea_temperature=sea.ravel())
+    return operate(loop, now)
 
 
 def _held(
