@@ -176,11 +176,14 @@ def _turning(turn: Turn, chosen: str) -> Fact:
     `chosen` is empty where no pump will do now, as is an end at which none does.
     """
     values = {"input": turn.label, "measure": turn.measure, "pump": chosen}
-    for end, name in (("low", turn.low), ("high", turn.high)):
-        if chosen and not name:
-            return fact(f"design.{end}_end_leaves_none", **values)
-        if name and not chosen:
-            return fact(f"design.{end}_end_finds_one", **values, other=name)
+    if not chosen:
+        if turn.low:
+            return fact("design.low_end_finds_one", **values, other=turn.low)
+        return fact("design.high_end_finds_one", **values, other=turn.high)
+    if not turn.low:
+        return fact("design.low_end_leaves_none", **values)
+    if not turn.high:
+        return fact("design.high_end_leaves_none", **values)
     if chosen not in (turn.low, turn.high):
         return fact("design.both_ends_decide", **values, low=turn.low, high=turn.high)
     if turn.low != chosen:
