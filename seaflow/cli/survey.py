@@ -11,13 +11,11 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
-    json_option,
     load,
     parts_option,
     refuse,
-    show_json,
-    units_option,
 )
+from seaflow.cli.view import View, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -41,13 +39,11 @@ ENDINGS = (".html", ".txt")
     multiple=True,
     help="Read a checklist that was filled in; of several, later ones count over earlier ones.",
 )
-@json_option
-@units_option
+@view_options
 @parts_option
 def survey(
     case: str,
-    json_: bool,
-    units: str,
+    view: View,
     parts: tuple[str, ...],
     answers: tuple[str, ...],
     **files: str | None,
@@ -58,17 +54,19 @@ def survey(
     critical or major. No file is written over. With --answers, a new --checklist holds all answers
     given so far beside what is still open.
     """
-    loaded = load(case, json_, parts)
+    loaded = load(case, view.json_, parts)
+    from seaflow.present.survey.card import survey_card
+    from seaflow.present.survey.text import survey_lines
+
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)
-        written = _write(answer, told, units, **files)
+        written = _write(answer, told, view.units, **files)
+        show_answer(answer, view, (survey_card, survey_lines))
     except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        _show(answer, written, units)
+        refuse(error, view.json_)
+    for file in written:
+        click.echo(f"Wrote {file}.", err=view.json_)
     sys.exit(EXIT_FINE if answer.is_fit else EXIT_NOT_MET)
 
 
@@ -121,11 +119,3 @@ def _unknown_ending(file: str) -> Problem:
         write="Give the file one of the two endings.",
         file=file,
     )
-
-
-def _show(answer: Survey, written: list[str], units: str) -> None:
-    from seaflow.present.survey.text import summary, survey_text
-
-    click.echo(summary(answer, units) if written else survey_text(answer, units))
-    for file in written:
-        click.echo(f"Wrote {file}.")

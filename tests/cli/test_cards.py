@@ -16,6 +16,7 @@ COMMANDS = {  # with what else they are called
     "size": ("--samples", "64"),
     "balance": (),
     "diagnose": ("--draws", "512", "--stream", "weak"),
+    "survey": (),
 }
 EXITS = (0, 1, 3)
 CAREFUL = "Local codes and licensed practice decide."

@@ -159,7 +159,7 @@ def test_an_answer_that_differs_from_the_case_counts_and_both_are_named(tmp_path
         ("cable.length", "7 m", "9 m"),
     }
     assert ("strainer-above-water", "strainer") in rules_of(found)
-    words = " ".join(run(FILE, "--answers", file).stdout.split())
+    words = " ".join(run(FILE, "--answers", file, "--full").stdout.split())
     assert f"intake seacock, moves_freely: no ({file}); yes in the case" in words
     page = tmp_path / "record.html"
     run(FILE, "--answers", file, "-o", page)

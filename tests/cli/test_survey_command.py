@@ -44,14 +44,14 @@ def test_exit_code_says_whether_something_is_critical_or_major():
 
 
 def test_findings_come_in_order_of_severity_and_each_is_whole():
-    text = run(BAD).stdout
+    text = run(BAD, "--full").stdout
     order = re.findall(r"^  \d+\. (CRITICAL|MAJOR|MINOR|ADVISORY): ", text, re.M)
     ranks = ["CRITICAL", "MAJOR", "MINOR", "ADVISORY"]
     assert order == sorted(order, key=ranks.index)
     for label in ("Found", "Why", "Do", "Basis", "Rule"):
         assert len(re.findall(rf"^     {label} ", text, re.M)) == len(order)
     assert "Cautions" in text
-    assert text.index("Cautions") < text.index("Findings\n---")
+    assert text.index("Careful") < text.index("Cautions\n---") < text.index("Findings\n---")
     for start in ("Published requirement", "Common practice", "Derived"):
         assert start in text
 
@@ -64,12 +64,52 @@ def test_both_heeled_waterlines_of_a_sailing_monohull_are_shown():
 
 
 def test_nothing_is_passed_by_silence(unseen):
-    text = run(unseen).stdout
+    text = " ".join(run(unseen).stdout.split())
+    assert "Not seen: nothing found is critical or major" in text
     assert "Findings: 0 critical, 0 major, 0 minor, 0 advisory." in text
+    text = run(unseen, "--full").stdout
     assert NO_FINDINGS in text
     asked = ("moves_freely", "clamps_at_each_end", "return_air_from", "bilge_alarm")
     for key in (*asked, "in_petrol_space"):
         assert key in text.partition(f"\n{LOOK_AT}\n")[2]
+
+
+@pytest.mark.parametrize("case", [BAD, SLOOP, FILE])
+def test_the_headline_agrees_with_what_was_found_and_with_the_exit_code(case):
+    answer = run(case, "--json")
+    data = json.loads(answer.stdout)
+    grave = {item["severity"] for item in data["findings"]} & {"critical", "major"}
+    critical = [item for item in data["look_at"] if item["severity"] == "critical"]
+    expected = "not fit" if grave else "not seen" if critical else "fit"
+    assert data["fitness"] == expected
+    assert answer.exit_code == (1 if grave else 0)
+    assert run(case).stdout.split("\n\n")[1].lower().startswith(expected)
+
+
+def test_points_seen_are_those_of_critical_and_major_rules_that_nothing_is_left_open_of(tmp_path):
+    whole = json.loads(run(FILE, "--json").stdout)
+    assert whole["points"] == whole["points_seen"] > 50
+    case = patched_case(tmp_path, {"skin_fitting.0.seacock": "drop"})
+    left = json.loads(run(case, "--json").stdout)
+    assert left["points"] - left["points_seen"] == 1  # seacock-missing, of that opening
+    answers = tmp_path / "answers.toml"
+    answers.write_text('[[skin_fitting]]\nname = "toilet discharge"\nseacock = "no"\n', "utf-8")
+    found = json.loads(run(case, "--answers", answers, "--json").stdout)
+    assert found["points"] == found["points_seen"]
+    said = " ".join(run(case).stdout.split())
+    assert f"{left['points_seen']} of {left['points']} critical and major points seen" in said
+
+
+def test_the_worst_findings_come_first_on_the_card_with_their_numbers_in_the_record():
+    said, data = run(BAD).stdout, json.loads(run(BAD, "--json").stdout)
+    worst = said.partition("\nCritical ")[2].partition("\n\n")[0]
+    shown = re.findall(r"^ *(\d+)\. ([^:]+):", worst, re.M)
+    assert [number for number, _ in shown] == [str(n) for n in range(1, len(shown) + 1)]
+    assert len(shown) > 5
+    for (_, where), item in zip(shown, data["findings"], strict=False):
+        assert where.lower() == item["where"].lower()
+    critical = [item for item in data["look_at"] if item["severity"] == "critical"]
+    assert f"({len(critical) - 3} more: --full)" in said.partition("\nOpen ")[2]
 
 
 def test_json_gives_numbers_with_units():
@@ -81,7 +121,7 @@ def test_json_gives_numbers_with_units():
 
 
 def test_us_units():
-    text = run(BAD, "--units", "us").stdout
+    text = run(BAD, "--units", "us", "--full").stdout
     assert "gpm" in text
     assert " L/min" not in text.partition("What was assumed")[0]
 
@@ -365,18 +405,18 @@ def test_heel_and_trim_are_shown_together(tmp_path):
     # 0.85 m deep, 0.55 m to starboard, 2.1 m abaft the middle of the waterline; 8 and 1.5 degrees:
     # (-0.85 cos 8 + 0.55 sin 8) cos 1.5 + 2.1 sin 1.5
     assert chest["port_bow"]["value"] == pytest.approx(-0.7099, abs=5e-4)
-    text = run(CASES / "motor-three-units.toml").stdout
+    text = run(CASES / "motor-three-units.toml", "--full").stdout
     assert "The same, heeled and trimmed" in text
     file = tmp_path / "record.html"
     run(CASES / "motor-three-units.toml", "-o", file)
     assert "The same, heeled and trimmed" in file.read_text(encoding="utf-8")
-    assert "Trim is left out" in run(BAD).stdout
+    assert "Trim is left out" in run(BAD, "--full").stdout
 
 
 def test_a_trim_that_is_assumed_is_said():
-    text = " ".join(run(CASES / "ketch-one-unit.toml").stdout.split())
+    text = " ".join(run(CASES / "ketch-one-unit.toml", "--full").stdout.split())
     assert "trim, bow or stern down, looked at where the case gives none: 2 deg" in text
-    text = run(CASES / "motor-three-units.toml").stdout
+    text = run(CASES / "motor-three-units.toml", "--full").stdout
     assert "looked at where the case gives none" not in text
 
 

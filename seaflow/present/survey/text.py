@@ -1,10 +1,11 @@
-"""A survey as plain text: findings first, then what they rest on and what is left to check."""
+"""A survey as plain text: the record, and what stands behind the card."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
+from seaflow.present.quantities import Show
 from seaflow.present.survey.checklist import grouped
 from seaflow.present.survey.sections import (
     Section,
@@ -22,20 +23,31 @@ BLANK = "______________________________"
 
 
 def survey_text(answer: Survey, system: str) -> str:
-    """Return the whole survey as text."""
-    return page(_lines(answer, SurveyShow(system)))
+    """Return the record of a survey as text."""
+    show = SurveyShow(system)
+    return page(
+        (
+            f"{answer.boat}: survey of the seawater loop, {answer.hull}",
+            show.whole(answer.counted),
+            *_record(answer),
+            *_sections(answer, show),
+        )
+    )
 
 
-def summary(answer: Survey, system: str) -> str:
-    """Return the boat and how many findings there are."""
-    return f"{answer.boat}. {SurveyShow(system).whole(answer.counted)}"
+def survey_lines(answer: Survey, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
+    yield Heading(words.RECORD)
+    yield from _record(answer)
+    yield from _sections(answer, SurveyShow(show.system))
 
 
-def _lines(answer: Survey, show: SurveyShow) -> Iterator[Line]:
-    yield f"{answer.boat}: survey of the seawater loop, {answer.hull}"
-    yield show.whole(answer.counted)
+def _record(answer: Survey) -> Iterator[Line]:
     for name, value in record_rows(answer):
         yield labelled(name, value or BLANK, 24)
+
+
+def _sections(answer: Survey, show: SurveyShow) -> Iterator[Line]:
     for section in before_findings(answer):
         yield from _section(section)
     yield Heading(words.CAUTIONS)

@@ -18,7 +18,7 @@ STRAINER_COLUMNS = (
     "cools. In {pressure} and {rise}."
 )
 WATCH_THE_GAUGE = "Watch the gauge: it falls while the rise still looks right."
-CAUTIONS, FINDINGS, ASSUMED = "Cautions", "Findings", "What was assumed"
+RECORD, CAUTIONS, FINDINGS, ASSUMED = "Record", "Cautions", "Findings", "What was assumed"
 IN_SHORT = "Critical and major, in short"
 WATERLINES = "Heeled waterlines"
 PLACES = "Where openings and pumps are, at rest and at {heel}°"
@@ -68,7 +68,20 @@ def _fills(values: Values, show: Any) -> str:
 
 
 WORDS: dict[str, str | Callable[[Values, Any], str]] = {
+    # The card.
+    "card_title": "{boat}: survey of the seawater loop, {hull}",
+    "card_fit": (
+        "Fit for use: nothing found is critical or major, and no critical question is open"
+    ),
+    "card_not_fit": "Not fit for unattended use",
+    "card_not_fit_at_all": (
+        "Not fit for unattended use, and not for any before the critical findings are mended"
+    ),
+    "card_not_seen": (
+        "Not seen: nothing found is critical or major, but critical questions are open"
+    ),
     # How many, and what they rest on.
+    "coverage": "{seen} of {points} critical and major points seen",
     "counted": _counted,
     "seen": _seen,
     "published": _published,

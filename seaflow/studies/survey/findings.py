@@ -28,9 +28,10 @@ from seaflow.studies.survey.places import (
     starting_heads,
     trimmed,
 )
-from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, rules
+from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict, rules
 from seaflow.studies.survey.running import StrainerResult, strainer_result
 
+FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
 AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel and trim
 
 
@@ -93,7 +94,11 @@ class Shared:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """The survey of a boat."""
+    """The survey of a boat.
+
+    `points` are the things that a critical or major rule is held to, thing by thing, and
+    `points_seen` those of them of which the case records enough to find or to pass.
+    """
 
     boat: str
     hull: str
@@ -118,6 +123,10 @@ class Survey:
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     overruled: tuple[Overruled, ...] = ()
+    points: int = 0
+    points_seen: int = 0
+
+    ALSO = ("fitness",)
 
     @property
     def trim_is_known(self) -> bool:
@@ -148,6 +157,29 @@ class Survey:
         return fact("survey.bilge_delivers", capacity=amount("flow", self.bilge_capacity))
 
     @property
+    def fitness(self) -> str:
+        """Whether she is fit for use, by what was found and, where that is good, by what was seen.
+
+        NOT_SEEN where nothing found is critical or major, but a critical question is open.
+        """
+        if not self.is_fit:
+            return NOT_FIT
+        return NOT_SEEN if self.open_at(SEVERITIES[0]) else FIT
+
+    def found_at(self, severity: str) -> tuple[Finding, ...]:
+        """Return the findings of a severity."""
+        return tuple(item for item in self.findings if item.severity == severity)
+
+    def open_at(self, severity: str) -> tuple[LookAt, ...]:
+        """Return the open questions of a severity."""
+        return tuple(item for item in self.look_at if item.severity == severity)
+
+    @property
+    def coverage(self) -> Fact:
+        """How many of the critical and major points were seen."""
+        return fact("survey.coverage", seen=self.points_seen, points=self.points)
+
+    @property
     def is_fit(self) -> bool:
         """True if nothing found is critical or major."""
         return all(item.severity not in SEVERITIES[:2] for item in self.findings)
@@ -169,7 +201,7 @@ def survey(
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
     found = [_finding(rule, item) for rule, item in told if isinstance(item, Breach)]
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
-    unknown = [(rule, item) for rule, item in told if isinstance(item, Unknown)]
+    points, seen = _points(told)
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
@@ -178,7 +210,7 @@ def survey(
         waterlines=evidence.waterlines,
         working_heel=evidence.working_heel,
         findings=tuple(found),
-        look_at=_look_at(unknown),
+        look_at=_look_at(told),
         kept=tuple(kept),
         openings=_openings(evidence),
         bilge_capacity=_bilge_capacity(evidence),
@@ -195,7 +227,25 @@ def survey(
         assumptions=_assumptions(evidence),
         cautions=cautions("survey"),
         overruled=overruled,
+        points=points,
+        points_seen=seen,
     )
+
+
+def _points(told: list[tuple[Rule, Verdict]]) -> tuple[int, int]:
+    """Return how many critical and major points there are, and how many of them were seen.
+
+    A point is one rule held to one thing. It is seen if it is found wanting, or if nothing of it
+    is left open; it counts by the severity of its verdict, or else of its rule.
+    """
+    points: dict[tuple[str, str], set[type]] = {}
+    for rule, item in told:
+        severity = rule.severity if isinstance(item, Kept) else item.severity or rule.severity
+        if severity in SEVERITIES[:2]:
+            where = item.thing if isinstance(item, Unknown) else item.where
+            points.setdefault((rule.id, where), set()).add(type(item))
+    seen = sum(Breach in kinds or Unknown not in kinds for kinds in points.values())
+    return len(points), seen
 
 
 def _bilge_capacity(evidence: Evidence) -> float | None:
@@ -240,10 +290,12 @@ def _finding(rule: Rule, breach: Breach) -> Finding:
     )
 
 
-def _look_at(unknown: list[tuple[Rule, Unknown]]) -> tuple[LookAt, ...]:
+def _look_at(told: list[tuple[Rule, Verdict]]) -> tuple[LookAt, ...]:
     """Return one question for each key, with all rules that wait for it; severest first."""
     waiting: dict[Address, dict[str, tuple[Rule, str]]] = {}
-    for rule, item in unknown:
+    for rule, item in told:
+        if not isinstance(item, Unknown):
+            continue
         known = waiting.setdefault((item.table, item.thing, item.key), {})
         known.setdefault(rule.id, (rule, item.severity or rule.severity))
     found = []
