@@ -16,6 +16,7 @@ from generator.certainty import certainty_cases
 from generator.checks import verification
 from generator.code import commands, functions, modules, sources
 from generator.data import assumptions, glossary_page, parts_page, problems
+from generator.readme import readme
 from generator.survey import survey_rules
 from generator.text import ROOT
 
@@ -30,6 +31,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "parts-file.md": parts_file,
     "parts.md": parts_page,
     "problems.md": problems,
+    "readme.md": readme,
     "sources.md": sources,
     "survey-rules.md": survey_rules,
     "verification.md": verification,

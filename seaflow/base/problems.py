@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from seaflow.base.shipped import pages
 from seaflow.base.tables import read_table
 
 
@@ -66,9 +67,10 @@ def _no_such_code(code: str, known: tuple[str, ...]) -> Problem:
     import difflib
 
     near = difflib.get_close_matches(code, known, n=3)
+    near = near or difflib.get_close_matches(code.lower(), pages(), n=3)
     return Problem(
         "F14",
-        f'there is no problem code "{code}"',
-        why="A code is a letter and two digits, as it stands before a problem.",
+        f'there is neither a problem code nor a page of help "{code}"',
+        why="A code is a letter and two digits; a page is called like a command or a subject.",
         write=f"Did you mean {', '.join(near)}?" if near else "All of them: seaflow explain",
     )

@@ -54,7 +54,7 @@ def parts_option(command: _F) -> _F:
         "--parts",
         multiple=True,
         metavar="FILE",
-        help="Own parts, a .toml or .csv file; may be given again. See docs/own-parts.md.",
+        help="Own parts, a .toml or .csv file; may be given again.",
     )(command)
 
 

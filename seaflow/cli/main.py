@@ -12,6 +12,7 @@ from seaflow.cli.baseline import baseline
 from seaflow.cli.check import check
 from seaflow.cli.diagnose import diagnose
 from seaflow.cli.energy import energy
+from seaflow.cli.example import example, schema
 from seaflow.cli.explain import explain
 from seaflow.cli.heating import heating
 from seaflow.cli.improve import improve
@@ -25,7 +26,7 @@ from seaflow.cli.survey import survey
 _EPILOG = """\b
 Exit codes: 0 the need is met; 3 tightly; 1 it is not; 2 the input cannot be used;
 130 interrupted; 74 the answer cannot be written; 70 a fault of seaflow itself.
-Try: seaflow size cases/ketch-one-unit.toml"""
+Try: seaflow example ketch-one-unit, then seaflow size ketch-one-unit.toml"""
 
 gc.set_threshold(100_000)  # a command ends before there is garbage worth looking for
 
@@ -39,5 +40,5 @@ def main() -> None:
 for _command in (new, check, size, parts, balance, improve, energy, heating, place, survey):
     main.add_command(_command)
 
-for _command in (baseline, diagnose, explain):
+for _command in (baseline, diagnose, explain, example, schema):
     main.add_command(_command)

@@ -48,7 +48,7 @@ def place(
 
     A place must keep the pump flooded on either tack and feed every unit; those that do are
     ranked by what is heard at the berths. Exit code 1 says that no place holds, 3
-    that the first does tightly. See docs/placing.md.
+    that the first does tightly.
     """
     if output is not None and Path(output).suffix.lower() != ".svg":
         what = f'"{output}" does not end in .svg'

@@ -47,7 +47,7 @@ def size(
 ) -> None:
     """Size the loops of CASE and rank the pumps.
 
-    CASE is a TOML file that describes the boat; see docs/case-file.md. Exit code 1 says that in
+    CASE is a TOML file that describes the boat. Exit code 1 says that in
     some loop no pump meets the need. Several cases give a summary, one row for each loop.
     """
     drawn, outputs = (more["samples"], more["seed"]), more["output"]

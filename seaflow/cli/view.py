@@ -94,7 +94,7 @@ def show_answer(
     """
     from seaflow.present.card import card_data, card_text
     from seaflow.present.data import as_data
-    from seaflow.present.layout import page
+    from seaflow.present.layout import page, shows_bold
     from seaflow.present.quantities import Show
 
     card, lines = faces
@@ -102,13 +102,13 @@ def show_answer(
         whole = as_data(answer if data is None else data(answer))
         show_json({"card": card_data(card(answer, Show())), **whole})
         return
-    show = Show(view.units)
+    show, bolder = Show(view.units), shows_bold()
     if view.sections:
-        click.echo(page(_chosen(lines(answer, show), view.sections)).lstrip("\n"))
+        click.echo(page(_chosen(lines(answer, show), view.sections), bolder).lstrip("\n"))
         return
-    click.echo(card_text(card(answer, show)))
+    click.echo(card_text(card(answer, show), bolder))
     if view.full:
-        click.echo(page(lines(answer, show)))
+        click.echo(page(lines(answer, show), bolder))
 
 
 def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:

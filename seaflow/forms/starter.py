@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from seaflow.base.shipped import schema_line
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -32,7 +33,7 @@ def case_text(raw: Mapping[str, Any], head: str) -> str:
     table = read_table("starter.toml")
     declared = {spelled: key for _, spelled, key in keys_of(Case)}
     explained: set[type] = set()
-    lines = [*_remark(table[head]), "", f"schema = {raw['schema']}", ""]
+    lines = [schema_line("case"), *_remark(table[head]), "", f"schema = {raw['schema']}", ""]
     for name in table["order"]:
         lines += [_rule(name), *_remark(table["lessons"][name])]
         lines += _tables(name, declared[name], raw.get(name), explained)

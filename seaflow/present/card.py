@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import NARROW, width
+from seaflow.present.layout import NARROW, bold, width
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
@@ -107,10 +107,27 @@ def card(title: str, blocks: Iterable[Block | None], loops: int = 1) -> Card:
     return _cut(Card(title, tuple(one for one in blocks if one is not None), lines))
 
 
-def card_text(made: Card) -> str:
-    """Return a card as text, wrapped to the terminal where that is narrower."""
+def card_text(made: Card, bolder: bool = False) -> str:
+    """Return a card as text, wrapped to the terminal where that is narrower.
+
+    `bolder` for a terminal that shows title and labels in bold.
+    """
     columns = min(COLUMNS, width())
-    return "\n".join(line for piece in _pieces(made, columns) for line in piece)
+    title, *pieces = _pieces(made, columns)
+    if bolder:
+        title = [bold(line) if line else line for line in title]
+        labels = [one.label for one in made.blocks]
+        pieces = [_bolder(*piece) for piece in zip(pieces, labels, strict=True)]
+    return "\n".join(line for piece in (title, *pieces) for line in piece)
+
+
+def _bolder(lines: list[str], label: str) -> list[str]:
+    """Return a block with its label, which stands before its first words, in bold."""
+    place = next((i for i, line in enumerate(lines) if line and line.startswith(label)), None)
+    if place is None or not label:
+        return lines
+    first = bold(label) + lines[place].removeprefix(label)
+    return [*lines[:place], first, *lines[place + 1 :]]
 
 
 def block_text(one: Block) -> str:

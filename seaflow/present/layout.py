@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 WIDTH, NARROW, LEAST_WIDTH = 100, 50, 20  # columns; on a narrow page labels stand above
+GAP = 2  # columns before a table and between its columns
 
 
 def width() -> int:
@@ -18,6 +21,22 @@ def width() -> int:
     return max(LEAST_WIDTH, min(WIDTH, shutil.get_terminal_size().columns))
 
 
+def _room() -> float:
+    """Return how wide a table may be: as the terminal, and in a file or pipe as it likes."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else float("inf")
+
+
+def shows_bold() -> bool:
+    """Return whether what is printed is read on a terminal that may show bold letters."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stdout.isatty() and not plain
+
+
+def bold(text: str) -> str:
+    """Return a word or a line in bold, for a terminal."""
+    return f"\x1b[1m{text}\x1b[0m"
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """Where a section of an answer begins, with a rule below it."""
@@ -25,16 +44,22 @@ class Heading:
     title: str
 
     def __str__(self) -> str:
+        return self.shown(bolder=False)
+
+    def shown(self, bolder: bool) -> str:
+        """Return it as text; `bolder` for a terminal that shows it in bold."""
         lines = textwrap.wrap(self.title, width(), break_on_hyphens=False)
-        return "\n".join(["", *lines, "-" * max(map(len, lines), default=0)])
+        titles = [bold(line) for line in lines] if bolder else lines
+        return "\n".join(["", *titles, "-" * max(map(len, lines), default=0)])
 
 
 Line = str | Heading  # of a text; one line may hold several
 
 
-def page(lines: Iterable[Line]) -> str:
-    """Return lines as one text."""
-    return "\n".join(map(str, lines))
+def page(lines: Iterable[Line], bolder: bool = False) -> str:
+    """Return lines as one text; `bolder` for a terminal that shows headings in bold."""
+    shown = (line.shown(bolder) if isinstance(line, Heading) else line for line in lines)
+    return "\n".join(shown)
 
 
 def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
@@ -51,19 +76,45 @@ def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
-    """Return a table with columns as wide as they need; columns in `right` align right."""
+    """Return a table with columns as wide as they need; columns in `right` align right.
+
+    On a terminal too narrow for it the widest columns are folded.
+    """
     lines = [list(head), *[list(row) for row in rows]]
-    if width() < NARROW:
+    widths = _widths(lines, _room() - GAP * len(head))
+    if width() < NARROW or not widths:
         return "\n".join(_stacked(lines))
-    widths = [max(len(line[i]) for line in lines) for i in range(len(head))]
-    shown = [
-        "  ".join(
-            cell.rjust(width) if i in right else cell.ljust(width)
-            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
-        ).rstrip()
-        for line in lines
+    return "\n".join(row for line in lines for row in _folded(line, widths, right))
+
+
+def _widths(lines: Sequence[Sequence[str]], room: float) -> list[int]:
+    """Return the width of each column; none where no word would have room."""
+    columns = list(zip(*lines, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    least = [
+        max((len(word) for cell in column for word in cell.split()), default=0)
+        for column in columns
     ]
-    return "\n".join(f"  {line}" for line in shown)
+    while sum(widths) > room:
+        spare = [i for i, width in enumerate(widths) if width > least[i]]
+        if not spare:
+            return []
+        widths[max(spare, key=widths.__getitem__)] -= 1
+    return widths
+
+
+def _folded(line: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> Iterator[str]:
+    """Yield one row of a table, each cell on as many lines as its column asks for."""
+    cells = [
+        [cell] if len(cell) <= width else textwrap.wrap(cell, width, break_on_hyphens=False)
+        for cell, width in zip(line, widths, strict=True)
+    ]
+    for parts in zip_longest(*cells, fillvalue=""):
+        placed = (
+            part.rjust(width) if i in right else part.ljust(width)
+            for i, (part, width) in enumerate(zip(parts, widths, strict=True))
+        )
+        yield f"{' ' * GAP}{(' ' * GAP).join(placed).rstrip()}"
 
 
 def _stacked(lines: Sequence[Sequence[str]]) -> Iterator[str]:
@@ -74,6 +125,11 @@ def _stacked(lines: Sequence[Sequence[str]]) -> Iterator[str]:
         cells = [f"{name}: {cell}" if name else cell for name, cell in named if cell.strip()]
         for number, cell in enumerate(cells):
             yield bullet(cell, mark=" " if number else "-")
+
+
+def paragraph(text: str) -> str:
+    """Return sentences, wrapped."""
+    return textwrap.fill(text, width(), break_on_hyphens=False)
 
 
 def labelled(label: str, text: str, indent: int = 13) -> str:

@@ -40,6 +40,12 @@ def _is_whole(room: Compartment) -> bool:
     return all(_ascends(ends) for ends in room.box)
 
 
+# Where to see what a boat with places looks like.
+PLACES_SHOWN = (
+    "seaflow explain placing shows how; seaflow example ketch-one-unit writes a boat that has some."
+)
+
+
 def check_rooms(case: Case) -> Iterator[Problem]:
     """Every compartment that is named must be there."""
     if case.pump_place and not case.compartment:
@@ -48,8 +54,7 @@ def check_rooms(case: Case) -> Iterator[Problem]:
             ("pump_place", case.pump_place[0].row, "compartment"),
             "the case has places for a pump and no compartment",
             why="Places are compared by the compartments they are in and what stands between them.",
-            write="Add [[compartment]] tables; docs/placing.md shows how, "
-            "cases/ketch-one-unit.toml has some.",
+            write=f"Add [[compartment]] tables; {PLACES_SHOWN}",
         )
         return
     names = [room.name for room in case.compartment]

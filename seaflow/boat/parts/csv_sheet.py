@@ -15,7 +15,7 @@ from seaflow.boat.parts.sheets import KINDS
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, MOST_TABLES, acting, excess
 from seaflow.boat.reader.text import CaseText, Path, acting_problem, beyond, read_characters
 
-EXAMPLE = "docs/examples/own-pump.csv"
+EXAMPLE = "seaflow example own-pump"
 MOST_COLUMNS = 100
 DELIMITERS = ("\t", ";", ",")
 
@@ -55,7 +55,9 @@ def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     SeaflowError
         If the file cannot be read, or its header says too little to read the rows.
     """
-    lines = tuple(read_characters(file, EXAMPLE).replace("\r\n", "\n").split("\n"))
+    lines = tuple(
+        read_characters(file, f"a shipped one: {EXAMPLE}").replace("\r\n", "\n").split("\n")
+    )
     table = _Table(CaseText(file, lines))
     rows = list(_rows(lines, file))
     if not rows:
@@ -96,7 +98,7 @@ def _header_problem(file: str, line: int, what: str) -> Problem:
     kinds = ", ".join(KINDS)
     write = (
         "Write the keys in the first row, such as: part, name, source, flow [L/min], head [m]; "
-        f"part is one of {kinds}. See {EXAMPLE}."
+        f"part is one of {kinds}. To see one: {EXAMPLE}."
     )
     why = "The first row says what stands in each column."
     return Problem("P12", what, why=why, write=write, file=file, line=line)

@@ -23,7 +23,7 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, read_text
 
-EXAMPLE = "docs/examples/own-parts.toml"
+EXAMPLE = "seaflow example own-parts"
 CSV_ENDINGS = (".csv", ".tsv")
 
 _TABLE_OF = {kind: table for table, kind in SHEET_TABLES.items()}
@@ -93,7 +93,7 @@ def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
                 (),
                 "the file holds no part",
                 why="A parts file is there to make parts known.",
-                write=f"Add a [[pump]] with its figures; see {EXAMPLE}.",
+                write=f"Add a [[pump]] with its figures; to see one: {EXAMPLE}.",
             )
         )
     return found, problems
@@ -112,7 +112,7 @@ def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
             file=file,
         )
         raise SeaflowError([problem])
-    text, raw = read_text(file, EXAMPLE)
+    text, raw = read_text(file, f"a shipped one: {EXAMPLE}")
     refuse_other_schema(text, raw)
     raw.pop("meta", None)  # free text, for the reader of the file alone
     return text, raw, []

@@ -11,6 +11,7 @@ from itertools import islice
 from typing import Any, TypeAlias
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.shipped import examples
 from seaflow.boat.reader.bounds import (
     MOST_PROBLEMS,
     acting_texts,
@@ -186,7 +187,7 @@ def _bytes(file: str, start_from: str) -> bytes:
         with open(file, "rb") as stream:
             content = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        words = ("Names are taken as typed, from the folder you are in.", "Check name and folder.")
+        words = ("Names are taken as typed, from the folder you are in.", _named_instead(file))
         raise _refuse("F01", file, "there is no such file", words) from None
     except (OSError, ValueError) as error:  # the latter for a name that no file can bear
         words = (
@@ -202,6 +203,13 @@ def _bytes(file: str, start_from: str) -> bytes:
         words = ("Nothing is known of a boat then.", f"Start from {start_from}.")
         raise _refuse("F03", file, "the file is empty", words)
     return content
+
+
+def _named_instead(file: str) -> str:
+    name = os.path.splitext(os.path.basename(file))[0]
+    if name in examples():
+        return f"It ships with seaflow. To write it into this folder: seaflow example {name}"
+    return "Check name and folder."
 
 
 def _refuse(

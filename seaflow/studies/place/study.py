@@ -11,6 +11,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
+from seaflow.boat.checks.rooms import PLACES_SHOWN
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
@@ -362,7 +363,6 @@ def _nothing_to_place(case: Case) -> Problem:
         "S55",
         f"the case has no {what.replace('_', ' ')}",
         why="Places are compared by the compartments they are in and what stands between them.",
-        write=f"Add [[{what}]] tables; docs/placing.md shows how, cases/ketch-one-unit.toml has "
-        "some.",
+        write=f"Add [[{what}]] tables; {PLACES_SHOWN}",
         file=case.text.file,
     )
