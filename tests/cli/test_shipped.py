@@ -78,8 +78,8 @@ def test_every_page_can_be_read(name):
 
 
 def test_a_page_is_laid_out():
-    text = "# Title\n\nOne\ntwo [three](size.md#x) `four`.\n\n- a\n  b\n- c\n\n| h | i |\n| --- | --- |\n"
-    text += "| j | k |\n\n```text\n# l\n\nm\n```\n"
+    text = "# Title\n\nOne\ntwo [three](size.md#x) `four`.\n\n- a\n  b\n- c\n\n"
+    text += "| h | i |\n| --- | --- |\n| j | k |\n\n```text\n# l\n\nm\n```\n"
     lines = page_text(text).splitlines()
     assert lines[:4] == ["Title", "-----", "", "One two three (seaflow explain size) four."]
     assert lines[5:7] == ["  - a b", "  - c"]
