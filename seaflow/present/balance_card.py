@@ -12,7 +12,7 @@ from seaflow.present.card import (
     block,
     capital,
     card,
-    careful,
+    loops_of,
     loops_told,
     more,
     pump_told,
@@ -25,22 +25,13 @@ from seaflow.studies.design.judge import NO, YES
 
 def balance_card(answer: Balance, show: Show) -> Card:
     """Return the card of a balance."""
-    several = len(answer.loops) > 1
     title = fact(
         "balance.card_title",
         boat=answer.boat,
         loops=loops_told(len(answer.loops)),
         sea=amount("temperature", answer.sea_temperature),
     )
-    blocks: list[Block | None] = []
-    for number, loop in enumerate(answer.loops):
-        if several:
-            blocks.append(Block(capital(loop.name), apart=number > 0))
-        grade = GRADE[YES if loop.is_met else NO]
-        blocks.append(block(grade, *sentences(_decision(loop), show), kept=3))
-        if number == 0:
-            blocks.append(careful(answer.cautions))
-        blocks += _what_to_do(loop, show)
+    blocks = [*loops_of(answer, lambda loop: _blocks(loop, show))]
     short = any(loop.starves for loop in answer.loops)
     blocks.append(more("balance", "improve" if short else "size"))
     return card(show.sentence(title), blocks, len(answer.loops))
@@ -53,6 +44,12 @@ def _decision(loop: LoopBalance) -> Iterator[Fact]:
             yield fact("balance.as_it_is", branch=item.branch, short=-item.margin)
     else:
         yield from (*loop.water, *loop.outcome)
+
+
+def _blocks(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
+    grade = GRADE[YES if loop.is_met else NO]
+    yield block(grade, *sentences(_decision(loop), show), kept=3)
+    yield from _what_to_do(loop, show)
 
 
 def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:

@@ -8,8 +8,9 @@ a block can spare go, last first, and the block says how many.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, bold, width
@@ -74,6 +75,30 @@ def sentences(said: Iterable[Fact], show: Show) -> list[str]:
 def loops_told(count: int) -> Fact:
     """Return how many loops there are."""
     return fact("design.one_loop") if count == 1 else fact("design.loops", loops=count)
+
+
+def pump_graded(loop: Any, show: Show) -> str:
+    """Return whether the pump that an answer is asked of will do, and what decides that."""
+    told = {"title": loop.title, "name": f"{loop.pump}, invented" if loop.invented else loop.pump}
+    deciding = loop.judgement.deciding
+    if deciding is None:
+        said = fact("design.card_pump_yes", **told, chosen=loop.chosen)
+    else:
+        kind = "design.card_pump_tight" if deciding.grade == TIGHT else "design.card_pump_no"
+        said = fact(kind, **told, chosen=loop.chosen, said=deciding.said)
+    return capital(show.sentence(said))
+
+
+def loops_of(answer: Any, one: Callable[[Any], Iterable[Block | None]]) -> Iterator[Block | None]:
+    """Yield the blocks of every loop, with the cautions behind the first of them, its decision."""
+    for number, loop in enumerate(answer.loops):
+        if len(answer.loops) > 1:
+            yield Block(capital(loop.name), apart=number > 0)
+        decision, *rest = one(loop)
+        yield decision
+        if number == 0:
+            yield careful(answer.cautions)
+        yield from rest
 
 
 def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float = 0.0) -> Fact:

@@ -1,37 +1,25 @@
-"""The answer of `energy` as text: the day first, then the best speeds and the starting head."""
+"""What the card of `energy` rests on, as text by sections."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import Heading, Line, labelled, page, table
-from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
+from seaflow.base.facts import Fact, fact
+from seaflow.present.layout import Heading, Line, labelled, table
+from seaflow.present.notes import each_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show, percent
-from seaflow.present.words.energy import DAY_OF_THE_CASE, TYPICAL_DAY
 from seaflow.studies.energy.day import DutyEnergy
 from seaflow.studies.energy.optimum import Best
 from seaflow.studies.energy.starting import Starting
 from seaflow.studies.energy.study import Energy, LoopEnergy
 
 
-def energy_text(answer: Energy, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: Energy, show: Show) -> Iterator[Line]:
-    day = DAY_OF_THE_CASE if answer.day_given else TYPICAL_DAY
-    yield f"{answer.boat}: {answer.hull}, {day}"
-    if len(answer.loops) > 1:
-        energy, net = amount("energy", answer.total), amount("charge", answer.net_charge)
-        whole = fact("energy.whole_boat", energy=energy, net=net)
-        yield labelled("Whole boat", show.sentence(whole))
-    yield from by_loop(
-        answer.loops,
-        lambda loop: _answer(loop, show),
-        lambda loop, title: _details(loop, title, show),
-    )
+def energy_lines(answer: Energy, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
+    for loop, title in each_loop(answer.loops):
+        yield Heading(f"A day, the pump and its start{title}")
+        yield from _answer(loop, show)
+        yield from _details(loop, title, show)
     yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from notes_of(answer.assumptions, answer.cautions, show)
 

@@ -1,31 +1,22 @@
-"""The answer of `heating` as text: how cold the sea may be, then what each unit does there."""
+"""What the card of `heating` rests on, as text by sections."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import Heading, Line, labelled, page, table
-from seaflow.present.notes import by_loop, notes_of, pump_lines, validity_lines
+from seaflow.present.layout import Heading, Line, labelled, table
+from seaflow.present.notes import each_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show
 from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitHeating
 
 
-def heating_text(answer: Heating, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: Heating, show: Show) -> Iterator[Line]:
-    sea = amount("temperature", answer.sea_temperature)
-    freezing = amount("temperature", answer.freezing_temperature)
-    head = fact("heating.head", sea=sea, salinity=answer.salinity, freezing=freezing)
-    yield f"{answer.boat}: {answer.hull}, {show.sentence(head)}"
-    yield from by_loop(
-        answer.loops,
-        lambda loop: _answer(loop, show),
-        lambda loop, title: _details(answer, loop, title, show),
-    )
+def heating_lines(answer: Heating, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
+    for loop, title in each_loop(answer.loops):
+        yield Heading(f"How cold the sea may be{title}")
+        yield from _answer(loop, show)
+        yield from _details(answer, loop, title, show)
     yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from notes_of(answer.assumptions, answer.cautions, show)
 

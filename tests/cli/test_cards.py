@@ -17,6 +17,8 @@ COMMANDS = {  # with what else they are called
     "balance": (),
     "diagnose": ("--draws", "512", "--stream", "weak"),
     "survey": (),
+    "energy": (),
+    "heating": (),
 }
 EXITS = (0, 1, 3)
 CAREFUL = "Local codes and licensed practice decide."

@@ -113,6 +113,13 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The cards: how many loops, and which pump.
     "one_loop": "one loop",
     "loops": "{loops} loops",
+    "card_pump_yes": "{chosen}, {title} ({name}), will do.",
+    "card_pump_tight": "{chosen}, {title} ({name}), is tight: {said}.",
+    "card_pump_no": "{chosen}, {title} ({name}), will not do: {said}.",
+    "card_days": (
+        "on {running:.0%} of the simulated days every unit ran, and on {rise:.0%} it kept the "
+        "permitted rise"
+    ),
     "card_pump": "{title} ({name}), {chosen}.",
     "card_pump_gives": "{title} ({name}), {chosen}. It gives {flow:both}.",
     # Which pump a question is asked of.

@@ -22,6 +22,17 @@ def _fails(values: Mapping[str, Any], show: Show) -> str:
 
 
 WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # The card.
+    "card_title": "{boat}: {loops}, {day}",
+    "day_given": "energy of the day that the file describes",
+    "day_typical": "energy of a typical day",
+    "speeds": "{duties}.",
+    "duty_speed": "{duty} {speed:.0%} of full speed",
+    "sure_given": "Taken for clean hoses and the duties of the file.",
+    "sure_typical": (
+        "Taken for clean hoses and a typical day, since the file gives none: write [[duty]] for "
+        "yours."
+    ),
     # The day and the battery.
     "takes": "{energy} in {time} of duties, {pump} of it for the pump ({share:.0%}).",
     "at_full_speed": (
@@ -40,25 +51,32 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     # The best speed, or throttle.
     "best_speed": (
-        "over the season the best speed saves {least} to {most}, {least_share:.0%} to "
+        "Over the season the best speed saves {least} to {most}, {least_share:.0%} to "
         "{most_share:.0%} of what full speed takes; most at a sea of {sea} and {load:.0%} load."
     ),
     "no_speed_gains": (
         "no speed takes less than full speed at any sea or load: leave it at full speed."
     ),
-    "no_speed_holds": "no speed holds to every limit at any sea or load; at the warmest sea {why}.",
-    "saves_at": "On this day {speed:.0%} of full speed saves {saved} ({share:.0%} of all).",
-    "saves_between": (
-        "On this day {low:.0%} to {high:.0%} of full speed saves {saved} ({share:.0%} of all)."
+    "no_speed_holds": "no speed keeps every limit at any sea or load; at the warmest sea {why}.",
+    "saves_at": (
+        "Run the pump at {speed:.0%} of full speed on this day: that saves {saved} ({share:.0%} of "
+        "all)."
     ),
-    "saves_charge": "The battery is spared {charge}.",
+    "saves_between": (
+        "Run the pump at {low:.0%} to {high:.0%} of full speed on this day: that saves {saved} "
+        "({share:.0%} of all)."
+    ),
+    "saves_charge": "It spares the battery {charge}.",
     "best_throttle": (
-        "the best throttle saves {least} to {most}, {least_share:.0%} to {most_share:.0%} of what "
+        "The best throttle saves {least} to {most}, {least_share:.0%} to {most_share:.0%} of what "
         "full flow takes; most at a sea of {sea} and {load:.0%} load."
     ),
-    "no_throttle_gains": "none takes less than full flow at any sea or load: leave it as it is.",
+    "no_throttle_gains": (
+        "leave the pump at full flow: no throttle saves energy at any sea or load."
+    ),
     "no_throttle_holds": (
-        "none holds to every limit at any sea or load; at the warmest sea {why}."
+        "leave the pump at full flow: even that does not keep every limit at the warmest sea "
+        "({why})."
     ),
     "other_saves": "a variable-speed pump would save {saved} a day ({share:.0%}).",
     "other_saves_nothing": (
@@ -70,8 +88,8 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "least_power": "least power",
     "full_speed": "full speed takes least",
     "least_setting": "the slowest it can be set to",
-    "breaks": "no setting keeps this: {limit}",
-    "not_all_limits": "no setting keeps all limits at once",
+    "breaks": "missed: {limit}",
+    "not_all_limits": "some limit is always missed",
     "runs": "{unit} gets water and runs",
     "least_flow": "maker's least flow of {unit}, {flow}",
     "most_flow": "maker's most flow of {unit}, {flow}",
@@ -108,7 +126,3 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "any_speed": "it delivers at any speed, since nothing stands above the water.",
     "no_speed_delivers": "even at full speed some branch gets no water.",
 }
-
-# Heads of the answer.
-DAY_OF_THE_CASE = "energy of the day of the case"
-TYPICAL_DAY = "energy of a typical day (the file gives none)"

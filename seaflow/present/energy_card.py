@@ -1,0 +1,86 @@
+"""The card of `energy`: how to run the pump, and what a day takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import (
+    GRADE,
+    Block,
+    Card,
+    block,
+    capital,
+    card,
+    cures,
+    loops_of,
+    loops_told,
+    more,
+    pump_graded,
+    sentences,
+)
+from seaflow.present.quantities import Show
+from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.energy.study import Energy, LoopEnergy
+
+
+def energy_card(answer: Energy, show: Show) -> Card:
+    """Return the card of a day's energy."""
+    day = fact("energy.day_given" if answer.day_given else "energy.day_typical")
+    n_loops = len(answer.loops)
+    title = fact("energy.card_title", boat=answer.boat, loops=loops_told(n_loops), day=day)
+    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show))]
+    if n_loops > 1:
+        energy, net = amount("energy", answer.total), amount("charge", answer.net_charge)
+        whole = fact("energy.whole_boat", energy=energy, net=net)
+        blocks.append(block("Boat", show.sentence(whole), apart=True))
+    blocks.append(more("energy", "size" if answer.grade == YES else "improve"))
+    return card(show.sentence(title), blocks, n_loops)
+
+
+def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | None]:
+    pump, how = pump_graded(loop, show), sentences(loop.gains[-2:], show)
+    fails = sentences(_fails(loop), show)
+    says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
+    yield block(GRADE[loop.grade], *says, kept=2)
+    speeds = [show.sentence(one) for one in _speeds(loop)]
+    yield block("Set", *map(capital, speeds), apart=True)
+    cure = cures(loop.judgement.rulings, show)
+    yield cure
+    yield block("A day", capital(show.sentence(loop.takes)), apart=not speeds and cure is None)
+    yield block("Battery", *sentences(loop.battery, show))
+    yield block("Left on", capital(show.sentence(loop.left_on)))
+    other = [one for one in (loop.rather, loop.other_pump) if one is not None]
+    yield block("Or", *sentences(other, show), kept=1)
+    sure = [fact("energy.sure_given" if answer.day_given else "energy.sure_typical")]
+    if loop.judgement.keeps_rise is not None and loop.judgement.keeps_running is not None:
+        days = {"running": loop.judgement.keeps_running, "rise": loop.judgement.keeps_rise}
+        sure.append(fact("design.card_days", **days))
+    yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    yield block("Starts", *sentences(_starts(loop), show), kept=1)
+    yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
+
+
+def _fails(loop: LoopEnergy) -> Iterator[Fact]:
+    """Yield what of the day itself is a no."""
+    yield from (duty.fails for duty in loop.day.duties if duty.fails is not None)
+    if not loop.starting.starts:
+        yield from loop.starting.says[:1]
+
+
+def _speeds(loop: LoopEnergy) -> Iterator[Fact]:
+    """Yield the speed to set for each duty, where one takes less than full speed."""
+    if loop.day.saved <= 0.0:
+        return
+    set_to = tuple(
+        fact("energy.duty_speed", duty=duty.name, speed=duty.best.setting)
+        for duty in loop.day.duties
+        if duty.best is not None and duty.best.setting is not None
+    )
+    yield fact("energy.speeds", duties=set_to)
+
+
+def _starts(loop: LoopEnergy) -> Iterator[Fact]:
+    yield loop.starting.says[0]
+    if loop.adjustable:
+        yield loop.starting.slowest[-1]

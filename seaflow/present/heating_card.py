@@ -1,0 +1,76 @@
+"""The card of `heating`: whether the units may heat, and how cold the sea may be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import (
+    GRADE,
+    Block,
+    Card,
+    block,
+    card,
+    cures,
+    loops_of,
+    more,
+    pump_graded,
+    pump_told,
+    sentences,
+)
+from seaflow.present.quantities import Show
+from seaflow.studies.design.judge import TIGHT, YES
+from seaflow.studies.heating.study import Heating, LoopHeating, UnitHeating
+
+
+def heating_card(answer: Heating, show: Show) -> Card:
+    """Return the card of heating with the sea as the source."""
+    sea = amount("temperature", answer.sea_temperature)
+    title = fact("heating.card_title", boat=answer.boat, sea=sea)
+    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show))]
+    blocks.append(more("heating", "size" if answer.grade == YES else "improve"))
+    return card(show.sentence(title), blocks, len(answer.loops))
+
+
+def _blocks(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[Block | None]:
+    deciding = loop.judgement.deciding
+    icy = deciding is not None and deciding.said.kind.startswith("heating.")
+    heats = loop.heats
+    if deciding is not None and icy and loop.grade == TIGHT:
+        sea = amount("temperature", answer.sea_temperature)
+        heats = fact("heating.card_tight", sea=sea, said=deciding.said)
+    held = deciding is not None and not icy
+    pump = pump_graded(loop, show) if held else None
+    yield block(GRADE[loop.grade], *sentences([heats], show), pump)
+    cure = cures(loop.judgement.rulings, show)
+    yield cure
+    yield block("Coldest", *sentences(loop.down_to, show), apart=cure is None)
+    for number, unit in enumerate(loop.clean.units):
+        said = _unit(unit, loop.least_flows.get(unit.name))
+        yield block("" if number else "Unit", *sentences([said], show))
+    if not held:
+        told = pump_told(loop.title, loop.pump, loop.invented, loop.chosen, loop.clean.flow)
+        yield block("Pump", show.sentence(told))
+    yield block("Or", *sentences([one for one in [loop.rather] if one is not None], show))
+    freezing = amount("temperature", answer.freezing_temperature)
+    sure = fact("heating.sure", salinity=answer.salinity, freezing=freezing)
+    yield block("How sure", show.sentence(sure), apart=True)
+    yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
+
+
+def _unit(unit: UnitHeating, least_flow: float | None) -> Fact:
+    if unit.evaporating_temperature is None:
+        return fact("heating.stops", unit=unit.name, state=unit.state)
+    least = fact("heating.no_flow_is_enough")
+    if least_flow is not None:
+        least = fact("heating.least_flow", flow=amount("flow", least_flow))
+    return fact(
+        "heating.card_unit",
+        unit=unit.name,
+        heat=amount("heat", unit.heating),
+        power=amount("power", unit.power),
+        flow=amount("flow", unit.flow),
+        least=least,
+        leaves=amount("temperature", unit.outlet_temperature),
+        margin=amount("rise", unit.outlet_margin),
+    )
