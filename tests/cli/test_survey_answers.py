@@ -265,6 +265,9 @@ def test_the_pumps_of_each_hull_are_held_against_its_own_openings(tmp_path):
     assert ("the boat", "bilge_pump") in left_of(found)
     pumps[0]["hull"] = "port"
     found = surveyed(case_of(tmp_path, hull | {"seen.bilge_pump": pumps}))
+    assert ("the boat", "bilge_pump") in left_of(found)
+    pumps.append({"name": "two", "capacity": "20 L/min", "automatic": True, "hull": "starboard"})
+    found = surveyed(case_of(tmp_path, hull | {"seen.bilge_pump": pumps}))
     assert ("bilge-pump-too-small", "the starboard hull") in rules_of(found)
     assert ("bilge-pump-too-small", "the port hull") not in rules_of(found)
 

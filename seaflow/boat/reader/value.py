@@ -123,7 +123,7 @@ def _refuse(
 def limited(value: float, declared: Key, path: Path, text: str, reading: Reading) -> float:
     """Return a value inside the limits of its key, or nan with a note."""
     limits = limits_of(declared)
-    if limits.holds(value):
+    if limits.holds(value) or (declared.nothing and value == 0.0):
         return value
     reading.at_key(
         "K12",

@@ -127,9 +127,11 @@ class BilgePump:
 
     name: str = key("Its name.", example='"automatic bilge pump"', required=True)
     capacity: float | None = key(
-        "What it really delivers at its height of lift, not what is printed on it.",
+        "What it really delivers at its height of lift, not what is printed on it; "
+        '"none" if there is no bilge pump.',
         quantity="volume_flow",
         example='"30 L/min"',
+        nothing="none",
     )
     automatic: bool | None = key(
         "True if it starts by itself with nobody aboard.", kind="flag", example="true"

@@ -136,6 +136,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "outlet_low": "it is only {height:down} above the waterline",
     "outlet_high": "it is {height:up} above the waterline",
     "costs_head": "that costs {head} of head more than it must",
+    "no_bilge_pump": 'no bilge pump is there, and "{opening}" can let in {least} to {most}',
     "bilge_pumps": (
         'its bilge pumps deliver {capacity}, and "{opening}" can let in {least} to {most}'
     ),
@@ -319,6 +320,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "{loop}: until the run is full the pump lifts to {crest}, {height} above the waterline"
     ),
     "bilge_delivers": "the bilge pumps deliver {capacity}",
+    "bilge_without_pump": "no bilge pump is there",
     "bilge_not_recorded": "what the bilge pumps really deliver is not recorded",
     "no_sinkage": (
         "the boat: as she heels she turns about the waterline at the centreline and half the "

@@ -154,6 +154,8 @@ class Survey:
         """What the bilge pumps deliver together."""
         if self.bilge_capacity is None:
             return fact("survey.bilge_not_recorded")
+        if self.bilge_capacity == 0.0:
+            return fact("survey.bilge_without_pump")
         return fact("survey.bilge_delivers", capacity=amount("flow", self.bilge_capacity))
 
     @property

@@ -256,9 +256,12 @@ def bilge_pump_too_small(evidence: Evidence) -> Iterator[Verdict]:
             if thing.name not in sides:
                 yield Unknown(table_of(thing), thing.name, "starboard")
         for side in (PORT, STARBOARD):
-            own = tuple(pump for pump in pumps if pump.hull == side)
             there = tuple(item for item in found if sides.get(item.name) == side)
-            yield from _against(evidence, f"the {side} hull", there, own)
+            yield from _against(evidence, f"the {side} hull", there, _of_hull(pumps, side))
+
+
+def _of_hull(pumps: tuple[BilgePump, ...], side: str) -> tuple[BilgePump, ...]:
+    return tuple(pump for pump in pumps if pump.hull == side)
 
 
 def _sides(evidence: Evidence) -> dict[str, str]:
@@ -279,25 +282,27 @@ def _against(
     """Yield the verdict on the pumps of one hull against its largest opening."""
     if not found:
         return
+    if not pumps:
+        yield boat_lacks("bilge_pump")  # those of the other hull do not say that she has none
+        return
     worst = max(found, key=lambda item: item.flow)
     capacity = sum(pump.capacity or 0.0 for pump in pumps)
     left = worst.flow_at_one - capacity
     if left <= 0.0:
         yield Kept(where)
         return
-    told = fact(
-        "survey.bilge_pumps",
-        capacity=amount("flow", capacity),
-        opening=worst.name,
-        least=amount("flow", worst.flow),
-        most=amount("flow", worst.flow_at_one),
-    )
+    comes_in = {"least": amount("flow", worst.flow), "most": amount("flow", worst.flow_at_one)}
+    told = fact("survey.no_bilge_pump", opening=worst.name, **comes_in)
+    if capacity > 0.0:
+        pumped = amount("flow", capacity)
+        told = fact("survey.bilge_pumps", capacity=pumped, opening=worst.name, **comes_in)
     numbers = [_stays(worst.flow - capacity, left)]
     volume = evidence.boat.floodable_volume
     if volume is not None:
         minutes = volume / left / 60.0
         numbers.append(fact("survey.fills", volume=amount("volume", volume), minutes=minutes))
-    yield Breach(where, told, tuple(numbers), "major" if is_noticed(evidence) is False else None)
+    unmet = is_noticed(evidence.boat.bilge_alarm, pumps) is False
+    yield Breach(where, told, tuple(numbers), "major" if unmet else None)
 
 
 def _stays(least: float, most: float) -> Fact:
@@ -307,16 +312,36 @@ def _stays(least: float, most: float) -> Fact:
     return fact("survey.stays_in_the_boat", least=amount("flow", least), most=amount("flow", most))
 
 
-def is_noticed(evidence: Evidence) -> bool | None:
+def is_noticed(alarm: bool | None, pumps: tuple[BilgePump, ...]) -> bool | None:
     """Return whether a flood is noticed and met: an alarm, and a pump that starts by itself.
 
     None where that is not recorded.
     """
-    automatic = [pump.automatic for pump in evidence.boat.bilge_pump]
-    alarm = evidence.boat.bilge_alarm
-    if alarm is False or (automatic and not any(item is not False for item in automatic)):
+    starts = _starts_by_itself(pumps)
+    if alarm is False or starts is False:
         return False
-    return True if alarm and any(automatic) else None
+    return True if alarm and starts else None
+
+
+def _starts_by_itself(pumps: tuple[BilgePump, ...]) -> bool | None:
+    """Return whether one of some pumps does so; None where that is not recorded."""
+    known = [pump.capacity != 0.0 and pump.automatic for pump in pumps]
+    if any(known):
+        return True
+    return None if not known or None in known else False
+
+
+def _pumped(evidence: Evidence) -> Iterator[tuple[str, tuple[BilgePump, ...]]]:
+    """Yield where the loops' openings lie, hull by hull, with the bilge pumps recorded there."""
+    pumps = evidence.boat.bilge_pump
+    if "multihull" not in evidence.case.boat.hull:
+        yield THE_BOAT, pumps
+        return
+    sides = _sides(evidence)
+    there = {sides.get(thing.name) for _, thing in evidence.things_at_sea()}
+    for side in (PORT, STARBOARD):
+        if side in there:
+            yield f"the {side} hull", _of_hull(pumps, side)
 
 
 def unattended(evidence: Evidence) -> Iterator[Verdict]:
@@ -326,21 +351,20 @@ def unattended(evidence: Evidence) -> Iterator[Verdict]:
         yield boat_lacks("runs_unattended")
     elif not runs:
         yield Kept(THE_BOAT)
-    elif is_noticed(evidence) is False:
+    elif any(is_noticed(evidence.boat.bilge_alarm, own) is False for _, own in _pumped(evidence)):
         yield Breach(THE_BOAT, fact("survey.unattended_unnoticed"), severity="major")
     else:
         yield Breach(THE_BOAT, fact("survey.unattended"))
 
 
 def bilge_pump_not_automatic(evidence: Evidence) -> Iterator[Verdict]:
-    """A bilge pump starts by itself."""
-    known = [pump.automatic for pump in evidence.boat.bilge_pump]
-    if any(known):
-        yield Kept(THE_BOAT)
-    elif not known or None in known:
-        yield boat_lacks("bilge_pump")
-    else:
-        yield Breach(THE_BOAT, fact("survey.no_automatic_pump"))
+    """A bilge pump starts by itself, in each hull that a loop is in."""
+    for where, pumps in _pumped(evidence):
+        starts = _starts_by_itself(pumps)
+        if starts is None:
+            yield boat_lacks("bilge_pump")
+        else:
+            yield Kept(where) if starts else Breach(where, fact("survey.no_automatic_pump"))
 
 
 RULES = (
