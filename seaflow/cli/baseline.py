@@ -11,12 +11,9 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
     EXIT_FINE,
-    json_option,
     load,
     parts_option,
     refuse,
-    show_json,
-    units_option,
 )
 from seaflow.cli.readings import (
     given_rows,
@@ -27,6 +24,7 @@ from seaflow.cli.readings import (
     readings_from,
 )
 from seaflow.cli.stored import file_beside, store
+from seaflow.cli.view import View, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.studies.diagnose.readings import Readings
@@ -43,19 +41,20 @@ if TYPE_CHECKING:
 )
 @click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
 @loop_option
-@json_option
-@units_option
+@view_options
 @parts_option
-def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **options: Any) -> None:
+def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> None:
     """Print the commissioning sheet of CASE: what it should read today, with room for the readings.
 
     Sea, volts, load and mode say what today is; the warmest sea and full load if left out. Other
     readings count only with --store: they then correct the model of this boat.
     """
+    from seaflow.present.baseline_card import baseline_card
+    from seaflow.present.baseline_text import baseline_lines
     from seaflow.studies.baseline.sheet import baseline as sheet_of
     from seaflow.studies.diagnose.answer import setup_of
 
-    loaded = load(case, json_, parts)
+    loaded = load(case, view.json_, parts)
     row = given_rows(options)
     try:
         network = loop_called(loaded.case, options["loop_name"], row)
@@ -63,20 +62,15 @@ def baseline(case: str, parts: tuple[str, ...], json_: bool, units: str, **optio
         readings = readings_from(row, setup)
         if options["store"]:
             _require_date(options["store"])
-            _require_healthy(setup, readings, row, units)
+            _require_healthy(setup, readings, row, view.units)
             beside = file_beside(case)
             store(beside, {"date": options["store"], "loop": network.name, **row})
             click.echo(f"Stored in {beside}.", err=True)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
+        show_answer(answer, view, (baseline_card, baseline_lines))
     except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        from seaflow.present.baseline_text import baseline_text
-
-        click.echo(baseline_text(answer, units))
+        refuse(error, view.json_)
     sys.exit(EXIT_FINE)
 
 

@@ -1,29 +1,18 @@
-"""The commissioning sheet of `baseline` as text, with a blank for each reading."""
+"""The commissioning sheet behind the card of `baseline`, with a blank for each reading."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
-from seaflow.present.quantities import Show, percent
+from seaflow.present.layout import Heading, Line, bullet, labelled, table
+from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
 
 BLANK = "________"
 
 
-def baseline_text(answer: BaselineSheet, system: str) -> str:
-    """Return the whole sheet as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
-    why = show.sentence(answer.why_pump)
-    yield f"{answer.boat}, loop of {answer.loop}, with {answer.pump} ({why})"
-    yield (
-        f"Healthy and clean, {answer.mode} at {percent(answer.load)} load, sea at "
-        f"{show('temperature', answer.sea_temperature)}, "
-        f"{show('voltage', answer.volts)} at the pump"
-    )
+def baseline_lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
     yield Heading("Cautions")
     for caution in answer.cautions:
         yield labelled(caution.title, caution.text, 26)
@@ -44,15 +33,20 @@ def _lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
 
 
 def _row(item: Expected, show: Show) -> tuple[str, ...]:
-    if item.show == "seconds":
-        middle, low, high = (f"{value:.0f} s" for value in (item.middle, item.low, item.high))
-    elif item.show == "sound":
-        middle, low, high = (f"{value:.0f}" for value in (item.middle, item.low, item.high))
-        middle, high = f"{middle} dB(A)", f"{high} dB(A)"
-    else:
-        middle, high = show(item.show, item.middle), show(item.show, item.high)
-        low = show.number(item.show, item.low)
+    middle, band = in_band(item, show)
     title = show.sentence(item.what)
     if item.show == "seconds" and show.system == "us":
         title = f"{title} (2.64 gal)"
-    return title, item.place, middle, f"{low} to {high}", BLANK
+    return title, item.place, middle, band, BLANK
+
+
+def in_band(item: Expected, show: Show) -> tuple[str, str]:
+    """Return what it should be, and the band of nine boats in ten."""
+    unit = {"seconds": "s", "sound": "dB(A)"}.get(item.show)
+    if unit is not None:
+        middle, high = f"{item.middle:.0f} {unit}", f"{item.high:.0f} {unit}"
+        low = f"{item.low:.0f}"
+    else:
+        middle, high = show(item.show, item.middle), show(item.show, item.high)
+        low = show.number(item.show, item.low)
+    return middle, f"{low} to {high}"

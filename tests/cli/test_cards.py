@@ -19,6 +19,7 @@ COMMANDS = {  # with what else they are called
     "survey": (),
     "energy": (),
     "heating": (),
+    "baseline": (),
 }
 EXITS = (0, 1, 3)
 CAREFUL = "Local codes and licensed practice decide."

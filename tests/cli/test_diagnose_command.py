@@ -107,7 +107,7 @@ def test_asks_one_question_at_a_time_and_stops_when_told():
 
 
 def test_the_sheet_has_a_band_and_a_blank_for_each_reading():
-    answer = run("baseline", KETCH, "--sea", "24 degC")
+    answer = run("baseline", KETCH, "--sea", "24 degC", "--full")
     assert answer.exit_code == 0, answer.output
     for words in (
         *("discharge temperature", "rise over the sea", "seconds for a bucket", "amps of the pump"),
@@ -116,6 +116,7 @@ def test_the_sheet_has_a_band_and_a_blank_for_each_reading():
         *("sound at each pillow", "loaded trim", "Bleed"),
     ):
         assert words in answer.output
+    assert answer.output.index("Careful") < answer.output.index("Start ")
     assert answer.output.index("Cautions") < answer.output.index("First fill")
     assert answer.output.count("________") > 15
 
@@ -172,10 +173,10 @@ def test_heating_without_a_plate_leaves_temperatures_out_and_says_so():
 
 
 def test_sound_at_the_pillows_is_worked_out_where_the_case_has_rooms_and_else_a_blank():
-    with_rooms = run("baseline", KETCH).output
+    with_rooms = run("baseline", KETCH, "--full").output
     assert "dB(A)" in with_rooms
     assert "sound at each pillow, pump alone" not in with_rooms
-    without = run("baseline", "cases/battery-sloop-variable.toml").output
+    without = run("baseline", "cases/battery-sloop-variable.toml", "--full").output
     assert "dB(A)" not in without
     for output in (with_rooms, without):
         assert "sound at each pillow, all on" in output
@@ -377,3 +378,26 @@ def test_a_section_may_be_asked_for_alone():
     said = run("diagnose", KETCH, "--stream", "weak", *QUICK, "--section", "what to do").output
     assert said.startswith("What to do")
     assert "Causes" not in said
+
+
+@pytest.mark.parametrize("case", [KETCH, "cases/motor-three-units.toml"])
+def test_the_card_of_the_sheet_has_what_can_be_read_with_a_thermometer_and_a_bucket(case):
+    data = asked("baseline", case)
+    said = " ".join(run("baseline", case).output.split())
+    readings, _, rest = said.partition("Careful")
+    for line in data["expected"]:
+        if line["what"]["kind"] in ("baseline.discharge", "baseline.flow"):
+            assert line["place"].lower() in readings.lower()
+        if line["what"]["kind"] == "baseline.bucket":
+            assert f"10 L in {line['middle']:.0f} s ({line['low']:.0f} to " in readings
+    assert "Amps" in readings
+    assert "seacock shut, fill the strainer's bowl" in rest
+    assert "________" not in said
+
+
+def test_where_a_run_must_be_bled_the_card_says_where():
+    case = "cases/badly-arranged.toml"
+    bleeds = [one["thing"] for one in asked("baseline", case)["first_fill"] if "thing" in one]
+    said = " ".join(run("baseline", case).output.split())
+    assert bleeds
+    assert f"Bleed first here: {' and '.join(bleeds)}." in said

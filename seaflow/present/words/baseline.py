@@ -8,6 +8,31 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
+    # The card.
+    "card_title": (
+        "{boat}, loop of {loop}: healthy and clean, {mode} at {load:.0%} load, sea at {sea}, "
+        "{volts} at the pump"
+    ),
+    "card_rise": "{place:capital}: {reading}, {beside} over the sea.",
+    "card_fall": "{place:capital}: {reading}, {beside} below the sea.",
+    "card_bucket": "{place:capital}: {reading}, {bucket} in {beside}.",
+    "card_named": "{what}: {reading}.",
+    "card_alone": "{reading}.",
+    "card_room": "{reading} away.",
+    "card_order": (
+        "In this order: seacock shut, fill the strainer's bowl, seacock open, look for weeping, "
+        "bleed, pump alone for five minutes, then the units. No water after half a minute: stop "
+        "and bleed again."
+    ),
+    "card_bleed": "Bleed first here: {things}.",
+    "card_sure": ("In brackets: nine healthy boats in ten of this plan, with {pump} ({why})."),
+    "card_none_stored": (
+        "No readings of this boat are stored: keep today's with --store DATE, and the bands "
+        "become hers."
+    ),
+    "card_stored": (
+        "{count} stored {count:set of readings has|sets of readings have} narrowed it to this boat."
+    ),
     # Lines of the sheet.
     "discharge": "discharge temperature",
     "rise": "rise over the sea",

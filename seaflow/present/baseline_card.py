@@ -1,0 +1,101 @@
+"""The card of `baseline`: what this boat should read today, and how she is filled and started."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.baseline_text import in_band
+from seaflow.present.card import Block, Card, block, capital, card, careful
+from seaflow.present.quantities import Show
+from seaflow.studies.baseline.sheet import BaselineSheet, Expected
+
+# Lines of the sheet on the card: the label of each kind, and the kinds told beside it.
+LABELS = {
+    "baseline.discharge": "Discharge",
+    "baseline.flow": "Flow",
+    "baseline.suction": "Gauges",
+    "baseline.delivery": "Gauges",
+    "baseline.amps": "Amps",
+    "baseline.to_cut_out": "Cut-out",
+    "baseline.to_ice": "Ice",
+}
+SAYS = {  # what is told with the line beside it
+    "baseline.rise": "baseline.card_rise",
+    "baseline.fall": "baseline.card_fall",
+    "baseline.bucket": "baseline.card_bucket",
+    "baseline.suction": "baseline.card_named",
+    "baseline.delivery": "baseline.card_named",
+    "baseline.amps": "baseline.card_alone",
+    "baseline.to_cut_out": "baseline.card_room",
+    "baseline.to_ice": "baseline.card_room",
+}
+SPARED = "Gauges"  # where the card is short of lines: few boats have them
+BLEED = "baseline.bleed"
+COMMANDS = "seaflow baseline BOAT --full   seaflow diagnose BOAT"
+
+
+def baseline_card(answer: BaselineSheet, show: Show) -> Card:
+    """Return the card of a commissioning sheet."""
+    title = fact(
+        "baseline.card_title",
+        boat=answer.boat,
+        loop=answer.loop,
+        mode=answer.mode,
+        load=answer.load,
+        sea=amount("temperature", answer.sea_temperature),
+        volts=amount("voltage", answer.volts),
+    )
+    blocks: list[Block | None] = [
+        *_readings(answer, show),
+        careful(answer.cautions),
+        block("Start", *(show.sentence(one) for one in _start(answer)), kept=3, apart=True),
+        block("How sure", *(show.sentence(one) for one in _sure(answer)), apart=True),
+        block("More", COMMANDS, apart=True),
+    ]
+    return card(show.sentence(title), blocks)
+
+
+def _readings(answer: BaselineSheet, show: Show) -> Iterator[Block | None]:
+    """Yield what it should read, a block for each kind of reading."""
+    for label in dict.fromkeys(LABELS.values()):
+        items = [one for one in answer.expected if LABELS.get(one.what.kind) == label]
+        says = [_told(item, answer, show) for item in items]
+        yield block(label, *says, kept=0 if label == SPARED else -1, listed=True)
+
+
+def _told(item: Expected, answer: BaselineSheet, show: Show) -> str:
+    """Return what is read at one place, with the line of the sheet that belongs beside it."""
+    here = (one for one in answer.expected if item.place and one.place == item.place)
+    other = next((one for one in here if one.what.kind in SAYS), item)
+    values = {"reading": _short(item, show), "beside": _short(other, show)}
+    bucket = "10 L (2.64 gal)" if show.system == "us" else "10 L"
+    what = capital(show.sentence(item.what))
+    return show.sentence(
+        fact(SAYS[other.what.kind], what=what, place=item.place, bucket=bucket, **values)
+    )
+
+
+def _short(item: Expected, show: Show) -> str:
+    """Return what it should be with its band, the unit once."""
+    middle, band = in_band(item, show)
+    return f"{middle} ({band.removesuffix(middle[middle.index(' ') :])})"
+
+
+def _start(answer: BaselineSheet) -> Iterator[Fact]:
+    """Yield how the first start goes, and in which order."""
+    bleeds = tuple(one["thing"] for one in answer.first_fill if one.kind == BLEED)
+    outcome, *others = (one for one in answer.first_fill if one.kind != BLEED)
+    yield outcome
+    yield fact("baseline.card_order")
+    if bleeds:
+        yield fact("baseline.card_bleed", things=bleeds)
+    yield from others
+
+
+def _sure(answer: BaselineSheet) -> Iterator[Fact]:
+    yield fact("baseline.card_sure", pump=answer.pump, why=answer.why_pump)
+    if answer.n_stored:
+        yield fact("baseline.card_stored", count=answer.n_stored)
+    else:
+        yield fact("baseline.card_none_stored")
