@@ -24,6 +24,19 @@ stands beside them. What does not exist is `null`. `size` of one case is an obje
 a list. Input that cannot be used gives `problems`, each with code, file, line, what, why and what
 to write.
 """
+COMPLETION = """
+## Completion in the shell
+
+The shell completes commands, options, names of files, and words: units, kinds of sheets and boats
+that ship with seaflow, pumps and tables, what a reading may say, codes and pages. Put one line into
+the file that the shell reads at its start:
+
+| shell | file | line |
+| --- | --- | --- |
+| bash 4.4 or later | `~/.bashrc` | `eval "$(_SEAFLOW_COMPLETE=bash_source seaflow)"` |
+| zsh | `~/.zshrc` | `eval "$(_SEAFLOW_COMPLETE=zsh_source seaflow)"` |
+| fish | `~/.config/fish/config.fish` | `_SEAFLOW_COMPLETE=fish_source seaflow \\| source` |
+"""
 
 
 def _load_physics() -> None:
@@ -86,7 +99,7 @@ def commands() -> str:
     blocks = [f"```text\n{_help(main, 'seaflow')}\n```\n"]
     for name, command in sorted(main.commands.items()):
         blocks += [f"## seaflow {name}\n", f"```text\n{_help(command, f'seaflow {name}')}\n```\n"]
-    return page("Commands", COMMANDS, *blocks)
+    return page("Commands", COMMANDS, *blocks, COMPLETION.lstrip("\n"))
 
 
 def _help(command: click.Command, name: str) -> str:

@@ -5,14 +5,15 @@ An installed package holds them; a checkout has them beside the package.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[1]
 # Where the page of a command bears another name.
-_PAGE_OF = {"check": "case-file", "diagnose": "diagnosis", "example": "own-parts"}
+_PAGE_OF = {"check": "case-file", "diagnose": "diagnosis", "example": "readme"}
 _PAGE_OF |= {"explain": "problems", "new": "case-file", "place": "placing", "schema": "own-parts"}
-# The line in which editors look for the schema of a file, as it stands in the folder of the boats.
-SCHEMA_LINE = "#:schema ../docs/case.schema.json"
+# The line in which editors look for the schema of a file; in the folders that ship it leads to docs.
+_SCHEMA = re.compile(r"\A#:schema \S*/(\w+)\.schema\.json$", re.M)
 
 
 def examples() -> dict[str, Path]:
@@ -23,8 +24,7 @@ def examples() -> dict[str, Path]:
 
 def example_text(path: Path) -> str:
     """Return a file to start from as it is to stand in a folder of one's own."""
-    text = path.read_text(encoding="utf-8")
-    return text.replace(SCHEMA_LINE, schema_line("case"), 1)
+    return _SCHEMA.sub(lambda found: schema_line(found[1]), path.read_text(encoding="utf-8"))
 
 
 def pages() -> dict[str, Path]:

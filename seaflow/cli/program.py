@@ -22,6 +22,7 @@ from seaflow.cli.common import (
     EXIT_UNUSABLE,
     refuse,
 )
+from seaflow.cli.help import Command
 
 # What stands in for a sign that a code page or a terminal does not have; all else becomes "?".
 _INSTEAD = {
@@ -52,6 +53,10 @@ class Program(click.Group):
         except (_NoOutput, OSError) as error:
             code = _without_output(error)
         sys.exit(code)
+
+    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
+        """Take a command in."""
+        super().add_command(Command.of(cmd), name)
 
     def make_context(self, *words: Any, **rest: Any) -> click.Context:
         """Read the words of the command; that may print a help text."""

@@ -78,16 +78,17 @@ def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
     """Return a table with columns as wide as they need; columns in `right` align right.
 
-    On a terminal too narrow for it the widest columns are folded.
+    On a terminal too narrow for it the widest columns are folded, those of words before those in
+    `right`, which are numbers.
     """
     lines = [list(head), *[list(row) for row in rows]]
-    widths = _widths(lines, _room() - GAP * len(head))
+    widths = _widths(lines, _room() - GAP * len(head), right)
     if width() < NARROW or not widths:
         return "\n".join(_stacked(lines))
     return "\n".join(row for line in lines for row in _folded(line, widths, right))
 
 
-def _widths(lines: Sequence[Sequence[str]], room: float) -> list[int]:
+def _widths(lines: Sequence[Sequence[str]], room: float, right: Sequence[int]) -> list[int]:
     """Return the width of each column; none where no word would have room."""
     columns = list(zip(*lines, strict=True))
     widths = [max(map(len, column)) for column in columns]
@@ -99,7 +100,7 @@ def _widths(lines: Sequence[Sequence[str]], room: float) -> list[int]:
         spare = [i for i, width in enumerate(widths) if width > least[i]]
         if not spare:
             return []
-        widths[max(spare, key=widths.__getitem__)] -= 1
+        widths[max(spare, key=lambda i: (i not in right, widths[i]))] -= 1
     return widths
 
 

@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from seaflow.base.shipped import SCHEMA_LINE, example_text, examples, page_of, pages, schemas
+from seaflow.base.shipped import example_text, examples, page_of, pages, schemas
 from seaflow.cli.main import main
 from seaflow.present.shipped_text import page_text
 
@@ -61,9 +61,9 @@ def test_a_name_for_no_example_and_an_example_there_is_not():
 
 
 def test_a_shipped_boat_that_was_not_written_yet_is_told_how_to_get():
-    said = run("size", "cases/ketch-one-unit.toml").stderr
+    said = run("size", "cases/ketch-one-unit.toml").output
     assert "seaflow example ketch-one-unit" in said
-    assert "seaflow example" not in run("size", "cases/another.toml").stderr
+    assert "seaflow example" not in run("size", "cases/another.toml").output
 
 
 @pytest.mark.parametrize("name", pages())
@@ -109,15 +109,18 @@ def test_a_schema_is_printed_and_written(kind):
     assert run("schema", kind, "-o", "s.json").exit_code == 2
 
 
-@pytest.mark.parametrize("name", BOATS)
-def test_every_boat_names_the_schema_and_keeps_it(name):
-    """In the folder of the boats, and again where an example was written."""
+@pytest.mark.parametrize("name", [*BOATS, "own-parts"])
+def test_every_example_names_its_schema_and_keeps_it(name):
+    """Where it ships, and again where it was written."""
     path = examples()[name]
     first, _, text = path.read_text(encoding="utf-8").partition("\n")
-    assert first == SCHEMA_LINE
     goal = (path.parent / first.removeprefix("#:schema ")).resolve()
-    assert goal == schemas()["case"].resolve()
+    kind = "case" if name in BOATS else "parts"
+    assert goal == schemas()[kind].resolve()
     jsonschema.validate(tomllib.loads(text), json.loads(goal.read_text(encoding="utf-8")))
+    written = example_text(path).partition("\n")
+    assert written[0] == f"#:schema ./{kind}.schema.json"
+    assert written[2] == text
 
 
 @pytest.mark.parametrize("write", [["new", "boat.toml"], ["example", "ketch-one-unit"]])

@@ -1,0 +1,152 @@
+"""What a command says of itself: options in groups, an example; and what a shell completes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+import click
+from click.shell_completion import CompletionItem
+from click.types import StringParamType
+
+from seaflow.base.shipped import examples, page_of, pages
+from seaflow.base.tables import read_table
+
+# One for each command; it works in an empty folder once the boat it names was written there.
+_EXAMPLES = {
+    "balance": "balance motor-three-units.toml",
+    "baseline": 'baseline ketch-one-unit.toml --sea "24 degC"',
+    "check": "check ketch-one-unit.toml",
+    "diagnose": 'diagnose ketch-one-unit.toml --sea "27 degC" --discharge "43 degC" --bucket 110',
+    "energy": "energy battery-sloop-variable.toml",
+    "example": "example battery-sloop-variable",
+    "explain": "explain K02 placing",
+    "heating": "heating ketch-one-unit.toml",
+    "improve": "improve ketch-one-unit.toml",
+    "new": "new my-boat.toml",
+    "parts": "parts pumps demo-mag-medium-230 --curve",
+    "place": "place ketch-one-unit.toml -o place.svg",
+    "schema": "schema case -o case.schema.json",
+    "size": "size ketch-one-unit.toml",
+    "survey": "survey badly-arranged.toml -o survey.html",
+}
+_READINGS, _REST, _ANSWER, _DRAWS = "Readings", "Options", "Answer", "Parts and draws"
+_GROUP_OF = {
+    **dict.fromkeys(("full", "section", "json_", "units", "output"), _ANSWER),
+    **dict.fromkeys(("summary", "checklist"), _ANSWER),
+    **dict.fromkeys(("parts", "samples", "seed", "draws"), _DRAWS),
+}
+_FEW = 5  # options that need no groups
+_A_READING = "bucket"  # marks a command that takes readings
+
+
+class Offered(StringParamType):
+    """Text that is taken as it stands; a shell is offered words for it, or else names of files."""
+
+    def __init__(self, words: Callable[[click.Context], Iterable[str]] | None = None) -> None:
+        self.words = words
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Return what may stand here."""
+        if self.words is None:
+            return [CompletionItem(incomplete, type="file")]
+        return [CompletionItem(word) for word in self.words(ctx) if word.startswith(incomplete)]
+
+
+class Command(click.Command):
+    """A command with its options in groups, and an example."""
+
+    @classmethod
+    def of(cls, command: click.Command) -> Command:
+        """Return a command as one that says all this of itself."""
+        for param in command.params:
+            offered = _offered(command, param)
+            if offered is not None:
+                param.type = offered
+        made = cls(command.name, callback=command.callback, params=command.params)
+        made.help = command.help
+        return made
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the options, several kinds apart."""
+        groups: dict[str, list[tuple[str, str]]] = {}
+        options = [param for param in self.get_params(ctx) if isinstance(param, click.Option)]
+        found = [(param, record) for param in options if (record := param.get_help_record(ctx))]
+        readings = _reading_options(self)
+        for param, record in found:
+            name = str(param.name)
+            group = _READINGS if name in readings else _GROUP_OF.get(name, _REST)
+            groups.setdefault(_REST if len(found) <= _FEW else group, []).append(record)
+        for title in (_READINGS, _REST, _ANSWER, _DRAWS):
+            if title in groups:
+                with formatter.section(title):
+                    formatter.write_dl(groups[title])
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the example, and where more is said."""
+        name = str(self.name)
+        with formatter.section("Example"):
+            for line in example_lines(name):
+                formatter.write(f"{'':>{formatter.current_indent}}{line}\n")
+        formatter.write_paragraph()
+        formatter.write_text(f"More: seaflow explain {page_of(name)}")
+
+
+def example_lines(command: str) -> Iterator[str]:
+    """Yield the example of a command: what to type, in an empty folder, one line after another."""
+    words = _EXAMPLES[command]
+    for name, path in examples().items():
+        if path.name in words:
+            yield f"seaflow example {name}"
+    yield f"seaflow {words}"
+
+
+def _reading_options(command: click.Command) -> set[str]:
+    """Return the names of the options that give a reading."""
+    names = {str(param.name) for param in command.params}
+    if _A_READING not in names:
+        return set()
+    table = read_table("instruments.toml")
+    return names & {*table["number"], *table["sign"], _A_READING, "mode", "load", "tried"}
+
+
+def _offered(command: click.Command, param: click.Parameter) -> Offered | None:
+    """Return what a shell is offered for an argument or option; None to leave that to click."""
+    name = str(param.name)
+    metavar = param.metavar or name.upper()
+    if metavar.rstrip(".") == "CASE" or metavar.startswith("FILE"):
+        return Offered()
+    if name in _reading_options(command):
+        sign = read_table("instruments.toml")["sign"].get(name)
+        words = ("cooling", "heating") if name == "mode" else sign["healthy"] if sign else ()
+        return Offered(lambda _: words) if words else None
+    if name == "name":
+        return Offered(_names) if command.name == "parts" else None
+    return Offered(_KNOWN[name]) if name in _KNOWN else None
+
+
+def _pumps(_: click.Context) -> Iterable[str]:
+    from seaflow.boat.parts.catalogue import Catalogue
+
+    return Catalogue().rows("pumps")
+
+
+def _tables(_: click.Context) -> Iterable[str]:
+    from seaflow.boat.parts.catalogue import TABLES
+
+    return TABLES
+
+
+def _names(ctx: click.Context) -> Iterable[str]:
+    from seaflow.boat.parts.catalogue import TABLES, Catalogue
+
+    table = ctx.params.get("table")
+    return Catalogue().rows(table) if table in TABLES else ()
+
+
+def _topics(_: click.Context) -> Iterable[str]:
+    return (*read_table("problems.toml"), *pages())
+
+
+_KNOWN = {"pump": _pumps, "table": _tables, "topics": _topics}

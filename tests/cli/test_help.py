@@ -1,0 +1,107 @@
+"""What a command says of itself works as it stands, and a shell completes it."""
+
+import os
+import re
+import shlex
+
+import click
+import pytest
+from click.shell_completion import ShellComplete
+from click.testing import CliRunner
+
+from seaflow.base.shipped import examples, page_of, pages
+from seaflow.base.tables import read_table
+from seaflow.boat.parts.catalogue import TABLES, Catalogue
+from seaflow.cli.help import example_lines
+from seaflow.cli.main import main
+
+SIGNS = read_table("instruments.toml")["sign"]
+FINE = {0, 1, 3}  # met, not met, tightly
+
+
+def run(*words):
+    return CliRunner().invoke(main, list(words))
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.mark.parametrize("command", main.commands)
+def test_the_example_of_a_command_works_in_an_empty_folder(command):
+    said = run(command, "--help").stdout
+    *made, shown = example_lines(command)
+    assert shown.split()[:2] == ["seaflow", command]
+    for line in (*made, shown):
+        assert f"\n  {line}\n" in said
+        assert run(*shlex.split(line)[1:]).exit_code in FINE, line
+
+
+@pytest.mark.parametrize("command", main.commands)
+def test_the_page_it_names_is_there(command):
+    (named,) = re.findall(r"^More: seaflow explain (\S+)$", run(command, "-h").stdout, re.M)
+    assert named in pages() and page_of(command) == named
+
+
+def test_what_the_program_says_to_try_works():
+    tried = run("--help").stdout.split("Try:")[1]
+    for line in re.findall(r"seaflow ([^,\n]+)", tried):
+        assert run(*line.split()).exit_code in FINE, line
+
+
+@pytest.mark.parametrize("command", main.commands)
+def test_every_option_stands_in_one_group(command):
+    said = run(command, "--help").stdout.partition(":\n")[2]  # behind the first heading
+    for option in main.commands[command].params:
+        if isinstance(option, click.Option):
+            spelled = re.escape(max(option.opts, key=len))
+            assert len(re.findall(rf"^  (?:-\w, )?{spelled}\b(?!-)", said, re.M)) == 1, spelled
+
+
+def test_readings_stand_apart_from_what_is_asked_and_how_it_is_answered():
+    heads = re.findall(r"^(\w[\w ]*):$", run("diagnose", "--help").stdout, re.M)
+    assert heads == ["Readings", "Options", "Answer", "Parts and draws", "Example"]
+
+
+def completed(typed):
+    """Words a shell is offered for the last word typed, or the kind of name."""
+    *words, last = typed.split(" ")
+    found = ShellComplete(main, {}, "seaflow", "_SEAFLOW_COMPLETE").get_completions(words, last)
+    return {one.type if one.type != "plain" else one.value for one in found}
+
+
+FILES = [f"{name} " for name in ("balance", "check", "diagnose", "new", "place", "size", "survey")]
+FILES += ["size a.toml b", "size a.toml --parts ", "place a.toml -o p", "diagnose a --readings "]
+
+
+@pytest.mark.parametrize("typed", FILES)
+def test_names_of_files_are_completed(typed):
+    assert completed(typed) == {"file"}
+
+
+WORDS = [
+    ("size --units ", {"metric", "us"}),
+    ("example ", set(examples())),
+    ("example own", {"own-parts", "own-pump"}),
+    ("parts ", set(TABLES)),
+    ("parts pumps ", set(Catalogue().rows("pumps"))),
+    ("energy a.toml --pump ", set(Catalogue().rows("pumps"))),
+    ("diagnose a.toml --pump ", set(SIGNS["pump"]["healthy"])),
+    ("diagnose a.toml --mode h", {"heating"}),
+    ("explain K0", {code for code in read_table("problems.toml") if code.startswith("K0")}),
+    ("explain plac", {"placing"}),
+]
+
+
+@pytest.mark.parametrize(("typed", "words"), WORDS, ids=[typed for typed, _ in WORDS])
+def test_words_are_completed(typed, words):
+    assert completed(typed) == words
+
+
+def test_the_program_answers_a_shell(monkeypatch):
+    asked = {"_SEAFLOW_COMPLETE": "bash_complete", "COMP_WORDS": "seaflow si", "COMP_CWORD": "1"}
+    monkeypatch.setattr(os, "environ", {**os.environ, **asked})
+    said = CliRunner().invoke(main, [], prog_name="seaflow")
+    assert said.stdout.split() == ["plain,size"]
+    assert said.exit_code == 0
