@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).parents[1]
 # Where the page of a command bears another name.
 _PAGE_OF = {"check": "case-file", "diagnose": "diagnosis", "example": "readme"}
 _PAGE_OF |= {"explain": "problems", "new": "case-file", "place": "placing", "schema": "own-parts"}
-# The line in which editors look for the schema of a file; in the folders that ship it leads to docs.
+# The line in which editors look for the schema of a file; where it ships, a path to docs.
 _SCHEMA = re.compile(r"\A#:schema \S*/(\w+)\.schema\.json$", re.M)
 
 
