@@ -46,6 +46,24 @@ def test_capacity_and_power_are_those_of_the_polynomials(case):
     assert unit.heat_rejected == pytest.approx(unit.cooling + unit.power, rel=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("name", "slope", "does"), [("capacity", 56.0, "rises"), ("power", -10.0, "falls")]
+)
+def test_a_compressor_that_does_what_none_does_is_asked_about(tmp_path, name, slope, does):
+    """Cooling must shrink and power grow as it condenses hotter, from 25 to 65 degC."""
+    odd = {"capacity": list(CAPACITY), "power": list(POWER)}
+    odd[name] = [4000.0, 0.0, slope, *[0.0] * 7]
+    text = KETCH.read_text(encoding="utf-8")
+    line = 'input_power = "1.4 kW"\n'
+    given = f"compressor = {{ capacity = {odd['capacity']}, power = {odd['power']} }}\n"
+    file = tmp_path / "odd.toml"
+    file.write_text(text.replace(line, line + given), encoding="utf-8")
+    (asked,) = (one for one in load_case(str(file)).warnings if one.code == "S43")
+    word = "cooling" if name == "capacity" else name
+    assert f"its {word} {does}" in asked.what
+    assert "from 25 to 65" in asked.what
+
+
 def test_another_frequency_scales_them(case):
     """A condenser fed by a pump of its own speed: only the compressor's share is looked at."""
     slow = _run(case, frequency=40.0)

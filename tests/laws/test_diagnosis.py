@@ -614,6 +614,26 @@ def test_one_hot_unit_may_be_its_hose_or_its_coil():
     assert found["coil_blocked"] > 0.1
 
 
+@pytest.mark.parametrize(
+    ("rows", "word", "why"),
+    [
+        ({"mode": "heating", "sea": "12 degC", "tripped": "yes"}, STOP, "tripped_heating"),
+        ({"mode": "heating", "sea": "12 degC", "stream": "none"}, STOP, "no_water"),
+        ({"mode": "heating", "sea": "12 degC", "bilge": "salt water"}, STOP, "salt_water"),
+        ({"sea": "27 degC", "tripped": "yes"}, STOP, "tripped"),
+        ({"sea": "27 degC", "breaker": "trips"}, STOP, "breaker_trips"),
+        ({"sea": "27 degC", "pump": "humming"}, STOP, "pump_hums"),
+        # the most urgent of two
+        ({"stream": "none", "tripped": "yes"}, STOP, "no_water"),
+        ({"bilge": "salt water", "pump": "humming"}, STOP, "salt_water"),
+    ],
+)
+def test_a_sign_that_stops_all_is_named(rows, word, why):
+    said = stop_of(posterior_of(setup("motor-three-units"), Readings(), FEW), read(rows))
+    assert said is not None
+    assert (said[0], said[1].kind) == (word, f"diagnose.{why}")
+
+
 def test_chances_of_words_are_whole_in_every_table():
     """A stream is called something, and so is a pump that stands; drawn kinds of boat are all."""
     for row in (*predict._STREAM, predict._PULSING, predict._STILL, SHARES):

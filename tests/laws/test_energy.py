@@ -313,6 +313,7 @@ def test_delivery_starts_at_the_least_speed_and_not_below(name):
     below = operate(built.loop, replace(now, pump_speed=found.least_speed - RESOLUTION))
     assert above.ending[0] == FLOWING
     assert below.ending[0] != FLOWING
+    assert np.diff([row.speed for row in found.speeds]) == pytest.approx(-0.1)
     for row in found.speeds:
         assert row.delivers == (row.speed >= found.least_speed)
         assert row.shut_off_head == pytest.approx(found.shut_off_head * row.speed**2, rel=ROUNDING)

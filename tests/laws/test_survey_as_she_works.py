@@ -56,6 +56,18 @@ def test_without_a_working_heel_no_height_is_told(tmp_path):
     assert words.PLACES_WITHOUT_HEEL in survey_text(answer, "metric")
 
 
+def test_an_opening_off_the_middle_goes_down_on_its_own_side_by_hand(tmp_path):
+    """1.2 m to starboard, 0.3 m up, 15 degrees: 0.3 cos 15 less or more 1.2 sin 15."""
+    at = {"aft": "6 m", "starboard": "1.2 m", "height": "0.3 m"}
+    patch = {"boat.works_to_heel": "15 deg", "skin_fitting.0.at": at}
+    answer = survey(case_with(patch, tmp_path))
+    name = sound_case().skin_fitting[0].name
+    (found,) = (item for item in answer.places if item.name == name)
+    up, across = 0.3 * math.cos(math.radians(15.0)), 1.2 * math.sin(math.radians(15.0))
+    assert found.starboard_down == pytest.approx(up - across, rel=1e-9)
+    assert found.port_down == pytest.approx(up + across, rel=1e-9)
+
+
 def test_the_heel_stands_in_the_heading():
     assert words.PLACES.format(heel="15") in survey_text(survey(sound_case()), "metric")
 
