@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -21,6 +22,12 @@ from seaflow.cli.common import (
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, show_answer, view_options
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.present.layout import Line
+    from seaflow.present.quantities import Show
+    from seaflow.studies.size.size import Sizing
 
 
 @click.command()
@@ -58,7 +65,6 @@ def size(
         size_many(cases, read, drawn, (view.json_, view.units, summary))
     loaded = load(cases[0], view.json_, parts)
     from seaflow.present.size.card import size_card
-    from seaflow.present.size.text import size_data, size_lines
     from seaflow.studies.size.size import size as size_case
 
     told: list[str] = []
@@ -67,10 +73,22 @@ def size(
         answer = size_case(loaded.case, *drawn)
         if outputs:
             told = write_outputs(loaded.case, answer, outputs, view.units)
-        faces = (size_card, partial(size_lines, case=loaded.case))
-        show_answer(answer, view, faces, partial(size_data, loaded.case))
+        faces = (size_card, partial(_lines, loaded.case))
+        show_answer(answer, view, faces, partial(_data, loaded.case))
     except SeaflowError as error:
         refuse(error, view.json_)
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])
+
+
+def _lines(case: Case, answer: Sizing, show: Show) -> Iterator[Line]:
+    from seaflow.present.size.text import size_lines  # the card needs none of it
+
+    return size_lines(answer, show, case)
+
+
+def _data(case: Case, answer: Sizing) -> dict[str, Any]:
+    from seaflow.present.size.text import size_data
+
+    return size_data(case, answer)

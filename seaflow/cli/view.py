@@ -93,12 +93,13 @@ def show_answer(
         If there is no section with the words asked for.
     """
     from seaflow.present.card import card_data, card_text
-    from seaflow.present.data import as_data
     from seaflow.present.layout import page, shows_bold
     from seaflow.present.quantities import Show
 
     card, lines = faces
     if view.json_:
+        from seaflow.present.data import as_data
+
         whole = as_data(answer if data is None else data(answer))
         show_json({"card": card_data(card(answer, Show())), **whole})
         return
