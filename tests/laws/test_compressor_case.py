@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from by_model import build_loops
 
+from seaflow.boat.checks.ratings import _oddities
 from seaflow.boat.load import load_case
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
@@ -62,6 +64,35 @@ def test_a_compressor_that_does_what_none_does_is_asked_about(tmp_path, name, sl
     word = "cooling" if name == "capacity" else name
     assert f"its {word} {does}" in asked.what
     assert "from 25 to 65" in asked.what
+
+
+@pytest.mark.parametrize(
+    ("name", "first", "last", "said"),
+    [
+        # power grows one and a half to six times from 25 to 65 degC: 40 K of a straight line
+        ("power", 1000.0, 1490.0, "grows 1.5 times"),
+        ("power", 1000.0, 1510.0, ""),
+        ("power", 1000.0, 5990.0, ""),
+        ("power", 1000.0, 6010.0, "grows 6 times"),
+        ("power", -10.0, 4000.0, "not above zero at 25"),
+        ("capacity", 6000.0, 10.0, ""),
+        ("capacity", 6000.0, -10.0, "not above zero at 65"),
+    ],
+)
+def test_a_compressor_is_usual_up_to_its_bounds(name, first, last, said):
+    slope = (last - first) / 40.0
+    curve = (first - 25.0 * slope, 0.0, slope, *[0.0] * 7)
+    known = {"capacity": CAPACITY, "power": POWER} | {name: curve}
+    found = list(_oddities(SimpleNamespace(**known)))
+    assert len(found) == bool(said)
+    assert said in "".join(found)
+
+
+def test_a_hump_is_told_from_where_to_where():
+    """25 to 65 degC: a power of -(t - 50)^2 grows up to 50 and falls from there."""
+    curve = (5000.0 - 2500.0, 0.0, 100.0, 0.0, 0.0, -1.0, *[0.0] * 4)
+    (found,) = _oddities(SimpleNamespace(capacity=CAPACITY, power=curve))
+    assert "power falls somewhere from 50 to 65" in found
 
 
 def test_another_frequency_scales_them(case):

@@ -41,8 +41,8 @@ from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, SHARES, _severity, prior_present
 from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
-from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings
-from seaflow.studies.diagnose.own_boat import healthy_boats, learn
+from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings, usual_reading
+from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
@@ -612,6 +612,31 @@ def test_one_hot_unit_may_be_its_hose_or_its_coil():
     found = odds_of({"sea": "27 degC", "discharge": warm}, "motor-three-units")
     assert found["branch_kinked"] > 0.1
     assert found["coil_blocked"] > 0.1
+
+
+def test_what_stored_readings_taught_is_told_where_it_narrowed_a_figure_down():
+    """By 15 % of its width at the least; own boats are drawn close to those that agree."""
+    for after, told in (((0.916, 1.0, 1.085), True), ((0.914, 1.0, 1.085), False)):
+        assert Learnt("x", (0.9, 1.0, 1.1), after).told == told
+    assert not Learnt("x", (1.0, 1.0, 1.0), (1.0, 1.0, 1.0)).told
+    shares = np.linspace(0.3, 0.7, 5)[np.newaxis] * np.ones((3, 1))
+    drawn = OwnBoat(shares, (), 1).drawn(4000, 5)
+    assert drawn.shape == (3, 4000)
+    assert np.array_equal(drawn, OwnBoat(shares, (), 1).drawn(4000, 5))
+    nearest = np.abs(drawn[:, :, np.newaxis] - shares[:, np.newaxis]).min(axis=2)
+    assert 0.0 < nearest.mean() < 0.05
+    assert drawn.mean() == pytest.approx(0.5, abs=0.01)
+    edge = OwnBoat(np.asarray([[0.0, 1.0]]), (), 1).drawn(1000, 5)
+    assert edge.min() == 0.0 and edge.max() < 1.0
+
+
+def test_what_is_usual_is_what_healthy_boats_read():
+    found = posterior_of(setup(), read({"sea": "27 degC"}), FEW)
+    seen = predicted(found.flotilla, "amps", "")
+    healthy = seen[found.flotilla.hypotheses.healthy]
+    wanted = {one.kind: one for one in open_readings(found, Readings())}
+    assert usual_reading(found, wanted["amps"]) == pytest.approx(np.nanmedian(healthy))
+    assert usual_reading(found, wanted["suction"]) is None
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered
-from seaflow.studies.place.sketch import Run
+from seaflow.studies.place.sketch import Box, Run
 from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
 from seaflow.studies.place.water import run_with, water_of
@@ -391,6 +391,22 @@ def test_where_no_place_will_do_the_nearest_is_told_with_what_counts_first():
     said = advice_for((replace(out, water=water),), WIDTH)
     assert said.next_best["reason"] == dry
     assert said.next_best["fault"].kind == "place.will_not_start"
+
+
+def test_a_room_holds_what_lies_in_it_and_hides_what_it_overlaps_from_the_side():
+    room = Box("room", "berth", (1.0, 3.0), (-1.0, 1.0), (0.0, 2.0))
+    assert room.holds((1.0, 1.0, 2.0)) and room.holds((2.0, 0.0, 1.0))
+    for spot in ((0.99, 0.0, 1.0), (2.0, 1.01, 1.0), (2.0, 0.0, 2.01), (3.01, 0.0, 1.0)):
+        assert not room.holds(spot)
+    for aft, height, hidden in (
+        ((2.89, 4.0), (0.0, 2.0), True),  # by more than a tenth of a metre each way
+        ((2.91, 4.0), (0.0, 2.0), False),
+        ((2.0, 4.0), (1.89, 3.0), True),
+        ((2.0, 4.0), (1.91, 3.0), False),
+        ((3.5, 4.0), (0.0, 2.0), False),
+    ):
+        other = Box("other", "berth", aft, (5.0, 6.0), height)
+        assert room.hides(other) == other.hides(room) == hidden
 
 
 @pytest.mark.parametrize(

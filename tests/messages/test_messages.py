@@ -85,6 +85,58 @@ def test_the_caret_lies_on_the_line(path):
             assert problem.column - 1 + problem.length <= len(text)
 
 
+MARKED = ("K01", "K03", "K04", "K05", "K06", "K07", "K08", "K09", "K10", "K11", "K12", "K13")
+
+
+@pytest.mark.parametrize(
+    "path", [path for path in FILES if path.stem[:3] in MARKED], ids=lambda path: path.stem
+)
+def test_the_caret_marks_the_key_or_what_was_written_for_it(path):
+    for problem in problems_of(path):
+        if problem.code == path.stem[:3] and problem.column is not None:
+            line = path.read_text(encoding="utf-8").split("\n")[problem.line - 1]
+            marked = line[problem.column - 1 :][: problem.length]
+            if problem.code == "K01":
+                assert re.fullmatch(r"[\w]+", marked) and line[: problem.column - 1].strip() == ""
+                assert line.partition("=")[0].strip() == marked
+            else:
+                given = tomllib.loads(f"value = {marked}" if "=" not in marked else marked)
+                assert len(given) == 1, marked
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "which", "bound"),
+    [
+        ('"25 mm"', '"1 mm"', "least", "3 mm"),
+        ('"25 mm"', '"20 cm"', "most", "15 cm"),
+        ('"25 mm"', '"10 in"', "most", "5.91 in"),
+        ('"2.4 m"', '"300 m"', "most", "200 m"),
+        ('"36 g/kg"', '"51 g/kg"', "most", "50 g/kg"),
+        ('"230 V"', '"2 kV"', "most", "1 kV"),
+        ('"-0.60 m"', '"-11 m"', None, None),  # a bound below nought is not told
+    ],
+)
+def test_a_value_beyond_what_can_be_is_told_the_bound_in_its_own_unit(
+    tmp_path, old, new, which, bound
+):
+    found = [one for one in problems_of(good_with(tmp_path, old, new)) if one.code == "K12"]
+    told = re.search(r"The (least|most) is ([^;]+?)\. ", found[0].write)
+    assert (told and told.groups()) == (which and (which, bound))
+    assert ("too small" if which in ("least", None) else "too large") in found[0].what
+
+
+@pytest.mark.parametrize(
+    ("value", "word"), [('"0 mm"', "zero"), ('"-25 mm"', "negative"), ('"0.1 mm"', "too small")]
+)
+def test_what_is_wrong_with_a_value_is_named(tmp_path, value, word):
+    (found,) = problems_of(
+        good_with(
+            tmp_path, 'height = "0.15 m"\nbore = "19 mm"', f'height = "0.15 m"\nbore = {value}'
+        )
+    )
+    assert word in found.what
+
+
 def test_the_good_case_is_good():
     assert problems_of(FOLDER / "good.toml") == ()
 
