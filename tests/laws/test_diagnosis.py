@@ -45,7 +45,16 @@ from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readi
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
-from seaflow.studies.diagnose.simulate import Met, clean_shares, met_by, own_shares, run
+from seaflow.studies.diagnose.simulate import (
+    STRAY,
+    Met,
+    _volts,
+    clean_shares,
+    met_by,
+    own_shares,
+    run,
+    supply_range,
+)
 from seaflow.studies.diagnose.verdict import (
     ACT,
     NORMAL,
@@ -628,6 +637,37 @@ def test_what_stored_readings_taught_is_told_where_it_narrowed_a_figure_down():
     assert drawn.mean() == pytest.approx(0.5, abs=0.01)
     edge = OwnBoat(np.asarray([[0.0, 1.0]]), (), 1).drawn(1000, 5)
     assert edge.min() == 0.0 and edge.max() < 1.0
+
+
+def test_volts_that_were_read_weigh_a_boat_by_how_usual_they_are():
+    """By the triangle from the lowest volts over the usual to the highest; its peak is 2 / width.
+
+    A sagged supply takes from 1 - low to 1 - high of its spread, evenly: the density is 1 / width.
+    """
+    one = setup("battery-sloop-variable")
+    low, usual, high = supply_range(one)
+    nobody, normal = healthy_boats(len(one.faults), 5), np.asarray([-1.0, -0.5, 0.0, 0.5, 1.0])
+    quarter = np.asarray([0.0, 0.25, 0.5, 0.75, 1.0])
+    volts, told = _volts(one, nobody, None, (quarter, normal))
+    assert np.all(told == 0.0) and np.all(np.diff(volts) > 0.0)
+    assert volts[[0, -1]] == pytest.approx([low, high])
+    error = float(instruments()["volts"].deviation(usual))
+    volts, told = _volts(one, nobody, usual, (quarter, normal))
+    assert volts == pytest.approx(usual + error * normal)
+    for read in (0.5 * (low + usual), 0.5 * (usual + high)):
+        volts, told = _volts(one, nobody, read, (quarter, 0.0 * normal))
+        half_way = 0.5 * 2.0 / ((high - low) / usual)
+        assert np.exp(told) == pytest.approx(half_way, rel=0.06)  # smoothed over two per cent
+    _, told = _volts(one, nobody, 0.5 * low, (quarter, 0.0 * normal))
+    assert np.all(told == np.log(STRAY))
+    weak = next(item for item in one.faults if item.name == "low_volts")
+    sagged = replace(nobody, severity=np.array(nobody.severity))
+    sagged.severity[one.index("low_volts")] = 0.5 * (weak.low + weak.high)
+    volts, _ = _volts(one, sagged, None, (quarter, normal))
+    missing = 0.5 * (weak.low + weak.high)
+    assert volts[[0, -1]] == pytest.approx([low * (1.0 - missing), high * (1.0 - missing)])
+    _, told = _volts(one, sagged, usual * (1.0 - missing), (quarter, 0.0 * normal))
+    assert np.exp(told) == pytest.approx(1.0 / (weak.high - weak.low), rel=0.02)
 
 
 def test_what_is_usual_is_what_healthy_boats_read():
