@@ -150,7 +150,6 @@ NARROW = (
     "takes as much water, with the same odds before"
 )
 EXCUSED: dict[tuple[str, str], str] = {
-    ("warm discharge", "seacock_part_shut"): NARROW,
     ("high rise and high pressure", "seacock_part_shut"): NARROW,
     (TRIP, "coil_scaled"): FIFTH,
     (TRIP, "warm_sea"): (
