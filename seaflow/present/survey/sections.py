@@ -116,7 +116,8 @@ def finding_rows(item: Finding, show: SurveyShow) -> Iterator[tuple[str, str]]:
     yield "Why", show.text(item.why)
     if item.in_numbers:
         yield "In numbers", show.whole(*item.in_numbers)
-    yield "Do", show.text(item.do)
+    first = "" if item.first is None else f"{show.whole(item.first)} "
+    yield "Do", first + show.text(item.do)
     yield "Basis", show.whole(item.rests_on)
     yield "Rule", f"{item.rule}, item {item.item}"
 

@@ -136,6 +136,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "outlet_low": "it is only {height:down} above the waterline",
     "outlet_high": "it is {height:up} above the waterline",
     "costs_head": "that costs {head} of head more than it must",
+    "shut_first": "shut the seacock first; if it does not shut, haul out",
+    "haul_out_first": 'haul out first: "{opening}" cannot be shut',
     "no_bilge_pump": 'no bilge pump is there, and "{opening}" can let in {least} to {most}',
     "bilge_pumps": (
         'its bilge pumps deliver {capacity}, and "{opening}" can let in {least} to {most}'

@@ -269,6 +269,22 @@ class Evidence:
                 found = None if under is None else found
         return found
 
+    def open_to_sea(self, where: str) -> str | None:
+        """Return the opening that lets the sea in where a thing, hose or seacock of a loop is open.
+
+        It is one that is or goes under water, and is recorded to have nothing that shuts it.
+        """
+        for loop, thing in self.things_at_sea():
+            cock = self.cock_on(thing.name)
+            named = {*loop.network.things, *(item.label for item in loop.network.hoses)}
+            if where not in named and (cock is None or where != cock.name):
+                continue
+            seen = None if cock is None else cock.seen
+            stuck = seen is not None and False in (seen.moves_freely, seen.full_turn)
+            if (stuck or self.is_closed(thing) is False) and self.may_go_under(loop, thing):
+                return thing.name
+        return None
+
     def may_go_under(self, loop: SurveyedLoop, thing: Thing) -> bool | None:
         """Return whether a thing is under water at rest, as she works, or heeled as far as
         requirements ask.

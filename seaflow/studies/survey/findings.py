@@ -37,7 +37,7 @@ AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One finding."""
+    """One finding; `first` is how to keep the sea out before doing what it asks for."""
 
     rule: str
     item: int
@@ -46,6 +46,7 @@ class Finding:
     found: Fact
     why: str
     in_numbers: tuple[Fact, ...]
+    first: Fact | None
     do: str
     basis: str
     rests_on: Fact
@@ -201,7 +202,7 @@ def survey(
     evidence = evidence_of(case, partial)
     by_rule = [(rule, judged(rule, evidence)) for rule in rules()]
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
-    found = [_finding(rule, item) for rule, item in told if isinstance(item, Breach)]
+    found = [_finding(evidence, rule, item) for rule, item in told if isinstance(item, Breach)]
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
     points, seen = _points(told)
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
@@ -277,7 +278,18 @@ def _assumptions(evidence: Evidence) -> tuple[Assumption, ...]:
     return tuple(noted)
 
 
-def _finding(rule: Rule, breach: Breach) -> Finding:
+def _first(evidence: Evidence, where: str) -> Fact | None:
+    """Return how the sea is kept out while a hose, or a thing on it, is open; None if none can come."""
+    hose = next((item for item in evidence.case.hose if item.label == where), None)
+    if hose is not None and evidence.floods(hose) is False:
+        return None
+    opening = evidence.open_to_sea(where)
+    if opening is None:
+        return fact("survey.shut_first")
+    return fact("survey.haul_out_first", opening=opening)
+
+
+def _finding(evidence: Evidence, rule: Rule, breach: Breach) -> Finding:
     return Finding(
         rule=rule.id,
         item=rule.item,
@@ -286,6 +298,7 @@ def _finding(rule: Rule, breach: Breach) -> Finding:
         found=breach.found,
         why=rule.why,
         in_numbers=breach.in_numbers,
+        first=_first(evidence, breach.where) if rule.opens else None,
         do=rule.do,
         basis=rule.basis,
         rests_on=rule.rests_on,

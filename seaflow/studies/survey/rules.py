@@ -19,8 +19,8 @@ class Rule:
     """One rule: `table` and `key` name the one thing seen that decides it, if one is enough.
 
     `varies` says when, and why, a finding is graver or lighter than `severity`, and `otherwise` how
-    grave it is where `when` does not hold; `basis` is one of PUBLISHED, PRACTICE and DERIVED, and
-    `rests_on` says it in full.
+    grave it is where `when` does not hold; `opens` that what to do opens the loop below the water;
+    `basis` is one of PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
     """
 
     id: str
@@ -38,6 +38,7 @@ class Rule:
     otherwise: str | None = None
     found: str = ""
     varies: str = ""
+    opens: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,7 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         otherwise=row.get("otherwise"),
         found=row.get("found", ""),
         varies=row.get("varies", ""),
+        opens=row.get("opens", False),
     )
 
 
