@@ -279,7 +279,7 @@ def _assumptions(evidence: Evidence) -> tuple[Assumption, ...]:
 
 
 def _first(evidence: Evidence, where: str) -> Fact | None:
-    """Return how the sea is kept out while a hose, or a thing on it, is open; None if none can come."""
+    """Return how the sea is kept out while a hose, or a thing on it, is open; None if it is out."""
     hose = next((item for item in evidence.case.hose if item.label == where), None)
     if hose is not None and evidence.floods(hose) is False:
         return None
