@@ -193,7 +193,7 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
         reason = fact("start.intake_out", intake=spots[0].label, height=amount("height", up))
         yield NO, reason, Move(spots[0].label, "lower", up)
     elif max(spot.height for spot in spots[: way.pump + 1]) >= 0.0:
-        yield _drawing(one, way, primer)
+        yield from _drawing(one, way, primer)
     elif suction:
         for pocket in suction:
             fall = amount("height", pocket.fall)
@@ -209,39 +209,57 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
         yield BLEED, reason, Move(top.label, "vent")
 
 
-def _drawing(one: Start, way: Way, primer: Primer) -> _Hindrance:
-    """Return what comes of a suction that stands above the water somewhere."""
+def _drawing(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
+    """Yield what comes of a suction that stands above the water: each point that must go down."""
+    spots = way.spots[: way.pump + 1]
     if not primer.self_priming:
-        top = max(way.spots[: way.pump + 1], key=lambda spot: spot.height)
-        kind = "start.pump_above_water" if top.is_pump else "start.crest_above_water"
-        above = fact(kind, thing=top.label, lift=amount("height", top.height))
-        return NO, above, Move(top.label, "lower", top.height)
-    _, crest = climb(way.spots[: way.pump + 1])
-    lift, possible = amount("height", one.lift), amount("height", one.lift_possible)
-    values = {"thing": crest, "lift": lift, "possible": possible}
-    if one.lift > one.lift_possible + HAIR:
-        short = one.lift - one.lift_possible
-        return NO, fact("start.lift_too_great", **values), Move(crest, "lower", short)
-    return PRIMES, fact("start.draws_up", **values), Move(crest, "lower", one.lift)
+        for spot in _highest_first(spots, 0.0):
+            kind = "start.pump_above_water" if spot.is_pump else "start.crest_above_water"
+            above = fact(kind, thing=spot.label, lift=amount("height", spot.height))
+            yield NO, above, Move(spot.label, "lower", spot.height)
+        return
+    _, crest = climb(spots)
+    possible = amount("height", one.lift_possible)
+    if one.lift <= one.lift_possible + HAIR:
+        lift = amount("height", one.lift)
+        reason = fact("start.draws_up", thing=crest, lift=lift, possible=possible)
+        yield PRIMES, reason, Move(crest, "lower", one.lift)
+        return
+    lowered: tuple[Spot, ...] = ()
+    for spot in spots:
+        need, _ = climb((*lowered, spot))
+        short = max(need - one.lift_possible, 0.0)
+        if short > HAIR:
+            lift = amount("height", need)
+            reason = fact("start.lift_too_great", thing=spot.label, lift=lift, possible=possible)
+            yield NO, reason, Move(spot.label, "lower", short)
+        lowered = (*lowered, replace(spot, height=spot.height - short))  # as the next will find it
+
+
+def _highest_first(spots: tuple[Spot, ...], level: float) -> list[Spot]:
+    """Return the points at a level or above it, one for each name, highest first."""
+    above: dict[str, Spot] = {}
+    for spot in sorted(spots, key=lambda item: -item.height):
+        if spot.height >= level:
+            above.setdefault(spot.label, spot)
+    return list(above.values())
 
 
 def _after(one: Start, spots: tuple[Spot, ...]) -> Iterator[_Hindrance]:
-    """Yield what must be pushed over that this pump cannot."""
+    """Yield what must be pushed over that this pump cannot: each point that must go down."""
     need, over = climb(spots)
-    bled, shut_off = one.head_bled, one.shut_off
-    if need <= shut_off + HAIR:
+    shut_off = amount("head", one.shut_off)
+    if need <= one.shut_off + HAIR:
         return
-    values = {
-        "thing": over,
-        "head": amount("head", need),
-        "bled": amount("head", bled),
-        "shut_off": amount("head", shut_off),
-    }
-    if bled > shut_off + HAIR:
-        top = max(spots, key=lambda spot: spot.height)
-        yield NO, fact("start.too_high", **values), Move(top.label, "lower", bled - shut_off)
+    if one.head_bled > one.shut_off + HAIR:
+        for spot in _highest_first(spots, one.shut_off + HAIR):
+            bled = amount("head", spot.height)
+            reason = fact("start.too_high", thing=spot.label, bled=bled, shut_off=shut_off)
+            yield NO, reason, Move(spot.label, "lower", spot.height - one.shut_off)
     else:
-        yield BLEED, fact("start.air_in_dips", **values), Move(over, "lower", need - shut_off)
+        heads = {"head": amount("head", need), "bled": amount("head", one.head_bled)}
+        reason = fact("start.air_in_dips", thing=over, shut_off=shut_off, **heads)
+        yield BLEED, reason, Move(over, "lower", need - one.shut_off)
 
 
 def _lift_possible(boat: Afloat, way: Way, primer: Primer) -> float:

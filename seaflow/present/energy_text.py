@@ -33,7 +33,7 @@ def _answer(loop: LoopEnergy, show: Show) -> Iterator[Line]:
     if loop.other_pump is not None:
         yield labelled("Other pump", show.sentence(loop.other_pump))
     yield labelled("Left on", show.sentence(loop.left_on))
-    yield labelled("Starts", show.sentences((*loop.starting.says, *loop.starts)))
+    yield labelled("Starts", show.sentences((*loop.starts, *loop.starting.says)))
     yield labelled("Slowest", show.sentences(loop.starting.slowest))
     for duty in loop.day.duties:
         if duty.fails is not None:

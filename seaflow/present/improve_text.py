@@ -52,7 +52,9 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[Line]:
     for caution in loop.winner.cautions:
         yield labelled("Caution", show.sentence(caution))
     for reason in loop.winner.reasons or loop.winner.doubts:
-        yield labelled("But", show.sentence(reason))
+        yield labelled("But", f"{show.sentence(reason)}.")
+    if loop.winner.cure is not None:
+        yield labelled("Cure", f"{show.sentence(loop.winner.cure)}.")
 
 
 def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:

@@ -10,7 +10,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import Heading, Line, bullet, labelled
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import TIGHT, Ruling
+from seaflow.studies.design.judge import TIGHT
 
 
 class Named(Protocol):
@@ -33,17 +33,12 @@ def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[Line]:
     yield labelled(
         "Pump", f"{loop.title} ({loop.pump}), {show.sentence(loop.chosen)}{more}{rather}"
     )
-    yield from grade_lines(loop.judgement.deciding, show)
-
-
-def grade_lines(deciding: Ruling | None, show: Show) -> Iterator[Line]:
-    """Yield why a pump is tight or will not do, and what would cure it; nothing for a yes."""
-    if deciding is None:
-        return
-    label = "Tight" if deciding.grade == TIGHT else "Not met"
-    yield labelled(label, f"{show.sentence(deciding.said)}.")
-    if deciding.cure is not None:
-        yield labelled("Cure", f"{show.sentence(deciding.cure)}.")
+    judged = loop.judgement
+    if judged.deciding is not None:
+        label = "Tight" if judged.grade == TIGHT else "Not met"
+        yield labelled(label, f"{show.sentence(judged.deciding.said)}.")
+    if judged.cure is not None:
+        yield labelled("Cure", f"{show.sentence(judged.cure)}.")
 
 
 def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[Line]:

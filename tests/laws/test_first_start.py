@@ -13,11 +13,11 @@ from sizing import KETCH, edited, load_text, text_of
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
-from seaflow.model.first_start import NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
+from seaflow.model.first_start import NO, NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
 from seaflow.physics.pumping.pump import curve_from_ends
-from seaflow.studies.design.start import BLED, STAYS, first_start
+from seaflow.studies.design.start import BLED, REFUSED, STAYS, first_start
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.readings import Readings
@@ -26,6 +26,7 @@ NOW = Conditions(sea_temperature=20.0, salinity=35.0, voltage=24.0)
 LEVELS = st.integers(-9, 12).map(lambda tenth: tenth / 10.0)
 UNDER = st.integers(-9, -1).map(lambda tenth: tenth / 10.0)
 OVER = st.integers(1, 9).map(lambda tenth: tenth / 10.0)
+MILLIMETRE = 1e-3  # more than any rounding, less than any height here
 PRIMERS = st.sampled_from((Primer(False), Primer(True, 1.0)))
 
 
@@ -75,6 +76,34 @@ def test_lowering_a_point_never_makes_a_start_worse_unless_it_makes_or_deepens_a
     before, after = (start_of(each, pump_at, primer) for each in (heights, lower))
     assert grade(after) >= grade(before)
     assert after.head <= before.head + 1e-9
+
+
+@settings(max_examples=400, deadline=None)
+@given(rows(), PRIMERS)
+def test_all_that_is_told_to_be_lowered_together_cures_a_start_and_each_of_it_is_needed(
+    row, primer
+):
+    heights, pump_at = row
+    start = start_of(heights, pump_at, primer)
+    if start.outcome != NO:
+        return
+    pairs = zip(start.reasons, start.moves, strict=True)
+    down = {move.thing: move.distance for said, move in pairs if said.kind in REFUSED}
+    names = [*map(str, range(len(heights)))]
+
+    def lowered(things):
+        pairs = zip(names, heights, strict=True)
+        return [at - (down[name] + MILLIMETRE if name in things else 0.0) for name, at in pairs]
+
+    cured = lowered(set(down))
+    dips = any(
+        name in down and cured[i] < min(cured[i - 1], cured[i + 1]) - 2.0 * MILLIMETRE
+        for i, name in enumerate(names[1:-1], 1)
+    )
+    assert dips or start_of(cured, pump_at, primer).outcome != NO
+    if len(down) > 1:
+        for thing in down:
+            assert start_of(lowered(set(down) - {thing}), pump_at, primer).outcome == NO
 
 
 @settings(max_examples=200, deadline=None)

@@ -186,8 +186,9 @@ def started(trial, outcome, *said, moves=(), missing=()):
 
 
 def test_a_start_decides_and_names_what_to_move(trial):
-    said, move = fact("start.too_high", thing="unit"), Move("unit", "lower", 0.301)
-    for outcome, grade in (("no", NO), ("after bleeding", TIGHT)):
+    move = Move("unit", "lower", 0.301)
+    too_high, air = (fact(kind, thing="unit") for kind in ("start.too_high", "start.air_in_dips"))
+    for outcome, said, grade in (("no", too_high, NO), ("after bleeding", air, TIGHT)):
         found = judge(started(trial, outcome, said, moves=(move,)))
         assert found.grade == grade and found.deciding.said == said
         assert found.deciding.cure["distance"].value == pytest.approx(0.31)  # whole centimetres, up

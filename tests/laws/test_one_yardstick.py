@@ -17,7 +17,8 @@ from seaflow.cli.common import EXITS
 from seaflow.cli.main import main
 from seaflow.model.first_start import NO as NO_START
 from seaflow.studies.baseline.sheet import baseline
-from seaflow.studies.design.judge import FORCED, GRADES, NO, SHORT_OF_WATER, STARVED
+from seaflow.studies.design.judge import GRADES, NO
+from seaflow.studies.design.kinds import FORCED, SHORT_OF_WATER, STARVED
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.readings import Readings

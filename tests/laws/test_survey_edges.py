@@ -17,7 +17,8 @@ from seaflow.base.facts import Amount, Fact
 from seaflow.forms.questions import questions
 from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.physics.electric.wiring import conductor_sizes
-from seaflow.studies.design.judge import NO, SHORT_OF_WATER
+from seaflow.studies.design.judge import NO
+from seaflow.studies.design.kinds import SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey

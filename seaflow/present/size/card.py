@@ -87,8 +87,12 @@ def _now(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
     """Yield why the pump fitted now is not the one, where that is another."""
     now = next((one for one in loop.pumps if one.fitted and one is not best), None)
     if now is not None and now.judgement.deciding is not None:
-        kind = "size.card_now_no" if now.judgement.grade == NO else "size.card_now_tight"
-        yield fact(kind, said=now.judgement.deciding.said)
+        said, cure = now.judgement.deciding.said, now.judgement.keeps_with
+        if cure is not None:
+            yield fact("size.card_now_cured", said=said, cure=cure)
+        else:
+            kind = "size.card_now_no" if now.judgement.grade == NO else "size.card_now_tight"
+            yield fact(kind, said=said)
 
 
 def _runs(best: PumpResult) -> Fact:

@@ -89,6 +89,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "alloy stands"
     ),
     # What would cure it.
+    "cures": "{cures}",
     "deeper": "put the pump {depth} lower, or shorten and widen the hose before it",
     "throttle": "set a valve in the branch of {unit}",
     "volts": "bring at least {least} to the pump: thicker cable, or a steadier supply",

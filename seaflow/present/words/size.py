@@ -40,6 +40,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "none_hold": "Of the pumps tried not one keeps to what it must.",
     "fitted_fails": "{why} The one fitted now does not do: {reason}.",
+    "fitted_cured": "{why} The one fitted now does not do: {reason}. To keep it, {cure}.",
     "fitted_is_tight": "{why} The one fitted now is tight: {reason}.",
     "runs_at": (
         "{flow:both} against {head}, {part} of its curve ({share:.0%} of its open flow), {power}"
@@ -80,6 +81,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_fitted_no": "The pump fitted now, {title} ({name}), will not do: {said}.",
     "card_no": "No pump of the table will do. Nearest is {title} ({name}): {said}.",
     "card_now_no": "The one fitted now will not do: {said}.",
+    "card_now_cured": "The one fitted now will not do: {said}. To keep it, {cure}.",
     "card_now_tight": "The one fitted now is tight: {said}.",
     "card_runs": "It gives {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
     "card_slower": "; {speed:.0%} of full speed is enough, with {power}",
@@ -98,7 +100,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_buy_days": ": enough on {days:.0%} of days",
     "card_buy_kind": "{supply}, continuous duty, {port:both} ports, dry-run protection; {prime}.",
     "card_buy_dull": "{supply}, continuous duty, dry-run protection; {prime}.",
-    "card_prime": "it must prime itself, for its place is above the water",
+    "card_prime": "it must prime itself, for the water does not reach it by itself",
     "card_no_prime": "under water as it is, it need not prime itself",
     "card_prime_unknown": "self-priming, unless its place stays under water on either tack",
     "card_sheet": "Your sheet {pump}: {grade}, {flow} at {head}.",

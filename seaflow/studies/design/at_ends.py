@@ -40,7 +40,8 @@ from seaflow.studies.design.certainty.spreads import (
     spread,
 )
 from seaflow.studies.design.choose import Ranked
-from seaflow.studies.design.judge import BY_DAYS, DRAWN, Judgement, Trial, judge, judge_season
+from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
+from seaflow.studies.design.kinds import BY_DAYS, DRAWN
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, need_of
 from seaflow.studies.design.pump_at import PumpAt, pumps_at

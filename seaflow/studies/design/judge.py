@@ -20,14 +20,14 @@ from seaflow.boat.network import upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
-from seaflow.model.first_start import BLEED, NOT_KNOWN
-from seaflow.model.first_start import NO as NO_START
+from seaflow.model.first_start import NOT_KNOWN
 from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.studies.design.certainty.sample import PumpCertainty
+from seaflow.studies.design.kinds import DRAWN, STARVED
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
-from seaflow.studies.design.start import FirstStart, cure, up
+from seaflow.studies.design.start import HELPED, REFUSED, FirstStart, cure, up
 
 YES, TIGHT, NO = "yes", "tight", "no"
 GRADES = (YES, TIGHT, NO)
@@ -113,6 +113,21 @@ class Judgement:
         """What decides the grade: the first of the worst."""
         return next((item for item in self.rulings if item.grade == self.grade), None)
 
+    @property
+    def keeps_with(self) -> Fact | None:
+        """The changes after which one that will not do would be a yes, if they are all it takes."""
+        curable = all(item.cure is not None and item.grade == NO for item in self.rulings)
+        return self.cure if curable else None
+
+    @property
+    def cure(self) -> Fact | None:
+        """All changes that what decides asks for; None where its first has no cure."""
+        found = dict.fromkeys(item.cure for item in self.rulings if item.grade == self.grade)
+        cures = tuple(item for item in found if item is not None)
+        if self.deciding is None or self.deciding.cure is None:
+            return None
+        return cures[0] if len(cures) == 1 else fact("design.cures", cures=cures)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trial:
@@ -178,12 +193,12 @@ def _starts(trial: Trial) -> Iterator[Ruling]:
 
 def judge_start(start: FirstStart) -> Iterator[Ruling]:
     """Yield what is held against a first start, upright and on both tacks, with what cures it."""
-    grade = {NO_START: NO, BLEED: TIGHT, NOT_KNOWN: TIGHT}.get(start.outcome)
     if start.outcome == NOT_KNOWN:
         yield Ruling(TIGHT, fact("design.start_not_known", things=start.missing))
-    elif grade is not None:
-        for said, move in start.hindrances:
-            yield Ruling(grade, said, cure(move))
+        return
+    for said, move in start.hindrances:
+        if said.kind not in HELPED:
+            yield Ruling(NO if said.kind in REFUSED else TIGHT, said, cure(move))
     for said, move in start.on_a_tack:
         grade = TIGHT if move.distance <= limit("must_level") else NO
         yield Ruling(grade, said, cure(move))
@@ -380,17 +395,3 @@ MUSTS: tuple[Ask, ...] = (
 OF_THE_PUMP: tuple[Ask, ...] = (_starts, _made_for_it, _suction)  # whatever it is to do
 AIMS: tuple[Ask, ...] = (_keeps_rise, _slow_in_the_coil)
 REMARKS: tuple[Remark, ...] = (_on_its_curve, _protection)
-STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
-SHORT_OF_WATER = (
-    *("design.no_flow_cools", "design.all_shut", "design.too_little_water", "design.cannot_lift"),
-    *("design.does_not_turn", "design.unit_dry", "design.unit_trips", "design.seldom_runs"),
-    *("design.misses_rise", "design.seldom_keeps_rise"),
-)
-FORCED = ("design.too_much_water", "design.too_fast_for_the_coil", "design.often_too_fast")
-AIMED = (
-    *("design.misses_rise", "design.seldom_keeps_rise"),
-    *("design.too_fast_for_the_coil", "design.often_too_fast"),
-)
-BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_fast")
-# Aims that simulated days judge instead, once there are any.
-DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")

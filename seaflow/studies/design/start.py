@@ -24,6 +24,12 @@ from seaflow.model.first_start import (
 from seaflow.model.point import OperatingPoint
 
 ROUNDING = 1e-6  # of a centimetre
+# Of what is held against a start: what no bleeding and no priming helps.
+REFUSED = (
+    *("start.intake_out", "start.pump_above_water", "start.crest_above_water"),
+    *("start.lift_too_great", "start.too_high"),
+)
+HELPED = ("start.draws_up", "start.draws_out")  # what the pump gets over by itself
 STAYS, REFILLS, BLED, LOST = "stays primed", "refills itself", "after bleeding", "not known"
 
 
@@ -53,6 +59,11 @@ class FirstStart:
         return tuple(dict.fromkeys(pairs))
 
     @property
+    def refused(self) -> tuple[tuple[Fact, Move], ...]:
+        """What of that no bleeding and no priming helps."""
+        return tuple(item for item in self.hindrances if item[0].kind in REFUSED)
+
+    @property
     def reasons(self) -> tuple[Fact, ...]:
         """What is against a start upright."""
         return tuple(said for said, _ in self.hindrances)
@@ -77,19 +88,19 @@ class FirstStart:
     def on_a_tack(self) -> tuple[tuple[Fact, Move], ...]:
         """What is against a start on a tack and not upright, and the move that cures it.
 
-        Of several attitudes each kind of reason is told in the one that asks for the longest move.
+        Of several attitudes each is told in the one that asks for the longest move.
         """
         upright = {one.kind for one in self.reasons}
-        worst: dict[str, tuple[Fact, Move]] = {}
+        worst: dict[tuple[str, str], tuple[Fact, Move]] = {}
         for item in self.tacks:
             where = attitude(item.heel, item.trim)
             for reason, move in zip(item.reasons, item.moves, strict=True):
-                if item.outcome != NO or reason.kind in upright:
+                if reason.kind not in REFUSED or reason.kind in upright:
                     continue
-                known = worst.get(reason.kind)
+                known = worst.get((reason.kind, move.thing))
                 if known is None or move.distance > known[1].distance:
                     said = fact("start.on_a_tack", reason=reason, where=where)
-                    worst[reason.kind] = (said, move)
+                    worst[(reason.kind, move.thing)] = (said, move)
         return tuple(worst.values())
 
 
@@ -98,8 +109,8 @@ def told(start: FirstStart) -> tuple[Fact, ...]:
     reasons = {"reasons": start.reasons}
     if start.outcome == NO:
         return (
-            fact("start.will_not", **reasons),
-            *(fact("start.to_cure", cure=cure(move)) for _, move in start.hindrances),
+            fact("start.will_not", reasons=tuple(said for said, _ in start.refused)),
+            *(fact("start.to_cure", cure=cure(move)) for _, move in start.refused),
         )
     if start.outcome == NOT_KNOWN:
         return (fact("start.not_known", things=start.missing),)

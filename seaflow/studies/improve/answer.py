@@ -17,7 +17,8 @@ class Choice:
     `flow` and `margin` are of the worst unit at the warmest sea, all clean. `price` is of the parts
     with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
     stands when all is clean, `runs_full` that every leg after a crest gives its height back.
-    `reasons` is what size still holds against it, `remark` what tells it from the boat as it is.
+    `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
+    tells it from the boat as it is.
     """
 
     changes: tuple[Fact, ...]
@@ -39,6 +40,7 @@ class Choice:
     grade: str = NO
     reasons: tuple[Fact, ...] = ()
     doubts: tuple[Fact, ...] = ()
+    cure: Fact | None = None
     remark: Fact | None = None
 
     @property

@@ -13,7 +13,6 @@ from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.parts.sheets import HoseSheet
 from seaflow.boat.tables.things import Hose, Intake, Strainer
 from seaflow.model.build import Built
-from seaflow.model.first_start import NO
 from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
@@ -260,7 +259,7 @@ def _keeps_from_starting(case: Case, network: Network, part: PumpPart) -> tuple[
     """Return what keeps a pump from ever getting the water moving here; nothing if it can."""
     built, now = built_with(case, network, part), full_supply(case, network, part)
     start = first_start(case, built, part, now)
-    return start.reasons if start.outcome == NO else ()
+    return tuple(said for said, _ in start.refused)
 
 
 def total_price(

@@ -152,4 +152,10 @@ def _judged(space: Space, pick: Pick, choice: Choice, sampling: tuple[int, int])
         return choice
     item, _, _ = on_simulated_days(case, ranked[0], Sampling(*sampling))
     judged = item.result.judgement
-    return replace(choice, grade=judged.grade, reasons=judged.reasons, doubts=judged.doubts)
+    return replace(
+        choice,
+        grade=judged.grade,
+        reasons=judged.reasons,
+        doubts=judged.doubts,
+        cure=judged.cure,
+    )

@@ -48,7 +48,7 @@ def verdict_on(
         pump=_pump(best, len(pumps)),
         why=_why(pumps),
         decides=None if deciding is None else deciding.said,
-        cure=None if deciding is None else deciding.cure,
+        cure=best.judgement.cure,
         runs_at=_runs_at(best),
         units=tuple(_unit(need, best.design) for need in needs),
         how_sure=_how_sure(best, certainty),
@@ -77,7 +77,9 @@ def _why(pumps: Sequence[PumpResult]) -> Fact:
     fitted = next((result for result in pumps if result.fitted and result is not best), None)
     if fitted is None or fitted.judgement.deciding is None:
         return why
-    said = fitted.judgement.deciding.said
+    said, cure = fitted.judgement.deciding.said, fitted.judgement.keeps_with
+    if cure is not None:
+        return fact("size.fitted_cured", why=why, reason=said, cure=cure)
     kind = "size.fitted_fails" if fitted.judgement.grade == NO else "size.fitted_is_tight"
     return fact(kind, why=why, reason=said)
 

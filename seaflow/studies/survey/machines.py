@@ -11,7 +11,7 @@ from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Strainer
 from seaflow.model.elements import Basket, Coil
-from seaflow.studies.design.judge import FORCED, SHORT_OF_WATER
+from seaflow.studies.design.kinds import FORCED, SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling

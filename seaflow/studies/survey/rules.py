@@ -8,7 +8,8 @@ from typing import Any, TypeAlias
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.tables import read_folder, read_table
-from seaflow.studies.design.judge import AIMED, NO, Ruling
+from seaflow.studies.design.judge import NO, Ruling
+from seaflow.studies.design.kinds import AIMED
 
 SEVERITIES = ("critical", "major", "minor", "advisory")
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"

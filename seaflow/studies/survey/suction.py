@@ -9,7 +9,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.things import Hose, Pump, Thing
 from seaflow.model.geometry import AirTrap, Leg, air_traps, legs
 from seaflow.model.heights import TACKS
-from seaflow.studies.design.judge import STARVED
+from seaflow.studies.design.kinds import STARVED
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,

@@ -1,0 +1,15 @@
+"""Kinds of what is held against a pump: its suction, its flow, the aims, and what days tell."""
+
+from __future__ import annotations
+
+STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
+SHORT_OF_WATER = (
+    *("design.no_flow_cools", "design.all_shut", "design.too_little_water", "design.cannot_lift"),
+    *("design.does_not_turn", "design.unit_dry", "design.unit_trips", "design.seldom_runs"),
+    *("design.misses_rise", "design.seldom_keeps_rise"),
+)
+FORCED = ("design.too_much_water", "design.too_fast_for_the_coil", "design.often_too_fast")
+BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_fast")
+# Aims that simulated days judge instead, once there are any.
+DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")
+AIMED = (*DRAWN, *BY_DAYS[1:])
