@@ -99,19 +99,19 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "cut_out": "{rise} from {unit} to its cut-out",
     # Whether it starts.
     "lifts": (
-        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "Shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
         "times: enough."
     ),
     "lifts_barely": (
-        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "Shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
         "times: less than the {wanted:g} times of common practice."
     ),
     "cannot_lift": (
-        "shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
+        "Shut-off head {shut_off} against {height} to the highest point ({highest}), {times:.1f} "
         "times: it cannot start the water."
     ),
     "nothing_to_lift": (
-        "nothing of the run stands above the water; its shut-off head is {shut_off}."
+        "Nothing of the run stands above the water; its shut-off head is {shut_off}."
     ),
     "once_full": "Once every leg runs full only {left} are left to lift, to the outlet.",
     "once_full_nothing": "Once every leg runs full nothing is left to lift.",

@@ -37,10 +37,13 @@ def suction_crest(evidence: Evidence) -> Iterator[Verdict]:
         elif loop.part is None:
             yield loop.no_pump  # one that primes itself draws the air out
         else:
-            yield from (_crest(loop, said, move) for said, move in found)
+            above = [item for item in found if item[0].kind == ABOVE]
+            rest = (item for item in found if item[0].kind != ABOVE)
+            yield from (_crest(loop, *item) for item in (*above[:1], *rest))
 
 
 def _crest(loop: SurveyedLoop, said: Fact, move: Move) -> Breach:
+    """Return a crest as it was found; of several above the water the highest speaks for all."""
     burnt = any(pump.seen is not None and pump.seen.burnt_before for pump in loop.network.pumps)
     more = (*((fact("survey.burnt_before"),) if burnt else ()), *pressure_at(loop.run, move.thing))
     grave = said.kind == ABOVE or burnt
@@ -199,9 +202,10 @@ def starting_head(evidence: Evidence) -> Iterator[Verdict]:
         if missing is not None:
             yield missing
         elif found:
-            yield from (Breach(place.name, said, severity=PUSHING[said.kind]) for said, _ in found)
+            said, _ = max(found, key=lambda item: item[0].kind == TOO_HIGH)  # highest first
+            yield Breach(place.name, said, severity=PUSHING[said.kind])
         elif heeled:
-            yield from (Breach(place.name, said, severity="major") for said, _ in heeled)
+            yield Breach(place.name, heeled[0][0], severity="major")
         elif loop.part is None or top is None or top[1] <= 0.0:
             yield Kept(loop.name)
         else:
