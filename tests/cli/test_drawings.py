@@ -72,6 +72,12 @@ def test_several_own_sheets_in_one_picture():
         assert faults(curves_svg(answer.boat, boat_curves(case, answer), "metric")) == []
 
 
+def test_a_boat_without_any_pump_to_draw():
+    words = curves_svg("a boat", (), "metric")
+    assert faults(words) == []
+    assert "no pump" in words
+
+
 def test_a_drawing_is_of_each_kind():
     assert sum(bool(sketches(name)) for name in NAMES) >= 2
     assert all(loops for _, loops in map(curves, NAMES))

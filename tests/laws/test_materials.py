@@ -309,3 +309,16 @@ def test_kinds_come_in_order_and_like_lines_are_one(name):
         assert numbers == sorted(numbers)
         keys = [(item.what, item.aboard, item.rule, item.question) for item in items]
         assert len(keys) == len(set(keys))
+
+
+def test_without_a_pump_for_the_supply_the_list_still_says_what_to_ask_for(tmp_path):
+    raw = read(path_of(KETCH))
+    raw["supply"] = {"current": "dc", "voltage": "48 V"}
+    raw.pop("design", None)
+    raw["pump"][0].pop("fitted")
+    case = load_text(tmp_path, written(raw))
+    answer = size(case, 0)
+    assert answer.loops[0].chosen is None
+    (pump,) = of_kind(flat({one.loop: one.items for one in boat_materials(case, answer)}), "pump")
+    assert inside(pump.what, "materials.pump")["flow"].value == answer.loops[0].heads.flow
+    assert metres(flat(of_raw(tmp_path, raw))) == metres(flat(shipped_list(KETCH)))

@@ -33,7 +33,7 @@ from seaflow.studies.place.sketch import Box, Mark, Run, Sketch
 FILLS = {"bilge": "#dfe7e4", "engine space": "#e0dcd8"}
 PLAIN_FILL = "#f1f1ea"
 SHORTEST_NUMBERED = 16  # pixels
-CLEAR = 17.0  # pixels that two signs must lie apart
+CLEAR = 19.0  # pixels that two signs must lie apart
 SIGN, BADGE = 10.0, 9.0  # pixels from the middle of a sign or a number to what may stand there
 PARTS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a leg at which its number may stand
 PAD = 4.0  # pixels inside a room
@@ -271,8 +271,8 @@ class _Scene:
                 self._put(placed)
             elif self._inside([letter], room, hidden):
                 self.short.append(box.name)
-            elif not self._inside(options, room, []):
-                self._put(placed)
+            else:
+                self._inside(options, room, [])  # or nothing: another view may have the space
 
     def _room(self, box: Box) -> Ground:
         (left, bottom), (right, top) = self.view.at(_low(box)), self.view.at(_high(box))
@@ -359,11 +359,14 @@ def _clear(spot: Point, taken: list[Point]) -> float:
 
 
 def _badge(run: Run, view: View, taken: list[Point]) -> Point | None:
-    """Return where the number of a hose stands, or None where the hose is too short for one."""
+    """Return where the number of a hose stands, or None where there is no space for one."""
     drawn = [view.at(point) for point in run.points]
     (x0, y0), (x1, y1) = max(pairwise(drawn), key=lambda leg: math.dist(*leg))
     if math.hypot(x1 - x0, y1 - y0) <= SHORTEST_NUMBERED:
         return None
     tries = [(x0 + part * (x1 - x0), y0 + part * (y1 - y0)) for part in PARTS]
     clear = next((spot for spot in tries if _clear(spot, taken) >= CLEAR), None)
-    return _fanned(tries[0], taken) if clear is None else clear
+    if clear is not None:
+        return clear
+    aside = _fanned(tries[0], taken)
+    return aside if _clear(aside, taken) >= CLEAR else None

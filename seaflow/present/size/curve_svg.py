@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.charts.axes import axis_for
 from seaflow.present.charts.callouts import Aim, Words, best_callout
-from seaflow.present.charts.labels import Box, Taken, around, box_of, wrapped
+from seaflow.present.charts.labels import Box, Taken, around, box_of, width_of, wrapped
 from seaflow.present.charts.svg import (
     INK,
     PAPER,
@@ -160,12 +160,10 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         yield ruled(bottom, top, INK, 2.4 if name == "need" else 1.0)
         text, look = show.sentence(fact(LIMITS[name], flow=amount("flow", flow))), "small"
         bold = name == "need"
-        spots = [
-            (box_of((x, top[1] - up), text, SMALL, "middle", bold), (x, top[1] - up))
-            for up in (12, 28)
-            for x in (top[0],)
-            if box_of((x, 0.0), text, SMALL, "middle", bold).right < WIDTH - 2
-        ] or [(box_of((WIDTH - 4, top[1] - 12), text, SMALL, "end"), (WIDTH - 40.0, top[1] - 12))]
+        half = 0.5 * width_of(text, SMALL, bold) + 2.0
+        x = min(max(top[0], half), WIDTH - half)
+        rows = [(x, top[1] - up) for up in (12, 29)]
+        spots = [(box_of(at, text, SMALL, "middle", bold), at) for at in rows]
         spot = words.place(spots)
         yield written(*spot, text, "bold" if bold else look, "middle")
 
