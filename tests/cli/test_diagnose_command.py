@@ -12,6 +12,8 @@ from click.testing import CliRunner
 
 from seaflow.cli.main import main
 from seaflow.present import layout
+from seaflow.studies.design.cautions import named_cautions
+from seaflow.studies.diagnose.faults import faults
 from seaflow.studies.diagnose.readings import instruments, signs
 
 KETCH = "cases/ketch-one-unit.toml"
@@ -401,3 +403,17 @@ def test_where_a_run_must_be_bled_the_card_says_where():
     said = " ".join(run("baseline", case).output.split())
     assert bleeds
     assert f"Bleed first here: {' and '.join(bleeds)}." in said
+
+
+OPENS = r"\b(?:lid|take|head|hose end|motor|inside|clear weed|descale|flush|handle|wires)\b"
+
+
+def test_what_opens_or_touches_something_has_a_caution_that_the_card_can_say():
+    named = [*faults(), *instruments().values(), *signs().values()]
+    for one in named:
+        found = named_cautions(one.cautions, ["centrifugal"])
+        assert all(caution.brief for caution in found)
+    for fault in faults():
+        if re.search(OPENS, f"{fault.look} {fault.act}".lower()):
+            assert fault.cautions, fault.name
+        assert len(f"{fault.look} {fault.act}".split()) <= 16, fault.name
