@@ -8,14 +8,8 @@ from collections.abc import Callable
 
 import click
 
-from seaflow.cli.common import (
-    answer_case,
-    json_option,
-    load,
-    parts_option,
-    sampling_options,
-    units_option,
-)
+from seaflow.cli.common import load, parts_option, sampling_options
+from seaflow.cli.view import View, answer_with, view_options
 
 PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
@@ -24,31 +18,27 @@ PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 @click.argument("case", metavar="CASE")
 @click.option("--pump", metavar="NAME", help="Take this pump of the table as the one fitted.")
 @sampling_options(16, 100_000, 512, "Boats to sample for each choice.")
-@json_option
-@units_option
+@view_options
 @parts_option
 def improve(
-    case: str, pump: str | None, json_: bool, units: str, parts: tuple[str, ...], **sampling: int
+    case: str, pump: str | None, view: View, parts: tuple[str, ...], **sampling: int
 ) -> None:
     """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.
 
-    Each change is tried alone, then all together over the tables of parts; shown are the choices
-    that none of the others beats on likelihood of enough water, energy of the pump, number of
-    changes and price. Exit code 1 says that no choice is likely enough to give enough water.
+    Each change is tried alone, then all together over the tables of parts; shown are the best
+    trade-offs between likelihood of enough water, energy of the pump, number of changes and price.
+    Exit code 1 says that no choice is likely enough to give enough water.
     """
-    loaded = load(case, json_, parts)
-    from seaflow.present.improve_text import improve_text
+    loaded = load(case, view.json_, parts)
+    from seaflow.present.improve_card import improve_card
+    from seaflow.present.improve_text import improve_lines
     from seaflow.studies.improve.study import improve as ask
     from seaflow.studies.improve.study import no_progress
 
     drawn = (sampling["samples"], sampling["seed"])
-    progress = no_progress if json_ else _started
-    answer_case(
-        loaded,
-        json_,
-        lambda boat: ask(boat, pump, drawn, progress),
-        lambda found: improve_text(found, units),
-    )
+    progress = no_progress if view.json_ else _started
+    faces = (improve_card, improve_lines)
+    answer_with(view, lambda: ask(loaded.case, pump, drawn, progress), faces)
 
 
 def is_watched() -> bool:

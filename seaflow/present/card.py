@@ -89,15 +89,20 @@ def pump_graded(loop: Any, show: Show) -> str:
     return capital(show.sentence(said))
 
 
-def loops_of(answer: Any, one: Callable[[Any], Iterable[Block | None]]) -> Iterator[Block | None]:
-    """Yield the blocks of every loop, with the cautions behind the first of them, its decision."""
+def loops_of(
+    answer: Any, one: Callable[[Any], Iterable[Block | None]], own: Iterable[str] = ()
+) -> Iterator[Block | None]:
+    """Yield the blocks of every loop, with the cautions behind the first of them, its decision.
+
+    `own` are hazards of this answer alone, which stand before all others.
+    """
     for number, loop in enumerate(answer.loops):
         if len(answer.loops) > 1:
             yield Block(capital(loop.name), apart=number > 0)
         decision, *rest = one(loop)
         yield decision
         if number == 0:
-            yield careful(answer.cautions)
+            yield careful(answer.cautions, own)
         yield from rest
 
 
@@ -115,9 +120,10 @@ def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
     return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
 
 
-def careful(cautions: Iterable[Caution]) -> Block | None:
+def careful(cautions: Iterable[Caution], own: Iterable[str] = ()) -> Block | None:
     """Return the hazards of the next action, in short, as one paragraph."""
-    return block("Careful", " ".join(item.brief for item in cautions if item.brief), apart=True)
+    said = (*own, *(item.brief for item in cautions if item.brief))
+    return block("Careful", " ".join(said), apart=True)
 
 
 def more(command: str, *others: str) -> Block | None:

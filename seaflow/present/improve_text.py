@@ -1,4 +1,4 @@
-"""The answer of `improve` as text: what to change and why, then each change alone."""
+"""What the card of `improve` rests on, as text by sections."""
 
 from __future__ import annotations
 
@@ -6,28 +6,21 @@ from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from seaflow.base.facts import amount, fact
-from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
-from seaflow.present.notes import INVENTED, by_loop, caution_lines
+from seaflow.present.layout import Heading, Line, bullet, labelled, table
+from seaflow.present.notes import caution_lines, each_loop
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 
 
-def improve_text(answer: Improvement, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: Improvement, show: Show) -> Iterator[Line]:
-    yield f"{answer.boat}: {answer.hull}, {answer.n_samples} simulated days, seed {answer.seed}"
-    if answer.invented_parts:
-        yield INVENTED
-    yield from by_loop(
-        answer.loops,
-        lambda loop: _answer(loop, show),
-        lambda loop, title: _details(loop, title, show),
-    )
+def improve_lines(answer: Improvement, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
+    for loop, title in each_loop(answer.loops):
+        yield Heading(f"The choice{title}")
+        yield from _answer(loop, show)
+        yield from _details(loop, title, show)
     yield Heading("How it is calculated")
     error = 0.5 / answer.n_samples**0.5
+    yield bullet(show.sentence(fact("improve.drawn", days=answer.n_samples, seed=answer.seed)))
     yield bullet(show.sentence(fact("improve.enough", enough=answer.enough, error=error)))
     yield bullet(show.sentence(fact("improve.energy")))
     yield bullet(show.sentence(fact("improve.beats")))
@@ -47,10 +40,10 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[Line]:
         energy=amount("energy", loop.now.energy_per_day),
     )
     yield labelled("Now", show.sentence(now))
-    yield labelled("Change", show.sentences(loop.what))
-    yield labelled("Why", show.sentences(loop.why))
     for caution in loop.winner.cautions:
         yield labelled("Caution", show.sentence(caution))
+    yield labelled("Change", show.sentences(loop.what))
+    yield labelled("Why", show.sentences(loop.why))
     for reason in loop.winner.reasons or loop.winner.doubts:
         yield labelled("But", f"{show.sentence(reason)}.")
     if loop.winner.cure is not None:

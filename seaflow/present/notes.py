@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Protocol, TypeVar
 
 from seaflow.base.facts import Fact
@@ -84,19 +84,3 @@ def each_loop(loops: Sequence[_L]) -> Iterator[tuple[_L, str]]:
     """Yield every loop with what its headings end in, to tell one of several from another."""
     for loop in loops:
         yield loop, f", {loop.name}" if len(loops) > 1 else ""
-
-
-def by_loop(
-    loops: Sequence[Any],
-    head: Callable[[Any], Iterator[Line]],
-    details: Callable[[Any, str], Iterator[Line]],
-) -> Iterator[Line]:
-    """Yield the answers of all loops, then the details of each.
-
-    `details` gets what its headings end in, to tell one loop of several from another.
-    """
-    for loop in loops:
-        yield Heading(f"Loop of {loop.name}")
-        yield from head(loop)
-    for loop in loops:
-        yield from details(loop, f", {loop.name}" if len(loops) > 1 else "")

@@ -18,6 +18,7 @@ COMMANDS = {  # with what else they are called
     "diagnose": ("--draws", "512", "--stream", "weak"),
     "survey": (),
     "energy": (),
+    "improve": ("--samples", "16"),
     "heating": (),
     "baseline": (),
 }

@@ -18,19 +18,27 @@ def run(*arguments):
 
 @pytest.mark.parametrize(("name", "code"), [(KETCH, 0), (MOTOR, 0), (BAD, 1)])
 def test_exit_codes(name, code):
-    result = run(path_of(name))
+    result = run(path_of(name), "--full")
     assert result.exit_code == code
     assert "None" not in result.stdout
     assert "<- taken" in result.stdout
 
 
 def test_the_text_explains_the_choice_in_two_sentences():
-    text = run(path_of(KETCH)).stdout
+    text = run(path_of(KETCH), "--full").stdout
     for words in ("Now ", "Change ", "Why ", "One thing at a time", "Best trade-offs"):
         assert words in text
     flat = " ".join(text.split())
     assert "enough water on" in flat
-    assert "32 simulated days, seed 20" in flat
+    assert "32 simulated days for each choice, seed 20" in flat
+
+
+def test_the_card_names_hoses_with_bore_and_length_in_both_systems_and_hazards_first():
+    card = json.loads(run(path_of(KETCH), "--json").stdout)["card"]
+    labels = [block["label"] for block in card["blocks"]]
+    assert labels.index("Careful") < labels.index("Change")
+    (change,) = next(block["says"] for block in card["blocks"] if block["label"] == "Change")
+    assert "25 mm (1 in), 4.3 m (14.1 ft)" in change and "hose pump to saloon unit" in change
 
 
 def test_the_data_hold_the_front_and_the_winner():
@@ -45,7 +53,7 @@ def test_the_data_hold_the_front_and_the_winner():
 
 
 def test_us_units():
-    text = run(path_of(KETCH), "--units", "us").stdout
+    text = run(path_of(KETCH), "--units", "us", "--section", "one thing").stdout
     assert "worst gpm" in text
     assert "L/min" not in text
     assert " mm" not in text

@@ -38,12 +38,8 @@ READINGS = {
     "heating": ("--sea", "8 degC", "--mode", "heating", "--discharge", "5 degC"),
 }
 FEW = {"size": ("--samples", "64"), "improve": ("--samples", "16"), "diagnose": ("--draws", "512")}
-WITH_CARDS = (
-    "size",
-    "balance",
-    "energy",
-    "heating",
-)  # of which all is asked for, not only the card
+# Of these all is asked for, not only the card.
+WITH_CARDS = ("balance", "diagnose", "survey", "energy", "heating", "improve")
 # Inside a line these part no words; every other mark of a page ends a line.
 INLINE = r"</?(?:b|i|em|strong|span|a|small|sub|sup|code|tspan)\b[^>]*>"
 SEEN = r'\b(?:title|alt|aria-label|placeholder)="([^"]*)"'  # attributes that a reader is shown

@@ -21,6 +21,50 @@ WORDS: Mapping[str, str] = {
         "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
         "somebody who will answer for it"
     ),
+    # The card: what that brings, and each change as it is ordered.
+    "card_title": "{boat}: {loops}, {days} simulated days for each choice",
+    "card_take": (
+        "{count} {count:change brings|changes bring} enough water on {share:.0%} of the days "
+        "instead of {before:.0%}. The pump then takes {energy} a day instead of {energy_before}."
+    ),
+    "card_nearest": (
+        "Nothing that was tried brings enough water on {enough:.0%} of the days. {count} "
+        "{count:change comes|changes come} nearest: {share:.0%} instead of {before:.0%}. The pump "
+        "then takes {energy} a day instead of {energy_before}."
+    ),
+    "card_pump": "Another pump, such as {pump}: seaflow size says which figures to ask for.",
+    "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
+    "card_hull": "Through-hull to {bore:both}.",
+    "card_hull_and_seacock": "Through-hull and seacock to {bore:both}.",
+    "card_suction_hoses": (
+        "{hoses:Hose|Hoses} before the pump to {bore:both}, {length:both} in all: {names:quoted}."
+    ),
+    "card_delivery_hoses": (
+        "{hoses:Hose|Hoses} behind the pump to {bore:both}, {length:both} in all: {names:quoted}."
+    ),
+    "card_shared_hoses": (
+        "{hoses:Hose|Hoses} that all units share behind the pump to {bore:both}, {length:both} in "
+        "all: {names:quoted}."
+    ),
+    "card_unit_hoses": (
+        "{hoses:Hose|Hoses} of {unit} to {bore:both}, {length:both} in all: {names:quoted}."
+    ),
+    "card_branch_hoses": (
+        "{hoses:Hose|Hoses} of all branches one size wider, {length:both} in all: {names:quoted}."
+    ),
+    "card_valves": (
+        "Balancing valves set in {valves} of {branches} branches: seaflow balance says how far."
+    ),
+    "card_now": (
+        "{chosen}, {pump}: {unit} gets {flow:both} all clean, {more:.1%} more than it needs."
+    ),
+    "card_now_short": (
+        "{chosen}, {pump}: {unit} gets {flow:both} all clean, {short:.1%} less than it needs."
+    ),
+    "card_sure": (
+        "Enough means that every unit runs and keeps its permitted rise, on {enough:.0%} of the "
+        "days; a share is good to {error:.1%}."
+    ),
     # The boat now.
     "now": (
         "{pump}, {chosen}: {unit} gets {flow} ({margin:+z.1%}); enough water on {share:.0%} of the "
@@ -47,8 +91,8 @@ WORDS: Mapping[str, str] = {
         "need of the units and at what size says to measure first."
     ),
     "next_best": (
-        "Of the others that are enough this is least work: {changes} ({count} "
-        "{count:change|changes}), {share:.0%} at {energy} a day."
+        "Next best, with least work: {changes} ({count} {count:change|changes}), enough on "
+        "{share:.0%} of the days at {energy} a day."
     ),
     "against_it": "But {reason}.",
     "nothing_else": "That is at least the {enough:.0%} asked, and there was nothing else to try.",
@@ -71,6 +115,7 @@ WORDS: Mapping[str, str] = {
     "not_continuous": "{pump} is left out: it is not rated for continuous duty.",
     "does_not_start": "{pump} is left out, since it would not start: {reasons}.",
     # How it is calculated.
+    "drawn": "{days} simulated days for each choice, seed {seed}.",
     "tried": "{tried} boats were looked at in brief and {sampled} of them on all days.",
     "enough": (
         "Enough: the share of simulated days of the season, each with every uncertain figure drawn "
@@ -84,9 +129,9 @@ WORDS: Mapping[str, str] = {
         "after the highest point no longer runs full, its height is lost."
     ),
     "beats": (
-        "One choice beats another if it is nowhere worse and somewhere better: shares in whole per "
-        "cent, energy in steps of 50 Wh a day, number of changes, and price where parts have one. "
-        "Of those that are enough, with at most one change more than the fewest, the one that "
-        "takes least energy is taken."
+        "A choice is a best trade-off if no other is as good in all and better in one: shares in "
+        "whole per cent, energy in steps of 50 Wh a day, number of changes, and price where parts "
+        "have one. Of those that are enough, with at most one change more than the fewest, the "
+        "one that takes least energy is taken."
     ),
 }

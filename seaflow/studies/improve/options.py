@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
@@ -145,9 +146,18 @@ def _hoses(case: Case, kind: str, hoses: tuple[Hose, ...], unit: str = "") -> Gr
             break
         narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
         apply = partial(with_hose_bore, rows=frozenset(hose.row for hose in narrow), bore=bore)
-        says = fact(kind, hoses=len(narrow), unit=unit, bore=amount("bore", bore))
+        says = fact(kind, **_named(narrow), unit=unit, bore=amount("bore", bore))
         levels.append(Level(says, apply, len(narrow), _bought(case, narrow)))
     return Group(kind, tuple(levels))
+
+
+def _named(hoses: tuple[Hose, ...]) -> dict[str, Any]:
+    """Return how many hoses these are, which, and how long together."""
+    return {
+        "hoses": len(hoses),
+        "names": tuple(hose.label for hose in hoses),
+        "length": amount("length", sum(hose.length for hose in hoses)),
+    }
 
 
 def _bought(case: Case, hoses: tuple[Hose, ...]) -> tuple[Priced, ...]:
@@ -188,7 +198,7 @@ def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
             changed = with_hose_bore(changed, (row,), bore)
         return changed
 
-    says = fact("improve.branch_hoses", hoses=len(hoses))
+    says = fact("improve.branch_hoses", **_named(hoses))
     return Level(says, apply, len(hoses), _bought(case, hoses))
 
 

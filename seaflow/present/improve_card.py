@@ -1,0 +1,92 @@
+"""The card of `improve`: what to change on the boat, and what that brings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import (
+    GRADE,
+    Block,
+    Card,
+    block,
+    card,
+    loops_of,
+    loops_told,
+    more,
+    sentences,
+)
+from seaflow.present.notes import INVENTED
+from seaflow.present.quantities import Show
+from seaflow.studies.improve.answer import Improvement, LoopImprovement
+
+VALVES = "improve.valves"
+OTHERS = ("improve.next_best", "improve.only_this")  # name another choice
+CHANGES = {  # how the card says a change
+    "improve.pump": "improve.card_pump",
+    "improve.strainer": "improve.card_strainer",
+    "improve.hull": "improve.card_hull",
+    "improve.hull_and_seacock": "improve.card_hull_and_seacock",
+    "improve.suction_hoses": "improve.card_suction_hoses",
+    "improve.delivery_hoses": "improve.card_delivery_hoses",
+    "improve.shared_hoses": "improve.card_shared_hoses",
+    "improve.unit_hoses": "improve.card_unit_hoses",
+    "improve.branch_hoses": "improve.card_branch_hoses",
+    VALVES: "improve.card_valves",
+}
+
+
+def improve_card(answer: Improvement, show: Show) -> Card:
+    """Return the card of what to change."""
+    n_loops = len(answer.loops)
+    days = answer.n_samples
+    title = fact("improve.card_title", boat=answer.boat, loops=loops_told(n_loops), days=days)
+    holes = dict.fromkeys(said for loop in answer.loops for said in loop.winner.cautions)
+    careful = sentences(holes, show)
+    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show), careful)]
+    sets = any(said.kind == VALVES for loop in answer.loops for said in loop.winner.changes)
+    error = 0.5 / answer.n_samples**0.5
+    sure = show.sentence(fact("improve.card_sure", enough=answer.enough, error=error))
+    invented = INVENTED if answer.invented_parts else None
+    blocks.append(block("How sure", sure, invented, kept=1, apart=True))
+    blocks.append(more("improve", *(["balance"] if sets else []), "size"))
+    return card(show.sentence(title), blocks, n_loops)
+
+
+def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[Block | None]:
+    winner = loop.winner
+    held = (winner.reasons or winner.doubts)[:1]
+    but = [fact("improve.against_it", reason=said) for said in held]
+    yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
+    changes = [fact(CHANGES[said.kind], **dict(said.values)) for said in winner.changes]
+    said = sentences([*changes, *loop.what[1:]], show)
+    yield block("Change", *said, kept=len(changes), listed=True, apart=True)
+    label = "Or" if loop.why[0].kind in OTHERS else "Why"
+    yield block(label, *sentences(loop.why, show), apart=not changes)
+    yield block("Now", *sentences([_now(loop)], show))
+
+
+def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:
+    if not loop.winner.changes:
+        return loop.what[0]
+    kind = "improve.card_take"
+    if loop.winner.keeps_rise < answer.enough:
+        kind = "improve.card_nearest"
+    return fact(
+        kind,
+        count=loop.winner.n_changes,
+        enough=answer.enough,
+        share=loop.winner.keeps_rise,
+        before=loop.now.keeps_rise,
+        energy=amount("energy", loop.winner.energy_per_day),
+        energy_before=amount("energy", loop.now.energy_per_day),
+    )
+
+
+def _now(loop: LoopImprovement) -> Fact:
+    now = loop.now
+    told = {"pump": now.pump, "chosen": loop.pump_why, "unit": now.worst}
+    flow = amount("flow", now.flow)
+    if now.margin < 0.0:
+        return fact("improve.card_now_short", **told, flow=flow, short=-now.margin)
+    return fact("improve.card_now", **told, flow=flow, more=now.margin)
