@@ -227,6 +227,9 @@ def test_a_pump_is_offered_and_surveyed_within_its_range_and_no_further(volts, t
         case_with(patch | {"supply.highest_voltage": f"{volts} V"}, tmp_path)
     ).loops
     assert (loop.part is not None, loop.run is not None) == (within, within)
+    alone = {"supply.lowest_voltage": "drop", "supply.highest_voltage": "drop"}
+    says = verdicts("pump-supply", {"supply.voltage": f"{volts} V", **alone}, tmp_path)
+    assert {type(item) for item in says} == {Kept if within else Breach}
     answers = {"supply.current": "ac", "supply.voltage": f"{volts} V"}
     (asked,) = (item for item in questions(answers) if item.id == "pump.fitted")
     assert ("demo-mag-medium-230" in asked.options) is within

@@ -138,6 +138,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "costs_head": "that costs {head} of head more than it must",
     "shut_first": "shut the seacock first; if it does not shut, haul out",
     "haul_out_first": 'haul out first: "{opening}" cannot be shut',
+    "other_supply": "it is made for {volts} {current}, and the supply is {supply}",
     "no_bilge_pump": 'no bilge pump is there, and "{opening}" can let in {least} to {most}',
     "bilge_pumps": (
         'its bilge pumps deliver {capacity}, and "{opening}" can let in {least} to {most}'

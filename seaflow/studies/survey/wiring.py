@@ -10,7 +10,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.tables.things import Pump, Unit
 from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.supply import supply_of
+from seaflow.studies.design.supply import fits, supply_of, supply_told
 from seaflow.studies.survey.evidence import THE_BOAT, Evidence, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 
@@ -52,6 +52,21 @@ def conductor_of(evidence: Evidence, pump: Pump) -> Conductor | None:
     rows = [row for row in conductor_sizes("metric") if row["area"] <= area / SAME]
     carries = float(max((row["ampacity"] for row in rows), default=0.0))
     return Conductor(hot, area, carries, limit("hot_conductor") * carries)
+
+
+def pump_supply(evidence: Evidence) -> Iterator[Verdict]:
+    """The supply can drive the pump that is fitted."""
+    for pump in evidence.case.pump:
+        if pump.fitted is None:
+            yield Unknown("pump", pump.name, "fitted")
+            continue
+        part = evidence.case.catalogue.pump(pump.fitted)
+        if fits(evidence.case, part):
+            yield Kept(pump.name)
+        else:
+            made = {"volts": amount("voltage", part.voltage), "current": part.current.upper()}
+            told = fact("survey.other_supply", **made, supply=supply_told(evidence.case))
+            yield Breach(pump.name, told)
 
 
 def pump_no_fuse(evidence: Evidence) -> Iterator[Verdict]:
@@ -227,6 +242,7 @@ def _ignition(thing: Pump | Unit) -> Verdict:
 
 
 RULES = (
+    pump_supply,
     pump_no_fuse,
     pump_wire_too_thin,
     pump_conductor_small,
