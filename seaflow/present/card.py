@@ -16,7 +16,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, bold, width
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
+from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
 
 COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
 INDENT = 10
@@ -115,8 +115,11 @@ def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float =
 
 
 def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
-    """Return what would cure a pump that is tight or will not do."""
-    found = dict.fromkeys(item.cure for item in rulings if item.cure is not None)
+    """Return what would cure that a pump will not do, or else that it is tight."""
+    every = tuple(rulings)
+    worst = worst_of(item.grade for item in every)
+    deciding = (item.cure for item in every if item.grade == worst)
+    found = dict.fromkeys(cure for cure in deciding if cure is not None)
     return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
 
 
