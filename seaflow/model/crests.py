@@ -146,18 +146,31 @@ def split_losses(
         return tuple(losses), ()
     rise, fall = [], []
     element, share = np.asarray(crest.element), np.asarray(crest.share)
-    for index, here in enumerate(losses):
+    for index, (item, here) in enumerate(zip(link.elements, losses, strict=True)):
         before = (index <= element).astype(float)
-        pipe = np.where((index == element) & (share > 0.0), share, before)
+        cut = (index == element) & (share > 0.0)
+        pipe = np.where(cut, share, before)
+        other = np.where(cut, 1.0 - _at_end(item, here), before)
         if np.any(before > 0.0):
-            rise.append(_part(here, pipe, before))
+            rise.append(_part(here, pipe, other))
         if np.any(pipe < 1.0):
-            fall.append(_part(here, 1.0 - pipe, 1.0 - before))
+            fall.append(_part(here, 1.0 - pipe, 1.0 - other))
     return tuple(rise), tuple(fall)
 
 
+def _at_end(item: Element, losses: Losses) -> Number:
+    """Return the share of the fittings that lies at the far end of a hose: its second barb.
+
+    The bends of a hose that is cut count before the crest, where they cost most.
+    """
+    if not isinstance(item, HoseRun) or item.n_barbs < 2:
+        return 0.0
+    total = np.asarray(losses.quadratic)
+    return item.barbs() / item.n_barbs / np.where(total > 0.0, total, 1.0)
+
+
 def _part(losses: Losses, pipe_share: Array, other_share: Array) -> Losses:
-    """Return a part of the losses; the fittings of a hose that is cut stay before the crest."""
+    """Return a part of the losses, of pipes and of all else."""
     if np.all(pipe_share == 1.0):
         return losses
     return Losses(

@@ -3,6 +3,7 @@
 A run that fails is made small, printed and saved beside in a folder fuzz-<seed>.
 """
 
+import itertools
 import sys
 import tempfile
 import time
@@ -15,11 +16,14 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 from hostile import check, runs
 
-BATCH = 250  # runs with one seed: the next begins anew after a failure
+BATCH = 250  # runs with one seed, fewer where some were made before: the next begins anew
 
 
-def batch(count, number, codes):
-    """Run so many with a seed; return the smallest run that fails, and how."""
+def batch(count, number, codes, done):
+    """Run so many with a seed; return the smallest run that fails, and how.
+
+    A run that was `done` already is passed over, and not counted again.
+    """
     worst = []
 
     @seed(number)
@@ -32,12 +36,16 @@ def batch(count, number, codes):
     )
     @given(run=runs())
     def hold(run):
+        key = hash((run.words, tuple(run.files.items()), run.typed))
+        if key in done:
+            return
         with tempfile.TemporaryDirectory() as folder:
             try:
                 codes[check(run, Path(folder))] += 1
             except Exception:
                 worst[:] = [run]
                 raise
+        done.add(key)
 
     try:
         hold()
@@ -56,18 +64,20 @@ def save(run, number):
 
 
 def main(count, number):
-    codes, failed, begun = Counter(), 0, time.process_time()
-    for first in range(0, count, BATCH):
-        found = batch(min(BATCH, count - first), number + first, codes)
+    codes, failed, begun, done = Counter(), 0, time.process_time(), set()
+    for this in itertools.count(number):
+        found = batch(BATCH, this, codes, done)
         if found is not None:
             failed += 1
             run, error = found
-            save(run, number + first)
-            print(f"fuzz-{number + first}: {list(run.words)}\n  {error!s:.600}", flush=True)
-        if first % (20 * BATCH) == 0:
-            print(f"{sum(codes.values())} runs, {failed} failed", flush=True)
+            save(run, this)
+            print(f"fuzz-{this}: {list(run.words)}\n  {error!s:.600}", flush=True)
+        if (this - number) % 20 == 0:
+            print(f"{codes.total()} runs, {failed} failed", flush=True)
+        if codes.total() >= count:
+            break
     took = time.process_time() - begun
-    print(f"{sum(codes.values())} runs from seed {number}, {took:.0f} s: {failed} batches failed")
+    print(f"{codes.total()} runs from seed {number}, {took:.0f} s: {failed} batches failed")
     print("exit codes:", dict(sorted(codes.items())))
     return failed
 
