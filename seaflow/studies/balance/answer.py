@@ -92,7 +92,7 @@ class TrunkBore:
 
 @dataclass(frozen=True, slots=True)
 class Trunk:
-    """The hoses that all branches share, and what wider ones do."""
+    """The hoses that all branches share, a run by its first piece, and what wider ones do."""
 
     hoses: tuple[str, ...] = ()
     bore: float = measured("m", 0.0)

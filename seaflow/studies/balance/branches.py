@@ -20,7 +20,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
-from seaflow.studies.design.changes import SAME_BORE, network_named, with_hose_bore
+from seaflow.studies.design.changes import SAME_BORE, network_named, runs_of, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
 
@@ -184,4 +184,5 @@ def trunk_of(
         shares = ratios_of(branches, point)[:, 0]
         worst = int(np.argmin(shares))
         tried.append(TrunkBore(branches[worst].name, bore, float(shares[worst]) - 1.0))
-    return Trunk(names, narrowest, tuple(tried))
+    runs = tuple(run[0].label for run in runs_of(built.network, hoses))
+    return Trunk(runs, narrowest, tuple(tried))

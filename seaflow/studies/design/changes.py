@@ -9,6 +9,9 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.tables.balancing import BalancingValve, ValvePoint
+from seaflow.boat.tables.things import Fitting, Hose, Thing
+
+Run = tuple[Hose, ...]  # in order of the water
 
 SAME_BORE = 1e-6  # m
 
@@ -24,15 +27,54 @@ def next_bore(case: Case, bore: float, steps: int = 1) -> float | None:
     return wider[steps - 1] if len(wider) >= steps else None
 
 
+def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:
+    """Return these hoses run by run: pieces of one bore and kind with plain joints are one run.
+
+    A run is bought and laid as one hose, so it counts as one.
+    """
+    after: dict[int, Hose] = {}
+    for hose in hoses:
+        leaving = [other for other in network.leaving(hose.to) if other in hoses]
+        if len(leaving) == 1 and _joins(network.things.get(hose.to), hose, leaving[0]):
+            after[hose.row] = leaving[0]
+    joined = {hose.row for hose in after.values()}
+    found = []
+    for first in hoses:
+        if first.row not in joined:
+            run = [first]
+            while run[-1].row in after:
+                run.append(after[run[-1].row])
+            found.append(tuple(run))
+    return tuple(found)
+
+
+def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
+    """Return whether a thing is a plain joint of two pieces of the same hose."""
+    if not isinstance(thing, Fitting) or thing.table != "reducer" or before.kind != after.kind:
+        return False
+    bores = (thing.bore, thing.second_bore or thing.bore, after.bore)
+    return all(abs(bore - before.bore) <= SAME_BORE for bore in bores)
+
+
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
-    """Return the case with these hoses at least this wide, and the usual barbs for it."""
+    """Return the case with these hoses at least this wide, with the usual barbs and joints."""
+    mine = [hose for hose in case.hose if hose.row in rows]
+    between = {hose.to for hose in mine} & {hose.from_ for hose in mine}
+    joints = tuple(
+        replace(joint, bore=bore, second_bore=bore)
+        if joint.name in between
+        and abs((joint.second_bore or joint.bore) - joint.bore) <= SAME_BORE
+        and joint.bore < bore - SAME_BORE
+        else joint
+        for joint in case.reducer
+    )
     hoses = tuple(
         replace(hose, bore=bore, barb_bore=None)
         if hose.row in rows and hose.bore < bore - SAME_BORE
         else hose
         for hose in case.hose
     )
-    return replace(case, hose=hoses)
+    return replace(case, hose=hoses, reducer=joints)
 
 
 def with_throttles(case: Case, losses: Mapping[int, float]) -> Case:

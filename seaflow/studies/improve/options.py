@@ -18,7 +18,9 @@ from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
     SAME_BORE,
+    Run,
     next_bore,
+    runs_of,
     with_hose_bore,
     with_intake_bore,
     with_strainer,
@@ -78,11 +80,11 @@ def bore_groups(case: Case, network: Network, worst: str) -> tuple[Group, ...]:
     found = [_hulls(case, network)]
     sides = hose_sides(network)
     found += [
-        _hoses(case, SUCTION, sides["suction"]),
-        _hoses(case, SHARED, sides["shared"]),
+        _hoses(case, network, SUCTION, sides["suction"]),
+        _hoses(case, network, SHARED, sides["shared"]),
     ]
     if len(network.units) == 1:
-        found[-1] = _hoses(case, DELIVERY, sides["shared"] + sides["branches"])
+        found[-1] = _hoses(case, network, DELIVERY, sides["shared"] + sides["branches"])
     else:
         found.append(_branches(case, network, sides["branches"], worst))
     return tuple(group for group in found if len(group.levels) > 1)
@@ -137,7 +139,9 @@ def _hulls(case: Case, network: Network) -> Group:
     return Group(HULL, tuple(levels))
 
 
-def _hoses(case: Case, kind: str, hoses: tuple[Hose, ...], unit: str = "") -> Group:
+def _hoses(
+    case: Case, network: Network, kind: str, hoses: tuple[Hose, ...], unit: str = ""
+) -> Group:
     levels = [AS_IT_IS]
     narrowest = min((hose.bore for hose in hoses), default=0.0)
     for steps in range(1, MOST_STEPS + 1):
@@ -146,26 +150,27 @@ def _hoses(case: Case, kind: str, hoses: tuple[Hose, ...], unit: str = "") -> Gr
             break
         narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
         apply = partial(with_hose_bore, rows=frozenset(hose.row for hose in narrow), bore=bore)
-        says = fact(kind, **_named(narrow), unit=unit, bore=amount("bore", bore))
-        levels.append(Level(says, apply, len(narrow), _bought(case, narrow)))
+        runs = runs_of(network, narrow)
+        says = fact(kind, **_named(runs), unit=unit, bore=amount("bore", bore))
+        levels.append(Level(says, apply, len(runs), _bought(case, runs)))
     return Group(kind, tuple(levels))
 
 
-def _named(hoses: tuple[Hose, ...]) -> dict[str, Any]:
+def _named(runs: tuple[Run, ...]) -> dict[str, Any]:
     """Return how many hoses these are, which, and how long together."""
     return {
-        "hoses": len(hoses),
-        "names": tuple(hose.label for hose in hoses),
-        "length": amount("length", sum(hose.length for hose in hoses)),
+        "hoses": len(runs),
+        "names": tuple(run[0].label for run in runs),
+        "length": amount("length", sum(hose.length for run in runs for hose in run)),
     }
 
 
-def _bought(case: Case, hoses: tuple[Hose, ...]) -> tuple[Priced, ...]:
-    return tuple(Priced(hose.label, _hose_price(case, hose)) for hose in hoses)
+def _bought(case: Case, runs: tuple[Run, ...]) -> tuple[Priced, ...]:
+    return tuple(Priced(run[0].label, _price(case, run)) for run in runs)
 
 
-def _hose_price(case: Case, hose: Hose) -> Price | None:
-    sheet = case.catalogue.sheet("hoses", hose.kind)
+def _price(case: Case, run: Run) -> Price | None:
+    sheet = case.catalogue.sheet("hoses", run[0].kind)
     if not isinstance(sheet, HoseSheet) or sheet.price is None:
         return None
     price = price_of(sheet.price)
@@ -174,32 +179,34 @@ def _hose_price(case: Case, hose: Hose) -> Price | None:
     currency = price.currency.removesuffix("/m")
     if currency == price.currency:
         return None
-    return Price(price.text, price.amount * hose.length, currency)
+    return Price(price.text, price.amount * sum(hose.length for hose in run), currency)
 
 
 def _branches(case: Case, network: Network, hoses: tuple[Hose, ...], worst: str) -> Group:
     mine = tuple(hose for hose in hoses if worst in units_of(network, hose))
-    levels = list(_hoses(case, OF_UNIT, mine, worst).levels)
-    every = _each_wider(case, hoses)
+    levels = list(_hoses(case, network, OF_UNIT, mine, worst).levels)
+    every = _each_wider(case, network, hoses)
     if every is not None and len(mine) < len(hoses):
         levels.append(every)
     return Group(OF_UNIT, tuple(levels))
 
 
-def _each_wider(case: Case, hoses: tuple[Hose, ...]) -> Level | None:
+def _each_wider(case: Case, network: Network, hoses: tuple[Hose, ...]) -> Level | None:
     """Return every branch hose one size wider than it is."""
     bores = {hose.row: next_bore(case, hose.bore) for hose in hoses}
     if any(bore is None for bore in bores.values()) or not bores:
         return None
 
     def apply(changed: Case) -> Case:
-        for row, bore in bores.items():
+        for bore in dict.fromkeys(bores.values()):
             assert bore is not None
-            changed = with_hose_bore(changed, (row,), bore)
+            rows = [row for row, wider in bores.items() if wider == bore]
+            changed = with_hose_bore(changed, rows, bore)
         return changed
 
-    says = fact("improve.branch_hoses", **_named(hoses))
-    return Level(says, apply, len(hoses), _bought(case, hoses))
+    runs = runs_of(network, hoses)
+    says = fact("improve.branch_hoses", **_named(runs))
+    return Level(says, apply, len(runs), _bought(case, runs))
 
 
 def valve_group(case: Case, built: Built, needs: Mapping[str, UnitNeed]) -> tuple[Group, ...]:
