@@ -32,7 +32,7 @@ ROUNDING = 1e-6  # relative, of answers from sums in another order, and heads se
 # What is told piece by piece: a hose in two is two pieces, and a joint.
 PIECES = (
     *("items", "bores", "legs", "points", "assumptions"),
-    *("findings", "look_at", "validity"),  # of each piece, where its own record or bore says so
+    *("findings", "kept", "look_at", "validity", "missing"),  # of each piece or point
 )
 HALVES = ("first", "second")
 # Tables of things with a name of their own, and the keys by which others mean them.
@@ -366,13 +366,18 @@ def same_told_otherwise(folder, raw, rng):
 
 def same_in_two_pieces(folder, raw, rng):
     """Differences of every command between a boat and the same with a hose in two."""
-    raw = with_barbs(raw)
     rows = [row for row in range(len(raw["hose"])) if can_be_split(raw, row)]
-    row = rng.choice(rows)
+    # a place lays the hoses beside the pump anew, up to the next thing
+    return in_two_pieces(
+        folder, raw, rng.choice(rows), [name for name in COMMANDS if name != "place"]
+    )
+
+
+def in_two_pieces(folder, raw, row, commands):
+    """Differences of some commands between a boat and the same with this hose in two."""
+    raw = with_barbs(raw)
     other, name = split_hose(raw, row), name_of(raw["hose"][row])
-    for command in COMMANDS:
-        if command == "place":  # a place lays the hoses beside the pump anew, up to the next thing
-            continue
+    for command in commands:
         one, told = asked(folder, raw, command), asked(folder, other, command)
         if one is not None:
             for half in HALVES:
