@@ -7,14 +7,16 @@ a full disk, a kill or an interrupt leaves what was there before.
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 
 USUAL_MODE = 0o666  # less what the user's mask takes away
+LOCK_FILE = ".seaflow.lock"
 
 
 def require_free(*files: str) -> None:
@@ -112,25 +114,43 @@ def write_whole(file: str, text: str) -> None:
 
 @contextmanager
 def alone(file: str) -> Iterator[None]:
-    """Keep every other seaflow from writing beside `file` meanwhile, and wait for those that do."""
-    folder = os.path.dirname(os.path.realpath(file))
-    if sys.platform == "win32":  # where no folder can be locked
-        import msvcrt
+    """Keep every other seaflow from writing beside `file` meanwhile, and wait for those that do.
 
-        with open(os.path.join(folder, ".seaflow.lock"), "ab") as lock:
-            msvcrt.locking(lock.fileno(), msvcrt.LK_LOCK, 1)
+    Where the system or the file system knows no locks nothing is waited for: better stored than
+    refused.
+    """
+    folder = os.path.dirname(os.path.realpath(file))
+    try:
+        fcntl: Any = import_module("fcntl")
+    except ImportError:  # no folder can be locked here, but perhaps a file
+        with _alone_by_file(os.path.join(folder, LOCK_FILE), file):
             yield
         return
-    import fcntl
-
     with _told(file):
         handle = os.open(folder, os.O_RDONLY)
     try:
-        with suppress(OSError):  # a file system without locks: better stored than refused
+        with suppress(OSError):
             fcntl.flock(handle, fcntl.LOCK_EX)
         yield
     finally:
         os.close(handle)
+
+
+@contextmanager
+def _alone_by_file(lock_file: str, file: str) -> Iterator[None]:
+    try:
+        msvcrt: Any = import_module("msvcrt")
+    except ImportError:
+        yield
+        return
+    with _told(file):
+        handle = os.open(lock_file, os.O_RDWR | os.O_CREAT, USUAL_MODE)
+    try:
+        with suppress(OSError):  # raised after ten tries in ten seconds
+            msvcrt.locking(handle, msvcrt.LK_LOCK, 1)
+        yield
+    finally:
+        os.close(handle)  # which gives the lock back
 
 
 def _written_beside(file: str, content: str | bytes) -> str:

@@ -60,6 +60,10 @@ class Program(click.Group):
 
     def make_context(self, *words: Any, **rest: Any) -> click.Context:
         """Read the words of the command; that may print a help text."""
+        from seaflow.present.layout import NARROW, width
+
+        if width() <= NARROW:  # narrower than click folds a help text by itself
+            rest["terminal_width"] = width()
         with _to_output():
             return super().make_context(*words, **rest)
 

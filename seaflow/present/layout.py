@@ -58,8 +58,20 @@ Line = str | Heading  # of a text; one line may hold several
 
 def page(lines: Iterable[Line], bolder: bool = False) -> str:
     """Return lines as one text; `bolder` for a terminal that shows headings in bold."""
-    shown = (line.shown(bolder) if isinstance(line, Heading) else line for line in lines)
+    shown = (line.shown(bolder) if isinstance(line, Heading) else folded(line) for line in lines)
     return "\n".join(shown)
+
+
+def folded(line: str) -> str:
+    """Return a line folded under itself where a terminal is too narrow for it."""
+    room = width()
+    if room == WIDTH or len(line) <= room or "\n" in line:
+        return line
+    said = line.lstrip()
+    indent = " " * (len(line) - len(said))
+    return textwrap.fill(
+        said, room, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+    )
 
 
 def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:

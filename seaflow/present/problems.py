@@ -8,7 +8,7 @@ from functools import cache
 from seaflow.base.problems import Meaning, Problem
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, shown
 from seaflow.boat.reader.text import LARGEST_FILE
-from seaflow.present.layout import bullet, labelled, table, width
+from seaflow.present.layout import bullet, folded, labelled, table, width
 
 MOST_CODES = 4  # that the last line names
 NOTHING = "Nothing is calculated, and the exit code is 2."
@@ -20,7 +20,7 @@ def problems_text(problems: Sequence[Problem]) -> str:
     """Return all problems as text, each slip once, with a count at the end."""
     read = cache(_lines_of)  # each file once
     blocks = ["\n".join(_one(group, read)) for group in _grouped(problems)]
-    return "\n\n".join([*blocks, f"{_count(problems)}\n{_more(problems)}"])
+    return "\n\n".join([*blocks, f"{folded(_count(problems))}\n{folded(_more(problems))}"])
 
 
 def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
@@ -36,7 +36,8 @@ def _one(group: Sequence[Problem], read: Callable[[str], Sequence[str]]) -> Iter
     problem, *others = group
     place = problem.file + (f":{problem.line}" if problem.line else "")
     word = "warning" if problem.warning else "problem"
-    yield "  ".join(part for part in (problem.code, place, f"{word}: {problem.what}") if part)
+    head = (problem.code, place, f"{word}: {problem.what}")
+    yield folded("  ".join(part for part in head if part))
     if problem.line is not None:
         yield from _line(problem, read(problem.file))
     if problem.why:
@@ -90,7 +91,8 @@ def _more(problems: Sequence[Problem]) -> str:
 def codes_text(found: Sequence[Meaning]) -> str:
     """Return all codes with their titles, and how to ask for more."""
     rows = table(("code", "title", "exit"), ((one.code, one.title, str(one.exit)) for one in found))
-    return f"{rows}\n\nWhat one of them means: seaflow explain {found[0].code}"
+    more = folded(f"What one of them means: seaflow explain {found[0].code}")
+    return f"{rows}\n\n{more}"
 
 
 def meanings_text(found: Sequence[Meaning]) -> str:

@@ -5,13 +5,14 @@ import stat
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
 from storing import killed, storing
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.files import write_new, write_whole
+from seaflow.cli.files import LOCK_FILE, write_new, write_whole
 from seaflow.cli.main import main
 from seaflow.cli.stored import rows_in, store
 
@@ -147,6 +148,28 @@ def test_several_at_once_lose_nothing(tmp_path):
     told = [line for process in processes for line in process.communicate()[0].split()]
     assert len(told) == 16
     assert sorted(row["date"] for row in rows_in(str(file))) == sorted(told)
+
+
+@pytest.mark.parametrize("locks", ["none", "of files", "of files, taken"])
+def test_where_no_folder_can_be_locked_it_is_stored_all_the_same(tmp_path, monkeypatch, locks):
+    """As on Windows, played by a module that only tells what it was asked for."""
+    asked = []
+
+    def locking(handle, mode, size):
+        asked.append((os.fstat(handle).st_ino, mode, size))
+        if locks == "of files, taken":
+            raise OSError(36, "Resource deadlock avoided")
+
+    stand_in = None if locks == "none" else SimpleNamespace(locking=locking, LK_LOCK=1)
+    monkeypatch.setitem(sys.modules, "fcntl", None)
+    monkeypatch.setitem(sys.modules, "msvcrt", stand_in)
+    file = tmp_path / "boat.readings.toml"
+    for number in range(2):
+        store(str(file), {**ROW, "date": f"2026-05-3{number}"})
+    assert len(rows_in(str(file))) == 2
+    assert len(asked) == (0 if locks == "none" else 2)
+    for inode, _, size in asked:
+        assert (inode, size) == ((tmp_path / LOCK_FILE).stat().st_ino, 1)
 
 
 def test_killed_while_storing_nothing_is_lost(tmp_path):

@@ -7,6 +7,7 @@ import sys
 import tempfile
 import warnings
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
@@ -214,3 +215,24 @@ def test_a_narrow_terminal_is_respected(monkeypatch, columns):
         assert words.split() == [word for word in text.split() if word in words.split()][:10] or (
             text is table
         )
+
+
+@pytest.mark.parametrize("columns", [40, 50])
+@pytest.mark.parametrize(
+    "words",
+    [
+        *(("survey", KETCH), ("baseline", KETCH), ("place", KETCH)),
+        *(("parts", "pumps"), ("explain",), ("explain", "K02"), ("size", "--help")),
+        *(("balance", KETCH.with_name("motor-three-units.toml"), "--full"), ("heating", KETCH)),
+        *(("check", "nope.toml"), ("diagnose", KETCH, "--sea", "x"), ("energy", KETCH)),
+    ],
+    ids=lambda words: " ".join(map(str, words[:1])),
+)
+def test_every_answer_keeps_to_a_narrow_terminal(monkeypatch, columns, words):
+    terminal = SimpleNamespace(get_terminal_size=lambda: os.terminal_size((columns, 24)))
+    there = SimpleNamespace(stdout=SimpleNamespace(isatty=lambda: True))
+    monkeypatch.setattr(layout, "shutil", terminal)
+    monkeypatch.setattr(layout, "sys", there)
+    shown = run(*words).output
+    assert shown
+    assert [line for line in shown.split("\n") if len(line) > columns] == []

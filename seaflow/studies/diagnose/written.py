@@ -264,7 +264,7 @@ def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
     elif which not in hint:
         if misread.hint:
             return misread.hint
-        which = "number"
+        which = "share" if unit == "-" else "number"
     typed = f"{split(text)[0]:g}" if which == "difference_fahrenheit" else text.strip()
     said: str = hint[which]
     return said.format(unit=usual, typed=typed, kelvin=misread.hint)
