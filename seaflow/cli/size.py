@@ -21,7 +21,7 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
-from seaflow.cli.view import View, show_answer, view_options
+from seaflow.cli.view import View, require_sections, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -71,9 +71,10 @@ def size(
     try:
         check_outputs(outputs)
         answer = size_case(loaded.case, *drawn)
+        faces = (size_card, partial(_lines, loaded.case))
+        require_sections(answer, view, faces[1])
         if outputs:
             told = write_outputs(loaded.case, answer, outputs, view.units)
-        faces = (size_card, partial(_lines, loaded.case))
         show_answer(answer, view, faces, partial(_data, loaded.case))
     except SeaflowError as error:
         refuse(error, view.json_)

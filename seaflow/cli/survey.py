@@ -15,7 +15,7 @@ from seaflow.cli.common import (
     parts_option,
     refuse,
 )
-from seaflow.cli.view import View, show_answer, view_options
+from seaflow.cli.view import View, require_sections, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -61,6 +61,7 @@ def survey(
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)
+        require_sections(answer, view, survey_lines)
         written = _write(answer, told, view.units, **files)
         show_answer(answer, view, (survey_card, survey_lines))
     except SeaflowError as error:

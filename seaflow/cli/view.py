@@ -112,6 +112,20 @@ def show_answer(
         click.echo(page(lines(answer, show), bolder))
 
 
+def require_sections(answer: _B, view: View, lines: Callable[[_B, Show], Iterable[Line]]) -> None:
+    """Refuse a section that an answer does not have, before any file is written.
+
+    Raises
+    ------
+    SeaflowError
+        If there is none with the words asked for.
+    """
+    from seaflow.present.quantities import Show
+
+    if view.sections and not view.json_:
+        _chosen(lines(answer, Show(view.units)), view.sections)
+
+
 def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:
     from seaflow.present.layout import sections
 

@@ -192,6 +192,16 @@ def test_a_full_disk_is_no_finished_file(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("words", [("survey", "new.html"), ("size", "new.csv")])
+def test_a_section_that_is_not_there_writes_no_file(tmp_path, words):
+    command, name = words
+    asked = [command, str(GOOD), "--section", "no such words", "-o", str(tmp_path / name)]
+    done = CliRunner().invoke(main, asked)
+    assert done.exit_code == 2
+    assert "A04" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_record_and_its_checklist_want_two_names(tmp_path):
     boat, record = tmp_path / "boat.toml", tmp_path / "found.txt"
     boat.write_bytes(GOOD.read_bytes())
