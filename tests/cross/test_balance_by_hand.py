@@ -98,7 +98,7 @@ def loop_and_branches():
         way_in = hose(f"{name} hose", SHORT, bore, fittings_coefficient=loss)
         unit = replace(coil(name), point=None, loss=Power(at, head, 1.8))
         links.append(Link("manifold", SEA, (way_in, unit, outlet(f"{name} out", height, bore))))
-        branches.append(Branch(name, (name,), number, need, f"{name} hose", bore))
+        branches.append(Branch(name, (name,), number, (f"{name} out",), need, f"{name} hose", bore))
     return Loop("by hand", tuple(links), (point("manifold", -0.2),)), tuple(branches)
 
 
