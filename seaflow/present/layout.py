@@ -87,14 +87,19 @@ def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
         yield title, found
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
+def table(
+    head: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    right: Sequence[int] = (),
+    most: float = float("inf"),
+) -> str:
     """Return a table with columns as wide as they need; columns in `right` align right.
 
     On a terminal too narrow for it the widest columns are folded, those of words before those in
-    `right`, which are numbers.
+    `right`, which are numbers; `most` is how wide it may be anywhere.
     """
     lines = [list(head), *[list(row) for row in rows]]
-    widths = _widths(lines, _room() - GAP * len(head), right)
+    widths = _widths(lines, min(_room(), most) - GAP * len(head), right)
     if width() < NARROW or not widths:
         return "\n".join(_stacked(lines))
     return "\n".join(row for line in lines for row in _folded(line, widths, right))

@@ -12,7 +12,7 @@ from itertools import takewhile
 from pathlib import Path
 
 from seaflow.base.shipped import pages
-from seaflow.present.layout import Heading, bullet, labelled, paragraph, table
+from seaflow.present.layout import WIDTH, Heading, bullet, labelled, paragraph, table
 
 _LINK = re.compile(r"\[([^\]]+)\]\((?:docs/)?([^)#\s]*)(?:#[^)\s]*)?\)")
 _MARKS = re.compile(r"\*\*|`")
@@ -80,7 +80,7 @@ def _block(lines: list[str], bolder: bool) -> str:
         return f"{Heading(plain(first.lstrip('# '))).shown(bolder)}\n{rest}".strip("\n")
     if len(lines) > 1 and _RULED.match(lines[1]):
         head, *rows = (_cells(line) for n, line in enumerate(lines) if n != 1)
-        return table(head, rows)
+        return table(head, rows, most=WIDTH)
     return "\n".join(_points(lines))
 
 

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from seaflow.base.shipped import example_text, examples, page_of, pages, schemas
 from seaflow.cli.main import main
+from seaflow.present.layout import WIDTH
 from seaflow.present.shipped_text import page_text
 
 ROOT = Path(__file__).parents[2]
@@ -142,3 +143,10 @@ def test_no_text_names_a_file_that_only_a_checkout_has():
         if (hits := found.findall(path.read_text(encoding="utf-8"))) and path.name != "draws.py"
     }
     assert named == {}
+
+
+@pytest.mark.parametrize("name", pages())
+def test_a_page_is_folded_but_for_what_a_command_prints(name):
+    """Also in a pipe, where an answer keeps its tables as wide as they are."""
+    bare = re.sub(r"^```.*?^```$", "", pages()[name].read_text(encoding="utf-8"), flags=re.M | re.S)
+    assert [line for line in page_text(bare).split("\n") if len(line) > WIDTH] == []
