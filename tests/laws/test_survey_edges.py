@@ -365,7 +365,7 @@ def test_a_pump_must_lift_half_as_much_again(tmp_path):
         assert {type(item) for item in verdicts("starting-head", patch, tmp_path)} == {kind}
 
 
-VALVE = {"fittings": ["full-bore ball valve"]}
+VALVE, PLAIN = {"fittings": ["full-bore ball valve"]}, {"fittings": ["hose barb"]}
 
 
 @pytest.mark.parametrize("where", ["before", "behind", "after the unit", "nowhere"])
@@ -374,12 +374,12 @@ def test_a_valve_counts_on_any_hose_of_its_branch_up_to_the_unit(tmp_path, where
     patch = dict(ROWS["branch-no-valve"]["passes"])
     hose = {"bore": "16 mm", "length": "1 m"}
     ways = {
-        "hose.5": {"from": "manifold", "to": "step", **(VALVE if where == "before" else {})},
-        "hose.6": {"from": "step", "to": "second unit", **(VALVE if where == "behind" else {})},
+        "hose.5": {"from": "manifold", "to": "step", **(VALVE if where == "before" else PLAIN)},
+        "hose.6": {"from": "step", "to": "second unit", **(VALVE if where == "behind" else PLAIN)},
         "hose.7": {
             "from": "second unit",
             "to": "second outlet",
-            **(VALVE if where == "after the unit" else {}),
+            **(VALVE if where == "after the unit" else PLAIN),
         },
     }
     patch |= {name: {**hose, **way} for name, way in ways.items()}
