@@ -25,6 +25,11 @@ a list. Input that cannot be used gives `problems`, each with code, file, line, 
 to write.
 """
 COMPLETION = """
+## On a terminal
+
+Sentences and tables are folded to the width of the terminal, and headings and labels are bold unless
+`NO_COLOR` is set. A file or a pipe gets plain text, its tables as wide as they need.
+
 ## Completion in the shell
 
 The shell completes commands, options, names of files, and words: units, kinds of sheets and boats
