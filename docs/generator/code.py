@@ -27,8 +27,8 @@ to write.
 COMPLETION = """
 ## On a terminal
 
-Sentences and tables are folded to the width of the terminal, and headings and labels are bold unless
-`NO_COLOR` is set. A file or a pipe gets plain text, its tables as wide as they need.
+Sentences and tables are folded to the width of the terminal, and headings and labels are bold
+unless `NO_COLOR` is set. A file or a pipe gets plain text, its tables as wide as they need.
 
 ## Completion in the shell
 
