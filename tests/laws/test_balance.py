@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, NOT_SETTLED
 from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, throttled
 from seaflow.studies.balance.study import balance
-from seaflow.studies.balance.warm import discharges_of
+from seaflow.studies.balance.warm import _discharge, discharges_of
 from seaflow.studies.design.changes import with_hose_bore
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
@@ -314,6 +315,30 @@ def test_an_unknown_pump_is_refused_with_those_like_it():
 
 
 # ------------------------------------------------------------------------------------ warm water
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize(
+    ("outlet", "intake", "risk"),
+    [
+        (1.0, 1.0, True),
+        (1.0, -1.0, False),
+        (0.04, 1.0, False),
+        (1.0, 0.04, False),
+        (0.06, 1.0, True),
+    ],
+)
+def test_an_outlet_ahead_on_the_same_side_may_be_drawn_in_on_either_side(
+    side, outlet, intake, risk
+):
+    """Five centimetres off the centreline lie on neither side."""
+
+    def at(aft, starboard):
+        return SimpleNamespace(name="hole", point=(aft, side * starboard, -0.3))
+
+    assert _discharge(at(3.0, outlet), at(8.0, intake)).risk == risk
+    assert not _discharge(at(8.0, outlet), at(3.0, intake)).risk  # behind it
+    assert _discharge(at(3.0, outlet), at(3.0, outlet)).risk  # beside it, wherever
 
 
 def test_a_unit_in_series_is_found_with_its_preheated_water():
