@@ -9,16 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import (
-    EXITS,
-    json_option,
-    load,
-    parts_option,
-    refuse,
-    show_json,
-    units_option,
-)
+from seaflow.cli.common import EXITS, load, parts_option, refuse
 from seaflow.cli.files import write_new
+from seaflow.cli.view import View, show_answer, view_options
 
 if TYPE_CHECKING:
     from seaflow.studies.place.study import PlacingAnswer
@@ -33,15 +26,13 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Draw the place into this .svg file; a second pump into FILE with -2, and so on.",
 )
-@json_option
-@units_option
+@view_options
 @parts_option
 def place(
     case: str,
     pump: str | None,
     output: str | None,
-    json_: bool,
-    units: str,
+    view: View,
     parts: tuple[str, ...],
 ) -> None:
     """Rank the places that CASE offers for its pump: afloat, to service, and by ear.
@@ -53,27 +44,24 @@ def place(
     if output is not None and Path(output).suffix.lower() != ".svg":
         what = f'"{output}" does not end in .svg'
         why = "The drawing is an SVG picture, which any browser shows."
-        refuse(SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")]), json_)
-    loaded = load(case, json_, parts)
+        error = SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")])
+        refuse(error, view.json_)
+    loaded = load(case, view.json_, parts)
+    from seaflow.present.place.card import place_card
+    from seaflow.present.place.data import place_data
+    from seaflow.present.place.text import place_lines
     from seaflow.studies.place.study import place as place_case
 
     drawn: list[str] = []
     try:
         answer = place_case(loaded.case, pump)
         if output is not None:
-            drawn = _draw(answer, output, units)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        from seaflow.present.place.data import place_data
-
-        show_json(place_data(answer))
-    else:
-        from seaflow.present.place.text import place_text
-
-        click.echo(place_text(answer, units))
+            drawn = _draw(answer, output, view.units)
+        show_answer(answer, view, (place_card, place_lines), place_data)
+    except SeaflowError as refused:
+        refuse(refused, view.json_)
     if drawn:
-        click.echo(f"{'' if json_ else chr(10)}{_told(answer, drawn)}", err=json_)
+        click.echo(f"{'' if view.json_ else chr(10)}{_told(answer, drawn)}", err=view.json_)
     sys.exit(EXITS[answer.grade])
 
 

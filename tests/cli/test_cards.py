@@ -19,6 +19,7 @@ COMMANDS = {  # with what else they are called
     "survey": (),
     "energy": (),
     "improve": ("--samples", "16"),
+    "place": (),
     "heating": (),
     "baseline": (),
 }

@@ -18,14 +18,19 @@ from seaflow.present.quantities import Show
 from seaflow.studies.place.study import place, speeds_of
 from seaflow.studies.size.size import size
 
-FIRST_LINES = 12  # of the answer, which a reader sees without scrolling
 HALF_A_TENTH = 0.05  # pixels: positions are written to a tenth
 SVG = "{http://www.w3.org/2000/svg}"
 METRIC = r"\d ?(?:L/min|m|mm|cm|kW|kPa|°C|K|m/s)(?![\w/])"
 
 
 def run(*arguments):
-    return CliRunner().invoke(main, ["place", *map(str, arguments)])
+    return CliRunner().invoke(main, ["place", *map(str, arguments), "--full"])
+
+
+@cache
+def card(name, *options):
+    result = CliRunner().invoke(main, ["place", str(path_of(name)), *options])
+    return " ".join(result.stdout.split())
 
 
 @cache
@@ -51,14 +56,27 @@ def test_the_answer_comes_first_and_has_its_parts(name):
         assert words in result.stdout
 
 
-def test_the_quietest_place_is_named_with_its_hydraulic_reason_in_the_first_lines():
-    first = shown(MOTOR).stdout.split("\n")[:FIRST_LINES]
-    text = " ".join(" ".join(first).split())
+def test_the_quietest_place_is_named_with_its_hydraulic_reason_on_the_card():
+    text = card(MOTOR)
     said = place(shipped(MOTOR)).pumps[0].advice.quietest
-    assert Show().sentence(said) in text
+    assert f'The quietest place, "{said["place"]}"' in text
+    assert f"is not taken: {Show().sentence(said['fault'])}." in text
+    assert Show().sentence(said) in " ".join(shown(MOTOR).stdout.split())
     assert said["fault"].kind == "place.will_not_start"
     assert said["reason"]["reason"].kind == "start.pump_above_water"
     assert said["reason"]["where"]["by"][0]["side"] == "port"
+
+
+@pytest.mark.parametrize(("name", "units"), [(KETCH, "metric"), (MOTOR, "us")])
+def test_the_card_names_place_depth_berth_hazard_and_drawing(name, units):
+    text, (pump,) = card(name, "--units", units), place(shipped(name)).pumps
+    first = pump.places[0]
+    assert f"Put the pump here: {first.name}. It is" in text
+    for depth in (first.standing.depth, first.standing.depth_at_heel):
+        assert Show(units).both("height", depth) in text
+    assert f"Loudest berth: {first.loudest.berth}, about {first.level:.0f} dB(A) +/-" in text
+    assert text.index("Careful Shut the seacock") < text.index("Run Hose")
+    assert "seaflow place BOAT -o place.svg" in text
 
 
 def test_without_trim_the_quietest_place_is_only_shallow(tmp_path):
@@ -147,6 +165,7 @@ def test_data():
 
 def test_american_units():
     text = shown(MOTOR, "--units", "us").stdout.split("What was assumed")[0]
+    text = text[text.index("Where to put the pump") :]
     text = text.replace("dB(A) at 1 m", "")  # the distance at which makers state it
     assert re.findall(METRIC, text) == []
 
@@ -200,7 +219,9 @@ def test_no_place_holds(tmp_path):
 def test_another_pump_is_placed_where_one_is_named():
     result = run("--pump", "demo-mag-large-230", path_of(KETCH))
     assert result.exit_code == 0
-    assert "(demo-mag-large-230), the pump asked for" in result.stdout
+    assert "(demo-mag-large-230, invented), the pump asked for" in card(
+        KETCH, "--pump", "demo-mag-large-230"
+    )
     assert run("--pump", "demo-dc-variable-12", path_of(KETCH)).exit_code == 2
 
 

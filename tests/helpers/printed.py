@@ -39,7 +39,7 @@ READINGS = {
 }
 FEW = {"size": ("--samples", "64"), "improve": ("--samples", "16"), "diagnose": ("--draws", "512")}
 # Of these all is asked for, not only the card.
-WITH_CARDS = ("balance", "diagnose", "survey", "energy", "heating", "improve")
+WITH_CARDS = ("balance", "diagnose", "survey", "energy", "heating", "improve", "place")
 # Inside a line these part no words; every other mark of a page ends a line.
 INLINE = r"</?(?:b|i|em|strong|span|a|small|sub|sup|code|tspan)\b[^>]*>"
 SEEN = r'\b(?:title|alt|aria-label|placeholder)="([^"]*)"'  # attributes that a reader is shown

@@ -1,4 +1,4 @@
-"""The answer of `place` as text: the place first, then the table, the reasons and the sound."""
+"""What the card of `place` rests on, as text by sections."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from seaflow.base.facts import Fact
 from seaflow.physics.sound.levels import BAND_NAMES
-from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
+from seaflow.present.layout import Heading, Line, bullet, labelled, table
+from seaflow.present.notes import caution_lines
 from seaflow.present.place.tables import (
     cost_notes,
     costs,
@@ -33,13 +34,8 @@ CURE_HEADS = {
 }
 
 
-def place_text(answer: PlacingAnswer, system: str) -> str:
-    """Return the whole answer as text."""
-    return page(_lines(answer, Show(system)))
-
-
-def _lines(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
-    yield f"{answer.boat}: {answer.hull}, {_pumps(len(answer.pumps))} to place"
+def place_lines(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
+    """Yield what stands behind the card, by sections."""
     for item in answer.pumps:
         where = "the pump" if len(answer.pumps) == 1 else item.pump
         yield Heading(f"Where to put {where}: {item.part.title} ({item.part.name})")
@@ -62,13 +58,7 @@ def _lines(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
     yield from _together(answer)
     yield Heading("What was assumed")
     yield from _assumptions(answer, show)
-    yield Heading("Cautions")
-    for caution in answer.cautions:
-        yield bullet(f"{caution.title}. {caution.text}", mark="!")
-
-
-def _pumps(count: int) -> str:
-    return "one pump" if count == 1 else f"{count} pumps"
+    yield from caution_lines(answer.cautions)
 
 
 def _advice(item: PumpPlacing, show: Show) -> Iterator[Line]:

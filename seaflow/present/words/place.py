@@ -98,8 +98,8 @@ def _first_is_unsure(values: Values, show: Shown) -> str:
     others = listed([f'"{name}"' for name in values["others"]], "or")
     shift, low, high = (show(values[key].kind, values[key].value) for key in _SHIFT)
     return (
-        f"THE FIRST PLACE DEPENDS ON IT: with every path through the structure {shift} quieter or "
-        f"louder {others} comes first; this place would then give {low} or {high}."
+        f"Which place is first is not sure: with every path through the structure {shift} quieter "
+        f"or louder {others} comes first; this place would then give {low} or {high}."
     )
 
 
@@ -117,6 +117,19 @@ def _drawing(values: Values, show: Shown) -> str:
 
 
 WORDS: dict[str, str | Callable[..., str]] = {
+    # The card
+    "card_title": "{boat}: where the pump goes",
+    "card_title_of_several": "{boat}: where {pumps} pumps go",
+    "card_here": "Put the pump here: {place}. It is {depth:both} under water upright, at least "
+    "{least:both} {when} on either tack, and feeds every unit.",
+    "card_heard": "Loudest berth: {berth}, about {level} +/- {half_width}.",
+    "card_unheard": "No berth is drawn, so it wakes nobody.",
+    "card_quietest": 'The quietest place, "{place}" ({level}), is not taken: {reason}.',
+    "card_tight": "But {reason}.",
+    "card_run": "Hose {hose:both} in all, cable {cable:both} one way; it gives {flow:both} there.",
+    "card_run_hose": "Hose {hose:both} in all; it gives {flow:both} there.",
+    "card_together": "With all pumps running the loudest berth is {berth}, about {level} +/- "
+    "{half_width}.",
     # The advice
     "here": "Put the pump here: {place}. It stays {stays} and feeds every unit. Loudest berth: "
     "{berth}, about {level} +/- {half_width}.",
