@@ -167,8 +167,9 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "tight_with_this": "tight with {pump}: {reason}.",
     "not_this": "not {pump}: {reason}.",
     "bore_enough": "enough",
-    "bore_narrow": "narrower than suggested",
-    "bore_too_fast": "too narrow: too fast",
+    "bore_narrow": "narrow: {velocity}, where {aim} is usual",
+    "bore_below_port": "narrower than the pump's port",
+    "bore_too_fast": "too narrow: {velocity}, where {most} is the most",
     "bore_costly": "{verdict}, and it costs {share:.0%} of the friction",
     "bore_wide_but_costly": (
         "wide enough, and it costs {share:.0%} of the friction: shorten it or ease its fittings"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.base.facts import Fact, fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
@@ -112,7 +112,12 @@ def _advice(
         velocity=speed,
         velocity_limit=aim,
         head=head,
-        verdict=_verdict(has, suggested, (speed, most), head / max(heads.friction, 1e-9), kind),
+        verdict=_verdict(
+            (has, port if suction else 0.0),
+            (speed, aim, most),
+            head / max(heads.friction, 1e-9),
+            kind,
+        ),
     )
 
 
@@ -122,15 +127,24 @@ def _standard(flow: float, velocity: float, least: float, bores: tuple[float, ..
 
 
 def _verdict(
-    has: float, suggested: float, speeds: tuple[float, float], share: float, kind: str
+    bores: tuple[float, float], speeds: tuple[float, float, float], share: float, kind: str
 ) -> Fact:
-    velocity, most = speeds
+    """Return what follows for a bore: what is against it, with the limit that it passes.
+
+    `bores` are its own and the port it should not be narrower than, `speeds` that in it, the usual
+    and the most.
+    """
+    (has, port), (velocity, aim, most) = bores, speeds
     is_costly = share > COSTLY and kind == "hose"
     verdict = fact("size.bore_enough")
     if velocity > most:
-        verdict = fact("size.bore_too_fast")
-    elif has < BORE_TOLERANCE * suggested:
-        verdict = fact("size.bore_narrow")
+        told = {"velocity": amount("velocity", velocity), "most": amount("velocity", most)}
+        verdict = fact("size.bore_too_fast", **told)
+    elif velocity > aim / BORE_TOLERANCE**2:
+        told = {"velocity": amount("velocity", velocity), "aim": amount("velocity", aim)}
+        verdict = fact("size.bore_narrow", **told)
+    elif has < BORE_TOLERANCE * port:
+        verdict = fact("size.bore_below_port")
     elif is_costly:
         return fact("size.bore_wide_but_costly", share=share)
     return fact("size.bore_costly", verdict=verdict, share=share) if is_costly else verdict
