@@ -7,6 +7,7 @@ reach beyond it, and from the head of the pump, until a flow clears it or somebo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -42,7 +43,7 @@ STARTS, PRIMES, BLEED, NO, NOT_KNOWN = (
     "not known",
 )
 WORST_FIRST = (NO, NOT_KNOWN, BLEED, PRIMES, STARTS)
-HAIR = 1e-6  # m; a start that is met exactly does not fail by rounding
+HAIR = 1e-6  # m; what is met exactly does not fail by rounding, and at the water is not under it
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,10 +117,17 @@ def first_starts(
     boat = Afloat(loop, now, running)
     ways = {pump.name: ways_through(boat, pump, attitudes) for pump in loop.pumps}
     return tuple(
-        replace(_start(boat, pump, primers[pump.name], ways[pump.name][row]), heel=heel, trim=trim)
+        _turned(_start(boat, pump, primers[pump.name], ways[pump.name][row]), heel, trim)
         for row, (heel, trim) in enumerate(attitudes)
         for pump in loop.pumps
     )
+
+
+def _turned(start: Start, heel: float, trim: float) -> Start:
+    """Return a start in its attitude, in which what is lowered in the boat falls less."""
+    share = math.cos(heel) * math.cos(trim)
+    moves = tuple(replace(move, distance=move.distance / share) for move in start.moves)
+    return replace(start, heel=heel, trim=trim, moves=moves)
 
 
 def _start(boat: Afloat, pump: Pumping, primer: Primer, ways: tuple[Way, ...]) -> Start:
@@ -191,7 +199,7 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
     if spots[0].height >= 0.0:
         up = spots[0].height
         reason = fact("start.intake_out", intake=spots[0].label, height=amount("height", up))
-        yield NO, reason, Move(spots[0].label, "lower", up)
+        yield NO, reason, Move(spots[0].label, "lower", up + HAIR)
     elif max(spot.height for spot in spots[: way.pump + 1]) >= 0.0:
         yield from _drawing(one, way, primer)
     elif suction:
@@ -216,7 +224,7 @@ def _drawing(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
         for spot in _highest_first(spots, 0.0):
             kind = "start.pump_above_water" if spot.is_pump else "start.crest_above_water"
             above = fact(kind, thing=spot.label, lift=amount("height", spot.height))
-            yield NO, above, Move(spot.label, "lower", spot.height)
+            yield NO, above, Move(spot.label, "lower", spot.height + HAIR)
         return
     _, crest = climb(spots)
     possible = amount("height", one.lift_possible)

@@ -234,7 +234,7 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
 
 def _via(hose: Hose, number: int, place: Place) -> Point:
     many = len(hose.via) > 1
-    label = f"{hose.label}, point {number}" if many else f"{hose.label}, on its way"
+    label = f"point {number} on {hose.label}" if many else f"the point on {hose.label}"
     return Point(label, place.height, place.aft, place.starboard)
 
 

@@ -20,7 +20,7 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.answer import Balance, LoopBalance, ValveSetting
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import cures_of
 
 
 def balance_card(answer: Balance, show: Show) -> Card:
@@ -38,6 +38,8 @@ def balance_card(answer: Balance, show: Show) -> Card:
 
 
 def _decision(loop: LoopBalance) -> Iterator[Fact]:
+    if loop.no_start:
+        yield fact("balance.no_start", said=loop.no_start[0].said)
     if loop.starves and loop.is_met:
         yield from loop.outcome
         for item in loop.sharing[0].starving:
@@ -47,8 +49,7 @@ def _decision(loop: LoopBalance) -> Iterator[Fact]:
 
 
 def _blocks(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
-    grade = GRADE[YES if loop.is_met else NO]
-    yield block(grade, *sentences(_decision(loop), show), kept=3)
+    yield block(GRADE[loop.grade], *sentences(_decision(loop), show), kept=3)
     yield from _what_to_do(loop, show)
 
 
@@ -60,7 +61,8 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
         yield block("Check", show.sentence(setting.check))
     if loop.wider is not None and loop.is_met:
         yield block("Or", *sentences([loop.wider], show))
-    cure = [said for unit in loop.series for said in unit.says if said.kind == PIPE]
+    cure = list(cures_of(loop.no_start))
+    cure += [said for unit in loop.series for said in unit.says if said.kind == PIPE]
     cure += [] if loop.is_met else [fact("balance.improve_helps")]
     yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)
     gives = loop.sharing[0].flow if setting is None else setting.flow

@@ -26,6 +26,8 @@ def balance_lines(answer: Balance, show: Show) -> Iterator[Line]:
 def _answer(loop: LoopBalance, show: Show) -> Iterator[Line]:
     why = show.sentence(loop.pump_why)
     yield labelled("Pump", f"{loop.pump_title} ({loop.pump}), {why}")
+    for held in loop.no_start:
+        yield labelled("No start", show.sentence(held.said))
     yield labelled("Starves" if loop.starves else "Water", show.sentences(loop.water, "; "))
     if loop.to_set:
         yield labelled("Set", show.sentences(loop.to_set))

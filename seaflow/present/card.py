@@ -16,7 +16,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, bold, width
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
+from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, cures_of, worst_of
 
 COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
 INDENT = 10
@@ -77,9 +77,19 @@ def loops_told(count: int) -> Fact:
     return fact("design.one_loop") if count == 1 else fact("design.loops", loops=count)
 
 
+def pump_named(title: str, name: str, invented: bool) -> Fact:
+    """Return a pump by its title and name, each once, and whether it is invented."""
+    if title == name:
+        return fact(
+            "design.pump_untitled_invented" if invented else "design.pump_untitled", name=name
+        )
+    kind = "design.pump_titled_invented" if invented else "design.pump_titled"
+    return fact(kind, title=title, name=name)
+
+
 def pump_graded(loop: Any, show: Show) -> str:
     """Return whether the pump that an answer is asked of will do, and what decides that."""
-    told = {"title": loop.title, "name": f"{loop.pump}, invented" if loop.invented else loop.pump}
+    told = {"pump": pump_named(loop.title, loop.pump, loop.invented)}
     deciding = loop.judgement.deciding
     if deciding is None:
         said = fact("design.card_pump_yes", **told, chosen=loop.chosen)
@@ -108,7 +118,7 @@ def loops_of(
 
 def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float = 0.0) -> Fact:
     """Return which pump an answer is asked of, and what it gives where that is known."""
-    told = {"title": title, "name": f"{pump}, invented" if invented else pump, "chosen": chosen}
+    told = {"pump": pump_named(title, pump, invented), "chosen": chosen}
     if flow <= 0.0:
         return fact("design.card_pump", **told)
     return fact("design.card_pump_gives", **told, flow=amount("flow", flow))
@@ -118,8 +128,7 @@ def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
     """Return what would cure that a pump will not do, or else that it is tight."""
     every = tuple(rulings)
     worst = worst_of(item.grade for item in every)
-    deciding = (item.cure for item in every if item.grade == worst)
-    found = dict.fromkeys(cure for cure in deciding if cure is not None)
+    found = cures_of(item for item in every if item.grade == worst)
     return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
 
 
@@ -175,9 +184,10 @@ def card_data(made: Card) -> dict[str, object]:
     return {"title": made.title, "blocks": blocks}
 
 
-def more_than(n_left: int) -> str:
-    """Return how a block says that sentences were left out."""
-    return f"({n_left} more: --full)"
+def more_than(n_left: int, all_of_them: bool = False) -> str:
+    """Return how a block says that some or all of its sentences were left out."""
+    points = "1 point" if n_left == 1 else f"{n_left} points"
+    return f"{points}: --full" if all_of_them else f"({n_left} more: --full)"
 
 
 def _pieces(made: Card, columns: int) -> Iterator[list[str]]:
@@ -187,7 +197,7 @@ def _pieces(made: Card, columns: int) -> Iterator[list[str]]:
 
 
 def _wrapped(one: Block, columns: int) -> list[str]:
-    says = [*one.says, *([more_than(one.left)] if one.left else [])]
+    says = [*one.says, *([more_than(one.left, not one.says)] if one.left else [])]
     if not one.listed:
         says = [" ".join(says)]
     narrow = columns < NARROW

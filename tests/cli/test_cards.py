@@ -9,7 +9,8 @@ from click.testing import CliRunner
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
-from seaflow.present.card import Block, block, card, card_text
+from seaflow.present.card import Block, block, card, card_text, pump_named
+from seaflow.present.quantities import Show
 
 CASES = sorted(Path(__file__).parents[2].joinpath("cases").glob("*.toml"))
 COMMANDS = {  # with what else they are called
@@ -96,3 +97,17 @@ def test_a_card_of_several_loops_may_be_longer_and_closes_up_first():
     text = card_text(card("A boat", [*blocks, Block("Port hull", apart=True)], loops=2))
     assert len(text.splitlines()) <= LINES + LINES_MORE
     assert "\n\nPort hull" in text
+
+
+def test_a_block_that_is_spared_whole_says_how_many_points_it_had():
+    need = [f"Sentence {number} that this card cannot spare, so it stays." for number in range(40)]
+    made = card("A boat", [block("No", *need, listed=True), block("Watch", *need[:3], kept=0)])
+    (watch,) = (line for line in card_text(made).splitlines() if line.startswith("Watch"))
+    assert watch.split()[1] == "3" and "more" not in watch
+
+
+def test_a_pump_without_a_title_is_named_once():
+    show = Show("metric")
+    assert show.sentence(pump_named("my-pump", "my-pump", True)).count("my-pump") == 1
+    named = show.sentence(pump_named("small pump", "my-pump", False))
+    assert "small pump" in named and "my-pump" in named

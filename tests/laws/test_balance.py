@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from answer_data import kinds_of
 from sizing import BAD, KETCH, MOTOR, edited, load_text, needs_of, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
@@ -20,6 +21,7 @@ from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, thr
 from seaflow.studies.balance.study import balance
 from seaflow.studies.balance.warm import _discharge, discharges_of
 from seaflow.studies.design.changes import with_hose_bore
+from seaflow.studies.design.judge import NO, YES
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
 
@@ -478,3 +480,12 @@ def test_an_outlet_without_a_place_is_said_not_to_be_known(tmp_path):
     assert found["starboard outlet"].distance is None
     assert found["starboard outlet"].says.kind == "balance.unplaced"
     assert not found["starboard outlet"].risk
+
+
+def test_no_boat_whose_pump_cannot_start_is_in_balance(tmp_path):
+    old = 'height = "-0.42 m" }\nfitted'
+    answer = balance(load_text(tmp_path, edited(text_of(KETCH), (old, old.replace("-", "")))))
+    (loop,) = answer.loops
+    assert loop.is_met and kinds_of(item.said for item in loop.no_start)
+    assert answer.grade == NO
+    assert balance(shipped(KETCH)).grade == YES

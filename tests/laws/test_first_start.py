@@ -17,7 +17,7 @@ from seaflow.model.first_start import NO, NOT_KNOWN, STARTS, WORST_FIRST, Primer
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
 from seaflow.physics.pumping.pump import curve_from_ends
-from seaflow.studies.design.start import BLED, REFUSED, STAYS, first_start
+from seaflow.studies.design.start import BLED, REFUSED, STAYS, first_start, up
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.readings import Readings
@@ -205,3 +205,16 @@ def test_the_diagnosis_knows_that_a_pump_by_its_plan_does_not_start(tmp_path):
         (found, *_) = network.loops(case)
         answer = diagnose(setup_of(case, found), Readings())
         assert [kind for kind in kinds_of(answer.notes) if "start" in kind] == list(kinds)
+
+
+@pytest.mark.parametrize("height", ["0.00 m", "0.20 m", "0.42 m"])
+def test_a_pump_lowered_as_told_starts_upright_and_on_both_tacks(tmp_path, height):
+    at = 'starboard = "{}", height = "{}" }}\nfitted'
+    old = at.format("0.40 m", "-0.42 m")
+    start = boat_start(tmp_path, KETCH, (old, at.format("0.90 m", height)))
+    ((_, move),) = start.refused
+    low = f"{float(height.split()[0]) - up(move.distance):.2f} m"
+    cured = boat_start(tmp_path, KETCH, (old, at.format("0.90 m", low)))
+    assert cured.refused == () and cured.on_a_tack == ()
+    short = f"{float(height.split()[0]) - up(move.distance) + 0.02:.2f} m"
+    assert boat_start(tmp_path, KETCH, (old, at.format("0.90 m", short))).on_a_tack != ()

@@ -9,10 +9,12 @@ from sizing import BAD, CATAMARAN, KETCH, NAMES, edited, load_text, shipped, siz
 
 from seaflow.base.facts import fact
 from seaflow.boat import network
+from seaflow.boat.parts.part import NO_KIND
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.first_start import Move
 from seaflow.model.operate import operate
+from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.sample import PumpCertainty, UnitCertainty
 from seaflow.studies.design.judge import (
     NO,
@@ -21,13 +23,14 @@ from seaflow.studies.design.judge import (
     Judgement,
     Ruling,
     Trial,
+    cures_of,
     judge,
     judge_days,
     judge_season,
 )
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
-from seaflow.studies.design.start import first_start
+from seaflow.studies.design.start import cure, first_start
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.size.size import size
 
@@ -385,3 +388,15 @@ def test_the_shipped_boats_show_every_grade_and_the_tight_one_misses_by_little()
     (loop,) = (loop for loop in on_days[CATAMARAN].loops if loop.grade == TIGHT)
     kept = loop.chosen.judgement.keeps_rise
     assert limit("likely_enough") - 0.15 < kept < limit("likely_enough") - 0.03
+
+
+def test_of_several_ways_down_for_one_thing_the_longest_cures_all():
+    crest, pump = (cure(Move("crest", "lower", far)) for far in (0.06, 0.29)), Move("pump", "lower")
+    rulings = [Ruling(NO, fact("x"), one) for one in (*crest, cure(pump), None)]
+    assert cures_of(rulings) == (cure(Move("crest", "lower", 0.29)), cure(pump))
+
+
+def test_a_pump_of_no_kind_may_be_of_any():
+    every = {item.title for item in cautions("size")}
+    assert {item.title for item in cautions("size", [NO_KIND])} == every
+    assert {item.title for item in cautions("size", ["diaphragm"])} < every

@@ -19,6 +19,7 @@ from seaflow.physics.pumping.pump import Drive, PumpCurve, curve_from_ends, curv
 from seaflow.physics.pumping.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
+NO_KIND = "pump"  # the type of a pump whose sheet gives none
 
 
 class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
@@ -156,7 +157,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
     return PumpPart(
         name=sheet.name,
         title=sheet.words,
-        type=sheet.type or "pump",
+        type=sheet.type or NO_KIND,
         motor=motor,
         current=sheet.supply,
         voltage=sheet.voltage,

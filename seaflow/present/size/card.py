@@ -16,6 +16,7 @@ from seaflow.present.card import (
     cures,
     loops_told,
     more,
+    pump_named,
     sentences,
 )
 from seaflow.present.quantities import Show
@@ -77,8 +78,7 @@ def _decision(loop: LoopSize, show: Show) -> Block | None:
 def _verdict(best: PumpResult) -> Fact:
     grade, deciding = best.judgement.grade, best.judgement.deciding
     part = best.part
-    named = f"{part.name}, invented" if part.invented else part.name
-    told = {"title": part.title, "name": named}
+    told = {"pump": pump_named(part.title, part.name, part.invented)}
     kind = KINDS[grade][0 if best.fitted else 1]
     return fact(kind, **told) if deciding is None else fact(kind, **told, said=deciding.said)
 

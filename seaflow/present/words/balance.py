@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
     "card_title": "{boat}: {loops}, warmest sea {sea}, every unit on",
+    # Before all: water moves only once the pump starts.
+    "no_start": "{said}. What follows is for a pump that runs.",
     # Who gets too little, the first line of the answer.
     "starves": "{branch}: only {flow:both}, {short:.1%} short of the {need} needed",
     "none_starves": "no branch is short of water; the poorest, {branch}, has {margin:.1%} to spare",

@@ -102,7 +102,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "current"
     ),
     "no_dry_run_protection": (
-        "has no dry-run protection: add a flow switch or an outlet temperature sensor"
+        "its sheet shows no dry-run protection: add a flow switch or an outlet temperature sensor"
     ),
     "shallow_pump": (
         "sits only {depth} below the waterline; for a pump that cannot prime, {least} on either "
@@ -114,15 +114,20 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The cards: how many loops, and which pump.
     "one_loop": "one loop",
     "loops": "{loops} loops",
-    "card_pump_yes": "{chosen}, {title} ({name}), will do.",
-    "card_pump_tight": "{chosen}, {title} ({name}), is tight: {said}.",
-    "card_pump_no": "{chosen}, {title} ({name}), will not do: {said}.",
+    "card_pump_yes": "{chosen}, {pump}, will do.",
+    "card_pump_tight": "{chosen}, {pump}, is tight: {said}.",
+    "card_pump_no": "{chosen}, {pump}, will not do: {said}.",
     "card_days": (
         "on {running:.0%} of the simulated days every unit ran, and on {rise:.0%} it kept the "
         "permitted rise"
     ),
-    "card_pump": "{title} ({name}), {chosen}.",
-    "card_pump_gives": "{title} ({name}), {chosen}. It gives {flow:both}.",
+    "card_pump": "{pump}, {chosen}.",
+    "card_pump_gives": "{pump}, {chosen}. It gives {flow:both}.",
+    # A pump by title and name.
+    "pump_titled": "{title} ({name})",
+    "pump_titled_invented": "{title} ({name}, invented)",
+    "pump_untitled": "{name}",
+    "pump_untitled_invented": "{name} (invented)",
     # Which pump a question is asked of.
     "pump_asked_for": "the pump asked for",
     "pump_fitted": "the pump fitted now",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import NO, SLACK, YES
+from seaflow.studies.design.judge import NO, SLACK, YES, Ruling, worst_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +148,9 @@ class Recirculation:
 class LoopBalance:
     """The answer for one loop; `setting` and `trunk` are None with fewer than two branches.
 
-    `invented` tells of the pump, `water` who starves, `to_set` what to do with the valves, `wider`
-    what wider hoses would do instead, `drawn_back` what a share of discharge at the intake would.
+    `invented` tells of the pump, `no_start` what keeps it from starting, `water` who starves,
+    `to_set` what to do with the valves, `wider` what wider hoses would do instead, `drawn_back`
+    what a share of discharge at the intake would.
     """
 
     name: str
@@ -161,6 +162,7 @@ class LoopBalance:
     drawn_back: Fact
     to_set: tuple[Fact, ...] = ()
     wider: Fact | None = None
+    no_start: tuple[Ruling, ...] = ()
     sharing: tuple[Sharing, ...] = ()
     setting: ValveSettings | None = None
     trunk: Trunk | None = None
@@ -178,6 +180,11 @@ class LoopBalance:
     def is_met(self) -> bool:
         """True if every branch has its need with all valves open, or after setting them."""
         return not self.starves or (self.setting is not None and self.setting.meets)
+
+    @property
+    def grade(self) -> str:
+        """Yes if the pump starts and every branch has its need, as it is or set; else no."""
+        return YES if self.is_met and not self.no_start else NO
 
     @property
     def starves(self) -> bool:
@@ -200,5 +207,5 @@ class Balance:
 
     @property
     def grade(self) -> str:
-        """Yes if every branch of every loop has its need, as it is or after setting; else no."""
-        return YES if all(loop.is_met for loop in self.loops) else NO
+        """Yes if every pump starts and every branch has its need, as it is or set; else no."""
+        return worst_of(loop.grade for loop in self.loops)

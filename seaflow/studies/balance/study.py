@@ -14,7 +14,9 @@ from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
 from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
 from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.judge import NO, judge_start
 from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
@@ -60,6 +62,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         trunk = trunk_of(case, built, part, needs, now)
         wider = _wider(trunk) if sharing[0].starving else None
     warm = recirculation_of(built, now)
+    held = judge_start(first_start(case, built, part, now))
     answer = LoopBalance(
         name=found.name,
         pump=part.name,
@@ -70,6 +73,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         drawn_back=drawn_back(warm),
         to_set=() if setting is None else _to_set(setting, part, sharing[0]),
         wider=wider,
+        no_start=tuple(item for item in held if item.grade == NO),
         sharing=sharing if several else sharing[:1],
         setting=setting,
         trunk=trunk,

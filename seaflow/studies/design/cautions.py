@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from seaflow.base.tables import read_table
+from seaflow.boat.parts.part import NO_KIND
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,11 @@ def named_cautions(names: Iterable[str], pumps: Iterable[str] = ()) -> tuple[Cau
 
 
 def _concerns(words: Iterable[str], kinds: tuple[str, ...]) -> bool:
-    """Return whether a caution concerns any of the pumps: a word of it stands in their kind."""
+    """Return whether a caution concerns any of the pumps: a word of it stands in their kind.
+
+    A pump whose sheet names no kind may be of any.
+    """
     wanted = tuple(words)
-    return not wanted or not kinds or any(word in kind for word in wanted for kind in kinds)
+    if not wanted or not kinds or NO_KIND in kinds:
+        return True
+    return any(word in kind for word in wanted for kind in kinds)

@@ -122,11 +122,21 @@ class Judgement:
     @property
     def cure(self) -> Fact | None:
         """All changes that what decides asks for; None where its first has no cure."""
-        found = dict.fromkeys(item.cure for item in self.rulings if item.grade == self.grade)
-        cures = tuple(item for item in found if item is not None)
+        cures = cures_of(item for item in self.rulings if item.grade == self.grade)
         if self.deciding is None or self.deciding.cure is None:
             return None
         return cures[0] if len(cures) == 1 else fact("design.cures", cures=cures)
+
+
+def cures_of(rulings: Iterable[Ruling]) -> tuple[Fact, ...]:
+    """Return the cures of rulings, each once: of one thing to be lowered, the longest way down."""
+    found: dict[object, Fact] = {}
+    for said in (item.cure for item in rulings if item.cure is not None):
+        key = (said.kind, said["thing"]) if said.kind == "start.lower" else said
+        known = found.setdefault(key, said)
+        if key != said and said["distance"].value > known["distance"].value:
+            found[key] = said
+    return tuple(found.values())
 
 
 @dataclass(frozen=True, slots=True, eq=False)

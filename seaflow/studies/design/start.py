@@ -52,11 +52,26 @@ class FirstStart:
 
     @property
     def hindrances(self) -> tuple[tuple[Fact, Move], ...]:
-        """What is against a start upright, each with the least move that cures it."""
+        """What is against a start upright, each with the least move that cures it on all tacks."""
         pairs = (
-            pair for item in self.upright for pair in zip(item.reasons, item.moves, strict=True)
+            (reason, self._on_all_tacks(reason, move))
+            for item in self.upright
+            for reason, move in zip(item.reasons, item.moves, strict=True)
         )
         return tuple(dict.fromkeys(pairs))
+
+    def _on_all_tacks(self, said: Fact, move: Move) -> Move:
+        """Return the longest move that the same hindrance asks for, upright or on a tack.
+
+        What bleeding or priming helps is dealt with upright, once.
+        """
+        turned = (
+            other
+            for item in self.tacks
+            for reason, other in zip(item.reasons, item.moves, strict=True)
+            if reason.kind == said.kind in REFUSED and other.thing == move.thing
+        )
+        return max((move, *turned), key=lambda one: one.distance)
 
     @property
     def refused(self) -> tuple[tuple[Fact, Move], ...]:
@@ -90,12 +105,12 @@ class FirstStart:
 
         Of several attitudes each is told in the one that asks for the longest move.
         """
-        upright = {one.kind for one in self.reasons}
+        upright = {(reason.kind, move.thing) for reason, move in self.hindrances}
         worst: dict[tuple[str, str], tuple[Fact, Move]] = {}
         for item in self.tacks:
             where = attitude(item.heel, item.trim)
             for reason, move in zip(item.reasons, item.moves, strict=True):
-                if reason.kind not in REFUSED or reason.kind in upright:
+                if reason.kind not in REFUSED or (reason.kind, move.thing) in upright:
                     continue
                 known = worst.get((reason.kind, move.thing))
                 if known is None or move.distance > known[1].distance:
