@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from seaflow.base.constants import GRAVITY
-from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
@@ -134,9 +134,15 @@ def cures_of(rulings: Iterable[Ruling]) -> tuple[Fact, ...]:
     for said in (item.cure for item in rulings if item.cure is not None):
         key = (said.kind, said["thing"]) if said.kind == "start.lower" else said
         known = found.setdefault(key, said)
-        if key != said and said["distance"].value > known["distance"].value:
+        if said.kind == "start.lower" and _down(said) > _down(known):
             found[key] = said
     return tuple(found.values())
+
+
+def _down(said: Fact) -> float:
+    distance = said["distance"]
+    assert isinstance(distance, Amount)
+    return distance.value
 
 
 @dataclass(frozen=True, slots=True, eq=False)
