@@ -20,7 +20,7 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.answer import Balance, LoopBalance, ValveSetting
-from seaflow.studies.design.judge import cures_of
+from seaflow.studies.design.start import cures_of
 
 
 def balance_card(answer: Balance, show: Show) -> Card:
@@ -61,7 +61,7 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
         yield block("Check", show.sentence(setting.check))
     if loop.wider is not None and loop.is_met:
         yield block("Or", *sentences([loop.wider], show))
-    cure = list(cures_of(loop.no_start))
+    cure = list(cures_of(item.cure for item in loop.no_start))
     cure += [said for unit in loop.series for said in unit.says if said.kind == PIPE]
     cure += [] if loop.is_met else [fact("balance.improve_helps")]
     yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)

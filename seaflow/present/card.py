@@ -16,7 +16,8 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, bold, width
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, cures_of, worst_of
+from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
+from seaflow.studies.design.start import cures_of
 
 COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
 INDENT = 10
@@ -128,7 +129,7 @@ def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
     """Return what would cure that a pump will not do, or else that it is tight."""
     every = tuple(rulings)
     worst = worst_of(item.grade for item in every)
-    found = cures_of(item for item in every if item.grade == worst)
+    found = cures_of(item.cure for item in every if item.grade == worst)
     return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
 
 

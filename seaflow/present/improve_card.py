@@ -61,6 +61,8 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     changes = [fact(CHANGES[said.kind], **dict(said.values)) for said in winner.changes]
     said = sentences([*changes, *loop.what[1:]], show)
     yield block("Change", *said, kept=len(changes), listed=True, apart=True)
+    cure = [winner.cure] if winner.cure is not None else []
+    yield block("Cure", *sentences(cure, show), apart=not changes)
     label = "Or" if loop.why[0].kind in OTHERS else "Why"
     yield block(label, *sentences(loop.why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))

@@ -23,14 +23,13 @@ from seaflow.studies.design.judge import (
     Judgement,
     Ruling,
     Trial,
-    cures_of,
     judge,
     judge_days,
     judge_season,
 )
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
-from seaflow.studies.design.start import cure, first_start
+from seaflow.studies.design.start import cure, cures_of, first_start
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.size.size import size
 
@@ -392,8 +391,7 @@ def test_the_shipped_boats_show_every_grade_and_the_tight_one_misses_by_little()
 
 def test_of_several_ways_down_for_one_thing_the_longest_cures_all():
     crest, pump = (cure(Move("crest", "lower", far)) for far in (0.06, 0.29)), Move("pump", "lower")
-    rulings = [Ruling(NO, fact("x"), one) for one in (*crest, cure(pump), None)]
-    assert cures_of(rulings) == (cure(Move("crest", "lower", 0.29)), cure(pump))
+    assert cures_of((*crest, cure(pump), None)) == (cure(Move("crest", "lower", 0.29)), cure(pump))
 
 
 def test_a_pump_of_no_kind_may_be_of_any():

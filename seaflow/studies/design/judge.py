@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from seaflow.base.constants import GRAVITY
-from seaflow.base.facts import Amount, Fact, amount, fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
@@ -27,7 +27,7 @@ from seaflow.studies.design.kinds import DRAWN, STARVED
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
-from seaflow.studies.design.start import HELPED, REFUSED, FirstStart, cure, up
+from seaflow.studies.design.start import HELPED, REFUSED, FirstStart, cure, cures_of, up
 
 YES, TIGHT, NO = "yes", "tight", "no"
 GRADES = (YES, TIGHT, NO)
@@ -122,27 +122,10 @@ class Judgement:
     @property
     def cure(self) -> Fact | None:
         """All changes that what decides asks for; None where its first has no cure."""
-        cures = cures_of(item for item in self.rulings if item.grade == self.grade)
+        cures = cures_of(item.cure for item in self.rulings if item.grade == self.grade)
         if self.deciding is None or self.deciding.cure is None:
             return None
         return cures[0] if len(cures) == 1 else fact("design.cures", cures=cures)
-
-
-def cures_of(rulings: Iterable[Ruling]) -> tuple[Fact, ...]:
-    """Return the cures of rulings, each once: of one thing to be lowered, the longest way down."""
-    found: dict[object, Fact] = {}
-    for said in (item.cure for item in rulings if item.cure is not None):
-        key = (said.kind, said["thing"]) if said.kind == "start.lower" else said
-        known = found.setdefault(key, said)
-        if said.kind == "start.lower" and _down(said) > _down(known):
-            found[key] = said
-    return tuple(found.values())
-
-
-def _down(said: Fact) -> float:
-    distance = said["distance"]
-    assert isinstance(distance, Amount)
-    return distance.value
 
 
 @dataclass(frozen=True, slots=True, eq=False)

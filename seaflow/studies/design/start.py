@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
@@ -146,6 +147,24 @@ def cure(move: Move) -> Fact:
     if move.way == "vent":
         return fact("start.vent", thing=move.thing)
     return fact("start.lower", thing=move.thing, distance=amount("height", up(move.distance)))
+
+
+def cures_of(cures: Iterable[Fact | None]) -> tuple[Fact, ...]:
+    """Return the cures that there are, each once: of one thing to be lowered, the longest way."""
+    found: dict[object, Fact] = {}
+    for said in cures:
+        if said is not None:
+            key = (said.kind, said["thing"]) if said.kind == "start.lower" else said
+            known = found.setdefault(key, said)
+            if said.kind == "start.lower" and _down(said) > _down(known):
+                found[key] = said
+    return tuple(found.values())
+
+
+def _down(said: Fact) -> float:
+    distance = said["distance"]
+    assert isinstance(distance, Amount)
+    return distance.value
 
 
 def up(distance: float) -> float:
