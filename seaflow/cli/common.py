@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 from click.core import ParameterSource
@@ -114,32 +114,6 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
     if not json_:
         warn(loaded.warnings)
     return loaded
-
-
-class Answer(Protocol):
-    """What a question asked of a case gives: it knows whether all is well."""
-
-    @property
-    def grade(self) -> str:
-        """Yes, tight or no."""
-
-
-_A = TypeVar("_A", bound=Answer)
-
-
-def answer_case(
-    loaded: Loaded, json_: bool, ask: Callable[[Case], _A], text: Callable[[_A], str]
-) -> NoReturn:
-    """Ask a question of a case, show the answer as text or data, and leave with its exit code."""
-    try:
-        answer = ask(loaded.case)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if json_:
-        show_json(answer)
-    else:
-        click.echo(text(answer))
-    sys.exit(EXITS[answer.grade])
 
 
 def read_case(file: str, catalogue: Catalogue | None = None) -> Case:

@@ -67,7 +67,7 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
     yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)
     gives = loop.sharing[0].flow if setting is None else setting.flow
     pump = pump_told(loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives)
-    yield block("Pump", show.sentence(pump), apart=setting is None and not cure)
+    yield block("Pump", *sentences([pump], show), apart=setting is None and not cure)
     sure = [fact("balance.card_sure")]
     if loop.setting is not None and loop.setting.when_dirty is not None:
         sure.append(loop.setting.when_dirty)

@@ -50,7 +50,7 @@ def _blocks(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[Block | 
         yield block("" if number else "Unit", *sentences([said], show))
     if not held:
         told = pump_told(loop.title, loop.pump, loop.invented, loop.chosen, loop.clean.flow)
-        yield block("Pump", show.sentence(told))
+        yield block("Pump", *sentences([told], show))
     yield block("Or", *sentences([one for one in [loop.rather] if one is not None], show))
     freezing = amount("temperature", answer.freezing_temperature)
     sure = fact("heating.sure", salinity=answer.salinity, freezing=freezing)
