@@ -71,11 +71,12 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
 def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:
     if not loop.winner.changes:
         return loop.what[0]
-    kind = "improve.card_take"
+    kind = "improve.card_take" if loop.winner.n_changes else "improve.card_take_pump"
     if loop.winner.keeps_rise < answer.enough:
         kind = "improve.card_nearest"
     return fact(
         kind,
+        pump=loop.winner.pump,
         count=loop.winner.n_changes,
         enough=answer.enough,
         share=loop.winner.keeps_rise,

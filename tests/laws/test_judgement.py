@@ -398,3 +398,19 @@ def test_a_pump_of_no_kind_may_be_of_any():
     every = {item.title for item in cautions("size")}
     assert {item.title for item in cautions("size", [NO_KIND])} == every
     assert {item.title for item in cautions("size", ["diaphragm"])} < every
+
+
+def test_of_pumps_that_all_cannot_start_the_nearest_has_the_water(tmp_path):
+    old = 'height = "-0.42 m" }\nfitted = "demo-mag-medium-230"'
+    high = 'height = "0.42 m" }'
+    case = load_text(tmp_path, edited(text_of(KETCH), (old, high)))
+    floods = tuple(f"demo-mag-{kind}-230" for kind in ("small", "medium", "large"))
+    (loop,) = size(replace(case, design=replace(case.design, pumps=floods))).loops
+    assert loop.chosen is not None and loop.chosen.judgement.grade == NO
+    same = [
+        item.judgement.keeps_rise
+        for item in loop.pumps
+        if item.judgement.grade == NO
+        and item.judgement.shortfall == loop.chosen.judgement.shortfall
+    ]
+    assert len(same) > 1 and loop.chosen.judgement.keeps_rise >= max(same) - 0.01

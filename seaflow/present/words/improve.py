@@ -23,6 +23,10 @@ WORDS: Mapping[str, str] = {
     ),
     # The card: what that brings, and each change as it is ordered.
     "card_title": "{boat}: {loops}, {days} simulated days for each choice",
+    "card_take_pump": (
+        "Pump {pump} brings enough water on {share:.0%} of the days and takes {energy} a day, with "
+        "nothing else changed."
+    ),
     "card_take": (
         "{count} {count:change brings|changes bring} enough water on {share:.0%} of the days "
         "instead of {before:.0%}. The pump then takes {energy} a day instead of {energy_before}."

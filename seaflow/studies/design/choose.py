@@ -129,7 +129,8 @@ def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
 
     If a person has own pumps, those that will do come first, then the one fitted if it will, then
     the rest of the own: an invented pump is there to compare with. A yes comes by remarks and then
-    power, a tight one by how often it keeps the rise, a no by how far it falls short.
+    power, a tight one by how often it keeps the rise, a no by how far it falls
+    short and then likewise.
     """
     tried = tuple(results)
     own = any(not item.result.part.invented for item in tried)
@@ -143,11 +144,11 @@ def best_of(results: Iterable[Ranked]) -> Ranked:
 
 def _order(result: PumpResult, own: bool) -> tuple[object, ...]:
     judgement = result.judgement
-    within: float = len(judgement.remarks)
+    within: tuple[float, ...] = (len(judgement.remarks),)
     if judgement.grade == NO:
-        within = judgement.shortfall
+        within = (judgement.shortfall, -round(_nearness(result), 2))
     elif judgement.grade != YES:
-        within = -round(_nearness(result), 2)
+        within = (-round(_nearness(result), 2),)
     grade = GRADES.index(judgement.grade)
     return _buyable(result) if own else 0, grade, within, result.running_power, result.part.name
 
@@ -160,7 +161,8 @@ def _buyable(result: PumpResult) -> int:
 
 
 def _nearness(result: PumpResult) -> float:
-    """Return how often a tight pump keeps the rise; undrawn, the least flow over its need."""
+    """Return how often a pump keeps the rise; undrawn, the least flow over its need."""
     if result.judgement.keeps_rise is not None:
         return result.judgement.keeps_rise
-    return min(unit.margin for unit in result.design.units if unit.margin is not None)
+    margins = (unit.margin for unit in result.design.units if unit.margin is not None)
+    return min(margins, default=-1.0)

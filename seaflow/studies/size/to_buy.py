@@ -11,6 +11,8 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
+from seaflow.boat.network import Network
+from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.model.point import COOLING, OperatingPoint
@@ -62,11 +64,17 @@ def to_buy(
         head=head,
         most=most,
         limited_by=limited_by,
-        port=place.port or best.result.part.inlet,
+        port=_port(built.network, place) or best.result.part.inlet,
         days=days,
         must_prime=_must_prime(case, best),
         supply=supply_told(case),
     )
+
+
+def _port(found: Network, place: Pump) -> float | None:
+    """Return the bore of the suction port to ask for [m]: as recorded, else that of its hose."""
+    arriving = found.arriving(place.name)
+    return place.port or (arriving[0].bore if arriving else None)
 
 
 def _on_most_days(
