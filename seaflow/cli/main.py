@@ -23,9 +23,10 @@ from seaflow.cli.program import Program
 from seaflow.cli.size import size
 from seaflow.cli.survey import survey
 
-_EPILOG = """\b
+_EPILOG = """
 Exit codes: 0 the need is met; 3 tightly; 1 it is not; 2 the input cannot be used;
 130 interrupted; 74 the answer cannot be written; 70 a fault of seaflow itself.
+
 Try: seaflow example ketch-one-unit, then seaflow size ketch-one-unit.toml"""
 
 gc.set_threshold(100_000)  # a command ends before there is garbage worth looking for

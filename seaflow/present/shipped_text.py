@@ -26,7 +26,7 @@ def examples_text(found: Mapping[str, Path]) -> str:
     """Return what can be written, a line each, and how."""
     indent = max(map(len, found)) + 4
     lines = [labelled(name, _first_sentence(path), indent) for name, path in found.items()]
-    return "\n".join([*lines, "", "To write one into this folder: seaflow example NAME"])
+    return "\n".join([*lines, "", paragraph("To write one into this folder: seaflow example NAME")])
 
 
 def _first_sentence(path: Path) -> str:

@@ -42,6 +42,7 @@ CASES = {
     "many points": GOOD.replace(
         'length = "2.4 m"', 'length = "2.4 m"\nvia = [' + '{ height = "0 m" },' * 50_000 + "]"
     ),
+    "more digits": GOOD.replace('"2.4 m"', "9" * 5000),
     "digits": GOOD.replace('"2.4 m"', "9" * 4000),
     "spaces": GOOD + " " * 900_000,
     "line feeds": GOOD + "\n" * 900_000,

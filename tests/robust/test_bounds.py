@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
 
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.reader.text import read_text
+
 SECONDS, MEGABYTES = 5, 300  # of processor time, and of memory at the most
 # The limits are laid upon a process that runs the command and tells how much memory it took.
 CODE = f"""
@@ -87,3 +90,19 @@ def test_the_bounds_leave_room_for_every_shipped_boat():
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
         tenfold = {name: rows * 10 for name, rows in raw.items() if isinstance(rows, list)}
         assert excess(tenfold) is None, (path, MOST_ROWS, MOST_TABLES)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (f"schema = 1\nx = {'9' * 5000}\n\n\ny = 1\n", 2),
+        ("x = " + "{a=" * 5000 + "1" + "}" * 5000, None),
+    ],
+)
+def test_what_cannot_be_read_for_its_size_is_named_where_it_stands(tmp_path, text, line):
+    file = tmp_path / "file.toml"
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(SeaflowError) as refused:
+        read_text(str(file))
+    (problem,) = refused.value.problems
+    assert (problem.code, problem.line) == ("F16", line)

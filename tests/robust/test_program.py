@@ -12,6 +12,7 @@ from types import SimpleNamespace
 import pytest
 from click.testing import CliRunner
 
+from seaflow.__main__ import run as load_and_run
 from seaflow.cli.main import main
 from seaflow.present import layout
 from seaflow.studies.size import size as size_module
@@ -62,6 +63,18 @@ def test_an_interrupt_is_130_and_a_fault_of_ours_70(monkeypatch, tmp_path, stop)
     assert str(KETCH) in line
     assert str(report) in line
     assert type(stop).__name__ in report.read_text(encoding="utf-8")
+
+
+def test_an_interrupt_while_the_program_still_loads_is_130_without_a_traceback(monkeypatch, capsys):
+    class Loading:
+        def __getattr__(self, name):
+            raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "seaflow.cli.main", Loading())
+    with pytest.raises(SystemExit) as ended:
+        load_and_run()
+    assert ended.value.code == 130
+    assert "Traceback" not in capsys.readouterr().err
 
 
 def test_an_interrupted_interview_keeps_its_answers_and_is_130(monkeypatch, tmp_path):
@@ -223,6 +236,7 @@ def test_a_narrow_terminal_is_respected(monkeypatch, columns):
     [
         *(("survey", KETCH), ("baseline", KETCH), ("place", KETCH)),
         *(("parts", "pumps"), ("explain",), ("explain", "K02"), ("size", "--help")),
+        *(("--help",), ("example",)),
         *(("balance", KETCH.with_name("motor-three-units.toml"), "--full"), ("heating", KETCH)),
         *(("check", "nope.toml"), ("diagnose", KETCH, "--sea", "x"), ("energy", KETCH)),
     ],

@@ -98,8 +98,14 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
         raise SeaflowError([beyond(file, what, line)])
     try:
         raw = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # tomllib lets both through for huge input
+    except tomllib.TOMLDecodeError as error:
         raise _not_toml(file, lines, str(error)) from None
+    except RecursionError:
+        raise SeaflowError(
+            [beyond(file, "tables or lists stand too deep in each other", None)]
+        ) from None
+    except ValueError:  # what Python itself refuses to read: a whole number of thousands of digits
+        raise SeaflowError([_endless_number(file, lines)]) from None
     found = CaseText(file, lines, _locate(lines))
     told = {name: content for name, content in raw.items() if name != FREE}
     more = excess(told)
@@ -121,6 +127,12 @@ def beyond(file: str, what: str, line: int | None) -> Problem:
         file=file,
         line=line,
     )
+
+
+def _endless_number(file: str, lines: tuple[str, ...]) -> Problem:
+    longest = {line: max(map(len, re.findall(r"\d[\d_]*", line)), default=0) for line in lines}
+    line = lines.index(max(lines, key=longest.__getitem__))
+    return beyond(file, "a number has thousands of digits", line + 1)
 
 
 def acting_problem(text: CaseText, path: Path, word: str) -> Problem:
