@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
 
@@ -109,3 +110,30 @@ def _reach(loop: Network, name: str, against: bool) -> set[str]:
         found |= ahead
         waiting.extend(ahead)
     return found
+
+
+def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Network:
+    """Return the loop asked for, else the one whose things the readings name, else the first.
+
+    Raises
+    ------
+    SeaflowError
+        If the boat has no such loop.
+    """
+    found = loops(case)
+    if name is not None:
+        for loop in found:
+            if loop.name == name:
+                return loop
+        listed = ", ".join(f'"{loop.name}"' for loop in found)
+        what, why = f'the boat has no loop "{name}"', "Each loop is read by itself."
+        raise SeaflowError([Problem("D02", what, why=why, write=f"Name one of: {listed}.")])
+    values = [item for value in row.values() for item in _items(value)]
+    named = {text.rpartition("=")[0].strip() for text in values} - {""}
+    return next((loop for loop in found if named & set(loop.things)), found[0])
+
+
+def _items(value: object) -> list[str]:
+    if isinstance(value, Mapping):
+        return [f"{place}={text}" for place, text in value.items()]
+    return [str(item) for item in value] if isinstance(value, list) else [str(value)]

@@ -17,7 +17,6 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.readings import (
     given_rows,
-    loop_called,
     loop_option,
     own_boat,
     reading_options,
@@ -49,6 +48,7 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
     Sea, volts, load and mode say what today is; the warmest sea and full load if left out. Other
     readings count only with --store: they then correct the model of this boat.
     """
+    from seaflow.boat.network import loop_called
     from seaflow.present.baseline_card import baseline_card
     from seaflow.present.baseline_text import baseline_lines
     from seaflow.studies.baseline.sheet import baseline as sheet_of

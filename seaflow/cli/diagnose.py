@@ -19,7 +19,6 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.readings import (
     given_rows,
-    loop_called,
     loop_option,
     own_boat,
     reading_options,
@@ -69,6 +68,7 @@ def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
 
 
 def _answer(file: str, case: Case, options: dict[str, Any], view: View) -> Diagnosis:
+    from seaflow.boat.network import loop_called
     from seaflow.studies.design.likelihood import Sampling
     from seaflow.studies.diagnose.answer import diagnose as diagnose_loop
     from seaflow.studies.diagnose.answer import setup_of

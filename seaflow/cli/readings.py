@@ -8,13 +8,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
-    from seaflow.boat.case import Case
-    from seaflow.boat.network import Network
     from seaflow.studies.diagnose.own_boat import OwnBoat
     from seaflow.studies.diagnose.readings import Places, Readings
     from seaflow.studies.diagnose.simulate import Setup
@@ -72,35 +69,6 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
         several = isinstance(value, tuple) and (has_place or len(value) > 1)
         found[key] = list(value) if several else value[0] if isinstance(value, tuple) else value
     return found
-
-
-def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Network:
-    """Return the loop asked for, else the one whose things the readings name, else the first.
-
-    Raises
-    ------
-    SeaflowError
-        If the boat has no such loop.
-    """
-    from seaflow.boat import network
-
-    loops = network.loops(case)
-    if name is not None:
-        for loop in loops:
-            if loop.name == name:
-                return loop
-        listed = ", ".join(f'"{loop.name}"' for loop in loops)
-        what, why = f'the boat has no loop "{name}"', "Each loop is read by itself."
-        raise SeaflowError([Problem("D02", what, why=why, write=f"Name one of: {listed}.")])
-    values = [item for value in row.values() for item in _items(value)]
-    named = {text.rpartition("=")[0].strip() for text in values} - {""}
-    return next((loop for loop in loops if named & set(loop.things)), loops[0])
-
-
-def _items(value: object) -> list[str]:
-    if isinstance(value, Mapping):
-        return [f"{place}={text}" for place, text in value.items()]
-    return [str(item) for item in value] if isinstance(value, list) else [str(value)]
 
 
 def own_boat(file: str, setup: Setup, use: bool, seed: int) -> OwnBoat | None:
