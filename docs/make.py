@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable
 
 from generator import console
+from generator.answers import answers, schemas
 from generator.case import case_file, parts_file
 from generator.certainty import certainty_cases
 from generator.checks import verification
@@ -21,6 +22,7 @@ from generator.survey import survey_rules
 from generator.text import ROOT
 
 PAGES: dict[str, Callable[[], str]] = {
+    "answers.md": answers,
     "assumptions.md": assumptions,
     "case-file.md": case_file,
     "certainty-cases.md": certainty_cases,
@@ -42,6 +44,10 @@ def write() -> None:
     """Write every generated page."""
     for name, make in PAGES.items():
         (ROOT / "docs" / name).write_text(make(), encoding="utf-8")
+    folder = ROOT / "seaflow" / "data" / "schemas"
+    folder.mkdir(exist_ok=True)
+    for name, text in schemas().items():
+        (folder / name).write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

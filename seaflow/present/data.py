@@ -12,7 +12,7 @@ from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.present.quantities import Show
 
-_SKIPPED = ("curve", "drawn")  # objects of the model, not answers
+SKIPPED = ("curve", "drawn")  # objects of the model, not answers
 
 
 def as_json(answer: Any) -> str:
@@ -32,7 +32,7 @@ def as_data(value: Any) -> Any:
         return {"value": as_data(value.value), "unit": value.unit}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         fields = (entry.name for entry in dataclasses.fields(value))
-        names = (*getattr(value, "ALSO", ()), *(name for name in fields if name not in _SKIPPED))
+        names = (*getattr(value, "ALSO", ()), *(name for name in fields if name not in SKIPPED))
         return {name: _measured(value, name) for name in names}
     if isinstance(value, Mapping):
         return {str(name): as_data(item) for name, item in value.items()}
