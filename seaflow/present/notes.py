@@ -55,7 +55,7 @@ def notes_of(
 ) -> Iterator[Line]:
     """Yield the assumptions of one answer, with their sources, and its cautions."""
     yield from assumption_lines(assumptions, show)
-    yield bullet("What is assumed for hoses, coils and pumps that the case leaves open: see seaflow size --full.")
+    yield bullet("Assumed for hoses, coils and pumps left open: see seaflow size --full.")
     yield from caution_lines(cautions)
 
 
