@@ -166,6 +166,8 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     sure = verdict.how_sure
     if sure.kind == "size.how_sure":
         sure = fact("size.card_sure", **dict(sure.values))
+    if any(one.kind.startswith("start.") for one in best.judgement.reasons):
+        sure = fact("size.card_sure_started", sure=sure)
     measure = None if verdict.measure is None else show.sentence(verdict.measure)
     yield block("How sure", show.sentence(sure), measure, kept=1, apart=True)
     remarks = (*best.judgement.remarks, *loop.remarks)
