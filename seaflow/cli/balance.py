@@ -21,8 +21,6 @@ def balance(case: str, pump: str | None, view: View, parts: tuple[str, ...]) -> 
     that the intake draws back in. Exit code 1 says that no setting brings all to need.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.balance_card import balance_card
-    from seaflow.present.balance_text import balance_lines
     from seaflow.studies.balance.study import balance as ask
 
-    answer_with(view, lambda: ask(loaded.case, pump), (balance_card, balance_lines))
+    answer_with(view, "balance", loaded.case, lambda: ask(loaded.case, pump))

@@ -49,8 +49,6 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
     readings count only with --store: they then correct the model of this boat.
     """
     from seaflow.boat.network import loop_called
-    from seaflow.present.baseline_card import baseline_card
-    from seaflow.present.baseline_text import baseline_lines
     from seaflow.studies.baseline.sheet import baseline as sheet_of
     from seaflow.studies.diagnose.answer import setup_of
 
@@ -68,7 +66,7 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
             click.echo(f"Stored in {beside}.", err=True)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
-        show_answer(answer, view, (baseline_card, baseline_lines))
+        show_answer(view, "baseline", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     sys.exit(EXIT_FINE)

@@ -56,12 +56,10 @@ def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
     Every reading may be left out. Exit code 1 says that something should be done soon or at once.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.diagnose_card import diagnose_card
-    from seaflow.present.diagnose_text import diagnose_lines
 
     try:
         answer = _answer(case, loaded.case, options, view)
-        show_answer(answer, view, (diagnose_card, diagnose_lines))
+        show_answer(view, "diagnose", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)

@@ -22,8 +22,6 @@ def energy(case: str, pump: str | None, view: View, parts: tuple[str, ...]) -> N
     pump will not do by the yardstick of `size`; 3 that it does tightly.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.energy_card import energy_card
-    from seaflow.present.energy_text import energy_lines
     from seaflow.studies.energy.study import energy as ask
 
-    answer_with(view, lambda: ask(loaded.case, pump), (energy_card, energy_lines))
+    answer_with(view, "energy", loaded.case, lambda: ask(loaded.case, pump))

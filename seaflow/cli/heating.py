@@ -21,8 +21,6 @@ def heating(case: str, pump: str | None, view: View, parts: tuple[str, ...]) -> 
     not start; 3 that this holds tightly.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.heating_card import heating_card
-    from seaflow.present.heating_text import heating_lines
     from seaflow.studies.heating.study import heating as ask
 
-    answer_with(view, lambda: ask(loaded.case, pump), (heating_card, heating_lines))
+    answer_with(view, "heating", loaded.case, lambda: ask(loaded.case, pump))

@@ -30,15 +30,12 @@ def improve(
     Exit code 1 says that no choice is likely enough to give enough water.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.improve_card import improve_card
-    from seaflow.present.improve_text import improve_lines
     from seaflow.studies.improve.study import improve as ask
     from seaflow.studies.improve.study import no_progress
 
     drawn = (sampling["samples"], sampling["seed"])
     progress = no_progress if view.json_ else _started
-    faces = (improve_card, improve_lines)
-    answer_with(view, lambda: ask(loaded.case, pump, drawn, progress), faces)
+    answer_with(view, "improve", loaded.case, lambda: ask(loaded.case, pump, drawn, progress))
 
 
 def is_watched() -> bool:

@@ -47,9 +47,6 @@ def place(
         error = SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")])
         refuse(error, view.json_)
     loaded = load(case, view.json_, parts)
-    from seaflow.present.place.card import place_card
-    from seaflow.present.place.data import place_data
-    from seaflow.present.place.text import place_lines
     from seaflow.studies.place.study import place as place_case
 
     drawn: list[str] = []
@@ -57,7 +54,7 @@ def place(
         answer = place_case(loaded.case, pump)
         if output is not None:
             drawn = _draw(answer, output, view.units)
-        show_answer(answer, view, (place_card, place_lines), place_data)
+        show_answer(view, "place", loaded.case, answer)
     except SeaflowError as refused:
         refuse(refused, view.json_)
     if drawn:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -22,12 +21,6 @@ from seaflow.cli.common import (
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, require_sections, show_answer, view_options
-
-if TYPE_CHECKING:
-    from seaflow.boat.case import Case
-    from seaflow.present.layout import Line
-    from seaflow.present.quantities import Show
-    from seaflow.studies.size.size import Sizing
 
 
 @click.command()
@@ -64,32 +57,18 @@ def size(
         read = partial(read_case, catalogue=known_parts(parts, view.json_))
         size_many(cases, read, drawn, (view.json_, view.units, summary))
     loaded = load(cases[0], view.json_, parts)
-    from seaflow.present.size.card import size_card
     from seaflow.studies.size.size import size as size_case
 
     told: list[str] = []
     try:
         check_outputs(outputs)
         answer = size_case(loaded.case, *drawn)
-        faces = (size_card, partial(_lines, loaded.case))
-        require_sections(answer, view, faces[1])
+        require_sections(view, "size", loaded.case, answer)
         if outputs:
             told = write_outputs(loaded.case, answer, outputs, view.units)
-        show_answer(answer, view, faces, partial(_data, loaded.case))
+        show_answer(view, "size", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])
-
-
-def _lines(case: Case, answer: Sizing, show: Show) -> Iterator[Line]:
-    from seaflow.present.size.text import size_lines  # the card needs none of it
-
-    return size_lines(answer, show, case)
-
-
-def _data(case: Case, answer: Sizing) -> dict[str, Any]:
-    from seaflow.present.size.text import size_data
-
-    return size_data(case, answer)

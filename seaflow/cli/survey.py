@@ -55,15 +55,13 @@ def survey(
     given so far beside what is still open.
     """
     loaded = load(case, view.json_, parts)
-    from seaflow.present.survey.card import survey_card
-    from seaflow.present.survey.text import survey_lines
 
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)
-        require_sections(answer, view, survey_lines)
+        require_sections(view, "survey", loaded.case, answer)
         written = _write(answer, told, view.units, **files)
-        show_answer(answer, view, (survey_card, survey_lines))
+        show_answer(view, "survey", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     for file in written:

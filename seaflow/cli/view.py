@@ -14,11 +14,9 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import EXITS, json_option, refuse, show_json, units_option
 
 if TYPE_CHECKING:
-    from seaflow.present.card import Card
+    from seaflow.boat.case import Case
     from seaflow.present.layout import Line
-    from seaflow.present.quantities import Show
 
-_B = TypeVar("_B")
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 
@@ -59,60 +57,43 @@ class Answer(Protocol):
         """Yes, tight or no."""
 
 
-_A = TypeVar("_A", bound=Answer)
-
-
-def answer_with(
-    view: View,
-    ask: Callable[[], _A],
-    faces: tuple[Callable[[_A, Show], Card], Callable[[_A, Show], Iterable[Line]]],
-) -> NoReturn:
-    """Ask, print the answer as it was asked for, and leave with its exit code.
-
-    `faces` make the card and the rest of the text.
-    """
+def answer_with(view: View, command: str, case: Case, ask: Callable[[], Answer]) -> NoReturn:
+    """Ask, print the answer to a command as it was asked for, and leave with its exit code."""
     try:
         answer = ask()
-        show_answer(answer, view, faces)
+        show_answer(view, command, case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     sys.exit(EXITS[answer.grade])
 
 
-def show_answer(
-    answer: _B,
-    view: View,
-    faces: tuple[Callable[[_B, Show], Card], Callable[[_B, Show], Iterable[Line]]],
-    data: Callable[[_B], Any] | None = None,
-) -> None:
-    """Print an answer as it was asked for.
+def show_answer(view: View, command: str, case: Case, answer: object) -> None:
+    """Print the answer to a command as it was asked for.
 
     Raises
     ------
     SeaflowError
         If there is no section with the words asked for.
     """
-    from seaflow.present.card import card_data, card_text
+    from seaflow.present.card import card_text
+    from seaflow.present.faces import faces_of
     from seaflow.present.layout import page, shows_bold
     from seaflow.present.quantities import Show
 
-    card, lines = faces
+    faces = faces_of(command, case)
     if view.json_:
-        from seaflow.present.data import as_data
-
-        whole = as_data(answer if data is None else data(answer))
-        show_json({"card": card_data(card(answer, Show())), **whole})
+        show_json(faces.data(answer))
         return
     show, bolder = Show(view.units), shows_bold()
     if view.sections:
-        click.echo(page(_chosen(lines(answer, show), view.sections), bolder).lstrip("\n"))
+        click.echo(page(_chosen(faces.lines(answer, show), view.sections), bolder).lstrip("\n"))
         return
-    click.echo(card_text(card(answer, show), bolder))
+    click.echo(card_text(faces.card(answer, show), bolder))
     if view.full:
-        click.echo(page(lines(answer, show), bolder))
+        click.echo(page(faces.lines(answer, show), bolder))
 
 
-def require_sections(answer: _B, view: View, lines: Callable[[_B, Show], Iterable[Line]]) -> None:
+def require_sections(view: View, command: str, case: Case, answer: object) -> None:
     """Refuse a section that an answer does not have, before any file is written.
 
     Raises
@@ -120,10 +101,11 @@ def require_sections(answer: _B, view: View, lines: Callable[[_B, Show], Iterabl
     SeaflowError
         If there is none with the words asked for.
     """
+    from seaflow.present.faces import faces_of
     from seaflow.present.quantities import Show
 
     if view.sections and not view.json_:
-        _chosen(lines(answer, Show(view.units)), view.sections)
+        _chosen(faces_of(command, case).lines(answer, Show(view.units)), view.sections)
 
 
 def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:

@@ -42,27 +42,29 @@ def faces_of(command: str, case: Case) -> Faces:
     """
     if command not in COMMANDS:
         raise KeyError(command)
-    where = f"seaflow.present.{command}" + ("." if command in _FOLDERS else "_")
-    card = getattr(import_module(f"{where}card"), f"{command}_card")
-    lines = getattr(import_module(f"{where}text"), f"{command}_lines")
-    content: Callable[[Any], Any] = as_data
-    if command == "size":
-        from seaflow.present.size.text import size_data
+    card = getattr(import_module(f"{_where(command)}card"), f"{command}_card")
+    return Faces(card, partial(_lines, command, case), partial(_whole, command, case, card))
 
-        lines, content = partial(lines, case=case), partial(size_data, case)
-    elif command == "place":
-        from seaflow.present.place.data import place_data
 
-        content = place_data
-    return Faces(card, lines, partial(_whole, command, card, content))
+def _where(command: str) -> str:
+    return f"seaflow.present.{command}" + ("." if command in _FOLDERS else "_")
+
+
+def _lines(command: str, case: Case, answer: Any, show: Show) -> Iterable[Line]:
+    """Return what stands behind the card; it is loaded no sooner, for the card needs none of it."""
+    lines = getattr(import_module(f"{_where(command)}text"), f"{command}_lines")
+    found: Iterable[Line] = lines(answer, show, case) if command == "size" else lines(answer, show)
+    return found
 
 
 def _whole(
-    command: str,
-    card: Callable[[Any, Show], Card],
-    content: Callable[[Any], dict[str, Any]],
-    answer: Any,
+    command: str, case: Case, card: Callable[[Any, Show], Card], answer: Any
 ) -> dict[str, Any]:
     """Return an answer as data, with its format and its card first."""
     head = {"format": {"answer": command, "version": FORMAT}}
-    return {**head, "card": card_data(card(answer, Show())), **content(answer)}
+    whole = {**head, "card": card_data(card(answer, Show())), **as_data(answer)}
+    if command == "size":
+        from seaflow.studies.size.materials import boat_materials
+
+        whole["materials"] = as_data(boat_materials(case, answer))
+    return whole

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
-from seaflow.present.data import as_data
 from seaflow.present.layout import Heading, Line, bullet, labelled
 from seaflow.present.notes import assumption_lines, caution_lines, validity_lines
 from seaflow.present.quantities import Show
@@ -27,12 +25,6 @@ from seaflow.present.size.tables import (
 from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import LoopSize, Sizing
-
-
-def size_data(case: Case, answer: Sizing) -> dict[str, Any]:
-    """Return a sizing as data, with the list of materials of each loop."""
-    lists = as_data(boat_materials(case, answer))
-    return {**as_data(answer), "materials": lists}
 
 
 def size_lines(answer: Sizing, show: Show, case: Case) -> Iterator[Line]:

@@ -108,7 +108,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Of {days} simulated days every unit ran on {running:.0%} and kept the permitted rise on "
         "{rise:.0%}; {flow:range} on nine days in ten. {worst}"
     ),
-    "card_sure_started": "Once it has started: {sure}",
+    "card_sure_started": "{sure} That is once it has started.",
     # What to watch out for on the loop.
     "in_series": (
         '"{unit}" stands in series behind {before:quoted}: it gets preheated water. Pipe the units '

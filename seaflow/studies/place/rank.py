@@ -28,7 +28,7 @@ class PlaceResult:
     `stands_now` is true where the pump stands there already and its hoses keep their length.
     """
 
-    ALSO = ("grade", "reasons", "doubts")
+    ALSO = ("grade", "holds", "reasons", "doubts", "remarks", "loudest")
 
     name: str
     compartment: str
