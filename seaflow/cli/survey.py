@@ -11,6 +11,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
+    EXIT_TIGHT,
     load,
     parts_option,
     refuse,
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
     from seaflow.studies.survey.findings import Survey
 
 ENDINGS = (".html", ".txt")
+
+
+_EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
 
 
 @click.command()
@@ -51,7 +55,7 @@ def survey(
     """Survey the seawater loops of CASE: findings by severity, and what to check on board.
 
     Anything not recorded is a question, not a pass. Exit code 1 says that a finding is
-    critical or major. No file is written over. With --answers, a new --checklist holds all answers
+    critical or major, 3 that none is but a critical question is open. No file is written over. With --answers, a new --checklist holds all answers
     given so far beside what is still open.
     """
     loaded = load(case, view.json_, parts)
@@ -66,7 +70,7 @@ def survey(
         refuse(error, view.json_)
     for file in written:
         click.echo(f"Wrote {file}.", err=view.json_)
-    sys.exit(EXIT_FINE if answer.is_fit else EXIT_NOT_MET)
+    sys.exit(_EXITS[answer.fitness])
 
 
 def _told(case: Case, answers: tuple[str, ...]) -> Answered:

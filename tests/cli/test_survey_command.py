@@ -74,6 +74,13 @@ def test_nothing_is_passed_by_silence(unseen):
         assert key in text.partition(f"\n{LOOK_AT}\n")[2]
 
 
+def test_a_boat_that_nobody_has_looked_at_is_not_fit_but_not_seen(unseen):
+    answer = run(unseen, "--json")
+    data = json.loads(answer.stdout)
+    grave = {item["severity"] for item in data["findings"]} & {"critical", "major"}
+    assert not grave and data["fitness"] == "not seen" and answer.exit_code == 3
+
+
 @pytest.mark.parametrize("case", [BAD, SLOOP, FILE])
 def test_the_headline_agrees_with_what_was_found_and_with_the_exit_code(case):
     answer = run(case, "--json")
@@ -82,7 +89,7 @@ def test_the_headline_agrees_with_what_was_found_and_with_the_exit_code(case):
     critical = [item for item in data["look_at"] if item["severity"] == "critical"]
     expected = "not fit" if grave else "not seen" if critical else "fit"
     assert data["fitness"] == expected
-    assert answer.exit_code == (1 if grave else 0)
+    assert answer.exit_code == {"fit": 0, "not fit": 1, "not seen": 3}[expected]
     assert run(case).stdout.split("\n\n")[1].lower().startswith(expected)
 
 
@@ -256,7 +263,8 @@ def test_answers_are_read_back_and_the_findings_follow(unseen, tmp_path):
     file.write_text(filled(file.read_text(encoding="utf-8"), GOOD_ANSWERS), encoding="utf-8")
     answer = run(unseen, "--answers", file, "--json")
     found = json.loads(answer.stdout)
-    assert answer.exit_code == 0
+    critical = [item for item in found["look_at"] if item["severity"] == "critical"]
+    assert answer.exit_code == (3 if critical else 0)
     assert found["findings"] == []
     assert found["record"]["lay"] == "ashore"
     left = {item["key"] for item in found["look_at"]}
