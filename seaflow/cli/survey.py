@@ -54,9 +54,9 @@ def survey(
 ) -> None:
     """Survey the seawater loops of CASE: findings by severity, and what to check on board.
 
-    Anything not recorded is a question, not a pass. Exit code 1 says that a finding is
-    critical or major, 3 that none is but a critical question is open. No file is written over. With --answers, a new --checklist holds all answers
-    given so far beside what is still open.
+    Anything not recorded is a question, not a pass. Exit code 1 says that a finding is critical or
+    major, 3 that none is but a critical question is open. No file is written over. With --answers,
+    a new --checklist holds all answers given so far beside what is still open.
     """
     loaded = load(case, view.json_, parts)
 
