@@ -216,10 +216,19 @@ def _filled(said: str, columns: int, indent: str) -> list[str]:
 
 
 def _cut(made: Card) -> Card:
-    """Return a card cut to its lines: with several loops blank lines go first, then sentences."""
+    """Return a card cut to its lines.
+
+    With several loops blank lines go first and then sentences, with one loop the other way round.
+    """
     several = made.lines > LINES
-    if several and _length(made) > made.lines:
-        made = replace(made, blocks=tuple(_closed_up(one) for one in made.blocks))
+    if several:
+        made = _closed_up(made)
+    made = _without_spare(made)
+    return made if several else _closed_up(made)
+
+
+def _without_spare(made: Card) -> Card:
+    """Return a card without the sentences it can spare, as far as it is too long."""
     while _length(made) > made.lines:
         place, longest = max(enumerate(made.blocks), key=lambda it: (it[1].spare, it[0]))
         if longest.spare <= 0:
@@ -233,6 +242,9 @@ def _length(made: Card) -> int:
     return sum(map(len, _pieces(made, COLUMNS)))
 
 
-def _closed_up(one: Block) -> Block:
-    """Return a block without a blank line before it, unless it is a heading."""
-    return replace(one, apart=one.apart and not one.says)
+def _closed_up(made: Card) -> Card:
+    """Return a card without blank lines but before headings, if it is too long."""
+    if _length(made) <= made.lines:
+        return made
+    blocks = (replace(one, apart=one.apart and not one.says) for one in made.blocks)
+    return replace(made, blocks=tuple(blocks))
