@@ -237,6 +237,8 @@ def test_a_narrow_terminal_is_respected(monkeypatch, columns):
         *(("survey", KETCH), ("baseline", KETCH), ("place", KETCH)),
         *(("parts", "pumps"), ("explain",), ("explain", "K02"), ("size", "--help")),
         *(("--help",), ("example",)),
+        ("size", KETCH, "--samples", "0", "--section", "curve"),
+        ("parts", "pumps", "demo-mag-medium-230", "--curve"),
         *(("balance", KETCH.with_name("motor-three-units.toml"), "--full"), ("heating", KETCH)),
         *(("check", "nope.toml"), ("diagnose", KETCH, "--sea", "x"), ("energy", KETCH)),
     ],

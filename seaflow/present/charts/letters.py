@@ -6,14 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from seaflow.present.charts.axes import Axis
+from seaflow.present.layout import width
 
-COLUMNS, ROWS, MARGIN = 64, 17, 8
+COLUMNS, LEAST, ROWS, MARGIN = 64, 8, 17, 8
 
 Pair = tuple[float, float]
 
 
 def _empty() -> list[list[str]]:
-    return [[" "] * COLUMNS for _ in range(ROWS)]
+    """Return the cells of a chart as wide as the page allows beside the labels."""
+    columns = max(LEAST, min(COLUMNS, width() - MARGIN - 4))
+    return [[" "] * columns for _ in range(ROWS)]
 
 
 @dataclass(slots=True)
@@ -26,8 +29,8 @@ class Letters:
 
     def line(self, points: Sequence[Pair], letter: str) -> None:
         """Put one letter into every column that a line crosses, from left to right."""
-        for column in range(COLUMNS):
-            x = self.across.end * column / (COLUMNS - 1)
+        for column in range(self._columns):
+            x = self.across.end * column / (self._columns - 1)
             after = next((i for i, point in enumerate(points) if point[0] >= x - 1e-9), None)
             if after is None:
                 return
@@ -57,21 +60,27 @@ class Letters:
             yield f"{label:>{MARGIN}} {'+' if label else '|'}{''.join(cells)}".rstrip()
         yield from self._foot(foot)
 
+    @property
+    def _columns(self) -> int:
+        return len(self.cells[0])
+
     def _row(self, value: float) -> int:
         return round((ROWS - 1) * (1.0 - min(max(self.up.share(value), 0.0), 1.0)))
 
     def _column(self, value: float) -> int:
-        return min(round((COLUMNS - 1) * self.across.share(value)), COLUMNS - 1)
+        return min(round((self._columns - 1) * self.across.share(value)), self._columns - 1)
 
     def _foot(self, label: str) -> Iterator[str]:
-        rule, numbers = ["-"] * COLUMNS, [" "] * (COLUMNS + 6)
+        rule, numbers, free = ["-"] * self._columns, [" "] * (self._columns + 3), 0
         for mark in self.across.marks:
             column = self._column(mark)
             rule[column] = "+"
             text = self.across.written(mark)
-            start = max(column - len(text) // 2, 0)
-            numbers[start : start + len(text)] = text
+            start = min(max(column - len(text) // 2, 0), len(numbers) - len(text))
+            if start >= free:  # a number that would run into the last one is left out
+                numbers[start : start + len(text)] = text
+                free = start + len(text) + 1
         space = " " * (MARGIN + 1)
         yield f"{space}+{''.join(rule)}"
         yield f"{space} {''.join(numbers).rstrip()}"
-        yield f"{space} {label:>{COLUMNS}}"
+        yield f"{label:>{len(space) + 1 + self._columns}}"
