@@ -51,6 +51,7 @@ def test_json_lines_hold_value_and_unit(tmp_path):
     assert first["flow"]["unit"] == "m3/s"
     assert first["grade"] == "yes"
     assert second["problem"]["code"] == "F01"
+    assert second["grade"] == ""  # not "no", which would say that no pump meets its need
 
 
 def test_json_is_one_list():

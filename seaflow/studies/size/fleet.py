@@ -15,12 +15,15 @@ from seaflow.studies.size.size import LoopSize, Sizing, size
 
 @dataclass(frozen=True, slots=True)
 class FleetRow:
-    """One loop of one case in a summary, or the first problem of a case that cannot be used."""
+    """One loop of one case in a summary, or the first problem of a case that cannot be used.
+
+    Nothing is known of such a case: it has no grade.
+    """
 
     file: str
     boat: str = ""
     loop: str = ""
-    grade: str = NO
+    grade: str = ""
     pump: str = ""
     fitted: bool = False
     flow: float | None = measured("m3/s", None)
@@ -68,7 +71,7 @@ def _first(problems: tuple[Problem, ...]) -> Fact:
 def _row(file: str, answer: Sizing, loop: LoopSize) -> FleetRow:
     chosen = loop.chosen
     if chosen is None:
-        return FleetRow(file, answer.boat, loop.name, problem=fact("size.no_pump_fits"))
+        return FleetRow(file, answer.boat, loop.name, NO, problem=fact("size.no_pump_fits"))
     margins = [unit.margin for unit in chosen.design.units if unit.margin is not None]
     sure = None if loop.certainty is None else loop.certainty.of(chosen.part.name)
     return FleetRow(
