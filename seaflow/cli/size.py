@@ -54,6 +54,8 @@ def size(
     if len(cases) > 1 or summary is not None:
         if outputs:
             raise click.UsageError("-o goes with one CASE; many give a --summary.")
+        if view.full or view.sections:
+            raise click.UsageError("--full and --section go with one CASE and without --summary.")
         read = partial(read_case, catalogue=known_parts(parts, view.json_))
         size_many(cases, read, drawn, (view.json_, view.units, summary))
     loaded = load(cases[0], view.json_, parts)

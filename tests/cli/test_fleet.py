@@ -6,6 +6,7 @@ import csv
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from seaflow.cli.main import main
@@ -82,3 +83,11 @@ def test_rows_do_not_hang_on_the_order_of_cases():
     first = json.loads(run(KETCH, CATAMARAN, "--json").stdout)
     second = json.loads(run(CATAMARAN, KETCH, "--json").stdout)
     assert sorted(map(str, first)) == sorted(map(str, second))
+
+
+@pytest.mark.parametrize("asked", [("--full",), ("--section", "pumps")])
+def test_a_page_that_a_summary_has_not_is_refused_and_not_passed_over(tmp_path, asked):
+    assert run(KETCH, CATAMARAN, *asked).exit_code == 2
+    file = tmp_path / "fleet.csv"
+    assert run(KETCH, "--summary", str(file), *asked).exit_code == 2
+    assert not file.exists()
