@@ -156,6 +156,18 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_season": "no season given: typical sea {below} below the warmest, {source}",
     "given_half_width": "plus or minus, as given with the value",
     "no_measurement_decides": "No single measurement would change the choice.",
+    "low_end_is_tight": (
+        "What decides is the {input}: at the low end of its range {pump} is only tight. To know "
+        "it, {measure}."
+    ),
+    "high_end_is_tight": (
+        "What decides is the {input}: at the high end of its range {pump} is only tight. To know "
+        "it, {measure}."
+    ),
+    "both_ends_are_tight": (
+        "What decides is the {input}: at either end of its range {pump} is only tight. To know "
+        "it, {measure}."
+    ),
     "low_end_decides": (
         "What decides is the {input}: at the low end of its range {other} comes before {pump}. To "
         "know it, {measure}."

@@ -29,6 +29,11 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.turns import Turn, choice, turns
 
+TIGHT_AT = {
+    "low": "design.low_end_is_tight",
+    "high": "design.high_end_is_tight",
+    "both": "design.both_ends_are_tight",
+}
 MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
 
 
@@ -176,6 +181,8 @@ def _turning(turn: Turn, chosen: str) -> Fact:
     `chosen` is empty where no pump will do now, as is an end at which none does.
     """
     values = {"input": turn.label, "measure": turn.measure, "pump": chosen}
+    if turn.tight:
+        return fact(TIGHT_AT[turn.tight], **values)
     if not chosen:
         if turn.low:
             return fact("design.low_end_finds_one", **values, other=turn.low)

@@ -22,7 +22,8 @@ MORE = 1.2  # times the power, which an end may move
 class Turn:
     """An input with the pump chosen at the low and at the high end of its range.
 
-    An end at which no pump will do has no name.
+    An end at which no pump will do has no name. `tight` names the ends at which the same pump stays
+    chosen but is no plain yes any more: "low", "high" or "both".
     """
 
     label: str
@@ -30,6 +31,7 @@ class Turn:
     source: str | Fact
     low: str
     high: str
+    tight: str = ""
 
 
 def turns(
@@ -63,8 +65,12 @@ def turns(
     told = (_turn(label, about, pairs) for label, about in spreads.items())
     return tuple(
         sorted(
-            (item for item in told if (item.low, item.high) != (chosen, chosen)),
-            key=lambda item: (not spreads[item.label].assumed, chosen in (item.low, item.high)),
+            (item for item in told if item.tight or (item.low, item.high) != (chosen, chosen)),
+            key=lambda item: (
+                bool(item.tight),
+                not spreads[item.label].assumed,
+                chosen in (item.low, item.high),
+            ),
         )
     )
 
@@ -79,7 +85,21 @@ def _turn(label: str, about: Spread, pairs: list[tuple[Ranked, dict[str, Pair]]]
         choice(best_of(found.get(label, (item, item))[end] for item, found in pairs))
         for end in (0, 1)
     )
-    return Turn(label, about.measure, about.source, low, high)
+    first, found = pairs[0]
+    tight = ""
+    if label in found and low == high == choice(first):
+        tight = _tight_at(first, found[label])
+    return Turn(label, about.measure, about.source, low, high, tight)
+
+
+def _tight_at(first: Ranked, pair: Pair) -> str:
+    """Return the ends at which a pump that is a plain yes is one no more."""
+    if first.result.judgement.grade != YES:
+        return ""
+    worse = [end.result.judgement.grade != YES for end in pair]
+    return {(True, True): "both", (True, False): "low", (False, True): "high"}.get(
+        (worse[0], worse[1]), ""
+    )
 
 
 def _is_worse(end: Ranked, now: Ranked) -> bool:
