@@ -17,6 +17,7 @@ from seaflow.present.layout import NARROW, bold, width
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.start import cures_of
 
 COLUMNS, LINES, LINES_MORE = 80, 30, 12  # of a card; lines for one loop, and for each further one
@@ -78,16 +79,6 @@ def loops_told(count: int) -> Fact:
     return fact("design.one_loop") if count == 1 else fact("design.loops", loops=count)
 
 
-def pump_named(title: str, name: str, invented: bool) -> Fact:
-    """Return a pump by its title and name, each once, and whether it is invented."""
-    if title == name:
-        return fact(
-            "design.pump_untitled_invented" if invented else "design.pump_untitled", name=name
-        )
-    kind = "design.pump_titled_invented" if invented else "design.pump_titled"
-    return fact(kind, title=title, name=name)
-
-
 def pump_graded(loop: Any, show: Show) -> str:
     """Return whether the pump that an answer is asked of will do, and what decides that."""
     told = {"pump": pump_named(loop.title, loop.pump, loop.invented)}
@@ -135,8 +126,12 @@ def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
 
 def careful(cautions: Iterable[Caution], own: Iterable[str] = ()) -> Block | None:
     """Return the hazards of the next action, in short, as one paragraph."""
-    said = (*own, *(item.brief for item in cautions if item.brief))
-    return block("Careful", " ".join(said), apart=True)
+    return block("Careful", " ".join((*own, *briefs(cautions))), apart=True)
+
+
+def briefs(cautions: Iterable[Caution]) -> tuple[str, ...]:
+    """Return cautions in short, those that have a short form."""
+    return tuple(item.brief for item in cautions if item.brief)
 
 
 def more(command: str, *others: str) -> Block | None:

@@ -9,8 +9,9 @@ from click.testing import CliRunner
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
-from seaflow.present.card import Block, block, card, card_text, pump_named
+from seaflow.present.card import Block, block, card, card_text
 from seaflow.present.quantities import Show
+from seaflow.studies.design.named import pump_named
 
 CASES = sorted(Path(__file__).parents[2].joinpath("cases").glob("*.toml"))
 COMMANDS = {  # with what else they are called

@@ -238,7 +238,7 @@ def test_energy_heating_improve_and_diagnose_hold_the_pump_aboard_to_what_size_h
         assert GRADES.index(same.grade) >= GRADES.index(mine.judgement.grade)
         better = loop.chosen is not mine and loop.chosen.judgement.recommended
         assert (same.rather is not None) == better
-        assert same.rather is None or same.rather["pump"] == loop.chosen.part.name
+        assert same.rather is None or same.rather["pump"]["name"] == loop.chosen.part.name
         setup = setup_of(case, _network(case, loop.name), "cooling")
         assert setup.part.name == same.pump == mine.part.name
         if any(unit.heating for unit in case.unit):

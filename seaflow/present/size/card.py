@@ -16,12 +16,12 @@ from seaflow.present.card import (
     cures,
     loops_told,
     more,
-    pump_named,
     sentences,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.pump_at import UnitAt
 from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy

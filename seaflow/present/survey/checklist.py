@@ -15,6 +15,7 @@ from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import OtherUser, Place, Seacock
 from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
 from seaflow.forms.starter import value_text
+from seaflow.present.card import briefs
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import LookAt, Survey
 
@@ -66,6 +67,8 @@ class _Sheet:
 
     def lines(self) -> Iterator[str]:
         yield from _remark(_HEAD.format(boat=self.answer.boat))
+        yield "#"
+        yield from _remark(f"Careful: {' '.join(briefs(self.answer.cautions))}")
         yield ""
         yield from self._record()
         groups = grouped(self.answer.look_at)

@@ -133,7 +133,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "pump_fitted": "the pump fitted now",
     "pump_recommended": "the pump that size recommends",
     "pump_nearest": "the pump that comes nearest to the need",
-    "size_would_recommend": "as the boat stands, size would recommend {title} ({pump})",
+    "size_would_recommend": "as the boat stands, size would recommend {pump}",
     "left_out": (
         "{pump} is made for {volts} {current} and the supply is {supply_volts} "
         "{supply_current}: it is left out."

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
+OF_RISE = ("design.misses_rise", "design.seldom_keeps_rise")
 SHORT_OF_WATER = (
     *("design.no_flow_cools", "design.all_shut", "design.too_little_water", "design.cannot_lift"),
     *("design.does_not_turn", "design.unit_dry", "design.unit_trips", "design.seldom_runs"),
-    *("design.misses_rise", "design.seldom_keeps_rise"),
+    *OF_RISE,
 )
 FORCED = ("design.too_much_water", "design.too_fast_for_the_coil", "design.often_too_fast")
 BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_fast")

@@ -14,6 +14,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_pumps
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
@@ -77,8 +78,9 @@ def asked_of(case: Case, found: Network, name: str | None = None) -> Asked:
         mine = judged_with(case, found, part)
     rather = None
     if best.result.judgement.recommended and in_order((mine, best))[0] is not mine:
-        title, pump = best.result.part.title, best.result.part.name
-        rather = fact("design.size_would_recommend", title=title, pump=pump)
+        other = best.result.part
+        named = pump_named(other.title, other.name, other.invented)
+        rather = fact("design.size_would_recommend", pump=named)
     return Asked(mine, why, rather)
 
 

@@ -11,7 +11,7 @@ from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Strainer
 from seaflow.model.elements import Basket, Coil
-from seaflow.studies.design.kinds import FORCED, SHORT_OF_WATER
+from seaflow.studies.design.kinds import FORCED, OF_RISE, SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
@@ -139,7 +139,18 @@ def flow_below_need(evidence: Evidence) -> Iterator[Verdict]:
             yield loop.no_pump
         else:
             found = [*map(_short, limits(loop.run))]
-            yield from with_ruling(found, loop.held(SHORT_OF_WATER), loop.pump, "minor")
+            held = loop.held(SHORT_OF_WATER)
+            of_rise = held is not None and held.said.kind in OF_RISE
+            if of_rise and not _rise_is_given(evidence, loop):
+                held = None
+                yield boat_lacks("permitted_rise")
+            yield from with_ruling(found, held, loop.pump, "minor")
+
+
+def _rise_is_given(evidence: Evidence, loop: SurveyedLoop) -> bool:
+    """Return whether the case, and not our assumption, says how far the water may warm up."""
+    own = all(unit.permitted_rise is not None for unit in loop.network.units)
+    return own or ("design", "permitted_rise") in evidence.case.text.where
 
 
 def _short(item: UnitLimit) -> Verdict:
@@ -182,7 +193,18 @@ def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
     """The water in a coil stays below the speed that its alloy stands, and its maker's flow."""
     for loop in evidence.loops:
         found = [_in_coil(evidence, loop, coil) for coil in loop.loop.coils]
-        yield from with_ruling(found, loop.held(FORCED), loop.pump, "major")
+        held = loop.held(FORCED)
+        unknown = None if held is None else _loss_unknown(loop, held.said["unit"])
+        if unknown is not None:
+            held = None
+            yield unknown
+        yield from with_ruling(found, held, loop.pump, "major")
+
+
+def _loss_unknown(loop: SurveyedLoop, name: str) -> Unknown | None:
+    """Return that the loss of a coil is not recorded, on which hangs what is forced through it."""
+    unit = next(item for item in loop.network.units if item.name == name)
+    return None if unit.water_loss else Unknown("unit", name, "water_loss")
 
 
 def _in_coil(evidence: Evidence, loop: SurveyedLoop, coil: Coil) -> Verdict:
