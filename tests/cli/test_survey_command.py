@@ -13,6 +13,7 @@ from survey_boats import FILE, patched, text_of
 
 from seaflow.cli.main import main
 from seaflow.present.words.survey import LOOK_AT, NO_FINDINGS
+from seaflow.studies.design.cautions import cautions
 
 CASES = Path(__file__).parents[2] / "cases"
 BAD = str(CASES / "badly-arranged.toml")
@@ -452,3 +453,11 @@ def test_answers_that_cannot_be_used(text, code, tmp_path):
     answer = run(FILE, "--answers", file)
     assert answer.exit_code == 2
     assert f"{code}  " in answer.stderr
+
+
+def test_a_checklist_begins_with_the_cautions_of_the_card(tmp_path):
+    file = tmp_path / "visit.toml"
+    run(BAD, "--checklist", file)
+    head = " ".join(file.read_text(encoding="utf-8").split("[record]")[0].replace("#", " ").split())
+    briefs = [item.brief for item in cautions("survey") if item.brief]
+    assert briefs and [head.count(one) for one in briefs] == [1] * len(briefs)

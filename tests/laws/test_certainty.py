@@ -89,6 +89,32 @@ def test_spread_ends_and_middle(name):
     assert found.measure
 
 
+# What is done with a measurement, and the words without which it may not be told.
+HAZARDS = {
+    "hose off": "seacock shut",
+    "hose end": "seacock shut",
+    "fit a": "seacock",
+    "empty the suction": "seacock shut",
+    "bowl": "seacock shut",
+    "delivery shut": "never shut the delivery of a diaphragm or impeller pump",
+    "voltmeter": "qualified",
+    "watts of": "qualified",
+    "condensing pressure": "licensed",
+    "draw water": "run dry",
+}
+
+
+@pytest.mark.parametrize("name", list(read_table("spreads.toml")))
+def test_a_measurement_is_told_with_its_hazard(name):
+    told = spread(name).measure
+    assert all(words in told for done, words in HAZARDS.items() if done in told)
+
+
+@pytest.mark.parametrize("done", HAZARDS)
+def test_each_hazard_is_one_of_a_measurement(done):
+    assert any(done in row["measure"] for row in read_table("spreads.toml").values())
+
+
 def test_triangular_matches_numpy_draws():
     plain = np.random.default_rng(1).triangular(1.0, 1.5, 4.0, 400_000)
     ours = triangular(np.asarray([0.05, 0.5, 0.95]), 1.0, 1.5, 4.0)

@@ -13,7 +13,7 @@ from seaflow.boat.tables.things import Strainer
 from seaflow.model.elements import Basket, Coil
 from seaflow.studies.design.kinds import FORCED, OF_RISE, SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
-from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
+from seaflow.studies.survey.evidence import THE_BOAT, Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
 from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
 
@@ -143,7 +143,7 @@ def flow_below_need(evidence: Evidence) -> Iterator[Verdict]:
             of_rise = held is not None and held.said.kind in OF_RISE
             if of_rise and not _rise_is_given(evidence, loop):
                 held = None
-                yield boat_lacks("permitted_rise")
+                yield Unknown("boat", THE_BOAT, "permitted_rise", "advisory")
             yield from with_ruling(found, held, loop.pump, "minor")
 
 
