@@ -194,7 +194,7 @@ def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
     for loop in evidence.loops:
         found = [_in_coil(evidence, loop, coil) for coil in loop.loop.coils]
         held = loop.held(FORCED)
-        unknown = None if held is None else _loss_unknown(loop, held.said["unit"])
+        unknown = None if held is None else _loss_unknown(loop, str(held.said["unit"]))
         if unknown is not None:
             held = None
             yield unknown
