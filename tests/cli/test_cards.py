@@ -1,5 +1,6 @@
 """The cards: short, within eighty columns, and with what every card must have."""
 
+import json
 from functools import cache
 from pathlib import Path
 
@@ -60,6 +61,75 @@ def test_a_card_is_short_and_narrow_and_has_its_hazard(command, file, units):
     assert max(map(len, lines)) <= COLUMNS
     assert CAREFUL in " ".join(result.stdout.split())
     assert lines[-1].startswith("More ")
+
+
+@cache
+def told(command, file):
+    """The answer as data, or None for a question that this boat cannot be asked."""
+    result = shown(command, file, "--json")
+    return json.loads(result.stdout) if result.exit_code in EXITS else None
+
+
+def judged_of(command, file, answer):
+    """What an answer judges, of which its card must name one or more in each group."""
+    if command == "survey":
+        return [[answer["boat"]]]
+    if command == "place":
+        return [[one["name"] for one in pump["places"]] for pump in answer["pumps"]]
+    if command == "diagnose":
+        return [[answer["pump"]], [answer["looks"][0]["place"]]]
+    if command in ("energy", "improve"):
+        return [[loop.get("pump") or loop["now"]["pump"]] for loop in answer["loops"]]
+    case = load_case(str(file)).case
+    found = {loop.name: [unit.name for unit in loop.units] for loop in network.loops(case)}
+    names = [answer["loop"]] if "loop" in answer else [one["name"] for one in answer["loops"]]
+    return [found[name] for name in names]
+
+
+def share_of(command, answer):
+    """The first share or band of an answer, as its card may write it; none where it has none."""
+    if command == "size":
+        best = [one["pumps"][0]["judgement"] for one in answer["loops"] if one["pumps"]]
+        return [f"{one['keeps_rise']['value']:.0%}" for one in best]
+    if command == "energy":
+        return [f"{one['judgement']['keeps_rise']['value']:.0%}" for one in answer["loops"]]
+    if command == "diagnose":
+        return [f"{answer['looks'][0]['chance']['value']:.0%}"]
+    if command == "baseline":
+        warm = next(one for one in answer["expected"] if one["unit"] == "degC")
+        return [f"({warm['low']:.1f} to {warm['high']:.1f})"]
+    if command == "survey":
+        return [f"{answer['points_seen']} of {answer['points']}"]
+    return []
+
+
+ANSWERS = [
+    pytest.param(command, file, id=f"{command}-{file.stem}")
+    for command in COMMANDS
+    for file in CASES
+]
+
+
+@pytest.mark.parametrize(("command", "file"), ANSWERS)
+def test_a_card_names_what_it_judges_how_sure_it_is_and_its_hazards(command, file):
+    answer = told(command, file)
+    if answer is None:
+        return
+    card_said = " ".join(shown(command, file).stdout.split()).lower()
+    for names in judged_of(command, file, answer):
+        assert any(name.lower() in card_said for name in names)
+    for share in share_of(command, answer):
+        assert share in card_said
+    briefs = [one["brief"] for one in answer["cautions"] if one["brief"]]
+    careful = [one for one in answer["card"]["blocks"] if one["label"] == "Careful"]
+    assert bool(careful) == bool(briefs)
+    if command != "diagnose":
+        assert all(one in " ".join(careful[0]["says"]) for one in briefs)
+        return
+    look = answer["looks"][0]  # here each hazard stands before the action that needs it
+    act = card_said.index(look["act"].lower())
+    for one in look["cautions"]:
+        assert card_said.index(one["brief"].lower()) < act
 
 
 @pytest.mark.parametrize(("command", "file", "units"), CARDS)

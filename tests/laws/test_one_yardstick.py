@@ -18,7 +18,7 @@ from seaflow.cli.main import main
 from seaflow.model.first_start import NO as NO_START
 from seaflow.studies.baseline.sheet import baseline
 from seaflow.studies.design.judge import GRADES, NO
-from seaflow.studies.design.kinds import FORCED, SHORT_OF_WATER, STARVED
+from seaflow.studies.design.kinds import FORCED, OF_RISE, SHORT_OF_WATER, STARVED
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.readings import Readings
@@ -159,7 +159,8 @@ FOUND_BY = {
     **{kind: {"flow-below-need"} for kind in SHORT_OF_WATER},
     **{kind: {"coil-velocity"} for kind in FORCED},
 }
-ASKED_FOR = "design.start_not_known"  # the survey asks for the height
+# What the survey asks for instead, where that is not recorded: a height, the rise permitted.
+START_NOT_KNOWN = "design.start_not_known"
 NOT_OF_A_BOAT = ("design.all_off", "design.not_continuous")  # switches, and the sheet of a pump
 
 
@@ -171,8 +172,12 @@ def assert_the_survey_finds(case, judgement):
         kind = reason_of(ruling.said).kind
         if kind in NOT_OF_A_BOAT:
             continue
-        if kind == ASKED_FOR:
-            assert found.to_look_at
+        if kind == START_NOT_KNOWN:
+            assert found.look_at
+            continue
+        if kind in OF_RISE and ("design", "permitted_rise") not in case.text.where:
+            asked = {item.key for item in found.look_at}
+            assert "permitted_rise" in asked or "flow-below-need" in known
             continue
         there = FOUND_BY[kind] & set(known)
         assert there, (kind, ruling.grade, sorted(known))

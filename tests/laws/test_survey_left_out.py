@@ -6,6 +6,7 @@ import pytest
 from survey_boats import FILE, case_of, patched
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.defaults import default
 from seaflow.studies.survey.findings import survey
 
 CATAMARAN = FILE.with_name("power_catamaran.toml")
@@ -38,6 +39,14 @@ def test_what_a_good_boat_leaves_out_is_never_found(file, paths, tmp_path):
     except SeaflowError:
         return  # a case must say that
     assert survey(case).findings == ()
+
+
+def test_a_rise_that_is_recorded_is_found_where_the_same_assumed_is_asked(tmp_path):
+    patch = {"design.permitted_rise": f"{default('design.permitted_rise').value:g} K"}
+    told = survey(case_of(patched(patch), tmp_path))
+    assumed = survey(case_of(patched({"design.permitted_rise": "drop"}), tmp_path))
+    assert [item.rule for item in told.findings] == ["flow-below-need"] and not told.look_at
+    assert [item.key for item in assumed.look_at] == ["permitted_rise"] and not assumed.findings
 
 
 def test_the_hull_of_an_opening_is_asked_where_its_side_is_not_recorded(tmp_path):
