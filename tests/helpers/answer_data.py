@@ -4,9 +4,9 @@ METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
 
 
 def bare_numbers(value, path=""):
-    """Every number outside a value with its unit, and outside facts, by its path."""
+    """Every number outside a value with its unit, facts and what tells the format, by its path."""
     if isinstance(value, dict):
-        if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value):
+        if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value) or path == ".format":
             return
         for name, item in value.items():
             yield from bare_numbers(item, f"{path}.{name}")
