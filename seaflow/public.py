@@ -1,12 +1,10 @@
 """The questions of seaflow for scripts: load a boat, ask, and read the answer with its units.
 
->>> import seaflow
->>> boat = seaflow.load("cases/ketch-one-unit.toml")
->>> answer = seaflow.size(boat, samples=64)
->>> answer.grade
-'yes'
->>> round(answer.loops[0].asks.flow.to("gallon/minute").magnitude, 1)
-4.2
+    import seaflow
+
+    boat = seaflow.load("my-boat.toml")
+    answer = seaflow.size(boat)
+    answer.loops[0].asks.flow.to("gallon/minute")
 
 Every number of an answer is a pint quantity of `units`, in the unit that `--json` has; every
 sentence is a `Said`, text that knows its kind and its values. Names are those of `--json`.

@@ -49,7 +49,7 @@ def baseline_card(answer: BaselineSheet, show: Show) -> Card:
     blocks: list[Block | None] = [
         *_readings(answer, show),
         careful(answer.cautions),
-        block("Start", *(show.sentence(one) for one in _start(answer)), kept=2, apart=True),
+        block("Start", *(show.sentence(one) for one in _start(answer)), kept=3, apart=True),
         block("How sure", *(show.sentence(one) for one in _sure(answer)), apart=True),
         block("More", COMMANDS, apart=True),
     ]
@@ -87,9 +87,9 @@ def _start(answer: BaselineSheet) -> Iterator[Fact]:
     bleeds = tuple(one["thing"] for one in answer.first_fill if one.kind == BLEED)
     outcome, *others = (one for one in answer.first_fill if one.kind != BLEED)
     yield outcome
-    yield fact("baseline.card_order")
     if bleeds:
         yield fact("baseline.card_bleed", things=bleeds)
+    yield fact("baseline.card_order")
     yield from others
 
 

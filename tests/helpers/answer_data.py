@@ -9,7 +9,8 @@ def bare_numbers(value, path=""):
         if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value) or path == ".format":
             return
         for name, item in value.items():
-            yield from bare_numbers(item, f"{path}.{name}")
+            if name != "format":  # its version is a number of its own
+                yield from bare_numbers(item, f"{path}.{name}")
     elif isinstance(value, list):
         for item in value:
             yield from bare_numbers(item, path)

@@ -141,7 +141,7 @@ def test_heating_and_energy_say_it_too(tmp_path):
 
 def test_it_is_told_in_text_and_data(tmp_path):
     path = ketch(tmp_path, ('coil_diameter = "220 mm"', 'coil_diameter = "120 mm"'))
-    text = CliRunner().invoke(main, ["size", str(path), "--samples", "0"]).output
+    text = CliRunner().invoke(main, ["size", str(path), "--samples", "0", "--full"]).output
     assert text.count("Outside the range of a source") == 1
     assert text.count("curvature 0.125") == 1
     data = CliRunner().invoke(main, ["size", str(path), "--samples", "0", "--json"]).output
