@@ -298,7 +298,16 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
     assert result.stderr == ""
     # Bands carry their unit beside the three numbers; inputs are factors, or offsets in the unit
     # of what they move; the rest are counts, of which facts have some too.
-    counts = ("n_samples", "seed", ".tried", ".pumps", ".worst_cases", ".days", ".count", ".version")
+    counts = (
+        "n_samples",
+        "seed",
+        ".tried",
+        ".pumps",
+        ".worst_cases",
+        ".days",
+        ".count",
+        ".version",
+    )
     beside = (".certainty.inputs.low", ".certainty.inputs.high")
     for path in numbers_without_unit(data):
         assert path.endswith(counts) or path.endswith(beside) or ".bands." in path, path

@@ -132,11 +132,16 @@ def renamed(raw, names):
     }
 
 
+def begun(name):
+    """A name as it begins a sentence."""
+    return f"{name[:1].upper()}{name[1:]}"
+
+
 def with_names_back(data, names):
     """An answer about a renamed case, in the old names."""
     text = json.dumps(data, ensure_ascii=False)
     for old, new in sorted(names.items(), key=lambda pair: -len(pair[1])):
-        text = text.replace(new, old)
+        text = text.replace(new, old).replace(begun(new), begun(old))
     return json.loads(text)
 
 
@@ -320,7 +325,7 @@ def _same(one, other, tolerance, any_order):
         return False
     words = [_NUMBER.sub("#", text) for text in (one, other)]
     if any_order:
-        words = [sorted(re.split(r"\W+", text)) for text in words]
+        words = [sorted(re.split(r"\W+", text.casefold())) for text in words]  # any may begin it
     numbers = [_NUMBER.findall(text) for text in (one, other)]
     return words[0] == words[1] and (
         sorted(numbers[0]) == sorted(numbers[1])

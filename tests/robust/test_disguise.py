@@ -26,6 +26,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 
 DEFAULTS = ("assumptions", "source", "look_at", "certainty", "likelihood", "dominant")
+DEFAULTS += ("materials",)  # asks for what is left open
 
 
 @pytest.fixture(scope="module")
