@@ -41,7 +41,8 @@ LEFT_OUT = (
 )
 LIBRARIES = ("numpy", "scipy.optimize", "gsw", "fluids", "ht", "pint", "click", "hypothesis")
 LIBRARIES += ("CoolProp.CoolProp", "iapws", "seawater", "wntr", "jsonschema", "coverage")
-OPTIONS = ("-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider")
+OPTIONS += ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 NEAR = 12  # lines
 EDGE = 5.0  # s of processor time beyond five times what a test took
 QUICK = 0.2  # s
