@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Any
 
-WORDS: Mapping[str, str] = {
+from seaflow.present.quantities import Show
+
+
+def _dirty_enough(values: Mapping[str, Any], show: Show) -> str:
+    more = values["more"]
+    much = f"{more:.1%} above" if more < 1.0 else f"with {1.0 + more:.1f} times as much"
+    where = show.sentence(values["where"])
+    return (
+        "When dirty every unit keeps its least flow; "
+        f"{values['unit']} comes nearest to it, {much} ({where})."
+    )
+
+
+WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_title": "{boat}: {loops}, warmest sea {sea}, every unit on",
     # Before all: water moves only once the pump starts.
     "no_start": "{said}. What follows is for a pump that runs.",
@@ -68,10 +82,7 @@ WORDS: Mapping[str, str] = {
     ),
     "card_sure": ("For clean hoses in the warmest sea; seaflow improve tries whole seasons"),
     "pump_then": "The pump then gives {flow} at {power}.",
-    "dirty_enough": (
-        "When dirty every unit keeps its least flow; {unit} comes nearest to it, {more:.1%} above "
-        "({where})."
-    ),
+    "dirty_enough": _dirty_enough,
     "dirty_short": (
         "When dirty it is not enough: {unit} gets {short:.1%} less than its least flow ({where})."
     ),
