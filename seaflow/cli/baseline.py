@@ -23,7 +23,7 @@ from seaflow.cli.readings import (
     readings_from,
 )
 from seaflow.cli.stored import file_beside, store
-from seaflow.cli.view import View, show_answer, view_options
+from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.studies.diagnose.readings import Readings
@@ -66,9 +66,10 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
             click.echo(f"Stored in {beside}.", err=True)
         own = own_boat(case, setup, not options["no_baseline"], 20)
         answer = sheet_of(setup, readings, own)
-        show_answer(view, "baseline", loaded.case, answer)
+        text = answer_text(view, "baseline", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
+    click.echo(text)
     sys.exit(EXIT_FINE)
 
 

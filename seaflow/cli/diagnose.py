@@ -25,7 +25,7 @@ from seaflow.cli.readings import (
     readings_from,
 )
 from seaflow.cli.stored import rows_in
-from seaflow.cli.view import View, show_answer, view_options
+from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -59,9 +59,10 @@ def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
 
     try:
         answer = _answer(case, loaded.case, options, view)
-        show_answer(view, "diagnose", loaded.case, answer)
+        text = answer_text(view, "diagnose", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
+    click.echo(text)
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
 
 

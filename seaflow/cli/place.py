@@ -11,7 +11,7 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import EXITS, load, parts_option, refuse
 from seaflow.cli.files import write_new
-from seaflow.cli.view import View, show_answer, view_options
+from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.studies.place.study import PlacingAnswer
@@ -52,11 +52,12 @@ def place(
     drawn: list[str] = []
     try:
         answer = place_case(loaded.case, pump)
+        text = answer_text(view, "place", loaded.case, answer)
         if output is not None:
             drawn = _draw(answer, output, view.units)
-        show_answer(view, "place", loaded.case, answer)
     except SeaflowError as refused:
         refuse(refused, view.json_)
+    click.echo(text)
     if drawn:
         click.echo(f"{'' if view.json_ else chr(10)}{_told(answer, drawn)}", err=view.json_)
     sys.exit(EXITS[answer.grade])

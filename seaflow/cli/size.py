@@ -20,7 +20,7 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
-from seaflow.cli.view import View, require_sections, show_answer, view_options
+from seaflow.cli.view import View, answer_text, view_options
 
 
 @click.command()
@@ -65,12 +65,12 @@ def size(
     try:
         check_outputs(outputs)
         answer = size_case(loaded.case, *drawn)
-        require_sections(view, "size", loaded.case, answer)
+        text = answer_text(view, "size", loaded.case, answer)
         if outputs:
             told = write_outputs(loaded.case, answer, outputs, view.units)
-        show_answer(view, "size", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
+    click.echo(text)
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])

@@ -16,7 +16,7 @@ from seaflow.cli.common import (
     parts_option,
     refuse,
 )
-from seaflow.cli.view import View, require_sections, show_answer, view_options
+from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -59,15 +59,14 @@ def survey(
     a new --checklist holds all answers given so far beside what is still open.
     """
     loaded = load(case, view.json_, parts)
-
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)
-        require_sections(view, "survey", loaded.case, answer)
+        text = answer_text(view, "survey", loaded.case, answer)
         written = _write(answer, told, view.units, **files)
-        show_answer(view, "survey", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
+    click.echo(text)
     for file in written:
         click.echo(f"Wrote {file}.", err=view.json_)
     sys.exit(_EXITS[answer.fitness])

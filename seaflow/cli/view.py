@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import EXITS, json_option, refuse, show_json, units_option
+from seaflow.cli.common import EXITS, json_option, refuse, units_option
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -61,14 +61,17 @@ def answer_with(view: View, command: str, case: Case, ask: Callable[[], Answer])
     """Ask, print the answer to a command as it was asked for, and leave with its exit code."""
     try:
         answer = ask()
-        show_answer(view, command, case, answer)
+        text = answer_text(view, command, case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
+    click.echo(text)
     sys.exit(EXITS[answer.grade])
 
 
-def show_answer(view: View, command: str, case: Case, answer: object) -> None:
-    """Print the answer to a command as it was asked for.
+def answer_text(view: View, command: str, case: Case, answer: object) -> str:
+    """Return the answer to a command as it was asked for: as data, or as text.
+
+    A command that writes files makes this first, so that what it refuses leaves none.
 
     Raises
     ------
@@ -76,36 +79,19 @@ def show_answer(view: View, command: str, case: Case, answer: object) -> None:
         If there is no section with the words asked for.
     """
     from seaflow.present.card import card_text
+    from seaflow.present.data import as_json
     from seaflow.present.faces import faces_of
     from seaflow.present.layout import page, shows_bold
     from seaflow.present.quantities import Show
 
     faces = faces_of(command, case)
     if view.json_:
-        show_json(faces.data(answer))
-        return
+        return as_json(faces.data(answer))
     show, bolder = Show(view.units), shows_bold()
     if view.sections:
-        click.echo(page(_chosen(faces.lines(answer, show), view.sections), bolder).lstrip("\n"))
-        return
-    click.echo(card_text(faces.card(answer, show), bolder))
-    if view.full:
-        click.echo(page(faces.lines(answer, show), bolder))
-
-
-def require_sections(view: View, command: str, case: Case, answer: object) -> None:
-    """Refuse a section that an answer does not have, before any file is written.
-
-    Raises
-    ------
-    SeaflowError
-        If there is none with the words asked for.
-    """
-    from seaflow.present.faces import faces_of
-    from seaflow.present.quantities import Show
-
-    if view.sections and not view.json_:
-        _chosen(faces_of(command, case).lines(answer, Show(view.units)), view.sections)
+        return page(_chosen(faces.lines(answer, show), view.sections), bolder).lstrip("\n")
+    card = card_text(faces.card(answer, show), bolder)
+    return f"{card}\n{page(faces.lines(answer, show), bolder)}" if view.full else card
 
 
 def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:
