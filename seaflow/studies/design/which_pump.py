@@ -107,7 +107,11 @@ def built_with(case: Case, found: Network, part: PumpPart) -> Built:
 
 def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
     """Return the design point with the volts that reach a pump."""
-    now = worst_cases(case)[0].conditions
+    return supplied(case, found, part, worst_cases(case)[0].conditions)
+
+
+def supplied(case: Case, found: Network, part: PumpPart, now: Conditions) -> Conditions:
+    """Return conditions with the volts that reach a pump."""
     return replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
 
 

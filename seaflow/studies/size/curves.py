@@ -18,13 +18,14 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import running_pump
 from seaflow.model.operate import operate
-from seaflow.model.point import OperatingPoint
+from seaflow.model.point import OperatingPoint, PumpPoint
 from seaflow.physics.pumping.pump import head_and_slope
 from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.which_pump import built_with, supplied
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy
@@ -32,7 +33,8 @@ from seaflow.studies.size.to_buy import ToBuy
 N_FLOWS, N_SPEEDS = 61, 240
 SPEEDS = (0.02, 4.0)  # of rated: from a trickle to more than any coil allows
 MOST_DRAWN = 6  # pumps in one picture
-DIRTY = ("strainer blocked", "growth")
+DESIGN, DIRTY = "design", ("strainer blocked", "growth")
+DRAWN = (DESIGN, *DIRTY)  # worst cases whose line of the loop is drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,13 +124,13 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         if item is loop.chosen or item.fitted or item.part.name in own or not item.part.invented
     ]
     worst, best = worst_cases(case), loop.pumps[0]
-    built = {item.part.name: _with(case, found, item.part) for item in shown[:MOST_DRAWN]}
+    built = {item.part.name: built_with(case, found, item.part) for item in shown[:MOST_DRAWN]}
     design = worst[0].conditions
     lines: list[PumpLine] = []
     crossings: list[Crossing] = []
     for item in shown[:MOST_DRAWN]:
         number, with_it = loop.pumps.index(item) + 1, built[item.part.name]
-        now = _supplied(case, found, item.part, design)
+        now = supplied(case, found, item.part, design)
         flow, head = _pump_points(with_it, now)
         told = (number, item.part.name, item.part.title, item.part.invented)
         lines.append(PumpLine(*told, item.fitted, item.judgement.grade, flow, head))
@@ -141,27 +143,24 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         else loop.certainty.of(best.part.name)
     )
     bands = {} if band is None else {item.name: (item.low, item.high) for item in band.bands}
+    sweeps = {
+        item.name: _swept(case, first, best.part, item.conditions)
+        for item in worst
+        if item.name in DRAWN
+    }
     return LoopCurves(
         loop=loop.name,
         places=len(found.pumps),
         pumps=tuple(lines),
         low_volts=_low_volts(case, first, lines[shown.index(best)], worst),
-        loops=tuple(_loop_lines(case, first, best.part, worst)),
+        loops=tuple(_loop_lines(sweeps, worst)),
         crossings=tuple(crossings),
-        asked=_asked(case, first, best.part, loop),
+        asked=_asked(sweeps[DESIGN], first, loop),
         buy=loop.asks,
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
-        fills_at=_fills_at(_swept(case, first, best.part, design)),
+        fills_at=_fills_at(sweeps[DESIGN]),
     )
-
-
-def _with(case: Case, found: Network, part: PumpPart) -> Built:
-    return build_loop(case, found, {place.name: part for place in found.pumps})
-
-
-def _supplied(case: Case, found: Network, part: PumpPart, now: Conditions) -> Conditions:
-    return replace(now, voltage=cable_drop(case, found.pumps[0], part, now))
 
 
 def _pump_points(built: Built, now: Conditions) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -179,7 +178,7 @@ def _low_volts(
     if low is None:
         return None
     part = built.pumps[built.network.pumps[0].name]
-    flow, head = _pump_points(built, _supplied(case, built.network, part, low.conditions))
+    flow, head = _pump_points(built, supplied(case, built.network, part, low.conditions))
     same = np.isclose(head[0], full.head[0], rtol=0.01) and np.isclose(flow[-1], full.flow[-1])
     return None if same or flow[-1] <= 0.0 else replace(full, flow=flow, head=head)
 
@@ -190,7 +189,7 @@ def _crossings(
     place = built.network.pumps[0]
     volts = [cable_drop(case, place, part, item.conditions) for item in worst]
     point = operate(built.loop, stacked(worst, volts))
-    at = point.pumps[built.loop.pumps[0].name]
+    at = _of_pump(point)
     for row, item in enumerate(worst):
         if at.volume_flow[row] > 0.0:
             flow, head = float(at.volume_flow[row]), float(at.head[row])
@@ -200,19 +199,19 @@ def _crossings(
 def _worth_drawing(found: Sequence[Crossing]) -> list[Crossing]:
     """Return the crossings on lines that are drawn, and that of the least flow."""
     least = min(found, key=lambda item: item.flow, default=None)
-    drawn = ("design", *DIRTY, "low voltage")
+    drawn = (*DRAWN, "low voltage")
     return [item for item in found if item.name in drawn or item is least]
 
 
 def _swept(case: Case, built: Built, part: PumpPart, now: Conditions) -> OperatingPoint:
     """Return the loop run at many speeds of its pump."""
-    now = _supplied(case, built.network, part, now)
+    now = supplied(case, built.network, part, now)
     return operate(built.loop, replace(now, pump_speed=np.linspace(*SPEEDS, N_SPEEDS)))
 
 
 def _fills_at(point: OperatingPoint) -> float | None:
     """Return the flow from which all legs run full, where at less some do not."""
-    flow = point.pumps[point.loop.pumps[0].name].volume_flow
+    flow = _of_pump(point).volume_flow
     full = np.all(point.full, axis=0) | (flow <= 0.0)
     if full.all() or not full[-1]:
         return None
@@ -220,20 +219,24 @@ def _fills_at(point: OperatingPoint) -> float | None:
 
 
 def _loop_lines(
-    case: Case, built: Built, part: PumpPart, worst: Sequence[WorstCase]
+    sweeps: Mapping[str, OperatingPoint], worst: Sequence[WorstCase]
 ) -> Iterator[LoopLine]:
     for item in worst:
-        if item.name in ("design", *DIRTY):
-            at = _swept(case, built, part, item.conditions).pumps[built.loop.pumps[0].name]
+        if item.name in sweeps:
+            at = _of_pump(sweeps[item.name])
             flowing = at.volume_flow > 0.0
             flow, head = at.volume_flow[flowing], at.head[flowing]
             if flow.size:
                 yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
 
 
-def _asked(case: Case, built: Built, part: PumpPart, loop: LoopSize) -> Asked | None:
-    point = _swept(case, built, part, worst_cases(case)[0].conditions)
-    at = point.pumps[built.loop.pumps[0].name]
+def _of_pump(point: OperatingPoint) -> PumpPoint:
+    """Return where the pump of the first place runs."""
+    return point.pumps[point.loop.pumps[0].name]
+
+
+def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Asked | None:
+    at = _of_pump(point)
     running = {coil.unit: coil for coil in built.loop.coils if coil.switched_on}
     flows: Mapping[str, Array] = {name: point.units[name].volume_flow for name in running}
     by_name = {need.name: need for need in loop.needs if need.name in running}
