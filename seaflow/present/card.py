@@ -8,7 +8,7 @@ a block can spare go, last first, and the block says how many.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -98,13 +98,21 @@ def loops_of(
 
     `own` are hazards of this answer alone, which stand before all others.
     """
-    for number, loop in enumerate(answer.loops):
-        if len(answer.loops) > 1:
-            yield Block(capital(loop.name), apart=number > 0)
-        decision, *rest = one(loop)
+    named = [(loop.name, one(loop)) for loop in answer.loops]
+    return with_cautions(named, careful(answer.cautions, own))
+
+
+def with_cautions(
+    named: Sequence[tuple[str, Iterable[Block | None]]], hazards: Block | None
+) -> Iterator[Block | None]:
+    """Yield blocks by name, the hazards behind the first of all; one name alone is no heading."""
+    for number, (name, blocks) in enumerate(named):
+        if len(named) > 1:
+            yield Block(capital(name), apart=number > 0)
+        decision, *rest = blocks
         yield decision
         if number == 0:
-            yield careful(answer.cautions, own)
+            yield hazards
         yield from rest
 
 

@@ -61,16 +61,20 @@ def _blocks(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[Block | 
 def _unit(unit: UnitHeating, least_flow: float | None) -> Fact:
     if unit.evaporating_temperature is None:
         return fact("heating.stops", unit=unit.name, state=unit.state)
+    return fact("heating.card_unit", **unit_told(unit, least_flow))
+
+
+def unit_told(unit: UnitHeating, least_flow: float | None) -> dict[str, object]:
+    """Return what a unit that heats gives, takes and leaves, for its sentences."""
     least = fact("heating.no_flow_is_enough")
     if least_flow is not None:
         least = fact("heating.least_flow", flow=amount("flow", least_flow))
-    return fact(
-        "heating.card_unit",
-        unit=unit.name,
-        heat=amount("heat", unit.heating),
-        power=amount("power", unit.power),
-        flow=amount("flow", unit.flow),
-        least=least,
-        leaves=amount("temperature", unit.outlet_temperature),
-        margin=amount("rise", unit.outlet_margin),
-    )
+    return {
+        "unit": unit.name,
+        "heat": amount("heat", unit.heating),
+        "power": amount("power", unit.power),
+        "flow": amount("flow", unit.flow),
+        "least": least,
+        "leaves": amount("temperature", unit.outlet_temperature),
+        "margin": amount("rise", unit.outlet_margin),
+    }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.heating_card import unit_told
 from seaflow.present.layout import Heading, Line, labelled, table
 from seaflow.present.notes import each_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show
@@ -34,20 +35,11 @@ def _answer(loop: LoopHeating, show: Show) -> Iterator[Line]:
 def _gives(unit: UnitHeating, least_flow: float | None) -> Fact:
     if unit.evaporating_temperature is None or unit.wall_temperature is None:
         return fact("heating.stops", unit=unit.name, state=unit.state)
-    least = fact("heating.no_flow_is_enough")
-    if least_flow is not None:
-        least = fact("heating.least_flow", flow=amount("flow", least_flow))
     return fact(
         "heating.gives",
-        unit=unit.name,
-        heat=amount("heat", unit.heating),
-        power=amount("power", unit.power),
+        **unit_told(unit, least_flow),
         times=unit.coefficient,
         drawn=amount("heat", unit.heat_drawn),
-        flow=amount("flow", unit.flow),
-        least=least,
-        leaves=amount("temperature", unit.outlet_temperature),
-        margin=amount("rise", unit.outlet_margin),
         evaporates=amount("temperature", unit.evaporating_temperature),
         wall=amount("temperature", unit.wall_temperature),
     )

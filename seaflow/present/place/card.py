@@ -10,12 +10,12 @@ from seaflow.present.card import (
     Block,
     Card,
     block,
-    capital,
     card,
     careful,
     cures,
     pump_told,
     sentences,
+    with_cautions,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.place.study import PlacingAnswer, PumpPlacing, Together
@@ -28,18 +28,17 @@ def place_card(answer: PlacingAnswer, show: Show) -> Card:
     n_pumps = len(answer.pumps)
     kind = "place.card_title" if n_pumps == 1 else "place.card_title_of_several"
     title = fact(kind, boat=answer.boat, pumps=n_pumps)
-    blocks: list[Block | None] = []
-    for number, item in enumerate(answer.pumps):
-        if n_pumps > 1:
-            blocks.append(Block(capital(item.pump), apart=number > 0))
-        blocks.append(block(GRADE[item.grade], *_decision(item, show)))
-        if number == 0:
-            blocks.append(careful(answer.cautions))
-        blocks += _more(item, show)
+    named = [(item.pump, _blocks(item, show)) for item in answer.pumps]
+    blocks = [*with_cautions(named, careful(answer.cautions))]
     if answer.together:
         blocks.append(block("All on", show.sentence(_together(answer.together)), apart=True))
     blocks.append(block("More", NEXT, apart=True))
     return card(show.sentence(title), blocks, n_pumps)
+
+
+def _blocks(item: PumpPlacing, show: Show) -> Iterator[Block | None]:
+    yield block(GRADE[item.grade], *_decision(item, show))
+    yield from _more(item, show)
 
 
 def _decision(item: PumpPlacing, show: Show) -> list[str]:

@@ -12,8 +12,8 @@ from seaflow.present.card import (
     block,
     capital,
     card,
-    careful,
     cures,
+    loops_of,
     loops_told,
     more,
     sentences,
@@ -51,19 +51,18 @@ def size_card(answer: Sizing, show: Show) -> Card:
         supply=answer.supply,
     )
     places = {loop.verdict.place for loop in answer.loops if loop.verdict is not None}
-    blocks: list[Block | None] = []
-    for number, loop in enumerate(answer.loops):
-        if n_loops > 1:
-            blocks.append(Block(capital(loop.name), apart=number > 0))
-        blocks.append(_decision(loop, show))
-        if number == 0:
-            blocks.append(careful(answer.cautions))
-        blocks += _what_to_do(loop, show)
-        blocks += [_place(loop.verdict.place, show)] if loop.verdict and len(places) > 1 else []
-        blocks += _how_sure(loop, show)
+    blocks = [*loops_of(answer, lambda loop: _blocks(loop, len(places) > 1, show))]
     blocks += [_place(place, show) for place in places if len(places) == 1]
     blocks.append(more("size", "place" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
+
+
+def _blocks(loop: LoopSize, with_place: bool, show: Show) -> Iterator[Block | None]:
+    yield _decision(loop, show)
+    yield from _what_to_do(loop, show)
+    if with_place and loop.verdict is not None:
+        yield _place(loop.verdict.place, show)
+    yield from _how_sure(loop, show)
 
 
 def _decision(loop: LoopSize, show: Show) -> Block | None:

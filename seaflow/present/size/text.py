@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.present.layout import Heading, Line, bullet, labelled
-from seaflow.present.notes import assumption_lines, caution_lines, validity_lines
+from seaflow.present.notes import assumption_lines, caution_lines, each_loop, validity_lines
 from seaflow.present.quantities import Show
 from seaflow.present.size.certainty import certainty_lines
 from seaflow.present.size.curve_text import curves_text
@@ -29,11 +29,9 @@ from seaflow.studies.size.size import LoopSize, Sizing
 
 def size_lines(answer: Sizing, show: Show, case: Case) -> Iterator[Line]:
     """Yield what stands behind the card, by sections."""
-    several = len(answer.loops) > 1
     curves = {one.loop: one for one in boat_curves(case, answer)}
     lists = {one.loop: one for one in boat_materials(case, answer)}
-    for loop in answer.loops:
-        title = f", {loop.name}" if several else ""
+    for loop, title in each_loop(answer.loops):
         yield from _details(loop, title, show)
         if loop.name in curves:
             yield Heading(f"Pump curve over the curve of the loop{title}")
