@@ -17,6 +17,7 @@ from seaflow.cli.main import main
 from seaflow.cli.stored import rows_in, store
 
 GOOD = Path(__file__).parents[1] / "messages" / "good.toml"
+KETCH = Path(__file__).parents[2] / "cases" / "ketch-one-unit.toml"
 ROW = {"date": "2026-05-31", "loop": "intake", "sea": "27 degC"}
 
 
@@ -192,10 +193,14 @@ def test_a_full_disk_is_no_finished_file(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("words", [("survey", "new.html"), ("size", "new.csv")])
+FILES_OF = [("survey", "new.html"), ("size", "new.csv"), ("place", "new.svg")]
+
+
+@pytest.mark.parametrize("words", FILES_OF)
 def test_a_section_that_is_not_there_writes_no_file(tmp_path, words):
     command, name = words
-    asked = [command, str(GOOD), "--section", "no such words", "-o", str(tmp_path / name)]
+    boat = KETCH if command == "place" else GOOD  # a boat with places
+    asked = [command, str(boat), "--section", "no such words", "-o", str(tmp_path / name)]
     done = CliRunner().invoke(main, asked)
     assert done.exit_code == 2
     assert "A04" in done.stderr

@@ -137,17 +137,8 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         found_at = [*_crossings(case, with_it, item.part, worst, number)]
         crossings += _worth_drawing(found_at) if item is best else found_at[:1]
     first = built[best.part.name]
-    band = (
-        None
-        if loop.certainty is None or len(found.pumps) > 1
-        else loop.certainty.of(best.part.name)
-    )
-    bands = {} if band is None else {item.name: (item.low, item.high) for item in band.bands}
-    sweeps = {
-        item.name: _swept(case, first, best.part, item.conditions)
-        for item in worst
-        if item.name in DRAWN
-    }
+    bands = {} if len(found.pumps) > 1 else _bands(loop, best.part.name)
+    sweeps = _sweeps(case, first, best.part, worst)
     return LoopCurves(
         loop=loop.name,
         places=len(found.pumps),
@@ -161,6 +152,12 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         head_band=bands.get("head"),
         fills_at=_fills_at(sweeps[DESIGN]),
     )
+
+
+def _bands(loop: LoopSize, pump: str) -> dict[str, tuple[float, float]]:
+    """Return the bands of a pump by name; nothing where no days were drawn."""
+    mine = None if loop.certainty is None else loop.certainty.of(pump)
+    return {} if mine is None else {item.name: (item.low, item.high) for item in mine.bands}
 
 
 def _pump_points(built: Built, now: Conditions) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -201,6 +198,14 @@ def _worth_drawing(found: Sequence[Crossing]) -> list[Crossing]:
     least = min(found, key=lambda item: item.flow, default=None)
     drawn = (*DRAWN, "low voltage")
     return [item for item in found if item.name in drawn or item is least]
+
+
+def _sweeps(
+    case: Case, built: Built, part: PumpPart, worst: Sequence[WorstCase]
+) -> dict[str, OperatingPoint]:
+    """Return the loop run at many speeds in every worst case whose line is drawn, by its name."""
+    drawn = (item for item in worst if item.name in DRAWN)
+    return {item.name: _swept(case, built, part, item.conditions) for item in drawn}
 
 
 def _swept(case: Case, built: Built, part: PumpPart, now: Conditions) -> OperatingPoint:
