@@ -1,0 +1,1 @@
+"""A whole typical case from the few facts that somebody knows of a boat."""

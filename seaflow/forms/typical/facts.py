@@ -1,0 +1,74 @@
+"""The few facts that somebody knows of a boat; what is None is taken as on a typical boat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seaflow.base.measured import measured
+
+
+@dataclass(frozen=True, slots=True)
+class BoatFacts:
+    """The hull. `kind` names a typical boat or a family of them, such as "sailing monohull"."""
+
+    kind: str
+    length: float = measured("m")
+    beam: float | None = measured("m", None)
+    built: int | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """One air conditioner, from its plate."""
+
+    cooling: float = measured("W")
+    input_power: float | None = measured("W", None)
+    refrigerant: str | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyFacts:
+    """The electricity that drives the pump; `current` is "ac" or "dc"."""
+
+    current: str
+    voltage: float = measured("V")
+    frequency: float | None = measured("Hz", None)
+
+
+@dataclass(frozen=True, slots=True)
+class SeaFacts:
+    """The water she lies in; `place` names where its figures come from, and spread is a half width.
+
+    A half width holds nine boats, or nine summers, in ten.
+    """
+
+    warmest: float = measured("degC")
+    typical: float | None = measured("degC", None)
+    coldest: float | None = measured("degC", None)
+    salinity: float | None = measured("g/kg", None)
+    place: str | None = None
+    warmest_spread: float | None = measured("K", None)
+
+
+@dataclass(frozen=True, slots=True)
+class PumpFacts:
+    """A pump as its sheet or its plate tells it; `points` are pairs of a flow and a head."""
+
+    shut_off_head: float | None = measured("m", None)
+    open_flow: float | None = measured("m3/s", None)
+    power: float | None = measured("W", None)
+    points: tuple[tuple[float, float], ...] = ()
+    fitted: str | None = None  # a row of the pumps table, in place of figures
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that was said of a boat."""
+
+    boat: BoatFacts | None = None
+    units: tuple[UnitFacts, ...] = ()
+    supply: SupplyFacts | None = None
+    sea: SeaFacts | None = None
+    pump: PumpFacts | None = None
