@@ -98,12 +98,17 @@ def assumptions() -> str:
         ("Defaults: what stands in for a key left out", "defaults", lambda row: row["value"]),
         ("Limits and aims", "limits", lambda row: row["value"]),
         ("Spreads: how far an input may lie from the value used", "spreads", _spread),
+        (
+            "Typical values: how far boats lie from one that gives no half width",
+            "typical_widths",
+            lambda row: row["half"],
+        ),
         ("Seasons: where a case gives no typical sea", "seas", lambda row: row["below_warmest"]),
     ):
         rows = [
             (
                 f"`{key}`",
-                row.get("meaning", "the typical sea lies this far below the warmest"),
+                _meaning(name, key, row),
                 value(row),
                 row["source"],
             )
@@ -115,6 +120,12 @@ Nothing stands in silently. Each answer lists the defaults it needed; this page 
 What the theory leaves out is on the page on [theory](theory.md#what-is-left-out).
 """
     return page("Limits and assumptions", intro, *blocks)
+
+
+def _meaning(name: str, key: str, row: dict[str, Any]) -> str:
+    if name == "typical_widths":
+        return glossary.glossary_entry(key).meaning
+    return str(row.get("meaning", "the typical sea lies this far below the warmest"))
 
 
 def _spread(row: dict[str, Any]) -> str:

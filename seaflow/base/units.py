@@ -26,6 +26,7 @@ _NUMBER = re.compile(
     re.VERBOSE,
 )
 _SPREAD = re.compile(r"\+/-|±|\+-")
+_TYPICAL = re.compile(r"^\s*typical\b\s*|\s*\btypical\s*(?=$|\+/-|±|\+-)", re.IGNORECASE)
 # How the trade writes units, and how the registry spells them.
 _SPELLINGS = (
     ("tons of refrigeration", "ton"),
@@ -181,8 +182,18 @@ def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
 
 
 def without_spread(text: str) -> str:
-    """Return what stands before the half width of a written quantity."""
-    return _SPREAD.split(text, maxsplit=1)[0].strip()
+    """Return what stands before the half width of a written quantity, less the word typical."""
+    return _SPREAD.split(without_typical(text), maxsplit=1)[0].strip()
+
+
+def without_typical(text: str) -> str:
+    """Return a written quantity less the word typical: before it, or before its half width."""
+    return _TYPICAL.sub("", text, count=1)
+
+
+def has_spread(text: str) -> bool:
+    """Say whether a written quantity gives its half width."""
+    return _SPREAD.search(text) is not None
 
 
 def split(text: str) -> tuple[float, str]:

@@ -158,7 +158,11 @@ FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "f
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Case:
-    """Everything the case file says."""
+    """Everything the case file says.
+
+    `spreads` holds the half widths behind its values, by path; `typical` the paths of those that
+    stand for what nobody looked at on this boat.
+    """
 
     text: CaseText
     schema: int = key("Version of this file format.", kind="number", example="1", required=True)
@@ -203,6 +207,7 @@ class Case:
     assumptions: tuple[Assumption, ...] = ()
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)
+    typical: frozenset[Path] = frozenset()
 
     @property
     def intakes(self) -> tuple[Intake, ...]:

@@ -6,7 +6,6 @@ Made from the declarations. `python -m seaflow.boat.json_schema FOLDER` writes b
 from __future__ import annotations
 
 import json
-import re
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -16,7 +15,7 @@ from typing import Any
 from seaflow.base.glossary import glossary_entry
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.keys import Key, keys_of, part_table
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supplied_keys
 from seaflow.boat.parts.read_sheet import NOT_GIVEN
@@ -27,12 +26,11 @@ from seaflow.boat.tables.things import LossPoint
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 _NUMBER = (
-    r"^\s*[+\-−–]?\s*"
+    r"^\s*([Tt]ypical\s+)?[+\-−–]?\s*"
     r"(\d+[\s\-]+\d+/\d+|\d+\s*/\s*\d+|\d[\d\s]*\.?\d*([eE][+\-]?\d+)?|\.\d+)\s*"
 )
 WITH_UNIT = _NUMBER + r"[^\d\s.,/+\-].*$"  # "4.5 m", "1 1/4 in"; no bare number, no decimal comma
-PURE = _NUMBER + r"(%|percent)?\s*((\+/-|±).*)?$"  # "50 %", "0.5", "50 % +/- 5 %"
-_PARTS = re.compile(r"rows? of the (\w+) table")
+PURE = _NUMBER + r"(%|percent)?\s*([Tt]ypical\s*)?((\+/-|±).*)?$"  # "50 %", "0.5", "5 % +/- 1 %"
 
 # Records that need one of several sets of keys.
 _ONE_OF: dict[type, tuple[tuple[str, ...], ...]] = {
@@ -66,12 +64,6 @@ def _schema(file: type, title: str) -> dict[str, Any]:
         "description": "Free text for whoever reads the file; the program does not read it.",
     }
     return {"$schema": DRAFT, "title": title, **root, "$defs": described}
-
-
-def part_table(declared: Key) -> str | None:
-    """Return the parts table whose rows a key names, or None."""
-    found = _PARTS.search(declared.meaning)
-    return found[1] if found else None
 
 
 def example_value(declared: Key) -> Any:

@@ -6,9 +6,12 @@ The reader, the defaults and the reference page all come from these declarations
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
+
+_PARTS = re.compile(r"rows? of the (\w+) table")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,3 +68,9 @@ def same(record: type, name: str, **changes: Any) -> Any:
     empty: Any = () if declared.many else None
     changed = dataclasses.replace(declared, **changes)
     return dataclasses.field(default=empty, metadata={"key": changed})
+
+
+def part_table(declared: Key) -> str | None:
+    """Return the parts table whose rows a key names, or None."""
+    found = _PARTS.search(declared.meaning)
+    return found[1] if found else None

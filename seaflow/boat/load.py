@@ -53,7 +53,10 @@ def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
-        case, assumptions=(*reading.assumptions, *supplied), spreads=reading.spreads
+        case,
+        assumptions=(*reading.assumptions, *supplied),
+        spreads=reading.spreads,
+        typical=frozenset(reading.typical),
     )
     return Loaded(case, tuple(_in_order(problems)))
 

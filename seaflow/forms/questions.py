@@ -12,8 +12,7 @@ from typing import Any, TypeAlias
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
-from seaflow.boat.json_schema import part_table
-from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.keys import Key, keys_of, part_table
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import JOINED, SHEETS_OF_A_UNIT, supply_from_sheets
 from seaflow.boat.parts.part import PumpPart

@@ -15,7 +15,8 @@ from seaflow.boat.reader.words import key_of, place_of
 class Reading:
     """The notes taken while one file is read: its problems and the defaults it needed.
 
-    `questions` are remarks on values that can be used and are hard to believe.
+    `questions` are remarks on values that can be used and are hard to believe. `spreads` are half
+    widths; `typical` tells the values that stand for what nobody looked at.
     """
 
     text: CaseText
@@ -24,6 +25,7 @@ class Reading:
     names: dict[Path, str] = field(default_factory=dict)
     assumptions: list[Assumption] = field(default_factory=list)
     spreads: dict[Path, float] = field(default_factory=dict)
+    typical: set[Path] = field(default_factory=set)
 
     def note(self, code: str, path: Path, what: str, **rest: str) -> None:
         """Take down one problem.

@@ -6,12 +6,15 @@ import difflib
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
+from seaflow.base.units import without_typical
 from seaflow.boat.defaults import Assumption, default
-from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.keys import Key, keys_of, part_table
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.value import limited, plain_example, read_value
 from seaflow.boat.reader.words import key_of, name_of, place_of
+
+CHOSEN = ("frequency",)  # quantities of which there are one or two, with nothing between them
 
 _R = TypeVar("_R")
 
@@ -128,6 +131,9 @@ def _many(raw: Any, declared: Key, path: Path, reading: Reading) -> Iterator[Any
 def _one(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
     if declared.of is not None:
         return read_record(declared.of, raw, path, reading)
+    if _said_typical(raw, declared):
+        _not_typical(raw, declared, path, reading)
+        return None
     if declared.quantity is not None:
         return read_value(raw, declared, path, reading)
     if declared.kind == "flag":
@@ -147,6 +153,26 @@ def _one(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
         )
         return declared.choices[0]
     return text
+
+
+def _said_typical(raw: Any, declared: Key) -> bool:
+    """Say whether a choice, a part, a count or a flag is called typical; a name may be."""
+    chosen = declared.choices or declared.kind in ("flag", "number") or part_table(declared)
+    chosen = chosen or declared.quantity in CHOSEN
+    return bool(chosen) and isinstance(raw, str) and raw != without_typical(raw)
+
+
+def _not_typical(raw: str, declared: Key, path: Path, reading: Reading) -> None:
+    plain = without_typical(raw).strip() or plain_example(declared).strip('"')
+    told = plain if declared.kind in ("flag", "number") else f'"{plain}"'
+    reading.at_key(
+        "K16",
+        path,
+        f'{key_of(path)} = "{raw}" cannot be typical',
+        why=f"{declared.meaning} Only what is measured lies between two ends; this is one or the "
+        "other.",
+        write=f"Write {key_of(path)} = {told} if that is likeliest, or leave the key out.",
+    )
 
 
 def _typed(raw: Any, kind: type, words: str, declared: Key, path: Path, reading: Reading) -> Any:

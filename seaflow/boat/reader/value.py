@@ -8,13 +8,16 @@ from contextlib import suppress
 from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
+from seaflow.base.tables import read_table
 from seaflow.base.units import (
     Misread,
     example_unit,
+    has_spread,
     read_quantity,
     read_with_spread,
     split,
     without_spread,
+    without_typical,
 )
 from seaflow.boat.keys import Key
 from seaflow.boat.reader.plausible import (
@@ -58,16 +61,38 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     try:
         if len(text) > LONGEST_QUANTITY:
             raise Misread("number", text, "")
-        value, half_width = read_with_spread(text, entry.unit)
+        plain = without_typical(text)
+        value, half_width = read_with_spread(plain, entry.unit)
+        if plain != text:
+            half_width = half_width or _usual(plain, declared, path, reading)
     except Misread as misread:
         _refuse(misread, declared, path, reading, isinstance(raw, str))
         return math.nan
     value = limited(value, declared, path, text, reading)
     if half_width is not None and math.isfinite(value):
         _spread(value, half_width, declared, path, text, reading)
+        if plain != text:
+            reading.typical.add(path)
     if math.isfinite(value) and not is_plausible(value, entry):
         _ask(text, entry, declared, path, reading)
     return float(value)
+
+
+def _usual(text: str, declared: Key, path: Path, reading: Reading) -> float | None:
+    """Return how far boats usually lie from a typical value, with a note where no table tells."""
+    row = read_table("typical_widths.toml").get(declared.quantity or "")
+    unit = glossary_entry(declared.quantity or "").unit
+    if row is not None and not has_spread(text):
+        return read_with_spread(f"{text} +/- {row['half']}", unit)[1]
+    shown = without_spread(text)
+    reading.at_key(
+        "K15",
+        path,
+        f'{key_of(path)} = "{shown} typical" does not say how far boats differ in it',
+        why="A typical value is drawn anew for each boat that is looked at, between its ends.",
+        write=f'Write for example {key_of(path)} = "{shown} typical +/- 10 %".',
+    )
+    return None
 
 
 def _number_text(raw: int | float) -> str:
