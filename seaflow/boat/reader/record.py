@@ -157,9 +157,9 @@ def _one(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
 
 def _said_typical(raw: Any, declared: Key) -> bool:
     """Say whether a choice, a part, a count or a flag is called typical; a name may be."""
-    chosen = declared.choices or declared.kind in ("flag", "number") or part_table(declared)
-    chosen = chosen or declared.quantity in CHOSEN
-    return bool(chosen) and isinstance(raw, str) and raw != without_typical(raw)
+    chosen = bool(declared.choices or part_table(declared)) or declared.quantity in CHOSEN
+    chosen = chosen or declared.kind in ("flag", "number")
+    return chosen and isinstance(raw, str) and raw != without_typical(raw)
 
 
 def _not_typical(raw: str, declared: Key, path: Path, reading: Reading) -> None:
