@@ -61,12 +61,14 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
         if options["store"]:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
+        new = (readings,) if options["store"] else ()
+        own = own_boat(case, setup, not options["no_baseline"], 20, new)
+        answer = sheet_of(setup, readings, own)
+        text = answer_text(view, "baseline", loaded.case, answer)
+        if options["store"]:  # last, so that nothing is stored of what is refused
             beside = file_beside(case)
             store(beside, {"date": options["store"], "loop": network.name, **row})
             click.echo(f"Stored in {beside}.", err=True)
-        own = own_boat(case, setup, not options["no_baseline"], 20)
-        answer = sheet_of(setup, readings, own)
-        text = answer_text(view, "baseline", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
     click.echo(text)

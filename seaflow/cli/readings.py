@@ -71,8 +71,10 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     return found
 
 
-def own_boat(file: str, setup: Setup, use: bool, seed: int) -> OwnBoat | None:
-    """Return what the readings stored beside a case tell of the boat, or None.
+def own_boat(
+    file: str, setup: Setup, use: bool, seed: int, more: tuple[Readings, ...] = ()
+) -> OwnBoat | None:
+    """Return what the readings stored beside a case, and `more`, tell of the boat, or None.
 
     Raises
     ------
@@ -83,7 +85,8 @@ def own_boat(file: str, setup: Setup, use: bool, seed: int) -> OwnBoat | None:
         return None
     from seaflow.studies.diagnose.own_boat import learn
 
-    stored = _stored_readings(file_beside(file), setup.places, setup.built.network.name)
+    loop = setup.built.network.name
+    stored = (*_stored_readings(file_beside(file), setup.places, loop), *more)
     return learn(setup, stored, seed) if stored else None
 
 

@@ -146,6 +146,24 @@ def test_stored_readings_correct_the_boat(boat):
     assert asked("diagnose", boat, "--no-baseline", *QUICK)["from_baseline"] == 0
 
 
+def test_a_sheet_that_stores_readings_counts_them_as_the_next_one_does(boat):
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
+    for date, n_stored in (("2026-05-01", 1), ("2026-06-01", 2)):
+        storing = run("baseline", boat, *words, "--store", date, "--json")
+        assert storing.exit_code == 0, storing.output
+        assert json.loads(storing.stdout) == asked("baseline", boat, *words)
+        assert json.loads(storing.stdout)["n_stored"] == n_stored
+
+
+def test_no_readings_are_stored_where_the_answer_is_refused(boat):
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--store", "2026-05-01")
+    answer = run("baseline", boat, *words, "--section", "no such words")
+    assert answer.exit_code == 2
+    assert "A04" in answer.stderr
+    assert "Stored" not in answer.output
+    assert [path.name for path in boat.parent.iterdir()] == [boat.name]
+
+
 def test_nothing_to_store_is_refused(boat):
     assert run("baseline", boat, "--store", "2026-05-01").exit_code == 2
     assert not boat.with_name("boat.readings.toml").exists()

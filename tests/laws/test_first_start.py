@@ -13,6 +13,7 @@ from sizing import KETCH, edited, load_text, text_of
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
+from seaflow.model.first_fill import Spot, climb
 from seaflow.model.first_start import NO, NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
@@ -218,3 +219,34 @@ def test_a_pump_lowered_as_told_starts_upright_and_on_both_tacks(tmp_path, heigh
     assert cured.refused == () and cured.on_a_tack == ()
     short = f"{float(height.split()[0]) - up(move.distance) + 0.02:.2f} m"
     assert boat_start(tmp_path, KETCH, (old, at.format("0.90 m", short))).on_a_tack != ()
+
+
+SPOTS = st.lists(st.tuples(LEVELS, st.booleans()), min_size=1, max_size=8)
+
+
+@settings(max_examples=300, deadline=None)
+@given(SPOTS)
+def test_the_climb_is_to_the_highest_point_and_over_all_the_air_shut_in_before_it(row):
+    """By adding up: each leg from a crest to a dip that is deeper than its bore, unless vented."""
+    spots = tuple(
+        Spot(str(place), height, 0.019, 0.0, vented, 0) for place, (height, vented) in enumerate(row)
+    )
+    heads = []
+    for place, spot in enumerate(spots):
+        since = max((i for i in range(1, place + 1) if spots[i].vented), default=0)
+        heads.append(spot.height + sum(fall for at, fall in _legs(spots[: place + 1]) if at > since))
+    need, where = climb(spots)
+    assert need == pytest.approx(max(heads))
+    assert heads[int(where)] == pytest.approx(need)
+    assert int(where) == 0 or heads[int(where)] > max(heads[: int(where)])
+
+
+def _legs(spots):
+    """Every fall with water rising behind it: where it rises, and how far it fell."""
+    crest = 0
+    for place in range(1, len(spots)):
+        if spots[place].height > spots[place - 1].height:
+            fall = spots[crest].height - spots[place - 1].height
+            if fall > spots[place - 1].bore and not spots[crest].vented:
+                yield place, fall
+            crest = place

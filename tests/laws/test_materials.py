@@ -233,6 +233,23 @@ def test_a_breaker_lies_between_what_the_pump_draws_and_what_its_conductor_allow
         assert item.what["most"].value > item.what["least"].value
 
 
+@pytest.mark.parametrize("name", [KETCH, SLOOP])
+def test_a_breaker_is_aboard_if_it_carries_the_pump_and_its_conductor_bears_it(name, tmp_path):
+    """Above what the pump draws and up to the largest fuse of the conductor, to the last bit."""
+    (item,) = of_kind(flat(shipped_list(name)), "protection")
+    least, most = item.what["least"].value, item.what["most"].value
+    tried = {least: False, least + 0.01: True, most: True, most + 0.01: False}
+    for rated, fits in tried.items():
+        raw = read(path_of(name))
+        raw["pump"][0].setdefault("seen", {})["breaker"] = f"{rated!r} A"
+        (again,) = of_kind(flat(of_raw(tmp_path, raw)), "protection")
+        assert again.aboard is fits
+        kind = "breaker_fits" if fits else "breaker_does_not_fit"
+        assert again.rule.kind == f"materials.{kind}"
+        assert again.rule["rated"].value == rated
+        assert again.what["most"].value == most
+
+
 def test_a_cable_runs_out_and_back_and_ends_in_terminals():
     for name, cores in ((KETCH, 3), (SLOOP, 2)):
         (pump,) = shipped(name).pump

@@ -15,11 +15,12 @@ from seaflow.base.facts import amount, fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
+from seaflow.boat.tables.things import Place
 from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
-from seaflow.studies.place.routes import placed, places_offered
+from seaflow.studies.place.routes import placed, places_offered, stands_now
 from seaflow.studies.place.sketch import Box, Run
 from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
@@ -45,6 +46,31 @@ def with_level(result, level, name, hose=None, access="good", structure=None):
     sound = (replace(heard, level=level, airborne=level, structure=by_structure),)
     water = result.water if hose is None else replace(result.water, hose=hose)
     return replace(result, sound=sound, name=name, water=water, access=access, rank=None)
+
+
+# --- where it stands ---
+
+
+def test_a_pump_stands_where_it_is_unless_a_hose_is_led_or_cut_anew():
+    """Each of four things said of a place makes other hoses of its hoses, and the spot itself."""
+    case, aft = shipped(KETCH), default_spot()
+    here, *others = places_offered(case, "pump")
+    assert stands_now(case, here)
+    assert not any(stands_now(case, item) for item in others)
+    said = (
+        {"suction_via": (aft,)},
+        {"delivery_via": (aft,)},
+        {"suction_length": 2.0},
+        {"delivery_length": 2.0},
+        {"at": aft},
+        {"strainer": aft},
+    )
+    for words in said:
+        assert not stands_now(case, replace(here, place=replace(here.place, **words))), words
+
+
+def default_spot():
+    return Place(aft=6.0, starboard=0.3, height=-0.2)
 
 
 # --- the cable ---

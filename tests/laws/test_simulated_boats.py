@@ -26,6 +26,7 @@ from seaflow.studies.diagnose.hypotheses import (
     NONE,
     SHARES,
     STEPS,
+    Guess,
     listed,
     prior_present,
     spread_evenly,
@@ -456,3 +457,40 @@ def test_the_lowest_stream_under_way_is_that_of_the_worst_attitude():
         flows.append(float(operate(middle.loop, now).total_flow()[0]))
     assert line.middle == pytest.approx(min(flows), rel=0.01)
     assert line.low < line.middle < line.high
+
+
+def test_a_pump_that_stands_sounds_as_the_fault_that_stops_it_says():
+    """Of a fault that is silent or hums by itself its own words are taken, from the table."""
+    one, seen = setup(), 0
+    names = tuple(signs()["pump"].healthy)
+    for fault in one.faults:
+        flotilla = beside_healthy(one, fault.name, fault.high)
+        pump = flotilla.point.pumps[one.place.name]
+        given = (fault.signs or {}).get("pump", {})
+        if pump.speed_ratio[1] > 0.0 or given.get("silent", 0.0) + given.get("humming", 0.0) <= 0.5:
+            continue
+        seen += 1
+        chances = chances_of(flotilla, "pump")
+        told = np.array([chances[name][1] for name in names])
+        own = np.array([given[name] for name in names])
+        assert told == pytest.approx(own / own.sum(), abs=0.02), fault.name
+    assert seen >= 2
+
+
+def test_with_a_guess_every_hypothesis_still_weighs_what_its_odds_say():
+    """Most draws go where a guess points, and weights take that back for each hypothesis."""
+    faults = setup().faults
+    starts, others, chances = listed(faults)
+    where = int(np.argmax(starts == 3))
+    pointed = np.full(chances.size, 1e-6)
+    pointed[where] = 1.0
+    guess = Guess(pointed / pointed.sum(), np.full((len(faults), STEPS), 1.0 / STEPS))
+    drawn = spread_evenly(faults, 40_000, RandomState(1), guess)
+    weight = weights_of(drawn)
+    assert weight.sum() == pytest.approx(1.0, abs=0.01)
+    here = (drawn.first == starts[where]) & (drawn.second == others[where])
+    assert weight[here].sum() == pytest.approx(chances[where], rel=0.01)
+    assert 0.5 < np.mean(here) < 0.9
+    last = drawn.second == len(faults) - 1  # pairs come last, and are reached as the others are
+    by_odds = chances[others == len(faults) - 1].sum()
+    assert weight[last].sum() == pytest.approx(by_odds, rel=0.2)

@@ -1,5 +1,7 @@
 """The strainer as it gets blocked: flow falls, the gauge falls, and the gauge moves first."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from survey_boats import case_with, sound_case, sound_evidence
@@ -67,8 +69,6 @@ def test_the_gauge_moves_before_the_rise_does():
 
 def test_the_answer_is_what_the_loop_does_at_that_blockage():
     """One condition run by itself gives what the whole sweep gave."""
-    from dataclasses import replace
-
     sweep = run().point
     one = operate(sweep.loop, replace(sweep.conditions, strainer_blockage=0.9))
     index = int(np.argmin(np.abs(BLOCKED - 0.9)))
@@ -83,3 +83,31 @@ def test_without_a_pump_only_the_basket_is_told(tmp_path):
     assert found.at == found.units == ()
     assert found.open_area == pytest.approx(160e-4 * 0.45)
     assert found.over_hose == pytest.approx(160e-4 * 0.45 / (np.pi / 4 * 0.025**2))
+
+
+@pytest.mark.parametrize("even", [None, 0.6])
+@pytest.mark.parametrize("matted", [None, 0.4])
+def test_how_blocked_a_basket_may_get_is_told_of_each_sort_of_dirt(even, matted):
+    """Where a sort of dirt never does it, the last share tried is told; at nought, what it gets."""
+    (item,) = limits(run())
+    both = {"even": even, "matted": matted}
+    item = replace(item, **both, need_even=even, need_matted=matted)
+    for (told, *_), name in ((item.of_need, "need"), (item.of_least, "least")):
+        until = told["until"]
+        for sort, share in both.items():
+            assert dict(until.values).get(sort) == share
+        if None in both.values():
+            assert until["most"] == BLOCKED[-1]
+        assert told[name].value == getattr(item, name)
+    clean = replace(item, even=0.0, need_even=0.0)
+    assert clean.of_need[0].kind == "survey.need_not_met"
+    assert clean.of_need[0]["clean"].value == item.clean
+    assert clean.of_least[0].kind == "survey.least_not_met"
+
+
+@pytest.mark.parametrize("gauge", [None, -8e3])
+def test_the_gauge_is_told_where_there_is_one(gauge):
+    (item,) = limits(run())
+    item = replace(item, gauge_then=gauge, need_gauge=gauge, even=0.5, need_even=0.5)
+    for _, *more in (item.of_need, item.of_least):
+        assert [said["gauge"].value for said in more] == ([] if gauge is None else [gauge])

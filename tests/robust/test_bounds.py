@@ -9,6 +9,7 @@ import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.reader.bounds import acting, shown
 from seaflow.boat.reader.text import read_text
 
 SECONDS, MEGABYTES = 5, 300  # of processor time, and of memory at the most
@@ -106,3 +107,19 @@ def test_what_cannot_be_read_for_its_size_is_named_where_it_stands(tmp_path, tex
         read_text(str(file))
     (problem,) = refused.value.problems
     assert (problem.code, problem.line) == ("F16", line)
+
+
+PLAIN = ("a", "\u00e9", "\u00a0", "\u2003", "\u200c", "\u200d", "\u06f1", "\U0001f6a4")
+ACTING = ("\x07", "\x1b", "\x85", "\u00ad", "\u202e", "\u2028", "\u2029", "\ue000", "\ud800")
+
+
+@pytest.mark.parametrize("beside", ["", "boat", "\u00a0"])
+def test_a_text_acts_if_one_of_its_characters_does(beside):
+    """A space that does not break and the joiners of some scripts are shown, and not told off."""
+    for one in PLAIN:
+        assert not acting(beside + one)
+        assert shown(beside + one + beside) == beside + one + beside
+    for one in ACTING:
+        for text in (beside + one, one + beside, beside + one + beside):
+            assert acting(text)
+            assert shown(text) == text.replace(one, "\ufffd")
