@@ -1,12 +1,15 @@
 """Files that a command writes: whole or not at all, and never over another file unasked.
 
 Each is written beside its target under a name of its own and put in its place in one step, so that
-a full disk, a kill or an interrupt leaves what was there before.
+a full disk, a kill or an interrupt leaves what was there before. What a kill leaves beside it is
+cleared by whatever writes there next, ten minutes or more later.
 """
 
 from __future__ import annotations
 
 import os
+import re
+import stat
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from importlib import import_module
@@ -17,6 +20,8 @@ from seaflow.base.problems import Problem, SeaflowError
 
 USUAL_MODE = 0o666  # less what the user's mask takes away
 LOCK_FILE = ".seaflow.lock"
+_PART = re.compile(r"\.seaflow-[0-9a-f]{12}\.part")
+_STALE_AFTER = 600.0  # s; to write a file and name it takes well under one
 
 
 def require_free(*files: str) -> None:
@@ -167,7 +172,23 @@ def _written_beside(file: str, content: str | bytes) -> str:
     except BaseException:
         _remove([part])
         raise
+    _clear_stale(part)
     return part
+
+
+def _clear_stale(part: str) -> None:
+    """Remove what programs that were killed left beside a part, long before it was written.
+
+    Both times are told by the clock of the disk. Who may not remove such a file leaves it.
+    """
+    with suppress(OSError), os.scandir(os.path.dirname(part) or ".") as beside:
+        now = os.stat(part).st_mtime
+        for other in beside:
+            if _PART.fullmatch(other.name):
+                with suppress(OSError):
+                    seen = other.stat(follow_symlinks=False)
+                    if stat.S_ISREG(seen.st_mode) and now - seen.st_mtime > _STALE_AFTER:
+                        os.unlink(other.path)
 
 
 def _put(part: str, file: str) -> None:

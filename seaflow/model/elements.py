@@ -199,21 +199,20 @@ class Coil(Element):
     area: Number
     cut_out_temperature: Number
     critical_temperature: float
+    n_tubes: int
     branch_shut: bool = False
     switched_on: bool = True
     loss: Power | None = None
     pipe: Pipe | None = None
     flow_limits: tuple[float | None, float | None] = (None, None)
     velocity_bore: float | None = None
-    n_tubes: int = 1
+    heating: HeatingCoil | None = None
 
     def velocity(self, volume_flow: Number) -> Number | None:
         """Return the velocity in its tubes [m/s], or None where their bore is not known."""
         if self.velocity_bore is None:
             return None
         return velocity(np.asarray(volume_flow) / self.n_tubes, self.velocity_bore)
-
-    heating: HeatingCoil | None = None
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the coil, times what scale makes of it."""

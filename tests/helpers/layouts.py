@@ -103,6 +103,7 @@ def coil(name: str, cooling: float = 4700.0, head: float = 1.2, height: float = 
         area=0.15 * cooling / 1500.0,
         cut_out_temperature=64.0,
         critical_temperature=71.0,
+        n_tubes=1,
         loss=Power(flow, head, 1.8),
     )
 

@@ -229,12 +229,15 @@ SPOTS = st.lists(st.tuples(LEVELS, st.booleans()), min_size=1, max_size=8)
 def test_the_climb_is_to_the_highest_point_and_over_all_the_air_shut_in_before_it(row):
     """By adding up: each leg from a crest to a dip that is deeper than its bore, unless vented."""
     spots = tuple(
-        Spot(str(place), height, 0.019, 0.0, vented, 0) for place, (height, vented) in enumerate(row)
+        Spot(str(place), height, 0.019, 0.0, vented, 0)
+        for place, (height, vented) in enumerate(row)
     )
     heads = []
     for place, spot in enumerate(spots):
         since = max((i for i in range(1, place + 1) if spots[i].vented), default=0)
-        heads.append(spot.height + sum(fall for at, fall in _legs(spots[: place + 1]) if at > since))
+        heads.append(
+            spot.height + sum(fall for at, fall in _legs(spots[: place + 1]) if at > since)
+        )
     need, where = climb(spots)
     assert need == pytest.approx(max(heads))
     assert heads[int(where)] == pytest.approx(need)

@@ -8,8 +8,8 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+import storing
 from click.testing import CliRunner
-from storing import killed, storing
 
 from seaflow.base.problems import SeaflowError
 from seaflow.cli.files import LOCK_FILE, write_new, write_whole
@@ -145,7 +145,7 @@ def test_a_file_that_no_row_can_be_added_to_is_left_as_it_is(tmp_path, text):
 
 def test_several_at_once_lose_nothing(tmp_path):
     file = tmp_path / "boat.readings.toml"
-    processes = [storing(file, f"p{number}", 4) for number in range(4)]
+    processes = [storing.storing(file, f"p{number}", 4) for number in range(4)]
     told = [line for process in processes for line in process.communicate()[0].split()]
     assert len(told) == 16
     assert sorted(row["date"] for row in rows_in(str(file))) == sorted(told)
@@ -174,7 +174,50 @@ def test_where_no_folder_can_be_locked_it_is_stored_all_the_same(tmp_path, monke
 
 
 def test_killed_while_storing_nothing_is_lost(tmp_path):
-    assert killed(tmp_path, kills=4, seed=1) >= 4  # 200 by hand: tests/helpers/storing.py
+    words = [sys.executable, storing.__file__, str(tmp_path), "20", "1"]  # 200 by hand
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "killed 20 times" in done.stdout
+
+
+def test_what_a_killed_program_left_is_cleared_by_the_next_and_nothing_else_is(tmp_path):
+    """Only a file of our own name, and only one that no program can be at work on any more."""
+    left, fresh = tmp_path / ".seaflow-0123456789ab.part", tmp_path / ".seaflow-ba9876543210.part"
+    names = (".seaflow-0123456789ab.part.txt", ".seaflow-mine.part", ".seaflow.lock", "a.part")
+    for path in (left, fresh, *(tmp_path / name for name in names)):
+        path.write_text("old", encoding="utf-8")
+        os.utime(path, (0.0, 0.0)) if path != fresh else None
+    link, folder = tmp_path / ".seaflow-00000000000a.part", tmp_path / ".seaflow-00000000000b.part"
+    os.symlink(left, link)
+    os.utime(link, (0.0, 0.0), follow_symlinks=False)
+    folder.mkdir()
+    write_new((str(tmp_path / "new.txt"), "whole"))
+    found = {path.name for path in tmp_path.iterdir()}
+    assert found == {"new.txt", fresh.name, link.name, folder.name, *names}
+    late = os.stat(fresh).st_mtime - 590.0
+    os.utime(fresh, (late, late))
+    write_whole(str(tmp_path / "new.txt"), "anew")
+    assert fresh.exists()
+    os.utime(fresh, (late - 20.0, late - 20.0))
+    write_whole(str(tmp_path / "new.txt"), "anew")
+    assert not fresh.exists()
+
+
+def test_what_cannot_be_cleared_stops_no_writing(tmp_path, monkeypatch):
+    left = tmp_path / ".seaflow-0123456789ab.part"
+    left.write_text("old", encoding="utf-8")
+    os.utime(left, (0.0, 0.0))
+
+    unlink = os.unlink
+
+    def not_that(path, **words):
+        if os.fspath(path) == str(left):
+            raise PermissionError(1, "Operation not permitted")
+        unlink(path, **words)
+
+    monkeypatch.setattr(os, "unlink", not_that)
+    write_whole(str(tmp_path / "new.txt"), "whole")
+    assert (tmp_path / "new.txt").read_text(encoding="utf-8") == "whole"
 
 
 def test_a_full_disk_is_no_finished_file(tmp_path):
