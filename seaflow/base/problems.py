@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import Path
 
 from seaflow.base.shipped import pages
 from seaflow.base.tables import read_table
@@ -34,6 +35,23 @@ class SeaflowError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
         super().__init__("; ".join(problem.what for problem in self.problems))
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFault:
+    """A fault of the program itself: where it came up, and the trace that tells its authors."""
+
+    place: str
+    trace: str
+
+
+def program_fault(error: Exception) -> ProgramFault:
+    """Return what to report of an error that no input should bring about."""
+    import traceback
+
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{type(error).__name__}, {Path(where.filename).name} line {where.lineno}"
+    return ProgramFault(place, "".join(traceback.format_exception(error)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,18 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.base.problems import Problem
 
 
 class RangeError(ValueError):
     """A number that no boat can have, such as a negative length."""
+
+
+def beyond(error: RangeError) -> Problem:
+    """Return the refusal of input that leads to a state for which no law holds."""
+    why = "Beyond that no law that is used here holds, and no boat was ever there."
+    write = "Look for the value that leads there: in the case, the readings or the options."
+    return Problem("M03", str(error), why=why, write=write)
 
 
 def require_positive(**values: Number) -> None:

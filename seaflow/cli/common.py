@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 from click.core import ParameterSource
 
-from seaflow.base.problems import Problem, SeaflowError
+from seaflow import __version__
+from seaflow.base.problems import Problem, ProgramFault, SeaflowError
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -152,3 +155,28 @@ def show_json(answer: Any) -> None:
 def is_interrupt(stopped: click.Abort) -> bool:
     """Return whether somebody interrupted a prompt, and did not only end its input."""
     return isinstance(stopped.__context__, KeyboardInterrupt)
+
+
+def say_aside(line: str) -> None:
+    """Say a line on standard error, if anybody can hear it."""
+    with suppress(OSError):
+        click.echo(line, err=True)
+
+
+def report_fault(fault: ProgramFault, words: Sequence[str]) -> None:
+    """Keep a fault of this program in a file and say in one line how to report it.
+
+    `words` are those of the command that met it.
+    """
+    import platform
+    import tempfile
+
+    file = os.path.join(tempfile.gettempdir(), f"seaflow-fault-{os.urandom(4).hex()}.txt")
+    with suppress(OSError), open(file, "x", encoding="utf-8", errors="replace") as stream:
+        stream.write(f"seaflow {__version__}, Python {platform.python_version()}, ")
+        stream.write(f"{platform.platform()}\nseaflow {' '.join(words)}\n\n{fault.trace}")
+    named = [word for word in words if os.path.isfile(word)]
+    say_aside(
+        f"seaflow: a fault of this program, not of your boat ({fault.place}). "
+        f"Please report it to the project with {' and '.join([*named, file])}."
+    )

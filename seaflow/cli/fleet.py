@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import EXIT_UNUSABLE, EXITS, refuse, show_json
+from seaflow.cli.common import (
+    EXIT_FAULT,
+    EXIT_UNUSABLE,
+    EXITS,
+    refuse,
+    report_fault,
+    show_json,
+)
 from seaflow.cli.files import require_free, write_new
 
 if TYPE_CHECKING:
@@ -38,17 +46,18 @@ def check_summary(summary: str | None, json_: bool) -> None:
 def size_many(
     files: tuple[str, ...],
     read: Callable[[str], Case],
-    sampling: tuple[int, int],
+    how: tuple[tuple[int, int], int | None],
     shown: tuple[bool, str, str | None],
 ) -> NoReturn:
     """Size every case, show the summary and leave with the worst exit code.
 
+    `how` is how many boats to sample with which seed, and how many processes share the work;
     `shown` is whether to answer as data, the units, and the summary file.
     """
     json_, units, summary = shown
     check_summary(summary, json_)
-    results = _with_progress(files, read, sampling, quiet=json_)
-    rows = [row for result in results for row in result.rows()]
+    results = _with_progress(files, read, how, quiet=json_)
+    rows = [row for result in results for row in result.rows]
     if json_:
         show_json(rows)
     else:
@@ -72,8 +81,7 @@ def _say_cautions(results: list[FleetResult]) -> None:
     """Say the hazards of what comes next, once for all boats."""
     from seaflow.present.card import block_text, careful
 
-    answers = [result.answer for result in results if result.answer is not None]
-    said = careful(dict.fromkeys(one for answer in answers for one in answer.cautions))
+    said = careful(dict.fromkeys(one for result in results for one in result.cautions))
     if said is not None:
         click.echo(f"\n{block_text(said)}")
 
@@ -81,26 +89,34 @@ def _say_cautions(results: list[FleetResult]) -> None:
 def _with_progress(
     files: tuple[str, ...],
     read: Callable[[str], Case],
-    sampling: tuple[int, int],
+    how: tuple[tuple[int, int], int | None],
     quiet: bool,
 ) -> list[FleetResult]:
     from seaflow.studies.size.fleet import size_fleet
 
-    found = size_fleet(files, read, *sampling)
-    with click.progressbar(
-        found,
-        length=len(files),
-        label="Sizing",
-        file=sys.stderr,
-        hidden=quiet,
-        item_show_func=lambda result: None if result is None else result.file,
-    ) as bar:
+    with (
+        closing(size_fleet(files, read, *how)) as found,
+        click.progressbar(
+            found,
+            length=len(files),
+            label="Sizing",
+            file=sys.stderr,
+            hidden=quiet,
+            item_show_func=lambda result: None if result is None else result.file,
+        ) as bar,
+    ):
         return list(bar)
 
 
 def _exit_code(results: list[FleetResult]) -> int:
-    if any(result.answer is None for result in results):
+    """Return the worst exit code; what is a fault of this program is reported."""
+    faults = [(result.fault, result.file) for result in results if result.fault is not None]
+    for fault, file in faults:
+        report_fault(fault, ("size", file))
+    if faults:
+        return EXIT_FAULT
+    if not all(result.grade for result in results):
         return EXIT_UNUSABLE
     from seaflow.studies.design.judge import worst_of
 
-    return EXITS[worst_of(result.answer.grade for result in results if result.answer is not None)]
+    return EXITS[worst_of(result.grade for result in results)]

@@ -12,8 +12,7 @@ from typing import Any, NoReturn
 
 import click
 
-from seaflow import __version__
-from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.problems import SeaflowError, program_fault
 from seaflow.cli.common import (
     EXIT_FAULT,
     EXIT_FINE,
@@ -21,6 +20,8 @@ from seaflow.cli.common import (
     EXIT_NO_OUTPUT,
     EXIT_UNUSABLE,
     refuse,
+    report_fault,
+    say_aside,
 )
 from seaflow.cli.help import Command
 
@@ -41,7 +42,7 @@ class Program(click.Group):
         if sys.stderr is None:  # closed: what would be said there goes nowhere
             sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
         if sys.stdout is None:
-            _say("seaflow: standard output is closed, so there is nowhere to answer.")
+            say_aside("seaflow: standard output is closed, so there is nowhere to answer.")
             sys.exit(EXIT_NO_OUTPUT)
         for stream in (sys.stdout, sys.stderr):
             if hasattr(stream, "reconfigure"):
@@ -86,18 +87,19 @@ class Program(click.Group):
             error.show()
             return EXIT_UNUSABLE
         except (click.Abort, KeyboardInterrupt):
-            _say("Interrupted.")
+            say_aside("Interrupted.")
             return EXIT_INTERRUPTED
         except SeaflowError as error:
             return _refused(error, "--json" in words)
         except _NoOutput:
             raise
         except Exception as error:
-            from seaflow.base.ranges import RangeError  # needs numpy, as an answer does
+            from seaflow.base.ranges import RangeError, beyond  # needs numpy, as an answer does
 
             if isinstance(error, RangeError):
-                return _refused(_beyond(error), "--json" in words)
-            return _fault(error, words)
+                return _refused(SeaflowError([beyond(error)]), "--json" in words)
+            report_fault(program_fault(error), words)
+            return EXIT_FAULT
 
 
 class _NoOutput(Exception):  # noqa: N818 - it says what happened
@@ -116,11 +118,6 @@ def _to_output() -> Iterator[None]:
 
 def _code(returned: Any) -> int:
     return int(returned) if isinstance(returned, int) else EXIT_FINE
-
-
-def _say(line: str) -> None:
-    with suppress(OSError):
-        click.echo(line, err=True)
 
 
 def _instead(error: UnicodeError) -> tuple[str, int]:
@@ -145,13 +142,6 @@ def _require_plain(words: Sequence[str]) -> None:
                 raise SeaflowError([acting_problem(CaseText(""), (), plain)])
 
 
-def _beyond(error: ValueError) -> SeaflowError:
-    """Return the refusal of what leads to a state for which no law holds."""
-    why = "Beyond that no law that is used here holds, and no boat was ever there."
-    write = "Look for the value that leads there: in the case, the readings or the options."
-    return SeaflowError([Problem("M03", str(error), why=why, write=write)])
-
-
 def _refused(error: SeaflowError, json_: bool) -> int:
     try:
         refuse(error, json_)
@@ -163,28 +153,7 @@ def _without_output(error: Exception) -> int:
     """Say that the answer could not be written, unless whoever read it has gone."""
     cause = error.__cause__ if isinstance(error, _NoOutput) else error
     if isinstance(cause, OSError) and not isinstance(cause, BrokenPipeError):
-        _say(f"seaflow: standard output cannot be written: {cause.strerror}.")
+        say_aside(f"seaflow: standard output cannot be written: {cause.strerror}.")
     with suppress(OSError, ValueError):  # so that nothing is written at the very end
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return EXIT_NO_OUTPUT
-
-
-def _fault(error: Exception, words: Sequence[str]) -> int:
-    """Keep what went wrong in a file and say in one line how to report it."""
-    import platform
-    import tempfile
-    import traceback
-
-    file = os.path.join(tempfile.gettempdir(), f"seaflow-fault-{os.urandom(4).hex()}.txt")
-    told = traceback.format_exc()
-    with suppress(OSError), open(file, "x", encoding="utf-8", errors="replace") as stream:
-        stream.write(f"seaflow {__version__}, Python {platform.python_version()}, ")
-        stream.write(f"{platform.platform()}\nseaflow {' '.join(words)}\n\n{told}")
-    named = [word for word in words if os.path.isfile(word)]
-    where = traceback.extract_tb(error.__traceback__)[-1]
-    place = f"{type(error).__name__}, {os.path.basename(where.filename)} line {where.lineno}"
-    _say(
-        f"seaflow: a fault of this program, not of your boat ({place}). "
-        f"Please report it to the project with {' and '.join([*named, file])}."
-    )
-    return EXIT_FAULT

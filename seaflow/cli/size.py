@@ -30,6 +30,12 @@ from seaflow.cli.view import View, answer_text, view_options
 @click.option(
     "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
 )
+@click.option(
+    "--jobs",
+    type=click.IntRange(1),
+    metavar="N",
+    help="Processes that share many cases; as a rule one for each core. The answer is the same.",
+)
 @parts_option
 @click.option(
     "-o",
@@ -57,7 +63,7 @@ def size(
         if view.full or view.sections:
             raise click.UsageError("--full and --section go with one CASE and without --summary.")
         read = partial(read_case, catalogue=known_parts(parts, view.json_))
-        size_many(cases, read, drawn, (view.json_, view.units, summary))
+        size_many(cases, read, (drawn, more["jobs"]), (view.json_, view.units, summary))
     loaded = load(cases[0], view.json_, parts)
     from seaflow.studies.size.size import size as size_case
 

@@ -239,4 +239,5 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "curve_note": "curve of {pump}: {note}.",
     # Many boats.
     "unusable": _unusable,
+    "fault_of_the_program": "a fault of seaflow, not of this boat ({place}): please report it",
 }
