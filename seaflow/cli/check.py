@@ -60,19 +60,17 @@ def _checked(file: str, catalogue: Catalogue) -> Checked:
 
 
 def _show(found: Sequence[Checked]) -> None:
+    from seaflow.present.layout import folded
     from seaflow.present.problems import problems_text
 
     for item in found:
         if item.problems:
             click.echo(problems_text(item.problems))
         if item.usable:
-            click.echo(f"{item.file}: can be used.")
+            click.echo(folded(f"{item.file}: can be used."))
         if item.problems and len(found) > 1:
             click.echo()
     bad = sum(not item.usable for item in found)
     if len(found) > 1:
-        click.echo(
-            f"{len(found)} cases, {bad} of them cannot be used."
-            if bad
-            else f"{len(found)} cases, all of them can be used."
-        )
+        said = f"{bad} of them cannot be used." if bad else "all of them can be used."
+        click.echo(folded(f"{len(found)} cases, {said}"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
 import click
@@ -10,6 +11,7 @@ from click.types import StringParamType
 
 from seaflow.base.shipped import examples, page_of, pages
 from seaflow.base.tables import read_table
+from seaflow.present.layout import NARROW
 
 # One for each command; it works in an empty folder once the boat it names was written there.
 _EXAMPLES = {
@@ -54,8 +56,45 @@ class Offered(StringParamType):
         return [CompletionItem(word) for word in self.words(ctx) if word.startswith(incomplete)]
 
 
+class HelpText(click.HelpFormatter):
+    """A help text that a narrow terminal has room for: what an option means stands below it.
+
+    What is to be typed is never folded, for then it could not be copied.
+    """
+
+    def write_usage(self, prog: str, args: str = "", prefix: str | None = None) -> None:
+        """Write how the command is called."""
+        if self.width > NARROW:
+            super().write_usage(prog, args, prefix)
+        else:
+            self.write(self._filled(f"{prefix or 'Usage: '}{prog} {args}", 0))
+
+    def write_dl(
+        self, rows: Iterable[tuple[str, str]], col_max: int = 30, col_spacing: int = 2
+    ) -> None:
+        """Write names and what they mean."""
+        if self.width > NARROW:
+            super().write_dl(rows, col_max, col_spacing)
+            return
+        for name, meaning in rows:
+            self.write(self._filled(name, self.current_indent))
+            self.write(self._filled(meaning, self.current_indent + 2))
+
+    def _filled(self, said: str, indent: int) -> str:
+        first, rest = " " * indent, " " * (indent + 2)
+        return f"{textwrap.fill(said, self.width, initial_indent=first, subsequent_indent=rest)}\n"
+
+
+class HelpContext(click.Context):
+    """Where a command runs; its help text keeps to the terminal."""
+
+    formatter_class = HelpText
+
+
 class Command(click.Command):
     """A command with its options in groups, and an example."""
+
+    context_class = HelpContext
 
     @classmethod
     def of(cls, command: click.Command) -> Command:

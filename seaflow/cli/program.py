@@ -23,7 +23,7 @@ from seaflow.cli.common import (
     report_fault,
     say_aside,
 )
-from seaflow.cli.help import Command
+from seaflow.cli.help import Command, HelpContext
 
 # What stands in for a sign that a code page or a terminal does not have; all else becomes "?".
 _INSTEAD = {
@@ -35,6 +35,8 @@ _ON_ERROR = "seaflow.instead"
 
 class Program(click.Group):
     """All commands, with what holds for every one of them."""
+
+    context_class = HelpContext
 
     def main(self, args: Sequence[str] | None = None, *more: Any, **rest: Any) -> NoReturn:
         """Run one command and leave with its exit code."""

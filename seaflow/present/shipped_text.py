@@ -1,7 +1,8 @@
 """Files that ship with seaflow, for the terminal: the list of examples, and pages of help.
 
 Pages are written in the Markdown of this project's docs: headings, paragraphs, lists, tables,
-fenced blocks and links. A link to another page becomes the command that shows it.
+fenced blocks and links. A link to another page becomes the command that shows it. Fenced blocks
+stand as they are on any terminal: they are to be copied, or drawn.
 """
 
 from __future__ import annotations
@@ -38,7 +39,8 @@ def _first_sentence(path: Path) -> str:
 
 def pages_text(found: Iterable[str]) -> str:
     """Return which pages of help there are, and how to read one."""
-    return f"{paragraph('Pages: ' + ', '.join(found) + '.')}\n\nTo read one: seaflow explain size"
+    listed, how = f"Pages: {', '.join(found)}.", "To read one: seaflow explain size"
+    return f"{paragraph(listed)}\n\n{paragraph(how)}"
 
 
 def page_text(text: str, bolder: bool = False) -> str:

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from seaflow.__main__ import run as load_and_run
+from seaflow.base.shipped import pages
 from seaflow.cli.main import main
 from seaflow.present import layout
 from seaflow.studies.size import size as size_module
@@ -230,10 +231,11 @@ def test_a_narrow_terminal_is_respected(monkeypatch, columns):
         )
 
 
-@pytest.mark.parametrize("columns", [40, 50])
+@pytest.mark.parametrize("columns", [20, 50])
 @pytest.mark.parametrize(
     "words",
     [
+        *(("check", KETCH), ("diagnose", "--help"), ("explain", "placing"), ("explain", "size")),
         *(("survey", KETCH), ("baseline", KETCH), ("place", KETCH)),
         *(("parts", "pumps"), ("explain",), ("explain", "K02"), ("size", "--help")),
         *(("--help",), ("example",)),
@@ -251,4 +253,20 @@ def test_every_answer_keeps_to_a_narrow_terminal(monkeypatch, columns, words):
     monkeypatch.setattr(layout, "sys", there)
     shown = run(*words).output
     assert shown
-    assert [line for line in shown.split("\n") if len(line) > columns] == []
+    wide = [line for line in shown.split("\n") if len(line) > columns]
+    assert [line for line in wide if _could_be_folded(line)] == []
+
+
+FENCED = {
+    f"    {line}"
+    for page in ("placing", "size")
+    for block in pages()[page].read_text(encoding="utf-8").split("```")[1::2]
+    for line in block.split("\n")
+}
+
+
+def _could_be_folded(line):
+    """Not one word behind its mark, nor what is copied as it stands: commands and fenced blocks."""
+    words = line.split()
+    typed = words[0] in ("seaflow", "$")
+    return len(words) > 1 + (words[0] in "-*") and not typed and line not in FENCED

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from seaflow.present.charts.axes import axis_for
 from seaflow.present.charts.letters import Letters
-from seaflow.present.layout import paragraph
+from seaflow.present.layout import folded, paragraph
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import DrawnCurve
 
@@ -25,7 +25,7 @@ def curve_text(curve: DrawnCurve, system: str) -> str:
     name = curve.title if curve.title == curve.name else f"{curve.title} ({curve.name})"
     lines = [paragraph(f"{name}, at {curve.supply}")]
     lines += chart.lines(f"head, {show.unit('head')}", f"flow, {show.unit('flow')}")
-    lines.append(f"{GIVEN} given   {LINE} the curve that is used")
+    lines.append(folded(f"{GIVEN} given   {LINE} the curve that is used"))
     if curve.note:
         lines.append(paragraph(curve.note))
     return "\n".join([*lines, paragraph(f"source: {curve.source}")])
