@@ -16,7 +16,7 @@ from generator.case import case_file, parts_file
 from generator.certainty import certainty_cases
 from generator.checks import verification
 from generator.code import commands, functions, modules, sources
-from generator.data import assumptions, glossary_page, parts_page, problems
+from generator.data import assumptions, glossary_page, parts_page, problems, seas
 from generator.readme import readme
 from generator.survey import survey_rules
 from generator.text import ROOT
@@ -34,6 +34,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "parts.md": parts_page,
     "problems.md": problems,
     "readme.md": readme,
+    "seas.md": seas,
     "sources.md": sources,
     "survey-rules.md": survey_rules,
     "verification.md": verification,

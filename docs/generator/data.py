@@ -9,7 +9,9 @@ from typing import Any
 from generator.text import ROOT, page, table
 from seaflow.base import glossary
 from seaflow.base.problems import meanings
+from seaflow.base.sources import source
 from seaflow.base.tables import read_table
+from seaflow.boat.seas import places, sea_at
 from seaflow.present.problems import meanings_text
 
 DATA = ROOT / "seaflow" / "data"
@@ -41,6 +43,40 @@ method. "Common practice" means that the trade says so and no source was found; 
 one page was read whose publisher is not named here.
 """
     return page("Parts and other tables", intro, *blocks)
+
+
+def seas() -> str:
+    """Return the table of seas by place, with the rule that makes a harbour of it."""
+    rows = []
+    for place in places():
+        sea = sea_at(place.name)
+        figures = (place.warmest, place.typical, place.coldest_used, min(place.months))
+        shown = (f"{value:.1f}" for value in (*figures, place.between_years, sea.warmest))
+        rows.append((place.name, ", ".join(place.also), *shown, f"{place.salinity:.0f}"))
+    content = read_table("seas.toml")
+    rules = [
+        (name, f"{row['above_warmest']} +/- {row['half_width']}", row["above_month"], row["source"])
+        for name, row in content["water"].items()
+    ]
+    winter = content["winter"]
+    cited = ", ".join(source(content[key]).text for key in ("source", "salinity_source"))
+    intro = f"""
+`--sea "Lesser Antilles"`, and `place = "Lesser Antilles"` in the table `[sea]` of a case, take the
+sea from this table, without a network. Of seas that bear one name the warmest is taken. Months are
+those of the surface of open water, 1991 to 2020, in degC; "used" is the coolest of the six warmest
+months, "between years" the standard deviation of the warmest. Sources: {cited}.
+
+A harbour is warmer than the open water in summer and colder in winter. For heating
+{winter["below_coldest"]} are taken off the coldest month: {winter["source"]}. A thermometer in the
+harbour beats the table: write what it shows as `warmest`, and the answer says that it did.
+"""
+    head = ("place", "also", "warmest", "typical", "used", "coldest", "between years")
+    return page(
+        "Seas by place",
+        intro,
+        table(("water", "over the warmest month", "over other months", "source"), rules),
+        table((*head, "hot afternoon in harbour", "g/kg"), rows),
+    )
 
 
 OTHERS = ("motors", "conductors", "refrigerants", "duties")
@@ -103,7 +139,6 @@ def assumptions() -> str:
             "typical_widths",
             lambda row: row["half"],
         ),
-        ("Seasons: where a case gives no typical sea", "seas", lambda row: row["below_warmest"]),
     ):
         rows = [
             (

@@ -9,6 +9,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import CaseText, Path
+from seaflow.boat.seas import SEASONS
 from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
@@ -54,6 +55,10 @@ class Boat:
 class Sea:
     """The water the boat will lie in."""
 
+    place: str | None = key(
+        "Where she lies: a cruising ground, island or port; it fills what is left out here.",
+        example='"Lesser Antilles"',
+    )
     warmest: float = key(
         "Warmest sea, in the harbour.",
         quantity="sea_temperature",
@@ -84,7 +89,7 @@ class Sea:
     )
     season: str | None = key(
         "Shape of the season where neither typical nor months are given.",
-        choices=("tropical", "subtropical", "mediterranean", "temperate"),
+        choices=SEASONS,
         example='"mediterranean"',
     )
     salinity: float = key(

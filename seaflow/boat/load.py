@@ -16,6 +16,7 @@ from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import read_text
+from seaflow.boat.seas import supply_from_place
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
-    supplied = supply_from_sheets(raw, catalogue)
+    supplied = (*supply_from_sheets(raw, catalogue), *supply_from_place(raw, reading))
     case = read_record(Case, raw, (), reading, text=text, meta=meta, catalogue=catalogue)
     problems = [*reading.problems, *reading.questions]
     # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.

@@ -10,7 +10,6 @@ import pytest
 from sizing import BAD, CATAMARAN, KETCH, NAMES, SLOOP, shipped, written
 
 from seaflow.base.tables import read_table
-from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import default
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.tables.things import CutOut, LossPoint
@@ -92,7 +91,7 @@ def strainer_loss(case, end):
 
 def season(case, end):
     """A typical sea at either end, where neither months nor season nor such a sea are given."""
-    usual = read_quantity(read_table("seas.toml")["unknown"]["below_warmest"], "K")
+    usual = default("sea.below_warmest").value
     sea = case.sea
     typical = max(sea.warmest - usual + at_end("season_assumed", end), sea.coldest)
     known = sea.typical is not None or sea.season is not None or sea.months

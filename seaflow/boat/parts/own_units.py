@@ -37,6 +37,8 @@ def supply_from_sheets(raw: dict[str, Any], catalogue: Catalogue) -> tuple[Assum
 
 def supplied_keys(record: type) -> dict[str, tuple[str, ...]]:
     """Return each key a record needs that a sheet may supply, with the keys that name the sheet."""
+    if record.__name__ == "Sea":
+        return {"warmest": ("place",)}  # which a place supplies
     if record is not Unit:
         return {}
     needed = [spelled for _, spelled, declared in keys_of(Unit) if declared.required]

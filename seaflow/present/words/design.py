@@ -152,7 +152,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The season, spreads, and what to measure first.
     "season_of_months": "the months of the case",
     "season_of_three": "coldest, typical and warmest sea of the case",
-    "season_by_name": "{season}: typical sea {below} below the warmest, {source}",
+    "season_by_name": "a {season} sea: typically {below} below its warmest",
+    "season_of_place": "months of the table of seas for {place}",
     "no_season": "no season given: typical sea {below} below the warmest, {source}",
     "given_half_width": "plus or minus, as given with the value",
     "no_measurement_decides": "No single measurement would change the choice.",

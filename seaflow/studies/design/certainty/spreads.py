@@ -11,12 +11,12 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
-from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import Sheet
 from seaflow.boat.reader.text import Path
+from seaflow.boat.seas import below_warmest, sea_at
 from seaflow.boat.tables.things import Hose, Strainer, Unit
 from seaflow.model.build import Built
 
@@ -135,19 +135,26 @@ def season(case: Case) -> Season:
         middles = [(number + 0.5) / len(warm) for number in range(len(warm))]
         shares = (0.0, *middles, 1.0)
         temperatures = (warm[0], *warm, max(warm[-1], sea.warmest))
-        return Season(fact("design.season_of_months"), shares, temperatures)
+        return Season(_source_of_months(case), shares, temperatures)
     typical, source = sea.typical, fact("design.season_of_three")
     if typical is None:
-        row = read_table("seas.toml")[sea.season or "unknown"]
-        below = read_quantity(row["below_warmest"], "K")
+        usual = default("sea.below_warmest")
+        below = below_warmest(sea.season) if sea.season else usual.value
         typical = max(sea.warmest - below, sea.coldest)
-        told = {"below": amount("rise", below), "source": row["source"]}
-        source = fact("design.no_season", **told)
+        source = fact("design.no_season", below=amount("rise", below), source=usual.source)
         if sea.season is not None:
-            source = fact("design.season_by_name", season=sea.season, **told)
+            source = fact("design.season_by_name", season=sea.season, below=amount("rise", below))
     steps = np.linspace(0.0, 1.0, 101)
     levels = triangular(steps, sea.coldest, typical, sea.warmest)
     return Season(source, tuple(steps.tolist()), tuple(levels.tolist()))
+
+
+def _source_of_months(case: Case) -> Fact:
+    """Return where the months come from: the case itself, or the table by its place."""
+    filled = any(item.meaning == "months" for item in case.assumptions)
+    if case.sea.place is None or not filled:
+        return fact("design.season_of_months")
+    return fact("design.season_of_place", place=sea_at(case.sea.place).name)
 
 
 def other_seasons(case: Case, about: Spread) -> tuple[Season, ...]:
@@ -155,7 +162,7 @@ def other_seasons(case: Case, about: Spread) -> tuple[Season, ...]:
     sea = case.sea
     if sea.typical is not None or sea.season is not None or season_of_months(case):
         return ()
-    usual = sea.warmest - read_quantity(read_table("seas.toml")["unknown"]["below_warmest"], "K")
+    usual = sea.warmest - default("sea.below_warmest").value
     typical = (max(usual + end, sea.coldest) for end in (about.low, about.high))
     return tuple(season(replace(case, sea=replace(sea, typical=one))) for one in typical)
 
