@@ -33,9 +33,9 @@ def case_text(raw: Mapping[str, Any], head: str) -> str:
     table = read_table("starter.toml")
     declared = {spelled: key for _, spelled, key in keys_of(Case)}
     explained: set[type] = set()
-    lines = [schema_line("case"), *_remark(table[head]), "", f"schema = {raw['schema']}", ""]
+    lines = [schema_line("case"), *remark(table[head]), "", f"schema = {raw['schema']}", ""]
     for name in table["order"]:
-        lines += [_rule(name), *_remark(table["lessons"][name])]
+        lines += [_rule(name), *remark(table["lessons"][name])]
         lines += _tables(name, declared[name], raw.get(name), explained)
     return "\n".join(lines).rstrip("\n") + "\n"
 
@@ -108,7 +108,7 @@ def example_of(declared: Key) -> str:
 
 def _explanation(name: str, declared: Key) -> Iterator[str]:
     assert declared.of is not None
-    yield from _remark(f"{name}: {_meaning(declared)} It holds")
+    yield from remark(f"{name}: {_meaning(declared)} It holds")
     for _, spelled, key in keys_of(declared.of):
         yield from textwrap.wrap(
             f"{spelled:<16} {_meaning(key)}{' Needed.' if key.required else ''}",
@@ -127,7 +127,7 @@ def _with_meaning(line: str, declared: Key) -> Iterator[str]:
     if len(beside) <= WIDTH:
         yield beside
     else:
-        yield from _remark(meaning)
+        yield from remark(meaning)
         yield line
 
 
@@ -143,7 +143,8 @@ def _rule(name: str) -> str:
     return f"# {'-' * 4} {name.replace('_', ' ')} ".ljust(WIDTH, "-")
 
 
-def _remark(text: str) -> Iterator[str]:
+def remark(text: str) -> Iterator[str]:
+    """Yield a text as lines of remarks; an empty line parts paragraphs."""
     for index, paragraph in enumerate(text.strip().split("\n\n")):
         if index:
             yield "#"

@@ -1,0 +1,77 @@
+"""A typical case as the text of a file: what was said, and what is typical, told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from seaflow.base.shipped import schema_line
+from seaflow.forms.starter import remark, value_text
+from seaflow.forms.typical.build import raw_case
+from seaflow.forms.typical.facts import Facts
+from seaflow.forms.typical.figure import Usual, said
+from seaflow.forms.typical.hull import hull_of
+
+HEAD = """
+A typical boat: {kind}, {length:.3g} m. INVENTED, but for what was said: {said}.
+
+Everything else is typical of such boats. It bears +/- behind it, which says how far they differ, or \
+its line ends in "# typical", or it names what such boats have: rooms, what stands between them, \
+fittings. Keys that are not here stand for what the answer assumes and says.
+
+To turn a typical figure into a known one, measure it or read it on board and write it in its \
+place: "4.62 m", or "4.62 m +/- 2 cm" if it is not sure. Answers narrow with each.
+
+HEIGHTS are from the waterline, boat upright, afloat and loaded as she is used; below is negative. \
+Places are metres aft of the stem and to starboard of the centreline; port is negative.
+"""
+
+
+def case_of(facts: Facts) -> str:
+    """Return a whole case file from a few facts; the ordinary reader reads it.
+
+    Raises
+    ------
+    KeyError
+        If no layout bears the kind of boat.
+    """
+    hull = hull_of(facts)
+    told = ", ".join(spoken(facts)) or "nothing"
+    head = HEAD.format(kind=hull.kind, length=hull.length.value, said=told)
+    lines = [schema_line("case"), *remark(head), ""]
+    for table, content in raw_case(facts).items():
+        if isinstance(content, Mapping):
+            lines += [f"[{table}]", *_keys(content), ""]
+        elif isinstance(content, list):
+            for row in content:
+                lines += [f"[[{table}]]", *_keys(row), ""]
+        else:
+            lines += [f"{table} = {content}", ""]
+    return "\n".join(lines)
+
+
+def _keys(row: Mapping[str, Any]) -> Iterator[str]:
+    for key, value in row.items():
+        mark = "  # typical" if isinstance(value, Usual) else ""
+        yield f"{key} = {value_text(value)}{mark}"
+
+
+def spoken(facts: Facts) -> Iterator[str]:
+    """Yield what was said, each fact in a few words."""
+    if facts.boat is not None:
+        yield f"{facts.boat.kind}, {said(facts.boat.length, 'm')}"
+        if facts.boat.beam is not None:
+            yield f"beam {said(facts.boat.beam, 'm')}"
+        if facts.boat.built is not None:
+            yield f"built {facts.boat.built}"
+    for unit in facts.units:
+        yield f"unit {said(unit.cooling, 'W')}"
+    if facts.supply is not None:
+        frequency = facts.supply.frequency
+        hertz = "" if frequency is None else f" {said(frequency, 'Hz')}"
+        yield f"supply {said(facts.supply.voltage, 'V')} {facts.supply.current.upper()}{hertz}"
+    if facts.sea is not None:
+        place = f" ({facts.sea.place})" if facts.sea.place else ""
+        yield f"sea {said(facts.sea.warmest, 'degC')}{place}"
+    if facts.pump is not None:
+        yield "the pump"
