@@ -2,15 +2,215 @@
 
 from __future__ import annotations
 
-import dataclasses
+import itertools
+import math
+import tomllib
 
 import pytest
 
-from seaflow.forms.typical.facts import BoatFacts, Facts
+from seaflow.base.tables import read_folder
+from seaflow.base.units import read_quantity
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.load import Loaded, load_case
+from seaflow.boat.tables.things import Place
+from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.forms.typical.hull import hull_of, kinds
+from seaflow.forms.typical.text import case_of
+from seaflow.studies.design.choose import candidates
+
+LAYOUTS = tuple(read_folder("typical/layouts"))
+LENGTHS = (8.0, 10.0, 12.0, 14.0, 17.0, 20.0)
+SUPPLIES = (
+    None,
+    SupplyFacts("ac", 230.0, 50.0),
+    SupplyFacts("ac", 120.0, 60.0),
+    SupplyFacts("dc", 12.0),
+    SupplyFacts("dc", 24.0),
+)
+PLATES = ("16000 BTU/h", "9000 BTU/h", "12000 BTU/h", "7000 BTU/h")
+ROUNDED = 0.011  # m: two figures written in whole centimetres
+INSIDE = (
+    0.05  # m that a pump may stand outside its room's box without a word, as in the placing study
+)
 
 
-def test_facts_leave_open_what_was_not_said_and_do_not_change() -> None:
-    facts = Facts(boat=BoatFacts("sailing monohull", 12.0))
-    assert facts.boat is not None and facts.boat.beam is None and facts.sea is None
-    with pytest.raises(dataclasses.FrozenInstanceError):
-        facts.units = ()  # type: ignore[misc]
+def units(many: int) -> tuple[UnitFacts, ...]:
+    return tuple(UnitFacts(read_quantity(text, "W")) for text in PLATES[:many])
+
+
+def loaded(facts: Facts, folder) -> Loaded:
+    file = folder / "boat.toml"
+    file.write_text(case_of(facts), encoding="utf-8")
+    return load_case(str(file))
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_every_boat_loads_without_a_word(kind: str, tmp_path) -> None:
+    supplies = itertools.cycle(SUPPLIES)
+    for length, many in itertools.product(LENGTHS, range(5)):
+        facts = Facts(BoatFacts(kind, length), units=units(many), supply=next(supplies))
+        boat = loaded(facts, tmp_path)
+        assert not boat.warnings, (length, many, boat.warnings)
+        assert len(boat.case.unit) == many or not many
+        for loop in network.loops(boat.case):
+            for pump in loop.pumps:
+                assert candidates(boat.case, pump)
+
+
+def test_a_boat_of_which_nothing_is_known_loads_too(tmp_path) -> None:
+    boat = loaded(Facts(), tmp_path)
+    assert boat.case.unit and not boat.warnings
+
+
+def test_what_was_said_stands_plain_and_all_else_is_typical(tmp_path) -> None:
+    facts = Facts(
+        BoatFacts("sailing monohull", 12.0, beam=3.9, built=2008, name="Anyone"),
+        units=(UnitFacts(read_quantity("16000 BTU/h", "W"), 1400.0, "R-410A"),),
+        supply=SupplyFacts("ac", 230.0, 50.0),
+        sea=SeaFacts(read_quantity("85 degF", "degC"), salinity=36.0),
+    )
+    raw = tomllib.loads(case_of(facts))
+    (unit,) = raw["unit"]
+    assert raw["boat"]["name"] == "Anyone"
+    assert raw["boat"]["beam"] == "3.9 m"
+    assert (unit["cooling"], unit["refrigerant"]) == ("16000 BTU/h", "R-410A")
+    assert read_quantity(unit["input_power"], "W") == pytest.approx(1400.0)
+    assert raw["sea"] == {"warmest": "85 degF", "salinity": "36 g/kg"}
+    assert raw["supply"] == {"current": "ac", "voltage": "230 V", "frequency": "50 Hz"}
+    case = loaded(facts, tmp_path).case
+    told = {("boat", "beam"), ("sea", "warmest"), ("unit", 0, "cooling")}
+    assert not told & case.typical
+    for hose in range(len(case.hose)):
+        assert {("hose", hose, "length"), ("hose", hose, "bore")} <= case.typical
+
+
+def test_a_word_that_nobody_said_says_so_in_the_file() -> None:
+    assert 'frequency = "50 Hz"  # typical' in case_of(Facts())
+    said = case_of(Facts(BoatFacts("sailing monohull", 12.0, built=1998)))
+    assert 'refrigerant = "R-22"  # typical' in said
+
+
+def test_an_unknown_length_makes_every_measure_less_sure(tmp_path) -> None:
+    known, guessed = (
+        loaded(facts, tmp_path).case
+        for facts in (Facts(BoatFacts("sailing monohull, medium", 12.0)), Facts())
+    )
+    for path in (("boat", "beam"), ("boat", "waterline_length"), ("unit", 0, "at", "aft")):
+        assert guessed.spreads[path] > known.spreads[path]
+
+
+def test_an_older_hull_is_narrower_and_deeper() -> None:
+    new, old = (
+        hull_of(Facts(BoatFacts("sailing monohull", 12.0, built=year))) for year in (2015, 1972)
+    )
+    assert old.beam.value < new.beam.value
+    assert old.depth.value > new.depth.value
+
+
+# --- geometry: laws over lengths and numbers of units ---
+
+
+def boats(kind: str, tmp_path):
+    for length, many in itertools.product(LENGTHS, (1, 4)):
+        facts = Facts(BoatFacts(kind, length), units=units(many))
+        yield hull_of(facts), loaded(facts, tmp_path).case
+
+
+def points(case: Case, hose) -> list[tuple[float, float, float]]:
+    ends = [
+        next(thing.point for thing in case.things if thing.name == name)
+        for name in (hose.from_, hose.to)
+    ]
+    via = [place.point for place in hose.via]
+    found = [ends[0], *via, ends[1]]
+    assert all(point is not None for point in found)
+    return found  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_a_hose_is_no_shorter_than_the_way_it_goes(kind: str, tmp_path) -> None:
+    for _, case in boats(kind, tmp_path):
+        for hose in case.hose:
+            found = points(case, hose)
+            assert hose.length >= sum(map(math.dist, found, found[1:]))
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_water_rises_from_the_intake_to_a_pump_under_water(kind: str, tmp_path) -> None:
+    for _, case in boats(kind, tmp_path):
+        level = {thing.name: thing.level for thing in case.things}
+        for pump in case.pump:
+            word = pump.name.removesuffix("pump")
+            heights = [level[word + name] for name in ("intake", "strainer", "pump")]
+            assert heights == sorted(heights) and len(set(heights)) == 3
+            assert heights[-1] < -0.1
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_an_outlet_lies_over_water_and_near_the_side(kind: str, tmp_path) -> None:
+    for hull, case in boats(kind, tmp_path):
+        for outlet in case.outlet:
+            aft, starboard, height = outlet.point
+            assert height > 0.0
+            assert abs(starboard) >= 0.75 * half_beam(hull, aft)
+
+
+def half_beam(hull, aft: float) -> float:
+    """Half the beam at deck of a full hull; of a twin hull it is full nearly from the stem."""
+    share = aft / hull.length.value
+    fullest, power = (0.25, 0.6) if "catamaran" in hull.kind else (0.55, 0.6)
+    bow = 1.0 - (1.0 - min(share / fullest, 1.0)) ** 2
+    return 0.5 * hull.beam.value * max(bow, 0.0) ** power
+
+
+def deepest(hull, aft: float) -> float:
+    """Depth of the body, which rises to the stem and, less, to the stern."""
+    share = aft / hull.length.value
+    rise = max(0.0, 0.45 - share) / 0.45, max(0.0, share - 0.55) / 0.75
+    return hull.depth.value * (1.0 - rise[0] ** 2 - rise[1] ** 2)
+
+
+def is_inside(hull, place: Place) -> bool:
+    aft, starboard, height = place.point
+    wide = abs(starboard) <= half_beam(hull, aft) + ROUNDED
+    return wide and -deepest(hull, aft) - ROUNDED <= height and 0.0 <= aft <= hull.length.value
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_all_things_and_places_lie_inside_the_hull(kind: str, tmp_path) -> None:
+    for hull, case in boats(kind, tmp_path):
+        spots = {thing.name: thing.at for thing in case.things if thing.at is not None}
+        spots |= {place.name: place.at for place in case.pump_place}
+        outside = [name for name, at in spots.items() if not is_inside(hull, at)]
+        assert not outside, (hull.length.value, outside)
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_a_pump_place_lies_in_its_room_and_a_pillow_too(kind: str, tmp_path) -> None:
+    for _, case in boats(kind, tmp_path):
+        rooms = {room.name: room for room in case.compartment}
+        held = [(rooms[place.compartment], place.spot) for place in case.pump_place]
+        held += [(room, room.ear) for room in rooms.values() if room.is_berth]
+        for room, spot in held:
+            for value, (low, high) in zip(spot, room.box, strict=True):
+                assert low - INSIDE <= value <= high + INSIDE, room.name
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_no_two_rooms_take_the_same_space(kind: str, tmp_path) -> None:
+    for _, case in boats(kind, tmp_path):
+        for one, other in itertools.combinations(case.compartment, 2):
+            overlaps = [
+                min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(one.box, other.box, strict=True)
+            ]
+            assert min(overlaps) <= 2 * ROUNDED, (one.name, other.name)
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_somebody_sleeps_within_reach_of_a_wall_to_every_pump(kind: str, tmp_path) -> None:
+    """Sound has a way from each place to a berth."""
+    for _, case in boats(kind, tmp_path):
+        joined = {name for wall in case.partition for name in wall.between}
+        assert {place.compartment for place in case.pump_place} <= joined
+        assert {room.name for room in case.compartment if room.is_berth} <= joined

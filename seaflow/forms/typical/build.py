@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Any
 
 from seaflow.base.tables import read_table
@@ -60,7 +61,7 @@ def _boat(hull: Hull, facts: Facts) -> Row:
     return {
         "name": name or Usual(f"Typical {hull.kind}, {hull.length.value:.3g} m"),
         "hull": hull.row["hull"] if facts.boat else Usual(hull.row["hull"]),
-        "works_to_heel": f"{heel} +/- {half}",
+        "works_to_heel": f"{heel} typical +/- {half}",
         "waterline_length": hull.waterline.text("m", "m", 2),
         "beam": hull.beam.text("m", "m", 2),
         "freeboard": hull.freeboard.text("m", "m", 2),
@@ -123,8 +124,8 @@ def units_of(hull: Hull, facts: Facts) -> tuple[UnitFacts, ...]:
     many = max(number for start, number in hull.row["units"] if start <= hull.length.value)
     volume = hull.row["volume"] * hull.length.value * hull.beam.value
     each = volume * plates["load"] / many
-    size = min(plates["cooling"], key=lambda one: abs(one - each))
-    return (UnitFacts(read_quantity(f"{size} BTU/h", "W")),) * many
+    size: float = min(plates["cooling"], key=lambda one: abs(one - each))
+    return tuple(UnitFacts(read_quantity(f"{size} BTU/h", "W")) for _ in range(many))
 
 
 def _row_upto(table: str, cooling: float) -> Mapping[str, str]:
@@ -183,7 +184,9 @@ class _Loop:
         way = _way([self.hull.spot(self.hull.row["panel"]), self.spots[f"{self.word}pump"]])
         length = cable["slack"] * way + read_quantity(cable["ends"], "m")
         row = self._thing("pump", fitted=pump_name(self.facts))
-        return row | {"cable": {"length": Figure(length, cable["spread"] * length).text("m", "m", 1)}}
+        return row | {
+            "cable": {"length": Figure(length, cable["spread"] * length).text("m", "m", 1)}
+        }
 
     def _branch(
         self, start: str, zone: Row, unit: UnitFacts, bore: str
@@ -212,7 +215,7 @@ class _Loop:
         spread = None if told else _trade("plates")["spread"] * unit.cooling
         row: Row = {"cooling": Figure(unit.cooling, spread).text("W", "BTU/h", 0)}
         if unit.input_power is not None:
-            row["input_power"] = said(unit.input_power, "W").replace("BTU/h", "BTU/h")
+            row["input_power"] = said(unit.input_power, "W")
         built = self.facts.boat.built if self.facts.boat else None
         if unit.refrigerant is not None:
             row["refrigerant"] = unit.refrigerant
@@ -221,9 +224,7 @@ class _Loop:
             row["refrigerant"] = Usual(next(one["name"] for one in rows if one["from"] <= built))
         return row
 
-    def _hose(
-        self, ends: tuple[str, str], bore: str, run: str, via: tuple[Spot, ...] = ()
-    ) -> Row:
+    def _hose(self, ends: tuple[str, str], bore: str, run: str, via: tuple[Spot, ...] = ()) -> Row:
         how = _trade("hose")
         way = _way([self.spots[ends[0]], *via, self.spots[ends[1]]])
         length = how["slack"] * way + read_quantity(how["ends"], "m")
@@ -240,7 +241,7 @@ def _way(spots: Iterable[Spot]) -> float:
     found = [[figure.value for figure in spot] for spot in spots]
     return sum(
         abs(one - other)
-        for first, second in zip(found, found[1:], strict=False)
+        for first, second in pairwise(found)
         for one, other in zip(first, second, strict=True)
     )
 
@@ -269,7 +270,7 @@ def _wall(wall: Sequence[Any]) -> Row:
     one, other, material, *rest = wall
     row: Row = {"between": [one, other], "material": material}
     for key, value in zip(("opening", "area"), rest, strict=False):
-        row[key] = f"{value:g} m2 +/- {0.4 * value:g} m2" if key == "area" else value
+        row[key] = f"{value:g} m2 typical +/- {0.4 * value:g} m2" if key == "area" else value
     return row
 
 

@@ -44,20 +44,21 @@ class Figure:
 
 
 def said(value: float, unit: str) -> str:
-    """Return a figure that was said in the unit that takes the fewest characters."""
-    found = []
+    """Return a figure that was said in the unit that takes the fewest digits."""
+    found: dict[str, int] = {}
     for shown in _SPOKEN.get(unit, (unit,)):
         factor, offset = factor_and_offset(unit, shown)
-        text = f"{factor * value + offset:.6g} {shown}"
+        number = f"{factor * value + offset:.6g}"
+        text = f"{number} {shown}"
         if abs(read_quantity(text, unit) - value) <= _SAME * max(abs(value), 1e-9):
-            found.append(text)
-    return min(found, key=len) if found else f"{value!r} {unit}"
+            found[text] = len(number.replace(".", "").strip("0"))
+    return min(found, key=found.__getitem__) if found else f"{value!r} {unit}"
 
 
 def typical(value: float, half: float, how: tuple[str, str, int]) -> str:
-    """Return a typical figure; `how` is its unit, the unit to show and the digits behind the point."""
+    """Return a typical figure; `how` is its unit, the unit shown, and digits behind the point."""
     unit, shown, digits = how
     factor, offset = factor_and_offset(unit, shown)
     first = f"{factor * value + offset:.{digits}f}"
     wide = f"{max(factor * half, 10.0**-digits):.{digits}f}"
-    return f"{first} {shown} +/- {wide} {'K' if shown == 'degC' else shown}"
+    return f"{first} {shown} typical +/- {wide} {'K' if shown == 'degC' else shown}"

@@ -6,25 +6,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from seaflow.base.shipped import schema_line
+from seaflow.base.tables import read_table
 from seaflow.forms.starter import remark, value_text
 from seaflow.forms.typical.build import raw_case
 from seaflow.forms.typical.facts import Facts
 from seaflow.forms.typical.figure import Usual, said
 from seaflow.forms.typical.hull import hull_of
-
-HEAD = """
-A typical boat: {kind}, {length:.3g} m. INVENTED, but for what was said: {said}.
-
-Everything else is typical of such boats. It bears +/- behind it, which says how far they differ, or \
-its line ends in "# typical", or it names what such boats have: rooms, what stands between them, \
-fittings. Keys that are not here stand for what the answer assumes and says.
-
-To turn a typical figure into a known one, measure it or read it on board and write it in its \
-place: "4.62 m", or "4.62 m +/- 2 cm" if it is not sure. Answers narrow with each.
-
-HEIGHTS are from the waterline, boat upright, afloat and loaded as she is used; below is negative. \
-Places are metres aft of the stem and to starboard of the centreline; port is negative.
-"""
 
 
 def case_of(facts: Facts) -> str:
@@ -37,7 +24,9 @@ def case_of(facts: Facts) -> str:
     """
     hull = hull_of(facts)
     told = ", ".join(spoken(facts)) or "nothing"
-    head = HEAD.format(kind=hull.kind, length=hull.length.value, said=told)
+    head = read_table("starter.toml")["typical_head"].format(
+        kind=hull.kind, length=hull.length.value, said=told
+    )
     lines = [schema_line("case"), *remark(head), ""]
     for table, content in raw_case(facts).items():
         if isinstance(content, Mapping):
