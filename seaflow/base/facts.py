@@ -33,6 +33,7 @@ AMOUNTS: Mapping[str, str] = {
     "frequency": "Hz",
     "basket_area": "m2",
     "volume": "m3",
+    "bucket": "m3",
     "angle": "rad",
     "sound_level": "dB",
     "decibels": "dB",

@@ -36,6 +36,9 @@ _SPELLINGS = (
     ("US gallon", "gal"),
     ("US gal", "gal"),
     ("imperial gallons", "imp_gal"),
+    ("imperial gallon", "imp_gal"),
+    ("imp gallons", "imp_gal"),
+    ("imp gallon", "imp_gal"),
     ("imp gal", "imp_gal"),
     ("BTU/hr", "btu/h"),
     ("Btu/hr", "btu/h"),
@@ -86,6 +89,13 @@ TRADE: Mapping[str, Mapping[str, str]] = {
         "V": {"V": "v|volt|volts|Volt|Volts|VAC|VDC|Vac|Vdc|V AC|V DC|V~"},
         "Hz": {"Hz": "hz|HZ|Hertz|cycles"},
         "A": {"A": "a|amp|amps|Amp|Amps|A AC|A DC"},
+        "m3": {
+            "L": "l|lt|ltr|ltrs|litres|Litre|Litres|liters|Liter|Liters|LITRES|LITERS",
+            "gal": "gals|Gal|Gals|GAL|gallons|Gallon|Gallons|GALLONS|USG",
+            "quart": "qt|qts|Qt|QT|quarts|Quarts",
+            "pint": "pt|pts|pints",
+            "imp_gal": "imp. gal|imp gals|imperial gal|UK gal|UK gallon|UK gallons",
+        },
         "m": {
             "ft": "'|’|′|Ft|FT|foot|feet|Feet",
             "in": "”|″|In|IN|inch|inches|Inch|Inches|''",
@@ -109,7 +119,16 @@ _AMOUNT = r"(?:\d+[\s\-]+\d+/[1-9]\d*|\d+/[1-9]\d*|\d+\.?\d*|\.\d+)"
 _IN_A_ROW = re.compile(
     rf"\s*([+\-−–]?)\s*({_AMOUNT})\s*([A-Za-z'’′]+)[\s,\-]*({_AMOUNT})\s*([A-Za-z\"”″']+)\s*"
 )
-_BY_WATCH = re.compile(r"\s*(?P<time>.+?)\s+for\s+(?P<volume>.+)|\s*(?P<v>.+?)\s+in\s+(?P<t>.+)")
+_TIME = r"\d[\d.:]*\s*(?:(?:s|secs?|seconds?|mins?|minutes?)(?![a-z]).*)?"
+_BY_WATCH = re.compile(
+    rf"(?P<time>{_TIME})\s+(?:for|per)\s+(?P<volume>.+)|(?P<v>.+?)(?:\s+in\s+|\s*/\s*)(?P<t>{_TIME})",
+    re.IGNORECASE,
+)
+_CLOCK = re.compile(r"\s*(\d+):([0-5]?\d(?:\.\d+)?)\s*(?:min|mins|minutes|m)?\s*")
+# Said of a vessel that is filled, and no part of its size: "a 5-gallon bucket", "bucket of 10 L".
+_VESSEL = re.compile(
+    r"\b(?:an?|buckets?|pails?|jugs?|of|takes?|full|filled|fills?|to)\b|(?<=\d)-(?=[a-z])", re.I
+)
 # Units that people on boats write, for the hint at a misspelt one.
 _WRITTEN = (
     *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
@@ -239,19 +258,42 @@ def _in_a_row(text: str) -> tuple[float, str] | None:
     return None
 
 
-def _by_watch(text: str) -> tuple[float, str] | None:
-    """Return 40 s for 3 gal as gallons over seconds; None if the text is nothing of the kind."""
-    found = _BY_WATCH.fullmatch(text)
-    if found is None:
+def volume_and_time(text: str) -> tuple[float, float] | None:
+    """Return a volume [m3] and a time [s] of texts such as "40 s for 3 gal" or "10 L in 1:10".
+
+    A time without a unit is in seconds. None if the text is nothing of the kind.
+    """
+    found = _BY_WATCH.fullmatch(" ".join(_VESSEL.sub(" ", text).split()))
+    if found is None or len(text) > LONGEST:
         return None
     try:
-        time, clock = split(found["time"] or found["t"])
-        volume, measure = split(found["volume"] or found["v"])
-        seconds = convert_from(time, clock, "s", text)
-        convert_from(volume, measure, "m3", text)
+        volume = read_quantity(found["volume"] or found["v"], "m3")
+        return volume, seconds_of(found["time"] or found["t"])
     except Misread:
         return None
-    return (volume / seconds, f"{measure}/s") if seconds > 0.0 else None
+
+
+def seconds_of(text: str) -> float:
+    """Return a time as a watch gives it [s]: 38, 38 s, 0.6 min, 1 min 20 s or 1:05.
+
+    Raises
+    ------
+    Misread
+        As read_quantity.
+    """
+    clock = _CLOCK.fullmatch(text)
+    if clock is not None:
+        return 60.0 * int(clock[1]) + float(clock[2])
+    value, written = split(text)
+    return convert_from(value, written.lower() or "s", "s", text)
+
+
+def _by_watch(text: str) -> tuple[float, str] | None:
+    """Return 40 s for 3 gal as a flow; None if the text is nothing of the kind."""
+    found = volume_and_time(text)
+    if found is None or found[1] <= 0.0:
+        return None
+    return found[0] / found[1], "m3/s"
 
 
 def convert_from(value: float, written: str, unit: str, text: str) -> float:

@@ -129,8 +129,8 @@ def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Netw
         what, why = f'the boat has no loop "{name}"', "Each loop is read by itself."
         raise SeaflowError([Problem("D02", what, why=why, write=f"Name one of: {listed}.")])
     values = [item for value in row.values() for item in _items(value)]
-    named = {text.rpartition("=")[0].strip() for text in values} - {""}
-    return next((loop for loop in found if named & set(loop.things)), found[0])
+    named = {text.rpartition("=")[0].strip().casefold() for text in values} - {""}
+    return next((loop for loop in found if named & set(map(str.casefold, loop.things))), found[0])
 
 
 def _items(value: object) -> list[str]:

@@ -31,6 +31,7 @@ from seaflow.studies.diagnose.next_reading import (
     usual_reading,
 )
 from seaflow.studies.diagnose.readings import Readings, instruments
+from seaflow.studies.diagnose.values import CELSIUS, FAHRENHEIT
 from seaflow.studies.diagnose.verdict import stop_of
 from seaflow.studies.diagnose.written import number_of, sign_of
 
@@ -125,17 +126,28 @@ def _next(
 def _taken(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> Readings:
     """Return the readings with one more; one that cannot be is said and asked again."""
     try:
-        if wanted.kind in instruments():
-            text = f"{wanted.place}={typed}" if wanted.place else typed
-            number = number_of(wanted.kind, text, setup.places)
-            more = replace(readings, numbers=(*readings.numbers, number))
-        else:
-            more = replace(readings, signs=(*readings.signs, sign_of(wanted.kind, typed)))
+        more = _with(setup, readings, wanted, typed)
         refuse_impossible(more, setup.places)
     except SeaflowError as error:
         click.echo(_problems(error))
         return readings
     return more
+
+
+def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> Readings:
+    """Return the readings with what was typed at a question; streams may be told by outlet."""
+    if wanted.kind in instruments():
+        text = f"{wanted.place}={typed}" if wanted.place else typed
+        scale = {"us": FAHRENHEIT, "metric": CELSIUS}.get(units_asked_for(), "")
+        number = number_of(wanted.kind, text, setup.places, scale)
+        return replace(readings, numbers=(*readings.numbers, number))
+    for text in typed.replace(";", ",").split(",") if "=" in typed else (typed,):
+        kind, word, place = sign_of(wanted.kind, text, setup.places)
+        if place:
+            readings = replace(readings, streams=(*readings.streams, (place, word)))
+        else:
+            readings = replace(readings, signs=(*readings.signs, (kind, word)))
+    return readings
 
 
 def _problems(error: SeaflowError) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from seaflow.base.tables import read_table
+from seaflow.cli.common import units_asked_for
 from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
-BUCKET = "Seconds to fill 10 L (2.64 US gallons) at an outlet, as [OUTLET=]SECONDS."
+BUCKET = 'A bucket and a watch, as [OUTLET=]"10 L in 35 s" or "2 gal in 1:10"; 38 is s for 10 L.'
 _SETTINGS = (
     ("mode", "cooling (the default) or heating."),
     ("load", "Load of the compressors as a share of full, such as 60%."),
@@ -37,8 +38,9 @@ def _readings() -> Iterator[tuple[str, bool, str]]:
         yield kind.replace("_", "-"), has_place, f"{row['title'].capitalize()}{written}{unit}."
     for kind, row in table["sign"].items():
         *most, last = row["healthy"]
-        title = row["title"].capitalize()
-        yield kind.replace("_", "-"), False, f"{title}: {', '.join(most)} or {last}."
+        title, has_place = row["title"].capitalize(), "where" in row
+        at = ", of one outlet as OUTLET=WORD" if has_place else ""
+        yield kind.replace("_", "-"), has_place, f"{title}: {', '.join(most)} or {last}{at}."
 
 
 def reading_options(command: _F) -> _F:
@@ -100,8 +102,7 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     """
     from seaflow.studies.diagnose.written import read_rows
 
-    plain = {key: value for key, value in row.items() if key != "loop"}
-    return read_rows(plain, setup.places)
+    return read_rows(row, setup.places, units_asked_for())
 
 
 def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ...]:
@@ -118,8 +119,4 @@ def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ..
         return ()
     from seaflow.studies.diagnose.written import read_rows
 
-    return tuple(
-        read_rows({key: value for key, value in row.items() if key != "loop"}, places)
-        for row in rows_in(file)
-        if row.get("loop", loop) == loop
-    )
+    return tuple(read_rows(row, places) for row in rows_in(file) if row.get("loop", loop) == loop)

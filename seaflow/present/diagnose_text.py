@@ -20,18 +20,6 @@ WELCOME = (
 )
 DONE = 2  # causes for which it is said what to do
 LEAST_REPLY = 0.05
-# How a reading may be written: metric and US. A kind of reading goes before a kind of amount.
-_EXAMPLES = {
-    "delivery": ("25 kPa", "4 psi"),
-    "temperature": ("38 degC", "100 degF"),
-    "flow": ("15 L/min, or 40 s for 10 L", "4 gpm, or 40 s for 10 L, which is 2.64 US gallons"),
-    "pressure": ("-6 kPa", "-1 psi"),
-    "refrigerant_pressure": ("26 bar", "380 psi"),
-    "rise": ("9 K", "16 delta degF"),
-    "voltage": ("230 V", "115 V"),
-    "current": ("0.5 A", "1 A"),
-    "power": ("1300 W", "1300 W"),
-}
 
 
 def diagnose_lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
@@ -120,8 +108,7 @@ def asked_text(wanted: NextReading, usual: float | None, system: str) -> str:
         choices = ", ".join(signs()[wanted.kind].healthy)
         return f"\n{wanted.title}\n  One of: {choices}."
     if usual is None:
-        kinds = (wanted.kind, instruments()[wanted.kind].show)
-        example = next(_EXAMPLES[kind] for kind in kinds if kind in _EXAMPLES)[system == "us"]
+        example = instruments()[wanted.kind].such[system == "us"]
     else:
         example = f"{float(f'{usual:.2g}'):g} {instruments()[wanted.kind].unit}"
     return f"\n{_title(wanted)}, with its unit (such as {example})\n  {wanted.how}"

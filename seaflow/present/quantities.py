@@ -37,6 +37,7 @@ _KINDS: dict[str, tuple[tuple[str, int | None], tuple[str, int | None]]] = {
     "frequency": (("Hz", 0), ("Hz", 0)),
     "basket_area": (("cm2", 0), ("in2", 1)),
     "volume": (("m3", 1), ("gal", 0)),
+    "bucket": (("L", None), ("gal", None)),
     "sound_level": (("dB", 0), ("dB", 0)),
     "decibels": (("dB", None), ("dB", None)),
 }

@@ -55,6 +55,7 @@ from seaflow.studies.diagnose.simulate import (
     run,
     supply_range,
 )
+from seaflow.studies.diagnose.values import plain
 from seaflow.studies.diagnose.verdict import (
     ACT,
     NORMAL,
@@ -66,7 +67,7 @@ from seaflow.studies.diagnose.verdict import (
     stop_of,
     verdict_of,
 )
-from seaflow.studies.diagnose.written import plain, read_rows
+from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.heating.cold import STEP, coldest_sea
 
 FEW = Sampling(4096, 20)

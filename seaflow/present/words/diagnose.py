@@ -83,9 +83,10 @@ WORDS: Mapping[str, str] = {
     "very_unlikely": "very unlikely",
     # Readings together.
     "number_read": "{title}{place:at} {value}",
-    "flow_read": "{title}{place:at} {value}, a bucket of 10 L in {seconds:.0f} s",
-    "sign_read": "{title}: {word}",
+    "flow_read": "{title}{place:at} {value}, {bucket} in {seconds:.0f} s",
+    "sign_read": "{title}{place:at}: {word}",
     "apart": "{value} apart",
+    "scale_assumed": '"{typed}" was taken as {taken}; write C or F behind it if that is wrong.',
     "two_disagree": '"{one}" does not go with "{other}": look again.',
     "one_disagrees": '"{one}" does not go with all the other readings: look again.',
     "warm_sea": (

@@ -22,7 +22,7 @@ from seaflow.studies.diagnose.readings import (
     number_read,
     sign_read,
 )
-from seaflow.studies.diagnose.written import plain
+from seaflow.studies.diagnose.values import plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
 RARE = 0.05  # how likely a reading is given all others, over how likely it is by itself
@@ -85,6 +85,10 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]
     items += [
         _Item(sign_read(kind, word), log_of_sign(flotilla, kind, word))
         for kind, word in readings.signs
+    ]
+    items += [
+        _Item(sign_read("stream", word, place), log_of_sign(flotilla, "stream", word, place))
+        for place, word in readings.streams
     ]
     if len(items) < 2:
         return ()

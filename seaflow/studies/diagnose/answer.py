@@ -136,7 +136,7 @@ def diagnose(
         loop=setup.built.network.name,
         pump=setup.part.name,
         why_pump=setup.why,
-        n_readings=len(readings.numbers) + len(readings.signs) + len(readings.tried),
+        n_readings=readings.count,
         verdict=verdict,
         looks=looks(posterior, setup.part.type),
         stop_if=stop_if(verdict, readings),
@@ -154,6 +154,7 @@ def diagnose(
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose", [setup.part.type]),
         notes=(
+            *readings.assumed,
             *_start(setup),
             *warm_sea(posterior, readings),
             *contradictions(posterior, readings),

@@ -67,6 +67,7 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
 def _refuse_signs(readings: Readings, places: Places) -> None:
     said = {f"{kind}={word}" for kind, word in readings.signs}
     flows = {item.place: item.value for item in readings.numbers if item.kind == "flow"}
+    _refuse_streams(readings, flows)
     flowing = bool(places.outlets) and all(flows.get(name, 0.0) > 0.0 for name in places.outlets)
     if "stream=none" in said and flowing:
         raise question(
@@ -84,6 +85,24 @@ def _refuse_signs(readings: Readings, places: Places) -> None:
             "No stream comes from a pump that stands still: either it runs and was not heard, or "
             "the stream is that of something else.",
         )
+
+
+def _refuse_streams(readings: Readings, flows: dict[str, float]) -> None:
+    """Refuse a stream of one outlet that excludes what was read there."""
+    for place, word in readings.streams:
+        flow = flows.get(place)
+        if flow is not None and (word == "none") != (flow <= 0.0) and word in ("none", "strong"):
+            raise question(
+                f'a stream that is "{word}" at "{place}", and yet a flow of '
+                f"{60e3 * flow:.3g} L/min there",
+                "Both cannot be at once: one of them was seen at another time or place.",
+            )
+        if word == "strong" and ("pump", "silent") in readings.signs:
+            raise question(
+                f'a strong stream at "{place}" from a pump that is silent',
+                "No stream comes from a pump that stands still: either it runs and was not heard, "
+                "or the stream is that of something else.",
+            )
 
 
 def _refuse_volts(volts: float | None, places: Places) -> None:

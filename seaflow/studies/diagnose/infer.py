@@ -150,6 +150,8 @@ def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -
         found = found + log_of_number(flotilla, number, wider)
     for kind, word in readings.signs:
         found = found + log_of_sign(flotilla, kind, word)
+    for place, word in readings.streams:
+        found = found + log_of_sign(flotilla, "stream", word, place)
     for remedy in readings.tried:
         found = found + log_of_tried(flotilla, remedy)
     return np.asarray(found)

@@ -93,7 +93,7 @@ def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading
 
 
 def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
-    known = {kind for kind, _ in readings.signs}
+    known = {kind for kind, _ in readings.signs} | ({"stream"} if readings.streams else set())
     for kind, sign in signs().items():
         if kind in known or (kind == "basket" and not posterior.flotilla.point.loop.strainers):
             continue

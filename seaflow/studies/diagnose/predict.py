@@ -181,10 +181,10 @@ def _at_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     return np.where(tripped, either, found)
 
 
-def chances_of(flotilla: Flotilla, kind: str) -> dict[str, Array]:
-    """Return how likely each word of a sign is on each boat."""
+def chances_of(flotilla: Flotilla, kind: str, place: str = "") -> dict[str, Array]:
+    """Return how likely each word of a sign is on each boat; `place` is an outlet, or all."""
     if kind == "stream":
-        return _stream(flotilla)
+        return _stream(flotilla, (place,) if place else flotilla.setup.places.outlets)
     if kind == "tripped":
         yes = _tripped(flotilla)
         return {"yes": yes, "no": 1.0 - yes}
@@ -248,11 +248,9 @@ def _standing_still(flotilla: Flotilla, told: Array, found: Array) -> Array:
     return np.where(still[:, np.newaxis], held, found)
 
 
-def _stream(flotilla: Flotilla) -> dict[str, Array]:
-    ratios = [
-        _flow(flotilla, outlet) / _usual_flow(flotilla, outlet)
-        for outlet in flotilla.setup.places.outlets
-    ]
+def _stream(flotilla: Flotilla, outlets: tuple[str, ...]) -> dict[str, Array]:
+    """Return how the stream is called where it lacks most of the usual."""
+    ratios = [_flow(flotilla, outlet) / _usual_flow(flotilla, outlet) for outlet in outlets]
     step = np.searchsorted(_STREAM_UP_TO, np.min(ratios, axis=0))
     plain = np.asarray(_STREAM)[step]
     gulps = (flotilla.boats.pulses & (step > _TRICKLE))[:, np.newaxis]
@@ -312,9 +310,9 @@ def to_ice(flotilla: Flotilla) -> Array:
     return found
 
 
-def log_of_sign(flotilla: Flotilla, kind: str, word: str) -> Array:
-    """Return the logarithm of how likely a sign is on each boat."""
-    return np.log(np.maximum(chances_of(flotilla, kind)[word], 1e-9))
+def log_of_sign(flotilla: Flotilla, kind: str, word: str, place: str = "") -> Array:
+    """Return the logarithm of how likely a sign is on each boat, at an outlet or on all of it."""
+    return np.log(np.maximum(chances_of(flotilla, kind, place)[word], 1e-9))
 
 
 def log_of_tried(flotilla: Flotilla, remedy: str) -> Array:

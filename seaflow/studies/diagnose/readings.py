@@ -20,14 +20,15 @@ class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
     `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
-    `fitted` is true where few boats have what it takes; `cautions` are named where something is
-    opened or touched for it.
+    `such` are examples in metric and in US units; `fitted` is true where few boats have what it
+    takes; `cautions` are named where something is opened or touched for it.
     """
 
     kind: str
     title: str
     unit: str
     show: str
+    such: tuple[str, str]
     where: tuple[str, ...]
     error: float
     share: float
@@ -46,7 +47,11 @@ class Instrument:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """A reading that is one of a few words, with how often a healthy boat gives each."""
+    """A reading that is one of a few words, with how often a healthy boat gives each.
+
+    `also` has other words that people say, each with the one it means; `where` holds "outlet" where
+    each may give another.
+    """
 
     kind: str
     title: str
@@ -54,6 +59,8 @@ class Sign:
     effort: float
     healthy: Mapping[str, float]
     cautions: tuple[str, ...] = ()
+    also: Mapping[str, str] = field(default_factory=dict)
+    where: tuple[str, ...] = ()
 
 
 @cache
@@ -67,6 +74,7 @@ def instruments() -> Mapping[str, Instrument]:
             title=row["title"],
             unit=row["unit"],
             show=row["show"],
+            such=(row["such"][0], row["such"][1]),
             where=tuple(row["where"]),
             error=read_quantity(row["error"], difference),
             share=float(row["share"]),
@@ -93,6 +101,8 @@ def signs() -> Mapping[str, Sign]:
             effort=float(row["effort"]),
             healthy=dict(row["healthy"]),
             cautions=tuple(row.get("cautions", ())),
+            also=dict(row.get("also", {})),
+            where=tuple(row.get("where", ())),
         )
         for kind, row in rows.items()
     }
@@ -100,22 +110,33 @@ def signs() -> Mapping[str, Sign]:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """One number that was read; `place` is a unit or an outlet, or nothing for the boat."""
+    """One number that was read; `place` is a unit or an outlet, or nothing for the boat.
+
+    `bucket` is the volume [m3] of the bucket by which a flow was told, nought for none.
+    """
 
     kind: str
     place: str
     value: float
+    bucket: float = field(default=0.0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """All that is known; every part may be empty."""
+    """All that is known; every part may be empty.
+
+    `streams` are those of single outlets, each with its word; `load_read` is true where the load
+    was told; `assumed` says how a text was taken that could mean more than one thing.
+    """
 
     numbers: tuple[Number, ...] = ()
     signs: tuple[tuple[str, str], ...] = ()
     tried: tuple[str, ...] = ()
     mode: str = "cooling"
     load: float = 1.0
+    streams: tuple[tuple[str, str], ...] = ()
+    load_read: bool = False
+    assumed: tuple[Fact, ...] = ()
 
     def of(self, kind: str, place: str | None = None) -> float | None:
         """Return a number that was read, or None."""
@@ -127,7 +148,12 @@ class Readings:
     @property
     def is_empty(self) -> bool:
         """True if nothing was read at all."""
-        return not (self.numbers or self.signs or self.tried)
+        return not (self.numbers or self.signs or self.streams or self.tried)
+
+    @property
+    def count(self) -> int:
+        """How many things were read or tried."""
+        return len(self.numbers) + len(self.signs) + len(self.streams) + len(self.tried)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +187,18 @@ def number_read(number: Number) -> Fact:
     """Return what was read where; a flow also as the time to fill a bucket."""
     title, value = instruments()[number.kind].title, shown(number.kind, number.value)
     if number.kind == "flow" and number.value > 0.0:
-        seconds = BUCKET / number.value
+        bucket = number.bucket or BUCKET
         return fact(
-            "diagnose.flow_read", title=title, place=number.place, value=value, seconds=seconds
+            "diagnose.flow_read",
+            title=title,
+            place=number.place,
+            value=value,
+            bucket=amount("bucket", bucket),
+            seconds=bucket / number.value,
         )
     return fact("diagnose.number_read", title=title, place=number.place, value=value)
 
 
-def sign_read(kind: str, word: str) -> Fact:
-    """Return the word that was given for a sign."""
-    return fact("diagnose.sign_read", title=signs()[kind].title, word=word)
+def sign_read(kind: str, word: str, place: str = "") -> Fact:
+    """Return the word that was given for a sign, at a place if it was one."""
+    return fact("diagnose.sign_read", title=signs()[kind].title, place=place, word=word)

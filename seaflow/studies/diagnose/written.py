@@ -3,46 +3,41 @@
 from __future__ import annotations
 
 import difflib
-import math
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeVar
 
-from seaflow.base.problems import SeaflowError
-from seaflow.base.tables import read_table
-from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
+from seaflow.base.facts import Fact, fact
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.studies.diagnose.faults import remedies
 from seaflow.studies.diagnose.impossible import question, refuse_impossible
-from seaflow.studies.diagnose.readings import BUCKET, Number, Places, Readings, instruments, signs
-
-_CLOCK = re.compile(r"\s*(\d+):([0-5]\d(?:\.\d+)?)\s*")
-_NO_UNIT_OF_TIME = re.compile(r"[a-zA-Z]*/|gp[mh]\b", re.IGNORECASE)
-_DEGREES = re.compile(r"(?:deg|°|º)?\s*([CF])", re.IGNORECASE)
-_GAUGE = {"psig": "psi", "barg": "bar", "kpag": "kPa"}  # every pressure here is one of a gauge
-_WRITTEN = (
-    *(
-        "L/min",
-        "L/h",
-        "L/s",
-        "m3/h",
-        "gpm",
-        "gph",
-        "kPa",
-        "mbar",
-        "psi",
-        "bar",
-        "inHg",
-        "Pa",
-        "MPa",
-    ),
-    *("degC", "degF", "K", "V", "A", "W", "kW", "s", "min"),
+from seaflow.studies.diagnose.readings import (
+    Number,
+    Places,
+    Readings,
+    instruments,
+    shown,
+    signs,
 )
-_BY_CASE = {name.lower(): name for name in _WRITTEN}
+from seaflow.studies.diagnose.values import (
+    bucket_of,
+    flow_of,
+    is_bare_degree,
+    plain,
+    read,
+    scale_meant,
+)
+
+_T = TypeVar("_T")
+PASSED = ("date", "note", "loop")  # keys of a file of readings that are no reading
+MODES = ("cooling", "heating")
 
 
-def number_of(kind: str, text: str, places: Places) -> Number:
+def number_of(kind: str, text: str, places: Places, scale: str = "") -> Number:
     """Return the number that a text such as "38 degC" or "saloon unit=38 degC" means.
 
-    The kind "bucket" is a flow told by the seconds to fill one.
+    The kind "bucket" is a flow told by the time to fill one; `scale` is that of bare degrees, if it
+    is known.
 
     Raises
     ------
@@ -62,17 +57,19 @@ def number_of(kind: str, text: str, places: Places) -> Number:
             f'Read the plate and add to the unit "{place}" such as: refrigerant = "R-410A".',
             "D05",
         )
+    bucket = 0.0
     if kind == "flow":
-        value = bucket_of(tail) if by_bucket else flow_of(tail)
+        value, bucket = bucket_of(tail) if by_bucket else flow_of(tail)
     else:
-        value = read(tail, instrument.unit, instrument.title, kind)
+        scale = scale or scale_meant([(kind, tail)])
+        value = read(tail, instrument.unit, instrument.title, kind, scale)
     if not instrument.least <= value <= instrument.most:
         raise question(
             f'{instrument.title} of "{tail.strip()}" cannot be',
             f"It lies outside {plain(instrument.least, instrument.unit, kind)} to "
             f"{plain(instrument.most, instrument.unit, kind)}.",
         )
-    return Number(kind, place, value)
+    return Number(kind, place, value, bucket)
 
 
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
@@ -106,16 +103,20 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     )
 
 
-def sign_of(kind: str, word: str) -> tuple[str, str]:
-    """Return a sign with its word.
+def sign_of(kind: str, text: str, places: Places) -> tuple[str, str, str]:
+    """Return a sign, its word, and its place where there are several.
 
     Raises
     ------
     SeaflowError
-        If the word is no choice of this sign.
+        If the word is no choice of this sign, or there is no such place.
     """
-    choices = tuple(signs()[kind].healthy)
-    return kind, _chosen(kind, word, choices)
+    sign = signs()[kind]
+    head, mark, tail = text.rpartition("=")
+    choices = places.at(sign.where)
+    place = _place(kind, head.strip(), True, choices) if mark else ""
+    word = _chosen(kind, tail, tuple(sign.healthy), sign.also)
+    return kind, word, place if len(choices) > 1 else ""
 
 
 def tried_of(word: str) -> str:
@@ -129,9 +130,12 @@ def tried_of(word: str) -> str:
     return _chosen("tried", word, remedies())
 
 
-def _chosen(kind: str, word: str, choices: tuple[str, ...]) -> str:
-    """Return the choice that is meant, whatever its letter case."""
-    meant = " ".join(word.split()).casefold()
+def _chosen(
+    kind: str, word: str, choices: tuple[str, ...], also: Mapping[str, str] | None = None
+) -> str:
+    """Return the choice that is meant, whatever its letter case, or said in another way."""
+    meant = " ".join(word.strip(" .!'\"").split()).casefold()
+    meant = (also or {}).get(meant, meant)
     if meant not in choices:
         raise _no_choice(kind, word, choices)
     return meant
@@ -147,61 +151,127 @@ def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     )
 
 
-def read_rows(rows: Mapping[str, object], places: Places) -> Readings:
+@dataclass(slots=True)
+class _Taken:
+    """What was understood of the rows so far, and what was not."""
+
+    numbers: list[Number] = field(default_factory=list)
+    words: list[tuple[str, str, str]] = field(default_factory=list)
+    tried: list[str] = field(default_factory=list)
+    mode: str = MODES[0]
+    load: float | None = None
+    problems: list[Problem] = field(default_factory=list)
+
+    def each(self, into: list[_T], texts: Iterable[str], taken: Callable[[str], _T]) -> None:
+        """Put what each text means into a list; one that means nothing is kept as a problem."""
+        for text in texts:
+            try:
+                into.append(taken(text))
+            except SeaflowError as error:
+                self.problems.extend(error.problems)
+
+
+def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> Readings:
     """Return the readings of one table of a file of readings.
+
+    `system` is that of degrees of no scale, "metric" or "us", if it was asked for.
 
     Raises
     ------
     SeaflowError
-        With the first thing that cannot be used.
+        With everything that cannot be used.
     """
-    numbers: list[Number] = []
-    words: list[tuple[str, str]] = []
-    tried: list[str] = []
-    settings: dict[str, str] = {}
-    for key, value in rows.items():
-        kind = key
-        if kind in instruments() or kind == "bucket":
-            numbers.extend(number_of(kind, text, places) for text in _texts(value))
-        elif kind in signs():
-            words.extend(sign_of(kind, text) for text in _texts(value))
-        elif kind == "tried":
-            tried.extend(tried_of(text) for text in _texts(value))
-        elif kind in ("mode", "load"):
-            settings[kind] = str(value).strip().casefold() if kind == "mode" else str(value)
-        elif kind not in ("date", "note"):
-            known = ", ".join((*instruments(), *signs(), "tried", "mode", "load", "date", "note"))
-            raise question(
-                f'there is no reading "{key}"',
-                "What is not understood is refused, so that nothing is left out unseen.",
-                f"Readings there are: {known}.",
-                "D03",
-            )
-    return readings_of(numbers, words, tried, settings, places)
+    told = [(kind, text) for kind, value in rows.items() for text in _texts(value)]
+    scale = scale_meant([(kind, text.rpartition("=")[2]) for kind, text in told], system)
+    taken = _Taken()
+    for kind, value in rows.items():
+        _take(taken, kind, _texts(value), places, scale)
+    if taken.problems:
+        raise SeaflowError(taken.problems)
+    assumed = () if system else tuple(_assumed(told, places, scale))
+    return _readings_of(taken, places, assumed)
 
 
-def readings_of(
-    numbers: Iterable[Number],
-    words: Iterable[tuple[str, str]],
-    tried: Iterable[str],
-    settings: Mapping[str, str],
-    places: Places,
-) -> Readings:
+def _take(taken: _Taken, kind: str, texts: list[str], places: Places, scale: str) -> None:
+    """Add the readings of one key."""
+    if kind in instruments() or kind == "bucket":
+        taken.each(taken.numbers, texts, lambda text: number_of(kind, text, places, scale))
+    elif kind == "load":
+        loads: list[float] = []
+        taken.each(loads, texts, load_of)
+        taken.load = loads[-1] if loads else None
+    elif kind in signs():
+        taken.each(taken.words, texts, lambda text: sign_of(kind, text, places))
+    elif kind == "tried":
+        taken.each(taken.tried, texts, tried_of)
+    elif kind == "mode":
+        modes: list[str] = []
+        taken.each(modes, texts, lambda text: _chosen("mode", text, MODES))
+        taken.mode = modes[-1] if modes else taken.mode
+    elif kind not in PASSED:
+        taken.each(taken.tried, (kind,), _no_reading)
+
+
+def _no_reading(key: str) -> str:
+    known = (*instruments(), "bucket", *signs(), "tried", "mode", "load", "date", "note")
+    raise question(
+        f'there is no reading "{key}"',
+        "What is not understood is refused, so that nothing is left out unseen.",
+        f"Readings there are: {', '.join(known)}.",
+        "D03",
+    )
+
+
+def load_of(text: str) -> float:
+    """Return a load of the units as a share of full.
+
+    Raises
+    ------
+    SeaflowError
+        If it is no share, or none that a unit can run at.
+    """
+    load = read(text, "-", "load")
+    if not 0.0 < load <= 1.0:
+        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
+    return load
+
+
+def _assumed(told: Iterable[tuple[str, str]], places: Places, scale: str) -> Iterable[Fact]:
+    """Yield how degrees of no named scale were taken, where nothing else told it."""
+    temperatures = [
+        (kind, text)
+        for kind, text in told
+        if kind in instruments() and instruments()[kind].unit == "degC"
+    ]
+    bare = [(kind, text) for kind, text in temperatures if is_bare_degree(text.rpartition("=")[2])]
+    if bare and len(bare) == len(temperatures):
+        kind, text = bare[0]
+        number = number_of(kind, text, places, scale)
+        yield fact(
+            "diagnose.scale_assumed",
+            typed=text.rpartition("=")[2].strip(),
+            taken=shown(kind, number.value),
+        )
+
+
+def _readings_of(taken: _Taken, places: Places, assumed: tuple[Fact, ...]) -> Readings:
     """Return readings with their mode and load, refused where they contradict each other.
 
     Raises
     ------
     SeaflowError
-        If they do, or mode or load cannot be read.
+        If they do.
     """
-    mode = settings.get("mode", "cooling")
-    if mode not in ("cooling", "heating"):
-        raise _no_choice("mode", mode, ("cooling", "heating"))
-    load = read(settings.get("load", "100 %"), "-", "load")
-    if not 0.0 < load <= 1.0:
-        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
-    signs_read = tuple(dict.fromkeys(words))
-    found = Readings(tuple(numbers), signs_read, tuple(dict.fromkeys(tried)), mode, load)
+    found = Readings(
+        tuple(taken.numbers),
+        tuple(dict.fromkeys((kind, word) for kind, word, place in taken.words if not place)),
+        tuple(dict.fromkeys(taken.tried)),
+        taken.mode,
+        1.0 if taken.load is None else taken.load,
+        tuple(dict.fromkeys((place, word) for _, word, place in taken.words if place)),
+        taken.load is not None,
+        assumed,
+    )
     _refuse_twice(found)
     refuse_impossible(found, places)
     return found
@@ -211,6 +281,9 @@ def _refuse_twice(readings: Readings) -> None:
     """Refuse a sign, or a number of the whole boat, that is given twice and differs."""
     first: dict[str, str] = {}
     told = list(readings.signs)
+    if any(kind == "stream" for kind, _ in readings.signs):  # of all outlets
+        told += [("stream", word) for _, word in readings.streams]
+    told += [(f'stream of "{place}"', word) for place, word in readings.streams]
     told += [
         (item.kind, plain(item.value, instruments()[item.kind].unit, item.kind))
         for item in readings.numbers
@@ -230,118 +303,3 @@ def _texts(value: object) -> list[str]:
     if isinstance(value, list):
         return [str(item) for item in value]
     return [str(value)]
-
-
-def read(text: str, unit: str, title: str, kind: str = "") -> float:
-    """Return the number that a reading means.
-
-    Raises
-    ------
-    SeaflowError
-        If it is no such quantity.
-    """
-    try:
-        value = read_quantity(as_meant(text, unit), unit)
-    except Misread as misread:
-        raise question(
-            f'{title}: "{text.strip()}" cannot be read',
-            "A number without its unit, or with one of another kind, could mean anything.",
-            f"Write {_hint(misread, text, unit, kind)}.",
-            "D03",
-        ) from None
-    if not math.isfinite(value):
-        raise question(f'{title} of "{text.strip()}" cannot be', "It is no number.")
-    return value
-
-
-def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
-    hint, usual = read_table("instruments.toml")["hint"], usual_unit(unit, kind)
-    which = misread.kind
-    if which == "bare" and unit == "Pa":
-        which = "bare_pressure"
-    elif which == "difference" and "f" in split(text)[1].lower():
-        which = "difference_fahrenheit"
-    elif which not in hint:
-        if misread.hint:
-            return misread.hint
-        which = "share" if unit == "-" else "number"
-    typed = f"{split(text)[0]:g}" if which == "difference_fahrenheit" else text.strip()
-    said: str = hint[which]
-    return said.format(unit=usual, typed=typed, kelvin=misread.hint)
-
-
-def as_meant(text: str, unit: str) -> str:
-    """Return the text with its unit as the reader of units knows it, whatever its letter case."""
-    try:
-        _, written = split(text)
-    except Misread:
-        return text
-    meant = _BY_CASE.get(written.lower(), _GAUGE.get(written.lower(), written))
-    degrees = _DEGREES.fullmatch(written)
-    if degrees is not None and unit in ("degC", "K"):
-        meant = f"deg{degrees[1].upper()}"
-    if meant == written:
-        return text
-    return f"{text.rstrip()[: -len(written)]} {meant}"
-
-
-def flow_of(text: str) -> float:
-    """Return a flow given as such, or as the seconds to fill a bucket of 10 L [m3/s].
-
-    Raises
-    ------
-    SeaflowError
-        If it is neither.
-    """
-    plain = text.strip()
-    by_watch = not plain.rstrip("0123456789. ") or ":" in plain or plain.endswith((" s", "sec"))
-    return bucket_of(plain) if by_watch else read(plain, "m3/s", "flow")
-
-
-def bucket_of(text: str) -> float:
-    """Return the flow that fills a bucket of 10 L in this time [m3/s].
-
-    Raises
-    ------
-    SeaflowError
-        If it is no time above nought.
-    """
-    plain = text.strip()
-    if _NO_UNIT_OF_TIME.search(plain):
-        return read(plain, "m3/s", "flow")
-    clock, hint = _CLOCK.fullmatch(plain), read_table("instruments.toml")["hint"]["bucket"]
-    try:
-        seconds = 60.0 * int(clock[1]) + float(clock[2]) if clock else _seconds(plain)
-    except Misread as misread:
-        meant = f"{misread.hint}: " if misread.kind == "comma" else ""
-        raise question(
-            f'bucket: "{plain}" cannot be read',
-            "A bucket is told by the time it takes to fill.",
-            f"Write {meant}{hint}.",
-            "D03",
-        ) from None
-    if seconds <= 0.0 or not math.isfinite(seconds):
-        raise question(
-            f'a bucket filled in "{plain}" cannot be',
-            "No stream fills one at once, or sooner. If none came at all, say so of the stream; "
-            f"else give {hint}.",
-        )
-    return BUCKET / seconds
-
-
-def _seconds(plain: str) -> float:
-    value, written = split(plain)
-    meant = {"": "s", "sec": "s", "secs": "s", "seconds": "s"}.get(written.lower(), written)
-    return read_quantity(as_meant(f"{value!r} {meant}", "s"), "s")
-
-
-def usual_unit(unit: str, kind: str) -> str:
-    """Return the unit in which somebody aboard reads such a quantity."""
-    return "bar" if kind == "high_side" else {"m3/s": "L/min", "Pa": "kPa"}.get(unit, unit)
-
-
-def plain(value: float, unit: str, kind: str) -> str:
-    """Return a number as somebody aboard would write it."""
-    usual = usual_unit(unit, kind)
-    factor, _ = factor_and_offset(unit, usual)  # no usual unit has another nought
-    return f"{float(f'{factor * value:.3g}'):g} {usual}"
