@@ -37,7 +37,6 @@ _SPELLINGS = (
     ("US gal", "gal"),
     ("imperial gallons", "imp_gal"),
     ("imperial gallon", "imp_gal"),
-    ("imp gallons", "imp_gal"),
     ("imp gallon", "imp_gal"),
     ("imp gal", "imp_gal"),
     ("BTU/hr", "btu/h"),
@@ -90,11 +89,11 @@ TRADE: Mapping[str, Mapping[str, str]] = {
         "Hz": {"Hz": "hz|HZ|Hertz|cycles"},
         "A": {"A": "a|amp|amps|Amp|Amps|A AC|A DC"},
         "m3": {
-            "L": "l|lt|ltr|ltrs|litres|Litre|Litres|liters|Liter|Liters|LITRES|LITERS",
-            "gal": "gals|Gal|Gals|GAL|gallons|Gallon|Gallons|GALLONS|USG",
-            "quart": "qt|qts|Qt|QT|quarts|Quarts",
-            "pint": "pt|pts|pints",
-            "imp_gal": "imp. gal|imp gals|imperial gal|UK gal|UK gallon|UK gallons",
+            "L": "l|lt|ltr|ltrs|Litre|Litres|Liter|Liters",
+            "gal": "gals|Gal|Gals|GAL|Gallon|Gallons|USG",
+            "quart": "qts|Qt|QT|Quarts",
+            "pint": "pts",
+            "imp_gal": "imp. gal|imp gals|UK gal|UK gallon|UK gallons",
         },
         "m": {
             "ft": "'|’|′|Ft|FT|foot|feet|Feet",
@@ -121,14 +120,12 @@ _IN_A_ROW = re.compile(
 )
 _TIME = r"\d[\d.:]*\s*(?:(?:s|secs?|seconds?|mins?|minutes?)(?![a-z]).*)?"
 _BY_WATCH = re.compile(
-    rf"(?P<time>{_TIME})\s+(?:for|per)\s+(?P<volume>.+)|(?P<v>.+?)(?:\s+in\s+|\s*/\s*)(?P<t>{_TIME})",
-    re.IGNORECASE,
+    rf"(?P<time>{_TIME})\s+(?:for|per)\s+(?P<volume>.+)|(?P<v>.+?)(?: in |\s*/\s*)(?P<t>{_TIME})",
+    re.I,
 )
 _CLOCK = re.compile(r"\s*(\d+):([0-5]?\d(?:\.\d+)?)\s*(?:min|mins|minutes|m)?\s*")
 # Said of a vessel that is filled, and no part of its size: "a 5-gallon bucket", "bucket of 10 L".
-_VESSEL = re.compile(
-    r"\b(?:an?|buckets?|pails?|jugs?|of|takes?|full|filled|fills?|to)\b|(?<=\d)-(?=[a-z])", re.I
-)
+_VESSEL = re.compile(r"\b(?:an?|buckets?|pails?|of|fills?|to)\b|(?<=\d)-(?=[a-z])", re.I)
 # Units that people on boats write, for the hint at a misspelt one.
 _WRITTEN = (
     *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
@@ -228,9 +225,10 @@ def split(text: str) -> tuple[float, str]:
     """
     if len(text) > LONGEST:
         raise Misread("number", text[:LONGEST], "a number, a space and a unit")
-    together = _in_a_row(text) or _by_watch(text)
-    if together is not None:
-        return together
+    if (in_a_row := _in_a_row(text)) is not None:
+        return in_a_row
+    if (filled := volume_and_time(text)) is not None and filled[1] > 0.0:
+        return filled[0] / filled[1], "m3/s"
     if re.match(r"\s*[+\-]?\d+,\d", text):
         raise Misread("comma", text, '"' + text.strip().replace(",", ".", 1) + '"')
     found = _NUMBER.match(text)
@@ -259,10 +257,7 @@ def _in_a_row(text: str) -> tuple[float, str] | None:
 
 
 def volume_and_time(text: str) -> tuple[float, float] | None:
-    """Return a volume [m3] and a time [s] of texts such as "40 s for 3 gal" or "10 L in 1:10".
-
-    A time without a unit is in seconds. None if the text is nothing of the kind.
-    """
+    """Return volume [m3] and time [s] of such as "40 s for 3 gal" or "10 L in 35"; else None."""
     found = _BY_WATCH.fullmatch(" ".join(_VESSEL.sub(" ", text).split()))
     if found is None or len(text) > LONGEST:
         return None
@@ -286,14 +281,6 @@ def seconds_of(text: str) -> float:
         return 60.0 * int(clock[1]) + float(clock[2])
     value, written = split(text)
     return convert_from(value, written.lower() or "s", "s", text)
-
-
-def _by_watch(text: str) -> tuple[float, str] | None:
-    """Return 40 s for 3 gal as a flow; None if the text is nothing of the kind."""
-    found = volume_and_time(text)
-    if found is None or found[1] <= 0.0:
-        return None
-    return found[0] / found[1], "m3/s"
 
 
 def convert_from(value: float, written: str, unit: str, text: str) -> float:
