@@ -237,6 +237,7 @@ def test_what_an_input_moves_is_told_by_its_lowest_and_highest_third():
         inputs=(Input("x", spread("lengths"), lambda loop, now, values: (loop, now)),),
         shares=row[np.newaxis],
         point=SimpleNamespace(total_flow=lambda: row),
+        built=None,
     )
     (found,) = dominants(drawn, row, (row > 0.5).astype(float))
     assert (found.flow_low, found.flow_high) == pytest.approx((1.0 / 6.0, 5.0 / 6.0))

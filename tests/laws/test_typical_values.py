@@ -1,14 +1,26 @@
 """Known, typical, unknown are states of a value: how it is read, drawn, and told."""
 
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from typical_marks import known, marked
 
 from seaflow.base.glossary import glossary_entry, names
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_with_spread
+from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.boat.paths import value_at, with_values
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
+from seaflow.studies.design.certainty.by_path import drawn_values
+from seaflow.studies.design.certainty.inputs import inputs_of
+from seaflow.studies.design.certainty.sample import drawn_of
+from seaflow.studies.design.certainty.spreads import BY_ITSELF, TYPICAL, season
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -88,3 +100,121 @@ def test_the_usual_width_of_a_kind_of_value_can_be_read_and_is_sourced():
         half = read_with_spread(f"{number} +/- {row['half']}", unit)[1]
         assert half is not None and half > 0.0, name
         assert row["source"]
+
+
+def built_of(case, part=None):
+    (found,) = network.loops(case)
+    part = part or case.catalogue.pump("demo-mag-medium-230")
+    return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
+def where(case, built, loop=None, now=None):
+    """Flow of the loop and rise of its unit, at the warmest sea."""
+    sea = Conditions(
+        sea_temperature=case.sea.warmest,
+        salinity=case.sea.salinity,
+        voltage=case.supply.voltage,
+        growth=case.design.growth,
+    )
+    point = operate(loop or built.loop, now or sea)
+    unit = next(iter(point.units.values()))
+    return np.concatenate([point.total_flow(), unit.temperature_rise, unit.condensing_temperature])
+
+
+def inputs_by_path(case, built):
+    return {one.path: one for one in inputs_of(case, built) if one.path is not None}
+
+
+@pytest.fixture(scope="module")
+def ketch_typical():
+    return marked(load_case(str(CASES / "ketch-one-unit.toml")).case)
+
+
+def test_at_its_ends_a_draw_is_the_boat_built_with_that_value(ketch_typical):
+    """Beside the same boat with the number written into her case: the long way round."""
+    case = replace(ketch_typical, supply=replace(ketch_typical.supply, lowest_voltage=205.0))
+    built = built_of(case)
+    inputs = inputs_by_path(case, built)
+    assert len(inputs) > 25
+    for path, one in inputs.items():
+        if path[0] in ("sea", "supply") or "cable" in path:
+            continue
+        for end in (-1.0, 1.0):
+            off = np.array([end * case.spreads[path]])
+            other = with_values(case, {path: value_at(case, path) + float(off[0])})
+            now = Conditions(
+                sea_temperature=case.sea.warmest,
+                salinity=case.sea.salinity,
+                voltage=case.supply.voltage,
+                growth=case.design.growth,
+            )
+            found = where(case, built, *one.apply(built.loop, now, off))
+            assert found == pytest.approx(where(other, built_of(other)), rel=2e-4), path
+
+
+def test_all_draws_together_are_nearly_the_boat_built_with_all_of_them(ketch_typical):
+    """Between its ends a number goes straight, and two that meet in one multiply: an error of
+    under a tenth of what the draws themselves do."""
+    case = ketch_typical
+    built = built_of(case)
+    n_boats = 12
+    values = {
+        path: row
+        for path, row in drawn_values(case, n_boats, seed=3).items()
+        if path[0] not in ("sea", "supply") and "cable" not in path
+    }
+    now = Conditions(sea_temperature=case.sea.warmest, salinity=case.sea.salinity, voltage=230.0)
+    loop, inputs = built.loop, inputs_by_path(case, built)
+    for path, row in values.items():
+        if path in inputs:
+            loop, now = inputs[path].apply(loop, now, row - value_at(case, path))
+    found = operate(loop, now).total_flow()
+    each = []
+    for boat in range(n_boats):
+        other = with_values(case, {path: float(row[boat]) for path, row in values.items()})
+        each.append(operate(built_of(other).loop, replace(now, growth=0.0)).total_flow()[0])
+    assert np.max(np.abs(found - each)) < 0.1 * np.std(each)
+    assert np.std(each) > 0.01 * np.mean(each)
+
+
+def test_a_typical_sea_moves_the_whole_season(ketch_typical):
+    case = ketch_typical
+    one = inputs_by_path(case, built_of(case))[("sea", "warmest")]
+    shares = np.array([0.1, 0.5, 0.9, 1.0])
+    now = Conditions(sea_temperature=season(case).at(shares), voltage=230.0)
+    _, warmer = one.apply(built_of(case).loop, now, np.full(4, 2.0))
+    other = replace(case, sea=replace(case.sea, warmest=32.0))
+    assert warmer.sea_temperature == pytest.approx(season(other).at(shares), abs=0.02)
+
+
+def test_what_no_loop_meets_is_no_input(ketch_typical):
+    paths = inputs_by_path(ketch_typical, built_of(ketch_typical))
+    assert ("hose", 2, "length") in paths
+    for path in ketch_typical.typical:
+        if path[0] in ("compartment", "partition", "pump_place", "duty", "battery"):
+            assert path not in paths
+
+
+def test_a_known_value_with_a_half_width_is_drawn_too_but_is_not_typical(ketch_typical):
+    path = ("through_hull", 0, "bore")
+    case = replace(ketch_typical, typical=ketch_typical.typical - {path})
+    spreads = {one.path: one.spread.name for one in inputs_of(case, built_of(case))}
+    assert spreads[path] == BY_ITSELF
+    assert spreads[("hose", 0, "bore")] == TYPICAL
+
+
+def test_without_typical_values_the_inputs_are_as_they_were():
+    case = load_case(str(CASES / "ketch-one-unit.toml")).case
+    assert inputs_by_path(case, built_of(case)) == {}
+
+
+def test_an_input_keeps_its_draws_when_another_becomes_known(ketch_typical):
+    built = built_of(ketch_typical)
+    inputs, shares = drawn_of(ketch_typical, built, 64, seed=1)
+    path = ("hose", 2, "length")
+    fewer = known(ketch_typical, path)
+    left, less = drawn_of(fewer, built_of(fewer), 64, seed=1)
+    rows = {one.label: row for one, row in zip(inputs, shares, strict=True)}
+    assert len(left) == len(inputs) - 1
+    for one, row in zip(left, less, strict=True):
+        assert np.array_equal(row, rows[one.label]), one.label

@@ -155,6 +155,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "season_by_name": "a {season} sea: typically {below} below its warmest",
     "season_of_place": "months of the table of seas for {place}",
     "no_season": "no season given: typical sea {below} below the warmest, {source}",
+    "typical": "typical of such boats: nobody looked at it on this one",
     "given_half_width": "plus or minus, as given with the value",
     "no_measurement_decides": "No single measurement would change the choice.",
     "low_end_is_tight": (

@@ -108,7 +108,7 @@ def pairs_of(
     known = [
         number
         for number, one in enumerate(drawn.inputs)
-        if not one.spread.varies and counts(one.label, one.spread)
+        if one.path is None and not one.spread.varies and counts(one.label, one.spread)
     ]
     about = spread("season_assumed")
     seasons = other_seasons(trials.case, about) if counts(about.meaning, about) else ()

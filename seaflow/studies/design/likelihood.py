@@ -109,7 +109,7 @@ def on_simulated_days(
 ) -> tuple[Ranked, PumpCertainty, Sample]:
     """Return a candidate held to its aims by simulated days, what they say, and the days."""
     drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
-    found = certainty_of(case, item.built, drawn.point, item.result.part.name)
+    found = certainty_of(case, drawn.built, drawn.point, item.result.part.name)
     judgement = judge_season(item.result.judgement, found)
     return replace(item, result=replace(item.result, judgement=judgement)), found, drawn
 
@@ -125,7 +125,7 @@ def _certainty(
     rest: tuple[tuple[PumpCertainty, ...], Mapping[str, UnitNeed], Sampling, tuple[Turn, ...]],
 ) -> Certainty:
     pumps, needs, sampling, turned = rest
-    found = verdicts(case, chosen.built, drawn.point)
+    found = verdicts(case, drawn.built, drawn.point)
     answer = _least_margin(drawn.point, needs)
     ordered = dominants(drawn, answer, found.keeps_rise.astype(float))
     sea = season(case)

@@ -84,7 +84,8 @@ class Space:
         found = {item.label: row for item, row in zip(inputs, shares, strict=True)}
         labels = (spread("pump_exponent").meaning, *self.labels)  # another pump may have a shape
         others = [label for label in dict.fromkeys(labels) if label not in found]
-        for number, label in enumerate(others, len(inputs)):
+        numbered = sum(item.path is None for item in inputs)
+        for number, label in enumerate(others, numbered):
             found[label] = sobol_points(1, n_samples, seed, first=number)[0]
         return found
 

@@ -7,6 +7,7 @@ points on every machine.
 
 from __future__ import annotations
 
+import zlib
 from functools import cache, lru_cache
 
 import numpy as np
@@ -48,6 +49,16 @@ def sobol_points(n_inputs: int, n_samples: int, seed: int, first: int = 0) -> Ar
     flipped = np.log2(counter & -counter).astype(np.int64)
     words = np.bitwise_xor.accumulate(np.concatenate([start, mixed[:, flipped]], axis=1), axis=1)
     return (words + 0.5) / (1 << BITS)
+
+
+def stratified(n_samples: int, seed: int, name: str) -> Array:
+    """Return shares above 0 and below 1, one in each of `n_samples` equal slices, in any order.
+
+    The order hangs on the name alone, so that an input keeps its draws whatever others there are,
+    and there may be as many as are wanted (Latin hypercube, McKay, Beckman and Conover 1979).
+    """
+    stream = np.random.RandomState((zlib.crc32(name.encode()) + seed) % (1 << 32))
+    return np.asarray((stream.permutation(n_samples) + stream.random_sample(n_samples)) / n_samples)
 
 
 @lru_cache(MOST_KEPT)

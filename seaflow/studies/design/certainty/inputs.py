@@ -15,6 +15,8 @@ from seaflow.base.arrays import Array
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
+from seaflow.boat.paths import told_at
+from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -22,13 +24,17 @@ from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.heat.compressor import scaled
+from seaflow.studies.design.certainty.by_path import drawn_paths, move_of, source_of, unit_of
 from seaflow.studies.design.certainty.spreads import (
+    BY_ITSELF,
     GIVEN,
+    TYPICAL,
     Season,
     Shares,
     Spread,
     coil_loss_share,
     given,
+    half_width,
     hose_shares,
     pump_share,
     season,
@@ -47,16 +53,20 @@ Field = tuple[type[Element], str]  # of elements of one kind
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One uncertain input: a label, its spread, and how values of it are put into the loop."""
+    """One uncertain input: a label, its spread, and how values of it are put into the loop.
+
+    `path` leads to the value of the case, where it is one that is drawn by itself.
+    """
 
     label: str
     spread: Spread
     apply: Apply
+    path: Path | None = None
 
 
 def inputs_of(case: Case, built: Built) -> tuple[Input, ...]:
-    """Return every uncertain input of a loop that is known on a usual boat."""
-    return tuple(item for source in SOURCES for item in source(case, built))
+    """Return every uncertain input of a loop that is known on a usual boat, or typical of one."""
+    return tuple(item for source in (*SOURCES, _by_path) for item in source(case, built))
 
 
 def assumed_of(case: Case, built: Built) -> tuple[Input, ...]:
@@ -101,9 +111,9 @@ def _coil_conductance(unit: Unit, tail: str) -> Input:
 
 
 def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
-    path = ("unit", unit.row, "cooling")
+    half = half_width(case, ("unit", unit.row, "cooling"))
     usual = spread("plate_heat" if unit.input_power is not None else "plate_heat_generic")
-    found = given(usual, case.spreads.get(path), unit.cooling)
+    found = given(usual, half, unit.cooling)
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
         coil = _coil(loop, unit.name)
@@ -223,8 +233,8 @@ def _dirt(case: Case, built: Built) -> Iterator[Input]:
 def _heights(case: Case, built: Built) -> Iterator[Input]:
     found = spread("outlet_height")
     for row, outlet in enumerate(case.outlet):
-        half = case.spreads.get(("outlet", row, "height"))
-        half = case.spreads.get(("outlet", row, "at", "height"), half)
+        half = half_width(case, ("outlet", row, "height"))
+        half = half_width(case, ("outlet", row, "at", "height")) or half
         if half is not None and outlet.name in built.network.things:
             found = given(found, half)
 
@@ -323,6 +333,25 @@ def _curves(case: Case, built: Built) -> Iterator[Input]:
 
     found = spread("pump_exponent")
     yield Input(found.meaning, found, apply)
+
+
+def _by_path(case: Case, built: Built) -> Iterator[Input]:
+    """Yield each value that is drawn by itself, as far as it moves the loop or what that meets."""
+    for path in drawn_paths(case):
+        move = move_of(case, built.network, built.pumps, path)
+        if move is not None:
+            told, half = told_at(case, path), case.spreads[path]
+            about = Spread(
+                name=TYPICAL if path in case.typical else BY_ITSELF,
+                shape="offset",
+                low=-half,
+                high=half,
+                meaning=told.what,
+                source=source_of(case, path),
+                measure=told.how,
+                unit=unit_of(path),
+            )
+            yield Input(told.what, about, move.apply, path)
 
 
 SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)

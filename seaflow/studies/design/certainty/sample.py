@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
-from seaflow.studies.design.certainty.draws import sobol_points
+from seaflow.studies.design.certainty.draws import sobol_points, stratified
 from seaflow.studies.design.certainty.inputs import Input, assumed_of, inputs_of
 
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
@@ -26,11 +26,15 @@ DIGITS = 9  # of a share explained; a difference beyond them is rounding
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sample:
-    """The sampled operating points, with the share drawn of each input: (inputs, samples)."""
+    """The sampled operating points, with the share drawn of each input: (inputs, samples).
+
+    `built` is the loop with everything drawn.
+    """
 
     inputs: tuple[Input, ...]
     shares: Array
     point: OperatingPoint
+    built: Built
 
 
 def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int) -> Sample:
@@ -43,20 +47,24 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     loop = built.loop
     for item, row in zip(inputs, shares, strict=True):
         loop, now = item.apply(loop, now, item.spread.at(row))
-    return Sample(inputs, shares, operate(loop, now))
+    return Sample(inputs, shares, operate(loop, now), replace(built, loop=loop))
 
 
 def drawn_of(
     case: Case, built: Built, n_samples: int, seed: int
 ) -> tuple[tuple[Input, ...], Array]:
     """Return the inputs of a loop, and the shares drawn of each: (inputs, samples)."""
-    known, assumed = inputs_of(case, built), assumed_of(case, built)
-    # what is assumed is drawn one by one, so that the draws of each hang on no other
+    every, assumed = inputs_of(case, built), assumed_of(case, built)
+    known = [item for item in every if item.path is None]
+    one_by_one = [item for item in every if item.path is not None]
+    # what is assumed or typical is drawn one by one, so that the draws of each hang on no other
     more = [
         sobol_points(1, n_samples, seed, first=len(known) + number)
         for number in range(len(assumed))
     ]
-    return (*known, *assumed), np.concatenate([sobol_points(len(known), n_samples, seed), *more])
+    more += [stratified(n_samples, seed, str(item.path))[np.newaxis] for item in one_by_one]
+    shares = np.concatenate([sobol_points(len(known), n_samples, seed), *more])
+    return (*known, *assumed, *one_by_one), shares
 
 
 def quantiles(values: Array, levels: tuple[float, ...] = LEVELS) -> tuple[float, ...]:
@@ -130,7 +138,7 @@ def verdicts(case: Case, built: Built, point: OperatingPoint) -> Verdicts:
 
 
 def _runs(coil: Coil, unit: UnitPoint) -> Truths:
-    least = coil.flow_limits[0] or 0.0
+    least = 0.0 if coil.flow_limits[0] is None else coil.flow_limits[0]
     return np.asarray((unit.state == COOLING) & (unit.volume_flow >= least))
 
 

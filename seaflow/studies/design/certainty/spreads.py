@@ -29,6 +29,7 @@ ASSUMED = (
     *("priming_lift", "priming_air_share", "priming_time"),
 )
 GIVEN = fact("design.given_half_width")
+TYPICAL, BY_ITSELF = "typical", "by itself"  # spreads of one value of the case
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,14 @@ def spread(name: str) -> Spread:
         measure=row["measure"],
         unit=row.get("unit", "-") if row["shape"] == "offset" else "-",
     )
+
+
+def half_width(case: Case, path: Path) -> float | None:
+    """Return the half width given with a value that was looked at; a typical one has none.
+
+    What stays unsure of any value that is looked up stays so of a typical one, beside its spread.
+    """
+    return None if path in case.typical else case.spreads.get(path)
 
 
 def given(default: Spread, half_width: float | None, value: float | None = None) -> Spread:
@@ -180,7 +189,7 @@ def coil_loss_share(case: Case, unit: Unit) -> float | None:
     path = ("unit", unit.row, "water_loss", len(unit.water_loss) - 1)
     for name, value in (("head", last.head), ("pressure", last.pressure)):
         if value is not None:
-            return _share(case.spreads.get((*path, name)), value)
+            return _share(half_width(case, (*path, name)), value)
     return None
 
 
@@ -206,14 +215,14 @@ def pump_share(built: Built, figure: str) -> float | None:
 def _of_hose(case: Case, hose: Hose, key: str) -> float | None:
     value: float | None = getattr(hose, key)
     if value is not None:
-        return _share(case.spreads.get(("hose", hose.row, key)), value)
+        return _share(half_width(case, ("hose", hose.row, key)), value)
     return _of_sheet(case.catalogue.sheet("hoses", hose.kind), (key,))
 
 
 def _of_strainer(case: Case, strainer: Strainer) -> float | None:
     if strainer.clean_loss is not None:
         path = ("strainer", strainer.row, "clean_loss")
-        return _share(case.spreads.get(path), strainer.clean_loss)
+        return _share(half_width(case, path), strainer.clean_loss)
     if strainer.model is None:
         return None
     sheet = case.catalogue.strainer(strainer.model)

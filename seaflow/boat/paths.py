@@ -1,0 +1,106 @@
+"""A value of a case by its path: read it, put another there, and say what it is on the boat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from seaflow.base.glossary import glossary_entry
+from seaflow.base.tables import read_table
+from seaflow.boat.case import Case
+from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.reader.text import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A value in the words of the boat: what it is, and how to find it out."""
+
+    what: str
+    how: str
+
+
+def value_at(case: Case, path: Path) -> float | None:
+    """Return the number at a path, or None where the case has none there any more."""
+    found: Any = case
+    for part in path:
+        if isinstance(part, int):
+            found = found[part] if isinstance(found, tuple) and part < len(found) else None
+        else:
+            found = getattr(found, part, None)
+    return float(found) if isinstance(found, (int, float)) else None
+
+
+def with_values(case: Case, values: Mapping[Path, float]) -> Case:
+    """Return a case with other numbers at these paths, each of which it has."""
+    for path, value in values.items():
+        case = _put(case, path, value)
+    return case
+
+
+def _put(record: Any, path: Path, value: float) -> Any:
+    if not path:
+        return value
+    part, *rest = path
+    if isinstance(part, int):
+        return (*record[:part], _put(record[part], tuple(rest), value), *record[part + 1 :])
+    return replace(record, **{part: _put(getattr(record, part), tuple(rest), value)})
+
+
+def unit_at(path: Path) -> str:
+    """Return the unit in which the package holds the value at a path."""
+    declared = _declared(path)
+    return glossary_entry(declared.quantity or "").unit
+
+
+def _declared(path: Path) -> Key:
+    record: type = Case
+    found: Key | None = None
+    for part in path:
+        if isinstance(part, str):
+            found = next(key for _, spelled, key in keys_of(record) if spelled == part)
+            record = found.of or record
+    assert found is not None
+    return found
+
+
+def told_at(case: Case, path: Path) -> Told:
+    """Return what a value is on the boat, and how to find it out."""
+    words = [part for part in path if isinstance(part, str)]
+    row = next(_rows(path))
+    how = row.get("how") or read_table("spreads.toml")[row["like"]]["measure"]
+    numbers = [part + 1 for part in path[2:] if isinstance(part, int)]
+    return Told(
+        row["what"].format(
+            thing=thing_at(case, path),
+            key=words[-1].replace("_", " "),
+            number=" ".join(str(number) for number in numbers),
+        ),
+        how,
+    )
+
+
+def _rows(path: Path) -> Iterator[dict[str, str]]:
+    """Yield the rows that tell of a path: its own, that of its key, of its quantity, of all."""
+    table = read_table("find_out.toml")
+    words = [part for part in path if isinstance(part, str)]
+    words = [part for part in words[:-1] if part != "at"] + words[-1:]  # its place is the thing's
+    names = (".".join(words), words[-1], _declared(path).quantity or "", "value")
+    yield from (table[name] for name in names if name in table)
+
+
+def thing_at(case: Case, path: Path) -> str:
+    """Return the thing of a case that a path leads to: its name, or the ends of a hose."""
+    table, words = str(path[0]), str(path[0]).replace("_", " ")
+    if len(path) < 2 or not isinstance(path[1], int):
+        return words
+    thing = getattr(case, table)[path[1]]
+    name = getattr(thing, "name", None)
+    if name:
+        return str(name)
+    if table == "hose":
+        return f"hose from {thing.from_} to {thing.to}"
+    if table == "partition":
+        return " and ".join(thing.between)
+    return f"{words} {path[1] + 1}"

@@ -1,0 +1,278 @@
+"""Values of a case that are drawn one by one: what is typical, and what has a half width.
+
+No list says which element a value ends in. The loop is built with the value at either end of its
+spread, and whatever comes out otherwise than with the value itself is what a draw of it moves. What
+is met from day to day, sea, supply and dirt, is looked at in the same way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, fact
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.paths import unit_at, value_at, with_values
+from seaflow.boat.reader.text import Path
+from seaflow.model.build import build_loop
+from seaflow.model.conditions import Conditions
+from seaflow.model.elements import Point
+from seaflow.model.loop import Loop
+from seaflow.studies.design.certainty.draws import stratified
+from seaflow.studies.design.certainty.spreads import season, triangular
+from seaflow.studies.design.supply import cable_drop, panel_volts
+
+MOST_KEPT = 8  # cases whose loops are kept, so that all pumps of a loop meet the same
+STEPS = np.linspace(0.0, 1.0, 101)  # shares of a season, and of the volts met
+# Half widths that other inputs draw: of all hoses, coils, strainers or outlets together.
+_TOGETHER = {
+    "hose": ("bore", "length", "roughness"),
+    "unit": ("cooling", "head", "pressure"),
+    "outlet": ("height",),
+    "strainer": ("clean_loss",),
+}
+# Tables of which nothing enters a loop or what it meets.
+_ASIDE = (
+    *("compartment", "partition", "pump_place", "intake_place", "placing", "skin_fitting"),
+    *("duty", "battery", "seen"),
+)
+AT_ENDS = (-1.0, 0.0, 1.0)
+
+Numbers = tuple[float, float, float]  # at the low end, at the value itself, at the high end
+Moved = dict[str, Any] | dict[int, Any]  # of a record or a tuple: what moves in it
+
+
+def drawn_paths(case: Case) -> tuple[Path, ...]:
+    """Return the paths of the values that are drawn one by one, in the order of the file."""
+    found = (
+        path
+        for path in case.spreads
+        if (path in case.typical or path[-1] not in _TOGETHER.get(str(path[0]), ()))
+        and value_at(case, path) is not None
+    )
+    return tuple(found)
+
+
+def ends_of(case: Case, path: Path) -> tuple[float, float]:
+    """Return the least and the most that a drawn value may be."""
+    value = value_at(case, path)
+    assert value is not None
+    return value - case.spreads[path], value + case.spreads[path]
+
+
+def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
+    """Return the typical values of as many boats, by path; each hangs on no other."""
+    return {
+        path: triangular(stratified(n_boats, seed, str(path)), low, 0.5 * (low + high), high)
+        for path in drawn_paths(case)
+        for low, high in [ends_of(case, path)]
+    }
+
+
+def drawn_cases(case: Case, n_boats: int, seed: int) -> Iterator[Case]:
+    """Yield whole boats with every typical value drawn, for what no array can go through."""
+    values = drawn_values(case, n_boats, seed)
+    for boat in range(n_boats):
+        yield with_values(case, {path: float(row[boat]) for path, row in values.items()})
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Move:
+    """What a draw of one value moves: numbers in the loop, and what the loop meets."""
+
+    half_width: float
+    loop: Moved
+    sea: tuple[Array, Array, Array]
+    volts: tuple[Array, Array, Array]
+    salinity: Numbers
+    growth: Numbers
+    blocked: Numbers
+    left: Numbers  # of the volts, behind the cable
+
+    @property
+    def moves(self) -> bool:
+        """Whether anything is moved at all."""
+        still = all(
+            low == here == high
+            for low, here, high in (self.salinity, self.growth, self.blocked, self.left)
+        )
+        ends = (self.sea[0], self.sea[2], self.volts[0], self.volts[2])
+        heres = (self.sea[1], self.sea[1], self.volts[1], self.volts[1])
+        met = all(np.array_equal(end, here) for end, here in zip(ends, heres, strict=True))
+        return bool(self.loop) or not still or not met
+
+    def apply(self, loop: Loop, now: Conditions, values: Array) -> tuple[Loop, Conditions]:
+        """Return loop and conditions with the value off by `values`."""
+        at = np.asarray(values) / self.half_width
+        changes: dict[str, Any] = {"sea_temperature": _along(now.sea_temperature, self.sea, at)}
+        if now.voltage is not None:
+            volts = _along(now.voltage, self.volts, at)
+            changes["voltage"] = volts * _ratio(self.left, at)
+        changes["salinity"] = now.salinity + _off(self.salinity, at)
+        changes["growth"] = now.growth * _ratio(self.growth, at)
+        blocked = np.minimum(now.strainer_blockage * _ratio(self.blocked, at), 0.99)
+        changes["strainer_blockage"] = blocked
+        return _moved(loop, self.loop, at), replace(now, **changes)
+
+
+def move_of(case: Case, found: Network, parts: Mapping[str, PumpPart], path: Path) -> Move | None:
+    """Return what a value moves in a loop with these pumps, or None if nothing."""
+    if path[0] in _ASIDE or not _in_loop(case, found, path):
+        return None
+    kept = _kept(case, found.name, path)
+    place = found.pumps[0]
+    if path[:2] == ("pump", place.row):
+        ends = [_left(one, place.name, parts[place.name]) for one in _three(case, path)]
+        kept = replace(kept, left=(ends[0], ends[1], ends[2]))
+    return kept if kept.moves else None
+
+
+def _in_loop(case: Case, found: Network, path: Path) -> bool:
+    """Return whether a path leads to a thing of this loop, or to what all loops share."""
+    if len(path) < 2 or not isinstance(path[1], int):
+        return True
+    if path[0] == "hose":
+        return any(hose.row == path[1] for hose in found.hoses)
+    thing = getattr(case, str(path[0]))[path[1]]
+    return thing.name in found.things or getattr(thing, "on", "") in found.things
+
+
+def _three(case: Case, path: Path) -> tuple[Case, Case, Case]:
+    low, high = (with_values(case, {path: value}) for value in ends_of(case, path))
+    return low, case, high
+
+
+def _left(case: Case, place: str, part: PumpPart) -> float:
+    """Return the share of the panel's volts that reaches a pump."""
+    volts = case.supply.voltage
+    now = Conditions(sea_temperature=case.sea.warmest, voltage=volts)
+    here = next(pump for pump in case.pump if pump.name == place)
+    return cable_drop(case, here, part, now) / volts
+
+
+@lru_cache(MOST_KEPT * 64)
+def _kept(case: Case, loop: str, path: Path) -> Move:
+    """Return what a value moves whatever the pump; kept, for every pump of a loop asks."""
+    cases = _three(case, path)
+    seas = [season(one).at(STEPS) for one in cases]
+    volts = [triangular(STEPS, *panel_volts(one)) for one in cases]
+    loops = _built(cases[0], loop), _as_it_is(case, loop), _built(cases[2], loop)
+    return Move(
+        half_width=case.spreads[path],
+        loop=_difference(loops),
+        sea=(seas[0], seas[1], seas[2]),
+        volts=(volts[0], volts[1], volts[2]),
+        salinity=_numbers(cases, lambda one: one.sea.salinity),
+        growth=_numbers(cases, lambda one: one.design.growth),
+        blocked=_numbers(cases, lambda one: one.design.blocked_share),
+        left=(1.0, 1.0, 1.0),
+    )
+
+
+def _numbers(cases: tuple[Case, Case, Case], of: Any) -> Numbers:
+    low, here, high = cases
+    return float(of(low)), float(of(here)), float(of(high))
+
+
+@lru_cache(MOST_KEPT)
+def _as_it_is(case: Case, loop: str) -> Loop:
+    return _built(case, loop)
+
+
+def _built(case: Case, loop: str) -> Loop:
+    found = next(one for one in network.loops(case) if one.name == loop)
+    part = case.catalogue.any_pump()
+    return build_loop(case, found, {place.name: part for place in found.pumps}).loop
+
+
+def _difference(three: tuple[Any, Any, Any]) -> Any:
+    """Return what differs between three records, as a tree down to the numbers; empty if nothing.
+
+    Three numbers stand at its ends.
+    """
+    low, here, high = three
+    if low is here is high:
+        return {}
+    if is_dataclass(here):
+        names = [entry.name for entry in fields(here)]
+        inner = {name: _difference(_each(three, name)) for name in names}
+        inner = {name: (tree, _adds(here, name)) for name, tree in inner.items() if tree}
+        return inner
+    if isinstance(here, tuple):
+        if not len(low) == len(here) == len(high):
+            return {}
+        rows = {i: _difference(row) for i, row in enumerate(zip(low, here, high, strict=True))}
+        return {i: (tree, False) for i, tree in rows.items() if tree}
+    if all(isinstance(one, (int, float)) and not isinstance(one, bool) for one in three):
+        return () if low == here == high else (float(low), float(here), float(high))
+    return {}
+
+
+def _each(three: tuple[Any, Any, Any], name: str) -> tuple[Any, Any, Any]:
+    low, here, high = (getattr(one, name, None) for one in three)
+    return low, here, high
+
+
+def _adds(record: Any, name: str) -> bool:
+    """Return whether a number is moved by a difference and not by a factor."""
+    return isinstance(record, Point) or name.endswith("temperature")
+
+
+def _moved(now: Any, tree: Any, at: Array, adds: bool = False) -> Any:
+    """Return a record with the numbers of a tree moved."""
+    if isinstance(tree, tuple):
+        numbers: Numbers = tree
+        if now is None:
+            return None
+        return now + _off(numbers, at) if adds or min(tree) <= 0.0 else now * _ratio(numbers, at)
+    if not tree:
+        return now
+    if isinstance(now, tuple):
+        return tuple(
+            _moved(one, *_split(tree[i], at)) if i in tree else one for i, one in enumerate(now)
+        )
+    changes = {name: _moved(getattr(now, name), *_split(tree[name], at)) for name in tree}
+    return replace(now, **changes)
+
+
+def _split(branch: tuple[Any, bool], at: Array) -> tuple[Any, Array, bool]:
+    return branch[0], at, branch[1]
+
+
+def _off(numbers: Numbers, at: Array) -> Array:
+    """Return the difference from the value itself, `at` going from -1 at the low end to 1."""
+    return np.interp(at, AT_ENDS, numbers) - numbers[1]
+
+
+def _ratio(numbers: Numbers, at: Array) -> Array:
+    if numbers[1] == 0.0:
+        return np.ones_like(at)
+    return np.interp(at, AT_ENDS, numbers) / numbers[1]
+
+
+def _along(now: Any, quantiles: tuple[Array, Array, Array], at: Array) -> Any:
+    """Return what is met where its whole distribution is moved, each at its own share of it."""
+    low, here, high = quantiles
+    if np.array_equal(low, here) and np.array_equal(high, here):
+        return now
+    down, up = (np.interp(now, here, end - here) for end in (low, high))
+    return now + np.where(at < 0.0, -at * down, at * up)
+
+
+def source_of(case: Case, path: Path) -> Fact:
+    """Return where the spread of a drawn value is from."""
+    return fact("design.typical" if path in case.typical else "design.given_half_width")
+
+
+def unit_of(path: Path) -> str:
+    """Return the unit in which a value may lie off, a difference for a temperature."""
+    unit = unit_at(path)
+    return "K" if unit == "degC" else unit
