@@ -32,9 +32,10 @@ unless `NO_COLOR` is set. A file or a pipe gets plain text, its tables as wide a
 
 ## Completion in the shell
 
-The shell completes commands, options, names of files, and words: units, kinds of sheets and boats
-that ship with seaflow, pumps and tables, what a reading may say, codes and pages. Put one line into
-the file that the shell reads at its start:
+The shell completes commands, options, names of files, and words: units, a word for each section
+of an answer, kinds of sheets and boats that ship with seaflow, pumps and tables, what a reading may
+say, codes and pages. zsh and fish also show what each word stands for. Put one line into the file
+that the shell reads at its start:
 
 | shell | file | line |
 | --- | --- | --- |

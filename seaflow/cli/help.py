@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 import click
 from click.shell_completion import CompletionItem
@@ -41,10 +41,16 @@ _FEW = 5  # options that need no groups
 _A_READING = "bucket"  # marks a command that takes readings
 
 
-class Offered(StringParamType):
-    """Text that is taken as it stands; a shell is offered words for it, or else names of files."""
+Words = Callable[[click.Context], Mapping[str, str] | Iterable[str]]
 
-    def __init__(self, words: Callable[[click.Context], Iterable[str]] | None = None) -> None:
+
+class Offered(StringParamType):
+    """Text that is taken as it stands; a shell is offered words for it, or else names of files.
+
+    Where `words` gives a mapping, a shell that can shows what each word stands for.
+    """
+
+    def __init__(self, words: Words | None = None) -> None:
         self.words = words
 
     def shell_complete(
@@ -53,7 +59,13 @@ class Offered(StringParamType):
         """Return what may stand here."""
         if self.words is None:
             return [CompletionItem(incomplete, type="file")]
-        return [CompletionItem(word) for word in self.words(ctx) if word.startswith(incomplete)]
+        words = self.words(ctx)
+        meaning = words if isinstance(words, Mapping) else dict.fromkeys(words)
+        return [
+            CompletionItem(word, help=said)
+            for word, said in meaning.items()
+            if word.startswith(incomplete)
+        ]
 
 
 class HelpText(click.HelpFormatter):
@@ -165,10 +177,8 @@ def _offered(command: click.Command, param: click.Parameter) -> Offered | None:
     return Offered(_KNOWN[name]) if name in _KNOWN else None
 
 
-def _pumps(_: click.Context) -> Iterable[str]:
-    from seaflow.boat.parts.catalogue import Catalogue
-
-    return Catalogue().rows("pumps")
+def _pumps(_: click.Context) -> Mapping[str, str]:
+    return _titles("pumps")
 
 
 def _tables(_: click.Context) -> Iterable[str]:
@@ -177,15 +187,27 @@ def _tables(_: click.Context) -> Iterable[str]:
     return TABLES
 
 
-def _names(ctx: click.Context) -> Iterable[str]:
-    from seaflow.boat.parts.catalogue import TABLES, Catalogue
+def _names(ctx: click.Context) -> Mapping[str, str]:
+    from seaflow.boat.parts.catalogue import TABLES
 
     table = ctx.params.get("table")
-    return Catalogue().rows(table) if table in TABLES else ()
+    return _titles(table) if table in TABLES else {}
 
 
-def _topics(_: click.Context) -> Iterable[str]:
-    return (*read_table("problems.toml"), *pages())
+def _titles(table: str) -> Mapping[str, str]:
+    from seaflow.boat.parts.catalogue import Catalogue
+
+    return {name: str(row.get("title", "")) for name, row in Catalogue().rows(table).items()}
 
 
-_KNOWN = {"pump": _pumps, "table": _tables, "topics": _topics}
+def _topics(_: click.Context) -> Mapping[str, str]:
+    codes = {code: str(row["title"]) for code, row in read_table("problems.toml").items()}
+    return {**codes, **dict.fromkeys(pages(), "")}
+
+
+def _sections(ctx: click.Context) -> Mapping[str, str]:
+    words: Mapping[str, str] = read_table("sections.toml")[str(ctx.command.name)]
+    return words
+
+
+_KNOWN = {"pump": _pumps, "section": _sections, "table": _tables, "topics": _topics}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import re
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -44,7 +45,7 @@ def view_options(command: _F) -> Callable[..., Any]:
         "--section",
         multiple=True,
         metavar="WORDS",
-        help="Only the section whose title has these words; may be given again.",
+        help="Only the sections whose title has these words; may be given again.",
     )
     return full(section(json_option(units_option(with_view))))
 
@@ -100,11 +101,16 @@ def _chosen(lines: Iterable[Line], words: Iterable[str]) -> list[Line]:
     parts = list(sections(lines))
     found: list[Line] = []
     for asked in words:
-        mine = [part for title, part in parts if asked.casefold() in title.casefold()]
+        mine = [part for title, part in parts if has_words(title, asked)]
         if not mine:
             raise SeaflowError([_no_section(asked, [title for title, _ in parts if title])])
         found += [line for part in mine for line in part]
     return found
+
+
+def has_words(title: str, asked: str) -> bool:
+    """Return whether these words stand in a title; the last may be the start of one."""
+    return re.search(rf"(?<!\w){re.escape(asked)}", title, re.IGNORECASE) is not None
 
 
 def _no_section(asked: str, titles: list[str]) -> Problem:

@@ -1,15 +1,18 @@
 """The cards: short, within eighty columns, and with what every card must have."""
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from seaflow.base.tables import read_table
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
+from seaflow.cli.view import has_words
 from seaflow.present.card import Block, block, card, card_text
 from seaflow.present.quantities import Show
 from seaflow.studies.design.named import pump_named
@@ -183,3 +186,27 @@ def test_a_pump_without_a_title_is_named_once():
     assert show.sentence(pump_named("my-pump", "my-pump", True)).count("my-pump") == 1
     named = show.sentence(pump_named("small pump", "my-pump", False))
     assert "small pump" in named and "my-pump" in named
+
+
+# what no shipped boat has: several pumps, water at which a source is left
+NOT_SHIPPED = {("place", "running"), ("energy", "range"), ("heating", "range")}
+
+
+@cache
+def titles_of(command):
+    """The titles of all sections of the answers to a command, as it lists them."""
+    told = (shown(command, file, "--section", "no such words").stderr for file in CASES)
+    lists = (re.findall(r"It has: (.*?)\. Give --section", " ".join(one.split())) for one in told)
+    return {title for found in lists for title in "; ".join(found).split("; ") if title}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_one_word_asks_for_each_section_of_an_answer(command):
+    words = read_table("sections.toml")[command]
+    assert titles_of(command)
+    for word, begins in words.items():
+        assert " " not in word and has_words(begins, word)
+        found = [title for title in titles_of(command) if has_words(title, word)]
+        assert found or (command, word) in NOT_SHIPPED, word
+    for title in titles_of(command):
+        assert any(has_words(title, word) for word in words), title

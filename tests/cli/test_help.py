@@ -1,8 +1,9 @@
 """What a command says of itself works as it stands, and a shell completes it."""
 
-import os
 import re
 import shlex
+import subprocess
+import sys
 
 import click
 import pytest
@@ -16,6 +17,7 @@ from seaflow.cli.help import example_lines
 from seaflow.cli.main import main
 
 SIGNS = read_table("instruments.toml")["sign"]
+SECTIONS = read_table("sections.toml")
 FINE = {0, 1, 3}  # met, not met, tightly
 
 
@@ -91,6 +93,7 @@ WORDS = [
     ("diagnose a.toml --mode h", {"heating"}),
     ("explain K0", {code for code in read_table("problems.toml") if code.startswith("K0")}),
     ("explain plac", {"placing"}),
+    *((f"{command} a.toml --section ", set(words)) for command, words in SECTIONS.items()),
 ]
 
 
@@ -99,9 +102,44 @@ def test_words_are_completed(typed, words):
     assert completed(typed) == words
 
 
-def test_the_program_answers_a_shell(monkeypatch):
-    asked = {"_SEAFLOW_COMPLETE": "bash_complete", "COMP_WORDS": "seaflow si", "COMP_CWORD": "1"}
-    monkeypatch.setattr(os, "environ", {**os.environ, **asked})
+def answered(monkeypatch, shell, typed):
+    """What the program prints when a shell asks it, for a line with the cursor at its end."""
+    *words, last = typed.split(" ")
+    at = last if shell == "fish" else str(len(words))
+    asked = {"COMP_WORDS": typed, "COMP_CWORD": at, "_SEAFLOW_COMPLETE": f"{shell}_complete"}
+    for name, value in asked.items():
+        monkeypatch.setenv(name, value)
     said = CliRunner().invoke(main, [], prog_name="seaflow")
-    assert said.stdout.split() == ["plain,size"]
-    assert said.exit_code == 0
+    assert said.exit_code == 0 and said.stderr == ""
+    return re.split(r"[\n\t,]", said.stdout.strip())  # versions of click frame them differently
+
+
+def test_bash_is_answered(monkeypatch):
+    assert answered(monkeypatch, "bash", "seaflow si") == ["plain", "size"]
+    assert answered(monkeypatch, "bash", "seaflow size a.toml --section bo") == ["plain", "bores"]
+    assert answered(monkeypatch, "bash", "seaflow size ke") == ["file", "ke"]
+
+
+@pytest.mark.parametrize("shell", ["zsh", "fish"])
+def test_zsh_and_fish_are_answered_with_what_a_word_stands_for(monkeypatch, shell):
+    kind, value, stands_for = answered(monkeypatch, shell, "seaflow place a.toml --section so")
+    assert (kind, value) == ("plain", "sound") and stands_for == SECTIONS["place"]["sound"]
+    assert answered(monkeypatch, shell, "seaflow size a.toml --units u")[:2] == ["plain", "us"]
+    assert answered(monkeypatch, shell, "seaflow survey ke")[:2] == ["file", "ke"]
+    kind, value, stands_for = answered(monkeypatch, shell, "seaflow impro")
+    assert (kind, value) == ("plain", "improve") and stands_for != "_"
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_shell_gets_a_script_that_asks_the_program(monkeypatch, shell):
+    monkeypatch.setenv("_SEAFLOW_COMPLETE", f"{shell}_source")
+    said = CliRunner().invoke(main, [], prog_name="seaflow").stdout
+    assert f"_SEAFLOW_COMPLETE={shell}_complete" in said
+
+
+def test_sections_are_completed_without_what_is_slow_to_load():
+    asked = "import os; os.environ.update(_SEAFLOW_COMPLETE='fish_complete', "
+    asked += "COMP_WORDS='seaflow size a.toml --section ', COMP_CWORD='')\n"
+    asked += "from seaflow.cli.main import main\ntry: main(prog_name='seaflow')\n"
+    asked += "except SystemExit: pass\nimport sys; sys.exit('numpy' in sys.modules)"
+    subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True)
