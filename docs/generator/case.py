@@ -56,9 +56,9 @@ commented; copy one and change it.
   is refused. How well it is known may follow: `"2.4 m +/- 10 %"`.
 - What nobody looked at on this boat is written as typical of such boats, with how far they differ:
   `"4.5 m typical +/- 1 m"`. Without half width, the [usual one](assumptions.md) of its kind holds.
-  Answers are drawn over it, and name what to find out next. What stands behind `+/-` are the
-  widest ends thought likely, in either case; the value itself is the likeliest. A name, a choice
-  or a count cannot be typical.
+  Answers are drawn over it, and name what to find out next. Between these ends lie nine such boats
+  in ten, drawn evenly; behind a known value stand the widest ends thought likely, and the value
+  itself is the likeliest. A name, a choice or a count cannot be typical.
 - Differences of temperature are written in `K`, temperatures in `degC` or `degF`.
 - Heights are from the waterline, boat upright, afloat and loaded: up is positive. `aft` is measured
   from the stem, `starboard` from the centreline; port is negative.

@@ -48,10 +48,14 @@ def _put(record: Any, path: Path, value: float) -> Any:
     return replace(record, **{part: _put(getattr(record, part), tuple(rest), value)})
 
 
+def quantity_at(path: Path) -> str:
+    """Return the quantity of the glossary that stands at a path."""
+    return _declared(path).quantity or ""
+
+
 def unit_at(path: Path) -> str:
     """Return the unit in which the package holds the value at a path."""
-    declared = _declared(path)
-    return glossary_entry(declared.quantity or "").unit
+    return glossary_entry(quantity_at(path)).unit
 
 
 def _declared(path: Path) -> Key:
@@ -67,18 +71,26 @@ def _declared(path: Path) -> Key:
 
 def told_at(case: Case, path: Path) -> Told:
     """Return what a value is on the boat, and how to find it out."""
-    words = [part for part in path if isinstance(part, str)]
+    words = [part.replace("_", " ") for part in path[1:] if isinstance(part, str)]
     row = next(_rows(path))
     how = row.get("how") or read_table("spreads.toml")[row["like"]]["measure"]
-    numbers = [part + 1 for part in path[2:] if isinstance(part, int)]
-    return Told(
-        row["what"].format(
-            thing=thing_at(case, path),
-            key=words[-1].replace("_", " "),
-            number=" ".join(str(number) for number in numbers),
-        ),
-        how,
-    )
+    numbers = " ".join(str(number) for number in _inner_numbers(case, path))
+    what = row["what"].format(thing=thing_at(case, path), key=" ".join(words), number=numbers)
+    if numbers and "{number}" not in row["what"]:
+        what += f" ({numbers})"
+    return Told(what, how)
+
+
+def _inner_numbers(case: Case, path: Path) -> Iterator[int]:
+    """Yield which one it is of each list of several inside a thing."""
+    found: Any = case
+    for place, part in enumerate(path):
+        if isinstance(part, int):
+            if place > 1 and len(found) > 1:
+                yield part + 1
+            found = found[part]
+        else:
+            found = getattr(found, part)
 
 
 def _rows(path: Path) -> Iterator[dict[str, str]]:
@@ -86,7 +98,7 @@ def _rows(path: Path) -> Iterator[dict[str, str]]:
     table = read_table("find_out.toml")
     words = [part for part in path if isinstance(part, str)]
     words = [part for part in words[:-1] if part != "at"] + words[-1:]  # its place is the thing's
-    names = (".".join(words), words[-1], _declared(path).quantity or "", "value")
+    names = (".".join(words), words[-1], quantity_at(path), "value")
     yield from (table[name] for name in names if name in table)
 
 

@@ -124,6 +124,18 @@ def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float =
     return fact("design.card_pump_gives", **told, flow=amount("flow", flow))
 
 
+def typical_told(found: Any) -> Fact:
+    """Return how much of an answer rests on what is typical of such boats."""
+    kind = "design.typical_values" if found.find_out else "design.typical_is_enough"
+    return fact(kind, values=len(found.typical))
+
+
+def to_find_out(found: Iterable[Any], show: Show) -> Block | None:
+    """Return what to find out next, that first which narrows the answer most."""
+    said = (fact("design.find_out", what=one.what, how=one.how) for one in found)
+    return block("Find out", *sentences(said, show), kept=2, listed=True)
+
+
 def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
     """Return what would cure that a pump will not do, or else that it is tight."""
     every = tuple(rulings)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from typical_marks import known, marked
+from typical_marks import known, marked, numbers
 
 from seaflow.base.glossary import glossary_entry, names
 from seaflow.base.problems import SeaflowError
@@ -13,15 +13,21 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_with_spread
 from seaflow.boat import network
 from seaflow.boat.load import load_case
-from seaflow.boat.paths import value_at, with_values
+from seaflow.boat.paths import told_at, value_at, with_values
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
+from seaflow.present.data import as_data
+from seaflow.present.quantities import Show
+from seaflow.present.size.card import size_card
 from seaflow.studies.design.certainty.by_path import drawn_values
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import drawn_of
 from seaflow.studies.design.certainty.spreads import BY_ITSELF, TYPICAL, season
+from seaflow.studies.size.size import size
 
+LOOP = ("through_hull", "seacock", "strainer", "pump", "hose", "unit", "outlet", "sea", "supply")
 CASES = Path(__file__).parents[2] / "cases"
 
 
@@ -218,3 +224,65 @@ def test_an_input_keeps_its_draws_when_another_becomes_known(ketch_typical):
     assert len(left) == len(inputs) - 1
     for one, row in zip(left, less, strict=True):
         assert np.array_equal(row, rows[one.label]), one.label
+
+
+WIDE, NARROW, IDLE = ("hose", 2, "bore"), ("hose", 0, "length"), ("pump", 0, "at", "starboard")
+
+
+def with_typical(case, **half_widths):
+    found = {path: half for path, half in half_widths.values()}
+    return replace(case, spreads=found, typical=frozenset(found))
+
+
+@pytest.fixture(scope="module")
+def three_typical():
+    case = load_case(str(CASES / "ketch-one-unit.toml")).case
+    return with_typical(case, a=(NARROW, 0.1), b=(IDLE, 0.5), c=(WIDE, 0.004))
+
+
+def test_what_moves_most_is_to_be_found_out_first(three_typical):
+    answer = size(three_typical)
+    (loop,) = answer.loops
+    found = loop.certainty
+    first = found.find_out[0]
+    assert first.what == "bore of the hose from pump to saloon unit"
+    assert first.path == ("hose", "3", "bore")
+    assert first.of_flow > 0.3
+    assert all(one.of_flow < first.of_flow for one in found.find_out[1:])
+    moves = {one.path: one.moves for one in found.typical}
+    idle = ("pump", "1", "at", "starboard")  # upright, nothing of it enters
+    assert set(moves) == {("hose", "3", "bore"), ("hose", "1", "length"), idle}
+    assert not moves[idle].tells
+    assert not moves[("hose", "1", "length")].tells
+
+
+def test_what_decides_whether_the_pump_is_enough_comes_before_what_moves_the_flow():
+    flow, chance = FindOut("flow", "", "", 0.0, 0.9), FindOut("chance", "", "", 0.1, 0.2)
+    doubt = FindOut("doubt", "", "", 0.02, 0.95)  # no more than chance makes of nothing
+    assert sorted((flow, chance, doubt), key=lambda one: one.rank) == [chance, doubt, flow]
+
+
+def test_a_boat_of_which_all_is_known_has_nothing_to_find_out():
+    answer = size(load_case(str(CASES / "ketch-one-unit.toml")).case)
+    (loop,) = answer.loops
+    assert loop.certainty.find_out == loop.certainty.typical == ()
+    card = size_card(answer, Show())
+    assert "Find out" not in [block.label for block in card.blocks]
+
+
+def test_the_card_names_what_to_find_out_as_a_thing_and_how(three_typical):
+    card = size_card(size(three_typical), Show())
+    (said,) = [block.says for block in card.blocks if block.label == "Find out"]
+    assert said[0].startswith("Bore of the hose from pump to saloon unit: ")
+    data = as_data(size(three_typical))["loops"][0]["certainty"]
+    assert data["find_out"][0]["path"] == ["hose", "3", "bore"]
+    assert {row["what"] for row in data["typical"]} >= {"bore of the hose from pump to saloon unit"}
+
+
+@pytest.mark.parametrize("path", sorted(CASES.glob("*.toml")), ids=lambda path: path.stem)
+def test_every_number_of_a_case_has_words_and_a_way_to_find_it_out(path):
+    case = load_case(str(path)).case
+    told = [told_at(case, path) for path, _ in numbers(case)]
+    assert all(one.what and one.how and "{" not in one.what + one.how for one in told)
+    loop = [told_at(case, path).what for path, _ in numbers(case) if path[0] in LOOP]
+    assert len(set(loop)) == len(loop)  # inputs are told apart by what they are

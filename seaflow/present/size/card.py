@@ -17,6 +17,8 @@ from seaflow.present.card import (
     loops_told,
     more,
     sentences,
+    to_find_out,
+    typical_told,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.choose import PumpResult
@@ -167,8 +169,13 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         sure = fact("size.card_sure", **dict(sure.values))
     if any(one.kind.startswith("start.") for one in best.judgement.reasons):
         sure = fact("size.card_sure_started", sure=sure)
-    measure = None if verdict.measure is None else show.sentence(verdict.measure)
-    yield block("How sure", show.sentence(sure), measure, kept=1, apart=True)
+    found = loop.certainty
+    if found is not None and found.typical:
+        yield block("How sure", show.sentence(sure), show.sentence(typical_told(found)), apart=True)
+        yield to_find_out(found.find_out, show)
+    else:
+        measure = None if verdict.measure is None else show.sentence(verdict.measure)
+        yield block("How sure", show.sentence(sure), measure, kept=1, apart=True)
     remarks = (*best.judgement.remarks, *loop.remarks)
     yield block("Watch", *sentences(remarks, show), kept=0)
 

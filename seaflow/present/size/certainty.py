@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from math import isnan
 
 from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.card import typical_told
 from seaflow.present.layout import bullet, table
 from seaflow.present.quantities import Show, percent
 from seaflow.present.size.tables import below
+from seaflow.present.typical import typical_lines
 from seaflow.studies.design.certainty.sample import Band, Dominant, PumpCertainty
 from seaflow.studies.design.likelihood import Certainty
 
@@ -46,6 +48,9 @@ def certainty_lines(found: Certainty, chosen: str, show: Show) -> Iterator[str]:
     yield below(fact("size.moves_most"), show)
     for item in found.dominant:
         yield bullet(show.sentence(_moves(item)))
+    if found.typical:
+        yield below(typical_told(found), show)
+        yield from typical_lines(found.typical, found.find_out, show)
 
 
 def _moves(item: Dominant) -> Fact:

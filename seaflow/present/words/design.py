@@ -203,6 +203,24 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "on {low:.0%} of the days, at the high end on {high:.0%}. To know it, {measure}."
     ),
     "measure_or_take": "{first} Or take {other}, which keeps it on {share:.0%} either way.",
+    # What is typical of such boats, and what to find out next.
+    "typical_values": (
+        "{values} {values:value is|values are} only typical of such boats: each that is found out "
+        "narrows the band."
+    ),
+    "typical_is_enough": (
+        "{values} {values:value is|values are} only typical of such boats; no one of them would "
+        "change much."
+    ),
+    "find_out": "{what}: {how}",
+    "find_out_moves": (
+        "{what}: it alone explains {flow:.0%} of how far the flow may go, and the pump is enough "
+        "on {low:.0%} of the days at its low end, on {high:.0%} at its high end. To know it, {how}."
+    ),
+    "typical_rest": (
+        "{values} further typical {values:value|values} {values:explains|explain} less than "
+        "{least:.0%} each."
+    ),
     # Formulas used outside the range of their source.
     "outside_range": _outside_range,
 }

@@ -12,6 +12,13 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.at_ends import N_DRAWS
+from seaflow.studies.design.certainty.find_out import (
+    FindOut,
+    TypicalValue,
+    find_out,
+    next_of,
+    typical_of,
+)
 from seaflow.studies.design.certainty.sample import (
     FIRST,
     Dominant,
@@ -51,7 +58,11 @@ class InputSpread:
 
 @dataclass(frozen=True, slots=True)
 class Certainty:
-    """How sure the answer for one loop is; `drawn` are the simulated days of the pump chosen."""
+    """How sure the answer for one loop is; `drawn` are the simulated days of the pump chosen.
+
+    `typical` are the values that nobody looked at on this boat, and `find_out` what to look at
+    next, that first which narrows the answer most; nothing where all is known.
+    """
 
     n_samples: int
     seed: int
@@ -63,6 +74,8 @@ class Certainty:
     dominant: tuple[Dominant, ...] = ()
     inputs: tuple[InputSpread, ...] = ()
     turns: tuple[Turn, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
+    typical: tuple[TypicalValue, ...] = ()
     drawn: Sample | None = field(default=None, compare=False)
 
     def of(self, pump: str) -> PumpCertainty | None:
@@ -129,6 +142,7 @@ def _certainty(
     answer = _least_margin(drawn.point, needs)
     ordered = dominants(drawn, answer, found.keeps_rise.astype(float))
     sea = season(case)
+    unseen = find_out(drawn, answer, found.keeps_rise) if case.typical else ()
     return Certainty(
         n_samples=sampling.n_samples,
         seed=sampling.seed,
@@ -140,6 +154,8 @@ def _certainty(
         pumps=pumps,
         dominant=ordered[:FIRST],
         inputs=tuple(_shown(drawn)),
+        find_out=next_of(unseen),
+        typical=typical_of(case, unseen),
         drawn=drawn,
     )
 

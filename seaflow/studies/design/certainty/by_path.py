@@ -15,19 +15,26 @@ from typing import Any
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.facts import Fact, fact
+from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.paths import unit_at, value_at, with_values
+from seaflow.boat.paths import told_at, unit_at, value_at, with_values
 from seaflow.boat.reader.text import Path
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
 from seaflow.studies.design.certainty.draws import stratified
-from seaflow.studies.design.certainty.spreads import season, triangular
+from seaflow.studies.design.certainty.spreads import (
+    BY_ITSELF,
+    GIVEN,
+    TYPICAL,
+    Spread,
+    season,
+    triangular,
+)
 from seaflow.studies.design.supply import cable_drop, panel_volts
 
 MOST_KEPT = 8  # cases whose loops are kept, so that all pumps of a loop meet the same
@@ -68,13 +75,35 @@ def ends_of(case: Case, path: Path) -> tuple[float, float]:
     return value - case.spreads[path], value + case.spreads[path]
 
 
+def spread_of(case: Case, path: Path) -> Spread:
+    """Return how far a value may lie off.
+
+    Between the ends of a typical one lie nine boats in ten; it is drawn evenly there, which has the
+    standard deviation of a bell curve with as many inside.
+    """
+    told, half, typical = told_at(case, path), case.spreads[path], path in case.typical
+    unit = unit_at(path)
+    return Spread(
+        name=TYPICAL if typical else BY_ITSELF,
+        shape="even" if typical else "offset",
+        low=-half,
+        high=half,
+        meaning=told.what,
+        source=fact("design.typical") if typical else GIVEN,
+        measure=told.how,
+        unit="K" if unit == "degC" else unit,
+    )
+
+
 def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
     """Return the typical values of as many boats, by path; each hangs on no other."""
-    return {
-        path: triangular(stratified(n_boats, seed, str(path)), low, 0.5 * (low + high), high)
-        for path in drawn_paths(case)
-        for low, high in [ends_of(case, path)]
-    }
+    found = {}
+    for path in drawn_paths(case):
+        value = value_at(case, path)
+        assert value is not None
+        shares = stratified(n_boats, seed, str(path))
+        found[path] = value + spread_of(case, path).at(shares)
+    return found
 
 
 def drawn_cases(case: Case, n_boats: int, seed: int) -> Iterator[Case]:
@@ -265,14 +294,3 @@ def _along(now: Any, quantiles: tuple[Array, Array, Array], at: Array) -> Any:
         return now
     down, up = (np.interp(now, here, end - here) for end in (low, high))
     return now + np.where(at < 0.0, -at * down, at * up)
-
-
-def source_of(case: Case, path: Path) -> Fact:
-    """Return where the spread of a drawn value is from."""
-    return fact("design.typical" if path in case.typical else "design.given_half_width")
-
-
-def unit_of(path: Path) -> str:
-    """Return the unit in which a value may lie off, a difference for a temperature."""
-    unit = unit_at(path)
-    return "K" if unit == "degC" else unit

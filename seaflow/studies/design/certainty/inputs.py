@@ -15,7 +15,6 @@ from seaflow.base.arrays import Array
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.paths import told_at
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
@@ -24,11 +23,9 @@ from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
 from seaflow.model.loop import Loop
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.heat.compressor import scaled
-from seaflow.studies.design.certainty.by_path import drawn_paths, move_of, source_of, unit_of
+from seaflow.studies.design.certainty.by_path import drawn_paths, move_of, spread_of
 from seaflow.studies.design.certainty.spreads import (
-    BY_ITSELF,
     GIVEN,
-    TYPICAL,
     Season,
     Shares,
     Spread,
@@ -340,18 +337,8 @@ def _by_path(case: Case, built: Built) -> Iterator[Input]:
     for path in drawn_paths(case):
         move = move_of(case, built.network, built.pumps, path)
         if move is not None:
-            told, half = told_at(case, path), case.spreads[path]
-            about = Spread(
-                name=TYPICAL if path in case.typical else BY_ITSELF,
-                shape="offset",
-                low=-half,
-                high=half,
-                meaning=told.what,
-                source=source_of(case, path),
-                measure=told.how,
-                unit=unit_of(path),
-            )
-            yield Input(told.what, about, move.apply, path)
+            about = spread_of(case, path)
+            yield Input(about.meaning, about, move.apply, path)
 
 
 SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)

@@ -250,6 +250,7 @@ def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -
     item = drawn.inputs[number]
     flow = drawn.point.total_flow()
     low, high = row < 1.0 / 3.0, row > 2.0 / 3.0
+    enough_low, enough_high = moved_by(row, enough)
     return Dominant(
         label=item.label,
         source=item.spread.source,
@@ -257,9 +258,14 @@ def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -
         explains=explained_share(row, answer),
         flow_low=float(np.median(flow[low])),
         flow_high=float(np.median(flow[high])),
-        enough_low=float(enough[low].mean()),
-        enough_high=float(enough[high].mean()),
+        enough_low=enough_low,
+        enough_high=enough_high,
     )
+
+
+def moved_by(row: Array, answer: Array) -> tuple[float, float]:
+    """Return the mean of an answer in the lowest and in the highest third of an input."""
+    return float(answer[row < 1.0 / 3.0].mean()), float(answer[row > 2.0 / 3.0].mean())
 
 
 def explained_share(row: Array, answer: Array) -> float:

@@ -38,7 +38,7 @@ class Spread:
 
     `shape` is "factor" (multiplies, most likely 1, triangular in logarithms), "offset" (adds,
     triangular about 0), "up to" (uniform from nothing to `high` times the value), "blend" (uniform
-    from `low` to `high`) or "range" (the input knows its own range).
+    from `low` to `high`), "even" (adds, uniform) or "range" (the input knows its own range).
     """
 
     name: str
