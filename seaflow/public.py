@@ -14,8 +14,11 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
+from operator import index
+from os import PathLike, fsdecode
+from types import NoneType
 from typing import TYPE_CHECKING, Any
 
 from seaflow.base.facts import Amount, Fact
@@ -97,7 +100,9 @@ class Facts:
         AttributeError
             If the answer has no such value.
         """
-        if name.startswith("_") or name not in dir(self):
+        if name.startswith("_"):  # of Python itself, such as what copies an object looks for
+            raise AttributeError(name)
+        if name not in dir(self):
             raise AttributeError(f"this part of the answer has no {name}; it has {dir(self)}")
         return _shown(getattr(self._record, name), unit_of(self._record, name))
 
@@ -142,23 +147,34 @@ class Answer(Facts):
         return faces_of(self._command, self._case)
 
 
-def load(file: str, parts: tuple[str, ...] = ()) -> Case:
+def load(
+    file: str | PathLike[str],
+    parts: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
+    change: Mapping[str, Any] | None = None,
+) -> Case:
     """Return the boat that a case file describes.
 
-    `parts` are files of own parts. Warnings about the file go to Python's warnings.
+    `parts` are files of own parts. `change` gives values in place of those of the file, as text or
+    quantities in tables like its own: {"sea": {"warmest": "28 degC"}, "hose": {"pump to saloon
+    unit": {"length": "4 m"}}}. Warnings about the file go to Python's warnings.
 
     Raises
     ------
     SeaflowError
         With every problem of the file; its `problems` have code, line and what to write.
+    TypeError
+        If `file` is no name of a file, or `change` no dictionary.
     """
     import warnings
 
     from seaflow.boat.load import load_case
     from seaflow.boat.parts.own_parts import load_parts
 
-    catalogue = load_parts(parts).catalogue if parts else None
-    loaded = load_case(str(file), catalogue)
+    names = [parts] if isinstance(parts, (str, PathLike)) else list(parts)
+    catalogue = load_parts([_file(name) for name in names]).catalogue if names else None
+    if not isinstance(change, (Mapping, NoneType)):
+        raise TypeError(f"what to change is a dictionary of tables, not {change!r:.60}")
+    loaded = load_case(_file(file), catalogue, _written(change))
     for problem in loaded.warnings:
         warnings.warn(f"{problem.code} {problem.what}", stacklevel=2)
     return loaded.case
@@ -171,7 +187,7 @@ def size(boat: Case, *, samples: int = 512, seed: int = 20) -> Answer:
     """
     from seaflow.studies.size.size import size as ask
 
-    return Answer("size", ask(boat, samples, seed), boat)
+    return Answer("size", ask(_boat(boat), *_sampling("samples", samples, seed)), boat)
 
 
 def place(boat: Case) -> Answer:
@@ -184,14 +200,14 @@ def place(boat: Case) -> Answer:
     """
     from seaflow.studies.place.study import place as ask
 
-    return Answer("place", ask(boat), boat)
+    return Answer("place", ask(_boat(boat)), boat)
 
 
 def survey(boat: Case) -> Answer:
     """Return the findings of a survey, and what is left to look at."""
     from seaflow.studies.survey.findings import survey as ask
 
-    return Answer("survey", ask(boat), boat)
+    return Answer("survey", ask(_boat(boat)), boat)
 
 
 def balance(boat: Case, pump: str | None = None) -> Answer:
@@ -204,7 +220,7 @@ def balance(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.balance.study import balance as ask
 
-    return Answer("balance", ask(boat, pump), boat)
+    return Answer("balance", ask(_boat(boat), _name(pump)), boat)
 
 
 def energy(boat: Case, pump: str | None = None) -> Answer:
@@ -217,7 +233,7 @@ def energy(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.energy.study import energy as ask
 
-    return Answer("energy", ask(boat, pump), boat)
+    return Answer("energy", ask(_boat(boat), _name(pump)), boat)
 
 
 def heating(boat: Case, pump: str | None = None) -> Answer:
@@ -230,7 +246,7 @@ def heating(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.heating.study import heating as ask
 
-    return Answer("heating", ask(boat, pump), boat)
+    return Answer("heating", ask(_boat(boat), _name(pump)), boat)
 
 
 def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: int = 20) -> Answer:
@@ -243,7 +259,8 @@ def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: in
     """
     from seaflow.studies.improve.study import improve as ask
 
-    return Answer("improve", ask(boat, pump, (samples, seed)), boat)
+    drawn = _sampling("samples", samples, seed, (16, 100_000))
+    return Answer("improve", ask(_boat(boat), _name(pump), drawn), boat)
 
 
 def baseline(boat: Case, loop: str | None = None, **readings: Any) -> Answer:
@@ -282,27 +299,68 @@ def diagnose(
 
     setup = _setup(boat, loop, readings)
     read = read_rows(_typed(readings), setup.places)
-    return Answer("diagnose", ask(setup, read, Sampling(draws, seed)), boat)
+    return Answer(
+        "diagnose",
+        ask(setup, read, Sampling(*_sampling("draws", draws, seed, (512, 1_000_000)))),
+        boat,
+    )
 
 
 def _setup(boat: Case, loop: str | None, readings: Mapping[str, Any]) -> Any:
     from seaflow.boat import network
     from seaflow.studies.diagnose.answer import setup_of
 
-    found = network.loop_called(boat, loop, _typed(readings))
+    found = network.loop_called(_boat(boat), _name(loop), _typed(readings))
     return setup_of(boat, found, str(readings.get("mode", "cooling")))
+
+
+def _boat(boat: Case) -> Case:
+    from seaflow.boat.case import Case
+
+    if not isinstance(boat, Case):
+        raise TypeError(f"a boat is what seaflow.load(file) returns, not {boat!r:.60}")
+    return boat
+
+
+def _file(name: str | PathLike[str]) -> str:
+    if not isinstance(name, (str, PathLike)):
+        raise TypeError(f"the name of a file is text or a path, not {name!r:.60}")
+    return fsdecode(name)
+
+
+def _name(name: str | None) -> str | None:
+    if not isinstance(name, (str, NoneType)):
+        raise TypeError(f"a name is text, not {name!r:.60}")
+    return name
+
+
+def _whole(name: str, value: int, least: int, most: int) -> int:
+    try:
+        number = index(value)
+    except TypeError:
+        raise TypeError(f"{name} is a whole number, not {value!r:.60}") from None
+    if not least <= number <= most:
+        raise ValueError(f"{name} is from {least} to {most}, not {number}")
+    return number
+
+
+def _sampling(
+    name: str, count: int, seed: int, bounds: tuple[int, int] = (0, 1_000_000)
+) -> tuple[int, int]:
+    return _whole(name, count, *bounds), _whole("seed", seed, 0, 2**31)
 
 
 def _typed(readings: Mapping[str, Any]) -> dict[str, object]:
     """Return readings as they would be typed; a quantity becomes its number and unit."""
-    return {name: _as_text(value) for name, value in readings.items()}
+    return {name: _written(value) for name, value in readings.items()}
 
 
-def _as_text(value: Any) -> object:
+def _written(value: Any) -> Any:
+    """Return values as they would be written, in a file or by hand."""
     if isinstance(value, Mapping):
-        return {str(name): _as_text(item) for name, item in value.items()}
+        return {str(name): _written(item) for name, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_as_text(item) for item in value]
+        return [_written(item) for item in value]
     if hasattr(value, "magnitude") and hasattr(value, "units"):
         return f"{value.magnitude:.12g} {value.units:~C}"
     return value

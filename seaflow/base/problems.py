@@ -28,13 +28,20 @@ class Problem:
     warning: bool = False
     group: str = ""
 
+    def __str__(self) -> str:
+        """Return it on one line, as a trace of a script shows it."""
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return " ".join(
+            filter(None, (self.code, place and f"{place}:", f"{self.what}.", self.write))
+        )
+
 
 class SeaflowError(Exception):
     """Input that cannot be used; carries every problem found, not only the first."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
-        super().__init__("; ".join(problem.what for problem in self.problems))
+        super().__init__("\n".join(map(str, self.problems)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,7 +161,7 @@ class Design:
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Case:
     """Everything the case file says.
 
@@ -213,6 +213,10 @@ class Case:
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)
     typical: frozenset[Path] = frozenset()
+
+    def __repr__(self) -> str:
+        """Return which boat it is; all that it holds would fill a screen."""
+        return f"<Case: {self.boat.name}, {self.text.file}>"
 
     @property
     def intakes(self) -> tuple[Intake, ...]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from itertools import islice
+from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -12,6 +14,7 @@ from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
+from seaflow.boat.reader.change import changed
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
@@ -27,8 +30,12 @@ class Loaded:
     warnings: tuple[Problem, ...]
 
 
-def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
+def load_case(
+    file: str, catalogue: Catalogue | None = None, change: Mapping[str, Any] | None = None
+) -> Loaded:
     """Return the case in `file`, with the parts that it may name.
+
+    `change` holds values in place of those of the file, in tables like its own.
 
     Raises
     ------
@@ -37,6 +44,8 @@ def load_case(file: str, catalogue: Catalogue | None = None) -> Loaded:
     """
     text, raw = read_text(file)
     refuse_other_schema(text, raw)
+    if change:
+        text, raw = changed(text, raw, change)
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()

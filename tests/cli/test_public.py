@@ -1,10 +1,13 @@
 """`import seaflow`: light, whole, with units, and the same as the data of the command line."""
 
+import copy
 import json
 import math
+import pickle
 import subprocess
 import sys
 import warnings
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
 
@@ -173,3 +176,108 @@ def test_an_answer_says_what_it_has():
         answer.anchors  # noqa: B018
     with pytest.raises(ValueError, match="us"):
         answer.card("nautical")
+
+
+def changed(change):
+    return seaflow.load(KETCH, change=change)
+
+
+def test_a_change_is_the_same_as_writing_it_into_the_file(tmp_path):
+    file = tmp_path / "boat.toml"
+    text = KETCH.read_text(encoding="utf-8").replace('warmest = "30 degC"', 'warmest = "33 degC"')
+    file.write_text(text.replace('length = "0.6 m"', 'length = "2.5 m"'), encoding="utf-8")
+    length = seaflow.units().Quantity(250.0, "cm")
+    hose = {"strainer to pump": {"length": length}}
+    asked = changed({"sea": {"warmest": "33 degC"}, "hose": hose})
+    written = seaflow.load(file)
+    assert asked.hose[1].length == pytest.approx(written.hose[1].length)
+    one, other = (seaflow.size(each, samples=16).data() for each in (asked, written))
+    assert one == other
+    assert asked.hose[0] is not asked.hose[1]
+    assert seaflow.load(KETCH).sea.warmest == 30.0
+
+
+def test_a_change_adds_what_the_file_leaves_out_and_takes_out_what_it_has():
+    found = changed({"design": {"permitted_rise": "8 K"}, "pump": {"pump": {"fitted": None}}})
+    assert found.design.permitted_rise == 8.0
+    assert found.pump[0].fitted is None
+    rise = seaflow.size(found, samples=0).loops[0].needs[0].criteria[0]
+    assert rise.source == "case"  # and no longer common practice
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "heard"),
+    [
+        ({"hose": {"pump to salon unit": {"length": "3 m"}}}, "S03", "pump to saloon unit"),
+        ({"unit": {"galley": {"cooling": "3 kW"}}}, "S03", "saloon unit"),
+        ({"hose": {"pump to saloon unit": "3 m"}}, "S03", "no table"),
+        ({"hose": {"pump to saloon unit": {"lenght": "3 m"}}}, "K01", "length"),
+        ({"see": {"warmest": "28 degC"}}, "K01", "see"),
+        ({"sea": {"warmest": 28}}, "K03", "28 degC"),
+        ({"sea": {"warmest": "28 m"}}, "K07", "temperature"),
+        ({"sea": {"warmest": float("nan")}}, "K04", "number"),
+        ({"hose": 3}, "K10", "list"),
+    ],
+)
+def test_a_change_that_cannot_be_is_refused_with_what_to_write(change, code, heard):
+    with pytest.raises(seaflow.SeaflowError) as refused:
+        changed(change)
+    assert code in [one.code for one in refused.value.problems]
+    assert heard in str(refused.value) and code in str(refused.value)
+
+
+NO_BOATS = [str(KETCH), KETCH, None, 3, seaflow]
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_what_is_no_boat_is_called_so(name):
+    for wrong in (*NO_BOATS, answered("size", KETCH)):
+        with pytest.raises(TypeError, match=r"seaflow\.load"):
+            getattr(seaflow, name)(wrong)
+
+
+def test_what_is_no_file_is_called_so():
+    for wrong in (boat(KETCH), None, 3):
+        with pytest.raises(TypeError, match="name of a file"):
+            seaflow.load(wrong)
+    with pytest.raises(TypeError, match="dictionary"):
+        seaflow.load(KETCH, change=[("sea", "28 degC")])
+    for one in ("none.toml", Path("none.toml"), ["none.toml"]):
+        with pytest.raises(seaflow.SeaflowError, match=r"F01 none\.toml"):
+            seaflow.load(KETCH, one)
+
+
+@pytest.mark.parametrize("name", ["size", "improve", "diagnose"])
+def test_draws_and_seeds_are_whole_numbers_within_bounds(name):
+    ask, draws = getattr(seaflow, name), "draws" if name == "diagnose" else "samples"
+    for wrong in ("64", "many", 64.5, None):
+        with pytest.raises(TypeError, match=f"{draws} is a whole number"):
+            ask(boat(KETCH), **{draws: wrong})
+        with pytest.raises(TypeError, match="seed is a whole number"):
+            ask(boat(KETCH), seed=wrong)
+    for wrong in (-1, 10**9):
+        with pytest.raises(ValueError, match=f"{draws} is from"):
+            ask(boat(KETCH), **{draws: wrong})
+
+
+def test_a_name_is_text():
+    for name in ("balance", "energy", "heating", "improve", "baseline", "diagnose"):
+        with pytest.raises(TypeError, match="a name is text"):
+            getattr(seaflow, name)(boat(KETCH), 3)
+
+
+def test_an_answer_can_be_copied_and_its_data_sent():
+    found = answered("size", KETCH)
+    assert copy.copy(found).grade == found.grade
+    assert pickle.loads(pickle.dumps(found.data())) == found.data()
+    assert boat(KETCH).boat.name in repr(boat(KETCH))
+    assert len(repr(boat(KETCH))) < 200
+
+
+def test_several_threads_ask_at_once_and_hear_what_one_hears():
+    files = [file for file in CASES if answered("size", file) is not None]
+    alone = [answered("size", file).data() for file in files]
+    with warnings.catch_warnings(), ThreadPoolExecutor(len(files)) as pool:
+        warnings.simplefilter("ignore")
+        asked = pool.map(lambda file: seaflow.size(seaflow.load(file), samples=16).data(), files)
+        assert list(asked) == alone
