@@ -212,6 +212,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{values} {values:value is|values are} only typical of such boats; no one of them would "
         "change much."
     ),
+    "in_such_boats": "on {boats} of {of} boats like this one {such_as}",
     "find_out": "{what}: {how}",
     "find_out_moves": (
         "{what}: it alone explains {flow:.0%} of how far the flow may go, and the pump is enough "

@@ -99,10 +99,11 @@ def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tu
     `stand_in` is the loop with any pump. Several pump places in one loop all get the same pump.
     """
     place = stand_in.network.pumps[0]
-    return in_order(_tried(case, stand_in, part, needs) for part in candidates(case, place))
+    return in_order(tried(case, stand_in, part, needs) for part in candidates(case, place))
 
 
-def _tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitNeed]) -> Ranked:
+def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitNeed]) -> Ranked:
+    """Return a pump with how it starts and where it runs in a loop that has any other."""
     place = stand_in.network.pumps[0]
     built = with_pump(case, stand_in, part)
     found = worst_cases(case)

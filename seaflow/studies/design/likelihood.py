@@ -12,6 +12,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.at_ends import N_DRAWS
+from seaflow.studies.design.boats import DrawnBoats, finds_of, over_boats
 from seaflow.studies.design.certainty.find_out import (
     FindOut,
     TypicalValue,
@@ -107,14 +108,23 @@ def with_certainty(
         again, pumps[name], drawn = on_simulated_days(case, item, sampling)
         judged.append(again)
         kept[name] = drawn if sampling.n_samples <= MOST_KEPT else _few(case, item, sampling)
-    order = in_order(judged)
+    order, boats = over_boats(case, in_order(judged), sampling.seed)
     results = tuple(pumps[item.result.part.name] for item in order)
     first = order[0]
     mine = kept[first.result.part.name]
     if sampling.n_samples > MOST_KEPT:
         mine = sample(case, first.built, first.design, sampling.n_samples, sampling.seed)
     turned = turns(case, order, needs, kept)
-    return order, _certainty(case, first, mine, (results, needs, sampling, turned))
+    found = _certainty(case, first, mine, (results, needs, sampling, turned))
+    return order, found if boats is None else _with_boats(case, found, boats)
+
+
+def _with_boats(case: Case, found: Certainty, boats: DrawnBoats) -> Certainty:
+    """Return how sure an answer is with what decides in which of the boats drawn a pump starts."""
+    first = finds_of(case, boats)
+    paths = {one.path for one in first}
+    rest = tuple(one for one in found.find_out if not one.path or one.path not in paths)
+    return replace(found, find_out=next_of((*first, *rest)))
 
 
 def on_simulated_days(

@@ -11,6 +11,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
+from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_pumps
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
@@ -97,7 +98,8 @@ def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
     needs = {need.name: need for need in unit_needs(case, built)}
     ranked = rank_pumps(case, built, needs)
     sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
-    return in_order(on_simulated_days(case, item, sampling)[0] for item in ranked)
+    order = in_order(on_simulated_days(case, item, sampling)[0] for item in ranked)
+    return over_boats(case, order, sampling.seed)[0] if order else order
 
 
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:

@@ -7,7 +7,7 @@ is met from day to day, sea, supply and dirt, is looked at in the same way.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -95,6 +95,11 @@ def spread_of(case: Case, path: Path) -> Spread:
     )
 
 
+def enters_a_loop(path: Path) -> bool:
+    """Return whether a value may enter a loop or what a loop meets, by its table."""
+    return path[0] not in _ASIDE
+
+
 def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
     """Return the typical values of as many boats, by path; each hangs on no other."""
     found = {}
@@ -106,11 +111,9 @@ def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
     return found
 
 
-def drawn_cases(case: Case, n_boats: int, seed: int) -> Iterator[Case]:
-    """Yield whole boats with every typical value drawn, for what no array can go through."""
-    values = drawn_values(case, n_boats, seed)
-    for boat in range(n_boats):
-        yield with_values(case, {path: float(row[boat]) for path, row in values.items()})
+def drawn_case(case: Case, values: Mapping[Path, Array], boat: int) -> Case:
+    """Return one whole boat of those drawn, for what no array can go through."""
+    return with_values(case, {path: float(row[boat]) for path, row in values.items()})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,7 +157,7 @@ class Move:
 
 def move_of(case: Case, found: Network, parts: Mapping[str, PumpPart], path: Path) -> Move | None:
     """Return what a value moves in a loop with these pumps, or None if nothing."""
-    if path[0] in _ASIDE or not _in_loop(case, found, path):
+    if not enters_a_loop(path) or not _in_loop(case, found, path):
         return None
     kept = _kept(case, found.name, path)
     place = found.pumps[0]

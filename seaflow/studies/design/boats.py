@@ -1,0 +1,146 @@
+"""Whole boats drawn from what is typical: in how many of them a pump keeps what it must.
+
+What is typical of a boat moves more than flows: whether the pump lies under water, on a tack too,
+whether air stays in a run, what its suction is. No array goes through that, so whole cases are
+drawn and each is judged as if it were known. Only pumps that come first are asked, best first.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array, Truths
+from seaflow.base.facts import Fact, fact
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.reader.text import Path
+from seaflow.model.build import build_loop
+from seaflow.studies.design.certainty.by_path import (
+    drawn_case,
+    drawn_paths,
+    drawn_values,
+    enters_a_loop,
+    spread_of,
+)
+from seaflow.studies.design.certainty.find_out import FindOut, words_of
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.choose import Ranked, in_order, tried
+from seaflow.studies.design.judge import NO, TIGHT, YES, Judgement, Ruling
+from seaflow.studies.design.kinds import AIMED
+from seaflow.studies.design.limits import limit
+from seaflow.studies.design.need import unit_needs
+
+N_BOATS = 32
+MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
+HALF = 0.5
+LEAST_OF_CHANCE = 0.25  # of the variance; chance makes as much of one value in two hundred
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DrawnBoats:
+    """Boats drawn of a case: the values of each by path, and what holds a pump back in each.
+
+    `rulings` has one for each boat, None where the pump keeps all it must.
+    """
+
+    values: Mapping[Path, Array]
+    rulings: tuple[Ruling | None, ...]
+
+    def share(self, *grades: str) -> float:
+        """Return the share of boats in which what decides is of these grades."""
+        held = [one is not None and one.grade in grades for one in self.rulings]
+        return float(np.mean(held))
+
+    @property
+    def held_back(self) -> Truths:
+        """The boats in which the pump is no plain yes."""
+        return np.asarray([one is not None for one in self.rulings])
+
+
+def over_boats(
+    case: Case, order: tuple[Ranked, ...], seed: int
+) -> tuple[tuple[Ranked, ...], DrawnBoats | None]:
+    """Return candidates in order of what drawn boats leave of them, and the boats of the first.
+
+    Nothing is drawn of a boat of which nothing is typical.
+    """
+    asked: dict[str, DrawnBoats] = {}
+    if not any(enters_a_loop(path) for path in drawn_paths(case)):
+        return order, None
+    while len(asked) < MOST_ASKED and (name := order[0].result.part.name) not in asked:
+        asked[name] = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
+        first = _held(order[0], asked[name])
+        order = in_order((first, *order[1:]))
+    return order, asked.get(order[0].result.part.name)
+
+
+def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
+    """Return what holds a pump back in each of the boats drawn of a case."""
+    every = drawn_values(case, N_BOATS, seed)
+    values = {path: row for path, row in every.items() if enters_a_loop(path)}
+    rulings = (_decides(drawn_case(case, values, boat), loop, part) for boat in range(N_BOATS))
+    return DrawnBoats(values, tuple(rulings))
+
+
+def _decides(boat: Case, loop: str, part: PumpPart) -> Ruling | None:
+    """Return what decides against a pump in one boat, by what it must keep alone."""
+    found = network_named(boat, loop)
+    built = build_loop(boat, found, {place.name: part for place in found.pumps})
+    needs = {need.name: need for need in unit_needs(boat, built)}
+    judged = tried(boat, built, part, needs).result.judgement
+    return _musts(judged).deciding if _musts(judged).grade != YES else None
+
+
+def _musts(judged: Judgement) -> Judgement:
+    kept = tuple(one for one in judged.rulings if one.said.kind not in AIMED)
+    return replace(judged, rulings=kept)
+
+
+def _held(item: Ranked, boats: DrawnBoats) -> Ranked:
+    """Return a candidate with what too many of the boats drawn hold against it."""
+    judged, allowed = item.result.judgement, 1.0 - limit("likely_enough")
+    if boats.share(NO, TIGHT) <= allowed:
+        return item
+    grade = NO if boats.share(NO) > HALF else TIGHT
+    grades = (NO,) if boats.share(NO) > allowed else (NO, TIGHT)
+    mine = [one for one in boats.rulings if one is not None and one.grade in grades]
+    kind = Counter(one.said.kind for one in mine).most_common(1)[0][0]
+    if any(one.said.kind == kind and one.grade in (NO, grade) for one in judged.rulings):
+        return item
+    alike = [one for one in mine if one.said.kind == kind]
+    told = {"boats": len(alike), "of": N_BOATS, "such_as": alike[0].said}
+    ruling = Ruling(grade, fact("design.in_such_boats", **told))
+    judgement = replace(judged, rulings=(*judged.rulings, ruling))
+    return replace(item, result=replace(item.result, judgement=judgement))
+
+
+def finds_of(case: Case, boats: DrawnBoats) -> tuple[FindOut, ...]:
+    """Return the values that decide in which of the boats a pump is held back, best first."""
+    held = boats.held_back.astype(float)
+    if held.min() == held.max():
+        return ()
+    found = []
+    for path, row in boats.values.items():
+        explains = float(np.corrcoef(row, held)[0, 1] ** 2) if row.std() > 0.0 else 0.0
+        if path in case.typical and explains >= LEAST_OF_CHANCE:
+            found.append(_find(case, path, (row, held), explains))
+    return tuple(sorted(found, key=lambda one: one.rank))
+
+
+def _find(case: Case, path: Path, drawn: tuple[Array, Array], explains: float) -> FindOut:
+    about, (row, held) = spread_of(case, path), drawn
+    low, high = row <= np.quantile(row, 1.0 / 3.0), row >= np.quantile(row, 2.0 / 3.0)
+    source: str | Fact = about.source
+    return FindOut(
+        what=about.meaning,
+        how=about.measure,
+        source=source,
+        of_chance=explains,
+        of_flow=0.0,
+        enough=(1.0 - float(held[low].mean()), 1.0 - float(held[high].mean())),
+        path=words_of(path),
+    )

@@ -1,0 +1,77 @@
+"""Whole boats drawn from what is typical: what the pump must keep, in how many of them."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typical_marks import known
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.boat.paths import value_at
+from seaflow.studies.design.boats import N_BOATS, drawn_boats
+from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
+from seaflow.studies.design.which_pump import asked_of
+from seaflow.studies.size.size import size
+
+CASES = Path(__file__).parents[2] / "cases"
+PUMP = "demo-mag-medium-230"  # does not prime itself
+HEIGHT = ("pump", 0, "at", "height")
+
+
+@pytest.fixture(scope="module")
+def shallow():
+    """The ketch with one pump to consider, upright, of whose height little is known."""
+    case = load_case(str(CASES / "ketch-one-unit.toml")).case
+    case = replace(
+        case,
+        boat=replace(case.boat, works_to_heel=None),
+        design=replace(case.design, pumps=(PUMP,), permitted_rise=9.0),
+    )
+    return replace(case, spreads={HEIGHT: 0.6}, typical=frozenset({HEIGHT}))
+
+
+def test_values_are_drawn_evenly_between_their_ends(shallow):
+    drawn = drawn_values(shallow, 400, seed=1)[HEIGHT]
+    assert drawn.min() >= -0.42 - 0.6 and drawn.max() <= -0.42 + 0.6
+    assert np.mean(drawn) == pytest.approx(-0.42, abs=0.01)
+    assert np.std(drawn) == pytest.approx(0.6 / np.sqrt(3.0), rel=0.01)
+
+
+def test_one_boat_is_the_case_with_the_values_drawn(shallow):
+    drawn = drawn_values(shallow, 8, seed=1)
+    assert value_at(drawn_case(shallow, drawn, 5), HEIGHT) == drawn[HEIGHT][5]
+    assert value_at(shallow, HEIGHT) == -0.42
+
+
+def test_the_pump_is_held_back_where_it_lies_above_the_water(shallow):
+    part = shallow.catalogue.pump(PUMP)
+    (loop,) = network.loops(shallow)
+    boats = drawn_boats(shallow, loop.name, part, seed=20)
+    above = boats.values[HEIGHT] > 0.0
+    assert 2 <= above.sum() <= N_BOATS // 3
+    assert np.all(boats.held_back[above])
+    kinds = {one.said.kind for one, up in zip(boats.rulings, above, strict=True) if up}
+    assert kinds == {"start.pump_above_water"}
+
+
+def test_what_too_many_boats_hold_against_a_pump_makes_it_tight_and_is_to_be_found_out(shallow):
+    (loop,) = size(shallow).loops
+    ruling = loop.chosen.judgement.deciding
+    assert (loop.grade, ruling.said.kind) == ("tight", "design.in_such_boats")
+    assert loop.certainty.find_out[0].path == ("pump", "1", "at", "height")
+    (sure,) = size(known(shallow, HEIGHT)).loops
+    assert sure.grade == "yes"
+
+
+def test_every_command_judges_the_same_boats(shallow):
+    (loop,) = size(shallow).loops
+    (found,) = network.loops(shallow)
+    assert asked_of(shallow, found).result.judgement == loop.chosen.judgement
+
+
+def test_a_pump_that_primes_itself_comes_before_one_that_may_lie_too_high(shallow):
+    free = replace(shallow, design=replace(shallow.design, pumps=(PUMP, "demo-self-priming-230")))
+    (loop,) = size(free).loops
+    assert loop.chosen.part.self_priming
