@@ -8,7 +8,7 @@ drawn and each is judged as if it were known. Only pumps that come first are ask
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,6 +17,7 @@ from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.paths import thing_at
 from seaflow.boat.reader.text import Path
 from seaflow.model.build import build_loop
 from seaflow.studies.design.certainty.by_path import (
@@ -27,6 +28,7 @@ from seaflow.studies.design.certainty.by_path import (
     spread_of,
 )
 from seaflow.studies.design.certainty.find_out import FindOut, words_of
+from seaflow.studies.design.certainty.sample import explained_share, moved_by
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import Ranked, in_order, tried
 from seaflow.studies.design.judge import NO, TIGHT, YES, Judgement, Ruling
@@ -37,7 +39,9 @@ from seaflow.studies.design.need import unit_needs
 N_BOATS = 32
 MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
 HALF = 0.5
-LEAST_OF_CHANCE = 0.25  # of the variance; chance makes as much of one value in two hundred
+N_BINS = 4  # of the boats by one value: too high and too low may both hold a pump back
+LEAST_OF_CHANCE = 0.1  # of the variance; with so few boats chance makes as much of one in ten
+OF_A_PLACE = ("height", "starboard", "aft")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,28 +123,41 @@ def _held(item: Ranked, boats: DrawnBoats) -> Ranked:
 
 
 def finds_of(case: Case, boats: DrawnBoats) -> tuple[FindOut, ...]:
-    """Return the values that decide in which of the boats a pump is held back, best first."""
+    """Return the values that decide in which of the boats a pump is held back, best first.
+
+    Only places of things that are named by what holds it back.
+    """
+    named = {name for one in boats.rulings if one is not None for name in _names_in(one.said)}
     held = boats.held_back.astype(float)
     if held.min() == held.max():
         return ()
     found = []
     for path, row in boats.values.items():
-        explains = float(np.corrcoef(row, held)[0, 1] ** 2) if row.std() > 0.0 else 0.0
-        if path in case.typical and explains >= LEAST_OF_CHANCE:
-            found.append(_find(case, path, (row, held), explains))
+        shares = (np.argsort(np.argsort(row)) + 0.5) / row.size
+        explains = explained_share(shares, held, N_BINS)
+        concerned = path[-1] in OF_A_PLACE and thing_at(case, path) in named
+        if concerned and path in case.typical and explains >= LEAST_OF_CHANCE:
+            found.append(_find(case, path, (shares, held), explains))
     return tuple(sorted(found, key=lambda one: one.rank))
 
 
+def _names_in(said: Fact) -> Iterator[str]:
+    for _, value in said.values:
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Fact):
+                yield from _names_in(one)
+            elif isinstance(one, str):
+                yield one
+
+
 def _find(case: Case, path: Path, drawn: tuple[Array, Array], explains: float) -> FindOut:
-    about, (row, held) = spread_of(case, path), drawn
-    low, high = row <= np.quantile(row, 1.0 / 3.0), row >= np.quantile(row, 2.0 / 3.0)
-    source: str | Fact = about.source
+    about, (low, high) = spread_of(case, path), moved_by(*drawn)
     return FindOut(
         what=about.meaning,
         how=about.measure,
-        source=source,
+        source=about.source,
         of_chance=explains,
         of_flow=0.0,
-        enough=(1.0 - float(held[low].mean()), 1.0 - float(held[high].mean())),
+        enough=(1.0 - low, 1.0 - high),
         path=words_of(path),
     )

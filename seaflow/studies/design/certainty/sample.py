@@ -268,14 +268,14 @@ def moved_by(row: Array, answer: Array) -> tuple[float, float]:
     return float(answer[row < 1.0 / 3.0].mean()), float(answer[row > 2.0 / 3.0].mean())
 
 
-def explained_share(row: Array, answer: Array) -> float:
+def explained_share(row: Array, answer: Array, n_bins: int = N_BINS) -> float:
     """Return the share of the variance of `answer` that the input explains alone, 0 to 1."""
     total = float(np.var(answer))
     if total <= 0.0:
         return 0.0
-    bins = np.minimum((row * N_BINS).astype(int), N_BINS - 1)
-    counts = np.bincount(bins, minlength=N_BINS)
-    means = np.bincount(bins, weights=answer, minlength=N_BINS) / np.maximum(counts, 1)
+    bins = np.minimum((row * n_bins).astype(int), n_bins - 1)
+    counts = np.bincount(bins, minlength=n_bins)
+    means = np.bincount(bins, weights=answer, minlength=n_bins) / np.maximum(counts, 1)
     between = float(np.sum(counts * (means - answer.mean()) ** 2) / answer.size)
-    by_chance = (N_BINS - 1) / answer.size
+    by_chance = (n_bins - 1) / answer.size
     return float(np.clip((between / total - by_chance) / (1.0 - by_chance), 0.0, 1.0))
