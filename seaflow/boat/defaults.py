@@ -46,6 +46,11 @@ def default(name: str) -> Default:
     return Default(name, row["value"], row.get("unit", "-"), row["meaning"], row["source"])
 
 
+def has_default(name: str) -> bool:
+    """Say whether the table has a row of this name."""
+    return name in read_table("defaults.toml")
+
+
 def assumed(name: str, subject: str) -> Assumption:
     """Return the default `name` as an assumption about a subject."""
     row = default(name)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
-from seaflow.boat.defaults import Assumption, default
+from seaflow.boat.defaults import default, has_default
 from seaflow.boat.tables.things import CoilTube, Unit
 from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
@@ -164,24 +164,14 @@ def _area(unit: Unit, conductance: float, maker: Maker) -> float:
 
 
 def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
+    """Return the condensing temperature of the switch [degC]: much the same for most refrigerants."""
     if unit.cut_out is not None and unit.cut_out.temperature is not None:
         return unit.cut_out.temperature
     if unit.cut_out is not None and unit.cut_out.gauge_pressure is not None:
-        pressure = unit.cut_out.gauge_pressure
-    elif unit.refrigerant is not None:
-        pressure = record(refrigerant).high_pressure_switch[0]
-        text = f"{pressure / 1e5:.0f} bar gauge"
-        maker.note(
-            Assumption(
-                unit.name,
-                f"high-pressure cut-out, usual for {refrigerant}",
-                text,
-                "common practice, no source: read the label",
-            )
-        )
-    else:
-        return maker.assume("unit.cut_out_temperature", unit.name)
-    return float(saturation_temperature(pressure + ATMOSPHERE, refrigerant))
+        return float(saturation_temperature(unit.cut_out.gauge_pressure + ATMOSPHERE, refrigerant))
+    usual = "unit.cut_out_temperature"
+    own = f"{usual}.{refrigerant}"
+    return maker.assume(own if has_default(own) else usual, unit.name)
 
 
 def _loss(unit: Unit, maker: Maker) -> Power | None:

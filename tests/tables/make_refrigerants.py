@@ -36,24 +36,23 @@ VOLUMETRIC_LOSS = 0.03  # of volumetric efficiency for each unit of pressure rat
 
 
 class Fluid(NamedTuple):
-    """What the library cannot tell: its own name, the class and the usual switch."""
+    """What the library cannot tell: its own name and the class."""
 
     name: str
     library_name: str
     highest: float  # degC, the table stops a little short of the critical point
     safety_class: str
-    switch: tuple[float, float]  # bar gauge
 
 
 FLUIDS = (
-    Fluid("R-134a", "R134a", 98.0, "A1", (20.5, 24.0)),
-    Fluid("R-410A", "R410A", 70.0, "A1", (41.0, 45.0)),
-    Fluid("R-32", "R32", 76.0, "A2L", (41.0, 45.0)),
-    Fluid("R-407C", "R407C", 82.0, "A1", (27.0, 30.0)),
-    Fluid("R-290", "R290", 94.0, "A3", (24.0, 28.0)),
-    Fluid("R-454B", "R454B.mix", 74.0, "A2L", (41.0, 45.0)),
-    Fluid("R-22", "R22", 94.0, "A1", (26.0, 28.0)),
-    Fluid("R-513A", "R513A.mix", 92.0, "A1", (20.5, 24.0)),
+    Fluid("R-134a", "R134a", 98.0, "A1"),
+    Fluid("R-410A", "R410A", 70.0, "A1"),
+    Fluid("R-32", "R32", 76.0, "A2L"),
+    Fluid("R-407C", "R407C", 82.0, "A1"),
+    Fluid("R-290", "R290", 94.0, "A3"),
+    Fluid("R-454B", "R454B.mix", 74.0, "A2L"),
+    Fluid("R-22", "R22", 94.0, "A1"),
+    Fluid("R-513A", "R513A.mix", 92.0, "A1"),
 )
 
 
@@ -190,7 +189,6 @@ def record(fluid: Fluid) -> str:
             f"critical_temperature = {temperature:.2f} # degC",
             f"critical_pressure = {pressure / 1e3:.1f} # kPa absolute",
             f'safety_class = "{fluid.safety_class}"',
-            f"high_pressure_switch = [{fluid.switch[0]}, {fluid.switch[1]}] # bar gauge",
             column("condensing", [f"{value:g}" for value in condensing]),
             column("cycle_capacity", [f"{value:.5f}" for value in capacity]),
             column("cycle_power", [f"{value:.5f}" for value in power]),
@@ -215,7 +213,6 @@ HEAD = f"""\
 library = "CoolProp {version("CoolProp")}"
 date = "{date.today().isoformat()}"
 safety_class_source = "ISO 817 and ASHRAE 34, from memory"
-high_pressure_switch_source = "common practice, from memory: the label of the machine decides"
 """
 
 

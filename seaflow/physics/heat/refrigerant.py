@@ -17,7 +17,6 @@ from seaflow.base.tables import read_table
 CRITICAL_MARGIN = 2.0  # K below the critical point beyond which no condensing point is believed
 _TABLE = "refrigerants.toml"
 _PASCAL_PER_KILOPASCAL = 1e3
-_PASCAL_PER_BAR = 1e5
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +27,6 @@ class Refrigerant:
     critical_temperature: float
     critical_pressure: float
     safety_class: str
-    high_pressure_switch: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,26 +67,24 @@ def find(refrigerant: str) -> str:
 
 
 def record(refrigerant: str) -> Refrigerant:
-    """Critical point, safety class, usual switch setting of a refrigerant.
+    """Critical point and safety class of a refrigerant.
 
     refrigerant [text]: name such as "R-410A"
-    returns [object]: its record; `high_pressure_switch` is the usual band of settings, in Pa gauge
+    returns [object]: its record
     raises KeyError: no refrigerant has that name
 
-    Switch settings and safety classes are from memory: the label of the machine decides.
+    Safety classes are from memory.
 
     >>> record("R-32").safety_class
     'A2L'
     """
     name = find(refrigerant)
     row = _row(name)
-    low, high = row["high_pressure_switch"]
     return Refrigerant(
         name=name,
         critical_temperature=row["critical_temperature"],
         critical_pressure=row["critical_pressure"] * _PASCAL_PER_KILOPASCAL,
         safety_class=row["safety_class"],
-        high_pressure_switch=(low * _PASCAL_PER_BAR, high * _PASCAL_PER_BAR),
     )
 
 
