@@ -164,7 +164,7 @@ def _area(unit: Unit, conductance: float, maker: Maker) -> float:
 
 
 def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
-    """Return the condensing temperature of the switch [degC]: much the same for most refrigerants."""
+    """Return the condensing temperature of the switch [degC]; most refrigerants share one."""
     if unit.cut_out is not None and unit.cut_out.temperature is not None:
         return unit.cut_out.temperature
     if unit.cut_out is not None and unit.cut_out.gauge_pressure is not None:

@@ -58,8 +58,8 @@ def test_critical_point_lies_above_the_table(name: str) -> None:
     assert refrigerant.saturation_pressure(highest, name, "bubble") < record.critical_pressure
 
 
-# Settings of high-pressure switches that mechanics name, psi gauge: a thread, publisher withheld; those
-# of R-32 from memory.
+# Settings of high-pressure switches that mechanics name, psi gauge: a thread, publisher withheld;
+# those of R-32 from memory.
 SWITCHES = {
     "R-22": (350.0, 400.0),
     "R-410A": (525.0, 650.0),
