@@ -10,6 +10,7 @@ from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.seas import SEASONS
+from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
@@ -213,6 +214,7 @@ class Case:
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)
     typical: frozenset[Path] = frozenset()
+    gaps: tuple[Gap, ...] = ()
 
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""

@@ -11,6 +11,8 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.gaps import filled
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
@@ -20,6 +22,7 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import read_text
 from seaflow.boat.seas import supply_from_place
+from seaflow.boat.tables.gap import Gap
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -31,11 +34,16 @@ class Loaded:
 
 
 def load_case(
-    file: str, catalogue: Catalogue | None = None, change: Mapping[str, Any] | None = None
+    file: str,
+    catalogue: Catalogue | None = None,
+    change: Mapping[str, Any] | None = None,
+    gaps: bool = False,
 ) -> Loaded:
     """Return the case in `file`, with the parts that it may name.
 
-    `change` holds values in place of those of the file, in tables like its own.
+    `change` holds values in place of those of the file, in tables like its own. With `gaps` a
+    half-known boat is taken as well: what must be there and is not is filled, and kept as the gaps
+    of the case.
 
     Raises
     ------
@@ -50,7 +58,13 @@ def load_case(
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
     supplied = (*supply_from_sheets(raw, catalogue), *supply_from_place(raw, reading))
-    case = read_record(Case, raw, (), reading, text=text, meta=meta, catalogue=catalogue)
+    open_: tuple[Gap, ...] = ()
+    usual: tuple[Assumption, ...] = ()
+    if gaps:
+        raw, open_, usual = filled(raw)
+        text = text.only(raw)  # what is not known stands nowhere
+    more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
+    case = read_record(Case, raw, (), reading, **more)
     problems = [*reading.problems, *reading.questions]
     # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
     if not reading.problems:
@@ -64,7 +78,7 @@ def load_case(
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
         case,
-        assumptions=(*reading.assumptions, *supplied),
+        assumptions=(*usual, *reading.assumptions, *supplied),
         spreads=reading.spreads,
         typical=frozenset(reading.typical),
     )

@@ -105,13 +105,16 @@ def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     return loaded.catalogue
 
 
-def load(file: str, json_: bool, parts: tuple[str, ...] = ()) -> Loaded:
-    """Return the case in a file; warnings go to standard error, problems end the command."""
+def load(file: str, json_: bool, parts: tuple[str, ...] = (), gaps: bool = False) -> Loaded:
+    """Return the case in a file; warnings go to standard error, problems end the command.
+
+    With `gaps` a half-known boat is taken as well.
+    """
     from seaflow.boat.load import load_case
 
     catalogue = known_parts(parts, json_)
     try:
-        loaded = load_case(file, catalogue)
+        loaded = load_case(file, catalogue, gaps=gaps)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:

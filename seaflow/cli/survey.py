@@ -58,7 +58,7 @@ def survey(
     major, 3 that none is but a critical question is open. No file is written over. With --answers,
     a new --checklist holds all answers given so far beside what is still open.
     """
-    loaded = load(case, view.json_, parts)
+    loaded = load(case, view.json_, parts, gaps=True)
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)

@@ -9,17 +9,19 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.case import Boat, Case, Design
+from seaflow.boat.case import Case
 from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path, read_text
+from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.boat.tables.things import Place
+from seaflow.boat.tables.things import Intake, Place
 from seaflow.forms.checklist import (
     KINDS,
+    OF_BOAT,
     PLACE,
     SEEN,
     Address,
@@ -127,7 +129,9 @@ def _read(file: str, before: Answered) -> Answered:
                 there = (sheet.reading.text, (table, item.row, *key))
                 sheet.places[(table, number, *key)] = there
         case = _with_new(case, table, added)
-    case = dataclasses.replace(case, text=with_answers(case.text, sheet.places))
+    case = dataclasses.replace(
+        case, text=with_answers(case.text, sheet.places), gaps=tuple(_left_open(case, sheet))
+    )
     problems = list(check_parts(case))
     if problems:
         raise SeaflowError(problems)
@@ -146,6 +150,26 @@ def _with_new(case: Case, table: str, added: tuple[Any, ...]) -> Case:
     rows = [dataclasses.replace(item, row=len(old) + n) for n, item in enumerate(added)]
     changed: dict[str, Any] = {table: (*old, *rows)}
     return dataclasses.replace(case, **changed)
+
+
+def _left_open(case: Case, sheet: _Sheet) -> Iterator[Gap]:
+    """Yield the gaps of a case that answers did not close."""
+    for gap in case.gaps:
+        table = str(gap.path[0])
+        thing = getattr(case, table) if len(gap.path) == 1 else getattr(case, table)[gap.path[1]]
+        address = ("boat", "the boat") if len(gap.path) == 1 else _address(table, thing)
+        told = {key for key in gap.keys if (*address, key) in sheet.by}
+        left = gap.without({key: _value(thing, key) for key in told})
+        if left is not None:
+            yield left
+
+
+def _address(table: str, thing: Any) -> tuple[str, str]:
+    return "intake" if isinstance(thing, Intake) else table, name_of_thing(thing)
+
+
+def _value(thing: Any, key: str) -> Any:
+    return thing.level if key == "height" else getattr(thing, key)
 
 
 def _over(before: Record, now: Record) -> Record:
@@ -259,10 +283,11 @@ def _row(case: Case, thing: Any) -> int:
 def _recorded(case: Case, record: type, key: str, thing: Any) -> Any:
     """Return what was recorded for a key before; a default is no record."""
     if thing is None:
-        places = {BoatSeen: case.seen, Boat: case.boat, Design: case.design}
-        table = {Boat: "boat", Design: "design"}.get(record)
-        given = table is None or (table, key) in case.text.where
-        return getattr(places[record], key, None) if given else None
+        table = OF_BOAT[record]
+        given = table == "seen" or (table, key) in case.text.where
+        return getattr(getattr(case, table), key, None) if given else None
+    if any(gap.path == (thing.table, _row(case, thing)) and key in gap.keys for gap in case.gaps):
+        return None
     if key == "height":
         return thing.level
     if key in PLACE:
@@ -287,17 +312,13 @@ def _with_boat(case: Case, raw: Mapping[str, Any], sheet: _Sheet) -> Case:
         sheet.took(address, row_differences(BilgePump, pair[0], pair[1], row))
     if pumps != known:
         values["bilge_pump"] = pumps
-    parts: dict[type | None, dict[str, Any]] = {BoatSeen: {}, Boat: {}, Design: {}}
     for key, value in values.items():
-        parts[record_of("boat", key)][key] = value
-    if parts[BoatSeen]:
-        seen = dataclasses.replace(case.seen or BoatSeen(), **parts[BoatSeen])
-        case = dataclasses.replace(case, seen=seen)
-    return dataclasses.replace(
-        case,
-        boat=dataclasses.replace(case.boat, **parts[Boat]),
-        design=dataclasses.replace(case.design, **parts[Design]),
-    )
+        record = record_of("boat", key)
+        assert record is not None
+        table = OF_BOAT[record]
+        now = getattr(case, table) or record()
+        case = dataclasses.replace(case, **{table: dataclasses.replace(now, **{key: value})})
+    return case
 
 
 def with_things(case: Case, table: str, values: Mapping[str, dict[str, Any]]) -> Case:

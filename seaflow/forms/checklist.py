@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import Misread, split
-from seaflow.boat.case import Boat, Case, Design
+from seaflow.boat.case import Boat, Case, Design, Sea, Supply
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_key, read_record
@@ -48,6 +48,13 @@ KINDS: dict[str, type] = {
     "manifold": Manifold,
     "skin_fitting": SkinFitting,
 }
+OF_BOAT: dict[type, str] = {  # what a checklist asks of the boat as a whole, and where it goes
+    BoatSeen: "seen",
+    Boat: "boat",
+    Design: "design",
+    Sea: "sea",
+    Supply: "supply",
+}
 COCK = "Yes if a seacock closes it, directly on the fitting."
 POINT = "Its height above the waterline."
 _YES, _NO = ("yes", "true"), ("no", "false")
@@ -63,7 +70,7 @@ SEEN |= {"through_hull": SEEN["intake"], "sea_chest": SEEN["intake"], "boat": Bo
 
 def record_of(table: str, key: str) -> type | None:
     """Return the record that declares a key of a checklist, or None where none does."""
-    kinds: tuple[type | None, ...] = (BoatSeen, Boat, Design)
+    kinds: tuple[type | None, ...] = tuple(OF_BOAT)
     if table in KINDS:
         kinds = (SEEN.get(table), Place if key in PLACE else None, KINDS[table])
     elif table in ("record", "bilge_pump"):

@@ -51,6 +51,11 @@ class CaseText:
             column, length = self.spans.get(path) or self._span(line, path, code in _ON_THE_KEY)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
+    def only(self, raw: dict[str, Any]) -> CaseText:
+        """Return the same text, with places for nothing but what is in this TOML data."""
+        where = {path: line for path, line in self.where.items() if _is_in(raw, path)}
+        return CaseText(self.file, self.lines, where, self.spans)
+
     def line(self, path: Path) -> int | None:
         """Return the line of the key at `path`, or of the nearest table above it."""
         while path:
@@ -70,6 +75,15 @@ class CaseText:
             return value.start(1) + 1, max(1, value.end(1) - value.start(1))
         stripped = text.partition("#")[0].strip()
         return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
+
+
+def _is_in(raw: Any, path: Path) -> bool:
+    for part in path:
+        try:
+            raw = raw[part]
+        except (KeyError, IndexError, TypeError):
+            return False
+    return True
 
 
 def read_text(file: str, start_from: str = SHIPPED) -> tuple[CaseText, dict[str, Any]]:

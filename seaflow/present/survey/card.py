@@ -25,7 +25,7 @@ COMMANDS = "seaflow survey BOAT --full   --checklist visit.toml   -o record.html
 def survey_card(answer: Survey, show: Show) -> Card:
     """Return the card of a survey."""
     says = SurveyShow(show.system)
-    title = fact("survey.card_title", boat=answer.boat, hull=answer.hull)
+    title = fact("survey.card_title", boat=answer.boat, hull=says.hull(answer.hull))
     decision = says.whole(_headline(answer), answer.coverage, answer.counted)
     blocks: list[Block | None] = [
         block(LABELS[answer.fitness], decision),
@@ -40,7 +40,7 @@ def survey_card(answer: Survey, show: Show) -> Card:
 def _headline(answer: Survey) -> Fact:
     if answer.found_at(SEVERITIES[0]):
         return fact("survey.card_not_fit_at_all")
-    return fact(HEADLINES[answer.fitness])
+    return fact(HEADLINES[answer.fitness], open=len(answer.open_at(SEVERITIES[0])))
 
 
 def _worst(answer: Survey, show: SurveyShow) -> Iterator[Block | None]:

@@ -162,7 +162,7 @@ class _Sheet:
             yield ""
             yield f"[[{table}]]"
             for spelled, declared in _flat(table, record):
-                if spelled == "hull" and "multihull" not in self.answer.hull:
+                if spelled == "hull" and "multihull" not in (self.answer.hull or "multihull"):
                     continue
                 value = row.get(spelled, "")
                 if spelled in ("name", "on"):

@@ -112,7 +112,7 @@ def survey_page(answer: Survey, system: str) -> str:
 
 def _body(answer: Survey, show: SurveyShow) -> Iterator[str]:
     yield "<h1>Survey of the seawater loop</h1>"
-    yield f"<p>{escape(answer.boat)}, {escape(answer.hull)}</p>"
+    yield f"<p>{escape(answer.boat)}, {escape(show.hull(answer.hull))}</p>"
     yield _head(record_rows(answer))
     yield f"<p><strong>{escape(show.whole(answer.counted))}</strong></p>"
     yield from (_section(section) for section in before_findings(answer))

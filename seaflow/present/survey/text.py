@@ -27,7 +27,7 @@ def survey_text(answer: Survey, system: str) -> str:
     show = SurveyShow(system)
     return page(
         (
-            f"{answer.boat}: survey of the seawater loop, {answer.hull}",
+            f"{answer.boat}: survey of the seawater loop, {show.hull(answer.hull)}",
             show.whole(answer.counted),
             *_record(answer),
             *_sections(answer, show),

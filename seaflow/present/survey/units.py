@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from seaflow.base.facts import Fact
+from seaflow.base.facts import Fact, fact
 from seaflow.present.quantities import Show
 
 FOOT, INCH = 0.3048, 0.0254  # m
@@ -46,6 +46,10 @@ class SurveyShow(Show):
 
     def _in_inches(self, kind: str, value: float) -> bool:
         return self.system == "us" and kind in ("height", "length") and abs(value) < SMALL
+
+    def hull(self, kind: str | None) -> str:
+        """Return the kind of hull, or that it is not recorded."""
+        return kind or self.sentence(fact("survey.hull_not_recorded"))
 
     def whole(self, *facts: Fact) -> str:
         """Return facts as whole sentences, one after another."""

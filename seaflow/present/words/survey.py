@@ -70,6 +70,7 @@ def _fills(values: Values, show: Any) -> str:
 WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     # The card.
     "card_title": "{boat}: survey of the seawater loop, {hull}",
+    "hull_not_recorded": "kind of hull not recorded",
     "card_fit": (
         "Fit for use: nothing found is critical or major, and no critical question is open"
     ),
@@ -78,7 +79,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "Not fit for unattended use, and not for any before the critical findings are mended"
     ),
     "card_not_seen": (
-        "Not seen: nothing found is critical or major, but critical questions are open"
+        "Not seen: nothing found is critical or major, but {open} critical "
+        "{open:question is|questions are} open"
     ),
     # How many, and what they rest on.
     "coverage": "{seen} of {points} critical and major points seen",

@@ -14,10 +14,11 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Boat, Case
 from seaflow.boat.network import Network, carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
-from seaflow.forms.checklist import Address
+from seaflow.forms.checklist import Address, name_of_thing
 from seaflow.model.build import Built, build_loop
 from seaflow.model.drive import after_pump
 from seaflow.model.geometry import Opening, opening, openings, sheer_immersion
@@ -36,6 +37,7 @@ MODEST = math.radians(7.0)
 STEEP = math.radians(30.0)
 ISO, ABYC = "ISO 9093:2020", "ABYC H-27"
 THE_BOAT = "the boat"
+OF_THE_BOAT = ("boat", "sea", "supply")  # tables without a name
 NO_COCK = ("none", "no valve")  # types of a seacock that is none
 
 
@@ -75,7 +77,7 @@ class SurveyedLoop:
 
     `run` is how the loop runs with it, `judged` what `size` holds against it, `start` how it
     starts, upright and heeled, and `trimmed` with the trim of the case besides. Where no pump is
-    known they tell of one that cannot prime.
+    known they tell of one that cannot prime. A loop that `lacks` something is not run.
     """
 
     network: Network
@@ -85,6 +87,7 @@ class SurveyedLoop:
     judged: Judgement | None
     start: FirstStart
     trimmed: FirstStart
+    lacks: tuple[Unknown, ...] = ()
 
     @property
     def name(self) -> str:
@@ -102,7 +105,9 @@ class SurveyedLoop:
 
     @property
     def no_pump(self) -> Unknown:
-        """That no pump is recorded, or none that fits the supply."""
+        """That no pump is recorded, or none that fits the supply; else what the loop lacks."""
+        if self.part is not None and self.lacks:
+            return self.lacks[0]
         return Unknown("pump", self.pump, "fitted")
 
     @property
@@ -310,15 +315,39 @@ def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None 
         plain = (item for item in case.catalogue.pumps() if not item.self_priming)
         stand_in = part or next(plain)  # heights do not depend on the pump
         built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
-        run = None if part is None else run_loop(case, network, built, part)
-        judged = None if part is None else judged_with(case, network, part).result.judgement
+        lacks = tuple(_lacking(case, network))
+        run, judged = None, None
+        if part is not None and not lacks:
+            run = run_loop(case, network, built, part)
+            judged = judged_with(case, network, part).result.judgement
         now = warmest(case, network, stand_in)
         start = first_start(untrimmed, built, stand_in, now)
         trimmed = start
         if case.boat.works_to_trim is not None:
             trimmed = first_start(case, built, stand_in, now)
-        found.append(SurveyedLoop(network, built, part, run, judged, start, trimmed))
+        found.append(SurveyedLoop(network, built, part, run, judged, start, trimmed, lacks))
     return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
+
+
+def _lacking(case: Case, network: Network) -> Iterator[Unknown]:
+    """Yield what a checklist asks before a loop can be run: the gaps of its things and waters."""
+    labels = {*network.things, *(hose.label for hose in network.hoses)}
+    labels |= {cock.name for cock in case.seacock if cock.on in network.things}
+    for gap in case.gaps:
+        for asked in asks(case, gap):
+            if asked.thing in labels or (asked.table == "boat" and gap.path[0] != "boat"):
+                yield asked
+
+
+def asks(case: Case, gap: Gap, severity: str | None = None) -> Iterator[Unknown]:
+    """Yield what a checklist asks to close a gap."""
+    table, name = "boat", THE_BOAT
+    if gap.path[0] not in OF_THE_BOAT:
+        thing = getattr(case, str(gap.path[0]))[int(gap.path[1])]
+        table = "hose" if isinstance(thing, Hose) else table_of(thing)
+        name = name_of_thing(thing)
+    for key in gap.keys:
+        yield Unknown(table, name, key, severity)
 
 
 def _fitted(case: Case, place: Pump) -> PumpPart | None:

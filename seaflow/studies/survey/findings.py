@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,7 +16,7 @@ from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of
-from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.half_known import is_open, judged_surely, same_rows, varied
 from seaflow.studies.survey.machines import hose_before
 from seaflow.studies.survey.places import (
     Placed,
@@ -28,7 +28,7 @@ from seaflow.studies.survey.places import (
     starting_heads,
     trimmed,
 )
-from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict, rules
+from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict
 from seaflow.studies.survey.running import StrainerResult, strainer_result
 
 FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
@@ -102,7 +102,7 @@ class Survey:
     """
 
     boat: str
-    hull: str
+    hull: str | None
     record: Record
     waterlines: tuple[Waterline, ...]
     working_heel: float | None = measured("rad", None)
@@ -200,7 +200,9 @@ def survey(
     took the place of what was recorded.
     """
     evidence = evidence_of(case, partial)
-    by_rule = [(rule, judged(rule, evidence)) for rule in rules()]
+    others = varied(case, lambda one: evidence_of(one, partial))
+    by_rule = judged_surely(evidence, others)
+    looked = [other.evidence for other in others]
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
     found = [_finding(evidence, rule, item) for rule, item in told if isinstance(item, Breach)]
     found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
@@ -208,23 +210,17 @@ def survey(
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
-        hull=case.boat.hull,
+        hull=None if is_open(case, "boat", "hull") else case.boat.hull,
         record=record or Record(),
-        waterlines=evidence.waterlines,
+        waterlines=same_rows(evidence.waterlines, (one.waterlines for one in looked)),
         working_heel=evidence.working_heel,
         findings=tuple(found),
         look_at=_look_at(told),
         kept=tuple(kept),
-        openings=_openings(evidence),
         bilge_capacity=_bilge_capacity(evidence),
         bilge_pumps=tuple(item.name for item in evidence.boat.bilge_pump),
         shared=tuple(_shared(case)),
-        places=placed(evidence),
         working_trim=evidence.working_trim,
-        trimmed=trimmed(evidence),
-        legs=run_legs(evidence),
-        starting_heads=starting_heads(evidence),
-        strainers=_strainers(evidence),
         invented_parts=any(loop.part and loop.part.invented for loop in evidence.loops),
         simplified=_simplified(case),
         assumptions=_assumptions(evidence),
@@ -232,6 +228,7 @@ def survey(
         overruled=overruled,
         points=points,
         points_seen=seen,
+        **{name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()},
     )
 
 
@@ -265,7 +262,8 @@ def _shared(case: Case) -> Iterator[Shared]:
 def _simplified(case: Case) -> tuple[Fact, ...]:
     """Return what the survey leaves out or takes as simpler than it is."""
     edge = fact("survey.sharp_edge", coefficient=SHARP_EDGE, times=1.0 / SHARP_EDGE)
-    one_volume = (fact("survey.one_volume"),) if "multihull" in case.boat.hull else ()
+    multihull = "multihull" in case.boat.hull and not is_open(case, "boat", "hull")
+    one_volume = (fact("survey.one_volume"),) if multihull else ()
     return (fact("survey.no_sinkage"), edge, *one_volume)
 
 
@@ -339,3 +337,13 @@ def _strainers(evidence: Evidence) -> tuple[StrainerResult, ...]:
         for loop in evidence.loops
         for basket in loop.loop.strainers
     )
+
+
+_TABLES: dict[str, Callable[[Evidence], tuple[Any, ...]]] = {
+    "openings": _openings,
+    "places": placed,
+    "trimmed": trimmed,
+    "legs": run_legs,
+    "starting_heads": starting_heads,
+    "strainers": _strainers,
+}

@@ -1,0 +1,134 @@
+"""The survey of a half-known boat: a verdict counts only if no gap of the case can change it.
+
+Every rule is judged with what stands in for the gaps, then with each gap at its other values, and
+with all of them at theirs together. What stays the same rests on what is recorded. What changes is
+neither found nor kept: it waits for the value that changed it.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, TypeAlias, TypeVar
+
+from seaflow.boat.case import Case
+from seaflow.boat.tables.gap import Gap
+from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence, asks
+from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict, rules
+
+Told: TypeAlias = list[tuple[Rule, tuple[Verdict, ...]]]
+_R = TypeVar("_R")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Varied:
+    """The same boat with a gap at another of its values; without a gap all are at another."""
+
+    gap: Gap | None
+    evidence: Evidence
+
+
+def varied(case: Case, look: Callable[[Case], Evidence]) -> tuple[Varied, ...]:
+    """Return the evidence of a case with each gap at every other value, and all at theirs."""
+    found = [
+        Varied(gap, look(with_gap(case, gap, number)))
+        for gap in case.gaps
+        for number in range(1, len(gap.values))
+    ]
+    for number in range(1, max((len(gap.values) for gap in case.gaps), default=0)):
+        every = case
+        for gap in case.gaps:
+            every = with_gap(every, gap, number % len(gap.values))
+        found.append(Varied(None, look(every)))
+    return tuple(found)
+
+
+def is_open(case: Case, table: str, key: str) -> bool:
+    """Return whether a key of a table without a name is a gap."""
+    return any(gap.path == (table,) and key in gap.keys for gap in case.gaps)
+
+
+def with_gap(case: Case, gap: Gap, number: int) -> Case:
+    """Return a case with a gap at one of its values."""
+    keys = {key for one in gap.values for key in one}
+    values = {key: gap.values[number].get(key) for key in keys}
+    table = str(gap.path[0])
+    if table in OF_THE_BOAT:
+        changed: Any = dataclasses.replace(getattr(case, table), **values)
+    else:
+        rows = list(getattr(case, table))
+        rows[int(gap.path[1])] = dataclasses.replace(rows[int(gap.path[1])], **values)
+        changed = tuple(rows)
+    return dataclasses.replace(case, **{table: changed})
+
+
+def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
+    """Return what every rule says, where no gap changes it, and what it waits for elsewhere."""
+    if not others:
+        return [(rule, judged(rule, evidence)) for rule in rules()]
+    return [(rule, tuple(_surely(rule, evidence, others))) for rule in rules()]
+
+
+def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Iterator[Verdict]:
+    """Yield the verdicts on things that no gap touches, and the gaps that the others wait for."""
+    usual = _by_thing(evidence, judged(rule, evidence))
+    waits: dict[str, list[Gap]] = {}
+    met: dict[str, list[Verdict]] = {where: [*items] for where, items in usual.items()}
+    for other in others:
+        now = _by_thing(other.evidence, judged(rule, other.evidence))
+        for where in {**usual, **now}:
+            if _plain(now.get(where, ())) != _plain(usual.get(where, ())):
+                single = () if other.gap is None else (other.gap,)
+                waits.setdefault(where, []).extend(single)
+            met.setdefault(where, []).extend(now.get(where, ()))
+    for where, verdicts in usual.items():
+        if where not in waits:
+            yield from (_told_surely(item, met[where]) for item in verdicts)
+    every = [gap for gaps in waits.values() for gap in gaps]
+    for where, gaps in waits.items():
+        severity = _severest(rule, met[where])
+        for gap in gaps or every or evidence.case.gaps:  # some change it only together
+            yield from asks(evidence.case, gap, severity)
+
+
+def _by_thing(evidence: Evidence, verdicts: tuple[Verdict, ...]) -> dict[str, list[Verdict]]:
+    """Return verdicts by thing; one that waits for a loop to be run waits for all that it lacks."""
+    found: dict[str, list[Verdict]] = {}
+    for item in verdicts:
+        more = next((loop.lacks for loop in evidence.loops if item in loop.lacks[:1]), (item,))
+        for one in more:
+            where = one.thing if isinstance(one, Unknown) else one.where
+            found.setdefault(where, []).append(one)
+    return found
+
+
+def _plain(verdicts: Iterable[Verdict]) -> list[Verdict]:
+    """Return verdicts without what comes of them in numbers."""
+    return [
+        dataclasses.replace(item, in_numbers=()) if isinstance(item, Breach) else item
+        for item in verdicts
+    ]
+
+
+def _told_surely(item: Verdict, met: list[Verdict]) -> Verdict:
+    """Return a verdict with those of its numbers that no gap changes."""
+    if not isinstance(item, Breach):
+        return item
+    (plain,) = _plain((item,))
+    same = [one.in_numbers for one in met if isinstance(one, Breach) and _plain((one,)) == [plain]]
+    kept = tuple(one for one in item.in_numbers if all(one in told for told in same))
+    return dataclasses.replace(item, in_numbers=kept)
+
+
+def _severest(rule: Rule, met: list[Verdict]) -> str:
+    """Return how grave the thing would be at worst."""
+    told = [item.severity or rule.severity for item in met if not isinstance(item, Kept)]
+    return min(told, key=SEVERITIES.index, default=rule.severity)
+
+
+def same_rows(usual: tuple[_R, ...], others: Iterable[tuple[_R, ...]]) -> tuple[_R, ...]:
+    """Return the rows of a table that are the same whatever stands in the gaps."""
+    rest = [*others]
+    return tuple(row for row in usual if all(row in table for table in rest))
