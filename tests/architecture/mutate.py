@@ -89,10 +89,10 @@ class Session:
         return Verdict(change, "survived", "no test runs through it")
 
     def _is_sound(self, test: str) -> bool:
-        """Whether a test passes without the change; asked only since the tree has moved on."""
-        if self.stale and test not in self.sound:
+        """Whether a test passes without the change, by itself and in its time."""
+        if test not in self.sound:
             self.sound[test] = trials.passes(test, self.folder, self.record.seconds)
-        return not self.stale or self.sound[test]
+        return self.sound[test]
 
 
 def summary(verdicts: list[Verdict]) -> str:
