@@ -22,25 +22,25 @@ def beyond(error: RangeError) -> Problem:
 def require_positive(**values: Number) -> None:
     """Raise RangeError unless every value is finite and above zero."""
     for name, value in values.items():
-        array = np.asarray(value)
-        if not (array.min(initial=1.0) > 0.0 and array.max(initial=1.0) < np.inf):
-            raise RangeError(f"{_words(name)} must be above zero, not {_worst(array)}")
+        low, high = _ends(value, 1.0)
+        if not (low > 0.0 and high < np.inf):
+            raise RangeError(f"{_words(name)} must be above zero, not {_worst(value)}")
 
 
 def require_not_negative(**values: Number) -> None:
     """Raise RangeError unless every value is finite and zero or more."""
     for name, value in values.items():
-        array = np.asarray(value)
-        if not (array.min(initial=0.0) >= 0.0 and array.max(initial=0.0) < np.inf):
-            raise RangeError(f"{_words(name)} must not be negative, not {_worst(array)}")
+        low, high = _ends(value, 0.0)
+        if not (low >= 0.0 and high < np.inf):
+            raise RangeError(f"{_words(name)} must not be negative, not {_worst(value)}")
 
 
 def require_between(lowest: float, highest: float, **values: Number) -> None:
     """Raise RangeError unless every value lies from `lowest` to `highest`."""
     for name, value in values.items():
-        array = np.asarray(value)
-        inside = array.size == 0 or (array.min() >= lowest and array.max() <= highest)
-        if not inside:
+        low, high = _ends(value, lowest)
+        if not (low >= lowest and high <= highest):
+            array = np.asarray(value)
             outside = array[~((array >= lowest) & (array <= highest))]
             raise RangeError(
                 f"{_words(name)} must lie from {lowest:g} to {highest:g}, not {outside.flat[0]:g}"
@@ -51,7 +51,17 @@ def _words(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _worst(array: np.ndarray) -> str:
-    flat = array.ravel()
+def _ends(value: Number, otherwise: float) -> tuple[float, float]:
+    """Return the least and the most of a number or an array, `otherwise` of an empty one."""
+    array = np.asarray(value)
+    if array.ndim == 0:
+        return float(array), float(array)
+    if not array.size:
+        return otherwise, otherwise
+    return array.min(), array.max()
+
+
+def _worst(value: Number) -> str:
+    flat = np.asarray(value).ravel()
     bad = flat[~np.isfinite(flat)]
     return f"{(bad[0] if bad.size else flat.min()):g}"

@@ -139,7 +139,7 @@ def _widest(after: tuple[Element, ...], otherwise: Number) -> Number:
 
 
 def split_losses(
-    link: Link, losses: list[Losses], crest: Crest | None
+    link: Link, losses: Sequence[Losses], crest: Crest | None
 ) -> tuple[tuple[Losses, ...], tuple[Losses, ...]]:
     """Return the losses before and after the crest; a hose with the crest in it is cut there."""
     if crest is None:
@@ -150,7 +150,7 @@ def split_losses(
         before = (index <= element).astype(float)
         cut = (index == element) & (share > 0.0)
         pipe = np.where(cut, share, before)
-        other = np.where(cut, 1.0 - _at_end(item, here), before)
+        other = np.where(cut, 1.0 - _at_end(item, here), before) if np.any(cut) else before
         if np.any(before > 0.0):
             rise.append(_part(here, pipe, other))
         if np.any(pipe < 1.0):

@@ -86,10 +86,11 @@ class Cock(Fixed):
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the seacock as far as it is open."""
         opening = self.opening(now)
-        part = np.clip(opening, LEAST_OPENING, 1.0)
-        open_loss = ball_valve_coefficient(1.0)
-        extra = np.asarray(ball_valve_coefficient(part)) - open_loss
-        return shared_fitting(self.loss_coefficient + extra, self.bore, self.other_flow)
+        loss = self.loss_coefficient
+        if np.any(np.asarray(opening) < 1.0):
+            part = np.clip(opening, LEAST_OPENING, 1.0)
+            loss = loss + (np.asarray(ball_valve_coefficient(part)) - ball_valve_coefficient(1.0))
+        return shared_fitting(loss, self.bore, self.other_flow)
 
     def opening(self, now: Conditions) -> Number:
         """Return the share of full opening under the conditions `now`."""

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.model.loop import SEA, Loop
 from seaflow.model.solver import Solution, response, solve
-from seaflow.model.system import System
+from seaflow.model.system import Paths, System
 
 MOST_ROUNDS = 200
 TOLERANCE = 1e-8  # m
@@ -59,7 +59,7 @@ def hold_crests(
             held, heights, mark = held[:, rest], heights[:, rest], mark[rest]
             wanted, left, going = wanted[:, rest], left[rest], going[rest]
             reach, by_newton = reach[rest], by_newton[rest]
-        newton = _newton(loop, system, solution, rows, held, heights)
+        newton = _newton(loop, system, (solution, wanted), rows, held, heights)
         shorter = np.where(reach > SHORTEST, SHORTER * reach, 1.0)
         reach = np.where(by_newton, np.where(left < GAIN * mark, 1.0, shorter), reach)
         by_newton = left < GAIN * mark
@@ -120,21 +120,20 @@ def _with(
 
 def _wanted(loop: Loop, system: System, path_flow: Array, rows: list[int], heights: Array) -> Array:
     """Return by how much the head after each crest, were it full, falls short of its height."""
-    flow = system.paths.membership @ path_flow
-    ends = _levels_from_the_end(loop, system, flow)
-    after = np.stack([ends[loop.links[number].end] for number in rows]) + system.falls(flow)[rows]
+    lost, _, falls = system.heads_and_falls(system.paths.membership @ path_flow)
+    ends = _levels_from_the_end(loop, system.paths, lost)
+    after = np.stack([ends[loop.links[number].end] for number in rows]) + falls[rows]
     return np.maximum(heights - after, 0.0)
 
 
-def _levels_from_the_end(loop: Loop, system: System, flow: Array) -> dict[str, Array]:
+def _levels_from_the_end(loop: Loop, paths: Paths, head: Array) -> dict[str, Array]:
     """Return the head each node needs for its water to reach the sea by the easiest open way.
 
     Where water flows that is the head at the node; where it stands, the level at which it spills.
     """
-    membership, is_open = system.paths.membership, system.paths.is_open
-    open_links = (membership @ is_open) > 0
-    lost = np.where(open_links, system.heads(flow)[0], np.inf)
-    levels = {SEA: np.zeros(flow.shape[-1])}
+    open_links = (paths.membership @ paths.is_open) > 0
+    lost = np.where(open_links, head, np.inf)
+    levels = {SEA: np.zeros(head.shape[-1])}
     waiting = {link.end for link in loop.links} - {SEA}
     while waiting:
         for node in sorted(waiting):
@@ -149,14 +148,16 @@ def _levels_from_the_end(loop: Loop, system: System, flow: Array) -> dict[str, A
 def _newton(
     loop: Loop,
     system: System,
-    solution: Solution,
+    found: tuple[Solution, Array],
     rows: list[int],
     held: Array,
     heights: Array,
 ) -> Array:
-    """Return the heads that would settle every crest if all were straight lines."""
-    flow = solution.path_flow
-    now = _wanted(loop, system, flow, rows, heights)
+    """Return the heads that would settle every crest if all were straight lines.
+
+    `found` is the solution with those `held`, and the heads that should be.
+    """
+    flow, now = found[0].path_flow, found[1]
     slopes = []
     for place, number in enumerate(rows):
         moved = np.maximum(flow + STEP * response(system, flow, number), 0.0)

@@ -19,6 +19,7 @@ from seaflow.model.elements import Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.held import hold_crests
 from seaflow.model.loop import SEA, Link, Loop
+from seaflow.model.losses import Losses
 from seaflow.model.solver import Solution, solve
 from seaflow.model.system import LinkLosses, Paths, System, assemble
 
@@ -29,9 +30,10 @@ BACKWARD_HEAD = 1e-6  # m that must push before water is said to run backward
 class Flows:
     """Flows and heads of a loop: by link, by path, and by junction.
 
-    `held_back` is the head by which a path without flow falls short [m].
+    `losses` are those of each element of each link.
     """
 
+    losses: tuple[tuple[Losses, ...], ...]
     paths: Paths
     system: System
     solution: Solution
@@ -58,7 +60,8 @@ class _Frame:
 
 def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flows:
     """Return flows and heads of one block of conditions."""
-    links, crests = _link_losses(loop, now)
+    losses = tuple(tuple(element.losses(now) for element in link.elements) for link in loop.links)
+    links, crests = _link_losses(loop, now, losses)
     frame = _Frame(loop, links, crests, paths_of(loop, now), viscosity, size)
     still = np.zeros(size)
     full = np.stack([still == 0 if crest is None else crest.runs_full(still) for crest in crests])
@@ -67,17 +70,16 @@ def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flo
         system, solution, full = _with_siphons(frame, full, system, solution)
     flow = frame.paths.membership @ solution.path_flow
     start, nodes = heads_along(loop, flow, solution.head, system.held)
-    return Flows(frame.paths, system, solution, flow, start, nodes, full)
+    return Flows(losses, frame.paths, system, solution, flow, start, nodes, full)
 
 
 def _link_losses(
-    loop: Loop, now: Conditions
+    loop: Loop, now: Conditions, each: tuple[tuple[Losses, ...], ...]
 ) -> tuple[tuple[LinkLosses, ...], tuple[Crest | None, ...]]:
     pumped = after_pump(loop)
     links, crests = [], []
-    for link in loop.links:
+    for link, losses in zip(loop.links, each, strict=True):
         crest = find_crest(loop, link, now, link.start in pumped)
-        losses = [element.losses(now) for element in link.elements]
         rise, fall = split_losses(link, losses, crest)
         lift = sum((part.constant for part in losses), lift_of(loop, link, now))
         pumps = tuple(

@@ -84,8 +84,7 @@ def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[s
     for pump in loop.pumps:
         number, state = next(running)
         flow = flows.flow[number]
-        elements = loop.links[number].elements
-        before = [element.losses(now) for element in elements[: elements.index(pump)]]
+        before = flows.losses[number][: loop.links[number].elements.index(pump)]
         lost = loss_in_a_row(before, flow, water.kinematic_viscosity)
         inlet = flows.start_head[number] - lost
         share = share_of_free_flow(state.curve, flow, state.speed)

@@ -25,7 +25,7 @@ FEW = 0.5  # share of conditions still moving below which the others are left ou
 CURVATURE = 0.5  # share of the slope of the content that may be left, uphill, after a step
 RIDGE = 1e-12  # relative; paths that share all their links have no flows of their own
 TRICKLE = 1e-8  # m3/s
-MANY, SCOUTS = 512, 17  # from so many conditions on, so many are solved first
+MANY, SCOUTS = 4096, 17  # from so many conditions on, so many are solved first
 LEAST_SCOUTED = 0.1  # of an equal share of flow: a path that is dry for most still starts with some
 FIRST_SHARE = 0.4  # of the pump's free flow: where the search starts
 

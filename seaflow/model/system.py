@@ -109,7 +109,13 @@ class System:
 
         `flow` has the shape (links, conditions) and is not negative.
         """
+        head, slope, _ = self.heads_and_falls(flow)
+        return head, slope
+
+    def heads_and_falls(self, flow: Array) -> tuple[Array, Array, Array]:
+        """Return the same, and the head lost after the crest of each link."""
         (head, slope), *after = self._losses(flow)
+        fall = np.zeros(flow.shape)
         for fall, fall_slope in after:
             short = fall < self.unrecovered
             head += np.where(short, self.unrecovered, fall)
@@ -120,12 +126,7 @@ class System:
             given, falling = head_and_slope(pump.curve, flow[link], pump.speed)
             head[link] -= given
             slope[link] -= falling
-        return head, slope
-
-    def falls(self, flow: Array) -> Array:
-        """Return the head lost after the crest of each link."""
-        after = self._losses(flow)[1:]
-        return after[0][0] if after else np.zeros(flow.shape)
+        return head, slope, fall
 
     def at(self, where: NDArray[np.intp]) -> System:
         """Return the system of the conditions `where` alone."""

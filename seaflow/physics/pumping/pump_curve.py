@@ -46,8 +46,9 @@ class Knots:
         """Value and slope at `place`, which the caller keeps within the first and last knot."""
         last = self.places.size - 2
         piece = np.clip(np.searchsorted(self.places, place, side="right") - 1, 0, last)
-        step = np.diff(self.places)[piece]
-        t = (place - self.places[piece]) / step
+        start = self.places[piece]
+        step = self.places[piece + 1] - start
+        t = (place - start) / step
         rise = self.values[piece + 1] - self.values[piece]
         leave, arrive = self.slopes[piece] * step, self.slopes[piece + 1] * step
         # Hermite form: value = start + t (leave + t (c + t d))
