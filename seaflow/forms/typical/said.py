@@ -1,0 +1,261 @@
+"""The few words that somebody says of a boat, as facts; what is not understood is told at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from seaflow.base.problems import SeaflowError
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.seas import NoSuchPlace, places, sea_at
+from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.forms.typical.hull import kinds
+from seaflow.forms.typical.measures import Measure, Scanned
+from seaflow.forms.typical.said_pump import read_pump
+from seaflow.forms.typical.told import Text, is_near, words_of
+from seaflow.physics.heat.refrigerant import find
+
+_REFRIGERANT = re.compile(r"\b(?:[Rr][- ]?\d{2,3}[A-Za-z]{0,2}|410[Aa]|407[Cc]|134[Aa]|454[Bb])\b")
+_FOR_A_ROOM = re.compile(r"\b(?:called|for|in)\s+(?:the\s+)?([^\d,;]+)")
+_CALLED = re.compile(r"\bcalled\s+([^,;]+)")
+_LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was said, and the parts that are known with it: a pump's sheet may be among them."""
+
+    facts: Facts
+    catalogue: Catalogue
+
+
+def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) -> Said:
+    """Return the facts in what was said of the boat, its units, supply, sea and pump, by option.
+
+    Raises
+    ------
+    SeaflowError
+        With everything that was not understood, and the forms that are.
+    """
+
+    def text_of(option: str) -> Text | None:
+        text = texts.get(option)
+        return Text(option, text) if isinstance(text, str) else None
+
+    told = texts.get("unit") or ()
+    units = [Text("unit", one) for one in ((told,) if isinstance(told, str) else told)]
+    boat, supply, sea, pump = map(text_of, ("boat", "supply", "sea", "pump"))
+    asked, catalogue = read_pump(pump, catalogue) if pump else (None, catalogue)
+    facts = Facts(
+        boat=_boat(boat) if boat else None,
+        units=tuple(unit for one in units for unit in _units(one)),
+        supply=_supply(supply) if supply else None,
+        sea=_sea(sea) if sea else None,
+        pump=asked,
+    )
+    every = (boat, *units, supply, sea, pump)
+    problems = [problem for one in every if one for problem in one.problem()]
+    if problems:
+        raise SeaflowError(problems)
+    return Said(facts, catalogue)
+
+
+# --- the boat ---
+
+
+def _boat(told: Text) -> BoatFacts | None:
+    name = _CALLED.search(told.text)
+    found = told.scan(_CALLED.sub(" ", told.text), ("m",))
+    beams = [one for one in found.measures if is_near(one, "beam|wide|beamy")]
+    lengths = [one for one in found.measures if one not in beams]
+    built = _year(told, found.bare)
+    kind = _kind(told, found.words)
+    for what, some in (("length", lengths), ("beam", beams)):
+        if len(some) > 1:
+            told.wrong(f"it gives {len(some)} times a {what}: {_listed(some)}")
+        for one in some[:1]:
+            told.within(what, one.value, "m")
+    if not lengths and not found.bare:
+        told.wrong("no length is given")
+    if kind is None or not lengths:
+        return None
+    beam = beams[0].value if beams else None
+    return BoatFacts(kind, lengths[0].value, beam, built, name[1].strip() if name else None)
+
+
+def _listed(some: Iterable[Measure]) -> str:
+    return ", ".join(one.text for one in some)
+
+
+def _year(told: Text, bare: Iterable[str]) -> int | None:
+    first, last = read_table("said.toml")["built"]["years"]
+    years = []
+    for number in bare:
+        if number.isdigit() and first <= int(number) <= last:
+            years.append(int(number))
+        else:
+            told.wrong(f"{number} has no unit", "Metres and feet look alike.")
+    return years[0] if years else None
+
+
+def _kind(told: Text, text: str) -> str | None:
+    """Return the kind of boat that words mean, or None with a note."""
+    table = read_table("said.toml")
+    left = f" {' '.join(words_of(text)).replace('-', ' ')} "
+    found: dict[str, str] = {}
+    for phrase, kind in _phrases(table["kind"]):
+        if f" {phrase} " in left:
+            left = left.replace(f" {phrase} ", "  ")
+            found[phrase] = kind
+    passed = {*table["passed_over"]["words"], "beam", "wide", "beamy"}
+    told.unknown(word for word in left.split() if word not in passed)
+    strong = {kind for phrase, kind in found.items() if phrase not in table["weak"]["words"]}
+    meant = strong or set(found.values())
+    if len(meant) == 1:
+        return meant.pop()
+    if meant:
+        told.wrong(f"it may be one of several: {', '.join(sorted(meant))}")
+    else:
+        told.wrong("no kind of boat is named")
+    return None
+
+
+def _phrases(words: Mapping[str, Sequence[str]]) -> list[tuple[str, str]]:
+    """Return each phrase with the kind it means, the longest first."""
+    named = [(kind, kind) for kind in kinds()]
+    spoken = [(phrase, kind) for kind, phrases in words.items() for phrase in phrases]
+    plain = {phrase.replace(",", ""): kind for phrase, kind in (*spoken, *named)}
+    return sorted(plain.items(), key=lambda pair: -len(pair[0]))
+
+
+# --- its units ---
+
+
+def _units(told: Text) -> list[UnitFacts]:
+    gas = _REFRIGERANT.search(told.text)
+    room = _FOR_A_ROOM.search(told.text)
+    text = _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text))
+    found = told.scan(text, ("W",))
+    cooling, power = _cooling(told, found)
+    table = read_table("said.toml")
+    passed = {*table["passed_over"]["words"], *table["passed_over"]["unit"], *table["number"]}
+    rooms = [word for word in words_of(found.words) if word in table["rooms"]["words"]]
+    count = [number for number in found.bare if number.isdigit() and 1 <= int(number) <= 9]
+    counted = [table["number"][word] for word in words_of(found.words) if word in table["number"]]
+    many = int([*counted, *count, 1][0])
+    told.unknown(one for one in words_of(found.words) if one not in passed and one not in rooms)
+    refrigerant = _refrigerant(told, gas[0]) if gas else None
+    if cooling is None:
+        return []
+    told.within("cooling", cooling, "W")
+    name = room[1].strip() if room else " ".join(rooms) or None
+    named = [name] if many == 1 else [f"{name} {row + 1}" if name else None for row in range(many)]
+    return [UnitFacts(cooling, power, refrigerant, one) for one in named]
+
+
+def _cooling(told: Text, found: Scanned) -> tuple[float | None, float | None]:
+    """Return the cooling and the power that the plate of a unit tells [W]."""
+    powers = list(found.measures)
+    cold = [one for one in powers if re.search(r"btu|ton", one.text, re.I)]
+    large = [number for number in found.bare if _is_large(number)]
+    if not cold and not large:
+        cold = sorted(powers, key=lambda one: -one.value)[:1]
+    rest = [one for one in powers if one not in cold]
+    odd = [one for one in found.bare if one not in large and not re.fullmatch(r"[1-9]", one)]
+    if len(cold) + len(large) > 1 or len(rest) > 1:
+        told.wrong("it gives more than one unit", write="Give --unit once for each.")
+    for number in odd:
+        told.wrong(f"{number} has no unit", "BTU/h and watts look alike.")
+    power = rest[0].value if rest else None
+    if cold:
+        return cold[0].value, power
+    if large:
+        return read_quantity(f"{float(large[0]):g} BTU/h", "W"), power
+    if not odd:
+        told.wrong("no cooling is given")
+    return None, power
+
+
+def _is_large(number: str) -> bool:
+    return re.fullmatch(r"\d+(?:\.\d+)?", number) is not None and float(number) >= _LEAST_BARE
+
+
+def _refrigerant(told: Text, text: str) -> str | None:
+    try:
+        return find(text if text[0] in "Rr" else f"R-{text}")
+    except KeyError:
+        known = ", ".join(read_table("refrigerants.toml")["refrigerant"])
+        told.wrong(f"{text} is no refrigerant that is known", write=f"Known are {known}.")
+        return None
+
+
+# --- the supply and the sea ---
+
+
+def _supply(told: Text) -> SupplyFacts | None:
+    found = told.scan(told.text, ("V", "Hz"))
+    volts, hertz = found.of("V"), found.of("Hz")
+    words = {*words_of(found.words), *(words_of(volts[0].text) if volts else ())}
+    table = read_table("said.toml")["passed_over"]
+    is_dc = bool(words & set(table["battery"])) or any("dc" in one.text.casefold() for one in volts)
+    is_ac = any("ac" in one.text.casefold() for one in volts) or bool(hertz)
+    known = (*table["words"], *table["mains"], *table["battery"])
+    told.unknown(word for word in words_of(found.words) if word not in known)
+    for number in found.bare:
+        told.wrong(f"{number} has no unit")
+    if len(volts) != 1 or len(hertz) > 1:
+        told.wrong(f"it gives {len(volts)} voltages" if len(volts) > 1 else "no voltage is given")
+        return None
+    value = volts[0].value
+    if is_dc and is_ac:
+        told.wrong("it says both direct and alternating current")
+        return None
+    is_dc = is_dc or (not is_ac and value <= read_quantity(_bound("dc"), "V"))
+    if is_dc and value > read_quantity(_bound("dc"), "V"):
+        high = read_table("said.toml")["high_voltage"]
+        told.wrong(high["what"], high["why"], high["write"])
+        return None
+    told.within("dc" if is_dc else "ac", value, "V")
+    return SupplyFacts("dc" if is_dc else "ac", value, hertz[0].value if hertz else None)
+
+
+def _bound(name: str) -> str:
+    return str(read_table("said.toml")["bounds"][name][2])
+
+
+def _sea(told: Text) -> SeaFacts | None:
+    found = told.scan(told.text, ("degC",))
+    read = found.of("degC")
+    passed = read_table("said.toml")["passed_over"]["sea"]
+    words = [word for word in words_of(found.words) if word not in passed]
+    if found.bare or len(read) > 1 or not (read or words):
+        what = f"{found.bare[0]} has no unit" if found.bare else "no one temperature is given"
+        told.wrong(what, "Degrees Celsius and Fahrenheit look alike.")
+        return None
+    place = re.sub(r"\s*(?:,\s*)+", ", ", found.words).strip(" ,")
+    try:
+        sea = sea_at(place) if words else None
+    except NoSuchPlace as missing:
+        near = f"Near it: {'; '.join(missing.near)}. " if missing.near else ""
+        forms = read_table("said.toml")["forms"]["sea"]
+        told.wrong(
+            f'no sea of the table is called "{missing.text}"',
+            f"The table has {len(places())} cruising grounds with their islands and ports.",
+            f"{near}Write for example {forms}.",
+        )
+        return None
+    if read:
+        told.within("sea", read[0].value, "degC")
+        return SeaFacts(read[0].value, place=sea.name if sea else None, warmest_spread=read[0].half)
+    assert sea is not None  # one of the two was told
+    return SeaFacts(
+        sea.warmest,
+        sea.typical,
+        sea.coldest,
+        sea.salinity,
+        sea.name,
+        sea.warmest_half_width,
+    )

@@ -1,0 +1,101 @@
+"""The pump that was said: a row of the table, a sheet, or its figures; and its sheet from these."""
+
+from __future__ import annotations
+
+import os
+import re
+
+from seaflow.base.problems import SeaflowError
+from seaflow.base.tables import read_table
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart
+from seaflow.boat.parts.sheets import PumpSheet
+from seaflow.forms.typical.facts import PumpFacts
+from seaflow.forms.typical.measures import Measure, Scanned
+from seaflow.forms.typical.told import Text, words_of
+from seaflow.physics.hull.openings import head_of_pressure
+
+_UNITS = ("m3/s", "m", "Pa", "W", "A")
+_AT = re.compile(r"\s*,?\s*(?:at|@|against|against a)(?: a)?(?: head of| lift of)?\s*", re.I)
+_TOP = r"shut[- ]?off|dead[- ]?head|max(?:imum)? (?:head|lift)|top|shut[- ]?off head|max head"
+_OPEN = r"open|open[- ]flow|free[- ]flow|free|max(?:imum)? flow|no head"
+
+
+def read_pump(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catalogue]:
+    """Return the pump that was said, and the parts with its sheet if that is a file."""
+    try:
+        return PumpFacts(fitted=catalogue.find("pumps", told.text)[0]), catalogue
+    except NoSuchPart as missing:
+        near = missing.near
+    if os.path.isfile(told.text) or told.text.lower().endswith((".toml", ".csv", ".tsv")):
+        return _of_a_file(told, catalogue)
+    found = told.scan(told.text, _UNITS)
+    if not found.measures:
+        shown = f"Near it: {', '.join(near)}. " if near else ""
+        forms = read_table("said.toml")["forms"]["pump"]
+        told.wrong("no such pump, and no figure of one", write=f"{shown}Write for example {forms}.")
+        return None, catalogue
+    return _of_figures(told, found), catalogue
+
+
+def _of_a_file(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catalogue]:
+    try:
+        loaded = load_parts((told.text,)).catalogue.own
+    except SeaflowError as error:
+        told.problems.extend(error.problems)
+        return None, catalogue
+    pumps = [sheet.name for sheet in loaded if isinstance(sheet, PumpSheet)]
+    if len(pumps) != 1:
+        write = f"Write --parts {told.text} --pump and one of: {', '.join(pumps)}." if pumps else ""
+        told.wrong(f"the file holds {len(pumps) or 'no'} pumps", "One is asked about.", write)
+        return None, catalogue
+    return PumpFacts(fitted=pumps[0]), Catalogue((*loaded, *catalogue.own))
+
+
+def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
+    table = read_table("said.toml")["passed_over"]
+    passed = (*table["words"], *table["pump"])
+    told.unknown(word for word in words_of(found.words) if word not in passed)
+    for number in found.bare:
+        told.wrong(f"{number} has no unit")
+    if found.of("A"):
+        told.wrong("amps are not taken here", "Amps are watts only with a power factor.")
+    points, rest = _points(found)
+    tops = [head for one in rest if (head := _head(one)) is not None]
+    opens = [one.value for one in rest if one.unit == "m3/s"]
+    powers = [one.value for one in found.of("W")]
+    if max(len(tops), len(opens), len(powers)) > 1:
+        told.wrong("it gives more than one figure of a kind", "Two figures are one curve or none.")
+    if not points and not (tops and opens):
+        end = (
+            "the head at no flow" if opens else "the flow with the hose open" if tops else "a curve"
+        )
+        told.wrong(f"{end} is missing")
+    top, most, power = ([*some, None][0] for some in (tops, opens, powers))
+    return PumpFacts(top, most, power, tuple(points))
+
+
+def _points(found: Scanned) -> tuple[list[tuple[float, float]], list[Measure]]:
+    """Return pairs such as "12 L/min at 3 m", and the figures that belong to none."""
+    points, rest = [], []
+    left = list(found.measures)
+    while left:
+        first, *others = left
+        second = others[0] if others and _AT.fullmatch(first.after) else None
+        pair = {one.unit: one for one in (first, second) if one is not None}
+        head = next((_head(one) for one in pair.values() if _head(one) is not None), None)
+        if second is not None and "m3/s" in pair and head is not None:
+            points.append((pair["m3/s"].value, head))
+            left = others[1:]
+        else:
+            rest.append(first)
+            left = others
+    return points, rest
+
+
+def _head(measure: Measure) -> float | None:
+    """Return a head, or the head of a pressure [m]; None of anything else."""
+    if measure.unit == "Pa":
+        return float(head_of_pressure(measure.value, FRESH_DENSITY))
+    return measure.value if measure.unit == "m" else None
