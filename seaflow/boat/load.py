@@ -20,7 +20,7 @@ from seaflow.boat.reader.change import changed
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
-from seaflow.boat.reader.text import read_text
+from seaflow.boat.reader.text import CaseText, parsed, read_text
 from seaflow.boat.seas import supply_from_place
 from seaflow.boat.tables.gap import Gap
 
@@ -50,7 +50,21 @@ def load_case(
     SeaflowError
         With every problem found, if the case cannot be used.
     """
-    text, raw = read_text(file)
+    return _loaded(*read_text(file), catalogue)
+
+
+def load_written(name: str, characters: str, catalogue: Catalogue | None = None) -> Loaded:
+    """Return the case in the characters of a file that need not be written; `name` is its name.
+
+    Raises
+    ------
+    SeaflowError
+        As load_case.
+    """
+    return _loaded(*parsed(name, characters), catalogue)
+
+
+def _loaded(text: CaseText, raw: dict[str, Any], catalogue: Catalogue | None) -> Loaded:
     refuse_other_schema(text, raw)
     if change:
         text, raw = changed(text, raw, change)

@@ -293,12 +293,12 @@ def _supplied(
     table = f"{found.open_water.name} by the table of seas ({cited})"
     yield (
         "warmest",
-        f"{found.warmest:.1f} degC +/- {found.warmest_half_width:g} K",
+        f"{found.warmest:.1f} degC typical +/- {found.warmest_half_width:g} K",
         f"{table}: warmest month {found.open_water.warmest:.1f} degC and {rule['above_warmest']} "
         f"in a {found.water}; {rule['source']}",
     )
     top = found.warmest if warmest is None else warmest
-    either = f"+/- {found.half_width:g} K"
+    either = f"typical +/- {found.half_width:g} K"
     month = f"{rule['above_month']} warmer in a {found.water}"
     typical, coldest = min(found.typical, top), min(found.coldest, top)
     if "typical" not in sea:
@@ -307,7 +307,11 @@ def _supplied(
         yield "typical", f"{typical:.1f} degC {either}", f"{table}: three warmest months, {month}"
     yield "coldest", f"{coldest:.1f} degC {either}", f"{table}: coolest of six warm months, {month}"
     atlas = source(read_table("seas.toml")["salinity_source"]).short
-    yield "salinity", f"{found.salinity:.0f} g/kg +/- {SALT:g} g/kg", f"open water there ({atlas})"
+    yield (
+        "salinity",
+        f"{found.salinity:.0f} g/kg typical +/- {SALT:g} g/kg",
+        f"open water there ({atlas})",
+    )
     winter = read_table("seas.toml")["winter"]
     yield (
         "heating_from",

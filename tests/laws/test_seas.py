@@ -144,6 +144,9 @@ def test_a_place_fills_a_case_and_each_value_tells_where_it_is_from(tmp_path):
     assert {"warmest", "typical", "coldest", "months", "salinity"} <= set(told)
     assert "Huang and others 2017" in told["warmest"]
     assert season(case).source.kind == "design.season_of_place"
+    cooler = replace(case, sea=replace(case.sea, warmest=case.sea.warmest - 2.0))
+    colder = [at - 2.0 for at in season(case).temperatures]
+    assert season(cooler).temperatures == pytest.approx(colder)
 
 
 def test_a_thermometer_in_the_harbour_beats_the_table_and_the_answer_says_so(tmp_path):

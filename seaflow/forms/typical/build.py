@@ -14,6 +14,7 @@ from seaflow.forms.typical.hull import Hull, hull_of
 
 Spot = tuple[Figure, Figure, Figure]
 Row = dict[str, Any]
+ASKED = "the pump asked about"
 AXES = ("aft", "starboard", "height")
 STAYS_AS_SAID = ("access", "dry", "ventilated", "faces", "surface")
 
@@ -74,7 +75,10 @@ def _sea(sea: SeaFacts | None) -> Row:
         half = read_quantity(usual["spread"], "K")
         warmest = Figure(read_quantity(usual["warmest"], "degC"), half)
         return {"warmest": warmest.text("degC", "degC", 1)}
-    row = {"warmest": Figure(sea.warmest, sea.warmest_spread).text("degC", "degC", 1)}
+    row = {"place": sea.place} if sea.place else {}
+    if sea.warmest is not None:
+        half = "" if sea.warmest_spread is None else f" +/- {sea.warmest_spread:g} K"
+        row["warmest"] = f"{said(sea.warmest, 'degC')}{half}"
     for key, unit in (("typical", "degC"), ("coldest", "degC"), ("salinity", "g/kg")):
         value = getattr(sea, key)
         if value is not None:
@@ -89,6 +93,11 @@ def _supply(supply: SupplyFacts | None) -> Row:
     row = {"current": supply.current, "voltage": said(supply.voltage, "V")}
     if supply.frequency is not None:
         row["frequency"] = said(supply.frequency, "Hz")
+    elif supply.current == "ac":
+        usual = _trade("supply")["frequencies"]
+        row["frequency"] = next(
+            Usual(text) for upto, text in usual if supply.voltage <= read_quantity(upto, "V")
+        )
     return row
 
 
@@ -122,10 +131,15 @@ def units_of(hull: Hull, facts: Facts) -> tuple[UnitFacts, ...]:
         return tuple(sorted(facts.units, key=lambda unit: -unit.cooling))
     plates = _trade("plates")
     many = max(number for start, number in hull.row["units"] if start <= hull.length.value)
+    sizes = [read_quantity(f"{size} BTU/h", "W") for size in plates["cooling"]]
+    each = usual_cooling(hull) / many
+    return (UnitFacts(min(sizes, key=lambda size: abs(size - each))),) * many
+
+
+def usual_cooling(hull: Hull) -> float:
+    """Return the cooling that such a boat is fitted with, all units together [W]."""
     volume = hull.row["volume"] * hull.length.value * hull.beam.value
-    each = volume * plates["load"] / many
-    size: float = min(plates["cooling"], key=lambda one: abs(one - each))
-    return tuple(UnitFacts(read_quantity(f"{size} BTU/h", "W")) for _ in range(many))
+    return volume * read_quantity(f"{_trade('plates')['load']} BTU/h", "W")
 
 
 def _row_upto(table: str, cooling: float) -> Mapping[str, str]:
@@ -250,7 +264,7 @@ def pump_name(facts: Facts) -> str | None:
     """Return what the case calls the pump that was told of, or None."""
     if facts.pump is None:
         return None
-    return facts.pump.fitted or "the pump asked about"
+    return facts.pump.fitted or ASKED
 
 
 # --- rooms and places ---

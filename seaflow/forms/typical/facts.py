@@ -39,12 +39,12 @@ class SupplyFacts:
 
 @dataclass(frozen=True, slots=True)
 class SeaFacts:
-    """The water she lies in; `place` names where its figures come from, and spread is a half width.
+    """The water she lies in: its warmest, a `place` that tells the rest, or both.
 
     A half width holds nine boats, or nine summers, in ten.
     """
 
-    warmest: float = measured("degC")
+    warmest: float | None = measured("degC", None)
     typical: float | None = measured("degC", None)
     coldest: float | None = measured("degC", None)
     salinity: float | None = measured("g/kg", None)

@@ -250,12 +250,4 @@ def _sea(told: Text) -> SeaFacts | None:
     if read:
         told.within("sea", read[0].value, "degC")
         return SeaFacts(read[0].value, place=sea.name if sea else None, warmest_spread=read[0].half)
-    assert sea is not None  # one of the two was told
-    return SeaFacts(
-        sea.warmest,
-        sea.typical,
-        sea.coldest,
-        sea.salinity,
-        sea.name,
-        sea.warmest_half_width,
-    )
+    return SeaFacts(place=sea.name if sea else None)

@@ -60,7 +60,7 @@ def spoken(facts: Facts) -> Iterator[str]:
         hertz = "" if frequency is None else f" {said(frequency, 'Hz')}"
         yield f"supply {said(facts.supply.voltage, 'V')} {facts.supply.current.upper()}{hertz}"
     if facts.sea is not None:
-        place = f" ({facts.sea.place})" if facts.sea.place else ""
-        yield f"sea {said(facts.sea.warmest, 'degC')}{place}"
+        warmest = "" if facts.sea.warmest is None else said(facts.sea.warmest, "degC")
+        yield f"sea {', '.join(word for word in (facts.sea.place, warmest) if word)}"
     if facts.pump is not None:
         yield "the pump"

@@ -26,7 +26,7 @@ from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
 from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
-MET = ("season", "harbour", "voltage")  # inputs that are not the boat's own: they are met, or read
+MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice

@@ -267,19 +267,6 @@ def _sea(case: Case, built: Built) -> Iterator[Input]:
         return loop, replace(now, sea_temperature=temperatures.at(values))
 
     yield Input(found.meaning, found, apply)
-    half = case.spreads.get(("sea", "warmest"))
-    if half is not None:
-        yield _harbour(half)
-
-
-def _harbour(half_width: float) -> Input:
-    """Return how much warmer or colder than written the harbour may be, all the year round."""
-
-    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        return loop, replace(now, sea_temperature=now.sea_temperature + values)
-
-    found = given(spread("harbour"), half_width)
-    return Input(found.meaning, found, apply)
 
 
 def _exponents(case: Case, built: Built) -> Iterator[Input]:

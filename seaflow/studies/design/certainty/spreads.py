@@ -16,7 +16,7 @@ from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import Sheet
 from seaflow.boat.reader.text import Path
-from seaflow.boat.seas import below_warmest, sea_at
+from seaflow.boat.seas import SeaOfPlace, below_warmest, sea_at
 from seaflow.boat.tables.things import Hose, Strainer, Unit
 from seaflow.model.build import Built
 
@@ -139,12 +139,18 @@ class Season:
 def season(case: Case) -> Season:
     """Return the season of a case: its months, or coldest, typical and warmest sea, or a preset."""
     sea = case.sea
+    place = _place_of_months(case)
     warm = season_of_months(case)
     if warm:
+        if place is not None:  # as warm or cold as the harbour is beside its place, all the year
+            warm = [month + sea.warmest - place.warmest for month in warm]
         middles = [(number + 0.5) / len(warm) for number in range(len(warm))]
         shares = (0.0, *middles, 1.0)
         temperatures = (warm[0], *warm, max(warm[-1], sea.warmest))
-        return Season(_source_of_months(case), shares, temperatures)
+        source = fact("design.season_of_months")
+        if place is not None:
+            source = fact("design.season_of_place", place=place.name)
+        return Season(source, shares, temperatures)
     typical, source = sea.typical, fact("design.season_of_three")
     if typical is None:
         usual = default("sea.below_warmest")
@@ -158,12 +164,12 @@ def season(case: Case) -> Season:
     return Season(source, tuple(steps.tolist()), tuple(levels.tolist()))
 
 
-def _source_of_months(case: Case) -> Fact:
-    """Return where the months come from: the case itself, or the table by its place."""
-    filled = any(item.meaning == "months" for item in case.assumptions)
-    if case.sea.place is None or not filled:
-        return fact("design.season_of_months")
-    return fact("design.season_of_place", place=sea_at(case.sea.place).name)
+def _place_of_months(case: Case) -> SeaOfPlace | None:
+    """Return the place whose warmest sea and months stand in for what the case leaves open."""
+    filled = {item.meaning for item in case.assumptions if item.subject == "the sea"}
+    if case.sea.place is None or not {"warmest", "months"} <= filled:
+        return None
+    return sea_at(case.sea.place)
 
 
 def other_seasons(case: Case, about: Spread) -> tuple[Season, ...]:
