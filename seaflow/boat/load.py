@@ -50,7 +50,7 @@ def load_case(
     SeaflowError
         With every problem found, if the case cannot be used.
     """
-    return _loaded(*read_text(file), catalogue)
+    return _loaded(*read_text(file), catalogue, change)
 
 
 def load_written(name: str, characters: str, catalogue: Catalogue | None = None) -> Loaded:
@@ -61,10 +61,15 @@ def load_written(name: str, characters: str, catalogue: Catalogue | None = None)
     SeaflowError
         As load_case.
     """
-    return _loaded(*parsed(name, characters), catalogue)
+    return _loaded(*parsed(name, characters), catalogue, None)
 
 
-def _loaded(text: CaseText, raw: dict[str, Any], catalogue: Catalogue | None) -> Loaded:
+def _loaded(
+    text: CaseText,
+    raw: dict[str, Any],
+    catalogue: Catalogue | None,
+    change: Mapping[str, Any] | None,
+) -> Loaded:
     refuse_other_schema(text, raw)
     if change:
         text, raw = changed(text, raw, change)

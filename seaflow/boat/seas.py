@@ -307,11 +307,8 @@ def _supplied(
         yield "typical", f"{typical:.1f} degC {either}", f"{table}: three warmest months, {month}"
     yield "coldest", f"{coldest:.1f} degC {either}", f"{table}: coolest of six warm months, {month}"
     atlas = source(read_table("seas.toml")["salinity_source"]).short
-    yield (
-        "salinity",
-        f"{found.salinity:.0f} g/kg typical +/- {SALT:g} g/kg",
-        f"open water there ({atlas})",
-    )
+    salt = f"{found.salinity:.0f} g/kg typical +/- {SALT:g} g/kg"
+    yield "salinity", salt, f"open water there ({atlas})"
     winter = read_table("seas.toml")["winter"]
     yield (
         "heating_from",

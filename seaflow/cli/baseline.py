@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import (
     EXIT_FINE,
-    load,
-    parts_option,
     refuse,
 )
 from seaflow.cli.readings import (
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("case", metavar="CASE")
+@boat_options(readings=True)
 @reading_options
 @click.option(
     "--store",
@@ -41,8 +40,7 @@ if TYPE_CHECKING:
 @click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
 @loop_option
 @view_options
-@parts_option
-def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> None:
+def baseline(asked: Asked, view: View, **options: Any) -> None:
     """Print the commissioning sheet of CASE: what it should read today, with room for the readings.
 
     Sea, volts, load and mode say what today is; the warmest sea and full load if left out. Other
@@ -52,7 +50,9 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
     from seaflow.studies.baseline.sheet import baseline as sheet_of
     from seaflow.studies.diagnose.answer import setup_of
 
-    loaded = load(case, view.json_, parts)
+    if options["store"] and asked.file is None:
+        raise click.UsageError("--store keeps readings beside a CASE, so it needs one.")
+    loaded = load_asked(asked, view.json_)
     row = given_rows(options)
     try:
         network = loop_called(loaded.case, options["loop_name"], row)
@@ -62,11 +62,11 @@ def baseline(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
         new = (readings,) if options["store"] else ()
-        own = own_boat(case, setup, not options["no_baseline"], 20, new)
+        own = own_boat(asked.file, setup, not options["no_baseline"], 20, new)
         answer = sheet_of(setup, readings, own)
         text = answer_text(view, "baseline", loaded.case, answer)
         if options["store"]:  # last, so that nothing is stored of what is refused
-            beside = file_beside(case)
+            beside = file_beside(str(asked.file))
             store(beside, {"date": options["store"], "loop": network.name, **row})
             click.echo(f"Stored in {beside}.", err=True)
     except SeaflowError as error:

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from seaflow.base.problems import SeaflowError
+from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
-    load,
-    parts_option,
     refuse,
     seed_option,
 )
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("case", metavar="CASE")
+@boat_options(readings=True)
 @reading_options
 @click.option("--tried", multiple=True, metavar="TEXT", help="What was tried and did not help.")
 @click.option("--readings", "file", metavar="FILE", help="A file of readings; its last row counts.")
@@ -49,16 +48,15 @@ if TYPE_CHECKING:
     help="Boats to simulate.",
 )
 @seed_option
-@parts_option
-def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> None:
+def diagnose(asked: Asked, view: View, **options: Any) -> None:
     """Say why the discharge is warm, the stream weak or the unit off, from whatever is known.
 
     Every reading may be left out. Exit code 1 says that something should be done soon or at once.
     """
-    loaded = load(case, view.json_, parts)
+    loaded = load_asked(asked, view.json_)
 
     try:
-        answer = _answer(case, loaded.case, options, view)
+        answer = _answer(asked.file, loaded.case, options, view)
         text = answer_text(view, "diagnose", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
@@ -66,7 +64,7 @@ def diagnose(case: str, parts: tuple[str, ...], view: View, **options: Any) -> N
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
 
 
-def _answer(file: str, case: Case, options: dict[str, Any], view: View) -> Diagnosis:
+def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -> Diagnosis:
     from seaflow.boat.network import loop_called
     from seaflow.studies.design.likelihood import Sampling
     from seaflow.studies.diagnose.answer import diagnose as diagnose_loop

@@ -31,8 +31,10 @@ _EXAMPLES = {
     "size": "size ketch-one-unit.toml",
     "survey": "survey badly-arranged.toml -o survey.html",
 }
-_READINGS, _REST, _ANSWER, _DRAWS = "Readings", "Options", "Answer", "Parts and draws"
+_BOAT, _READINGS, _REST = "Boat, in place of CASE or to change it", "Readings", "Options"
+_ANSWER, _DRAWS = "Answer", "Parts and draws"
 _GROUP_OF = {
+    **dict.fromkeys(("boat", "unit", "supply", "sea", "pump"), _BOAT),
     **dict.fromkeys(("full", "section", "json_", "units", "output"), _ANSWER),
     **dict.fromkeys(("summary", "checklist"), _ANSWER),
     **dict.fromkeys(("parts", "samples", "seed", "draws"), _DRAWS),
@@ -129,7 +131,7 @@ class Command(click.Command):
             name = str(param.name)
             group = _READINGS if name in readings else _GROUP_OF.get(name, _REST)
             groups.setdefault(_REST if len(found) <= _FEW else group, []).append(record)
-        for title in (_READINGS, _REST, _ANSWER, _DRAWS):
+        for title in (_BOAT, _READINGS, _REST, _ANSWER, _DRAWS):
             if title in groups:
                 with formatter.section(title):
                     formatter.write_dl(groups[title])

@@ -8,34 +8,36 @@ from collections.abc import Callable
 
 import click
 
-from seaflow.cli.common import load, parts_option, sampling_options
+from seaflow.cli.boat import Asked, boat_options, load_asked
+from seaflow.cli.common import sampling_options
 from seaflow.cli.view import View, answer_with, view_options
 
 PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
 
 @click.command()
-@click.argument("case", metavar="CASE")
-@click.option("--pump", metavar="NAME", help="Take this pump of the table as the one fitted.")
+@boat_options()
 @sampling_options(16, 100_000, 512, "Boats to sample for each choice.")
 @view_options
-@parts_option
-def improve(
-    case: str, pump: str | None, view: View, parts: tuple[str, ...], **sampling: int
-) -> None:
+def improve(asked: Asked, view: View, **sampling: int) -> None:
     """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.
 
     Each change is tried alone, then all together over the tables of parts; shown are the best
     trade-offs between likelihood of enough water, energy of the pump, number of changes and price.
     Exit code 1 says that no choice is likely enough to give enough water.
     """
-    loaded = load(case, view.json_, parts)
+    loaded = load_asked(asked, view.json_)
     from seaflow.studies.improve.study import improve as ask
     from seaflow.studies.improve.study import no_progress
 
     drawn = (sampling["samples"], sampling["seed"])
     progress = no_progress if view.json_ else _started
-    answer_with(view, "improve", loaded.case, lambda: ask(loaded.case, pump, drawn, progress))
+    answer_with(
+        view,
+        "improve",
+        loaded.case,
+        lambda: ask(loaded.case, asked.pump_of(loaded.case), drawn, progress),
+    )
 
 
 def is_watched() -> bool:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from pathlib import Path
+from typing import Any, NoReturn
 
 import click
 
 from seaflow.base.problems import SeaflowError
+from seaflow.cli.boat import OPTIONS, said_options
 from seaflow.cli.common import (
     EXIT_FINE,
     known_parts,
@@ -14,6 +18,7 @@ from seaflow.cli.common import (
     refuse,
     units_asked_for,
     units_option,
+    warn,
 )
 from seaflow.cli.files import require_free, write_new
 
@@ -21,21 +26,28 @@ from seaflow.cli.files import require_free, write_new
 @click.command()
 @click.argument("file")
 @click.option("--ask", is_flag=True, help="Ask for the values one at a time, then size the case.")
+@said_options(OPTIONS)
 @parts_option
 @units_option
-def new(file: str, ask: bool, units: str, parts: tuple[str, ...]) -> None:
+def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) -> None:
     """Write a new case to FILE, never over an existing file.
 
-    The case is an invented boat with every key explained; it runs as it stands. With --ask the
-    values are asked for in the order of a site visit, and the answer of size follows. An interview
-    that was left half way is taken up again by the same command; until a case is written it ends
-    with exit code 2. With --parts own parts are offered too, and own pumps, strainers, units and
-    coils answer what stands on their sheets.
+    The case is an invented boat with every key explained; it runs as it stands. With --boat or an
+    option below it, it is a typical boat with what was said in it, and the two are told apart. With
+    --ask the values are asked for in the order of a site visit, and the answer of size follows. An
+    interview that was left half way is taken up again by the same command; until a case is written
+    it ends with exit code 2. With --parts own parts are offered too, and own pumps, strainers,
+    units and coils answer what stands on their sheets.
     """
-    if parts and not ask:
-        raise click.UsageError("--parts names parts to be asked about: it goes with --ask.")
+    said = any(texts.values())
+    if parts and not (ask or said):
+        raise click.UsageError("--parts goes with --ask, or with --pump that names one of them.")
+    if ask and said:
+        raise click.UsageError("--ask asks for what --boat and its like say: give one of the two.")
     try:
         require_free(file)
+        if said:
+            _write_typical(file, texts, parts)
         if ask:
             from seaflow.cli.interview import interview
 
@@ -53,3 +65,31 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...]) -> None:
     from seaflow.cli.size import size
 
     click.get_current_context().invoke(size, cases=(file,), units=units, parts=parts)
+
+
+def _write_typical(file: str, texts: dict[str, Any], parts: tuple[str, ...]) -> NoReturn:
+    """Write the typical boat of what was said, and the sheet of a pump told of by its figures."""
+    from seaflow.forms.typical.boat import spoken_boat
+    from seaflow.forms.typical.text import sheet_text
+
+    spoken = spoken_boat(texts, known_parts(parts, json_=False))
+    files = [(file, spoken.text)]
+    own = list(parts)
+    sheet = sheet_text(spoken.facts)
+    if sheet:
+        path = Path(file)
+        own.append(str(path.with_name(f"{path.stem}-pump.toml")))
+        files.append((own[-1], sheet))
+    elif texts["pump"] and os.path.isfile(texts["pump"]):
+        own.append(texts["pump"])
+    write_new(*files)
+    warn(spoken.loaded.warnings)
+    case = spoken.loaded.case
+    typical = len(case.typical)
+    click.echo(f"{file} holds a typical boat with what you said of it; {typical} figures in it are")
+    click.echo("typical and say so: put what you read or measure in their place.")
+    if sheet:
+        click.echo(f"{own[-1]} holds the pump as you told of it.")
+    with_parts = "".join(f" --parts {one}" for one in own)
+    click.echo(f"To size it: seaflow size {file}{with_parts}")
+    sys.exit(EXIT_FINE)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import EXITS, load, parts_option, refuse
+from seaflow.cli.boat import Asked, boat_options, load_asked
+from seaflow.cli.common import EXITS, refuse
 from seaflow.cli.files import write_new
 from seaflow.cli.view import View, answer_text, view_options
 
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("case")
-@click.option("--pump", metavar="NAME", help="Place this pump, not the one fitted.")
+@boat_options()
 @click.option(
     "-o",
     "--output",
@@ -27,14 +27,7 @@ if TYPE_CHECKING:
     help="Draw the place into this .svg file; a second pump into FILE with -2, and so on.",
 )
 @view_options
-@parts_option
-def place(
-    case: str,
-    pump: str | None,
-    output: str | None,
-    view: View,
-    parts: tuple[str, ...],
-) -> None:
+def place(asked: Asked, output: str | None, view: View) -> None:
     """Rank the places that CASE offers for its pump: afloat, to service, and by ear.
 
     A place must keep the pump flooded on either tack and feed every unit; those that do are
@@ -46,12 +39,12 @@ def place(
         why = "The drawing is an SVG picture, which any browser shows."
         error = SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")])
         refuse(error, view.json_)
-    loaded = load(case, view.json_, parts)
+    loaded = load_asked(asked, view.json_)
     from seaflow.studies.place.study import place as place_case
 
     drawn: list[str] = []
     try:
-        answer = place_case(loaded.case, pump)
+        answer = place_case(loaded.case, asked.pump_of(loaded.case))
         text = answer_text(view, "place", loaded.case, answer)
         if output is not None:
             drawn = _draw(answer, output, view.units)

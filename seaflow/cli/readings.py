@@ -74,7 +74,7 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
 
 
 def own_boat(
-    file: str, setup: Setup, use: bool, seed: int, more: tuple[Readings, ...] = ()
+    file: str | None, setup: Setup, use: bool, seed: int, more: tuple[Readings, ...] = ()
 ) -> OwnBoat | None:
     """Return what the readings stored beside a case, and `more`, tell of the boat, or None.
 
@@ -83,7 +83,7 @@ def own_boat(
     SeaflowError
         If the file of readings cannot be used.
     """
-    if not use:
+    if not use or file is None:
         return None
     from seaflow.studies.diagnose.own_boat import learn
 

@@ -9,22 +9,15 @@ from typing import Any
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.common import (
-    EXITS,
-    known_parts,
-    load,
-    parts_option,
-    read_case,
-    refuse,
-    sampling_options,
-)
+from seaflow.cli.boat import Asked, boat_options, load_asked
+from seaflow.cli.common import EXITS, known_parts, read_case, refuse, sampling_options
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, answer_text, view_options
 
 
 @click.command()
-@click.argument("cases", nargs=-1, required=True, metavar="CASE...")
+@boat_options(many=True)
 @view_options
 @sampling_options(0, 1_000_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
 @click.option(
@@ -36,7 +29,6 @@ from seaflow.cli.view import View, answer_text, view_options
     metavar="N",
     help="Processes that share many cases; as a rule one for each core. The answer is the same.",
 )
-@parts_option
 @click.option(
     "-o",
     "--output",
@@ -44,27 +36,26 @@ from seaflow.cli.view import View, answer_text, view_options
     metavar="FILE",
     help="Write the list of materials as .csv, or the curves as .svg or .png; may be given again.",
 )
-def size(
-    cases: tuple[str, ...],
-    view: View,
-    summary: str | None,
-    parts: tuple[str, ...],
-    **more: Any,
-) -> None:
-    """Size the loops of CASE and rank the pumps.
+def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
+    """Size the loops of a boat and rank the pumps.
 
-    CASE is a TOML file that describes the boat. Exit code 1 says that in
-    some loop no pump meets the need. Several cases give a summary, one row for each loop.
+    CASE is a TOML file that describes the boat; without one the boat is a typical one, but for
+    what --boat and the options below it say. Exit code 1 says that in some loop no pump meets the
+    need. Several cases give a summary, one row for each loop.
     """
     drawn, outputs = (more["samples"], more["seed"]), more["output"]
-    if len(cases) > 1 or summary is not None:
+    if len(asked.files) > 1 or (summary is not None and asked.files):
+        if asked.is_said:
+            raise click.UsageError("--boat and the options below it go with one CASE or none.")
         if outputs:
             raise click.UsageError("-o goes with one CASE; many give a --summary.")
         if view.full or view.sections:
             raise click.UsageError("--full and --section go with one CASE and without --summary.")
-        read = partial(read_case, catalogue=known_parts(parts, view.json_))
-        size_many(cases, read, (drawn, more["jobs"]), (view.json_, view.units, summary))
-    loaded = load(cases[0], view.json_, parts)
+        read = partial(read_case, catalogue=known_parts(asked.parts, view.json_))
+        size_many(asked.files, read, (drawn, more["jobs"]), (view.json_, view.units, summary))
+    if summary is not None:
+        raise click.UsageError("--summary goes with CASE files.")
+    loaded = load_asked(asked, view.json_)
     from seaflow.studies.size.size import size as size_case
 
     told: list[str] = []

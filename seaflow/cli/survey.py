@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
     EXIT_TIGHT,
-    load,
-    parts_option,
     refuse,
 )
 from seaflow.cli.view import View, answer_text, view_options
@@ -30,7 +29,7 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
 
 
 @click.command()
-@click.argument("case", metavar="CASE")
+@boat_options()
 @click.option(
     "-o", "--output", metavar="FILE", help="Write the record as a page, .html, or as text, .txt."
 )
@@ -44,11 +43,9 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
     help="Read a checklist that was filled in; of several, later ones count over earlier ones.",
 )
 @view_options
-@parts_option
 def survey(
-    case: str,
+    asked: Asked,
     view: View,
-    parts: tuple[str, ...],
     answers: tuple[str, ...],
     **files: str | None,
 ) -> None:
@@ -58,7 +55,7 @@ def survey(
     major, 3 that none is but a critical question is open. No file is written over. With --answers,
     a new --checklist holds all answers given so far beside what is still open.
     """
-    loaded = load(case, view.json_, parts, gaps=True)
+    loaded = load_asked(asked, view.json_, gaps=True)
     try:
         told = _told(loaded.case, answers)
         answer = _surveyed(told)

@@ -6,19 +6,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.tables import read_table
-from seaflow.base.units import factor_and_offset, read_quantity
-from seaflow.boat.defaults import default
-from seaflow.boat.load import Loaded, load_written
+from seaflow.base.problems import Problem
+from seaflow.base.units import factor_and_offset
+from seaflow.boat.case import Case, Sea
+from seaflow.boat.defaults import Assumption
+from seaflow.boat.keys import keys_of
+from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.parts.read_sheet import read_sheet
-from seaflow.boat.parts.sheet_sense import check_sheet
-from seaflow.boat.parts.sheets import PumpSheet
-from seaflow.boat.reader.text import CaseText
-from seaflow.forms.typical.build import ASKED, usual_cooling
-from seaflow.forms.typical.facts import Facts, PumpFacts, SupplyFacts
-from seaflow.forms.typical.figure import said as written
+from seaflow.forms.typical.asked_pump import asked_sheet
+from seaflow.forms.typical.build import pump_name, said_sea, said_supply, usual_cooling
+from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.hull import hull_of
 from seaflow.forms.typical.said import said
 from seaflow.forms.typical.text import case_of
@@ -26,8 +23,6 @@ from seaflow.forms.typical.text import case_of
 NO_FILE = "the typical boat"  # in place of the name of a file
 FAR = 3.0  # times the usual cooling, or a part of it, where a plate and a boat are hard to believe
 WIDE = 0.4  # of the usual beam, either way; our assumption, for such boats spread 12 %
-AT = 0.6  # share of free flow at which pumps are rated; our assumption, known within
-UNSURE = "25 %"  # either way, of a curve through one point
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,99 +54,77 @@ def spoken_boat(
     return Spoken(told.facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
 
-def asked_sheet(facts: Facts) -> PumpSheet:
-    """Return the sheet of the pump that was told of by its figures.
+def said_of_a_file(
+    file: str, texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue | None = None
+) -> Loaded:
+    """Return the case in a file with another supply, sea or pump, as it was said beside it.
 
     Raises
     ------
     SeaflowError
-        If they make no curve.
+        With what was not understood, or with every problem of the file.
     """
-    sheet, problems = read_sheet(PumpSheet, asked_rows(facts), "")
-    problems += check_sheet(sheet, CaseText(""))
-    wrong = [problem for problem in problems if not problem.warning]
-    if wrong:
-        raise SeaflowError(wrong)
-    return sheet
+    told = said(texts, catalogue or Catalogue())
+    facts, known = told.facts, told.catalogue
+    if not any(texts.values()):
+        return load_case(file, known)
+    change: dict[str, Any] = {}
+    if facts.supply is not None:
+        rest = dict.fromkeys(("frequency", "lowest_voltage", "highest_voltage", "other_frequency"))
+        change["supply"] = rest | said_supply(facts.supply)
+    if facts.sea is not None:
+        rest = dict.fromkeys(key for _, key, _ in keys_of(Sea)) if facts.sea.place else {}
+        change["sea"] = rest | said_sea(facts.sea)
+    if facts.pump is not None:
+        before = load_case(file, known, change).case
+        if facts.pump.fitted is None:
+            sheet = asked_sheet(replace(facts, supply=supply_of(before)))
+            known = Catalogue((sheet, *known.own))
+        fitted = {"fitted": pump_name(facts)}
+        change["pump"] = {place.name: fitted for place in before.pump}
+    loaded = load_case(file, known, change)
+    assumptions = (*_beside(change), *loaded.case.assumptions)
+    return replace(loaded, case=replace(loaded.case, assumptions=assumptions))
 
 
-def asked_rows(facts: Facts) -> dict[str, Any]:
-    """Return the pump that was told of as the rows of a parts file.
-
-    Raises
-    ------
-    ValueError
-        If no pump was told of by figures.
-    """
-    if facts.pump is None:
-        raise ValueError("no pump was told of")
-    supply = facts.supply or _usual_supply()
-    rows: dict[str, Any] = {"name": ASKED, "source": "figures that were told"}
-    rows |= {"supply": supply.current, "voltage": written(supply.voltage, "V")}
-    if supply.frequency is not None:
-        rows["frequency"] = written(supply.frequency, "Hz")
-    rows |= _curve(facts.pump)
-    if facts.pump.power is not None:
-        rows["power"] = f"{facts.pump.power:.6g} W"
-    return rows
+def _beside(change: Mapping[str, Any]) -> Iterator[Assumption]:
+    """Yield what was said beside a file, so that the answer tells of it."""
+    for table, keys in change.items():
+        for key, value in keys.items():
+            if value is not None:
+                (key, value), name = (
+                    (next(iter(value.items())), key)
+                    if isinstance(value, Mapping)
+                    else ((key, value), f"the {table}")
+                )
+                why = "said beside the file, in place of what stands there"
+                yield Assumption(name, key.replace("_", " "), str(value), why)
 
 
-def _usual_supply() -> SupplyFacts:
-    usual = read_table("typical/trade.toml")["supply"]
-    frequency = read_quantity(usual["frequency"], "Hz")
-    return SupplyFacts(usual["current"], read_quantity(usual["voltage"], "V"), frequency)
-
-
-def _curve(pump: PumpFacts) -> dict[str, Any]:
-    """Return the curve as its points, or as two ends; from one point both ends are a guess."""
-    points = [*pump.points]
-    if pump.shut_off_head is not None:
-        points.append((0.0, pump.shut_off_head))
-    if pump.open_flow is not None:
-        points.append((pump.open_flow, 0.0))
-    if len(points) > 2 or (len(points) == 2 and len(pump.points) == 2):
-        rows = [{"flow": _flow(flow), "head": f"{head:.6g} m"} for flow, head in sorted(points)]
-        return {"points": rows}
-    exponent = default("pump.exponent").value
-    top, most, unsure = pump.shut_off_head, pump.open_flow, ""
-    if pump.points:
-        ((flow, head),) = pump.points
-        if top is None and most is None:
-            top, most, unsure = head / (1.0 - AT**exponent), flow / AT, f" +/- {UNSURE}"
-        elif top is None and most is not None and flow < most:
-            top = head / (1.0 - (flow / most) ** exponent)
-        elif most is None and top is not None and head < top:
-            most = flow / (1.0 - head / top) ** (1.0 / exponent)
-    if top is None or most is None:
-        rows = [{"flow": _flow(flow), "head": f"{head:.6g} m"} for flow, head in sorted(points)]
-        return {"points": rows}
-    return {"shut_off_head": f"{top:.6g} m{unsure}", "free_flow": f"{_flow(most)}{unsure}"}
-
-
-def _flow(flow: float) -> str:
-    factor, _ = factor_and_offset("m3/s", "L/min")
-    return f"{factor * flow:.6g} L/min"
+def supply_of(case: Case) -> SupplyFacts:
+    """Return the supply of a case as it would have been said."""
+    return SupplyFacts(case.supply.current, case.supply.voltage, case.supply.frequency)
 
 
 def _questions(facts: Facts) -> Iterator[Problem]:
     """Yield what is hard to believe together; it is used as it was said."""
-    hull = hull_of(facts)
-    cold = sum(unit.cooling for unit in facts.units)
-    usual = usual_cooling(hull)
-    if facts.boat is not None and cold and not usual / FAR <= cold <= usual * FAR:
+    if facts.boat is None:
+        return
+    usual = hull_of(replace(facts, boat=replace(facts.boat, beam=None)))
+    of_boat = f"for a {usual.kind} of {usual.length.value:.3g} m: such boats"
+    cold, some = sum(unit.cooling for unit in facts.units), usual_cooling(usual)
+    if cold and not some / FAR <= cold <= some * FAR:
         factor, _ = factor_and_offset("W", "BTU/h")
-        much = "much" if cold > usual else "little"
+        much = "much" if cold > some else "little"
         yield _question(
-            f"{factor * cold:,.0f} BTU/h is {much} for a {hull.kind} of {hull.length.value:.3g} m: "
-            f"such boats are cooled with about {factor * usual:,.0f} BTU/h",
+            f"{factor * cold:,.0f} BTU/h is {much} {of_boat} are cooled with about "
+            f"{factor * some:,.0f} BTU/h",
             "Look at the plates of the units, and whether all were named.",
         )
-    beam = facts.boat.beam if facts.boat else None
-    plain = hull_of(replace(facts, boat=replace(facts.boat, beam=None))) if facts.boat else hull
-    if beam is not None and abs(beam / plain.beam.value - 1.0) > WIDE:
+    beam = facts.boat.beam
+    if beam is not None and abs(beam / usual.beam.value - 1.0) > WIDE:
         yield _question(
-            f"a beam of {beam:.3g} m is unusual for a {hull.kind} of {hull.length.value:.3g} m: "
-            f"such boats have about {plain.beam.value:.2g} m",
+            f"a beam of {beam:.3g} m is unusual {of_boat} have about {usual.beam.value:.2g} m",
             "Look at the length, the beam and their units.",
         )
 

@@ -75,10 +75,15 @@ def _sea(sea: SeaFacts | None) -> Row:
         half = read_quantity(usual["spread"], "K")
         warmest = Figure(read_quantity(usual["warmest"], "degC"), half)
         return {"warmest": warmest.text("degC", "degC", 1)}
-    row = {"place": sea.place} if sea.place else {}
+    return said_sea(sea)
+
+
+def said_sea(sea: SeaFacts) -> Row:
+    """Return the keys of the sea that were said."""
+    row: Row = {"place": sea.place} if sea.place else {}
     if sea.warmest is not None:
-        half = "" if sea.warmest_spread is None else f" +/- {sea.warmest_spread:g} K"
-        row["warmest"] = f"{said(sea.warmest, 'degC')}{half}"
+        wide = "" if sea.warmest_spread is None else f" +/- {sea.warmest_spread:g} K"
+        row["warmest"] = f"{said(sea.warmest, 'degC')}{wide}"
     for key, unit in (("typical", "degC"), ("coldest", "degC"), ("salinity", "g/kg")):
         value = getattr(sea, key)
         if value is not None:
@@ -90,7 +95,12 @@ def _supply(supply: SupplyFacts | None) -> Row:
     if supply is None:
         usual = _trade("supply")
         return {key: Usual(usual[key]) for key in ("current", "voltage", "frequency")}
-    row = {"current": supply.current, "voltage": said(supply.voltage, "V")}
+    return said_supply(supply)
+
+
+def said_supply(supply: SupplyFacts) -> Row:
+    """Return the keys of the supply that were said, and its frequency."""
+    row: Row = {"current": supply.current, "voltage": said(supply.voltage, "V")}
     if supply.frequency is not None:
         row["frequency"] = said(supply.frequency, "Hz")
     elif supply.current == "ac":
@@ -133,13 +143,14 @@ def units_of(hull: Hull, facts: Facts) -> tuple[UnitFacts, ...]:
     many = max(number for start, number in hull.row["units"] if start <= hull.length.value)
     sizes = [read_quantity(f"{size} BTU/h", "W") for size in plates["cooling"]]
     each = usual_cooling(hull) / many
-    return (UnitFacts(min(sizes, key=lambda size: abs(size - each))),) * many
+    size: float = min(sizes, key=lambda size: abs(size - each))
+    return tuple(UnitFacts(size) for _ in range(many))
 
 
 def usual_cooling(hull: Hull) -> float:
     """Return the cooling that such a boat is fitted with, all units together [W]."""
     volume = hull.row["volume"] * hull.length.value * hull.beam.value
-    return volume * read_quantity(f"{_trade('plates')['load']} BTU/h", "W")
+    return float(volume * read_quantity(f"{_trade('plates')['load']} BTU/h", "W"))
 
 
 def _row_upto(table: str, cooling: float) -> Mapping[str, str]:

@@ -45,7 +45,8 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
         text = texts.get(option)
         return Text(option, text) if isinstance(text, str) else None
 
-    told = texts.get("unit") or ()
+    told = texts.get("unit")
+    told = () if told is None else told
     units = [Text("unit", one) for one in ((told,) if isinstance(told, str) else told)]
     boat, supply, sea, pump = map(text_of, ("boat", "supply", "sea", "pump"))
     asked, catalogue = read_pump(pump, catalogue) if pump else (None, catalogue)

@@ -8,6 +8,7 @@ from typing import Any
 from seaflow.base.shipped import schema_line
 from seaflow.base.tables import read_table
 from seaflow.forms.starter import remark, value_text
+from seaflow.forms.typical.asked_pump import asked_rows
 from seaflow.forms.typical.build import raw_case
 from seaflow.forms.typical.facts import Facts
 from seaflow.forms.typical.figure import Usual, said
@@ -37,6 +38,17 @@ def case_of(facts: Facts) -> str:
         else:
             lines += [f"{table} = {content}", ""]
     return "\n".join(lines)
+
+
+def sheet_text(facts: Facts) -> str:
+    """Return the file of parts with the pump that was told of by its figures; empty without one."""
+    if facts.pump is None or facts.pump.fitted is not None:
+        return ""
+    lines = [
+        schema_line("parts"),
+        "# The pump asked about, by the figures that were told.",
+    ]
+    return "\n".join([*lines, "schema = 1", "", "[[pump]]", *_keys(asked_rows(facts)), ""])
 
 
 def _keys(row: Mapping[str, Any]) -> Iterator[str]:

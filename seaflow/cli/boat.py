@@ -1,0 +1,148 @@
+"""The boat a command is asked about: a case in a file, or what was said of it in a few words."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.common import known_parts, parts_option, refuse, warn
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.boat.load import Loaded
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+OPTIONS = {
+    "boat": ("TEXT", "Kind and length: 'sailing monohull, 12 m', '40 ft ketch'. All else typical."),
+    "unit": ("TEXT", "Plate of a unit: '16000 BTU/h', '5 kW R-410A'; may be given again."),
+    "supply": ("TEXT", "What the pump runs from: '230 V 50 Hz', '24 V DC'."),
+    "sea": ("TEXT", "Warmest sea, '30 degC', or a place: 'Lesser Antilles'."),
+    "pump": ("TEXT", "The pump: a name of the table, a sheet, or 'shut-off 4.2 m, 30 L/min open'."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which boat is meant: files or none, what was said of it, and files of own parts."""
+
+    files: tuple[str, ...]
+    texts: Mapping[str, Any]
+    parts: tuple[str, ...] = ()
+
+    @property
+    def file(self) -> str | None:
+        """The only file, or none."""
+        return self.files[0] if self.files else None
+
+    def pump_of(self, case: Case) -> str | None:
+        """Return the pump that was said, as the case with it calls it, or None."""
+        return case.pump[0].fitted if self.texts.get("pump") and case.pump else None
+
+    @property
+    def is_said(self) -> bool:
+        """Whether anything was said."""
+        return any(self.texts.values())
+
+
+def boat_options(readings: bool = False, many: bool = False) -> Callable[[_F], Callable[..., Any]]:
+    """Add CASE, what may be said of a boat in its place, and --parts; all as one `asked`.
+
+    With `readings` --sea and --pump stay readings, but for a sea that names a place; with `many`
+    CASE may be given again, and `asked.files` has all of them.
+    """
+    mine = [name for name in OPTIONS if not (readings and name in ("sea", "pump"))]
+
+    def add(command: _F) -> Callable[..., Any]:
+        @functools.wraps(command)
+        def with_boat(*words: Any, parts: tuple[str, ...], case: Any, **rest: Any) -> Any:
+            texts = {name: rest.pop(name) for name in mine}
+            if readings:
+                rest["sea"], texts["sea"] = _places_among(rest["sea"])
+            files = case if many else (case,) if case else ()
+            return command(*words, asked=Asked(files, texts, parts), **rest)
+
+        added: Any = said_options(mine)(parts_option(with_boat))
+        metavar = "[CASE]..." if many else "[CASE]"
+        case = click.argument("case", nargs=-1 if many else 1, required=False, metavar=metavar)
+        asks: Callable[..., Any] = case(added)
+        return asks
+
+    return add
+
+
+def said_options(names: Iterable[str]) -> Callable[[_F], _F]:
+    """Add the options of these names that say something of a boat."""
+
+    def add(command: _F) -> _F:
+        for name in reversed(tuple(names)):
+            metavar, words = OPTIONS[name]
+            many = name == "unit"
+            command = click.option(f"--{name}", metavar=metavar, help=words, multiple=many)(command)
+        return command
+
+    return add
+
+
+def _places_among(seas: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
+    """Part what was read today from the name of a place, which tells of the boat."""
+    from seaflow.boat.seas import NoSuchPlace, sea_at
+
+    read, place = [], None
+    for text in seas:
+        try:
+            place = sea_at(text).name
+        except NoSuchPlace:
+            read.append(text)
+    return tuple(read), place
+
+
+def load_asked(asked: Asked, json_: bool) -> Loaded:
+    """Return the boat that is meant; warnings go to standard error, problems end the command."""
+    from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
+
+    catalogue = known_parts(asked.parts, json_)
+    try:
+        _check(asked)
+        if asked.file is None:
+            loaded = spoken_boat(asked.texts, catalogue).loaded
+        else:
+            loaded = said_of_a_file(asked.file, asked.texts, catalogue)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if not json_:
+        warn(loaded.warnings)
+    return loaded
+
+
+def _check(asked: Asked) -> None:
+    """Refuse a command that names no boat, or two.
+
+    Raises
+    ------
+    SeaflowError
+        With what to type.
+    """
+    command = click.get_current_context().info_name
+    if asked.file is None and not asked.is_said:
+        what = "no boat is named"
+        why = "Name a case file, or say what is known of the boat: all else is taken as typical."
+        write = (
+            f'Type for example: seaflow {command} --boat "sailing monohull, 12 m" '
+            '--unit "16000 BTU/h" --supply "230 V 50 Hz" --sea "Lesser Antilles". '
+            f"Or: seaflow example ketch-one-unit, then seaflow {command} ketch-one-unit.toml."
+        )
+        raise SeaflowError([Problem("T06", what, why=why, write=write)])
+    both = [f"--{name}" for name in ("boat", "unit") if asked.texts.get(name)]
+    if asked.file is not None and both:
+        what = f"{asked.file} tells of a boat, and so does {' and '.join(both)}"
+        why = (
+            "The two would be one boat or another; only --supply, --sea and --pump go with a file."
+        )
+        write = "Leave out the file, or change the units and the hull in it."
+        raise SeaflowError([Problem("T07", what, why=why, write=write)])

@@ -1,0 +1,100 @@
+"""A boat in a few words on the command line: the same answer as from the file it would write."""
+
+import json
+import os
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.cli.main import main
+
+KETCH = os.path.abspath("cases/ketch-one-unit.toml")
+SAID = ["--boat", "sailing monohull, 12 m", "--unit", "16000 BTU/h", "--supply", "230 V 50 Hz"]
+SEA = ["--sea", "Lesser Antilles"]
+PUMP = ["--pump", "shut-off 4.2 m, open flow 30 L/min, 60 W"]
+# Only the first three take a pump of figures here; readings are called so elsewhere.
+ASKED = ("size", "place", "balance", "energy", "survey", "improve")
+WITH_READINGS = ("baseline", "diagnose")
+
+
+def run(*words):
+    return CliRunner().invoke(main, list(words))
+
+
+@pytest.mark.parametrize("command", (*ASKED, *WITH_READINGS))
+def test_every_command_answers_of_a_boat_in_a_few_words(command):
+    few = ["--samples", "64"] if command in ("size", "improve") else []
+    few += ["--draws", "1024"] if command == "diagnose" else []
+    told = run(command, *SAID, *SEA, *few)
+    assert told.exit_code in (0, 1, 3), told.output
+    assert told.output.splitlines()[0].startswith("Typical sailing monohull")
+
+
+@pytest.mark.parametrize("command", ["size", "survey"])
+def test_the_file_that_new_writes_gives_the_same_answer(command, tmp_path):
+    file = str(tmp_path / "boat.toml")
+    written = run("new", file, *SAID, *SEA, *PUMP)
+    assert written.exit_code == 0, written.output
+    parts = ["--parts", str(tmp_path / "boat-pump.toml")]
+    few = ["--samples", "64"] if command == "size" else []
+    told = run(command, *SAID, *SEA, *PUMP, *few, "--json")
+    same = run(command, file, *parts, *few, "--json")
+    assert told.exit_code == same.exit_code
+    assert json.loads(told.stdout) == json.loads(same.stdout.replace(file, "the typical boat"))
+
+
+def test_new_tells_what_was_said_from_what_is_typical(tmp_path):
+    file = tmp_path / "boat.toml"
+    run("new", str(file), *SAID)
+    text = file.read_text(encoding="utf-8")
+    assert 'cooling = "16000 BTU/h"' in text and "typical +/-" in text
+    again = run("new", str(file), *SAID)
+    assert again.exit_code == 2 and file.read_text(encoding="utf-8") == text
+
+
+def test_new_writes_neither_file_where_one_is_there(tmp_path):
+    sheet = tmp_path / "boat-pump.toml"
+    sheet.write_text("mine", encoding="utf-8")
+    refused = run("new", str(tmp_path / "boat.toml"), *SAID, *PUMP)
+    assert refused.exit_code == 2 and not (tmp_path / "boat.toml").exists()
+    assert sheet.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    "pump, word",
+    [("shut-off 1 m, open flow 5 L/min", "No"), ("shut-off 12 m, open flow 60 L/min", "Yes")],
+)
+def test_the_pump_asked_about_is_judged(pump, word):
+    answer = json.loads(run("size", *SAID, "--pump", pump, "--json").stdout)
+    assert answer["card"]["blocks"][0]["label"] == word
+
+
+@pytest.mark.parametrize("command", (*ASKED, *WITH_READINGS, "heating"))
+def test_a_command_without_a_boat_says_what_to_type(command):
+    refused = run(command)
+    assert refused.exit_code == 2
+    assert "T06" in refused.output and "--boat" in refused.output
+
+
+@pytest.mark.parametrize("words", [["--boat", "12 m sloop"], ["--unit", "16k"]])
+def test_a_file_and_a_boat_beside_it_are_refused(words):
+    assert "T07" in run("size", KETCH, *words).output
+
+
+def test_what_is_said_beside_a_file_changes_the_answer():
+    few = ["--samples", "0", "--json"]
+    cold = json.loads(run("size", KETCH, "--sea", "15 degC", *few).stdout)
+    warm = json.loads(run("size", KETCH, *few).stdout)
+    assert cold["assumptions"] != warm["assumptions"]
+    assert "said beside the file" in json.dumps(cold["assumptions"])
+
+
+def test_a_sea_by_place_is_no_reading():
+    place = run("baseline", *SAID, "--sea", "Bahamas")
+    read = run("baseline", *SAID, "--sea", "24 degC")
+    assert "32.3 °C" in place.output and "24.0 °C" in read.output
+
+
+def test_many_cases_take_nothing_that_is_said():
+    assert run("size", KETCH, KETCH, "--sea", "30 degC").exit_code == 2
+    assert run("size", *SAID, "--summary", "x.csv").exit_code == 2

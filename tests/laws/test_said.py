@@ -1,0 +1,258 @@
+"""The few words that are said of a boat: read as people type them, refused whole where not."""
+
+import tomllib
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from seaflow.base.problems import SeaflowError
+from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
+from seaflow.boat.load import load_case
+from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
+from seaflow.forms.typical.hull import kinds
+from seaflow.forms.typical.said import said
+from seaflow.physics.pumping.pump import head
+from seaflow.studies.design.supply import panel_volts
+
+KETCH = "cases/ketch-one-unit.toml"
+ROUNDED = 1e-5  # relative; six digits of a figure in a file
+
+
+def facts(**texts):
+    return said(texts, Catalogue()).facts
+
+
+def refused(**texts):
+    with pytest.raises(SeaflowError) as error:
+        facts(**texts)
+    return error.value.problems
+
+
+@pytest.mark.parametrize(
+    "text, kind, length, beam, built",
+    [
+        ("sailing monohull, 12 m", "sailing monohull", "12 m", None, None),
+        ("40 ft ketch", "sailing monohull", "40 ft", None, None),
+        ("catamaran 13.5 m 2012", "sailing catamaran", "13.5 m", None, 2012),
+        (
+            "motor yacht with flybridge, 15 m, beam 4.6 m",
+            *("motor yacht, flybridge", "15 m", "4.6 m", None),
+        ),
+        ("12m sloop built 1998", "sailing monohull", "12 m", None, 1998),
+        ("40'6\" Sloop", "sailing monohull", "486 in", None, None),
+        ("power cat with flybridge 14m", "power catamaran", "14 m", None, None),
+        ("4.6 m beam motor boat 15 m", "motor yacht, flybridge", "15 m", "4.6 m", None),
+        ("Trawler 44 ft", "motor yacht, engine amidships", "44 ft", None, None),
+    ],
+)
+def test_boats_are_read_as_people_type_them(text, kind, length, beam, built):
+    boat = facts(boat=text).boat
+    assert (boat.kind, boat.built) == (kind, built)
+    assert boat.length == pytest.approx(read_quantity(length, "m"))
+    assert boat.beam == (beam and pytest.approx(read_quantity(beam, "m")))
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_every_typical_boat_is_named_by_its_own_name(kind):
+    assert facts(boat=f"{kind}, 12 m").boat.kind == kind
+
+
+def test_every_word_for_a_boat_means_one_that_is_there():
+    for kind, words in read_table("said.toml")["kind"].items():
+        assert kind in kinds()
+        for word in words:
+            assert facts(boat=f"{word}, 12 m").boat.kind in kinds()
+
+
+@pytest.mark.parametrize(
+    "text, cooling, power, gas, name",
+    [
+        ("16000 BTU/h", "16000 BTU/h", None, None, None),
+        ("16k", "16000 BTU/h", None, None, None),
+        ("16,000 BTU", "16000 BTU/h", None, None, None),
+        ("16000", "16000 BTU/h", None, None, None),
+        ("5 kW R-410A", "5 kW", None, "R-410A", None),
+        ("12000 BTU/h, 1.2 kW, R410A", "12000 BTU/h", 1200.0, "R-410A", None),
+        ("5 kW 1.4 kW", "5 kW", 1400.0, None, None),
+        ("12k saloon", "12000 BTU/h", None, None, "saloon"),
+        ("1.5 tons", "1.5 ton", None, None, None),
+    ],
+)
+def test_units_are_read_as_people_type_them(text, cooling, power, gas, name):
+    (unit,) = facts(unit=text).units
+    assert unit.cooling == pytest.approx(read_quantity(cooling, "W"))
+    assert (unit.input_power, unit.refrigerant, unit.name) == (power, gas, name)
+
+
+def test_several_units_are_several_texts_or_one_with_their_number():
+    assert len(facts(unit=["12k", "9k", "9k"]).units) == 3
+    assert facts(unit="two 9k units").units == facts(unit="2 x 9000 BTU/h").units
+    assert len(facts(unit="2 x 9000 BTU/h").units) == 2
+
+
+@pytest.mark.parametrize(
+    "text, current, voltage, frequency",
+    [
+        ("230 V 50 Hz", "ac", 230.0, 50.0),
+        ("230V/50Hz", "ac", 230.0, 50.0),
+        ("shore 230V", "ac", 230.0, None),
+        ("120 V 60 Hz", "ac", 120.0, 60.0),
+        ("12 V", "dc", 12.0, None),
+        ("24VDC", "dc", 24.0, None),
+        ("48V battery", "dc", 48.0, None),
+    ],
+)
+def test_supplies_are_read_as_people_type_them(text, current, voltage, frequency):
+    supply = facts(supply=text).supply
+    assert (supply.current, supply.voltage, supply.frequency) == (current, voltage, frequency)
+
+
+def test_seas_are_temperatures_places_or_both():
+    assert facts(sea="30 degC").sea.warmest == 30.0
+    assert facts(sea="84F").sea.warmest == pytest.approx((84 - 32) / 1.8)
+    assert facts(sea="30 degC +/- 1 K").sea.warmest_spread == 1.0
+    place = facts(sea="Carribean").sea
+    assert (place.warmest, place.place) == (None, "western Caribbean")
+    both = facts(sea="Bahamas 31 C").sea
+    assert (both.warmest, both.place) == (31.0, "Bahamas")
+
+
+@pytest.mark.parametrize(
+    "text, top, most, power, points",
+    [
+        ("shut-off 4.2 m, open flow 30 L/min, 60 W", 4.2, 5e-4, 60.0, ()),
+        ("max head 4.2 m, max flow 30 lpm", 4.2, 5e-4, None, ()),
+        ("30 lpm 4.2m 60w", 4.2, 5e-4, 60.0, ()),
+        ("12 L/min at 3 m", None, None, None, ((2e-4, 3.0),)),
+        ("3 m @ 12 L/min, 1 m @ 24 L/min", None, None, None, ((2e-4, 3.0), (4e-4, 1.0))),
+        ("shut-off 4 m, 12 L/min at 3 m", 4.0, None, None, ((2e-4, 3.0),)),
+    ],
+)
+def test_pumps_are_read_as_people_type_them(text, top, most, power, points):
+    pump = facts(pump=text).pump
+    assert pump.shut_off_head == (top and pytest.approx(top))
+    assert pump.open_flow == (most and pytest.approx(most))
+    assert pump.power == power
+    assert pump.points == tuple(pytest.approx(point) for point in points)
+
+
+def test_a_pump_is_a_row_of_the_table_or_a_sheet():
+    assert facts(pump="demo mag medium 230").pump.fitted == "demo-mag-medium-230"
+    told = said({"pump": "docs/examples/own-pump.csv"}, Catalogue())
+    assert told.catalogue.pump(told.facts.pump.fitted).name == "bench-pump-230"
+
+
+@pytest.mark.parametrize(
+    "option, text",
+    [
+        *(("boat", text) for text in ("", "12 m", "sloop", "sloop 12", "trimaran 12 m", "cat 3 m")),
+        *(("boat", text) for text in ("ketch 12 m 40 ft", "13,5 m sloop", "sloop 12 m +/- 1 m")),
+        *(("unit", text) for text in ("", "16", "aircon", "5 kW R-999", "9k 12k", "1 BTU/h")),
+        *(("supply", text) for text in ("", "mains", "230", "400 V DC", "12 V AC", "120/240 V")),
+        *(("sea", text) for text in ("", "30", "Atlantis", "55 degC", "20 degC 30 degC")),
+        *(("pump", text) for text in ("", "magic", "500 gph", "0.5 A", "no-such-file.toml")),
+    ],
+)
+def test_what_is_not_understood_is_refused_with_the_forms_that_are(option, text):
+    (problem,) = refused(**{option: text})
+    assert problem.what and problem.write
+
+
+def test_all_that_is_not_understood_is_told_at_once():
+    found = refused(boat="12", unit=["16", "17"], supply="mains", sea="30", pump="magic")
+    assert [problem.code for problem in found] == ["T01", "T02", "T02", "T03", "T04", "T05"]
+
+
+@given(st.sampled_from(("boat", "unit", "supply", "sea", "pump")), st.text(max_size=30))
+def test_no_text_breaks_the_reader(option, text):
+    try:
+        facts(**{option: text})
+    except SeaflowError as error:
+        assert all(problem.code for problem in error.problems)
+
+
+# --- the whole boat ---
+
+
+def test_what_was_said_is_in_the_case_and_all_else_typical():
+    spoken = spoken_boat(
+        {"boat": "sailing monohull, 12 m", "unit": ["16k"], "supply": "230 V", "sea": "Bahamas"}
+    )
+    raw = tomllib.loads(spoken.text)
+    assert raw["sea"] == {"place": "Bahamas"} and raw["unit"][0]["cooling"] == "16000 BTU/h"
+    case = spoken.loaded.case
+    assert case.supply.frequency == 50.0 and ("sea", "warmest") in case.typical
+    assert ("unit", 0, "cooling") not in case.typical and ("hose", 0, "length") in case.typical
+
+
+def test_one_frequency_goes_with_each_mains_that_is_said_without():
+    assert spoken_boat({"supply": "120 V"}).loaded.case.supply.frequency == 60.0
+    assert spoken_boat({"supply": "12 V"}).loaded.case.supply.frequency is None
+
+
+def curve_of(text, supply="230 V 50 Hz"):
+    case = spoken_boat({"pump": text, "supply": supply}).loaded.case
+    return case.catalogue.pump(case.pump[0].fitted)
+
+
+def test_the_pump_asked_about_is_the_pump_fitted():
+    part = curve_of("shut-off 4.2 m, open flow 30 L/min, 60 W")
+    assert (part.curve.shut_off_head, part.curve.free_flow) == pytest.approx((4.2, 5e-4))
+    assert part.power[0][1] == pytest.approx(60.0) and part.voltage == 230.0
+
+
+@pytest.mark.parametrize(
+    "text", ["12 L/min at 3 m", "shut-off 4 m, 12 L/min at 3 m", "30 L/min open, 12 L/min at 3 m"]
+)
+def test_a_curve_goes_through_the_point_that_was_told(text):
+    part = curve_of(text)
+    assert float(head(part.curve, 2e-4, 1.0)) == pytest.approx(3.0, rel=ROUNDED)
+    assert (part.head_spread is not None) == (text == "12 L/min at 3 m")  # one point is a guess
+
+
+def test_a_curve_that_rises_is_refused():
+    with pytest.raises(SeaflowError) as error:
+        spoken_boat({"pump": "10 L/min at 2 m, 20 L/min at 3 m"})
+    assert {problem.code for problem in error.value.problems} <= {"P08", "P09"}
+    with pytest.raises(SeaflowError):
+        spoken_boat({"pump": "shut-off 2 m, 12 L/min at 3 m"})
+
+
+def test_facts_that_hardly_go_together_get_a_question():
+    def questions(**texts):
+        return [problem.code for problem in spoken_boat(texts).loaded.warnings]
+
+    assert questions(boat="25 m motor yacht", unit=["5000 BTU/h"]) == ["Q03"]
+    assert questions(boat="9 m sloop", unit=["70000 BTU/h"]) == ["Q03"]
+    assert questions(boat="12 m sloop, beam 7 m") == ["Q03"]
+    assert questions(boat="12 m sloop, beam 4 m", unit=["16k"]) == []
+
+
+# --- beside a file ---
+
+
+def test_what_is_said_beside_a_file_stands_in_for_it_and_the_answer_says_so():
+    before = load_case(KETCH).case
+    after = said_of_a_file(KETCH, {"sea": "27 degC", "supply": "120 V 60 Hz"}).case
+    assert after.sea == replace(before.sea, warmest=27.0) or after.sea.warmest == 27.0
+    assert (after.supply.voltage, after.supply.frequency) == (120.0, 60.0)
+    assert max(panel_volts(after)) < 140.0  # the highest voltage of the file went with its supply
+    told = {item.meaning: item.source for item in after.assumptions}
+    assert "beside the file" in told["warmest"] and "beside the file" in told["voltage"]
+    place = said_of_a_file(KETCH, {"sea": "Aegean"}).case
+    assert place.sea.warmest == pytest.approx(28.6) and place.sea.heating_from < 16.0
+
+
+def test_a_pump_said_beside_a_file_runs_from_its_supply():
+    case = said_of_a_file(KETCH, {"pump": "shut-off 4.2 m, open flow 30 L/min"}).case
+    part = case.catalogue.pump(case.pump[0].fitted)
+    assert (part.voltage, part.frequency) == (230.0, 50.0)
+
+
+def test_a_file_with_nothing_said_beside_it_is_the_file():
+    plain, same = load_case(KETCH).case, said_of_a_file(KETCH, {}).case
+    assert plain.assumptions == same.assumptions and plain.text == same.text
