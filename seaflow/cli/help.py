@@ -168,7 +168,7 @@ def _offered(command: click.Command, param: click.Parameter) -> Offered | None:
     """Return what a shell is offered for an argument or option; None to leave that to click."""
     name = str(param.name)
     metavar = param.metavar or name.upper()
-    if metavar.rstrip(".") == "CASE" or metavar.startswith("FILE"):
+    if metavar.strip("[].") == "CASE" or metavar.startswith("FILE"):
         return Offered()
     if name in _reading_options(command):
         sign = read_table("instruments.toml")["sign"].get(name)

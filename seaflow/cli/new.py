@@ -41,7 +41,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
     """
     said = any(texts.values())
     if parts and not (ask or said):
-        raise click.UsageError("--parts goes with --ask, or with --pump that names one of them.")
+        raise click.UsageError("--parts names own parts: it goes with --ask, or with --pump that is one.")
     if ask and said:
         raise click.UsageError("--ask asks for what --boat and its like say: give one of the two.")
     try:
@@ -64,7 +64,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
         sys.exit(EXIT_FINE)
     from seaflow.cli.size import size
 
-    click.get_current_context().invoke(size, cases=(file,), units=units, parts=parts)
+    click.get_current_context().invoke(size, case=(file,), units=units, parts=parts)
 
 
 def _write_typical(file: str, texts: dict[str, Any], parts: tuple[str, ...]) -> NoReturn:

@@ -57,7 +57,7 @@ def test_another_pump():
 
 
 @pytest.mark.parametrize(
-    ("pump", "code"), [("demo-mag-larg-230", "S16"), ("demo-dc-variable-12", "F13")]
+    ("pump", "code"), [("demo-mag-larg-230", "T05"), ("demo-dc-variable-12", "F13")]
 )
 def test_a_pump_that_cannot_be(pump, code):
     result = run("--pump", pump, path_of(KETCH))

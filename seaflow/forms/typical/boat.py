@@ -118,7 +118,7 @@ def _questions(facts: Facts) -> Iterator[Problem]:
         much = "much" if cold > some else "little"
         yield _question(
             f"{factor * cold:,.0f} BTU/h is {much} {of_boat} are cooled with about "
-            f"{factor * some:,.0f} BTU/h",
+            f"{round(factor * some, -3):,.0f} BTU/h",
             "Look at the plates of the units, and whether all were named.",
         )
     beam = facts.boat.beam
