@@ -87,18 +87,17 @@ def said_of_a_file(
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions))
 
 
-def _beside(change: Mapping[str, Any]) -> Iterator[Assumption]:
+def _beside(change: Mapping[str, Mapping[str, Any]]) -> Iterator[Assumption]:
     """Yield what was said beside a file, so that the answer tells of it."""
+    why = "said beside the file, in place of what stands there"
     for table, keys in change.items():
-        for key, value in keys.items():
-            if value is not None:
-                (key, value), name = (
-                    (next(iter(value.items())), key)
-                    if isinstance(value, Mapping)
-                    else ((key, value), f"the {table}")
-                )
-                why = "said beside the file, in place of what stands there"
-                yield Assumption(name, key.replace("_", " "), str(value), why)
+        if table == "pump":
+            for name, pump in keys.items():
+                yield Assumption(name, "fitted", pump["fitted"], why)
+        else:
+            for key, value in keys.items():
+                if value is not None:
+                    yield Assumption(f"the {table}", key.replace("_", " "), value, why)
 
 
 def supply_of(case: Case) -> SupplyFacts:
