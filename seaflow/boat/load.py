@@ -20,7 +20,7 @@ from seaflow.boat.reader.change import changed
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
-from seaflow.boat.reader.text import CaseText, parsed, read_text
+from seaflow.boat.reader.text import CaseText, read_text
 from seaflow.boat.seas import supply_from_place
 from seaflow.boat.tables.gap import Gap
 
@@ -50,26 +50,23 @@ def load_case(
     SeaflowError
         With every problem found, if the case cannot be used.
     """
-    return _loaded(*read_text(file), catalogue, change)
+    return load_written(*read_text(file), catalogue, change, gaps)
 
 
-def load_written(name: str, characters: str, catalogue: Catalogue | None = None) -> Loaded:
-    """Return the case in the characters of a file that need not be written; `name` is its name.
+def load_written(
+    text: CaseText,
+    raw: dict[str, Any],
+    catalogue: Catalogue | None = None,
+    change: Mapping[str, Any] | None = None,
+    gaps: bool = False,
+) -> Loaded:
+    """Return the case in a text that is no file, as `parsed` gives it; the rest as load_case.
 
     Raises
     ------
     SeaflowError
         As load_case.
     """
-    return _loaded(*parsed(name, characters), catalogue, None)
-
-
-def _loaded(
-    text: CaseText,
-    raw: dict[str, Any],
-    catalogue: Catalogue | None,
-    change: Mapping[str, Any] | None,
-) -> Loaded:
     refuse_other_schema(text, raw)
     if change:
         text, raw = changed(text, raw, change)

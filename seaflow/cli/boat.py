@@ -102,17 +102,20 @@ def _places_among(seas: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
     return tuple(read), place
 
 
-def load_asked(asked: Asked, json_: bool) -> Loaded:
-    """Return the boat that is meant; warnings go to standard error, problems end the command."""
+def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
+    """Return the boat that is meant; warnings go to standard error, problems end the command.
+
+    With `gaps` a half-known boat is taken as well.
+    """
     from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
     catalogue = known_parts(asked.parts, json_)
     try:
         _check(asked)
         if asked.file is None:
-            loaded = spoken_boat(asked.texts, catalogue).loaded
+            loaded = spoken_boat(asked.texts, catalogue, gaps).loaded
         else:
-            loaded = said_of_a_file(asked.file, asked.texts, catalogue)
+            loaded = said_of_a_file(asked.file, asked.texts, catalogue, gaps)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:

@@ -41,9 +41,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
     """
     said = any(texts.values())
     if parts and not (ask or said):
-        raise click.UsageError(
-            "--parts names own parts: it goes with --ask or with --pump."
-        )
+        raise click.UsageError("--parts names own parts: it goes with --ask or with --pump.")
     if ask and said:
         raise click.UsageError("--ask asks for what --boat and its like say: give one of the two.")
     try:

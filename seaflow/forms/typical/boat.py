@@ -13,6 +13,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.text import parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
 from seaflow.forms.typical.build import pump_name, said_sea, said_supply, usual_cooling
 from seaflow.forms.typical.facts import Facts, SupplyFacts
@@ -35,9 +36,13 @@ class Spoken:
 
 
 def spoken_boat(
-    texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue | None = None
+    texts: Mapping[str, str | Sequence[str] | None],
+    catalogue: Catalogue | None = None,
+    gaps: bool = False,
 ) -> Spoken:
     """Return the typical boat of what was said, by option: "boat", "unit", "supply", "sea", "pump".
+
+    With `gaps` what nobody can have seen is open, as a survey wants it: seacocks.
 
     Raises
     ------
@@ -49,15 +54,21 @@ def spoken_boat(
     if told.facts.pump is not None and told.facts.pump.fitted is None:
         known = Catalogue((asked_sheet(told.facts), *known.own))
     text = case_of(told.facts)
-    loaded = load_written(NO_FILE, text, known)
+    unseen = {"seacock": None} if gaps else None
+    loaded = load_written(*parsed(NO_FILE, text), known, unseen, gaps)
     questions = tuple(_questions(told.facts))
     return Spoken(told.facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
 
 def said_of_a_file(
-    file: str, texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue | None = None
+    file: str,
+    texts: Mapping[str, str | Sequence[str] | None],
+    catalogue: Catalogue | None = None,
+    gaps: bool = False,
 ) -> Loaded:
     """Return the case in a file with another supply, sea or pump, as it was said beside it.
+
+    With `gaps` a half-known boat is taken as well.
 
     Raises
     ------
@@ -67,7 +78,7 @@ def said_of_a_file(
     told = said(texts, catalogue or Catalogue())
     facts, known = told.facts, told.catalogue
     if not any(texts.values()):
-        return load_case(file, known)
+        return load_case(file, known, gaps=gaps)
     change: dict[str, Any] = {}
     if facts.supply is not None:
         rest = dict.fromkeys(("frequency", "lowest_voltage", "highest_voltage", "other_frequency"))
@@ -76,13 +87,13 @@ def said_of_a_file(
         rest = dict.fromkeys(key for _, key, _ in keys_of(Sea)) if facts.sea.place else {}
         change["sea"] = rest | said_sea(facts.sea)
     if facts.pump is not None:
-        before = load_case(file, known, change).case
+        before = load_case(file, known, change, gaps).case
         if facts.pump.fitted is None:
             sheet = asked_sheet(replace(facts, supply=supply_of(before)))
             known = Catalogue((sheet, *known.own))
         fitted = {"fitted": pump_name(facts)}
         change["pump"] = {place.name: fitted for place in before.pump}
-    loaded = load_case(file, known, change)
+    loaded = load_case(file, known, change, gaps)
     assumptions = (*_beside(change), *loaded.case.assumptions)
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions))
 
