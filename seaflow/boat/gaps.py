@@ -56,7 +56,11 @@ def _looked_at(name: str, content: Any) -> Any:
         return content
     if declared.many:
         rows = content if isinstance(content, list) else []
-        return [_without_words(row, _known(row, declared.of)[0]) for row in rows] or content
+        told = [_without_words(row, _known(row, declared.of)[0]) for row in rows]
+        if name == "seacock":  # of which every figure is typical: nobody has seen one at all
+            told = [one for one, row in zip(told, rows, strict=True) if one == row or "bore" in one]
+            return told
+        return told or content
     return _known(content, declared.of)[0]
 
 

@@ -61,12 +61,12 @@ def test_new_writes_neither_file_where_one_is_there(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "pump, word",
-    [("shut-off 1 m, open flow 5 L/min", "No"), ("shut-off 12 m, open flow 60 L/min", "Yes")],
+    "pump, will_not_do",
+    [("shut-off 1 m, open flow 5 L/min", True), ("shut-off 12 m, open flow 60 L/min", False)],
 )
-def test_the_pump_asked_about_is_judged(pump, word):
+def test_the_pump_asked_about_is_judged(pump, will_not_do):
     answer = json.loads(run("size", *SAID, "--pump", pump, "--json").stdout)
-    assert answer["card"]["blocks"][0]["label"] == word
+    assert (answer["card"]["blocks"][0]["label"] == "No") == will_not_do
 
 
 @pytest.mark.parametrize("command", (*ASKED, *WITH_READINGS, "heating"))

@@ -42,7 +42,7 @@ def spoken_boat(
 ) -> Spoken:
     """Return the typical boat of what was said, by option: "boat", "unit", "supply", "sea", "pump".
 
-    With `gaps` what nobody can have seen is open, as a survey wants it: seacocks.
+    With `gaps` what is typical is open, as a survey wants it.
 
     Raises
     ------
@@ -54,8 +54,7 @@ def spoken_boat(
     if told.facts.pump is not None and told.facts.pump.fitted is None:
         known = Catalogue((asked_sheet(told.facts), *known.own))
     text = case_of(told.facts)
-    unseen = {"seacock": None} if gaps else None
-    loaded = load_written(*parsed(NO_FILE, text), known, unseen, gaps)
+    loaded = load_written(*parsed(NO_FILE, text), known, gaps=gaps)
     questions = tuple(_questions(told.facts))
     return Spoken(told.facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
