@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -24,13 +25,14 @@ from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.agreement import refuse_unseen
 from seaflow.studies.diagnose.answer import causes, posterior_of
 from seaflow.studies.diagnose.impossible import refuse_impossible
+from seaflow.studies.diagnose.look import LOAD, looks, wants_load
 from seaflow.studies.diagnose.next_reading import (
     NONE_HELPS,
     NextReading,
     open_readings,
     usual_reading,
 )
-from seaflow.studies.diagnose.readings import Readings, instruments
+from seaflow.studies.diagnose.readings import HIGH_SIDE, Readings, instruments
 from seaflow.studies.diagnose.values import CELSIUS, FAHRENHEIT
 from seaflow.studies.diagnose.verdict import stop_of
 from seaflow.studies.diagnose.written import number_of, sign_of
@@ -41,6 +43,9 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.simulate import Setup
 
 STOP = ("stop", "quit", "q")
+OVER_THE_SEA = ("discharge", *HIGH_SIDE)  # readings that say little without the sea
+MOST_ASKED = 2  # times that the sea is asked for
+FIRST = 2  # places that may not be a machine before the load is told
 
 
 def asked(
@@ -48,7 +53,7 @@ def asked(
 ) -> Readings:
     """Return the readings with what was answered."""
     click.echo(WELCOME)
-    passed: set[tuple[str, str]] = set()
+    passed: list[tuple[str, str]] = []
     said: set[str] = set()
     believed = readings
     while True:
@@ -60,7 +65,7 @@ def asked(
         _say_once(stop_text(stop_of(posterior, readings), units), said)
         first = None if readings.is_empty else causes(posterior, readings)[0]
         click.echo(so_far_text(first, units))
-        wanted = _next(posterior, readings, passed)
+        wanted = _next(posterior, readings, passed, setup)
         if wanted is None:
             return readings
         if wanted.cautions:
@@ -70,7 +75,7 @@ def asked(
         if typed.lower() in STOP:
             return readings
         if not typed:
-            passed.add((wanted.kind, wanted.place))
+            passed.append((wanted.kind, wanted.place))
             continue
         readings = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
 
@@ -110,17 +115,37 @@ def _unseen(posterior: Posterior, readings: Readings) -> bool:
 
 
 def _next(
-    posterior: Posterior, readings: Readings, passed: set[tuple[str, str]]
+    posterior: Posterior, readings: Readings, passed: Sequence[tuple[str, str]], setup: Setup
 ) -> NextReading | None:
     """Return the next question; where none helps that is said."""
-    found = _with_sea(open_readings(posterior, readings), readings)
+    found = open_readings(posterior, readings)
     left = [wanted for wanted in found if (wanted.kind, wanted.place) not in passed]
-    if not left:
-        return None
-    if not left[0].helps and left[0].kind != "sea":
+    helps = bool(left) and left[0].helps
+    if _misses_sea(readings, passed, left[0].kind if helps else ""):
+        sea = instruments()["sea"]
+        return NextReading("sea", "", sea.title, sea.how, sea.effort)
+    places = looks(posterior, setup.part.type, readings)[:FIRST]
+    if wants_load(places, readings) and (LOAD, "") not in passed and not readings.is_empty:
+        return next(wanted for wanted in left if wanted.kind == LOAD)
+    if helps:
+        return left[0]
+    if left:
         click.echo(Show().sentence(NONE_HELPS))
-        return None
-    return left[0]
+    return None
+
+
+def _misses_sea(readings: Readings, passed: Sequence[tuple[str, str]], kind: str) -> bool:
+    """Tell whether the sea is asked for now: `kind` is what would be next, nothing at the end.
+
+    It comes before the first reading that says little without it, and at the end at the latest.
+    Once passed over it is asked for again as soon as there is such a reading.
+    """
+    if readings.of("sea") is not None:
+        return False
+    times = passed.count(("sea", ""))
+    if any(item.kind in OVER_THE_SEA for item in readings.numbers):
+        return times < MOST_ASKED
+    return times == 0 and (kind in OVER_THE_SEA or not kind)
 
 
 def _taken(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> Readings:
@@ -152,11 +177,3 @@ def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> 
 
 def _problems(error: SeaflowError) -> str:
     return problems_text(error.problems).rpartition("\n\n")[0]
-
-
-def _with_sea(found: tuple[NextReading, ...], readings: Readings) -> tuple[NextReading, ...]:
-    """Ask for the sea before the discharge, which says little without it."""
-    if not found or found[0].kind != "discharge" or readings.of("sea") is not None:
-        return found
-    sea = instruments()["sea"]
-    return (NextReading("sea", "", sea.title, sea.how, sea.effort), *found)

@@ -20,10 +20,7 @@ if TYPE_CHECKING:
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 BUCKET = 'A bucket and a watch, as [OUTLET=]"10 L in 35 s" or "2 gal in 1:10"; 38 is s for 10 L.'
-_SETTINGS = (
-    ("mode", "cooling (the default) or heating."),
-    ("load", "Load of the compressors as a share of full, such as 60%."),
-)
+MODE = "cooling (the default) or heating."
 
 
 def _readings() -> Iterator[tuple[str, bool, str]]:
@@ -40,13 +37,13 @@ def _readings() -> Iterator[tuple[str, bool, str]]:
         *most, last = row["healthy"]
         title, has_place = row["title"].capitalize(), "where" in row
         at = ", of one outlet as OUTLET=WORD" if has_place else ""
+        at = ", or a share such as 60%" if kind == "load" else at
         yield kind.replace("_", "-"), has_place, f"{title}: {', '.join(most)} or {last}{at}."
 
 
 def reading_options(command: _F) -> _F:
     """Add every reading as an option."""
-    for name, words in reversed(_SETTINGS):
-        command = click.option(f"--{name}", metavar="TEXT", help=words)(command)
+    command = click.option("--mode", metavar="TEXT", help=MODE)(command)
     # all may be given again, so that two that differ are seen and refused
     for name, _, words in reversed(tuple(_readings())):
         command = click.option(f"--{name}", multiple=True, metavar="TEXT", help=words)(command)
@@ -62,8 +59,7 @@ def loop_option(command: _F) -> _F:
 def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     """Return the readings among the options as a row of a file of readings."""
     found: dict[str, object] = {}
-    settings = [(name, False) for name, _ in _SETTINGS]
-    for name, has_place in (*((name, place) for name, place, _ in _readings()), *settings):
+    for name, has_place in (*((name, place) for name, place, _ in _readings()), ("mode", False)):
         key = name.replace("-", "_")
         value = options.get(key)
         if not value:

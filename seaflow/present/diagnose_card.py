@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
-from seaflow.studies.diagnose.answer import Diagnosis
-from seaflow.studies.diagnose.look import Look
+from seaflow.studies.diagnose.answer import Cause, Diagnosis
+from seaflow.studies.diagnose.faults import NOTHING
+from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.verdict import NORMAL, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
-FIRST = 2  # places of which all cautions stand on the card
+LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
 COMMANDS = "seaflow diagnose BOAT --full   seaflow diagnose BOAT --ask"
 
 
@@ -30,6 +31,7 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         _careful(answer),
         *(_look_here(answer, show) if not answer.read_first else _read_first(answer, show)),
         block("Stop if", _said(answer.stop_if, show)),
+        None if answer.read_first else _odds(answer, show),
         *_next(answer, show),
         block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
         block("Also", _said(also, show)),
@@ -70,34 +72,45 @@ def _room(verdict: Verdict, show: Show) -> Iterator[str]:
         if verdict.word == STOP or low == high == 0.0:
             continue
         band = (amount("rise", low), amount("rise", high))
-        yield show.sentence(fact(kind, room=amount("rise", middle), band=band))
+        yield show.sentence(fact(kind, band=band))
 
 
 def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
-    places = [capital(show.sentence(_look(one))) for one in answer.looks]
+    """Yield where to look first and then; of a boat that reads as healthy, what it may hide."""
     if answer.verdict.word == NORMAL:
         yield block("Do", show.sentence(fact("diagnose.card_nothing_to_do")), apart=True)
-        maybe = fact("diagnose.card_maybe", places=tuple(_place(one) for one in answer.looks))
-        yield block("Maybe", show.sentence(maybe))
+        yield block("But", _said(answer.verdict.unseen, show))
         return
-    yield Block(show.sentence(fact("diagnose.card_look_here")), apart=True)
-    yield from (block(f"  {number}", place) for number, place in enumerate(places, 1))
+    for label, one in zip(LOOK, answer.looks, strict=False):
+        said = capital(show.sentence(_look(one)))
+        yield block(label, said, apart=label == LOOK[0])
 
 
-def _place(one: Look) -> Fact:
-    return fact("diagnose.card_place", place=one.place, odds=one.odds, chance=one.chance)
+def _odds(answer: Diagnosis, show: Show) -> Block | None:
+    """Return how likely something is wrong at each place, and that nothing is."""
+    found = [fact("diagnose.card_place", place=one.place, **_chance(one)) for one in answer.looks]
+    found += [
+        fact("diagnose.card_place", place=one.title, **_chance(one))
+        for one in answer.causes
+        if one.name == NOTHING and one.chance >= LEAST
+    ]
+    said = [capital(show.sentence(one)) for one in found]
+    return block("Odds", *said, kept=1, apart=True)
+
+
+def _chance(one: Look | Cause) -> dict[str, object]:
+    return {"odds": one.odds, "chance": one.chance}
 
 
 def _look(one: Look) -> Fact:
-    place = _place(one)
     if not one.cautions:
-        return fact("diagnose.card_look", where=place, act=one.act)
+        return fact("diagnose.card_look", where=one.place, act=one.act)
     first = one.cautions[0].brief
-    return fact("diagnose.card_look_careful", where=place, caution=first, act=one.act)
+    return fact("diagnose.card_look_careful", where=one.place, caution=first, act=one.act)
 
 
 def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
-    says = [show.sentence(_reading(one)) for one in answer.read_first]
+    says = [show.sentence(_first(one)) for one in answer.read_first]
     yield block("Read", *says, listed=True, apart=True)
     places = tuple(
         fact("diagnose.card_often", place=one.place, chance=one.chance) for one in answer.looks
@@ -112,12 +125,21 @@ def _next(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
     yield block("Next", show.sentence(NONE_HELPS if wanted is None else _reading(wanted)))
 
 
+def _first(wanted: NextReading) -> Fact:
+    """Return what is read before all else; `how` up to what only some boats need."""
+    how = f"{wanted.how.partition(';')[0].rstrip('.')}."
+    return fact("diagnose.card_first", title=wanted.title, option=_option(wanted), how=how)
+
+
+def _option(wanted: NextReading) -> str:
+    return "bucket" if wanted.kind == "flow" else wanted.kind.replace("_", "-")
+
+
 def _reading(wanted: NextReading) -> Fact:
-    option = "bucket" if wanted.kind == "flow" else wanted.kind.replace("_", "-")
     told = {
         "title": wanted.title,
         "minutes": wanted.effort,
-        "option": option,
+        "option": _option(wanted),
         "caution": f"{wanted.cautions[0].brief} " if wanted.cautions else "",
     }
     if not wanted.how:
@@ -135,7 +157,7 @@ def _notes(answer: Diagnosis) -> Iterator[Fact]:
 
 def _careful(answer: Diagnosis) -> Block | None:
     """Return the hazards of the first two places, and where codes and licensed people decide."""
-    looks = () if answer.read_first or answer.verdict.word == NORMAL else answer.looks[:FIRST]
+    looks = () if answer.read_first or answer.verdict.word == NORMAL else answer.looks[: len(LOOK)]
     also = [item for one in looks for item in one.cautions[1:]]
     also += [item for item in answer.cautions if item.brief]
     return careful({item.title: item for item in also}.values())

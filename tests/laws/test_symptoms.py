@@ -146,11 +146,12 @@ TABLE = {
 TRIP = "trips on high pressure while water comes"
 FIFTH = "a clean coil does not trip until its flow has fallen to about a fifth, so no water leads"
 NARROW = (
-    "it comes ninth, at one in sixteen to twenty-two: growth narrows and roughens the hoses and "
+    "it comes ninth, at one in fifteen to twenty-two: growth narrows and roughens the hoses and "
     "takes as much water, with the same odds before"
 )
 EXCUSED: dict[tuple[str, str], str] = {
     ("high rise and high pressure", "seacock_part_shut"): NARROW,
+    ("warm discharge", "seacock_part_shut"): NARROW,
     (TRIP, "coil_scaled"): FIFTH,
     (TRIP, "warm_sea"): (
         "4 K over the design sea leave this boat three times its margin to the cut-out: a warm sea "
@@ -159,10 +160,6 @@ EXCUSED: dict[tuple[str, str], str] = {
     (TRIP, "recirculated"): (
         "half of the discharge drawn in again warms the sea by one more rise of 6 K, which leaves "
         "this boat more than its margin: like a warm sea it trips only with something else"
-    ),
-    ("cool discharge and no cooling", "low_refrigerant"): (
-        "a rise of 1 K is a sixth of the usual; so little refrigerant is a compressor that does "
-        "not pump, and a rise of 2.5 K does bring low refrigerant first"
     ),
     ("weak steady stream", "low_volts"): (
         "the pump of this boat has an induction motor: it loses a fiftieth of its speed down to "

@@ -19,20 +19,28 @@ WORDS: Mapping[str, str] = {
         "No readings given, so these are only general odds. Start with --sea, --discharge and "
         "--bucket."
     ),
-    "nothing_measured": (
-        "Nothing that tells of flow or heat was read yet: read what is named below first."
-    ),
+    "nothing_measured": ("Nothing yet tells of flow or heat: read these first."),
     "as_healthy": "Every reading is what a healthy boat shows in this sea.",
     "unlike_healthy": "{readings:run}",
-    "odd_number": (
-        "{title:capital}{place:at}: {value}; a healthy boat would show {low:number} to {high}."
+    "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
+    "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
+    "odd_bucket": (
+        "{bucket} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
     ),
-    "odd_sign": "{title:capital}: {word}; a healthy boat hardly ever shows that.",
+    "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
-    "leak": "A leak inside the boat is possible ({chance:.0%}): look in the bilge now.",
+    "leak": "Water may be leaking into the boat ({chance:.0%}).",
+    "little_water": "A third of the usual water or less may be coming ({chance:.0%}).",
+    "water_cannot_tell": (
+        "Water cannot show scale: a coil {room} from its cut-out reads the same. What can: {by:or}."
+    ),
+    "by_condensing": "a fitted display",
+    "by_high_side": "a fitted gauge",
+    "by_watts": "the unit's watts",
     "near_cut_out": "Less than {margin} is left to the cut-out.",
     "near_ice": "The coil is as near to ice as it may come, or nearer.",
     "no_water": "No water comes: pump and unit are harmed within minutes.",
+    "no_water_at": "No water comes from {places:quoted}: the unit on it is harmed within minutes.",
     "tripped": "The unit tripped: find out why before it is reset again.",
     "tripped_heating": (
         "The unit tripped. In heating the high pressure is in the cabin, so look at the air "
@@ -44,23 +52,22 @@ WORDS: Mapping[str, str] = {
     ),
     "pump_hums": "A pump that hums and moves no water burns out.",
     "all_stands": (
-        "Pump and unit most likely stand together: nothing is harmed, and nothing cools."
+        "Pump and unit most likely stand together: nothing runs dry, and nothing cools."
     ),
     "pump_stands": "The pump stands still: a unit that runs without water trips.",
     # The card.
     "card_title": "{boat}, loop of {loop}",
     "card_loops": 'The boat also has {loops}: --loop "{one}".',
-    "card_room": "The cut-out is {room} away ({band:range}).",
-    "card_room_to_ice": "Ice is {room} away ({band:range}).",
+    "card_room": "The cut-out is {band:range} away.",
+    "card_room_to_ice": "Ice is {band:range} away.",
     "card_no_room": "No room is left to the cut-out.",
-    "card_look_here": "Look here, in this order",
-    "card_place": "{place} ({odds}, {chance:.0%})",
+    "card_place": "{place}: {odds} ({chance:.0%}).",
     "card_look": "{where}. {act}",
     "card_look_careful": "{where}. {caution} {act}",
     "card_nothing_to_do": "Nothing; store these readings with seaflow baseline BOAT --store DATE.",
-    "card_maybe": "What these readings cannot rule out: {places}.",
     "card_often": "{place} ({chance:.0%})",
     "card_general": "Before any reading, on boats in general: {places}.",
+    "card_first": "{title:capital} (--{option}): {how}",
     "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
     "card_question": "{caution}{title} ({minutes:.0f} min, --{option})",
     "card_sure": (
@@ -68,11 +75,10 @@ WORDS: Mapping[str, str] = {
         "with {pump} ({why}); before any reading the odds are common practice, no source."
     ),
     "stop_if": "{signs:or}.",
-    "if_no_water": "the stream dries up",
-    "if_tripped": "the unit trips",
-    "if_salt_water": "salt water stands in the bilge",
-    "if_breaker_trips": "the breaker trips",
-    "if_pump_hums": "the pump hums and moves no water",
+    "if_no_water": "the stream stops",
+    "if_trips": "anything trips",
+    "if_pump_hums": "the pump hums",
+    "if_salt_water": "salt water comes in",
     # Odds in words.
     "almost_certain": "almost certain",
     "very_likely": "very likely",

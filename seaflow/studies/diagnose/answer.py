@@ -27,7 +27,7 @@ from seaflow.studies.diagnose.agreement import (
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS, Posterior, infer
-from seaflow.studies.diagnose.look import Look, in_words, looks
+from seaflow.studies.diagnose.look import LOAD, Look, in_words, looks, wants_load
 from seaflow.studies.diagnose.next_reading import NextReading, first_readings, open_readings
 from seaflow.studies.diagnose.own_boat import OwnBoat
 from seaflow.studies.diagnose.readings import Readings
@@ -131,6 +131,7 @@ def diagnose(
     refuse_unseen(posterior, readings)
     found = causes(posterior, readings)
     verdict = verdict_of(posterior, readings)
+    places = looks(posterior, setup.part.type, readings)
     return Diagnosis(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
@@ -138,14 +139,14 @@ def diagnose(
         why_pump=setup.why,
         n_readings=readings.count,
         verdict=verdict,
-        looks=looks(posterior, setup.part.type),
+        looks=places,
         stop_if=stop_if(verdict, readings),
         read_first=first_readings(readings) if verdict.tells_nothing else (),
         causes=tuple(found[:SHOWN]),
         pairs=_pairs(posterior),
         alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
-        next_reading=_next_reading(posterior, readings, verdict),
+        next_reading=_next_reading(posterior, readings, verdict, places),
         n_draws=sampling.n_samples,
         mode=readings.mode,
         effective=posterior.effective,
@@ -163,11 +164,18 @@ def diagnose(
     )
 
 
-def _next_reading(posterior: Posterior, readings: Readings, verdict: Verdict) -> NextReading | None:
-    """Return the reading that tells most; where all is normal nothing happens at any time."""
+def _next_reading(
+    posterior: Posterior, readings: Readings, verdict: Verdict, places: tuple[Look, ...]
+) -> NextReading | None:
+    """Return the reading that tells most; where all is normal nothing happens at any time.
+
+    It is the load as long as that is not told and the place of a machine is among the first.
+    """
     passed = ("when",) if verdict.word == NORMAL else ()
-    found = open_readings(posterior, readings)
-    return next((one for one in found if one.helps and one.kind not in passed), None)
+    found = [one for one in open_readings(posterior, readings) if one.kind not in passed]
+    if wants_load(places, readings):
+        return next(one for one in found if one.kind == LOAD)
+    return next((one for one in found if one.helps), None)
 
 
 def _start(setup: Setup) -> Iterator[Fact]:

@@ -119,6 +119,13 @@ def _set_point(boats: Boats, struck: Struck) -> Boats:
     return replace(stopped, now=replace(stopped.now, running=running))
 
 
+def _part_load(boats: Boats, struck: Struck) -> Boats:
+    loads = dict(boats.now.load)
+    for unit, missing in struck.by_unit.items():
+        loads[unit] = np.asarray(loads.get(unit, 1.0)) * (1.0 - missing)
+    return replace(boats, now=replace(boats.now, load=loads))
+
+
 def _kinked(before_pump: bool) -> Effect:
     """Add a loss coefficient to one hose, on the chosen side of the pump."""
 
@@ -309,6 +316,7 @@ EFFECTS: Mapping[str, Effect] = {
     "warm_sea": _drawn,
     "low_refrigerant": _coils(_machine(1.0, 0.7)),
     "not_pumping": _coils(_machine(0.97, 0.85)),
+    "part_load": _part_load,
     "overcharge": _coils(_overcharged),
     "filter": _filter,
     "pressure_switch": _coils(_switch),

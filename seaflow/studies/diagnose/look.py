@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +11,12 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.diagnose.infer import Posterior
+from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.simulate import LOADS
 
 SHOWN = 3
+LOAD = "load"  # the reading
+AFTER_LOAD = ("low_refrigerant", "not_pumping")  # looked for only where the load is known
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
 _ODDS = (
     (0.95, fact("diagnose.almost_certain")),
@@ -28,7 +33,8 @@ _ODDS = (
 class Look:
     """A place to look at, what to do there, and how likely something is wrong there.
 
-    The first of the `cautions` belongs just before what is to be done.
+    The first of the `cautions` belongs just before what is to be done; `leads` is the likeliest
+    fault of the place.
     """
 
     place: str
@@ -36,10 +42,14 @@ class Look:
     odds: Fact
     chance: float = measured("-")
     cautions: tuple[Caution, ...] = ()
+    leads: str = ""
 
 
-def looks(posterior: Posterior, pump: str) -> tuple[Look, ...]:
-    """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump."""
+def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ...]:
+    """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
+
+    The load comes before the machine that it looks like, as long as nobody has told it.
+    """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     present = posterior.present
     by_chance = sorted(range(len(faults)), key=lambda number: -present[number])
@@ -51,12 +61,34 @@ def looks(posterior: Posterior, pump: str) -> tuple[Look, ...]:
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
         chance, first = float(posterior.weight[any_of_them].sum()), faults[numbers[0]]
         cautions = named_cautions(first.cautions, [pump])
-        found.append(Look(place, first.act, in_words(chance), chance, cautions))
+        found.append(Look(place, first.act, in_words(chance), chance, cautions, first.name))
     found.sort(key=lambda one: -one.chance)
+    found = _load_first(found) if not load_is_told(readings) else found
     likely = [one for one in found if one.chance >= LEAST] or found[:1]
     return tuple(likely[:SHOWN])
 
 
+def wants_load(places: Sequence[Look], readings: Readings) -> bool:
+    """Tell whether the load is to be asked for: nobody told it, and it looks like what is named."""
+    named = any(one.leads in (*LOADS, *AFTER_LOAD) for one in places)
+    return named and not load_is_told(readings)
+
+
+def load_is_told(readings: Readings) -> bool:
+    """Tell whether somebody said how hard the units work."""
+    return readings.load_read or any(kind == LOAD for kind, _ in readings.signs)
+
+
+def _load_first(found: list[Look]) -> list[Look]:
+    """Put the place of the load before the first one of a machine that moves too little heat."""
+    loads = [place for place, one in enumerate(found) if one.leads in LOADS]
+    machines = [place for place, one in enumerate(found) if one.leads in AFTER_LOAD]
+    if not loads or not machines or loads[0] < machines[0]:
+        return found
+    load = found.pop(loads[0])
+    return [*found[: machines[0]], load, *found[machines[0] :]]
+
+
 def in_words(chance: float) -> Fact:
-    """Return odds as people say them."""
-    return next(said for least, said in _ODDS if chance >= least)
+    """Return odds as people say them, by the per cent that stands beside the word."""
+    return next(said for least, said in _ODDS if round(chance, 2) >= least)

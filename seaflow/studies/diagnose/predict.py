@@ -267,14 +267,18 @@ def _usual_flow(flotilla: Flotilla, outlet: str) -> float:
     return max(float(np.median(healthy if healthy.size else flow)), 1e-6)
 
 
-def water_left(flotilla: Flotilla, weight: Array) -> float:
-    """Return the water of the outlet that lacks most, over what is usual there."""
-    outlets = (link.elements[-1].name for link in flotilla.point.loop.links if link.to_sea)
-    share = float(weight.sum()) or 1.0
-    return min(
-        float((weight * _flow(flotilla, outlet)).sum()) / share / _usual_flow(flotilla, outlet)
-        for outlet in outlets
-    )
+def water_shares(flotilla: Flotilla) -> Array:
+    """Return the water of the outlet or unit that lacks most on each boat, over what is usual."""
+    shares = [
+        _flow(flotilla, outlet) / _usual_flow(flotilla, outlet)
+        for outlet in flotilla.setup.places.outlets
+    ]
+    healthy = flotilla.hypotheses.healthy
+    for unit in flotilla.point.units.values():
+        flow = np.broadcast_to(np.asarray(unit.volume_flow), healthy.shape)
+        usual = float(np.median(flow[healthy] if healthy.any() else flow))
+        shares.append(flow / max(usual, 1e-9))
+    return np.asarray(np.min(shares, axis=0))
 
 
 def trips(flotilla: Flotilla) -> NDArray[np.bool_]:

@@ -26,6 +26,7 @@ from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
 from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
+LOADS = ("part_load",)  # and as long as the load was not told as a share
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
@@ -62,11 +63,12 @@ class Setup:
     def given(self, readings: Readings) -> Setup:
         """Return the setup with the faults that are still open once these readings are taken.
 
-        A sea that was read is a condition: that it is warm is then known, and breaks nothing.
+        A sea that was read is a condition: that it is warm is then known, and breaks nothing. So is
+        a load that was told as a share.
         """
-        if readings.of("sea") is None:
-            return self
-        left = tuple(item for item in self.faults if item.name not in CONDITIONS)
+        by_sea = CONDITIONS if readings.of("sea") is not None else ()
+        known = (*by_sea, *(LOADS if readings.load_read else ()))
+        left = tuple(item for item in self.faults if item.name not in known)
         return replace(self, faults=left)
 
     def index(self, fault: str) -> int:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
@@ -20,9 +21,15 @@ from seaflow.studies.diagnose.predict import (
     predicted,
     to_ice,
     trips,
-    water_left,
+    water_shares,
 )
-from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
+from seaflow.studies.diagnose.readings import (
+    Number,
+    Readings,
+    instruments,
+    shown,
+    signs,
+)
 
 NORMAL = fact("diagnose.normal")
 WATCH = fact("diagnose.watch")
@@ -33,30 +40,40 @@ NOTHING_READ = fact("diagnose.nothing_read")
 NOTHING_MEASURED = fact("diagnose.nothing_measured")
 
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
+A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever else is read
+LIKELY_THIRD = 0.2  # how likely so little must be; our assumption
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 ROOM = 1.65  # standard deviations of the instrument beyond that
 LIKELY_DRY = 0.5
-LEAKS = 0.3  # how likely a leak is, from which on the bilge is looked at now; own choice
+LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumption
 CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
 
 # Signs that stop all at once, the most urgent first.
 _STOPS: Mapping[tuple[str, str], Fact] = {
+    ("bilge", "salt water"): fact("diagnose.salt_water"),
     ("stream", "none"): fact("diagnose.no_water"),
     ("tripped", "yes"): fact("diagnose.tripped"),
-    ("bilge", "salt water"): fact("diagnose.salt_water"),
     ("breaker", "trips"): fact("diagnose.breaker_trips"),
     ("pump", "humming"): fact("diagnose.pump_hums"),
 }
+# What tells how far a unit is from its cut-out, where water alone cannot.
+_BY: Mapping[str, Fact] = {
+    "condensing": fact("diagnose.by_condensing"),
+    "high_side": fact("diagnose.by_high_side"),
+    "watts": fact("diagnose.by_watts"),
+}
+SCALE = "coil_scaled"
+LEAST_UNSEEN = 0.01  # how likely scale is, from which on it is worth telling; our assumption
+TELLS = 2.0  # standard deviations by which scale must move a reading to be told by it
 TRIPPED = ("tripped", "yes")
 # What to stop at as soon as it happens, in the order in which it is told.
 _STOP_IF: Mapping[tuple[str, str], Fact] = {
     ("stream", "none"): fact("diagnose.if_no_water"),
-    ("tripped", "yes"): fact("diagnose.if_tripped"),
-    ("bilge", "salt water"): fact("diagnose.if_salt_water"),
-    ("breaker", "trips"): fact("diagnose.if_breaker_trips"),
+    TRIPPED: fact("diagnose.if_trips"),
     ("pump", "humming"): fact("diagnose.if_pump_hums"),
+    ("bilge", "salt water"): fact("diagnose.if_salt_water"),
 }
 
 
@@ -64,9 +81,10 @@ _STOP_IF: Mapping[tuple[str, str], Fact] = {
 class Verdict:
     """How urgent it is, why, and how far the units are from their cut-out.
 
-    The distance is None where no unit runs. While heating it is that to ice instead: how far the
-    water leaving is from the margin over its freezing point, or the wall of the coil from that
-    point, whichever is nearer.
+    The distance is None where no unit runs or may run on. While heating it is that to ice instead:
+    how far the water leaving is from the margin over its freezing point, or the wall of the coil
+    from that point, whichever is nearer. `unseen` says what water alone cannot tell of a boat that
+    reads as healthy.
     """
 
     word: Fact
@@ -77,6 +95,7 @@ class Verdict:
     to_ice: float | None = measured("K", None)
     to_ice_low: float | None = measured("K", None)
     to_ice_high: float | None = measured("K", None)
+    unseen: Fact | None = None
 
     @property
     def tells_nothing(self) -> bool:
@@ -93,6 +112,8 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     """Return the verdict after these readings."""
     distance = _distance(posterior)
     word, why = _word(posterior, readings, distance)
+    if word == STOP and distance is not None and distance[2] > 0.0:
+        distance = None  # there may be room, but nothing is to run on
     if TRIPPED in readings.signs and readings.mode == "cooling":
         distance = (0.0, 0.0, 0.0)
     if distance is None:
@@ -100,7 +121,8 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     low, middle, high = distance
     if readings.mode == "heating":
         return Verdict(word, why, to_ice=middle, to_ice_low=low, to_ice_high=high)
-    return Verdict(word, why, middle, low, high)
+    unseen = _unseen(posterior, readings) if word == NORMAL else None
+    return Verdict(word, why, middle, low, high, unseen=unseen)
 
 
 def _word(
@@ -113,33 +135,90 @@ def _word(
         return stop
     if float(posterior.weight[trips(posterior.flotilla)].sum()) > LIKELY_DRY:
         return STOP, fact("diagnose.most_are_dry")
-    leak = _leak(posterior)
-    if leak >= LEAKS:
-        return ACT, fact("diagnose.leak", chance=leak)
     least, close, left = _limits(posterior, readings)
     if distance is not None and distance[1] < least:
         return ACT, left
     odd = tuple(_odd(posterior, readings))
     if not odd and not _measured(readings):
         return WATCH, NOTHING_MEASURED
+    near = distance is not None and distance[1] < close
+    return _by_what_is_odd(posterior, readings, odd, near)
+
+
+def _by_what_is_odd(
+    posterior: Posterior, readings: Readings, odd: tuple[Fact, ...], near: bool
+) -> tuple[Fact, Fact]:
+    """Return the verdict of readings that stop nothing; `near` is to the cut-out, or to ice."""
+    leak = _leak(posterior)
+    if leak >= LEAKS and any(item.kind == "flow" for item in readings.numbers):
+        return ACT, fact("diagnose.leak", chance=leak)
+    shares = water_shares(posterior.flotilla)
+    little = float(posterior.weight[shares <= A_THIRD].sum())
+    if little >= LIKELY_THIRD or leak >= LEAKS:
+        why = fact("diagnose.unlike_healthy", readings=odd[:1])
+        return ACT, why if odd else fact("diagnose.little_water", chance=little)
     if not odd:
         return NORMAL, fact("diagnose.as_healthy")
-    weak = water_left(posterior.flotilla, posterior.weight) <= WEAK
-    if weak or (distance is not None and distance[1] < close):
+    if near or float(posterior.weight @ shares) <= WEAK:
         return ACT, fact("diagnose.unlike_healthy", readings=odd[:1])
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
 
 
+def _unseen(posterior: Posterior, readings: Readings) -> Fact | None:
+    """Return how near its cut-out a scaled coil may be that reads so, and what would show it.
+
+    None where something was read that does, where scale is unlikely, or where it leaves room.
+    """
+    flotilla, number = posterior.flotilla, posterior.flotilla.setup.index(SCALE)
+    if number == NONE or any(item.kind in _BY for item in readings.numbers):
+        return None
+    room = margin(flotilla)
+    scaled = flotilla.hypotheses.present(number) & np.isfinite(room)
+    weight = np.where(scaled, posterior.weight, 0.0)
+    close = CLOSE * flotilla.setup.case.design.cut_out_margin
+    if weight.sum() < LEAST_UNSEEN:
+        return None
+    worst = _quantile(np.where(scaled, room, 0.0), weight, LEVELS[0])
+    by = tuple(dict.fromkeys(_telling(posterior, weight, room <= max(worst, close))))
+    if worst >= close or not by:
+        return None
+    return fact("diagnose.water_cannot_tell", room=amount("rise", worst), by=by)
+
+
+def _telling(posterior: Posterior, weight: Array, bad: NDArray[np.bool_]) -> Iterator[Fact]:
+    """Yield the readings that scale moves by more than their error."""
+    flotilla = posterior.flotilla
+    for kind in _BY:
+        for place in flotilla.setup.places.units:
+            seen = predicted(flotilla, kind, place)
+            if seen is None:
+                continue
+            known = np.isfinite(seen)
+            middles = []
+            for of in (np.where(bad, weight, 0.0), posterior.weight * flotilla.hypotheses.healthy):
+                if (of := np.where(known, of, 0.0)).sum() <= 0.0:
+                    break
+                middles.append(_quantile(np.where(known, seen, 0.0), of, 0.5))
+            else:
+                error = float(instruments()[kind].deviation(abs(middles[1])))
+                if abs(middles[0] - middles[1]) > TELLS * error:
+                    yield _BY[kind]
+
+
 def stop_of(posterior: Posterior, readings: Readings) -> tuple[Fact, Fact] | None:
     """Return the verdict that a single sign demands at once, or None."""
-    met = next((sign for sign in _STOPS if sign in readings.signs), None)
-    if met is None:
-        return None
-    if met == ("stream", "none") and ("pump", "silent") in readings.signs:
+    dry = tuple(place for place, word in readings.streams if word == "none")
+    told = set(readings.signs)
+    if dry and len(dry) == len(posterior.flotilla.setup.places.outlets):
+        told.add(("stream", "none"))
+    met = [sign for sign in _STOPS if sign in told]
+    if met == [("stream", "none")] and ("pump", "silent") in told:
         return _all_stands(posterior)
-    if met == TRIPPED and readings.mode == "heating":
+    if not met:
+        return (STOP, fact("diagnose.no_water_at", places=dry)) if dry else None
+    if met[0] == TRIPPED and readings.mode == "heating":
         return STOP, fact("diagnose.tripped_heating")
-    return STOP, _STOPS[met]
+    return STOP, _STOPS[met[0]]
 
 
 def stop_if(verdict: Verdict, readings: Readings) -> Fact | None:
@@ -173,7 +252,8 @@ def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float, Fac
 def _measured(readings: Readings) -> bool:
     """Tell whether anything was read by which a loop could be called healthy."""
     kinds = {item.kind for item in readings.numbers} - {"sea", "volts"}
-    return bool(kinds) or any(kind == "stream" for kind, _ in readings.signs)
+    streams = any(kind == "stream" for kind, _ in readings.signs)
+    return bool(kinds) or streams or bool(readings.streams)
 
 
 def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
@@ -201,23 +281,41 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
         if usual is None:
             continue
         low, high = usual
-        instrument = instruments()[number.kind]
-        room = ROOM * float(instrument.deviation(abs(number.value)))
+        room = ROOM * float(instruments()[number.kind].deviation(abs(number.value)))
         if not low - room <= number.value <= high + room:
-            yield fact(
-                "diagnose.odd_number",
-                title=instrument.title,
-                place=number.place,
-                value=shown(number.kind, number.value),
-                low=amount(instrument.show, low),
-                high=shown(number.kind, high),
-            )
+            yield _odd_number(number, low, high)
     healthy = posterior.flotilla.hypotheses.healthy
     for kind, word in readings.signs:
         usually = float(np.mean(chances_of(posterior.flotilla, kind)[word][healthy]))
         most = max(signs()[kind].healthy.values())
         if usually < 2.0 * UNUSUAL * most and kind != "when":
-            yield fact("diagnose.odd_sign", title=signs()[kind].title, word=word)
+            yield fact("diagnose.odd_sign", title=signs()[kind].title, place="", word=word)
+    for place, word in readings.streams:
+        usually = float(np.mean(chances_of(posterior.flotilla, "stream", place)[word][healthy]))
+        if usually < 2.0 * UNUSUAL:
+            yield fact("diagnose.odd_sign", title=signs()["stream"].title, place=place, word=word)
+
+
+def _odd_number(number: Number, low: float, high: float) -> Fact:
+    """Return a number that healthy boats do not show, as it was told, and what they show."""
+    if number.bucket > 0.0 and number.value > 0.0 and low > 0.0:
+        return fact(
+            "diagnose.odd_bucket",
+            bucket=amount("bucket", number.bucket),
+            seconds=number.bucket / number.value,
+            place=number.place,
+            low=number.bucket / high,
+            high=number.bucket / low,
+        )
+    kind = "diagnose.odd_discharge" if number.kind == "discharge" else "diagnose.odd_number"
+    return fact(
+        kind,
+        title=instruments()[number.kind].title,
+        place=number.place,
+        value=shown(number.kind, number.value),
+        low=amount(instruments()[number.kind].show, low),
+        high=shown(number.kind, high),
+    )
 
 
 def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:

@@ -115,8 +115,7 @@ def sign_of(kind: str, text: str, places: Places) -> tuple[str, str, str]:
     head, mark, tail = text.rpartition("=")
     choices = places.at(sign.where)
     place = _place(kind, head.strip(), True, choices) if mark else ""
-    word = _chosen(kind, tail, tuple(sign.healthy), sign.also)
-    return kind, word, place if len(choices) > 1 else ""
+    return *_word_of(kind, tail), place if len(choices) > 1 else ""
 
 
 def tried_of(word: str) -> str:
@@ -143,6 +142,7 @@ def _chosen(
 
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     listed = ", ".join(f'"{choice}"' for choice in choices)
+    listed += ', or a share such as "60 %"' if kind == "load" else ""
     return question(
         f'"{word}" is no answer to {kind}',
         "Only these words have odds behind them.",
@@ -197,9 +197,7 @@ def _take(taken: _Taken, kind: str, texts: list[str], places: Places, scale: str
     if kind in instruments() or kind == "bucket":
         taken.each(taken.numbers, texts, lambda text: number_of(kind, text, places, scale))
     elif kind == "load":
-        loads: list[float] = []
-        taken.each(loads, texts, load_of)
-        taken.load = loads[-1] if loads else None
+        _take_load(taken, texts)
     elif kind in signs():
         taken.each(taken.words, texts, lambda text: sign_of(kind, text, places))
     elif kind == "tried":
@@ -210,6 +208,21 @@ def _take(taken: _Taken, kind: str, texts: list[str], places: Places, scale: str
         taken.mode = modes[-1] if modes else taken.mode
     elif kind not in PASSED:
         taken.each(taken.tried, (kind,), _no_reading)
+
+
+def _take_load(taken: _Taken, texts: list[str]) -> None:
+    """Add a load: a share of full, or a word where nobody can tell the share."""
+    shares: list[float] = []
+    for text in texts:
+        if any(char.isdigit() for char in text):
+            taken.each(shares, (text,), load_of)
+        else:
+            taken.each(taken.words, (text,), lambda said: (*_word_of("load", said), ""))
+    taken.load = shares[-1] if shares else None
+
+
+def _word_of(kind: str, text: str) -> tuple[str, str]:
+    return kind, _chosen(kind, text, tuple(signs()[kind].healthy), signs()[kind].also)
 
 
 def _no_reading(key: str) -> str:

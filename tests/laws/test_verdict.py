@@ -1,0 +1,256 @@
+"""Laws of the verdict over many simulated boats: what may never stand together, and what must."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from answer_data import kinds_of
+from diagnosis_proof import BUCKET, THERMOMETER, _drawn, readings_at, setups, truths
+from numpy.random import RandomState
+
+from seaflow.base.facts import Fact
+from seaflow.base.problems import SeaflowError
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.present.diagnose_card import diagnose_card
+from seaflow.present.quantities import Show
+from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.likelihood import Sampling
+from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
+from seaflow.studies.diagnose.look import _ODDS, AFTER_LOAD, in_words
+from seaflow.studies.diagnose.own_boat import healthy_boats
+from seaflow.studies.diagnose.predict import chances_of, margin, predicted, water_shares
+from seaflow.studies.diagnose.readings import Number, Readings, signs
+from seaflow.studies.diagnose.simulate import Met, clean_shares, run
+from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, verdict_of
+from seaflow.studies.diagnose.written import read_rows
+
+FEW = Sampling(1024, 20)
+MANY = 6  # boats of each loop, each read in four ways
+SIGNS = "two signs"
+MOST_WORDS = 60
+HARMLESS = ("harm", "nothing is broken", "nothing wrong")
+KETCH, THREE = "ketch-one-unit", "motor-three-units"
+
+
+@cache
+def setup(name=KETCH):
+    case = load_case(f"cases/{name}.toml").case
+    return setup_of(case, network.loops(case)[0])
+
+
+def read(rows, name=KETCH):
+    return read_rows(rows, setup(name).places)
+
+
+def found_by(flotilla, truth, boat, which):
+    """What an owner reads: by a thermometer, with a bucket, or one or two signs alone."""
+    stream = RandomState(7000 + boat)
+    if which in (THERMOMETER, BUCKET):
+        return readings_at(truth, boat, which, stream)
+    kinds = ("stream",) if which == "stream" else stream.choice(list(signs()), 2, replace=False)
+    return Readings(
+        signs=tuple((kind, _drawn(chances_of(flotilla, kind), boat, stream)) for kind in kinds)
+    )
+
+
+@cache
+def answered():
+    """Readings of many boats, what was true of each, and the answer."""
+    found = []
+    for number, one in enumerate(setups()):
+        truth = truths(one, MANY, 300 + number)
+        shares = water_shares(truth.flotilla)
+        for boat in range(MANY):
+            for which in (THERMOMETER, BUCKET, "stream", SIGNS):
+                readings = found_by(truth.flotilla, truth, boat, which)
+                try:
+                    answer = diagnose(one, readings, FEW)
+                except SeaflowError:
+                    continue  # two signs that exclude each other
+                found.append((which, readings, float(shares[boat]), answer))
+    return found
+
+
+def test_enough_boats_are_answered():
+    assert len(answered()) > 0.8 * 4 * MANY * len(setups())
+    assert {answer.verdict.word.kind for *_, answer in answered()} >= {
+        *("diagnose.normal", "diagnose.watch", "diagnose.act_soon", "diagnose.stop_now")
+    }
+
+
+def test_a_third_of_the_usual_water_or_less_is_acted_on_soon_at_least():
+    """As far as what was read tells of it: a thermometer, a bucket or the stream do."""
+    little = [
+        (readings, answer)
+        for which, readings, share, answer in answered()
+        if share <= 1.0 / 3.0 and which != SIGNS
+    ]
+    assert len(little) > 30
+    missed = [readings for readings, answer in little if answer.verdict.word not in (ACT, STOP)]
+    assert len(missed) <= 0.02 * len(little), missed
+
+
+def test_nothing_is_to_run_on_and_has_room_and_a_trip_is_never_called_harmless():
+    for _, readings, _, answer in answered():
+        verdict, tripped = answer.verdict, ("tripped", "yes") in readings.signs
+        if verdict.word == STOP:
+            assert not verdict.to_cut_out and not verdict.to_ice
+            assert answer.stop_if is None
+        if tripped:
+            assert verdict.word == STOP and not verdict.to_cut_out
+            assert verdict.why.kind != "diagnose.all_stands"
+        if tripped or verdict.word == STOP:
+            said = " ".join([*(one.act for one in answer.looks), *(c.do for c in answer.causes)])
+            assert not any(words in said.lower() for words in HARMLESS[1:])
+        assert verdict.is_met == (verdict.word not in (ACT, STOP))
+
+
+@pytest.mark.parametrize(
+    ("rows", "why"),
+    [
+        ({"stream": "none", "pump": "silent", "tripped": "yes"}, "no_water"),
+        ({"stream": "none", "pump": "silent", "bilge": "salt water"}, "salt_water"),
+        ({"stream": "none", "bilge": "salt water"}, "salt_water"),
+        ({"stream": "none", "pump": "silent", "breaker": "trips"}, "no_water"),
+    ],
+)
+def test_a_pump_that_stands_hides_no_other_sign_that_stops_all(rows, why):
+    verdict = diagnose(setup(), read(rows), FEW).verdict
+    assert (verdict.word, verdict.why.kind) == (STOP, f"diagnose.{why}")
+
+
+def test_a_leak_is_named_only_where_a_flow_was_read_that_speaks_for_it():
+    named = [
+        readings
+        for _, readings, _, answer in answered()
+        if answer.verdict.why.kind.endswith("leak")
+    ]
+    assert all(any(item.kind == "flow" for item in readings.numbers) for readings in named)
+    for rows in ({"breaker": "trips"}, {"stream": "weak"}, {"bilge": "dry", "bubbles": "yes"}):
+        assert diagnose(setup(), read(rows), FEW).verdict.why.kind != "diagnose.leak"
+    short = {"sea": "27C", "discharge": "32.8C", "bucket": "10 L in 75 s", "load": "full"}
+    assert diagnose(setup(), read(short)).verdict.why.kind == "diagnose.leak"
+    told = read({**short, "load": "50 %"})  # so little heat needs no more water
+    assert diagnose(setup(), told).verdict.why.kind != "diagnose.leak"
+
+
+def scaled_to(room, sea):
+    """A boat with nothing but scale, so thick that her unit is this near its cut-out [K]."""
+    one = setup()
+    number, n = one.index("coil_scaled"), 200
+    nobody = healthy_boats(len(one.faults), n)
+    severity = np.outer(np.arange(len(one.faults)) == number, np.linspace(0.0, 2e-3, n))
+    boats = replace(nobody, first=np.full(n, number), severity=severity)
+    shares = clean_shares(one, np.full((len(one.inputs) + 1, n), 0.5))
+    flat = np.zeros(n)
+    flotilla = run(one, boats, Met(flat + sea, flat + 230.0, flat), shares, Readings())
+    return flotilla, int(np.argmin(np.abs(margin(flotilla) - room)))
+
+
+@pytest.mark.parametrize("sea", [30.0, 31.0])
+def test_a_scaled_coil_near_its_cut_out_is_told_as_what_water_cannot_tell(sea):
+    flotilla, boat = scaled_to(6.0, sea)
+    one = setup()
+    unit, outlet = one.places.units[0], one.places.outlets[0]
+    seen = {
+        kind: Number(kind, place, float(predicted(flotilla, kind, place)[boat]))
+        for kind, place in (("discharge", unit), ("flow", outlet), ("condensing", unit))
+    }
+    water = Readings((Number("sea", "", sea), seen["discharge"], seen["flow"]))
+    by_water = diagnose(one, water).verdict
+    assert by_water.word == NORMAL
+    assert isinstance(by_water.unseen, Fact)
+    assert by_water.unseen["room"].value < 10.0
+    assert "diagnose.by_condensing" in kinds_of(by_water.unseen["by"])
+    gauged = diagnose(one, replace(water, numbers=(*water.numbers, seen["condensing"]))).verdict
+    assert gauged.word == ACT
+    assert gauged.unseen is None
+
+
+def test_a_dry_outlet_of_several_stops_and_is_named():
+    outlets = setup(THREE).places.outlets
+    said = read({"stream": [f"{outlets[0]}=none", f"{outlets[1]}=strong"]}, THREE)
+    verdict = diagnose(setup(THREE), said, FEW).verdict
+    assert verdict.word == STOP
+    assert verdict.why["places"] == (outlets[0],)
+    every = read({"stream": [f"{name}=none" for name in outlets]}, THREE)
+    assert diagnose(setup(THREE), every, FEW).verdict.why.kind == "diagnose.no_water"
+
+
+def test_a_rise_of_seven_tenths_at_the_usual_flow_is_most_likely_part_load():
+    rows = {"sea": "27C", "discharge": "31C", "bucket": "10 L in 37 s"}
+    found = diagnose(setup(), read(rows))
+    assert found.causes[0].name == "part_load"
+    assert found.looks[0].place == "the set point"
+    assert found.next_reading.kind == "load"
+    full = diagnose(setup(), read({**rows, "load": "full"}))
+    assert full.causes[0].name in ("low_refrigerant", "filter")
+    known = diagnose(setup(), read({**rows, "load": "70 %"}))
+    assert known.causes[0].name == "nothing"
+    assert known.verdict.word == NORMAL
+
+
+def test_the_load_is_asked_for_before_a_machine_is_accused():
+    for _, readings, _, answer in answered():
+        leads = [one.leads for one in answer.looks]
+        told = any(kind == "load" for kind, _ in readings.signs)
+        if told or not set(leads) & {*AFTER_LOAD, "part_load"}:
+            continue
+        assert answer.next_reading.kind == "load"
+        machines = [leads.index(name) for name in AFTER_LOAD if name in leads]
+        if "part_load" in leads and machines:
+            assert leads.index("part_load") < min(machines)
+
+
+def test_odds_in_words_agree_with_the_per_cent_beside_them():
+    for least, word in _ODDS:
+        assert in_words(least) == in_words(least - 0.004) == word or least == 0.0
+        assert in_words(least + 0.004) == word
+    for _, _, _, answer in answered()[:40]:
+        for one in (*answer.looks, *answer.causes):
+            assert one.odds == in_words(round(one.chance, 2))
+
+
+def test_the_verdict_of_a_posterior_needs_no_answer_around_it():
+    readings = read({"sea": "27C", "discharge": "43C"})
+    assert verdict_of(posterior_of(setup(), readings, FEW), readings).word == ACT
+
+
+def first_words(answer, system):
+    """The words of the card down to what to stop at, without its cautions."""
+    card, found = diagnose_card(answer, Show(system)), []
+    for block in card.blocks:
+        if block.label in ("Odds", "Next", "Note", "How sure"):
+            break
+        if block.label == "Careful":
+            continue
+        said = " ".join(block.says)
+        for look in answer.looks:
+            for caution in look.cautions[:1]:
+                said = said.replace(caution.brief, "")
+        found += [block.label, *said.split()]
+    return found
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_the_answer_stands_in_its_first_sixty_words(system):
+    told = [first_words(answer, system) for *_, answer in answered()]
+    longest = max(told, key=len)
+    assert len(longest) <= MOST_WORDS, " ".join(longest)
+
+
+def test_cautions_on_the_card_are_of_the_two_places_named_and_of_no_others():
+    general = {item.brief for item in cautions("diagnose") if item.brief}
+    for _, _, _, answer in answered():
+        card = diagnose_card(answer, Show())
+        (careful,) = (" ".join(block.says) for block in card.blocks if block.label == "Careful")
+        looks = [] if answer.read_first or answer.verdict.word == NORMAL else answer.looks[:2]
+        wanted = {item.brief for one in looks for item in one.cautions[1:]} | general
+        for brief in wanted:
+            assert brief in careful
+            careful = careful.replace(brief, "")
+        assert not careful.strip()
