@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
-from seaflow.studies.diagnose.answer import Cause, Diagnosis
+from seaflow.studies.diagnose.answer import Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
@@ -88,18 +88,14 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:
     """Return how likely something is wrong at each place, and that nothing is."""
-    found = [fact("diagnose.card_place", place=one.place, **_chance(one)) for one in answer.looks]
-    found += [
-        fact("diagnose.card_place", place=one.title, **_chance(one))
-        for one in answer.causes
-        if one.name == NOTHING and one.chance >= LEAST
+    nothing = (one for one in answer.causes if one.name == NOTHING and one.chance >= LEAST)
+    found = [(one.chance, one.title, one.odds) for one in nothing]
+    found += [(one.chance, one.place, one.odds) for one in answer.looks]
+    said = [
+        capital(show.sentence(fact("diagnose.card_place", place=place, odds=odds, chance=chance)))
+        for chance, place, odds in sorted(found, key=lambda one: -one[0])
     ]
-    said = [capital(show.sentence(one)) for one in found]
     return block("Odds", *said, kept=1, apart=True)
-
-
-def _chance(one: Look | Cause) -> dict[str, object]:
-    return {"odds": one.odds, "chance": one.chance}
 
 
 def _look(one: Look) -> Fact:

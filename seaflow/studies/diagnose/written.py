@@ -142,11 +142,10 @@ def _chosen(
 
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
     listed = ", ".join(f'"{choice}"' for choice in choices)
-    listed += ', or a share such as "60 %"' if kind == "load" else ""
     return question(
         f'"{word}" is no answer to {kind}',
         "Only these words have odds behind them.",
-        f"Say one of: {listed}.",
+        f"Say one of: {listed}" + (', or a share such as "60 %".' if kind == "load" else "."),
         "D04",
     )
 
