@@ -154,12 +154,7 @@ def diagnose(
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=cautions("diagnose", [setup.part.type]),
-        notes=(
-            *readings.assumed,
-            *_start(setup),
-            *warm_sea(posterior, readings),
-            *contradictions(posterior, readings),
-        ),
+        notes=tuple(_notes(setup, posterior, readings)),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
 
@@ -176,6 +171,13 @@ def _next_reading(
     if wants_load(places, readings):
         return next(one for one in found if one.kind == LOAD)
     return next((one for one in found if one.helps), None)
+
+
+def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:
+    yield from readings.assumed
+    yield from _start(setup)
+    yield from warm_sea(posterior, readings)
+    yield from contradictions(posterior, readings)
 
 
 def _start(setup: Setup) -> Iterator[Fact]:
