@@ -10,6 +10,7 @@ from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.reader.possible import limits_of
 from seaflow.boat.reader.text import Path
 
 
@@ -56,6 +57,12 @@ def quantity_at(path: Path) -> str:
 def unit_at(path: Path) -> str:
     """Return the unit in which the package holds the value at a path."""
     return glossary_entry(quantity_at(path)).unit
+
+
+def is_above_zero(path: Path) -> bool:
+    """Return whether the value at a path can be no less than nothing."""
+    least = limits_of(_declared(path)).least
+    return least is not None and least >= 0.0
 
 
 def _declared(path: Path) -> Key:

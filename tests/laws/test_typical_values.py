@@ -20,7 +20,7 @@ from seaflow.model.operate import operate
 from seaflow.present.data import as_data
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
-from seaflow.studies.design.certainty.by_path import drawn_values
+from seaflow.studies.design.certainty.by_path import drawn_values, reach_of
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import drawn_of
@@ -146,7 +146,7 @@ def test_at_its_ends_a_draw_is_the_boat_built_with_that_value(ketch_typical):
         if path[0] in ("sea", "supply") or "cable" in path:
             continue
         for end in (-1.0, 1.0):
-            off = np.array([end * case.spreads[path]])
+            off = np.array([end * reach_of(case, path)])
             other = with_values(case, {path: value_at(case, path) + float(off[0])})
             now = Conditions(
                 sea_temperature=case.sea.warmest,

@@ -20,7 +20,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.paths import told_at, unit_at, value_at, with_values
+from seaflow.boat.paths import is_above_zero, told_at, unit_at, value_at, with_values
 from seaflow.boat.reader.text import Path
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
@@ -51,6 +51,10 @@ _ASIDE = (
     *("compartment", "partition", "pump_place", "intake_place", "placing", "skin_fitting"),
     *("duty", "battery", "seen"),
 )
+_ALL_HOSES = "bore of all hoses"
+_OWN_PART = 0.4  # of a hose, beside what is common: a correlation of about 0.86; our assumption
+_NINE_IN_TEN = 0.9
+_MOST = 0.95  # of a value that cannot be nothing
 AT_ENDS = (-1.0, 0.0, 1.0)
 
 Numbers = tuple[float, float, float]  # at the low end, at the value itself, at the high end
@@ -68,20 +72,27 @@ def drawn_paths(case: Case) -> tuple[Path, ...]:
     return tuple(found)
 
 
-def ends_of(case: Case, path: Path) -> tuple[float, float]:
-    """Return the least and the most that a drawn value may be."""
-    value = value_at(case, path)
+def reach_of(case: Case, path: Path) -> float:
+    """Return how far a value may lie off at most, either way.
+
+    The half width of a known value is that itself. Between the ends of a typical one lie nine boats
+    in ten, so that it is drawn a little beyond them, though never down to nothing.
+    """
+    value, half = value_at(case, path), case.spreads[path]
     assert value is not None
-    return value - case.spreads[path], value + case.spreads[path]
+    if path not in case.typical:
+        return half
+    reach = half / _NINE_IN_TEN
+    return max(min(reach, _MOST * value), half) if is_above_zero(path) else reach
 
 
 def spread_of(case: Case, path: Path) -> Spread:
     """Return how far a value may lie off.
 
-    Between the ends of a typical one lie nine boats in ten; it is drawn evenly there, which has the
-    standard deviation of a bell curve with as many inside.
+    A typical one is drawn evenly, which has nearly the standard deviation of a bell curve with nine
+    in ten between the same ends.
     """
-    told, half, typical = told_at(case, path), case.spreads[path], path in case.typical
+    told, half, typical = told_at(case, path), reach_of(case, path), path in case.typical
     unit = unit_at(path)
     return Spread(
         name=TYPICAL if typical else BY_ITSELF,
@@ -100,14 +111,26 @@ def enters_a_loop(path: Path) -> bool:
     return path[0] not in _ASIDE
 
 
+def shares_of(path: Path, n_samples: int, seed: int) -> Array:
+    """Return the shares of its spread at which a value is drawn; each hangs on no other.
+
+    But whoever takes one hose a size wider mostly does so with all of them: what is common to their
+    bores is drawn once, and that of each is ordered by it and by a draw of its own.
+    """
+    own = stratified(n_samples, seed, str(path))
+    if path[0] != "hose" or path[-1] != "bore":
+        return own
+    common = stratified(n_samples, seed, _ALL_HOSES)
+    return np.asarray((np.argsort(np.argsort(common + _OWN_PART * own)) + 0.5) / n_samples)
+
+
 def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
     """Return the typical values of as many boats, by path; each hangs on no other."""
     found = {}
     for path in drawn_paths(case):
         value = value_at(case, path)
         assert value is not None
-        shares = stratified(n_boats, seed, str(path))
-        found[path] = value + spread_of(case, path).at(shares)
+        found[path] = value + spread_of(case, path).at(shares_of(path, n_boats, seed))
     return found
 
 
@@ -120,7 +143,7 @@ def drawn_case(case: Case, values: Mapping[Path, Array], boat: int) -> Case:
 class Move:
     """What a draw of one value moves: numbers in the loop, and what the loop meets."""
 
-    half_width: float
+    reach: float
     loop: Moved
     sea: tuple[Array, Array, Array]
     volts: tuple[Array, Array, Array]
@@ -143,7 +166,7 @@ class Move:
 
     def apply(self, loop: Loop, now: Conditions, values: Array) -> tuple[Loop, Conditions]:
         """Return loop and conditions with the value off by `values`."""
-        at = np.asarray(values) / self.half_width
+        at = np.asarray(values) / self.reach
         changes: dict[str, Any] = {"sea_temperature": _along(now.sea_temperature, self.sea, at)}
         if now.voltage is not None:
             volts = _along(now.voltage, self.volts, at)
@@ -178,8 +201,13 @@ def _in_loop(case: Case, found: Network, path: Path) -> bool:
 
 
 def _three(case: Case, path: Path) -> tuple[Case, Case, Case]:
-    low, high = (with_values(case, {path: value}) for value in ends_of(case, path))
-    return low, case, high
+    value, reach = value_at(case, path), reach_of(case, path)
+    assert value is not None
+    return (
+        with_values(case, {path: value - reach}),
+        case,
+        with_values(case, {path: value + reach}),
+    )
 
 
 def _left(case: Case, place: str, part: PumpPart) -> float:
@@ -198,7 +226,7 @@ def _kept(case: Case, loop: str, path: Path) -> Move:
     volts = [triangular(STEPS, *panel_volts(one)) for one in cases]
     loops = _built(cases[0], loop), _as_it_is(case, loop), _built(cases[2], loop)
     return Move(
-        half_width=case.spreads[path],
+        reach=reach_of(case, path),
         loop=_difference(loops),
         sea=(seas[0], seas[1], seas[2]),
         volts=(volts[0], volts[1], volts[2]),

@@ -15,7 +15,8 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
-from seaflow.studies.design.certainty.draws import sobol_points, stratified
+from seaflow.studies.design.certainty.by_path import shares_of
+from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import Input, assumed_of, inputs_of
 
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
@@ -62,7 +63,7 @@ def drawn_of(
         sobol_points(1, n_samples, seed, first=len(known) + number)
         for number in range(len(assumed))
     ]
-    more += [stratified(n_samples, seed, str(item.path))[np.newaxis] for item in one_by_one]
+    more += [shares_of(item.path, n_samples, seed)[np.newaxis] for item in one_by_one if item.path]
     shares = np.concatenate([sobol_points(len(known), n_samples, seed), *more])
     return (*known, *assumed, *one_by_one), shares
 
