@@ -51,7 +51,7 @@ _ASIDE = (
     *("compartment", "partition", "pump_place", "intake_place", "placing", "skin_fitting"),
     *("duty", "battery", "seen"),
 )
-_ALL_HOSES = "bore of all hoses"
+_ALL_HOSES = "bores"
 _OWN_PART = 0.4  # of a hose, beside what is common: a correlation of about 0.86; our assumption
 _NINE_IN_TEN = 0.9
 _MOST = 0.95  # of a value that cannot be nothing
