@@ -17,6 +17,7 @@ from seaflow.present.card import (
     more,
     pump_told,
     sentences,
+    to_find_out,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.answer import Balance, LoopBalance, ValveSetting
@@ -72,6 +73,7 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
     if loop.setting is not None and loop.setting.when_dirty is not None:
         sure.append(loop.setting.when_dirty)
     yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    yield to_find_out(loop.find_out, show)
     yield block("Watch", *sentences(_watch(loop), show), kept=1)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.baseline_text import in_band
-from seaflow.present.card import Block, Card, block, capital, card, careful
+from seaflow.present.card import Block, Card, block, capital, card, careful, to_find_out
 from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
 
@@ -51,6 +51,7 @@ def baseline_card(answer: BaselineSheet, show: Show) -> Card:
         careful(answer.cautions),
         block("Start", *(show.sentence(one) for one in _start(answer)), kept=3, apart=True),
         block("How sure", *(show.sentence(one) for one in _sure(answer)), apart=True),
+        to_find_out(answer.find_out, show),
         block("More", COMMANDS, apart=True),
     ]
     return card(show.sentence(title), blocks)

@@ -18,6 +18,7 @@ from seaflow.present.card import (
     more,
     pump_graded,
     sentences,
+    to_find_out,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.judge import NO, YES
@@ -57,6 +58,7 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | No
         days = {"running": loop.judgement.keeps_running, "rise": loop.judgement.keeps_rise}
         sure.append(fact("design.card_days", **days))
     yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    yield to_find_out(loop.find_out, show)
     yield block("Starts", *sentences(_starts(loop), show), kept=1)
     yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
 

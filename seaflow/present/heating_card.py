@@ -17,6 +17,7 @@ from seaflow.present.card import (
     pump_graded,
     pump_told,
     sentences,
+    to_find_out,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.judge import TIGHT, YES
@@ -55,6 +56,7 @@ def _blocks(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[Block | 
     freezing = amount("temperature", answer.freezing_temperature)
     sure = fact("heating.sure", salinity=answer.salinity, freezing=freezing)
     yield block("How sure", show.sentence(sure), apart=True)
+    yield to_find_out(loop.find_out, show)
     yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
 
 

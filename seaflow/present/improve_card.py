@@ -15,6 +15,7 @@ from seaflow.present.card import (
     loops_told,
     more,
     sentences,
+    to_find_out,
 )
 from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show
@@ -66,6 +67,7 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     label = "Or" if loop.why[0].kind in OTHERS else "Why"
     yield block(label, *sentences(loop.why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))
+    yield to_find_out(loop.find_out, show)
 
 
 def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:

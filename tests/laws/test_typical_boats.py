@@ -1,18 +1,24 @@
 """Whole boats drawn from what is typical: what the pump must keep, in how many of them."""
 
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
 import pytest
 from typical_marks import known
 
+from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.boat.paths import value_at
+from seaflow.model.build import build_loop
+from seaflow.present.faces import faces_of
+from seaflow.present.quantities import Show
 from seaflow.studies.design.boats import N_BOATS, drawn_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.which_pump import asked_of
+from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.size.size import size
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -75,3 +81,30 @@ def test_a_pump_that_primes_itself_comes_before_one_that_may_lie_too_high(shallo
     free = replace(shallow, design=replace(shallow.design, pumps=(PUMP, "demo-self-priming-230")))
     (loop,) = size(free).loops
     assert loop.chosen.part.self_priming
+
+
+@pytest.mark.parametrize("command", ["balance", "energy", "place"])
+def test_other_answers_name_the_same_to_find_out_next(shallow, command):
+    ask = import_module(f"seaflow.studies.{command}.study")
+    answer = getattr(ask, command)(shallow)
+    faces = faces_of(command, shallow)
+    (said,) = [one.says for one in faces.card(answer, Show()).blocks if one.label == "Find out"]
+    assert said[0].startswith("Height of the pump above the waterline: ")
+    row = faces.data(answer)["loops" if command != "place" else "pumps"][0]
+    assert row["find_out"][0]["path"] == ["pump", "1", "at", "height"]
+    sure = faces.card(getattr(ask, command)(known(shallow, HEIGHT)), Show())
+    assert "Find out" not in [one.label for one in sure.blocks]
+
+
+def test_a_diagnosis_draws_typical_plans_but_meets_the_sea_it_is_told(shallow):
+    case = replace(
+        shallow,
+        spreads={HEIGHT: 0.6, ("hose", 2, "bore"): 0.003, ("sea", "warmest"): 2.0},
+        typical=frozenset({HEIGHT, ("hose", 2, "bore"), ("sea", "warmest")}),
+    )
+    (found,) = network.loops(case)
+    part = case.catalogue.pump(PUMP)
+    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    setup = Setup(case, built, found.pumps[0], part, (), fact("design.pump_fitted"))
+    paths = {one.path for one in setup.inputs} - {None}
+    assert paths == {HEIGHT, ("hose", 2, "bore")}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, SLACK, YES, Ruling, worst_of
 
 
@@ -170,6 +171,7 @@ class LoopBalance:
     discharges: tuple[Discharge, ...] = ()
     recirculation: tuple[Recirculation, ...] = ()
     sea_temperature: float = measured("degC", 0.0)
+    find_out: tuple[FindOut, ...] = ()
 
     @property
     def outcome(self) -> tuple[Fact, ...]:

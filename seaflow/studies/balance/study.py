@@ -18,7 +18,7 @@ from seaflow.studies.design.judge import NO, judge_start
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.which_pump import picked_loop
+from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
 
 THIN = 0.1  # of need; less is soon lost to dirt and growth
@@ -81,6 +81,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         discharges=discharges_of(case, built),
         recirculation=warm,
         sea_temperature=case.sea.warmest,
+        find_out=find_out_next(case, found, part),
     )
     return answer, part
 

@@ -18,9 +18,10 @@ from seaflow.boat.tables.things import Pump, apart
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.design.start import first_start, on_tacks, told
-from seaflow.studies.design.which_pump import full_supply
+from seaflow.studies.design.which_pump import find_out_next, full_supply
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
 from seaflow.studies.diagnose.predict import margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
@@ -80,6 +81,7 @@ class BaselineSheet:
     basis: tuple[Fact, ...] = ()
     steps: tuple[str, ...] = ()
     first_fill: tuple[Fact, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
     cautions: tuple[Caution, ...] = ()
 
 
@@ -118,6 +120,7 @@ def baseline(
         basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
         first_fill=_first_fill(setup),
+        find_out=find_out_next(setup.case, setup.built.network, setup.part),
         cautions=cautions("baseline", [setup.part.type]),
     )
 

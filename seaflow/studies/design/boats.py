@@ -65,21 +65,22 @@ class DrawnBoats:
         return np.asarray([one is not None for one in self.rulings])
 
 
-def over_boats(
-    case: Case, order: tuple[Ranked, ...], seed: int
-) -> tuple[tuple[Ranked, ...], DrawnBoats | None]:
-    """Return candidates in order of what drawn boats leave of them, and the boats of the first.
+def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked, ...]:
+    """Return candidates in order of what drawn boats leave of them.
 
     Nothing is drawn of a boat of which nothing is typical.
     """
-    asked: dict[str, DrawnBoats] = {}
+    asked: set[str] = set()
     if not any(enters_a_loop(path) for path in drawn_paths(case)):
-        return order, None
+        return order
     while len(asked) < MOST_ASKED and (name := order[0].result.part.name) not in asked:
-        asked[name] = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
-        first = _held(order[0], asked[name])
-        order = in_order((first, *order[1:]))
-    return order, asked.get(order[0].result.part.name)
+        boats = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
+        first = _held(order[0], boats)
+        places = finds_of(case, boats)
+        rest = (one for one in first.unseen if one.path not in {place.path for place in places})
+        order = in_order((replace(first, unseen=(*places, *rest)), *order[1:]))
+        asked.add(name)
+    return order
 
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:

@@ -13,6 +13,7 @@ from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, pumps_at
@@ -81,11 +82,15 @@ def _named(case: Case, place: Pump) -> list[PumpPart]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ranked:
-    """A candidate with the loop it was run in and its operating points in the worst cases."""
+    """A candidate with the loop it was run in and its operating points in the worst cases.
+
+    `unseen` is what nobody looked at on a boat in part typical, by what narrows the answer most.
+    """
 
     result: PumpResult
     built: Built
     point: OperatingPoint
+    unseen: tuple[FindOut, ...] = ()
 
     @property
     def design(self) -> Conditions:

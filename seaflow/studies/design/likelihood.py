@@ -12,7 +12,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.at_ends import N_DRAWS
-from seaflow.studies.design.boats import DrawnBoats, finds_of, over_boats
+from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.find_out import (
     FindOut,
     TypicalValue,
@@ -108,23 +108,14 @@ def with_certainty(
         again, pumps[name], drawn = on_simulated_days(case, item, sampling)
         judged.append(again)
         kept[name] = drawn if sampling.n_samples <= MOST_KEPT else _few(case, item, sampling)
-    order, boats = over_boats(case, in_order(judged), sampling.seed)
+    order = over_boats(case, in_order(judged), sampling.seed)
     results = tuple(pumps[item.result.part.name] for item in order)
     first = order[0]
     mine = kept[first.result.part.name]
     if sampling.n_samples > MOST_KEPT:
         mine = sample(case, first.built, first.design, sampling.n_samples, sampling.seed)
     turned = turns(case, order, needs, kept)
-    found = _certainty(case, first, mine, (results, needs, sampling, turned))
-    return order, found if boats is None else _with_boats(case, found, boats)
-
-
-def _with_boats(case: Case, found: Certainty, boats: DrawnBoats) -> Certainty:
-    """Return how sure an answer is with what decides in which of the boats drawn a pump starts."""
-    first = finds_of(case, boats)
-    paths = {one.path for one in first}
-    rest = tuple(one for one in found.find_out if not one.path or one.path not in paths)
-    return replace(found, find_out=next_of((*first, *rest)))
+    return order, _certainty(case, first, mine, (results, needs, sampling, turned))
 
 
 def on_simulated_days(
@@ -134,7 +125,12 @@ def on_simulated_days(
     drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
     found = certainty_of(case, drawn.built, drawn.point, item.result.part.name)
     judgement = judge_season(item.result.judgement, found)
-    return replace(item, result=replace(item.result, judgement=judgement)), found, drawn
+    unseen: tuple[FindOut, ...] = ()
+    if case.typical:
+        enough = verdicts(case, drawn.built, drawn.point).keeps_rise
+        unseen = find_out(drawn, drawn.point.total_flow(), enough)
+    result = replace(item.result, judgement=judgement)
+    return replace(item, result=result, unseen=unseen), found, drawn
 
 
 def _few(case: Case, item: Ranked, sampling: Sampling) -> Sample:
@@ -152,7 +148,6 @@ def _certainty(
     answer = _least_margin(drawn.point, needs)
     ordered = dominants(drawn, answer, found.keeps_rise.astype(float))
     sea = season(case)
-    unseen = find_out(drawn, answer, found.keeps_rise) if case.typical else ()
     return Certainty(
         n_samples=sampling.n_samples,
         seed=sampling.seed,
@@ -164,8 +159,8 @@ def _certainty(
         pumps=pumps,
         dominant=ordered[:FIRST],
         inputs=tuple(_shown(drawn)),
-        find_out=next_of(unseen),
-        typical=typical_of(case, unseen),
+        find_out=next_of(chosen.unseen),
+        typical=typical_of(case, chosen.unseen),
         drawn=drawn,
     )
 

@@ -13,6 +13,7 @@ from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_pumps
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.named import pump_named
@@ -92,6 +93,11 @@ def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:
     return next(item for item in order if item.result.part.name == part.name)
 
 
+def find_out_next(case: Case, found: Network, part: PumpPart) -> tuple[FindOut, ...]:
+    """Return what to find out next on a boat in part typical, as `size` would with this pump."""
+    return next_of(judged_with(case, found, part).unseen) if case.typical else ()
+
+
 def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
     """Return the pumps that come into question for a loop, best first, on simulated days too."""
     built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
@@ -99,7 +105,7 @@ def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
     ranked = rank_pumps(case, built, needs)
     sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
     order = in_order(on_simulated_days(case, item, sampling)[0] for item in ranked)
-    return over_boats(case, order, sampling.seed)[0] if order else order
+    return over_boats(case, order, sampling.seed) if order else order
 
 
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:

@@ -28,6 +28,7 @@ from seaflow.studies.diagnose.readings import Places, Readings, instruments
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
 MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
+MET_TABLES = ("sea", "supply")  # of the case, likewise
 DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
@@ -58,7 +59,8 @@ class Setup:
     def inputs(self) -> tuple[Input, ...]:
         """The uncertain figures that are the boat's own, and its dirt."""
         found = inputs_of(self.case, self.built)
-        return tuple(item for item in found if item.spread.name not in MET)
+        met = (item for item in found if item.spread.name not in MET)
+        return tuple(item for item in met if item.path is None or item.path[0] not in MET_TABLES)
 
     def given(self, readings: Readings) -> Setup:
         """Return the setup with the faults that are still open once these readings are taken.

@@ -18,6 +18,7 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
@@ -72,6 +73,7 @@ class LoopEnergy:
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
     validity: tuple[Fact, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -171,6 +173,7 @@ def _loop(
         left_on=_left_on(day.always_on),
         least_setting=part.least_speed,
         like_saved=like_saved,
+        find_out=next_of(asked.item.unseen),
         validity=_validity(built, now, day, settings if adjustable else ()),
     )
 

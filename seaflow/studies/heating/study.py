@@ -31,6 +31,7 @@ from seaflow.model.point import (
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.judge import (
     GRADES,
     NO,
@@ -109,6 +110,7 @@ class LoopHeating:
     starts: tuple[Fact, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
     validity: tuple[Fact, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
 
     @property
     def clean(self) -> HeatingAt:
@@ -214,6 +216,7 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
         least_flows=_least_flows(built, now),
         start=start,
         starts=(*told(start), *on_tacks(start)),
+        find_out=next_of(asked.item.unseen),
         validity=validity_notes(built, *(point for _, _, point in ran)),
     )
 

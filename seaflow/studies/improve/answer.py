@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, worst_of
 
 
@@ -84,6 +85,7 @@ class LoopImprovement:
     n_tried: int
     n_sampled: int
     left_out: tuple[Fact, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

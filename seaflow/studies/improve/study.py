@@ -11,6 +11,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
+from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.changes import network_named
@@ -18,7 +19,7 @@ from seaflow.studies.design.choose import rank_pumps
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
-from seaflow.studies.design.which_pump import built_with, picked_loop
+from seaflow.studies.design.which_pump import built_with, find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
 from seaflow.studies.improve.rate import Progress, rate, worst_unit
@@ -135,6 +136,7 @@ def _improve_loop(
         n_tried=n_tried,
         n_sampled=len(picks),
         left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
+        find_out=find_out_next(space.case, space.network, space.pumps[0]),
     )
 
 
@@ -150,7 +152,8 @@ def _judged(space: Space, pick: Pick, choice: Choice, sampling: tuple[int, int])
     ranked = rank_pumps(case, built, space.needs)
     if not ranked:
         return choice
-    item, _, _ = on_simulated_days(case, ranked[0], Sampling(*sampling))
+    drawn, _, _ = on_simulated_days(case, ranked[0], Sampling(*sampling))
+    (item,) = over_boats(case, (drawn,), sampling[1])
     judged = item.result.judgement
     return replace(
         choice,

@@ -16,6 +16,7 @@ from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.which_pump import asked_of, judged_pumps
@@ -85,6 +86,7 @@ class PumpPlacing:
     ranking_width: float = measured("dB", 0.0)
     sensitivity: Sensitivity | None = None
     intakes: tuple[IntakeRank, ...] = ()
+    find_out: tuple[FindOut, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -149,7 +151,8 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
         if offered:
             asked = asked_of(case, loop_of(case, spot.name), pump)
             answer, noted = _one_pump(rooms, asked.result.part, offered)
-            found.append(replace(answer, chosen=asked.why, rather=asked.rather))
+            answer = replace(answer, chosen=asked.why, rather=asked.rather)
+            found.append(replace(answer, find_out=next_of(asked.item.unseen)))
             notes += [item for item in noted if item not in notes]
     return PlacingAnswer(
         boat=case.boat.name,
