@@ -20,10 +20,10 @@ from seaflow.present.diagnose_text import (
 )
 from seaflow.present.problems import problems_text
 from seaflow.present.quantities import Show
-from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.agreement import refuse_unseen
-from seaflow.studies.diagnose.answer import causes, posterior_of
+from seaflow.studies.diagnose.answer import causes, general_cautions, posterior_of
 from seaflow.studies.diagnose.impossible import refuse_impossible
 from seaflow.studies.diagnose.look import LOAD, looks, wants_load
 from seaflow.studies.diagnose.next_reading import (
@@ -42,7 +42,8 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.own_boat import OwnBoat
     from seaflow.studies.diagnose.simulate import Setup
 
-STOP = ("stop", "quit", "q")
+STOP = ("stop", "quit", "q", "exit", "done")
+PASSED = ("", "?", "skip", "pass", "no idea", "don't know", "dunno", "unknown")
 OVER_THE_SEA = ("discharge", *HIGH_SIDE)  # readings that say little without the sea
 MOST_ASKED = 2  # times that the sea is asked for
 FIRST = 2  # places that may not be a machine before the load is told
@@ -55,6 +56,7 @@ def asked(
     click.echo(WELCOME)
     passed: list[tuple[str, str]] = []
     said: set[str] = set()
+    warned: list[Caution] = []
     believed = readings
     while True:
         posterior = posterior_of(setup, readings, sampling, own)
@@ -68,13 +70,13 @@ def asked(
         wanted = _next(posterior, readings, passed, setup)
         if wanted is None:
             return readings
-        if wanted.cautions:
-            _say_once(cautions_text(cautions("diagnose")), said)
-        click.echo(asked_text(wanted, usual_reading(posterior, wanted), units))
+        _warn_of(wanted, setup, warned)
+        usual = usual_reading(posterior, wanted)
+        click.echo(asked_text(wanted, usual, setup.places, units))
         typed = _typed()
         if typed.lower() in STOP:
             return readings
-        if not typed:
+        if typed.lower().rstrip(" .") in PASSED:
             passed.append((wanted.kind, wanted.place))
             continue
         readings = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
@@ -102,6 +104,21 @@ def _say_once(text: str, said: set[str]) -> None:
     if text and text not in said:
         click.echo(text)
         said.add(text)
+
+
+def _warn_of(wanted: NextReading, setup: Setup, warned: list[Caution]) -> None:
+    """Say the cautions of a question, each once; before the first of them those of any work."""
+    if not wanted.cautions:
+        return
+    general = () if warned else general_cautions(setup.part.type)
+    new = [item for item in (*general, *wanted.cautions) if item.title not in map(_titled, warned)]
+    if new:
+        click.echo(cautions_text(tuple(new), headed=not warned))
+    warned.extend(new)
+
+
+def _titled(caution: Caution) -> str:
+    return caution.title
 
 
 def _unseen(posterior: Posterior, readings: Readings) -> bool:

@@ -72,7 +72,8 @@ def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -
 
     row = _row(options)
     network = loop_called(case, options["loop_name"] or _text(row.get("loop")), row)
-    setup = setup_of(case, network, _text(row.get("mode")) or "cooling")
+    mode = (_text(row.get("mode")) or "cooling").strip().casefold()
+    setup = setup_of(case, network, mode)
     readings = readings_from(row, setup)
     sampling = Sampling(options["draws"], options["seed"])
     own = own_boat(file, setup, not options["no_baseline"], sampling.seed)

@@ -8,17 +8,16 @@ from seaflow.base.facts import Fact
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.design.cautions import Caution
-from seaflow.studies.diagnose.answer import Cause, Diagnosis
+from seaflow.studies.diagnose.answer import DONE, Cause, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING, nothing
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
-from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.readings import Places, instruments, signs
 from seaflow.studies.diagnose.verdict import NORMAL
 
 WELCOME = (
     "One question at a time, the most telling first. Enter passes one over; stop ends it and shows "
     "the answer so far."
 )
-DONE = 2  # causes for which it is said what to do
 LEAST_REPLY = 0.05
 
 
@@ -45,10 +44,11 @@ def diagnose_lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
         yield bullet(show.sentence(fact))
 
 
-def cautions_text(found: tuple[Caution, ...]) -> str:
-    """Return the cautions under their heading."""
-    lines = [labelled(item.title, item.text, 26) for item in found]
-    return page([Heading("Cautions, before anything is touched"), *lines])
+def cautions_text(found: tuple[Caution, ...], headed: bool = True) -> str:
+    """Return cautions, under their heading or as more of them."""
+    lines: list[Line] = [labelled(item.title, item.text, 26) for item in found]
+    heading = [Heading("Cautions, before anything is touched")] if headed else [""]
+    return page([*heading, *lines])
 
 
 def stop_text(stop: tuple[Fact, Fact] | None, system: str) -> str:
@@ -102,16 +102,22 @@ def _title(wanted: NextReading) -> str:
     return f'{wanted.title} at "{wanted.place}"' if wanted.place else wanted.title
 
 
-def asked_text(wanted: NextReading, usual: float | None, system: str) -> str:
+def asked_text(wanted: NextReading, usual: float | None, places: Places, system: str) -> str:
     """Return one question of the interview; `usual` is what this boat should read, if known."""
     if wanted.kind in signs():
-        choices = ", ".join(signs()[wanted.kind].healthy)
-        return f"\n{wanted.title}\n  One of: {choices}."
-    if usual is None:
-        example = instruments()[wanted.kind].such[system == "us"]
+        sign, asked = signs()[wanted.kind], wanted.title
+        outlets = places.at(sign.where) if sign.where else ()
+        more = [f"One of: {', '.join(sign.healthy)}."]
+        if len(outlets) > 1:
+            more.append(f"Where outlets differ: {outlets[0]}=weak, {outlets[1]}=strong.")
     else:
-        example = f"{float(f'{usual:.2g}'):g} {instruments()[wanted.kind].unit}"
-    return f"\n{_title(wanted)}, with its unit (such as {example})\n  {wanted.how}"
+        instrument, title = instruments()[wanted.kind], _title(wanted)
+        example = instrument.such[system == "us"]
+        if usual is not None:
+            example = f"{float(f'{usual:.2g}'):g} {instrument.unit}"
+        asked = f"{title[:1].upper()}{title[1:]}, with its unit (such as {example})"
+        more = [wanted.how]
+    return page(["", asked, *(bullet(line, mark="", indent=1) for line in more)])
 
 
 def so_far_text(first: Cause | None, system: str) -> str:

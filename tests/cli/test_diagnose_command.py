@@ -264,16 +264,16 @@ def test_the_interview_shows_cautions_before_anything_is_touched_and_once():
     output = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\n" + "\n" * 25).output
     asked = output[: output.index("\nDemo ketch")]
     assert asked.count("Cautions, before anything is touched") == 1
-    touched = ("what is in the basket?", "amps of the pump", "Does the seacock handle")
+    touched = ("what is in the basket?", "Amps of the pump", "Does the seacock handle")
     assert all(asked.index("Cautions") < asked.index(words) for words in touched)
-    assert re.search(r"amps of the pump, with its unit \(such as 0\.\d+ A\)", asked)
+    assert re.search(r"Amps of the pump, with its unit \(such as 0\.\d+ A\)", asked)
 
 
 def test_what_no_boat_reads_is_asked_again_in_the_interview():
     typed = "weak\n" + "50 A\n\n" * 25  # once tried at every question, then passed over
     output = run("diagnose", KETCH, "--ask", *QUICK, typed=typed).output
     assert "Which reading may be wrong?" in output
-    assert output.count("\namps of the pump, with its unit") == 2
+    assert output.count("\nAmps of the pump, with its unit") == 2
 
 
 def test_a_likely_leak_is_acted_on():
@@ -434,3 +434,43 @@ def test_what_opens_or_touches_something_has_a_caution_that_the_card_can_say():
         if re.search(OPENS, f"{fault.look} {fault.act}".lower()):
             assert fault.cautions, fault.name
         assert len(f"{fault.look} {fault.act}".split()) <= 16, fault.name
+
+
+@pytest.mark.parametrize("passed", ["", "skip", "don't know"])
+def test_the_interview_never_forgets_the_sea(passed):
+    """Whatever was passed over: it comes before the discharge, and at the end at the latest."""
+    output = run("diagnose", KETCH, "--ask", *QUICK, typed=f"{passed}\n" * 40).output
+    assert output.count("\nSea temperature, with its unit") == 1
+    warm = output.index("\nDischarge temperature")
+    assert output.index("\nSea temperature") < warm
+    told = ("--discharge", "43C", "--stream", "weak", *QUICK)  # which says little without a sea
+    typed = f"{passed}\n" * 40
+    assert run("diagnose", KETCH, "--ask", *told, typed=typed).output.count("\nSea temp") == 2
+
+
+def test_the_interview_asks_for_the_load_before_it_accuses_the_refrigerant():
+    told = ("--sea", "27C", "--discharge", "31C", "--bucket", "10 L in 37 s", *QUICK)
+    output = run("diagnose", KETCH, "--ask", *told, typed="stop\n").output
+    assert "Is the unit hard at work" in output
+    full = run("diagnose", KETCH, "--ask", *told, "--load", "full", typed="stop\n").output
+    assert "Is the unit hard at work" not in full
+
+
+def test_the_interview_says_each_caution_once_and_those_of_a_question_before_it():
+    output = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\n" + "\n" * 40).output
+    asked = output[: output.index("\nDemo ketch")]
+    for title, question in (
+        ("A stiff seacock", "Does the seacock handle"),
+        ("The strainer's lid", "what is in the basket?"),
+    ):
+        assert asked.count(f"  {title}") == 1
+        assert asked.index(f"  {title}") < asked.index(question)
+    assert "Descaling acid" not in asked
+
+
+def test_the_interview_takes_streams_by_outlet():
+    case = "cases/motor-three-units.toml"
+    typed = "starboard outlet=none, port outlet=good\nstop\n"
+    output = run("diagnose", case, "--ask", *QUICK, typed=typed).output
+    assert "Where outlets differ: starboard outlet=weak" in output
+    assert 'No water comes from "starboard outlet"' in output

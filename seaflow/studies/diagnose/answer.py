@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
-from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.start import first_start
@@ -37,6 +37,8 @@ from seaflow.studies.diagnose.verdict import NORMAL, TRIPPED, Verdict, stop_if, 
 USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 LEAST_SHOWN = 0.03
+DONE = 2  # causes for which it is said what to do
+OF_ANY_WORK = ("flooding", "dry_running", "shut_delivery", "rules")
 ALIKE = 0.8  # of a factor in e by which readings must favour a cause to tell it from another
 
 
@@ -132,6 +134,7 @@ def diagnose(
     found = causes(posterior, readings)
     verdict = verdict_of(posterior, readings)
     places = looks(posterior, setup.part.type, readings)
+    wanted = _next_reading(posterior, readings, verdict, places)
     return Diagnosis(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
@@ -146,14 +149,14 @@ def diagnose(
         pairs=_pairs(posterior),
         alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
-        next_reading=_next_reading(posterior, readings, verdict, places),
+        next_reading=wanted,
         n_draws=sampling.n_samples,
         mode=readings.mode,
         effective=posterior.effective,
         coarser=posterior.wider,
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
-        cautions=cautions("diagnose", [setup.part.type]),
+        cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
         notes=tuple(_notes(setup, posterior, readings)),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
@@ -171,6 +174,24 @@ def _next_reading(
     if wants_load(places, readings):
         return next(one for one in found if one.kind == LOAD)
     return next((one for one in found if one.helps), None)
+
+
+def general_cautions(pump: str) -> tuple[Caution, ...]:
+    """Return the cautions of any work on a loop with such a pump."""
+    return named_cautions(OF_ANY_WORK, [pump])
+
+
+def _cautions_of(
+    setup: Setup, found: list[Cause], named: Iterable[Look | NextReading]
+) -> tuple[Caution, ...]:
+    """Return the cautions of any work, of the first causes, and of what else is named."""
+    pump = setup.part.type
+    told = [*general_cautions(pump), *(item for one in named for item in one.cautions)]
+    rows = {fault.name: fault.cautions for fault in setup.faults}
+    for cause in found[:DONE]:
+        told += named_cautions(rows.get(cause.name, ()), [pump])
+    titles = {item.title for item in told}
+    return tuple(item for item in cautions("diagnose", [pump]) if item.title in titles)
 
 
 def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:
