@@ -24,6 +24,7 @@ __all__ = [
     "place",
     "size",
     "survey",
+    "typical",
     "units",
 ]
 
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
         place,
         size,
         survey,
+        typical,
         units,
     )
 

@@ -27,6 +27,8 @@ from seaflow.base.problems import SeaflowError
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
+    from seaflow.boat.load import Loaded
+    from seaflow.boat.parts.catalogue import Catalogue
     from seaflow.present.faces import Faces
     from seaflow.present.quantities import Show
 
@@ -45,6 +47,7 @@ __all__ = [
     "place",
     "size",
     "survey",
+    "typical",
     "units",
 ]
 _POWER = re.compile(r"([A-Za-z])(\d)")
@@ -151,12 +154,14 @@ def load(
     file: str | PathLike[str],
     parts: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
     change: Mapping[str, Any] | None = None,
+    gaps: bool = False,
 ) -> Case:
     """Return the boat that a case file describes.
 
     `parts` are files of own parts. `change` gives values in place of those of the file, as text or
     quantities in tables like its own: {"sea": {"warmest": "28 degC"}, "hose": {"pump to saloon
-    unit": {"length": "4 m"}}}. Warnings about the file go to Python's warnings.
+    unit": {"length": "4 m"}}}. With `gaps` a half-known boat is taken too, for a survey: what is
+    typical then counts as not seen. Warnings about the file go to Python's warnings.
 
     Raises
     ------
@@ -165,19 +170,43 @@ def load(
     TypeError
         If `file` is no name of a file, or `change` no dictionary.
     """
-    import warnings
-
     from seaflow.boat.load import load_case
-    from seaflow.boat.parts.own_parts import load_parts
 
-    names = [parts] if isinstance(parts, (str, PathLike)) else list(parts)
-    catalogue = load_parts([_file(name) for name in names]).catalogue if names else None
     if not isinstance(change, (Mapping, NoneType)):
         raise TypeError(f"what to change is a dictionary of tables, not {change!r:.60}")
-    loaded = load_case(_file(file), catalogue, _written(change))
-    for problem in loaded.warnings:
-        warnings.warn(f"{problem.code} {problem.what}", stacklevel=2)
-    return loaded.case
+    return _warned(load_case(_file(file), _catalogue(parts), _written(change), gaps))
+
+
+def typical(
+    boat: str | None = None,
+    *,
+    unit: str | Iterable[str] = (),
+    parts: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
+    gaps: bool = False,
+    **said: str | None,
+) -> Case:
+    """Return a typical boat, but for what is said of it in the words of the command line.
+
+    typical("sailing monohull, 12 m", unit="16000 BTU/h", supply="230 V 50 Hz", sea="Bahamas").
+    `said` are `supply`, `sea` and `pump`; `unit` may be several texts; `parts` and `gaps` are as in
+    `load`. What is hard to believe goes to Python's warnings.
+
+    Raises
+    ------
+    SeaflowError
+        With everything that was not understood, and the forms that are.
+    TypeError
+        If something said is no text, or of none of these.
+    """
+    from seaflow.forms.typical.boat import spoken_boat
+
+    units = [unit] if isinstance(unit, str) else list(unit)
+    unknown = said.keys() - {"supply", "sea", "pump"}
+    if unknown:
+        raise TypeError(f"of a boat are said unit, supply, sea and pump, not {sorted(unknown)}")
+    texts = {name: _name(text) for name, text in ({"boat": boat} | said).items()}
+    told = {**texts, "unit": [str(_name(one)) for one in units]}
+    return _warned(spoken_boat(told, _catalogue(parts), gaps).loaded)
 
 
 def size(boat: Case, *, samples: int = 512, seed: int = 20) -> Answer:
@@ -320,6 +349,22 @@ def _boat(boat: Case) -> Case:
     if not isinstance(boat, Case):
         raise TypeError(f"a boat is what seaflow.load(file) returns, not {boat!r:.60}")
     return boat
+
+
+def _catalogue(parts: str | PathLike[str] | Iterable[str | PathLike[str]]) -> Catalogue | None:
+    from seaflow.boat.parts.own_parts import load_parts
+
+    names = [parts] if isinstance(parts, (str, PathLike)) else list(parts)
+    return load_parts([_file(name) for name in names]).catalogue if names else None
+
+
+def _warned(loaded: Loaded) -> Case:
+    """Return a case, and give what was remarked in it to Python's warnings."""
+    import warnings
+
+    for problem in loaded.warnings:
+        warnings.warn(f"{problem.code} {problem.what}", stacklevel=3)
+    return loaded.case
 
 
 def _file(name: str | PathLike[str]) -> str:

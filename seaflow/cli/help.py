@@ -31,6 +31,13 @@ _EXAMPLES = {
     "size": "size ketch-one-unit.toml",
     "survey": "survey badly-arranged.toml -o survey.html",
 }
+# What to type without a file, where that goes too.
+_WITHOUT_FILE = {
+    "new": 'new her.toml --boat "catamaran 13.5 m 2012" --unit "2 x 12000 BTU/h"',
+    "place": 'place --boat "40 ft ketch" --unit "16000 BTU/h"',
+    "size": 'size --boat "12 m sloop" --unit 16k --sea "Lesser Antilles"',
+    "survey": 'survey --boat "motor yacht 15 m" --unit "2 x 9k"',
+}
 _BOAT, _READINGS, _REST = "Boat, in place of CASE or to change it", "Readings", "Options"
 _ANSWER, _DRAWS = "Answer", "Parts and draws"
 _GROUP_OF = {
@@ -153,6 +160,8 @@ def example_lines(command: str) -> Iterator[str]:
         if path.name in words:
             yield f"seaflow example {name}"
     yield f"seaflow {words}"
+    if command in _WITHOUT_FILE:
+        yield f"seaflow {_WITHOUT_FILE[command]}"
 
 
 def _reading_options(command: click.Command) -> set[str]:

@@ -27,6 +27,8 @@ _EPILOG = """
 Exit codes: 0 the need is met; 3 tightly; 1 it is not; 2 the input cannot be used;
 130 interrupted; 74 the answer cannot be written; 70 a fault of seaflow itself.
 
+Without a file: seaflow size --boat "12 m sloop" --unit 16k --supply "230 V"
+
 Try: seaflow example ketch-one-unit, then seaflow size ketch-one-unit.toml"""
 
 gc.set_threshold(100_000)  # a command ends before there is garbage worth looking for

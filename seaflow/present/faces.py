@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib import import_module
 from typing import Any
 
+from seaflow.base.facts import fact
 from seaflow.boat.case import Case
 from seaflow.present.card import Card, card_data
 from seaflow.present.data import as_data
@@ -29,8 +30,18 @@ class Faces:
 
 def faces_of(command: str, case: Case) -> Faces:
     """Return the faces of the answer to a command that was asked of a case."""
-    card = getattr(import_module(f"{_where(command)}card"), f"{command}_card")
+    made = getattr(import_module(f"{_where(command)}card"), f"{command}_card")
+    card = partial(_card, made, case)
     return Faces(card, partial(_lines, command, case), partial(_whole, command, case, card))
+
+
+def _card(made: Callable[[Any, Show], Card], case: Case, answer: Any, show: Show) -> Card:
+    """Return a card whose head says how much of the boat is only typical."""
+    card = made(answer, show)
+    if not case.typical or case.gaps:  # of a half-known boat the survey counts what is open
+        return card
+    typical = show.sentence(fact("design.card_typical", values=len(case.typical)))
+    return replace(card, title=f"{card.title}; {typical}")
 
 
 def _where(command: str) -> str:

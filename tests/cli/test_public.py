@@ -281,3 +281,29 @@ def test_several_threads_ask_at_once_and_hear_what_one_hears():
         warnings.simplefilter("ignore")
         asked = pool.map(lambda file: seaflow.size(seaflow.load(file), samples=16).data(), files)
         assert list(asked) == alone
+
+
+def test_a_typical_boat_is_that_of_the_command_line():
+    boat = seaflow.typical("12 m sloop", unit=["12k", "9k"], supply="120 V", sea="Bahamas")
+    assert [round(unit.cooling) for unit in boat.unit] == [3517, 2638]
+    assert boat.supply.frequency == 60.0 and ("sea", "warmest") in boat.typical
+    words = ["--boat", "12 m sloop", "--unit", "12k", "--unit", "9k", "--supply", "120 V"]
+    shown = CliRunner().invoke(main, ["balance", *words, "--sea", "Bahamas", "--json"]).stdout
+    assert json.loads(shown) == seaflow.balance(boat).data()
+
+
+def test_what_is_said_wrongly_is_refused():
+    with pytest.raises(seaflow.SeaflowError, match="no kind of boat"):
+        seaflow.typical("12 m")
+    with pytest.raises(TypeError, match="volts"):
+        seaflow.typical("12 m sloop", volts="12 V")
+    with pytest.raises(TypeError):
+        seaflow.typical(12)
+    with pytest.warns(UserWarning, match="Q03"):
+        seaflow.typical("25 m motor yacht", unit="5000 BTU/h")
+
+
+def test_a_survey_takes_a_typical_boat_as_one_that_nobody_saw():
+    seen, unseen = (seaflow.typical("12 m sloop", unit="16k", gaps=gaps) for gaps in (False, True))
+    assert seen.seacock and not unseen.seacock
+    assert seaflow.survey(unseen).fitness == "not seen"
