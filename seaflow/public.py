@@ -14,21 +14,18 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import cache
 from operator import index
-from os import PathLike, fsdecode
-from types import NoneType
 from typing import TYPE_CHECKING, Any
 
 from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.base.problems import SeaflowError
+from seaflow.boats import load, name_of, typical, written
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
-    from seaflow.boat.load import Loaded
-    from seaflow.boat.parts.catalogue import Catalogue
     from seaflow.present.faces import Faces
     from seaflow.present.quantities import Show
 
@@ -150,65 +147,6 @@ class Answer(Facts):
         return faces_of(self._command, self._case)
 
 
-def load(
-    file: str | PathLike[str],
-    parts: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
-    change: Mapping[str, Any] | None = None,
-    gaps: bool = False,
-) -> Case:
-    """Return the boat that a case file describes.
-
-    `parts` are files of own parts. `change` gives values in place of those of the file, as text or
-    quantities in tables like its own: {"sea": {"warmest": "28 degC"}, "hose": {"pump to saloon
-    unit": {"length": "4 m"}}}. With `gaps` a half-known boat is taken too, for a survey: what is
-    typical then counts as not seen. Warnings about the file go to Python's warnings.
-
-    Raises
-    ------
-    SeaflowError
-        With every problem of the file; its `problems` have code, line and what to write.
-    TypeError
-        If `file` is no name of a file, or `change` no dictionary.
-    """
-    from seaflow.boat.load import load_case
-
-    if not isinstance(change, (Mapping, NoneType)):
-        raise TypeError(f"what to change is a dictionary of tables, not {change!r:.60}")
-    return _warned(load_case(_file(file), _catalogue(parts), _written(change), gaps))
-
-
-def typical(
-    boat: str | None = None,
-    *,
-    unit: str | Iterable[str] = (),
-    parts: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
-    gaps: bool = False,
-    **said: str | None,
-) -> Case:
-    """Return a typical boat, but for what is said of it in the words of the command line.
-
-    typical("sailing monohull, 12 m", unit="16000 BTU/h", supply="230 V 50 Hz", sea="Bahamas").
-    `said` are `supply`, `sea` and `pump`; `unit` may be several texts; `parts` and `gaps` are as in
-    `load`. What is hard to believe goes to Python's warnings.
-
-    Raises
-    ------
-    SeaflowError
-        With everything that was not understood, and the forms that are.
-    TypeError
-        If something said is no text, or of none of these.
-    """
-    from seaflow.forms.typical.boat import spoken_boat
-
-    units = [unit] if isinstance(unit, str) else list(unit)
-    unknown = said.keys() - {"supply", "sea", "pump"}
-    if unknown:
-        raise TypeError(f"of a boat are said unit, supply, sea and pump, not {sorted(unknown)}")
-    texts = {name: _name(text) for name, text in ({"boat": boat} | said).items()}
-    told = {**texts, "unit": [str(_name(one)) for one in units]}
-    return _warned(spoken_boat(told, _catalogue(parts), gaps).loaded)
-
-
 def size(boat: Case, *, samples: int = 512, seed: int = 20) -> Answer:
     """Return which pump each loop needs, where it runs, and how sure that is.
 
@@ -249,7 +187,7 @@ def balance(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.balance.study import balance as ask
 
-    return Answer("balance", ask(_boat(boat), _name(pump)), boat)
+    return Answer("balance", ask(_boat(boat), name_of(pump)), boat)
 
 
 def energy(boat: Case, pump: str | None = None) -> Answer:
@@ -262,7 +200,7 @@ def energy(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.energy.study import energy as ask
 
-    return Answer("energy", ask(_boat(boat), _name(pump)), boat)
+    return Answer("energy", ask(_boat(boat), name_of(pump)), boat)
 
 
 def heating(boat: Case, pump: str | None = None) -> Answer:
@@ -275,7 +213,7 @@ def heating(boat: Case, pump: str | None = None) -> Answer:
     """
     from seaflow.studies.heating.study import heating as ask
 
-    return Answer("heating", ask(_boat(boat), _name(pump)), boat)
+    return Answer("heating", ask(_boat(boat), name_of(pump)), boat)
 
 
 def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: int = 20) -> Answer:
@@ -289,7 +227,7 @@ def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: in
     from seaflow.studies.improve.study import improve as ask
 
     drawn = _sampling("samples", samples, seed, (16, 100_000))
-    return Answer("improve", ask(_boat(boat), _name(pump), drawn), boat)
+    return Answer("improve", ask(_boat(boat), name_of(pump), drawn), boat)
 
 
 def baseline(boat: Case, loop: str | None = None, **readings: Any) -> Answer:
@@ -339,7 +277,7 @@ def _setup(boat: Case, loop: str | None, readings: Mapping[str, Any]) -> Any:
     from seaflow.boat import network
     from seaflow.studies.diagnose.answer import setup_of
 
-    found = network.loop_called(_boat(boat), _name(loop), _typed(readings))
+    found = network.loop_called(_boat(boat), name_of(loop), _typed(readings))
     return setup_of(boat, found, str(readings.get("mode", "cooling")))
 
 
@@ -349,34 +287,6 @@ def _boat(boat: Case) -> Case:
     if not isinstance(boat, Case):
         raise TypeError(f"a boat is what seaflow.load(file) returns, not {boat!r:.60}")
     return boat
-
-
-def _catalogue(parts: str | PathLike[str] | Iterable[str | PathLike[str]]) -> Catalogue | None:
-    from seaflow.boat.parts.own_parts import load_parts
-
-    names = [parts] if isinstance(parts, (str, PathLike)) else list(parts)
-    return load_parts([_file(name) for name in names]).catalogue if names else None
-
-
-def _warned(loaded: Loaded) -> Case:
-    """Return a case, and give what was remarked in it to Python's warnings."""
-    import warnings
-
-    for problem in loaded.warnings:
-        warnings.warn(f"{problem.code} {problem.what}", stacklevel=3)
-    return loaded.case
-
-
-def _file(name: str | PathLike[str]) -> str:
-    if not isinstance(name, (str, PathLike)):
-        raise TypeError(f"the name of a file is text or a path, not {name!r:.60}")
-    return fsdecode(name)
-
-
-def _name(name: str | None) -> str | None:
-    if not isinstance(name, (str, NoneType)):
-        raise TypeError(f"a name is text, not {name!r:.60}")
-    return name
 
 
 def _whole(name: str, value: int, least: int, most: int) -> int:
@@ -397,18 +307,7 @@ def _sampling(
 
 def _typed(readings: Mapping[str, Any]) -> dict[str, object]:
     """Return readings as they would be typed; a quantity becomes its number and unit."""
-    return {name: _written(value) for name, value in readings.items()}
-
-
-def _written(value: Any) -> Any:
-    """Return values as they would be written, in a file or by hand."""
-    if isinstance(value, Mapping):
-        return {str(name): _written(item) for name, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_written(item) for item in value]
-    if hasattr(value, "magnitude") and hasattr(value, "units"):
-        return f"{value.magnitude:.12g} {value.units:~C}"
-    return value
+    return {name: written(value) for name, value in readings.items()}
 
 
 def _show(system: str) -> Show:
