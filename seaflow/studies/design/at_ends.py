@@ -44,7 +44,7 @@ from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
 from seaflow.studies.design.kinds import BY_DAYS, DRAWN
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, need_of
-from seaflow.studies.design.pump_at import PumpAt, pumps_at
+from seaflow.studies.design.pump_at import PumpAt, Runs
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.worst_cases import worst_cases
 
@@ -230,12 +230,10 @@ def _worst(
     trials: Trials, item: Ranked, ends: Sequence[tuple[Input, float]]
 ) -> dict[tuple[str, float], Ranked]:
     """Return the pump judged by its worst cases at each of the ends of what changes the loop."""
-    loop = item.built.loop
+    loop, design = item.built.loop, item.design
     asked = {one.label: one for one, _ in ends}
     mine = [
-        one
-        for one in asked.values()
-        if one.apply(loop, item.design, _neutral(one, 1))[0] is not loop
+        one for one in asked.values() if one.apply(loop, design, _neutral(one, 1))[0] is not loop
     ]
     keys = [(one, end) for one, end in ends if any(one is other for other in mine)]
     if not keys:
@@ -249,11 +247,11 @@ def _worst(
             if other is one:
                 values[row * n : (row + 1) * n] = one.spread.at(np.asarray([end]))
         loop, _ = one.apply(loop, now, values)
-    point = operate(loop, now)
+    runs = Runs.of(item.built, operate(loop, now))
     judged = {}
     for row, (one, end) in enumerate(keys):
         needs = _needs(trials, item, one, end)
-        at = pumps_at(item.built, point, needs, found, row * n)
+        at = runs.at(needs, found, row * n)
         here = _started(trials, item, one, end)
         judgement = judge(_trial(trials, here, at, needs))
         judged[(one.label, end)] = replace(

@@ -57,30 +57,39 @@ def pumps_at(
     point: OperatingPoint,
     needs: Mapping[str, UnitNeed],
     found: Sequence[WorstCase],
-    first: int = 0,
 ) -> tuple[PumpAt, ...]:
-    """Return where the pump runs in each worst case, which stand in a row from index `first`."""
-    volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
-    speeds = {
-        coil.unit: coil.velocity(point.units[coil.unit].volume_flow) for coil in built.loop.coils
-    }
-    every = _Every(built, point, needs, pump_gauge(point), volts, speeds)
-    return tuple(_pump_at(every, worst, first + row) for row, worst in enumerate(found))
+    """Return where the pump runs in each worst case."""
+    return Runs.of(built, point).at(needs, found)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Every:
-    """What holds for a row of worst cases: gauge, volts and velocities in coils along its axis."""
+class Runs:
+    """Rows of worst cases: where the pump runs, and gauge, volts and velocities in coils there."""
 
     built: Built
     point: OperatingPoint
-    needs: Mapping[str, UnitNeed]
     gauge: Array | None
     volts: Array
     speeds: Mapping[str, Any]
 
+    @classmethod
+    def of(cls, built: Built, point: OperatingPoint) -> Runs:
+        """Return the operating points with what is read off all of them at once."""
+        volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
+        speeds = {
+            coil.unit: coil.velocity(point.units[coil.unit].volume_flow)
+            for coil in built.loop.coils
+        }
+        return cls(built, point, pump_gauge(point), volts, speeds)
 
-def _pump_at(every: _Every, worst: WorstCase, index: int) -> PumpAt:
+    def at(
+        self, needs: Mapping[str, UnitNeed], found: Sequence[WorstCase], first: int = 0
+    ) -> tuple[PumpAt, ...]:
+        """Return where the pump runs in worst cases, which stand in a row from index `first`."""
+        return tuple(_pump_at(self, needs, worst, first + row) for row, worst in enumerate(found))
+
+
+def _pump_at(every: Runs, needs: Mapping[str, UnitNeed], worst: WorstCase, index: int) -> PumpAt:
     point = every.point
     pumps = list(point.pumps.values())
     first = pumps[0]
@@ -98,13 +107,15 @@ def _pump_at(every: _Every, worst: WorstCase, index: int) -> PumpAt:
         voltage=float(every.volts[index]),
         npsh_available=None if np.isnan(npsh) else npsh,
         inlet_gauge=None if every.gauge is None else float(every.gauge[index]),
-        units=tuple(_units_at(every, worst.asks, index)),
+        units=tuple(_units_at(every, needs, worst.asks, index)),
     )
 
 
-def _units_at(every: _Every, asks: str, index: int) -> Iterator[UnitAt]:
+def _units_at(
+    every: Runs, needs: Mapping[str, UnitNeed], asks: str, index: int
+) -> Iterator[UnitAt]:
     for coil in every.built.loop.coils:
-        unit, need = every.point.units[coil.unit], every.needs[coil.unit]
+        unit, need = every.point.units[coil.unit], needs[coil.unit]
         flow = float(unit.volume_flow[index])
         state = int(unit.state[index])
         wanted = need.wanted(asks)

@@ -151,11 +151,11 @@ def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> 
     return PumpCertainty(
         pump=pump,
         n_samples=point.size,
-        bands=(
-            band("flow", "m3/s", point.total_flow()),
-            band("head", "m", first.head),
-            band("free_flow_share", "-", first.share_of_free_flow),
-            band("power", "W", np.asarray(power)),
+        bands=bands(
+            ("flow", "m3/s", point.total_flow()),
+            ("head", "m", first.head),
+            ("free_flow_share", "-", first.share_of_free_flow),
+            ("power", "W", np.asarray(power)),
         ),
         units=tuple(_unit(case, coil, point.units[coil.unit]) for coil in built.loop.coils),
         keeps_rise=float(found.keeps_rise.mean()),
@@ -164,10 +164,16 @@ def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> 
     )
 
 
-def band(name: str, unit: str, values: Array) -> Band:
-    """Return the band of a figure from its samples."""
-    low, middle, high = quantiles(values)
-    return Band(name, unit, low, middle, high)
+def bands(*rows: tuple[str, str, Array]) -> tuple[Band, ...]:
+    """Return the band of each figure, given by name and unit, from its samples."""
+    values = np.stack([row for _, _, row in rows])
+    if np.isfinite(values).all():
+        found = np.quantile(values, LEVELS, axis=1).T.tolist()
+    else:
+        found = [quantiles(row) for row in values]
+    return tuple(
+        Band(name, unit, *levels) for (name, unit, _), levels in zip(rows, found, strict=True)
+    )
 
 
 def standard_error(holds: Truths) -> float:
@@ -180,23 +186,23 @@ def standard_error(holds: Truths) -> float:
 
 
 def _unit(case: Case, coil: Coil, unit: UnitPoint) -> UnitCertainty:
-    bands = (
-        band("flow", "m3/s", unit.volume_flow),
-        band("rise", "K", np.where(unit.state == COOLING, unit.temperature_rise, np.nan)),
-        band("outlet_temperature", "degC", unit.outlet_temperature),
-        band("condensing_temperature", "degC", unit.condensing_temperature),
-        band("cut_out_margin", "K", unit.cut_out_margin),
-        band("compressor_power", "W", np.where(unit.state == COOLING, unit.power, np.nan)),
+    figures = bands(
+        ("flow", "m3/s", unit.volume_flow),
+        ("rise", "K", np.where(unit.state == COOLING, unit.temperature_rise, np.nan)),
+        ("outlet_temperature", "degC", unit.outlet_temperature),
+        ("condensing_temperature", "degC", unit.condensing_temperature),
+        ("cut_out_margin", "K", unit.cut_out_margin),
+        ("compressor_power", "W", np.where(unit.state == COOLING, unit.power, np.nan)),
     )
     on = unit.state != OFF
     if not on.any():
-        return UnitCertainty(coil.unit, bands)
+        return UnitCertainty(coil.unit, figures)
     runs = _runs(coil, unit)
     rise = runs & (unit.temperature_rise <= permitted_rise(case, coil.unit))
     slow = slow_enough(case, coil, unit)
     return UnitCertainty(
         name=coil.unit,
-        bands=bands,
+        bands=figures,
         keeps_rise=float(rise[on].mean()),
         keeps_running=float(runs[on].mean()),
         keeps_below_velocity=None if slow is None else float(slow.mean()),
