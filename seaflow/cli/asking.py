@@ -35,7 +35,7 @@ from seaflow.studies.diagnose.next_reading import (
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Readings, instruments
 from seaflow.studies.diagnose.values import CELSIUS, FAHRENHEIT
 from seaflow.studies.diagnose.verdict import stop_of
-from seaflow.studies.diagnose.written import number_of, sign_of
+from seaflow.studies.diagnose.written import by_outlet, number_of, sign_of
 
 if TYPE_CHECKING:
     from seaflow.studies.diagnose.infer import Posterior
@@ -183,7 +183,7 @@ def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> 
         scale = {"us": FAHRENHEIT, "metric": CELSIUS}.get(units_asked_for(), "")
         number = number_of(wanted.kind, text, setup.places, scale)
         return replace(readings, numbers=(*readings.numbers, number))
-    for text in typed.replace(";", ",").split(",") if "=" in typed else (typed,):
+    for text in by_outlet(typed):
         kind, word, place = sign_of(wanted.kind, text, setup.places)
         if place:
             readings = replace(readings, streams=(*readings.streams, (place, word)))

@@ -11,10 +11,12 @@ from seaflow.studies.diagnose.answer import Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
+from seaflow.studies.diagnose.readings import signs
 from seaflow.studies.diagnose.verdict import NORMAL, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
+MOST_CHOICES = 4  # words of a question that stand behind its option
 COMMANDS = "seaflow diagnose BOAT --full   seaflow diagnose BOAT --ask"
 
 
@@ -88,8 +90,9 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:
     """Return how likely something is wrong at each place, and that nothing is."""
+    stops = answer.verdict.word == STOP  # and nobody is told then that nothing may be wrong
     nothing = (one for one in answer.causes if one.name == NOTHING and one.chance >= LEAST)
-    found = [(one.chance, one.title, one.odds) for one in nothing]
+    found = [(one.chance, one.title, one.odds) for one in nothing if not stops]
     found += [(one.chance, one.place, one.odds) for one in answer.looks]
     said = [
         capital(show.sentence(fact("diagnose.card_place", place=place, odds=odds, chance=chance)))
@@ -139,7 +142,9 @@ def _reading(wanted: NextReading) -> Fact:
         "caution": f"{wanted.cautions[0].brief} " if wanted.cautions else "",
     }
     if not wanted.how:
-        return fact("diagnose.card_question", **told)
+        healthy = signs()[wanted.kind].healthy
+        words = f" {'/'.join(healthy)}" if len(healthy) <= MOST_CHOICES else ""
+        return fact("diagnose.card_question", words=words, **told)
     return fact("diagnose.card_reading", place=wanted.place, how=wanted.how, **told)
 
 

@@ -121,6 +121,15 @@ def test_bare_degrees_take_the_scale_of_the_others_or_the_one_that_can_be(
         assert found.of("discharge") == pytest.approx(30.0)
 
 
+def test_a_bare_number_takes_the_unit_of_the_system_asked_for():
+    rows = {"sea": "84", "discharge": "saloon unit=101", "volts": "230", "bucket": "38"}
+    found = read(rows, system="us")
+    assert found.of("sea") == pytest.approx((84.0 - 32.0) / 1.8)
+    assert found.of("discharge") == pytest.approx((101.0 - 32.0) / 1.8)
+    assert found.of("volts") == 230.0 and found.of("flow") == pytest.approx(0.010 / 38.0)
+    assert [one.code for one in problems({"sea": "84", "bucket": "38"})] == ["D03"]
+
+
 def test_every_word_that_people_say_means_one_of_those_with_odds():
     for kind, sign in signs().items():
         for said, meant in sign.also.items():
@@ -143,6 +152,7 @@ def test_a_stream_may_be_told_of_one_outlet_where_there_are_several():
     assert found.signs == ()
     assert found.streams == ((outlets[0], "weak"), (outlets[1], "strong"))
     assert found.count == 2 and not found.is_empty
+    assert read({"stream": f"{outlets[0]}=weak; {outlets[1]}=good"}, THREE) == found
     alone = setup().places.outlets[0]
     assert read({"stream": f"{alone}=weak"}) == read({"stream": "weak"})
     (problem,) = problems({"stream": "no such outlet=weak"}, THREE)

@@ -32,7 +32,7 @@ FEW = Sampling(1024, 20)
 MANY = 6  # boats of each loop, each read in four ways
 SIGNS = "two signs"
 MOST_WORDS = 60
-HARMLESS = ("harm", "nothing is broken", "nothing wrong")
+HARMLESS = ("nothing is harmed", "breaks nothing", "nothing is broken", "nothing wrong")
 KETCH, THREE = "ketch-one-unit", "motor-three-units"
 
 
@@ -104,8 +104,9 @@ def test_nothing_is_to_run_on_and_has_room_and_a_trip_is_never_called_harmless()
             assert verdict.word == STOP and not verdict.to_cut_out
             assert verdict.why.kind != "diagnose.all_stands"
         if tripped or verdict.word == STOP:
-            said = " ".join([*(one.act for one in answer.looks), *(c.do for c in answer.causes)])
-            assert not any(words in said.lower() for words in HARMLESS[1:])
+            said = " ".join(" ".join(one.says) for one in diagnose_card(answer, Show()).blocks)
+            said += " ".join([*(one.act for one in answer.looks), *(c.do for c in answer.causes)])
+            assert not any(words in said.lower() for words in HARMLESS)
         assert verdict.is_met == (verdict.word not in (ACT, STOP))
 
 

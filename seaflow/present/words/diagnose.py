@@ -25,7 +25,7 @@ WORDS: Mapping[str, str] = {
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
     "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
     "odd_bucket": (
-        "{bucket} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
+        "{bucket:both} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
     ),
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
@@ -69,7 +69,7 @@ WORDS: Mapping[str, str] = {
     "card_general": "Before any reading, on boats in general: {places}.",
     "card_first": "{title:capital} (--{option}): {how}",
     "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
-    "card_question": "{caution}{title} ({minutes:.0f} min, --{option})",
+    "card_question": "{caution}{title} ({minutes:.0f} min, --{option}{words})",
     "card_sure": (
         "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan "
         "with {pump} ({why}); before any reading the odds are common practice, no source."
@@ -89,15 +89,14 @@ WORDS: Mapping[str, str] = {
     "very_unlikely": "very unlikely",
     # Readings together.
     "number_read": "{title}{place:at} {value}",
-    "flow_read": "{title}{place:at} {value}, {bucket} in {seconds:.0f} s",
+    "flow_read": "{title}{place:at} {value}, {bucket:both} in {seconds:.0f} s",
     "sign_read": "{title}{place:at}: {word}",
     "apart": "{value} apart",
     "scale_assumed": '"{typed}" was taken as {taken}; write C or F behind it if that is wrong.',
     "two_disagree": '"{one}" does not go with "{other}": look again.',
     "one_disagrees": '"{one}" does not go with all the other readings: look again.',
     "warm_sea": (
-        "The sea is {above} warmer than the design sea of {design}: that alone breaks nothing, "
-        "but there is less to spare."
+        "The sea is {above} warmer than the design sea of {design}: there is less to spare."
     ),
     "heat_agrees": "Flow and rise carry {found}, the plates say {plate}: they agree.",
     "heat_short": (

@@ -99,8 +99,8 @@ def read(text: str, unit: str, title: str, kind: str = "", scale: str = CELSIUS)
 def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
     hint, usual = read_table("instruments.toml")["hint"], usual_unit(unit, kind)
     which = misread.kind
-    if which == "bare" and unit == "Pa":
-        which = "bare_pressure"
+    if which == "bare" and unit in ("Pa", "degC"):
+        which = f"bare_{unit}"
     elif which == "difference" and "f" in split(text)[1].lower():
         which = "difference_fahrenheit"
     elif which in ("number", "dimension", "unknown") and kind:

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.studies.diagnose.faults import remedies
 from seaflow.studies.diagnose.impossible import question, refuse_impossible
 from seaflow.studies.diagnose.readings import (
@@ -103,6 +104,11 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     )
 
 
+def by_outlet(text: str) -> list[str]:
+    """Return the parts of what was said of several outlets in a row, such as "a=weak, b=none"."""
+    return text.replace(";", ",").split(",") if "=" in text else [text]
+
+
 def sign_of(kind: str, text: str, places: Places) -> tuple[str, str, str]:
     """Return a sign, its word, and its place where there are several.
 
@@ -180,11 +186,12 @@ def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> R
     SeaflowError
         With everything that cannot be used.
     """
-    told = [(kind, text) for kind, value in rows.items() for text in _texts(value)]
+    told = [(kind, _in_units(kind, text, system)) for kind, text in _rows(rows)]
     scale = scale_meant([(kind, text.rpartition("=")[2]) for kind, text in told], system)
     taken = _Taken()
-    for kind, value in rows.items():
-        _take(taken, kind, _texts(value), places, scale)
+    for kind in rows:
+        texts = [text for of, text in told if of == kind]
+        _take(taken, kind, texts, places, scale)
     if taken.problems:
         raise SeaflowError(taken.problems)
     assumed = () if system else tuple(_assumed(told, places, scale))
@@ -198,7 +205,8 @@ def _take(taken: _Taken, kind: str, texts: list[str], places: Places, scale: str
     elif kind == "load":
         _take_load(taken, texts)
     elif kind in signs():
-        taken.each(taken.words, texts, lambda text: sign_of(kind, text, places))
+        each = [part for text in texts for part in by_outlet(text)]
+        taken.each(taken.words, each, lambda text: sign_of(kind, text, places))
     elif kind == "tried":
         taken.each(taken.tried, texts, tried_of)
     elif kind == "mode":
@@ -307,6 +315,20 @@ def _refuse_twice(readings: Readings) -> None:
                 f'{kind.replace("_", " ")} is given twice, as "{first[kind]}" and "{word}"',
                 "Only one of them can be meant.",
             )
+
+
+def _rows(rows: Mapping[str, object]) -> Iterable[tuple[str, str]]:
+    for kind, value in rows.items():
+        yield from ((kind, text) for text in _texts(value))
+
+
+def _in_units(kind: str, text: str, system: str) -> str:
+    """Return a reading, a bare number with its unit in the system asked for; buckets need none."""
+    instrument = instruments().get(kind)
+    if not system or instrument is None or instrument.show == "flow":
+        return text
+    head, mark, tail = text.rpartition("=")
+    return f"{head}{mark}{with_unit(tail, bare_unit(instrument.show, instrument.unit, system))}"
 
 
 def _texts(value: object) -> list[str]:
