@@ -39,7 +39,7 @@ def marked(case, *tables):
     """A case in which every number of these tables that can be typical is so."""
     found = {}
     for path, value in numbers(case):
-        last = path[-1]
+        last = next(part for part in reversed(path) if isinstance(part, str))
         if tables and path[0] not in tables:
             continue
         if last in SHARES and value > 0.0:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from typical_marks import known
+from typical_marks import known, marked
 
 from seaflow.base.facts import fact
 from seaflow.boat import network
@@ -19,6 +19,8 @@ from seaflow.studies.design.boats import N_BOATS, drawn_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.diagnose.simulate import Setup
+from seaflow.studies.place.rooms import area_of, without_partition
+from seaflow.studies.place.study import place
 from seaflow.studies.size.size import size
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -108,3 +110,36 @@ def test_a_diagnosis_draws_typical_plans_but_meets_the_sea_it_is_told(shallow):
     setup = Setup(case, built, found.pumps[0], part, (), fact("design.pump_fitted"))
     paths = {one.path for one in setup.inputs} - {None}
     assert paths == {HEIGHT, ("hose", 2, "bore")}
+
+
+@pytest.fixture(scope="module")
+def typical_rooms():
+    """The ketch of which rooms and what parts them are only typical."""
+    return marked(
+        load_case(str(CASES / "ketch-one-unit.toml")).case, "compartment", "partition", "pump_place"
+    )
+
+
+def test_rooms_of_a_drawn_boat_meet_as_they_did(typical_rooms):
+    values = drawn_values(typical_rooms, 6, seed=2)
+    rooms_now = {room.name: room for room in typical_rooms.compartment}
+    was = {frozenset(pair) for pair in without_partition(typical_rooms)}
+    for boat in range(6):
+        case = drawn_case(typical_rooms, values, boat)
+        rooms = {room.name: room for room in case.compartment}
+        areas = [area_of(wall, rooms) for wall in case.partition]
+        assert min(areas) > 0.0
+        assert areas != [area_of(wall, rooms_now) for wall in typical_rooms.partition]
+        assert {frozenset(pair) for pair in without_partition(case)} == was
+
+
+def test_a_place_on_typical_rooms_is_heard_in_a_wider_band(typical_rooms):
+    all_known = known(typical_rooms, *typical_rooms.typical)
+    sure, typical = (place(case).pumps[0] for case in (all_known, typical_rooms))
+    assert [one.name for one in typical.places] == [one.name for one in sure.places]
+    for wide, narrow in zip(typical.places[0].sound, sure.places[0].sound, strict=True):
+        assert wide.level == narrow.level
+        assert wide.half_width > narrow.half_width
+    said = typical.advice.how_sure[0]
+    assert said.kind == "place.on_drawn_boats" and 0 <= said["boats"] <= said["of"] == N_BOATS
+    assert sure.advice.how_sure[0].kind != said.kind

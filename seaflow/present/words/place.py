@@ -117,6 +117,9 @@ def _drawing(values: Values, show: Shown) -> str:
 
 
 WORDS: dict[str, str | Callable[..., str]] = {
+    "on_drawn_boats": (
+        "On {boats} of {of} boats like this one no other place that holds is audibly quieter."
+    ),
     # The card
     "card_title": "{boat}: where the pump goes",
     "card_title_of_several": "{boat}: where {pumps} pumps go",

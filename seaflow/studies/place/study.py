@@ -21,6 +21,7 @@ from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.which_pump import asked_of, judged_pumps
 from seaflow.studies.place.advice import Advice, advice_for
+from seaflow.studies.place.boats import on_drawn_boats, stays_first
 from seaflow.studies.place.cures import cures
 from seaflow.studies.place.must_hold import standing
 from seaflow.studies.place.pump_sound import footing_of, resonance, sound_of
@@ -171,15 +172,18 @@ def _one_pump(
 ) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
     case, width = rooms.case, ranking_width()
     results = in_order((_result(rooms, part, item) for item in offered), width)
+    results, levels = on_drawn_boats(case, offered[0].pump, part, results)
     first = results[0]
     sound = sound_of(part, case.supply.frequency, first.speed_ratio)
     sure = sensitivity(results, width)
+    advice = advice_for(results, width, sure, sound)
+    drawn = stays_first(results, levels, width)
     answer = PumpPlacing(
         pump=offered[0].pump,
         part=part,
         places=results,
         gaps=gaps(results, width),
-        advice=advice_for(results, width, sure, sound),
+        advice=replace(advice, how_sure=(*drawn, *advice.how_sure)),
         sketch=_drawn(case, offered, results),
         speeds=speeds_of(results),
         cost_notes=tuple(_cost_notes(results)),

@@ -55,6 +55,9 @@ _ALL_HOSES = "bores"
 _OWN_PART = 0.4  # of a hose, beside what is common: a correlation of about 0.86; our assumption
 _NINE_IN_TEN = 0.9
 _MOST = 0.95  # of a value that cannot be nothing
+_ROOMS = ("compartment", "pump_place", "intake_place")
+_LEAST_FAR = 0.1  # m
+_WAYS = ("aft", "starboard", "height")
 AT_ENDS = (-1.0, 0.0, 1.0)
 
 Numbers = tuple[float, float, float]  # at the low end, at the value itself, at the high end
@@ -125,12 +128,25 @@ def shares_of(path: Path, n_samples: int, seed: int) -> Array:
 
 
 def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
-    """Return the typical values of as many boats, by path; each hangs on no other."""
-    found = {}
+    """Return the typical values of as many boats, by path.
+
+    Rooms and what lies in them are those of a boat longer, wider or higher as a whole, as far as
+    the furthest of them may lie off: drawn one by one they would part or overlap.
+    """
+    found, rooms = {}, dict[str, list[tuple[Path, float]]]()
     for path in drawn_paths(case):
         value = value_at(case, path)
         assert value is not None
-        found[path] = value + spread_of(case, path).at(shares_of(path, n_boats, seed))
+        axis = next(part for part in reversed(path) if isinstance(part, str))
+        if path[0] in _ROOMS and axis in _WAYS:
+            rooms.setdefault(axis, []).append((path, value))
+        else:
+            found[path] = value + spread_of(case, path).at(shares_of(path, n_boats, seed))
+    for axis, places in rooms.items():
+        furthest = max(abs(value) for _, value in places)
+        reach = max(reach_of(case, path) for path, _ in places) / max(furthest, _LEAST_FAR)
+        scale = 1.0 + min(reach, _MOST) * (2.0 * stratified(n_boats, seed, axis) - 1.0)
+        found |= {path: value * scale for path, value in places}
     return found
 
 

@@ -1,0 +1,78 @@
+"""The sound of places on many boats, where rooms and what parts them are only typical."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, fact
+from seaflow.boat.case import Case
+from seaflow.boat.parts.part import PumpPart
+from seaflow.studies.design.boats import N_BOATS
+from seaflow.studies.design.certainty.by_path import drawn_case, drawn_paths, drawn_values
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
+from seaflow.studies.place.pump_sound import sound_of
+from seaflow.studies.place.rank import PlaceResult
+from seaflow.studies.place.rooms import rooms_of
+from seaflow.studies.place.routes import places_offered
+from seaflow.studies.place.sound import heard
+
+NINE_IN_TEN = 1.645  # standard deviations of a bell curve, either way
+OF_SOUND = ("compartment", "partition", "pump_place")  # tables of a case
+
+
+def on_drawn_boats(
+    case: Case, pump: str, part: PumpPart, results: tuple[PlaceResult, ...]
+) -> tuple[tuple[PlaceResult, ...], Array | None]:
+    """Return places with the band of what is heard as wide as such boats make it, and the levels.
+
+    Levels are those of the loudest berth: (boats, places); None where nothing is drawn or nobody
+    sleeps aboard.
+    """
+    drawn = [path for path in drawn_paths(case) if path[0] in OF_SOUND]
+    if not drawn or not results[0].sound:
+        return results, None
+    every = drawn_values(case, N_BOATS, DEFAULT_SEED)
+    values = {path: every[path] for path in drawn}
+    boats = [drawn_case(case, values, boat) for boat in range(N_BOATS)]
+    levels = np.asarray([_levels(boat, pump, part, results) for boat in boats])
+    wider = (_wider(item, levels[:, place]) for place, item in enumerate(results))
+    return tuple(wider), levels.max(axis=2)
+
+
+def _levels(
+    boat: Case, pump: str, part: PumpPart, results: Sequence[PlaceResult]
+) -> list[list[float]]:
+    """Return what is heard at every berth from every place of one boat [dB]."""
+    rooms = rooms_of(boat)
+    offered = {item.name: item for item in places_offered(boat, pump)}
+    found = []
+    for result in results:
+        sound = sound_of(part, boat.supply.frequency, result.speed_ratio)
+        at = heard(rooms, offered[result.name].place, sound)
+        found.append([item.level for item in at])
+    return found
+
+
+def _wider(result: PlaceResult, levels: Array) -> PlaceResult:
+    """Return a place with the half widths of its berths as wide as the boats drawn make them."""
+    spread = NINE_IN_TEN * levels.std(axis=0)
+    sound = tuple(
+        replace(item, half_width=float(np.hypot(item.half_width, more)))
+        for item, more in zip(result.sound, spread, strict=True)
+    )
+    return replace(result, sound=sound)
+
+
+def stays_first(
+    results: Sequence[PlaceResult], levels: Array | None, width: float
+) -> tuple[Fact, ...]:
+    """Return on how many boats no other place that holds is audibly quieter than the first."""
+    holding = [place for place, item in enumerate(results) if item.holds]
+    if levels is None or len(holding) < 2 or holding[0] != 0:
+        return ()
+    quieter = levels[:, holding[1:]].min(axis=1) < levels[:, 0] - width
+    return (fact("place.on_drawn_boats", boats=int(np.sum(~quieter)), of=N_BOATS),)
