@@ -69,10 +69,10 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
     gives = loop.sharing[0].flow if setting is None else setting.flow
     pump = pump_told(loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives)
     yield block("Pump", *sentences([pump], show), apart=setting is None and not cure)
-    sure = [fact("balance.card_sure")]
+    sure = [fact("balance.card_sure"), *([loop.on_days] if loop.on_days is not None else [])]
     if loop.setting is not None and loop.setting.when_dirty is not None:
         sure.append(loop.setting.when_dirty)
-    yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    yield block("How sure", *sentences(sure, show), kept=len(sure[:2]), apart=True)
     yield to_find_out(loop.find_out, show)
     yield block("Watch", *sentences(_watch(loop), show), kept=1)
 

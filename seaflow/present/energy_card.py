@@ -57,7 +57,9 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | No
     if loop.judgement.keeps_rise is not None and loop.judgement.keeps_running is not None:
         days = {"running": loop.judgement.keeps_running, "rise": loop.judgement.keeps_rise}
         sure.append(fact("design.card_days", **days))
-    yield block("How sure", *sentences(sure, show), kept=1, apart=True)
+    sure[1:1] = loop.on_boats
+    kept = 2 if loop.on_boats else 1
+    yield block("How sure", *sentences(sure, show), kept=kept, apart=True)
     yield to_find_out(loop.find_out, show)
     yield block("Starts", *sentences(_starts(loop), show), kept=1)
     yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)

@@ -15,10 +15,13 @@ from seaflow.boat.paths import value_at
 from seaflow.model.build import build_loop
 from seaflow.present.faces import faces_of
 from seaflow.present.quantities import Show
+from seaflow.studies.balance.study import balance
 from seaflow.studies.design.boats import N_BOATS, drawn_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.diagnose.simulate import Setup
+from seaflow.studies.energy.study import energy
+from seaflow.studies.heating.study import heating
 from seaflow.studies.place.rooms import area_of, without_partition
 from seaflow.studies.place.study import place
 from seaflow.studies.size.size import size
@@ -143,3 +146,29 @@ def test_a_place_on_typical_rooms_is_heard_in_a_wider_band(typical_rooms):
     said = typical.advice.how_sure[0]
     assert said.kind == "place.on_drawn_boats" and 0 <= said["boats"] <= said["of"] == N_BOATS
     assert sure.advice.how_sure[0].kind != said.kind
+
+
+def test_a_day_on_boats_of_typical_duties_lies_in_a_band(shallow):
+    hours = {("duty", row, "hours"): 0.2 * duty.hours for row, duty in enumerate(shallow.duty)}
+    case = replace(shallow, spreads=hours, typical=frozenset(hours))
+    (loop,) = energy(case).loops
+    (said,) = loop.on_boats
+    low, high = (one.value for one in said["energy"])
+    assert low < loop.day.total < high
+    assert high - low < 0.45 * loop.day.total  # all three hours at an end would be two fifths
+    assert energy(known(case, *hours)).loops[0].on_boats == ()
+
+
+def test_heating_is_held_back_on_the_boats_on_which_the_pump_does_not_start(shallow):
+    (loop,) = heating(shallow).loops
+    assert loop.judgement.of(("design.in_such_boats",)) is not None
+    (sure,) = heating(known(shallow, HEIGHT)).loops
+    assert sure.judgement.of(("design.in_such_boats",)) is None
+
+
+def test_balance_says_on_how_many_days_of_such_boats_no_branch_falls_short(shallow):
+    (loop,) = balance(shallow).loops
+    assert 0.9 < loop.on_days["share"] <= 1.0
+    hungry = replace(shallow, design=replace(shallow.design, permitted_rise=3.0))
+    assert balance(hungry).loops[0].on_days["share"] < 0.1
+    assert balance(known(shallow, HEIGHT)).loops[0].on_days is None

@@ -80,6 +80,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{sharing:capital} share an outlet: go by the rise there (water out less water in, all "
         "units at full load), elsewhere by the stream. Go round twice: each valve moves the others."
     ),
+    "on_days": (
+        "On {share:.0%} of simulated days, each on another boat like this one, no branch falls "
+        "short, all valves open."
+    ),
     "card_sure": ("For clean hoses in the warmest sea; seaflow improve tries whole seasons"),
     "pump_then": "The pump then gives {flow} at {power}.",
     "dirty_enough": _dirty_enough,

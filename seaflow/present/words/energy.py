@@ -22,6 +22,11 @@ def _fails(values: Mapping[str, Any], show: Show) -> str:
 
 
 WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    "on_drawn_boats": (
+        "What is only typical of the boat, drawn {of} times, makes a day take {energy:range}, nine "
+        "times in ten."
+    ),
+    "drawn_batteries": "On {boats} of {of} of these boats that is more than the battery holds.",
     # The card.
     "card_title": "{boat}: {loops}, {day}",
     "day_given": "energy of the day that the file describes",

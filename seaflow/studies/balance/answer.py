@@ -172,6 +172,7 @@ class LoopBalance:
     recirculation: tuple[Recirculation, ...] = ()
     sea_temperature: float = measured("degC", 0.0)
     find_out: tuple[FindOut, ...] = ()
+    on_days: Fact | None = None
 
     @property
     def outcome(self) -> tuple[Fact, ...]:

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+
+import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
+from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
 from seaflow.studies.balance.answer import Balance, LoopBalance, Sharing, Trunk, ValveSettings
 from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
 from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
 from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.certainty.sample import sample
 from seaflow.studies.design.judge import NO, judge_start
-from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import find_out_next, picked_loop
@@ -82,8 +89,22 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         recirculation=warm,
         sea_temperature=case.sea.warmest,
         find_out=find_out_next(case, found, part),
+        on_days=_on_days(case, built, now, needs),
     )
     return answer, part
+
+
+def _on_days(
+    case: Case, built: Built, now: Conditions, needs: Mapping[str, UnitNeed]
+) -> Fact | None:
+    """Return on how many simulated days, of boats in part typical, no branch falls short."""
+    if not case.typical:
+        return None
+    point = sample(case, built, now, DEFAULT_SAMPLES, DEFAULT_SEED).point
+    met = [
+        unit.volume_flow >= needs[name].flow for name, unit in point.units.items() if name in needs
+    ]
+    return fact("balance.on_days", share=float(np.mean(np.all(met, axis=0))))
 
 
 def _water(now: Sharing) -> tuple[Fact, ...]:

@@ -8,7 +8,7 @@ drawn and each is judged as if it were known. Only pumps that come first are ask
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -85,9 +85,14 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
     """Return what holds a pump back in each of the boats drawn of a case."""
+    return on_boats(case, lambda boat: _decides(boat, loop, part), seed)
+
+
+def on_boats(case: Case, decides: Callable[[Case], Ruling | None], seed: int) -> DrawnBoats:
+    """Return boats drawn of a case with what `decides` against each, by what enters a loop."""
     every = drawn_values(case, N_BOATS, seed)
     values = {path: row for path, row in every.items() if enters_a_loop(path)}
-    rulings = (_decides(drawn_case(case, values, boat), loop, part) for boat in range(N_BOATS))
+    rulings = (decides(drawn_case(case, values, boat)) for boat in range(N_BOATS))
     return DrawnBoats(values, tuple(rulings))
 
 
@@ -106,21 +111,25 @@ def _musts(judged: Judgement) -> Judgement:
 
 
 def _held(item: Ranked, boats: DrawnBoats) -> Ranked:
-    """Return a candidate with what too many of the boats drawn hold against it."""
-    judged, allowed = item.result.judgement, 1.0 - limit("likely_enough")
+    judged = held_by(item.result.judgement, boats)
+    return replace(item, result=replace(item.result, judgement=judged))
+
+
+def held_by(judged: Judgement, boats: DrawnBoats) -> Judgement:
+    """Return a judgement with what too many of the boats drawn hold against the pump."""
+    allowed = 1.0 - limit("likely_enough")
     if boats.share(NO, TIGHT) <= allowed:
-        return item
+        return judged
     grade = NO if boats.share(NO) > HALF else TIGHT
     grades = (NO,) if boats.share(NO) > allowed else (NO, TIGHT)
     mine = [one for one in boats.rulings if one is not None and one.grade in grades]
     kind = Counter(one.said.kind for one in mine).most_common(1)[0][0]
     if any(one.said.kind == kind and one.grade in (NO, grade) for one in judged.rulings):
-        return item
+        return judged
     alike = [one for one in mine if one.said.kind == kind]
     told = {"boats": len(alike), "of": N_BOATS, "such_as": alike[0].said}
     ruling = Ruling(grade, fact("design.in_such_boats", **told))
-    judgement = replace(judged, rulings=(*judged.rulings, ruling))
-    return replace(item, result=replace(item.result, judgement=judgement))
+    return replace(judged, rulings=(*judged.rulings, ruling))
 
 
 def finds_of(case: Case, boats: DrawnBoats) -> tuple[FindOut, ...]:

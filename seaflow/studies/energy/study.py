@@ -13,17 +13,22 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
+from seaflow.studies.design.boats import N_BOATS
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
+from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import asked_of, full_supply
+from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
 from seaflow.studies.energy.day import AlwaysOn, Day, HouseBank, bank_of, day_of, duties_of
 from seaflow.studies.energy.optimum import (
     LIKE_SPEED,
@@ -37,6 +42,8 @@ from seaflow.studies.energy.optimum import (
 from seaflow.studies.energy.starting import Starting, starting_of
 
 SMALL = 0.005  # of a day's energy; less is next to nothing
+
+ENDS = (0.05, 0.95)  # nine boats in ten lie between
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +80,7 @@ class LoopEnergy:
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
     validity: tuple[Fact, ...] = ()
+    on_boats: tuple[Fact, ...] = ()
     find_out: tuple[FindOut, ...] = ()
 
     @property
@@ -173,9 +181,30 @@ def _loop(
         left_on=_left_on(day.always_on),
         least_setting=part.least_speed,
         like_saved=like_saved,
+        on_boats=on_drawn_boats(case, found, part),
         find_out=next_of(asked.item.unseen),
         validity=_validity(built, now, day, settings if adjustable else ()),
     )
+
+
+def on_drawn_boats(case: Case, found: Network, part: PumpPart) -> tuple[Fact, ...]:
+    """Return what a day takes on boats drawn from what is typical, if anything is."""
+    values = drawn_values(case, N_BOATS, DEFAULT_SEED)
+    if not values:
+        return ()
+    days = [_day_on(drawn_case(case, values, boat), found.name, part) for boat in range(N_BOATS)]
+    ends = (amount("energy", end) for end in np.quantile([day.total for day in days], ENDS))
+    told = [fact("energy.on_drawn_boats", of=N_BOATS, energy=tuple(ends))]
+    short = sum((day.share_of_capacity or 0.0) > 1.0 for day in days)
+    if short:
+        told.append(fact("energy.drawn_batteries", boats=short, of=N_BOATS))
+    return tuple(told)
+
+
+def _day_on(boat: Case, loop: str, part: PumpPart) -> Day:
+    built = built_with(boat, network_named(boat, loop), part)
+    plan = duties_of(boat)[0], bank_of(boat)[0]
+    return day_of(boat, built, full_supply(boat, built.network, part), plan, None)
 
 
 def _validity(

@@ -30,13 +30,18 @@ from seaflow.model.point import (
 )
 from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
+from seaflow.studies.design.boats import held_by, on_boats
 from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.certainty.by_path import drawn_paths
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
+from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.judge import (
     GRADES,
     NO,
     OF_THE_PUMP,
     TIGHT,
+    YES,
     Judgement,
     Ruling,
     Trial,
@@ -49,7 +54,7 @@ from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import asked_of, full_supply
+from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
 from seaflow.studies.design.worst_cases import WorstCase, worst_cases
 from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
 
@@ -208,7 +213,7 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
         title=part.title,
         chosen=asked.why,
         rather=asked.rather,
-        judgement=_judged(case, built, part, start, ran),
+        judgement=_on_drawn_boats(case, part, _judged(case, built, part, start, ran), found.name),
         invented=part.invented,
         heats=_heats(at, sea),
         down_to=tuple(_down_to(at)),
@@ -243,6 +248,23 @@ def _judged(case: Case, built: Built, part: PumpPart, start: FirstStart, ran: _R
     found = judge(trial, OF_THE_PUMP)
     worst_ice = sorted(icy, key=lambda item: GRADES.index(item.grade))[-1:]
     return replace(found, rulings=(*found.rulings, *worst_ice))
+
+
+def _on_drawn_boats(case: Case, part: PumpPart, judged: Judgement, loop: str) -> Judgement:
+    """Return a judgement with what too many of the boats drawn from what is typical are held by."""
+    if not drawn_paths(case):
+        return judged
+
+    def decides(boat: Case) -> Ruling | None:
+        built = built_with(boat, network_named(boat, loop), part)
+        now = full_supply(boat, built.network, part)
+        now = replace(now, sea_temperature=_sea(boat)[0], mode="heating")
+        ran = _worst_cases(boat, built, part, now)
+        start = first_start(boat, built, part, now, ran[0][2])
+        here = _judged(boat, built, part, start, ran)
+        return None if here.grade == YES else here.deciding
+
+    return held_by(judged, on_boats(case, decides, DEFAULT_SEED))
 
 
 def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoint) -> Ruling:
