@@ -88,6 +88,15 @@ def test_units_are_read_as_people_type_them(text, cooling, power, gas, name):
     assert (unit.input_power, unit.refrigerant, unit.name) == (power, gas, name)
 
 
+def test_a_unit_that_heats_says_how_much_or_only_that_it_does():
+    (plain,) = facts(unit="16k, heats 17k BTU, 1.4 kW").units
+    assert plain.heating == pytest.approx(read_quantity("17000 BTU/h", "W"))
+    assert plain.input_power == 1400.0
+    case = spoken_boat({"unit": "16k reverse cycle"}).loaded.case
+    assert case.unit[0].heating and ("unit", 0, "heating", "capacity") in case.typical
+    assert spoken_boat({"unit": "16k"}).loaded.case.unit[0].heating is None
+
+
 def test_several_units_are_several_texts_or_one_with_their_number():
     assert len(facts(unit=["12k", "9k", "9k"]).units) == 3
     assert facts(unit="two 9k units").units == facts(unit="2 x 9000 BTU/h").units
@@ -99,6 +108,8 @@ def test_several_units_are_several_texts_or_one_with_their_number():
     [
         ("230 V 50 Hz", "ac", 230.0, 50.0),
         ("230V/50Hz", "ac", 230.0, 50.0),
+        ("230/50", "ac", 230.0, 50.0),
+        ("120 V 60", "ac", 120.0, 60.0),
         ("shore 230V", "ac", 230.0, None),
         ("120 V 60 Hz", "ac", 120.0, 60.0),
         ("12 V", "dc", 12.0, None),

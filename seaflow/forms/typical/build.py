@@ -14,7 +14,7 @@ from seaflow.forms.typical.hull import Hull, hull_of
 
 Spot = tuple[Figure, Figure, Figure]
 Row = dict[str, Any]
-ASKED = "the pump asked about"
+ASKED = "the one asked about"
 AXES = ("aft", "starboard", "height")
 STAYS_AS_SAID = ("access", "dry", "ventilated", "faces", "surface")
 
@@ -241,6 +241,12 @@ class _Loop:
         row: Row = {"cooling": Figure(unit.cooling, spread).text("W", "BTU/h", 0)}
         if unit.input_power is not None:
             row["input_power"] = said(unit.input_power, "W")
+        if unit.heating is not None:
+            row["heating"] = {"capacity": said(unit.heating, "W")}
+        elif unit.heats:
+            share, half = _trade("plates")["heating"]
+            warm = Figure(share * unit.cooling, half * unit.cooling)
+            row["heating"] = {"capacity": warm.text("W", "BTU/h", 0)}
         built = self.facts.boat.built if self.facts.boat else None
         if unit.refrigerant is not None:
             row["refrigerant"] = unit.refrigerant

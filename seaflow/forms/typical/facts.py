@@ -20,12 +20,14 @@ class BoatFacts:
 
 @dataclass(frozen=True, slots=True)
 class UnitFacts:
-    """One air conditioner, from its plate."""
+    """One air conditioner, from its plate; `heats` where only that was told and no heating."""
 
     cooling: float = measured("W")
     input_power: float | None = measured("W", None)
     refrigerant: str | None = None
     name: str | None = None
+    heating: float | None = measured("W", None)
+    heats: bool = False
 
 
 @dataclass(frozen=True, slots=True)

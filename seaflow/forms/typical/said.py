@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
@@ -21,6 +21,8 @@ from seaflow.physics.heat.refrigerant import find
 _REFRIGERANT = re.compile(r"\b(?:[Rr][- ]?\d{2,3}[A-Za-z]{0,2}|410[Aa]|407[Cc]|134[Aa]|454[Bb])\b")
 _FOR_A_ROOM = re.compile(r"\b(?:called|for|in)\s+(?:the\s+)?([^\d,;]+)")
 _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
+# "230/50" and "230 V 60", as people write the supply of mains.
+_HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
 _LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
 
 
@@ -139,8 +141,8 @@ def _units(told: Text) -> list[UnitFacts]:
     gas = _REFRIGERANT.search(told.text)
     room = _FOR_A_ROOM.search(told.text)
     text = _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text))
-    found = told.scan(text, ("W",))
-    cooling, power = _cooling(told, found)
+    found = told.scan(text, ("W", "A"))
+    cooling, power, heating = _plate(told, found)
     table = read_table("said.toml")
     passed = {*table["passed_over"]["words"], *table["passed_over"]["unit"], *table["number"]}
     rooms = [word for word in words_of(found.words) if word in table["rooms"]["words"]]
@@ -154,7 +156,18 @@ def _units(told: Text) -> list[UnitFacts]:
     told.within("cooling", cooling, "W")
     name = room[1].strip() if room else " ".join(rooms) or None
     named = [name] if many == 1 else [f"{name} {row + 1}" if name else None for row in range(many)]
-    return [UnitFacts(cooling, power, refrigerant, one) for one in named]
+    heats = heating is None and "reverse" in " ".join(words_of(found.words))
+    return [UnitFacts(cooling, power, refrigerant, one, heating, heats) for one in named]
+
+
+def _plate(told: Text, found: Scanned) -> tuple[float | None, float | None, float | None]:
+    """Return cooling, power and heating as the plate of a unit tells them [W]."""
+    if found.of("A"):
+        told.wrong("amps are not taken here", "Amps are watts only with a power factor.")
+    heat = [one for one in found.of("W") if is_near(one, "heats?|heating")]
+    rest = tuple(one for one in found.of("W") if one not in heat)
+    cooling, power = _cooling(told, replace(found, measures=rest))
+    return cooling, power, heat[0].value if heat else None
 
 
 def _cooling(told: Text, found: Scanned) -> tuple[float | None, float | None]:
@@ -197,7 +210,7 @@ def _refrigerant(told: Text, text: str) -> str | None:
 
 
 def _supply(told: Text) -> SupplyFacts | None:
-    found = told.scan(told.text, ("V", "Hz"))
+    found = told.scan(_HERTZ.sub(r"\1 V \2 Hz", told.text), ("V", "Hz"))
     volts, hertz = found.of("V"), found.of("Hz")
     words = {*words_of(found.words), *(words_of(volts[0].text) if volts else ())}
     table = read_table("said.toml")["passed_over"]

@@ -194,7 +194,8 @@ def _nothing_heats(case: Case) -> Problem:
         "M02",
         "no unit of this case says that it heats",
         why="Heating takes its heat from the sea, and only the plate tells how much.",
-        write=f'Add to the unit "{name}": heating = {{ capacity = "17000 BTU/h" }}.',
+        write=f'Add to the unit "{name}": heating = {{ capacity = "17000 BTU/h" }}. Without a '
+        'file write --unit "16000 BTU/h, heats 17000 BTU/h", or "16000 BTU/h reverse cycle".',
         file=case.text.file,
     )
 
