@@ -47,6 +47,8 @@ class Conditions:
         Heel is + starboard down, trim is + bow down. [rad]
     boat_speed
         Through the water, ahead. [m/s]
+    clearing
+        What the velocity is multiplied by at which a falling leg clears its air and runs full. [-]
     pump_running, pump_speed
         False where the pumps stand still; the speed commanded, as a share of full speed. [-]
     recirculated
@@ -77,6 +79,7 @@ class Conditions:
     heel: Number = 0.0
     trim: Number = 0.0
     boat_speed: Number = 0.0
+    clearing: Number = 1.0
     pump_running: Any = True
     pump_speed: Number = 1.0
     recirculated: Number = 0.0

@@ -30,7 +30,7 @@ class Crest:
 
     `element` and `share` place it in the link, -1 before its first; `height` is its own and
     `above` its height over the end of the link [m]; `bore` is the widest bore after it, and
-    `vented` forbids a siphon.
+    `vented` forbids a siphon; `clearing` multiplies the velocity at which the leg runs full.
     All but the label may be arrays: as the boat heels, another point may become the highest.
     """
 
@@ -41,6 +41,7 @@ class Crest:
     above: Number
     bore: Number
     vented: bool | NDArray[np.bool_]
+    clearing: Number = 1.0
 
     def runs_full(self, volume_flow: Number) -> NDArray[np.bool_]:
         """Return whether the leg after the crest runs full at these flows, or there is no crest.
@@ -48,7 +49,8 @@ class Crest:
         A leg may have a crest on one tack only.
         """
         velocity = 4.0 * np.asarray(volume_flow) / (np.pi * self.bore**2)
-        clears = np.asarray(froude_number(velocity, self.bore) >= clearing_froude_number())
+        least = np.asarray(self.clearing) * clearing_froude_number()
+        clears = np.asarray(froude_number(velocity, self.bore) >= least)
         return np.asarray((clears & ~np.asarray(self.vented)) | (self.above <= LEAST_CREST))
 
     def fills_at(self) -> float | None:
@@ -100,6 +102,7 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
         above=above,
         bore=_picked(bores, best),
         vented=_picked(vents, best),
+        clearing=now.clearing,
     )
 
 

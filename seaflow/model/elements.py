@@ -19,6 +19,7 @@ from seaflow.physics.pumping.pump import Drive, PumpCurve
 LEAST_BORE_LEFT = 0.2  # of a hose bore that growth leaves; more is a blocked hose, not a model
 ROUGHEST = 0.1  # growth over the bore it leaves; friction of a rougher pipe is not known
 LEAST_OPENING = 0.02  # of a valve; below this it counts as shut
+MOST_BLOCKED = 0.999  # of a grille; a bag over it leaves a trickle
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +71,7 @@ class Entry(Fixed):
 
     def losses(self, now: Conditions) -> Losses:
         """Return the entry loss less what a scoop gives; a blocked grille has less area."""
-        left = 1.0 - np.minimum(now.intake_blockage, 0.99)
+        left = 1.0 - np.minimum(now.intake_blockage, MOST_BLOCKED)
         own = shared_fitting(self.loss_coefficient / left**2, self.bore, self.other_flow)
         given = scoop_head(now.boat_speed, self.recovery)
         return replace(own, constant=own.constant + self.lost_head - given)
@@ -189,7 +190,7 @@ class Coil(Element):
     """The condenser coil of a unit: its water side loss and its refrigeration machine.
 
     `velocity_bore` is the bore of its tubes where the case knows it, `n_tubes` how many share
-    the flow.
+    the flow, `scale` is a fouling resistance beside that of all coils of the loop [m2 K/W].
     """
 
     unit: str
@@ -208,6 +209,7 @@ class Coil(Element):
     flow_limits: tuple[float | None, float | None] = (None, None)
     velocity_bore: float | None = None
     heating: HeatingCoil | None = None
+    scale: Number = 0.0
 
     def velocity(self, volume_flow: Number) -> Number | None:
         """Return the velocity in its tubes [m/s], or None where their bore is not known."""

@@ -90,7 +90,7 @@ def run_heating(
         return _point(flow, temperature, (idle, idle, idle), np.full(flow.shape, words.OFF), idle)
     rate = water.density * water.heat_capacity * flow
     ratio = flow / coil.rated_flow
-    scale = np.asarray(now.coil_scale) / coil.area
+    scale = (np.asarray(now.coil_scale) + coil.scale) / coil.area
     film = conductance(heats.conductance, ratio, heats.water_share, scale)
     heater = replace(
         heats.heater,

@@ -145,7 +145,7 @@ def run_unit(
         return run_heating(coil, now, water, inflow, (on, load, speed))
     machine = scaled(coil.machine, speed)
     rate = water.volumetric_heat_capacity * flow
-    scale = np.asarray(now.coil_scale) / coil.area
+    scale = (np.asarray(now.coil_scale) + coil.scale) / coil.area
     film = conductance(coil.conductance, flow / coil.rated_flow, coil.water_share, scale)
     condensing, rejected, cooling, power = balance(machine, temperature, rate, film, load)
     limit = np.minimum(coil.cut_out_temperature, coil.critical_temperature - CRITICAL_MARGIN)

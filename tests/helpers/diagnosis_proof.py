@@ -22,10 +22,8 @@ from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present, with_severity
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
-    ENOUGH,
-    Known,
-    guess_from,
     infer,
+    refined,
     simulate,
     weigh,
 )
@@ -49,6 +47,7 @@ SETS = (THERMOMETER, BUCKET, GAUGE)
 EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9)
 CONFIDENCE = 0.01  # two-sided, over all bins together
 WIDER = 1.5  # severities in the second proof
+DRIPS = 0.04  # of the usual stream, which nobody calls one
 
 
 @dataclass(frozen=True)
@@ -185,12 +184,7 @@ def answers(
         readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
         if not found:
             flotilla = simulate(truth.setup, readings, n_draws, seeds[1])
-        posterior = weigh(flotilla, readings)
-        if posterior.effective < ENOUGH or posterior.wider > 1.0:
-            known = Known(None, guess_from(posterior))
-            posterior = weigh(
-                simulate(truth.setup, readings, n_draws, seeds[1] + 2, known), readings
-            )
+        posterior = refined(weigh(flotilla, readings), readings, seeds[1])
         found[which] = (readings, posterior)
     return found
 
@@ -379,8 +373,11 @@ def ends_of_faults(setup, n_boats: int, seed: int) -> dict[str, Ends]:
 
 def _ends(flotilla):
     """Which boats trip, trip though water comes, and give no stream at an outlet."""
-    streams = [predicted(flotilla, "flow", outlet) for outlet in flotilla.setup.places.outlets]
-    dry = np.min(streams, axis=0) <= 0.0
+    dry = np.zeros(flotilla.hypotheses.size, dtype=bool)
+    for outlet in flotilla.setup.places.outlets:
+        stream = predicted(flotilla, "flow", outlet)
+        usual = np.median(stream[flotilla.hypotheses.healthy])
+        dry = dry | (stream <= DRIPS * usual)
     tripped = trips(flotilla)
     return tripped, tripped & ~dry, dry
 

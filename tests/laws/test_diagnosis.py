@@ -218,7 +218,8 @@ def test_a_fault_moves_a_reading_the_right_way(fault, kind, sign):
     one = setup()
     number = one.index(fault)
     hypotheses = healthy_boats(len(one.faults), 2)
-    hypotheses.severity[number, 1] = one.faults[number].high
+    low, high = one.faults[number].low, one.faults[number].high
+    hypotheses.severity[number, 1] = np.sqrt(low * high)  # worse ones trip, and then show nothing
     hypotheses.first.setflags(write=True)
     hypotheses.first[1] = number
     flat = np.zeros(2)
@@ -620,8 +621,8 @@ def test_a_mat_of_weed_shuts_a_roomy_strainer():
 def test_one_hot_unit_may_be_its_hose_or_its_coil():
     warm = {"saloon unit": "34 degC", "guest cabin unit": "45 degC", "wheelhouse unit": "34 degC"}
     found = odds_of({"sea": "27 degC", "discharge": warm}, "motor-three-units")
-    assert found["branch_kinked"] > 0.1
-    assert found["coil_blocked"] > 0.1
+    assert found["coil_blocked"] == max(found.values())
+    assert found["branch_kinked"] > found["strainer"]
 
 
 def test_what_stored_readings_taught_is_told_where_it_narrowed_a_figure_down():
@@ -786,9 +787,9 @@ def test_what_no_boat_shows_is_asked_about(rows):
 def test_readings_that_hardly_go_together_get_a_note_and_others_none():
     found = diagnose(setup(), read({"stream": "strong", "bucket": "300"}), FEW)
     assert kinds_of(found.notes) == ("diagnose.two_disagree",)
-    hot = read({"sea": "27 degC", "discharge": "43 degC", "bucket": "38"})
+    hot = read({"sea": "27 degC", "discharge": "55 degC", "bucket": "38"})
     posterior = replace(posterior_of(setup(), hot, FEW), wider=1.0)
-    (note,) = contradictions(posterior, hot)  # the usual flow warms by 6 K and not by 16
+    (note,) = contradictions(posterior, hot)  # the usual flow warms by 6 K and not by 28
     assert {note["one"], note["other"]} == {number_read(item) for item in hot.numbers[1:]}
     for rows in (WARM, {"stream": "weak", "sea": "27 degC", "discharge": "40 degC"}):
         assert not diagnose(setup(), read(rows), FEW).notes
@@ -797,7 +798,8 @@ def test_readings_that_hardly_go_together_get_a_note_and_others_none():
 def test_an_iced_filter_may_have_a_small_split():
     found = odds_of({"filter": "iced", "split": "5 K"})
     assert found["filter"] > 0.2
-    assert odds_of({"filter": "dirty", "split": "16 K"})["filter"] > 0.9
+    found = odds_of({"filter": "dirty", "split": "16 K"})  # or a split that was read wrongly
+    assert found["filter"] > 3.0 * found["nothing"] > 0.0
 
 
 def test_nothing_runs_dry_where_the_pump_merely_stands():

@@ -144,15 +144,11 @@ TABLE = {
     ),
 }
 TRIP = "trips on high pressure while water comes"
-FIFTH = "a clean coil does not trip until its flow has fallen to about a fifth, so no water leads"
-NARROW = (
-    "it comes ninth, at one in fifteen to twenty-two: growth narrows and roughens the hoses and "
-    "takes as much water, with the same odds before"
-)
 EXCUSED: dict[tuple[str, str], str] = {
-    ("high rise and high pressure", "seacock_part_shut"): NARROW,
-    ("warm discharge", "seacock_part_shut"): NARROW,
-    (TRIP, "coil_scaled"): FIFTH,
+    (TRIP, "air_lock"): (
+        "a pump that turns in air gives no stream, and this one was called weak: what leaves some "
+        "water reaches a trip as well, and leads"
+    ),
     (TRIP, "warm_sea"): (
         "4 K over the design sea leave this boat three times its margin to the cut-out: a warm sea "
         "trips it only with something else, and its odds before are a sixtieth"
@@ -161,9 +157,13 @@ EXCUSED: dict[tuple[str, str], str] = {
         "half of the discharge drawn in again warms the sea by one more rise of 6 K, which leaves "
         "this boat more than its margin: like a warm sea it trips only with something else"
     ),
+    ("one zone always worse", "coil_scaled"): (
+        "scale takes heat before it takes room: a year of it makes the rise of a coil half as high "
+        "again, and this one is more than twice that of the others"
+    ),
     ("weak steady stream", "low_volts"): (
         "the pump of this boat has an induction motor: it loses a fiftieth of its speed down to "
-        "its least volts, and below them it stands still, which is no weak stream"
+        "its least volts, and where it stalls it stands still, which is no weak stream"
     ),
 }
 

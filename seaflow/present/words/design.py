@@ -37,7 +37,25 @@ def _plain(value: float | Amount, show: Show) -> str:
     return f"{value:.0f}" if abs(value) >= 1000.0 else f"{value:.3g}"
 
 
+def _times(values: Mapping[str, Any], show: Show) -> str:
+    """Return how much of its sheet a coil takes, as people say it."""
+    times = values["times"]
+    steps = (
+        *((0.6, "about half of what"), (0.85, "about three quarters of what")),
+        *((1.0, "a little less than"), (1.15, "a little more than")),
+        *((1.35, "a quarter more than"), (1.7, "half as much again as"), (2.5, "twice what")),
+    )
+    said = next((words for most, words in steps if times <= most), "far more than")
+    return (
+        f"This boat's coil takes {said} its sheet says ({values['low']:.1f} to "
+        f"{values['high']:.1f} times; {values['label']})."
+    )
+
+
 WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # What stored readings say of a coil.
+    "coil_takes_more": _times,
+    "coil_takes_less": _times,
     # Worst cases; each stands in a table and behind a reason.
     "warmest_sea": "warmest sea, {what}",
     "coldest_sea": "sea at {sea}, all clean, {volts}",

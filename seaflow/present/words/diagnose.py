@@ -20,6 +20,7 @@ WORDS: Mapping[str, str] = {
         "--bucket."
     ),
     "nothing_measured": ("Nothing yet tells of flow or heat: read these first."),
+    "no_boat_reads_so": "No boat of this plan reads so; repeat this reading first: {reading}.",
     "as_healthy": "Every reading is what a healthy boat shows in this sea.",
     "unlike_healthy": "{readings:run}",
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),

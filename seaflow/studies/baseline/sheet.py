@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import AMOUNTS, Fact, fact
@@ -22,8 +24,8 @@ from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.design.start import first_start, on_tacks, told
 from seaflow.studies.design.which_pump import find_out_next, full_supply
-from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats
-from seaflow.studies.diagnose.predict import margin, predicted, to_ice
+from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart, healthy_boats
+from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
 from seaflow.studies.diagnose.simulate import (
     Flotilla,
@@ -145,6 +147,7 @@ def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact
         yield fact("baseline.nothing_stored")
         return
     yield fact("baseline.stored", count=own.n_readings)
+    yield from coils_apart(own)
     told = [item for item in own.learnt if item.told]
     rest = tuple(item.label for item in own.learnt if not item.told)
     for item in told:
@@ -157,10 +160,23 @@ def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact
         yield fact("baseline.nothing_learnt")
 
 
+def _as_read(flotilla: Flotilla, kind: str, place: str) -> Array | None:
+    """Return what people would read on these boats: with what the instrument and the model are off.
+
+    The same on every call.
+    """
+    seen = predicted(flotilla, kind, place)
+    if seen is None:
+        return None
+    number = zlib.crc32(f"{kind} {place}".encode())
+    noise = RandomState(number).standard_normal(seen.size)
+    return np.asarray(seen + error_of(flotilla, kind, seen) * noise)
+
+
 def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
     units, outlets = flotilla.setup.places.units, flotilla.setup.places.outlets
     for unit in units:
-        warm = predicted(flotilla, "discharge", unit)
+        warm = _as_read(flotilla, "discharge", unit)
         if warm is None:  # a unit that heats, and no plate says how much
             continue
         yield from _line("baseline.discharge", unit, "temperature", warm)
@@ -169,7 +185,7 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
         else:
             yield from _line("baseline.fall", unit, "rise", sea - warm)
     for outlet in outlets:
-        flow = predicted(flotilla, "flow", outlet)
+        flow = _as_read(flotilla, "flow", outlet)
         assert flow is not None
         yield from _line("baseline.flow", outlet, "flow", flow)
         seconds = BUCKET / np.maximum(flow, 1e-9)
@@ -179,11 +195,13 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
     yield from _gauges(flotilla)
     for unit in units:
         at = flotilla.point.units[unit]
-        watts = predicted(flotilla, "watts", unit)
+        watts = _as_read(flotilla, "watts", unit)
         if watts is not None:
             yield from _line("baseline.watts", unit, "power", watts)
-        yield from _line("baseline.condensing", unit, "temperature", at.condensing_temperature)
-        pressure = predicted(flotilla, "high_side", unit)
+        warm = _as_read(flotilla, "condensing", unit)
+        hot = at.condensing_temperature if warm is None else warm  # in heating it is in the cabin
+        yield from _line("baseline.condensing", unit, "temperature", hot)
+        pressure = _as_read(flotilla, "high_side", unit)
         if pressure is not None:
             kind = instruments()["high_side"].show
             yield from _line("baseline.high_side", unit, kind, pressure)
@@ -206,7 +224,7 @@ def _line(kind: str, place: str, show: str, values: Array) -> Iterator[Expected]
 
 def _electric(flotilla: Flotilla) -> Iterator[Expected]:
     yield from _line("baseline.volts", "", "voltage", flotilla.met.volts)
-    amps = predicted(flotilla, "amps", "")
+    amps = _as_read(flotilla, "amps", "")
     assert amps is not None
     yield from _line("baseline.amps", "", "current", amps)
 
@@ -218,7 +236,7 @@ def _gauges(flotilla: Flotilla) -> Iterator[Expected]:
         if point.label in wanted:
             yield from _line(wanted[point.label], point.label, "pressure", point.gauge)
     for kind, what in (("suction", "baseline.suction"), ("delivery", "baseline.delivery")):
-        seen = predicted(flotilla, kind, "")
+        seen = _as_read(flotilla, kind, "")
         if seen is not None:
             yield from _line(what, "", "pressure", seen)
 

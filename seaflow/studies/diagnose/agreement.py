@@ -25,6 +25,7 @@ from seaflow.studies.diagnose.readings import (
 from seaflow.studies.diagnose.values import plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
+UNLIKE = 0.3  # how likely readings are of another boat than the plan's, from which it is said
 RARE = 0.05  # how likely a reading is given all others, over how likely it is by itself
 RARE_PAIR = 0.1  # and of two readings alone, below which the other one is named
 LEAST_OVER = 0.3  # K over the design sea, below which nothing is said; own choice
@@ -184,10 +185,25 @@ def _heats(posterior: Posterior, readings: Readings, found: float, plate: float)
     return HeatCheck(False, says, found, plate)
 
 
-def _least_believed(posterior: Posterior, readings: Readings) -> Number:
-    """Return the reading without which the others agree best."""
+def unlike_any(posterior: Posterior, readings: Readings) -> Fact | None:
+    """Return that no boat of this plan reads so, with the reading to repeat first, or None."""
+    chosen = tuple(
+        item.kind
+        for item in readings.numbers
+        if item.kind not in MET and predicted(posterior.flotilla, item.kind, item.place) is not None
+    )
+    if posterior.astray < UNLIKE or not chosen:
+        return None
+    worst = _least_believed(posterior, readings, chosen)
+    return fact("diagnose.no_boat_reads_so", reading=number_read(worst))
+
+
+def _least_believed(
+    posterior: Posterior, readings: Readings, kinds: tuple[str, ...] = ("flow", "discharge")
+) -> Number:
+    """Return the reading of these kinds without which the others agree best."""
     flotilla = posterior.flotilla
-    chosen = [item for item in readings.numbers if item.kind in ("flow", "discharge")]
+    chosen = [item for item in readings.numbers if item.kind in kinds]
 
     def without(item: Number) -> float:
         rest = tuple(other for other in readings.numbers if other is not item)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from seaflow.studies.diagnose.agreement import (
     contradictions,
     heat_check,
     refuse_unseen,
+    unlike_any,
     warm_sea,
 )
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
@@ -29,13 +30,15 @@ from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS, Posterior, infer
 from seaflow.studies.diagnose.look import LOAD, Look, in_words, looks, wants_load
 from seaflow.studies.diagnose.next_reading import NextReading, first_readings, open_readings
-from seaflow.studies.diagnose.own_boat import OwnBoat
+from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
-from seaflow.studies.diagnose.verdict import NORMAL, TRIPPED, Verdict, stop_if, verdict_of
+from seaflow.studies.diagnose.verdict import NORMAL, TRIPPED, WATCH, Verdict, stop_if, verdict_of
 
 USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
+# What a verdict may rest on that readings of no boat of the plan do not bear.
+LESS_URGENT = ("diagnose.as_healthy", "diagnose.unlike_healthy")
 LEAST_SHOWN = 0.03
 DONE = 2  # causes for which it is said what to do
 OF_ANY_WORK = ("flooding", "dry_running", "shut_delivery", "rules")
@@ -67,7 +70,8 @@ class Diagnosis:
     """What is wrong with one loop, as far as the readings tell.
 
     `looks` are the places to look at, in order; `read_first` what must be read before they count;
-    `alike` the titles of one or two causes each that the readings favour as much as the first.
+    `alike` the titles of one or two causes each that the readings favour as much as the first;
+    `astray` how likely it is that no boat of this plan explains the numbers.
     """
 
     boat: str
@@ -87,6 +91,7 @@ class Diagnosis:
     n_draws: int
     effective: float = measured("-")
     coarser: float = measured("-", 1.0)
+    astray: float = measured("-", 0.0)
     from_baseline: int = 0
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
@@ -132,7 +137,7 @@ def diagnose(
     posterior = posterior_of(setup, readings, sampling, own)
     refuse_unseen(posterior, readings)
     found = causes(posterior, readings)
-    verdict = verdict_of(posterior, readings)
+    verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings))
     places = looks(posterior, setup.part.type, readings)
     wanted = _next_reading(posterior, readings, verdict, places)
     return Diagnosis(
@@ -154,12 +159,20 @@ def diagnose(
         mode=readings.mode,
         effective=posterior.effective,
         coarser=posterior.wider,
+        astray=posterior.astray,
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
         notes=tuple(_notes(setup, posterior, readings)),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
+
+
+def _told(verdict: Verdict, unlike: Fact | None) -> Verdict:
+    """Return the verdict with that no boat reads so, unless something more urgent is told."""
+    if unlike is None or verdict.why.kind not in LESS_URGENT:
+        return verdict
+    return replace(verdict, word=WATCH if verdict.word == NORMAL else verdict.word, why=unlike)
 
 
 def _next_reading(
@@ -221,6 +234,7 @@ def _basis(
     yield fact("diagnose.simulated", count=sampling.n_samples)
     if own is not None:
         yield fact("diagnose.stored", count=own.n_readings)
+        yield from coils_apart(own)
     if posterior.flotilla.boats.now.mode == "heating" and verdict.to_ice is None:
         yield fact("diagnose.no_heating_plate")
     if posterior.wider > 1.0:

@@ -11,6 +11,7 @@ from numpy.random import RandomState
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.diagnose.faults import Fault, odds
 
 Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
@@ -22,6 +23,8 @@ EVEN = 0.5  # how far draws are spread evenly over faults, instead of by their o
 STEPS = 20  # of the spread of a severity
 WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in logarithms
 MOST_SHARE = 0.998  # of anything that can be blocked or lost
+DIMENSIONS = 4  # of the points drawn for faults: two severities, two units
+TURNS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]], dtype=bool)  # both ways of two faults
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,10 +56,11 @@ class Hypotheses:
     def tosses(self) -> NDArray[np.bool_]:
         """Which way each of the two faults goes where it may go either way: (2, boats).
 
-        Dealt in turn, so that both ways come equally often among boats with one fault.
+        Each four boats in a row have all four ways in some order, so that they come equally often
+        among boats with one fault and hang on nothing else that is drawn.
         """
-        turn = np.arange(self.size)
-        return np.stack([turn % 2 == 0, turn // 2 % 2 == 0])
+        order = RandomState(self.size).random_sample((-(-self.size // 4), 4)).argsort(axis=1)
+        return TURNS[:, order.ravel()[: self.size]]
 
     @property
     def healthy(self) -> NDArray[np.bool_]:
@@ -68,11 +72,13 @@ class Hypotheses:
 class Guess:
     """Where a first round points: how likely each hypothesis is, and how bad each fault.
 
-    `severity` has a row for each fault and a column for each step of its spread.
+    `severity` has a row for each fault and a column for each step of its spread; `own` has, for
+    each first fault and last for none, such a row for every figure of the boat.
     """
 
     chances: Array
     severity: Array
+    own: Array
 
 
 def priors(faults: Sequence[Fault]) -> tuple[Array, Array]:
@@ -104,7 +110,7 @@ def spread_evenly(
     places = np.minimum(np.searchsorted(np.cumsum(drawn_as), steps), chances.size - 1)
     log_prior = np.log(chances[places] / (n_draws * drawn_as[places]))
     drawn = starts[places], others[places], log_prior
-    shares = stream.random_sample((4, n_draws))
+    shares = sobol_points(DIMENSIONS, n_draws, int(stream.randint(1 << 30)))
     if guess is not None:
         drawn, shares = _steered(drawn, shares, guess)
     return with_severity(faults, drawn, shares)
@@ -125,6 +131,27 @@ def _steered(drawn: Drawn, shares: Array, guess: Guess) -> tuple[Drawn, Array]:
             log_prior = np.array(log_prior)
             log_prior[where] -= np.log(density[step])
     return (first, second, log_prior), moved
+
+
+def steered_own(guess: Guess, first: NDArray[np.intp], shares: Array) -> tuple[Array, Array]:
+    """Return the shares of the own figures moved to where the guess has them, for each first fault.
+
+    And the logarithm of how much oftener each boat is drawn for that.
+    """
+    n_steps = guess.own.shape[-1]
+    density = GUESSED * guess.own * n_steps + (1.0 - GUESSED)
+    edges = np.concatenate(
+        [np.zeros((*density.shape[:2], 1)), np.cumsum(density, axis=2) / n_steps], axis=2
+    )
+    moved, oftener = np.array(shares), np.zeros(first.size)
+    for row, share in enumerate(shares[: guess.own.shape[1]]):
+        upto, here = edges[first, row], density[first, row]
+        step = np.minimum((share[:, np.newaxis] >= upto[:, 1:]).sum(axis=1), n_steps - 1)
+        boats = np.arange(first.size)
+        height = here[boats, step]
+        moved[row] = (step + (share - upto[boats, step]) * n_steps / height) / n_steps
+        oftener += np.log(height)
+    return np.clip(moved, 0.0, 1.0 - 1e-9), oftener
 
 
 def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:

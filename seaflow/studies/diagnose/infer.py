@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.diagnose.hypotheses import NONE, STEPS, Guess, listed, spread_evenly
-from seaflow.studies.diagnose.predict import log_of_number, log_of_sign, log_of_tried
+from seaflow.studies.diagnose.hypotheses import (
+    NONE,
+    STEPS,
+    Guess,
+    listed,
+    spread_evenly,
+    steered_own,
+)
+from seaflow.studies.diagnose.predict import log_of_read, log_of_sign, log_of_tried
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_shares, run
 
 DEFAULT_DRAWS = 16384
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
-ENOUGH = 300.0  # with as many a second round is spared
+ENOUGH = 1500.0  # with as many a further round is spared
 COARSER = 1.3  # each time
-MOST_ROUNDS = 8
+MOST_COARSER = 8
+MOST_ROUNDS = 3
+OWN_STEPS = 10  # of the spread of an own figure
+LEAN = 50.0  # boats of one first fault, below which its own figures lean on those of all
+ASTRAY = (
+    0.01  # how often readings are of another boat than the plan's, or another state; own choice
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,13 +39,15 @@ class Posterior:
     """The weight of every boat after the readings.
 
     `effective` is how many equally weighed boats would tell as much; `wider` by how much the
-    instruments had to be taken as coarser for that.
+    instruments had to be taken as coarser for that. `astray` is how likely it is that no boat of
+    this plan explains the numbers: then the odds of its faults are those of before.
     """
 
     flotilla: Flotilla
     weight: Array
     effective: float
     wider: float
+    astray: float = 0.0
 
     @property
     def present(self) -> Array:
@@ -104,6 +119,9 @@ def simulate(
     own = known.shares
     if own is None:
         own = own_shares(setup, n_draws, seed + 1)
+        if known.guess is not None:
+            own, oftener = steered_own(known.guess, hypotheses.first, own)
+            hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
     return run(setup, hypotheses, met, own, readings)
 
 
@@ -116,57 +134,109 @@ def infer(
 ) -> Posterior:
     """Return the odds after the readings.
 
-    Where too few of the first boats agree with the readings, a second round goes where the first
-    one points, so that the answer rests on more of them.
+    Where too few of the first boats agree with the readings, further rounds go where the one before
+    points, so that the answer rests on more of them.
     """
-    flotilla = simulate(setup, readings, n_draws, seed, Known(shares))
-    found = weigh(flotilla, readings)
-    if found.effective >= ENOUGH and found.wider == 1.0:
-        return found
-    guess = guess_from(found)
-    flotilla = simulate(setup, readings, n_draws, seed + 2, Known(shares, guess))
-    return weigh(flotilla, readings)
+    first = weigh(simulate(setup, readings, n_draws, seed, Known(shares)), readings)
+    return refined(first, readings, seed, shares)
+
+
+def refined(
+    found: Posterior, readings: Readings, seed: int, shares: Array | None = None
+) -> Posterior:
+    """Return the odds after further rounds, the one on which most boats agree."""
+    setup, n_draws = found.flotilla.setup, found.flotilla.hypotheses.size
+    best = found
+    for number in range(1, MOST_ROUNDS):
+        if best.effective >= ENOUGH and best.wider == 1.0:
+            break
+        known = Known(shares, guess_from(best))
+        found = weigh(simulate(setup, readings, n_draws, seed + 2 * number, known), readings)
+        if (-found.wider, found.effective) > (-best.wider, best.effective):
+            best = found
+    return best
 
 
 def guess_from(found: Posterior) -> Guess:
-    """Return where the first round points; its severities a little smoothed."""
+    """Return where a round points; its severities and own figures a little smoothed."""
     hypotheses = found.flotilla.hypotheses
-    rows = []
+    severity = []
     for number in range(len(found.flotilla.setup.faults)):
         sums = np.full(STEPS, 1e-9)
         for row, which in enumerate((hypotheses.first, hypotheses.second)):
             where = which == number
             step = (hypotheses.severity_shares[row, where] * STEPS).astype(int)
             sums += np.bincount(step, weights=found.weight[where], minlength=STEPS)[:STEPS]
-        rows.append(np.convolve(np.pad(sums, 1, mode="edge"), (0.25, 0.5, 0.25), mode="valid"))
-    severity = np.asarray(rows)
-    return Guess(found.by_hypothesis, severity / severity.sum(axis=1, keepdims=True))
+        severity.append(sums)
+    return Guess(found.by_hypothesis, _smoothed(np.asarray(severity)), _own_guess(found))
+
+
+def _own_guess(found: Posterior) -> Array:
+    """Return where the own figures lie for each first fault; those of few boats lean on all."""
+    first = found.flotilla.hypotheses.first
+    n_groups = len(found.flotilla.setup.faults) + 1
+    group = np.where(first == NONE, n_groups - 1, first)
+    squares = np.bincount(group, weights=found.weight**2, minlength=n_groups)
+    sums = np.bincount(group, weights=found.weight, minlength=n_groups)
+    boats = sums**2 / np.maximum(squares, 1e-300)
+    rows = []
+    for share in found.flotilla.shares[:-1]:
+        step = np.minimum((share * OWN_STEPS).astype(int), OWN_STEPS - 1)
+        counts = np.bincount(
+            group * OWN_STEPS + step, weights=found.weight, minlength=n_groups * OWN_STEPS
+        ).reshape(n_groups, OWN_STEPS)
+        every = counts.sum(axis=0)
+        own = counts / np.maximum(sums, 1e-300)[:, np.newaxis]
+        trust = (boats / (boats + LEAN))[:, np.newaxis]
+        rows.append(_smoothed(trust * own + (1.0 - trust) * every))
+    return np.stack(rows, axis=1)
+
+
+def _smoothed(rows: Array) -> Array:
+    padded = np.pad(rows, ((0, 0), (1, 1)), mode="edge")
+    found = 0.25 * padded[:, :-2] + 0.5 * padded[:, 1:-1] + 0.25 * padded[:, 2:]
+    return np.asarray(found / found.sum(axis=1, keepdims=True))
 
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
     """Return the logarithm of how likely all readings are on each boat."""
+    return _weighed(flotilla, readings, wider)[0]
+
+
+def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Array, Array]:
+    """Return the logarithm of how likely all readings are, and the share that nothing explains.
+
+    Every number may have been misread by itself, and all of them may be of a boat that the plan
+    does not describe: then they tell nothing of her faults.
+    """
     found = np.zeros(flotilla.hypotheses.size)
+    astray = np.log(ASTRAY)
     for number in readings.numbers:
-        found = found + log_of_number(flotilla, number, wider)
+        log, misread = log_of_read(flotilla, number, wider)
+        found, astray = found + log, astray + misread
+    by_plan = np.log1p(-ASTRAY) + found
+    found = np.logaddexp(by_plan, astray) if readings.numbers else found
+    share = np.exp(astray - found) if readings.numbers else np.zeros(found.size)
     for kind, word in readings.signs:
         found = found + log_of_sign(flotilla, kind, word)
     for place, word in readings.streams:
         found = found + log_of_sign(flotilla, "stream", word, place)
     for remedy in readings.tried:
         found = found + log_of_tried(flotilla, remedy)
-    return np.asarray(found)
+    return np.asarray(found), np.asarray(share)
 
 
 def weigh(flotilla: Flotilla, readings: Readings) -> Posterior:
     """Return the odds after the readings."""
     wider = 1.0
-    for _ in range(MOST_ROUNDS):
-        log_weight = flotilla.log_prior + log_likelihood(flotilla, readings, wider)
-        most = float(log_weight.max())
-        weight = np.exp(log_weight - most)
+    for _ in range(MOST_COARSER):
+        log, astray = _weighed(flotilla, readings, wider)
+        log_weight = flotilla.log_prior + log
+        weight = np.exp(log_weight - float(log_weight.max()))
         total = float(weight.sum())
         effective = total**2 / float((weight**2).sum())
         if effective >= LEAST_EFFECTIVE or not readings.numbers:
             break
         wider *= COARSER
-    return Posterior(flotilla, weight / total, effective, wider)
+    weight = weight / total
+    return Posterior(flotilla, weight, effective, wider, float(weight @ astray))

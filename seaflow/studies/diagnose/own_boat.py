@@ -2,38 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import quantiles
+from seaflow.studies.diagnose.doubts import DIRT, TODAY
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
 from seaflow.studies.diagnose.infer import weigh
 from seaflow.studies.diagnose.readings import Readings
-from seaflow.studies.diagnose.simulate import DIRT, Setup, clean_shares, met_by, own_shares, run
+from seaflow.studies.diagnose.simulate import Setup, clean_shares, met_by, own_shares, run
 
 N_BOATS = 8192
-JITTER = 0.02  # of a share, so that a boat drawn twice is not the same boat twice
+JITTER = 0.02  # of a share, by which boats that agree are shaken
+COILS = ("coil_given", "coil_generic")
+APART = 0.03  # from one, beyond which a factor is another than the sheet's
 MOVED = 0.85  # of the width of a band before, below which a reading has told something
 
 
 @dataclass(frozen=True, slots=True)
 class Learnt:
-    """One own figure before and after: low, middle and high as a factor or an offset."""
+    """One own figure before and after: low, middle and high as a factor or an offset.
+
+    `name` is that of its spread.
+    """
 
     label: str
     before: tuple[float, ...] = measured("-")
     after: tuple[float, ...] = measured("-")
+    name: str = ""
+    is_factor: bool = False
 
     @property
     def told(self) -> bool:
-        """True if the readings narrowed it down."""
+        """True if the readings narrowed it down, or say that it is another."""
         width = self.before[2] - self.before[0]
-        return width > 0 and self.after[2] - self.after[0] < MOVED * width
+        narrowed = self.after[2] - self.after[0] < MOVED * width
+        return width > 0 and (narrowed or self.apart)
+
+    @property
+    def apart(self) -> bool:
+        """True of a factor that lies beyond one on nine boats in ten that agree, or below it."""
+        clear = self.after[0] > 1.0 + APART or self.after[2] < 1.0 - APART
+        return self.is_factor and clear
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,10 +64,16 @@ class OwnBoat:
         """Return boats drawn from these, with the dirt between cleanings anew."""
         stream = RandomState(seed)
         picked = stream.randint(self.shares.shape[1], size=n_draws)
-        shaken = self.shares[:, picked] + JITTER * stream.standard_normal(
-            (self.shares.shape[0], n_draws)
-        )
-        return np.asarray(np.clip(shaken, 0.0, 1.0 - 1e-9))
+        return _shaken(self.shares[:, picked], stream)
+
+
+def coils_apart(own: OwnBoat) -> Iterator[Fact]:
+    """Yield of each coil that takes more or less than its sheet says by how much."""
+    for item in own.learnt:
+        if item.name in COILS and item.apart:
+            low, times, high = item.after
+            kind = "design.coil_takes_more" if times > 1.0 else "design.coil_takes_less"
+            yield fact(kind, label=item.label, times=times, low=low, high=high)
 
 
 def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
@@ -71,37 +93,46 @@ def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
 def learn(setup: Setup, stored: Sequence[Readings], seed: int) -> OwnBoat:
     """Return the own figures of a boat after readings taken while it was healthy and clean.
 
-    Each set of readings weighs the boats that were left by the one before.
+    Each set of readings weighs the boats that were left by the one before, a little shaken; cabin
+    and fan are those of another day each time.
     """
     before = shares = own_shares(setup, N_BOATS, seed)
     stream = RandomState(seed + 7)
     for readings in stored:
+        shares = _anew(setup, shares, TODAY, stream)
         hypotheses = healthy_boats(len(setup.faults), N_BOATS)
         met = met_by(setup, hypotheses, readings, stream)
         flotilla = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
         weight = weigh(flotilla, replace(readings, signs=(), tried=())).weight
         steps = (np.arange(N_BOATS) + stream.random_sample()) / N_BOATS
         picked = np.minimum(np.searchsorted(np.cumsum(weight), steps), N_BOATS - 1)
-        shares = shares[:, stream.permutation(picked)]
-    shares = _with_dirt(setup, shares, seed)
+        shares = _shaken(shares[:, stream.permutation(picked)], stream)
+    shares = _anew(setup, shares, (*DIRT, *TODAY), stream)
     return OwnBoat(shares, _learnt(setup, before, shares), len(stored))
 
 
-def _with_dirt(setup: Setup, shares: Array, seed: int) -> Array:
-    """Put back the dirt that comes between cleanings, which no clean reading tells."""
-    anew = own_shares(setup, shares.shape[1], seed + 3)
+def _shaken(shares: Array, stream: RandomState) -> Array:
+    """Return shares moved a little, so that a boat drawn twice is not the same boat twice."""
+    moved = np.abs(shares + JITTER * stream.standard_normal(shares.shape))
+    return np.asarray(np.clip(np.where(moved > 1.0, 2.0 - moved, moved), 0.0, 1.0 - 1e-9))
+
+
+def _anew(setup: Setup, shares: Array, names: Sequence[str], stream: RandomState) -> Array:
+    """Return shares of which those of these spreads are drawn again: dirt, or what a day brings."""
     found = np.array(shares)
     for row, item in enumerate(setup.inputs):
-        if item.spread.name in DIRT:
-            found[row] = anew[row]
+        if item.spread.name in names:
+            found[row] = stream.random_sample(shares.shape[1])
     return found
 
 
 def _learnt(setup: Setup, before: Array, after: Array) -> tuple[Learnt, ...]:
     found = []
     for row, item in enumerate(setup.inputs):
-        if item.spread.name in DIRT or item.spread.shape not in ("factor", "offset"):
+        varies = item.spread.name in (*DIRT, *TODAY)
+        if varies or item.spread.shape not in ("factor", "offset"):
             continue
         then, now = (quantiles(item.spread.at(side[row])) for side in (before, after))
-        found.append(Learnt(item.label, then, now))
+        is_factor = item.spread.shape == "factor"
+        found.append(Learnt(item.label, then, now, item.spread.name, is_factor))
     return tuple(found)

@@ -28,6 +28,10 @@ PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
 NO_USUAL_WORD = ("when",)  # signs of which no word is that of a healthy boat
+# How often a number is read how many times as badly as the instrument can, and how often it is
+# quite another: miscounted, or written down wrongly. Own choices: most people read well, some not.
+BADLY = ((0.875, 1.0), (0.1, 3.0), (0.022, 8.0))
+MISREAD = 0.003
 CURED = 0.1  # how likely a fault is to outlast the remedy that was tried
 # Flow over the healthy boat's, and how the stream is then called: none, weak, pulsing, strong.
 # No flow at all has a row of its own: a dry outlet is no trickle.
@@ -136,7 +140,7 @@ def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Arr
     seen = predicted(flotilla, number.kind, number.place)
     if seen is None or number.kind in ("sea", "volts"):  # those two are in the draws already
         return np.zeros(flotilla.hypotheses.size)
-    deviation = np.asarray(instruments()[number.kind].deviation(np.abs(seen))) * wider
+    deviation = error_of(flotilla, number.kind, seen) * wider
     found = _normal(number.value - seen, deviation)
     found = np.where(np.isfinite(found), found, LEAST_LOG)
     if number.kind == "discharge":
@@ -144,6 +148,46 @@ def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Arr
     if number.kind in HIGH_SIDE:
         found = _at_trip(flotilla, number, found)
     return np.maximum(found, LEAST_LOG)
+
+
+def error_of(flotilla: Flotilla, kind: str, seen: Array) -> Array:
+    """Return the error of a reading and of the model together.
+
+    What the model may be off of a discharge is a share of its rise.
+    """
+    instrument = instruments()[kind]
+    size = seen
+    if kind in ("discharge", "condensing"):
+        wrong = flotilla.boats.reads_high if kind == "discharge" else 0.0
+        size = seen - wrong - flotilla.met.sea
+    own = np.asarray(instrument.deviation(np.abs(seen)))
+    return np.asarray(np.hypot(own, instrument.model * np.abs(size)))
+
+
+def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple[Array, float]:
+    """Return how likely a reading is on each boat, as people read; and how likely if it is any.
+
+    Both in logarithms. A misread number lies anywhere that boats of this plan read.
+    """
+    seen = predicted(flotilla, number.kind, number.place)
+    if seen is None or number.kind in ("sea", "volts"):
+        return np.zeros(flotilla.hypotheses.size), 0.0
+    astray = -np.log(_range(flotilla, number, seen))
+    found = np.full(flotilla.hypotheses.size, np.log(MISREAD) + astray)
+    for share, coarser in BADLY:
+        log = log_of_number(flotilla, number, coarser * wider)
+        found = np.logaddexp(found, np.log(share) + log)
+    return np.asarray(found), float(astray)
+
+
+def _range(flotilla: Flotilla, number: Number, seen: Array) -> float:
+    """Return over how wide a range boats of this plan read, and a little more."""
+    known = seen[np.isfinite(seen)]
+    if not known.size:
+        instrument = instruments()[number.kind]
+        return instrument.most - instrument.least
+    low, high = np.quantile(known, (0.005, 0.995))
+    return 1.2 * float(high - low) + 6.0 * float(instruments()[number.kind].deviation(abs(high)))
 
 
 def _normal(off: Array, deviation: Array) -> Array:

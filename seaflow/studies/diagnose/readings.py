@@ -19,6 +19,9 @@ HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigeran
 class Instrument:
     """A reading that is a number: `error` is one standard deviation, `share` that of the reading.
 
+    `model` is what the model itself may be off, as a share of the reading, and of a temperature as
+    a share of its distance to the sea.
+
     `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
     `such` are examples in metric and in US units; `fitted` is true where few boats have what it
     takes; `cautions` are named where something is opened or touched for it.
@@ -37,6 +40,7 @@ class Instrument:
     effort: float
     how: str
     source: str
+    model: float = 0.0
     fitted: bool = False
     cautions: tuple[str, ...] = ()
 
@@ -83,6 +87,7 @@ def instruments() -> Mapping[str, Instrument]:
             effort=float(row["effort"]),
             how=row["how"],
             source=row["source"],
+            model=float(row["model"]),
             fitted=bool(row.get("fitted", False)),
             cautions=tuple(row.get("cautions", ())),
         )

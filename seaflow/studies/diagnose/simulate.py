@@ -17,19 +17,19 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.design.certainty.inputs import Input, inputs_of
+from seaflow.studies.design.certainty.draws import sobol_points
+from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.spreads import season, triangular
 from seaflow.studies.design.supply import cable_drop, panel_volts
+from seaflow.studies.diagnose.doubts import DIRT, doubts_of
 from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
 from seaflow.studies.diagnose.faults import Fault
-from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
+from seaflow.studies.diagnose.hypotheses import DIMENSIONS, NONE, Hypotheses
 from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
-MET = ("season", "voltage")  # inputs that are not the boat's own: they are met, or read
-MET_TABLES = ("sea", "supply")  # of the case, likewise
-DIRT = ("blockage", "growth", "coil_scale")  # and what a cleaning takes away
+MOST_EVEN = 56  # own figures that are drawn evenly; those of a typical boat beyond them at random
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
 
@@ -57,10 +57,8 @@ class Setup:
 
     @property
     def inputs(self) -> tuple[Input, ...]:
-        """The uncertain figures that are the boat's own, and its dirt."""
-        found = inputs_of(self.case, self.built)
-        met = (item for item in found if item.spread.name not in MET)
-        return tuple(item for item in met if item.path is None or item.path[0] not in MET_TABLES)
+        """The uncertain figures that are the boat's own, its dirt, and what the day brings."""
+        return doubts_of(self.case, self.built)
 
     def given(self, readings: Readings) -> Setup:
         """Return the setup with the faults that are still open once these readings are taken.
@@ -90,14 +88,22 @@ class Met:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Flotilla:
-    """Simulated boats: what is wrong with each, how likely it is, and where it runs."""
+    """Simulated boats: what is wrong with each, how likely it is, and where it runs.
+
+    `shares` has a row for each own figure, and last for the amps of the pump.
+    """
 
     setup: Setup
     hypotheses: Hypotheses
     boats: Boats
     point: OperatingPoint
     met: Met
-    power_factor: Array
+    shares: Array
+
+    @property
+    def power_factor(self) -> Array:
+        """The amps of each boat's pump over those of its curve."""
+        return triangular(self.shares[-1], *POWER_SPREAD)
 
     @property
     def log_prior(self) -> Array:
@@ -107,7 +113,10 @@ class Flotilla:
 
 def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
     """Return shares of the spread of each own figure, and last of the pump's amps."""
-    return np.asarray(RandomState(seed).random_sample((len(setup.inputs) + 1, n_boats)))
+    wanted = len(setup.inputs) + 1
+    even = sobol_points(min(wanted, MOST_EVEN), n_boats, seed, DIMENSIONS)
+    rest = RandomState(seed).random_sample((max(wanted - MOST_EVEN, 0), n_boats))
+    return np.concatenate([even, rest])
 
 
 def run(
@@ -140,7 +149,7 @@ def run(
     )
     boats = struck_by(setup, hypotheses, healthy)
     point = operate(boats.loop, boats.now)
-    return Flotilla(setup, hypotheses, boats, point, met, triangular(shares[-1], *POWER_SPREAD))
+    return Flotilla(setup, hypotheses, boats, point, met, shares)
 
 
 def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
