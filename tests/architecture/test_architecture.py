@@ -96,6 +96,17 @@ def test_the_search_for_circles_finds_one() -> None:
     assert list(circles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}})) == [list("abca")]
 
 
+def test_a_name_of_a_class_means_one_thing() -> None:
+    """Schemas of answers call a record by it; commands and scripts have names of their own."""
+    found: dict[str, list[str]] = {}
+    for module in source_tree.modules():
+        if module.layer != "cli":
+            for node in module.tree.body:
+                if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                    found.setdefault(node.name, []).append(module.name)
+    assert {name: where for name, where in found.items() if len(where) > 1} == {}
+
+
 def test_modules_are_short() -> None:
     lengths = [(len(module.text.splitlines()), module.shown) for module in modules()]
     offenders = [f"{name}: {lines} lines" for lines, name in lengths if lines > LONGEST_MODULE]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from seaflow.present.charts.labels import Box, Taken, box_of, width_of
+from seaflow.present.charts.labels import Area, Taken, box_of, width_of
 from seaflow.present.charts.svg import INK, Point, dot, ruled, written
 
 LEADING = 15  # pixels from line to line
@@ -34,11 +34,11 @@ class Words:
         """How tall they are [pixels]."""
         return self.size + LEADING * (len(self.lines) - 1)
 
-    def box(self, spot: Point) -> Box:
+    def box(self, spot: Point) -> Area:
         """Return the ground they fill, their first line beginning at a spot."""
         first = box_of(spot, "", self.size)
         bottom = first.bottom + LEADING * (len(self.lines) - 1)
-        return Box(first.left - 1, first.top - 1, first.left + self.wide + 1, bottom + 1)
+        return Area(first.left - 1, first.top - 1, first.left + self.wide + 1, bottom + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +47,9 @@ class Aim:
 
     at: Point
     radius: float = 0.0
-    room: Box | None = None
+    room: Area | None = None
 
-    def hairline(self, words: Box) -> tuple[Point, Point]:
+    def hairline(self, words: Area) -> tuple[Point, Point]:
         """Return the line from here to the nearest edge of words."""
         x, y = self.at
         if self.room is not None:
@@ -72,7 +72,7 @@ class Callout:
     aim: Aim | None = None
 
     @property
-    def box(self) -> Box:
+    def box(self) -> Area:
         """The ground they fill."""
         return self.words.box(self.spot)
 
@@ -89,7 +89,7 @@ class Callout:
             cost += STRUCK * sum(not self._is_own(other) for other in struck)
         return cost
 
-    def _is_own(self, box: Box) -> bool:
+    def _is_own(self, box: Area) -> bool:
         """Whether a box lies over the mark itself, which no hairline to it can miss."""
         if self.aim is None or self.aim.room is not None:
             return False
@@ -111,7 +111,7 @@ class Callout:
 
 
 def best_callout(
-    words: Words, tries: Iterable[Point], aim: Aim, ground: Taken, within: Box
+    words: Words, tries: Iterable[Point], aim: Aim, ground: Taken, within: Area
 ) -> Callout:
     """Return words at the spot, of those inside a box, that has least in its way."""
     best, least = None, math.inf
@@ -133,6 +133,6 @@ def best_callout(
     return Callout(words, spot, aim.hairline(words.box(spot)), aim)
 
 
-def nearest(box: Box, x: float, y: float) -> Point:
+def nearest(box: Area, x: float, y: float) -> Point:
     """Return the point of a box that is nearest to a point."""
     return min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)

@@ -45,7 +45,7 @@ def wrapped(text: str, size: float, wide: float, bold: bool = False) -> list[str
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class Area:
     """A rectangle on the picture."""
 
     left: float
@@ -53,7 +53,7 @@ class Box:
     right: float
     bottom: float
 
-    def meets(self, other: Box) -> bool:
+    def meets(self, other: Area) -> bool:
         """Return whether two rectangles share any ground."""
         return (
             self.left < other.right
@@ -78,18 +78,18 @@ class Box:
         return low < high
 
 
-def box_of(at: Point, text: str, size: float, anchor: str = "start", bold: bool = False) -> Box:
+def box_of(at: Point, text: str, size: float, anchor: str = "start", bold: bool = False) -> Area:
     """Return the rectangle that words fill which are written at a point."""
     wide = width_of(text, size, bold)
     left = at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * wide
-    return Box(left, at[1] - _ASCENT * size, left + wide, at[1] + _DESCENT * size)
+    return Area(left, at[1] - _ASCENT * size, left + wide, at[1] + _DESCENT * size)
 
 
 @dataclass(slots=True)
 class Taken:
     """The ground that is taken by words, marks and lines while a picture is laid out."""
 
-    boxes: list[Box] = field(default_factory=list)
+    boxes: list[Area] = field(default_factory=list)
     lines: list[tuple[Point, Point]] = field(default_factory=list)
 
     def add_line(self, points: Iterable[Point]) -> None:
@@ -98,16 +98,16 @@ class Taken:
 
     def add_mark(self, at: Point, radius: float) -> None:
         """Take the ground under a mark."""
-        self.boxes.append(Box(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
+        self.boxes.append(Area(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
 
-    def cost(self, box: Box) -> float:
+    def cost(self, box: Area) -> float:
         """Return how much stands in the way of a box: nothing where it is free."""
         words = sum(8.0 for other in self.boxes if box.meets(other))
         return words + sum(1.0 for start, end in self.lines if box.struck(start, end))
 
-    def place(self, tries: Iterable[tuple[Box, Point]]) -> Point:
+    def place(self, tries: Iterable[tuple[Area, Point]]) -> Point:
         """Take the first free of several boxes, or the one least in the way; return its point."""
-        best: tuple[float, Box, Point] | None = None
+        best: tuple[float, Area, Point] | None = None
         for box, point in tries:
             cost = self.cost(box)
             if best is None or cost < best[0]:

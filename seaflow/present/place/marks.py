@@ -9,8 +9,7 @@ from itertools import pairwise
 
 from seaflow.boat.tables.things import Spot
 from seaflow.present.charts.callouts import Aim, Callout, Words, best_callout, nearest
-from seaflow.present.charts.labels import Box as Ground
-from seaflow.present.charts.labels import Taken, box_of, wrapped
+from seaflow.present.charts.labels import Area, Taken, box_of, wrapped
 from seaflow.present.charts.svg import INK, Point, block, path, ruled, written
 from seaflow.present.place.signs import (
     BERTH,
@@ -274,11 +273,11 @@ class _Scene:
             else:
                 self._inside(options, room, [])  # or nothing: another view may have the space
 
-    def _room(self, box: Box) -> Ground:
+    def _room(self, box: Box) -> Area:
         (left, bottom), (right, top) = self.view.at(_low(box)), self.view.at(_high(box))
-        return Ground(left, top, right, bottom)
+        return Area(left, top, right, bottom)
 
-    def _inside(self, options: list[Words], room: Ground, hidden: list[Ground]) -> bool:
+    def _inside(self, options: list[Words], room: Area, hidden: list[Area]) -> bool:
         """Write the words of a room inside it where they are free, and return whether they are.
 
         `hidden` are the rooms drawn over it.
@@ -294,7 +293,7 @@ class _Scene:
                         return True
         return False
 
-    def _outside(self, words: Words, room: Ground) -> Callout:
+    def _outside(self, words: Words, room: Area) -> Callout:
         """Return the words of a room beside it, in no other room as far as that can be."""
         rooms = [self._room(box) for box in self.boxes]
         spots = list(self._round(room, words))
@@ -302,7 +301,7 @@ class _Scene:
         aim = Aim((room.left, room.top), room=room)
         return best_callout(words, free or spots, aim, self.ground, self._within)
 
-    def _round(self, room: Ground, words: Words) -> Iterator[Point]:
+    def _round(self, room: Area, words: Words) -> Iterator[Point]:
         """Yield spots for the words of a room anywhere about it."""
         for step in range(0, 260, 14):
             for level in (room.top - 6 - words.tall - step, room.bottom + 14 + step):
@@ -318,18 +317,18 @@ class _Scene:
         self.words += placed.written()
 
     @property
-    def _within(self) -> Ground:
+    def _within(self) -> Area:
         """Where words may stand: in the view and a little round it."""
         view = self.view
-        return Ground(4.0, view.top - 26, view.right + BESIDE, view.bottom + 70)
+        return Area(4.0, view.top - 26, view.right + BESIDE, view.bottom + 70)
 
 
-def _wider(box: Ground) -> Ground:
+def _wider(box: Area) -> Area:
     """Return the ground of the words of a room, so wide that two do not read as one."""
-    return Ground(box.left - 6, box.top - 3, box.right + 6, box.bottom + 3)
+    return Area(box.left - 6, box.top - 3, box.right + 6, box.bottom + 3)
 
 
-def _shows(room: Ground, hidden: list[Ground]) -> Iterator[bool]:
+def _shows(room: Area, hidden: list[Area]) -> Iterator[bool]:
     """Yield for points all over a room whether no other room is drawn over them."""
     for x in _range(room.left + PAD, room.right - PAD, 20.0):
         for y in _range(room.top + PAD, room.bottom - PAD, 12.0):

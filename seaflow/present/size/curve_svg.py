@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.charts.axes import axis_for
 from seaflow.present.charts.callouts import Aim, Words, best_callout
-from seaflow.present.charts.labels import Box, Taken, around, box_of, width_of, wrapped
+from seaflow.present.charts.labels import Area, Taken, around, box_of, width_of, wrapped
 from seaflow.present.charts.svg import (
     INK,
     PAPER,
@@ -207,7 +207,7 @@ def _lettered(loop: LoopCurves) -> list[tuple[str, Crossing]]:
 def _worst(spot: Point, letter: str, frame: Frame, taken: Taken) -> Iterator[str]:
     """Yield the mark of one worst case, and its letter with a hairline to it."""
     words = Words((letter,), MARK, False, "mark")
-    within = Box(frame.left + 2, frame.top + 2, frame.right - 2, frame.bottom - 2)
+    within = Area(frame.left + 2, frame.top + 2, frame.right - 2, frame.bottom - 2)
     tries = [
         (x - 0.5 * words.wide, y + 0.35 * MARK)
         for x, y in around(spot, (14, 20, 27, 35, 44, 54, 66, 80, 96))
@@ -225,8 +225,8 @@ def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
     points = frame.inside(_shown(show, pump))
     # its own line runs under it: only what else is there counts
     tries = [
-        (Box(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[3:-6:2] if y > frame.top + 10
-    ] or [(Box(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[:1]]
+        (Area(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[3:-6:2] if y > frame.top + 10
+    ] or [(Area(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[:1]]
     x, y = taken.place(tries)
     disc = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="9" fill="{PAPER}" stroke="{INK}"/>'
     return disc + written(x, y + 4.5, str(pump.number), "mark", "middle")

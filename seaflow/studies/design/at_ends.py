@@ -80,7 +80,7 @@ class Trials:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedInputs:
     """Inputs that a pump is asked of, and those of which its worst cases count in any case.
 
     Elsewhere the chosen pump stays a yes, so that one which simulated days do not grant a yes
@@ -92,7 +92,7 @@ class Asked:
 
 
 def pairs_of(
-    trials: Trials, item: Ranked, drawn: Sample, asked: Asked | None
+    trials: Trials, item: Ranked, drawn: Sample, asked: AskedInputs | None
 ) -> Iterator[tuple[str, Spread, Pair]]:
     """Yield each input with the pump as judged at its low and at its high end.
 

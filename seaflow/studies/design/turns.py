@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
 from seaflow.boat.case import Case
-from seaflow.studies.design.at_ends import Asked, Needs, Pair, Trials, pairs_of
+from seaflow.studies.design.at_ends import AskedInputs, Needs, Pair, Trials, pairs_of
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.certainty.spreads import Spread
 from seaflow.studies.design.choose import PumpResult, Ranked, best_of
@@ -51,11 +51,11 @@ def turns(
     spreads = {label: about for label, about, _ in mine.values()}
     pairs = [(first, {label: pair for label, _, pair in mine.values()})]
     for item in order[1:]:
-        asked = Asked(frozenset(spreads), falls)
+        asked = AskedInputs(frozenset(spreads), falls)
         if first.result.judgement.grade != YES:
-            asked = Asked(asked.labels, asked.labels)
+            asked = AskedInputs(asked.labels, asked.labels)
         elif not _may_beat(item.result, first.result):
-            asked = Asked(falls, falls)
+            asked = AskedInputs(falls, falls)
         found: dict[str, Pair] = {}
         if not _is_hopeless(item.result):
             for label, about, pair in pairs_of(trials, item, drawn[item.result.part.name], asked):

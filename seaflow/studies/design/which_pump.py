@@ -23,7 +23,7 @@ from seaflow.studies.design.worst_cases import worst_cases
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Asked:
+class AskedPump:
     """The pump that a question is asked of, held to the yardstick of `size`, by the same draws.
 
     `why` says why it is this one, and `rather` which one `size` would recommend in its place.
@@ -61,7 +61,7 @@ def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, Pu
     return built_with(case, found, known[0]), *known
 
 
-def asked_of(case: Case, found: Network, name: str | None = None) -> Asked:
+def asked_of(case: Case, found: Network, name: str | None = None) -> AskedPump:
     """Return the pump that is asked of, as `picked_loop` picks it, judged as `size` judges it.
 
     Raises
@@ -73,7 +73,7 @@ def asked_of(case: Case, found: Network, name: str | None = None) -> Asked:
     order = _in_order(case, found)
     best = order[0]
     if known is None:
-        return Asked(best, _why_best(best.result), None)
+        return AskedPump(best, _why_best(best.result), None)
     part, why = known
     mine = next((item for item in order if item.result.part.name == part.name), None)
     if mine is None:
@@ -83,7 +83,7 @@ def asked_of(case: Case, found: Network, name: str | None = None) -> Asked:
         other = best.result.part
         named = pump_named(other.title, other.name, other.invented)
         rather = fact("design.size_would_recommend", pump=named)
-    return Asked(mine, why, rather)
+    return AskedPump(mine, why, rather)
 
 
 def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:

@@ -73,7 +73,7 @@ class Crossing:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Demand:
     """What the loop, all clean, asks of a pump: every unit has its need from this flow on.
 
     `least` is where every unit has its least flow, `most` where the first has too much; None where
@@ -102,7 +102,7 @@ class LoopCurves:
     low_volts: PumpLine | None
     loops: tuple[LoopLine, ...]
     crossings: tuple[Crossing, ...]
-    asked: Asked | None
+    asked: Demand | None
     buy: ToBuy | None
     flow_band: tuple[float, float] | None = measured("m3/s", None)
     head_band: tuple[float, float] | None = measured("m", None)
@@ -240,7 +240,7 @@ def _of_pump(point: OperatingPoint) -> PumpPoint:
     return point.pumps[point.loop.pumps[0].name]
 
 
-def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Asked | None:
+def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Demand | None:
     at = _of_pump(point)
     running = {coil.unit: coil for coil in built.loop.coils if coil.switched_on}
     flows: Mapping[str, Array] = {name: point.units[name].volume_flow for name in running}
@@ -252,7 +252,7 @@ def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Asked | None:
     if not need or None in need or None in least:
         return None
     flow = max(item for item in need if item is not None)
-    return Asked(
+    return Demand(
         flow=flow,
         head=float(np.interp(flow, at.volume_flow, at.head)),
         least=max(item for item in least if item is not None),

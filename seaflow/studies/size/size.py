@@ -26,7 +26,7 @@ from seaflow.studies.size.heads import HeadList, head_list
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
 from seaflow.studies.size.to_buy import ToBuy, to_buy
-from seaflow.studies.size.verdict import Verdict, verdict_on
+from seaflow.studies.size.verdict import SizeVerdict, verdict_on
 
 LIMITS = ("suction_velocity", "delivery_velocity", "supply_drop", *JUDGED_BY)
 
@@ -51,7 +51,7 @@ class LoopSize:
     certainty: Certainty | None = None
     remarks: tuple[Fact, ...] = ()
     notes: tuple[Fact, ...] = ()
-    verdict: Verdict | None = None
+    verdict: SizeVerdict | None = None
     asks: ToBuy | None = None
     validity: tuple[Fact, ...] = ()
 

@@ -17,7 +17,7 @@ WHY = {YES: "size.all_hold", TIGHT: "size.musts_hold", NO: "size.none_hold"}
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class SizeVerdict:
     """The answer for one loop in the order in which it is read.
 
     `grade` is yes, tight or no, `decides` what makes it so, and `cure` what would mend that;
@@ -39,11 +39,11 @@ class Verdict:
 
 def verdict_on(
     pumps: Sequence[PumpResult], needs: Sequence[UnitNeed], certainty: Certainty | None
-) -> Verdict:
+) -> SizeVerdict:
     """Return the verdict on pumps that are in order, best first."""
     best = pumps[0]
     grade, deciding = best.judgement.grade, best.judgement.deciding
-    return Verdict(
+    return SizeVerdict(
         grade=grade,
         pump=_pump(best, len(pumps)),
         why=_why(pumps),

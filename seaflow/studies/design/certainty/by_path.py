@@ -156,7 +156,7 @@ def drawn_case(case: Case, values: Mapping[Path, Array], boat: int) -> Case:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Move:
+class DrawnMove:
     """What a draw of one value moves: numbers in the loop, and what the loop meets."""
 
     reach: float
@@ -194,7 +194,9 @@ class Move:
         return _moved(loop, self.loop, at), replace(now, **changes)
 
 
-def move_of(case: Case, found: Network, parts: Mapping[str, PumpPart], path: Path) -> Move | None:
+def move_of(
+    case: Case, found: Network, parts: Mapping[str, PumpPart], path: Path
+) -> DrawnMove | None:
     """Return what a value moves in a loop with these pumps, or None if nothing."""
     if not enters_a_loop(path) or not _in_loop(case, found, path):
         return None
@@ -235,13 +237,13 @@ def _left(case: Case, place: str, part: PumpPart) -> float:
 
 
 @lru_cache(MOST_KEPT * 64)
-def _kept(case: Case, loop: str, path: Path) -> Move:
+def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
     """Return what a value moves whatever the pump; kept, for every pump of a loop asks."""
     cases = _three(case, path)
     seas = [season(one).at(STEPS) for one in cases]
     volts = [triangular(STEPS, *panel_volts(one)) for one in cases]
     loops = _built(cases[0], loop), _as_it_is(case, loop), _built(cases[2], loop)
-    return Move(
+    return DrawnMove(
         reach=reach_of(case, path),
         loop=_difference(loops),
         sea=(seas[0], seas[1], seas[2]),
