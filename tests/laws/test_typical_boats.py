@@ -95,7 +95,8 @@ def test_other_answers_name_the_same_to_find_out_next(shallow, command):
     faces = faces_of(command, shallow)
     (said,) = [one.says for one in faces.card(answer, Show()).blocks if one.label == "Find out"]
     assert said[0].startswith("Height of the pump above the waterline: ")
-    row = faces.data(answer)["loops" if command != "place" else "pumps"][0]
+    data = faces.data(answer)
+    row = data["pumps"][0]["places"][0] if command == "place" else data["loops"][0]
     assert row["find_out"][0]["path"] == ["pump", "1", "at", "height"]
     sure = faces.card(getattr(ask, command)(known(shallow, HEIGHT)), Show())
     assert "Find out" not in [one.label for one in sure.blocks]

@@ -20,8 +20,8 @@ from seaflow.model.operate import operate
 from seaflow.present.data import as_data
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
-from seaflow.studies.design.certainty.by_path import drawn_values, reach_of
-from seaflow.studies.design.certainty.find_out import FindOut
+from seaflow.studies.design.certainty.by_path import drawn_values, reach_of, shares_of
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import drawn_of
 from seaflow.studies.design.certainty.spreads import BY_ITSELF, TYPICAL, season
@@ -286,3 +286,21 @@ def test_every_number_of_a_case_has_words_and_a_way_to_find_it_out(path):
     assert all(one.what and one.how and "{" not in one.what + one.how for one in told)
     loop = [told_at(case, path).what for path, _ in numbers(case) if path[0] in LOOP]
     assert len(set(loop)) == len(loop)  # inputs are told apart by what they are
+
+
+def test_of_the_bores_of_hoses_one_is_named_for_they_go_together():
+    bores = [FindOut("", "", "", 0.0, 0.5 - 0.1 * n, path=("hose", str(n), "bore")) for n in (1, 2)]
+    other = FindOut("", "", "", 0.0, 0.1, path=("hose", "2", "length"))
+    idle = FindOut("", "", "", 0.01, 0.01)
+    assert next_of((*bores, other, idle)) == (bores[0], other)
+
+
+def test_bores_of_hoses_are_drawn_together_and_other_values_apart():
+    bore, other, length = (
+        shares_of(path, 4000, seed=1)
+        for path in (("hose", 1, "bore"), ("hose", 2, "bore"), ("hose", 1, "length"))
+    )
+    assert np.corrcoef(bore, other)[0, 1] == pytest.approx(0.86, abs=0.02)
+    assert abs(np.corrcoef(bore, length)[0, 1]) < 0.05
+    for row in (bore, length):
+        assert np.array_equal(np.sort(np.floor(row * 4000)), np.arange(4000))  # one in each slice

@@ -83,7 +83,7 @@ def _more(item: PumpPlacing, show: Show) -> Iterator[Block | None]:
         yield block("Pump", *sentences(pump, show), kept=1)
     sure = sentences(advice.how_sure, show)
     yield block("How sure", *sure, kept=1, apart=True)
-    yield to_find_out(item.find_out, show)
+    yield to_find_out(first.find_out, show)
     yield block("Watch", *sentences(first.remarks if item.is_met else (), show), kept=1)
 
 

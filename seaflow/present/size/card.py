@@ -171,7 +171,8 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         sure = fact("size.card_sure_started", sure=sure)
     found = loop.certainty
     if found is not None and found.typical:
-        yield block("How sure", show.sentence(sure), show.sentence(typical_told(found)), apart=True)
+        rest = None if found.find_out else show.sentence(typical_told(found))
+        yield block("How sure", show.sentence(sure), rest, apart=True)
         yield to_find_out(found.find_out, show)
     else:
         measure = None if verdict.measure is None else show.sentence(verdict.measure)

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.place.cures import Cure
 from seaflow.studies.place.must_hold import Standing
@@ -25,7 +26,8 @@ class PlaceResult:
     `rank` counts the places that hold, from 1; `same_as` names those from which its sound is not
     told apart. `louder_by` is what air in the pump adds, least and most, where it draws some or
     cavitates: its level does not hold then. `speed_ratio` is that at the design point, over rated;
-    `stands_now` is true where the pump stands there already and its hoses keep their length.
+    `stands_now` is true where the pump stands there already and its hoses keep their length;
+    `find_out` is what to find out next on a boat in part typical, with the pump there.
     """
 
     ALSO = ("grade", "holds", "reasons", "doubts", "remarks", "loudest")
@@ -45,6 +47,7 @@ class PlaceResult:
     intake_place: str = ""
     speed_ratio: float = measured("-", 1.0)
     stands_now: bool = False
+    find_out: tuple[FindOut, ...] = ()
 
     @property
     def loudest(self) -> SoundAt | None:

@@ -16,7 +16,7 @@ from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.certainty.find_out import FindOut, next_of
+from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.which_pump import asked_of, judged_pumps
@@ -87,7 +87,6 @@ class PumpPlacing:
     ranking_width: float = measured("dB", 0.0)
     sensitivity: Sensitivity | None = None
     intakes: tuple[IntakeRank, ...] = ()
-    find_out: tuple[FindOut, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -152,8 +151,7 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
         if offered:
             asked = asked_of(case, loop_of(case, spot.name), pump)
             answer, noted = _one_pump(rooms, asked.result.part, offered)
-            answer = replace(answer, chosen=asked.why, rather=asked.rather)
-            found.append(replace(answer, find_out=next_of(asked.item.unseen)))
+            found.append(replace(answer, chosen=asked.why, rather=asked.rather))
             notes += [item for item in noted if item not in notes]
     return PlacingAnswer(
         boat=case.boat.name,
@@ -223,6 +221,7 @@ def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
         intake_place=candidate.intake.name if candidate.intake else "",
         speed_ratio=speed,
         stands_now=stands_now(case, candidate),
+        find_out=next_of(ranked.unseen),
     )
     return _with_other_pump(here, candidate, result)
 

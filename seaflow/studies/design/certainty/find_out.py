@@ -86,8 +86,13 @@ def _one(drawn: Sample, number: int, flow: Array, enough: Truths) -> FindOut:
 
 
 def next_of(found: tuple[FindOut, ...]) -> tuple[FindOut, ...]:
-    """Return the two or three to find out next, best first."""
-    return tuple(item for item in found if item.tells)[:MOST]
+    """Return the two or three to find out next, best first.
+
+    Of the bores of hoses one alone: they go together, so that it tells most of what the others do.
+    """
+    telling = [item for item in found if item.tells]
+    bores = [item for item in telling if item.path[:1] == ("hose",) and item.path[-1] == "bore"]
+    return tuple(item for item in telling if item not in bores[1:])[:MOST]
 
 
 def typical_of(case: Case, found: tuple[FindOut, ...]) -> tuple[TypicalValue, ...]:
