@@ -160,7 +160,7 @@ What the theory leaves out is on the page on [theory](theory.md#what-is-left-out
 def _meaning(name: str, key: str, row: dict[str, Any]) -> str:
     if name == "typical_widths":
         return glossary.glossary_entry(key).meaning
-    return str(row.get("meaning", "the typical sea lies this far below the warmest"))
+    return str(row["meaning"])
 
 
 def _spread(row: dict[str, Any]) -> str:

@@ -167,7 +167,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "below_the_rules": "less than even the lower rule asks",
     "between_the_rules": "between the two rules",
     "above_the_rules": "more than either rule asks",
-    "card_typical": "{values} {values:value|values} typical of such boats, not read on board",
+    "card_typical": "{values} {values:value|values} typical, not read on board",
     # The season, spreads, and what to measure first.
     "season_of_months": "the months of the case",
     "season_of_three": "coldest, typical and warmest sea of the case",
