@@ -93,6 +93,36 @@ def test_an_installed_seaflow_stands_alone(seaflow, tmp_path):
     assert '"$schema"' in typed(seaflow, "schema", "case", folder=tmp_path)
 
 
+# what its help says to type: examples, "Try:", and the pages with more; all in one process
+ALL_OF_HELP = """
+import re, shlex, seaflow
+from click.testing import CliRunner
+from seaflow.cli.help import example_lines
+from seaflow.cli.main import main
+
+def said(words):
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code in (0, 1, 3), (words, done.exit_code, done.output)
+    return done.stdout
+
+lines = re.findall(r"seaflow ([^,\\n]+)", said(["--help"]).split("Try:")[1])
+for name in main.commands:
+    lines += [line.removeprefix("seaflow ") for line in example_lines(name)]
+    lines += re.findall(r"^More: seaflow (.+)$", said([name, "--help"]), re.M)
+for line in dict.fromkeys(lines):
+    said(shlex.split(line))
+print(len(lines), seaflow.__file__)
+"""
+
+
+@pytest.mark.parametrize("seaflow", ["wheel"], indirect=True)
+def test_all_that_help_says_to_type_works_where_it_is_installed(seaflow, tmp_path):
+    python = shutil.which("python", path=str(Path(seaflow).parent))
+    count, where = typed(python, "-c", ALL_OF_HELP, folder=tmp_path).split(maxsplit=1)
+    assert int(count) > 32  # an example and a page for each of sixteen commands, and what to try
+    assert Path(where).is_relative_to(Path(seaflow).parents[1])
+
+
 def test_the_wheel_holds_the_package_once_and_nothing_else(wheel):
     held = set(zipfile.ZipFile(wheel).namelist())
     package = {name for name in held if not re.match(r"seaflow-[^/]*\.dist-info/", name)}
