@@ -16,6 +16,7 @@ class BoatFacts:
     beam: float | None = measured("m", None)
     built: int | None = None
     name: str | None = None
+    displacement: float | None = measured("kg", None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,10 @@ _USUAL_AGE = 1980  # an age nobody told: the boats between the old and the new
 
 @dataclass(frozen=True, slots=True)
 class Hull:
-    """The measures of a hull, each with how far such boats differ; `row` is its layout."""
+    """The measures of a hull, each with how far such boats differ.
+
+    `row` is its layout, `shape` the curves of its family.
+    """
 
     kind: str
     row: Mapping[str, Any]
@@ -28,6 +31,12 @@ class Hull:
     waterline: Figure
     freeboard: Figure
     depth: Figure
+    shape: Mapping[str, Any]
+
+    @property
+    def volume(self) -> float:
+        """Volume that is cooled if all of her is [m3]."""
+        return float(self.row["volume"]) * self.length.value * self.beam.value
 
     def level(self, text: str) -> float:
         """Return a height over the water [m] from terms such as "sole + 0.15 m"."""
@@ -99,6 +108,7 @@ def hull_of(facts: Facts) -> Hull:
         _sized(shape, "waterline", told),
         _about(a * told.value + b, shape["freeboard_spread"], told),
         _about(shape["depth"] * told.value, shape["depth_spread"], told),
+        shape,
     )
 
 
