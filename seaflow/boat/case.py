@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.keys import key
+from seaflow.boat.keys import key, same
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.seas import SEASONS
@@ -27,6 +27,7 @@ from seaflow.boat.tables.things import (
 )
 from seaflow.boat.tables.use import Battery, Duty
 
+MOST_DC = 60.0  # V; extra-low voltage ends there (IEC 61140, from memory; check the current edition)
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
 
 
@@ -120,6 +121,14 @@ class Supply:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class UnitSupply:
+    """The electricity that drives the units, where it is not that of the pump."""
+
+    current: str = same(Supply, "current")
+    voltage: float = same(Supply, "voltage", example='"400 V"')
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Design:
     """What the design must hold to."""
 
@@ -176,6 +185,9 @@ class Case:
     boat: Boat = key("The hull.", of=Boat, required=True)
     sea: Sea = key("The water.", of=Sea, required=True)
     supply: Supply = key("The electricity.", of=Supply, required=True)
+    unit_supply: UnitSupply | None = key(
+        "The electricity of the units, if other than the pump's.", of=UnitSupply
+    )
     design: Design = key("What to hold to.", of=Design)
     through_hull: tuple[Intake, ...] = key(
         "Through-hulls that take water in.", of=Intake, many=True
@@ -219,6 +231,16 @@ class Case:
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""
         return f"<Case: {self.boat.name}, {self.text.file}>"
+
+    @property
+    def units_on(self) -> Supply | UnitSupply:
+        """The supply that drives the units: that of the pump if no other is told."""
+        return self.unit_supply or self.supply
+
+    @property
+    def high_voltage(self) -> bool:
+        """True if a supply is DC above what may be measured by hand."""
+        return self.units_on.current == "dc" and self.units_on.voltage > MOST_DC
 
     @property
     def intakes(self) -> tuple[Intake, ...]:

@@ -21,7 +21,7 @@ from seaflow.boat.parts.own_units import supplied_keys
 from seaflow.boat.parts.read_sheet import NOT_GIVEN
 from seaflow.boat.parts.sheets import KINDS, PartsFile, PumpSheet, Sheet
 from seaflow.boat.reader.value import LONGEST_QUANTITY
-from seaflow.boat.tables.things import LossPoint
+from seaflow.boat.tables.plates import LossPoint
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 

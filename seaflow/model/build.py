@@ -63,7 +63,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
             thing.name for thing in found.things.values() if thing.table == "vented_loop"
         ),
         midship=0.5 * length if length is not None else 0.0,
-        rated_frequency=case.supply.frequency,
+        rated_frequency=None if case.unit_supply else case.supply.frequency,
     )
     return Built(loop, found, tuple(maker.assumptions), pumps)
 

@@ -9,7 +9,8 @@ import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.boat.defaults import default, has_default
-from seaflow.boat.tables.things import CoilTube, Unit
+from seaflow.boat.tables.plates import CoilTube
+from seaflow.boat.tables.things import Unit
 from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
 from seaflow.model.losses import Pipe, Power

@@ -12,7 +12,7 @@ from sizing import BAD, CATAMARAN, KETCH, NAMES, SLOOP, shipped, written
 from seaflow.base.tables import read_table
 from seaflow.boat.defaults import default
 from seaflow.boat.parts.own_parts import load_parts
-from seaflow.boat.tables.things import CutOut, LossPoint
+from seaflow.boat.tables.plates import CutOut, LossPoint
 from seaflow.studies.design.certainty.spreads import ASSUMED, spread
 from seaflow.studies.size.size import size
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from seaflow.base.constants import NARROWER
 from seaflow.base.problems import Problem
-from seaflow.boat.case import Case
+from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.tables.things import Hose, Pump
 from seaflow.physics.water.seawater import freezing_temperature
 
@@ -106,6 +106,16 @@ def check_supply(case: Case) -> Iterator[Problem]:
             write='Add frequency = "50 Hz" or "60 Hz", as the shore power or generator gives.',
         )
     yield from _voltages(case)
+    if supply.current == "dc" and (supply.voltage or 0.0) > MOST_DC:
+        yield case.text.problem(
+            "S59",
+            ("supply", "voltage"),
+            f"the pump's supply has {supply.voltage:g} V DC",
+            why=f"Above {MOST_DC:g} V DC nothing is sized or measured by hand: it kills, and is for "
+            "licensed people.",
+            write="Write in [supply] what the pump itself runs from, such as 12 V or 24 V, and the "
+            "bank of the units in [unit_supply].",
+        )
 
 
 def _voltages(case: Case) -> Iterator[Problem]:

@@ -25,6 +25,7 @@ from seaflow.physics.water.seawater import seawater
 
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
 CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless
+LEAST_OF_ZONES = 0.9  # of the plate, that all zones together cool; our assumption
 N_COEFFICIENTS = 10
 USUAL_POINT = (7.0, 45.0)  # degC, suction and discharge dew point
 MOST_COEFFICIENT = 7.37  # Carnot between them: 280.15 K over 38 K
@@ -38,6 +39,7 @@ def check_plates(case: Case) -> Iterator[Problem]:
         yield from _loss_points(case, unit)
         yield from _tube(case, unit)
         yield from _heating(case, unit)
+        yield from _zones(case, unit)
         yield from _compressor(case, unit)
         if not _is_known(unit):
             continue  # said elsewhere
@@ -150,6 +152,20 @@ def _tube(case: Case, unit: Unit) -> Iterator[Problem]:
             f"from a tube of {least * 1000:.3g} mm",
             why="The bend of the tube decides how water mixes in it.",
             write="Measure across the coil, from tube centre to tube centre.",
+        )
+
+
+def _zones(case: Case, unit: Unit) -> Iterator[Problem]:
+    """The zones of a condensing unit take up what it cools."""
+    total = sum(zone.cooling for zone in unit.zone)
+    if unit.zone and total < LEAST_OF_ZONES * unit.cooling:
+        yield case.text.problem(
+            "S58",
+            ("unit", unit.row, "zone"),
+            f'unit "{unit.name}": its zones cool {total / 1000:.3g} kW in all, and it gives '
+            f"{unit.cooling / 1000:.3g} kW",
+            why="Its load is that of the zones that call, so all of them must be told.",
+            write="Add the evaporators that are missing, or look at the plates and their units.",
         )
 
 

@@ -9,7 +9,8 @@ from typing import Any
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.things import Hose, LossPoint, Strainer, Unit
+from seaflow.boat.tables.plates import LossPoint
+from seaflow.boat.tables.things import Hose, Strainer, Unit
 
 MOTORS = ("unregulated dc", "regulated dc", "synchronous ac", "induction ac")
 

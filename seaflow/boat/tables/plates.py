@@ -1,4 +1,4 @@
-"""What the plate and the manual of a unit say of its water and its refrigerant circuit."""
+"""What the plate and the manual of a unit say of its water, its coil and its refrigerant circuit."""
 
 from __future__ import annotations
 
@@ -70,3 +70,43 @@ class Compressor:
         many=True,
         example="[-100, 0, 32, 0, 0, 0, 0, 0, 0, 0]",
     )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LossPoint:
+    """One point of a coil's loss: a flow with the head or the pressure it costs."""
+
+    at: float = key("The flow.", quantity="volume_flow", example='"15 L/min"', required=True)
+    head: float | None = key("The loss as head.", quantity="head_loss", example='"2.4 m"')
+    pressure: float | None = key("The loss as pressure.", quantity="pressure", example='"24 kPa"')
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class CoilTube:
+    """The water tube of a condenser coil."""
+
+    bore: float = key("Inside diameter.", quantity="bore", example='"13 mm"', required=True)
+    length: float = key(
+        "Length of one tube.", quantity="length", example='"6 m"', required=True, least=0.01
+    )
+    coil_diameter: float | None = key(
+        "Diameter of the coil.", quantity="coil_diameter", example='"200 mm"'
+    )
+    side_by_side: int | None = key(
+        "Tubes in parallel.", kind="number", example="1", least=1, most=200
+    )
+    wall: float | None = key("Wall thickness.", quantity="wall", example='"1 mm"')
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Zone:
+    """An evaporator of a condensing unit, and the room it cools."""
+
+    name: str = key("The room it cools.", example='"fore cabin"', required=True)
+    cooling: float = key(
+        "Cooling capacity of its evaporator.",
+        quantity="heat_flow",
+        example='"5000 BTU/h"',
+        required=True,
+    )
+    calls: bool | None = key("False if it does not call now.", kind="flag", example="true")

@@ -11,7 +11,15 @@ from dataclasses import dataclass
 
 from seaflow.boat.keys import key
 from seaflow.boat.tables.balancing import BalancingValve
-from seaflow.boat.tables.plates import Compressor, CondensingPoint, CutOut, WaterFlow
+from seaflow.boat.tables.plates import (
+    CoilTube,
+    Compressor,
+    CondensingPoint,
+    CutOut,
+    LossPoint,
+    WaterFlow,
+    Zone,
+)
 from seaflow.boat.tables.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
 from seaflow.boat.tables.recorded_machines import PumpSeen, UnitSeen
 from seaflow.boat.tables.use import HeatingPlate
@@ -232,32 +240,6 @@ class Fitting(Thing):
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class LossPoint:
-    """One point of a coil's loss: a flow with the head or the pressure it costs."""
-
-    at: float = key("The flow.", quantity="volume_flow", example='"15 L/min"', required=True)
-    head: float | None = key("The loss as head.", quantity="head_loss", example='"2.4 m"')
-    pressure: float | None = key("The loss as pressure.", quantity="pressure", example='"24 kPa"')
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class CoilTube:
-    """The water tube of a condenser coil."""
-
-    bore: float = key("Inside diameter.", quantity="bore", example='"13 mm"', required=True)
-    length: float = key(
-        "Length of one tube.", quantity="length", example='"6 m"', required=True, least=0.01
-    )
-    coil_diameter: float | None = key(
-        "Diameter of the coil.", quantity="coil_diameter", example='"200 mm"'
-    )
-    side_by_side: int | None = key(
-        "Tubes in parallel.", kind="number", example="1", least=1, most=200
-    )
-    wall: float | None = key("Wall thickness.", quantity="wall", example='"1 mm"')
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
 class Unit(Thing):
     """An air conditioner: its plate, its coil and its water."""
 
@@ -330,11 +312,26 @@ class Unit(Thing):
         of=HeatingPlate,
         example='{ capacity = "17000 BTU/h", input_power = "1.3 kW", water = "10 degC" }',
     )
+    zone: tuple[Zone, ...] = key(
+        "The evaporators, if one condensing unit serves several: its load is that of the zones "
+        "that call.",
+        of=Zone,
+        many=True,
+        example='[{ name = "fore cabin", cooling = "5000 BTU/h" }]',
+    )
     switched_on: bool | None = key("False if the unit is off.", kind="flag", example="true")
     branch_shut: bool | None = key(
         "True if its branch valve is shut.", kind="flag", example="false"
     )
     seen: UnitSeen | None = key("What was seen of it on board.", of=UnitSeen)
+
+    @property
+    def called(self) -> float:
+        """Share of its cooling for which zones call now; all of it where none is told."""
+        if not self.zone:
+            return 1.0
+        calling = sum(zone.cooling for zone in self.zone if zone.calls is not False)
+        return min(calling / self.cooling, 1.0)
 
     @property
     def rated_flow(self) -> float | None:

@@ -123,7 +123,7 @@ def baseline(
         steps=tuple(row["text"] for row in table["step"]),
         first_fill=_first_fill(setup),
         find_out=find_out_next(setup.case, setup.built.network, setup.part),
-        cautions=cautions("baseline", [setup.part.type]),
+        cautions=cautions("baseline", [setup.part.type], setup.case.high_voltage),
     )
 
 

@@ -18,17 +18,22 @@ class Caution:
     brief: str = ""
 
 
-def cautions(answer: str, pumps: Iterable[str] = ()) -> tuple[Caution, ...]:
+def cautions(
+    answer: str, pumps: Iterable[str] = (), high_voltage: bool = False
+) -> tuple[Caution, ...]:
     """Return the cautions for an answer such as "size".
 
     `pumps` are the kinds of the pumps at hand, such as "diaphragm": what holds for other kinds is
-    left out. Where no kind is known, all cautions stand.
+    left out. Where no kind is known, all cautions stand. `high_voltage` tells that a bank of more
+    than 60 V DC is aboard.
     """
     kinds = tuple(pumps)
     return tuple(
         Caution(row["title"], row["text"], row["brief"] if answer in row.get("card", ()) else "")
         for row in read_table("cautions.toml").values()
-        if answer in row["when"] and _concerns(row.get("pumps", ()), kinds)
+        if answer in row["when"]
+        and _concerns(row.get("pumps", ()), kinds)
+        and (high_voltage or not row.get("high_voltage"))
     )
 
 

@@ -203,8 +203,9 @@ def _cautions_of(
     rows = {fault.name: fault.cautions for fault in setup.faults}
     for cause in found[:DONE]:
         told += named_cautions(rows.get(cause.name, ()), [pump])
-    titles = {item.title for item in told}
-    return tuple(item for item in cautions("diagnose", [pump]) if item.title in titles)
+    titles = {item.title for item in (*told, *named_cautions(["high_voltage"]))}
+    every = cautions("diagnose", [pump], setup.case.high_voltage)
+    return tuple(item for item in every if item.title in titles)
 
 
 def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:

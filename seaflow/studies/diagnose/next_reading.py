@@ -21,6 +21,7 @@ LEAST_MOVED = 0.03  # of the odds of the first cause, between replies; own choic
 THIRDS = (1.0 / 3.0, 2.0 / 3.0)
 LEAST_CHANCE = 0.005  # of a reply worth telling
 SAME = (("condensing", "high_side"),)  # two readings of one thing
+NOT_BY_HAND = ("watts",)  # of units on a bank above 60 V DC
 OF_THE_BOAT = ("volts", "amps", "watts")  # what is usual of them differs from boat to boat
 NONE_HELPS = fact("diagnose.no_reading_helps")
 FIRST = ("sea", "discharge", "flow")
@@ -109,8 +110,9 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
     for one, other in SAME:
         known |= {(other, place) for kind, place in known if kind == one}
         known |= {(one, place) for kind, place in known if kind == other}
+    shut = NOT_BY_HAND if posterior.flotilla.setup.case.high_voltage else ()
     for kind, instrument in instruments().items():
-        if kind == "sea":
+        if kind == "sea" or kind in shut:
             continue
         for place in posterior.flotilla.setup.places.at(instrument.where[:1]):
             if (kind, place) in known:

@@ -122,15 +122,14 @@ def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
 def run(
     setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings: Readings
 ) -> Flotilla:
-    """Run boats with these faults and these own figures; mode and load come from the readings."""
-    units = [coil.unit for coil in setup.built.loop.coils]
+    """Run boats with these faults and these own figures; mode and load come from readings, and from zones that call."""
     now = Conditions(
         sea_temperature=met.sea,
         salinity=setup.case.sea.salinity,
         voltage=met.volts,
         frequency=setup.case.supply.frequency,
         mode=readings.mode,
-        load=dict.fromkeys(units, readings.load),
+        load={unit.name: readings.load * unit.called for unit in setup.built.network.units},
     )
     loop = setup.built.loop
     for item, row in zip(setup.inputs, shares, strict=False):

@@ -28,11 +28,12 @@ from seaflow.studies.energy.optimum import Best, Task, best_settings
 
 @dataclass(frozen=True, slots=True)
 class HouseBank:
-    """The battery as it is counted; the efficiency is that from battery to the units."""
+    """The battery as it is counted; efficiencies are those from battery to units and to pump."""
 
     voltage: float = measured("V")
     capacity: float | None = measured("A s")
     efficiency: float = measured("-")
+    to_the_pump: float = measured("-")
 
 
 def duties_of(case: Case) -> tuple[tuple[Duty, ...], tuple[Assumption, ...]]:
@@ -68,20 +69,23 @@ def bank_of(case: Case) -> tuple[HouseBank, tuple[Assumption, ...]]:
     given = case.battery
     on_battery = any(duty.source == "battery" for duty in case.duty) or not case.duty
     voltage = given.voltage if given else None
-    if voltage is None and case.supply.current == "dc":
-        voltage = case.supply.voltage
+    if voltage is None and case.units_on.current == "dc":
+        voltage = case.units_on.voltage
         meaning = default("battery.voltage").meaning
         notes.append(Assumption("battery", meaning, f"{voltage:g} V", "the supply"))
     elif voltage is None:
         voltage = default("battery.voltage").value
         notes.append(assumed("battery.voltage", "battery"))
     efficiency = 1.0
-    if case.supply.current == "ac":
+    if "ac" in (case.supply.current, case.units_on.current):
         known = given.inverter_efficiency if given else None
         efficiency = known or default("battery.inverter_efficiency").value
         if known is None:
             notes.append(assumed("battery.inverter_efficiency", "battery"))
-    bank = HouseBank(voltage, given.capacity if given else None, efficiency)
+    units, pump = (
+        efficiency if one.current == "ac" else 1.0 for one in (case.units_on, case.supply)
+    )
+    bank = HouseBank(voltage, given.capacity if given else None, units, pump)
     return bank, tuple(notes) if on_battery else ()
 
 
@@ -157,9 +161,9 @@ class Day:
         return all(duty.fails is None for duty in self.duties)
 
 
-def charge_of(energy: float, bank: HouseBank) -> float:
-    """Return the charge a battery gives for an energy that the units and the pump take [A s]."""
-    return energy / bank.efficiency / bank.voltage
+def charge_of(units: float, pump: float, bank: HouseBank) -> float:
+    """Return the charge a battery gives for the energies that units and pump take [A s]."""
+    return (units / bank.efficiency + pump / bank.to_the_pump) / bank.voltage
 
 
 def task_of(duty: Duty, now: Conditions) -> Task:
@@ -200,7 +204,7 @@ def day_of(
         net_charge=charge - back,
         share_of_capacity=charge / bank.capacity if bank.capacity else None,
         saved=sum(row.saved for row in rows),
-        saved_charge=charge_of(sum(row.saved for row in on_battery), bank),
+        saved_charge=charge_of(sum(row.saved for row in on_battery), 0.0, bank),
     )
 
 
@@ -218,7 +222,7 @@ def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: HouseBank) -> 
         flow=float(found.flow[0]),
         compressor=compressor,
         pump=pump,
-        charge=charge_of(compressor + pump, bank) if duty.source == "battery" else 0.0,
+        charge=charge_of(compressor, pump, bank) if duty.source == "battery" else 0.0,
         regenerated=(duty.regeneration or 0.0) * duty.hours / bank.voltage,
     )
 
@@ -235,4 +239,5 @@ def always_on(power: float, duties: Sequence[DutyEnergy], bank: HouseBank) -> Al
     energy = power * DAY
     needed = sum(min(duty.run_share, 1.0) * duty.time for duty in duties) * power
     wasted = max(energy - needed, 0.0)
-    return AlwaysOn(power, energy, charge_of(energy, bank), wasted, charge_of(wasted, bank))
+    drawn, lost = (charge_of(0.0, taken, bank) for taken in (energy, wasted))
+    return AlwaysOn(power, energy, drawn, wasted, lost)

@@ -142,7 +142,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         total=sum(loop.day.total for loop in loops),
         net_charge=sum(loop.day.charge for loop in loops) - back,
         assumptions=tuple(assumptions),
-        cautions=cautions("energy"),
+        cautions=cautions("energy", high_voltage=case.high_voltage),
     )
 
 

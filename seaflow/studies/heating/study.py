@@ -178,7 +178,7 @@ def heating(case: Case, pump: str | None = None) -> Heating:
         margin=default("heating.freezing_margin").value,
         loops=loops,
         assumptions=tuple(notes),
-        cautions=cautions("heating"),
+        cautions=cautions("heating", high_voltage=case.high_voltage),
     )
 
 

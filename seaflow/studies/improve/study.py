@@ -76,7 +76,7 @@ def improve(
         invented_parts=invented,
         loops=tuple(loops),
         enough=limit("likely_enough"),
-        cautions=cautions("improve", _kinds(case, loops)),
+        cautions=cautions("improve", _kinds(case, loops), case.high_voltage),
     )
 
 

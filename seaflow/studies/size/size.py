@@ -108,7 +108,11 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
         invented_parts=any(item.part.invented for loop in loops for item in loop.pumps),
         loops=tuple(loops),
         assumptions=tuple(assumptions),
-        cautions=cautions("size", [loop.chosen.part.type for loop in loops if loop.chosen]),
+        cautions=cautions(
+            "size",
+            [loop.chosen.part.type for loop in loops if loop.chosen],
+            case.high_voltage,
+        ),
     )
 
 

@@ -224,7 +224,7 @@ def survey(
         invented_parts=any(loop.part and loop.part.invented for loop in evidence.loops),
         simplified=_simplified(case),
         assumptions=_assumptions(evidence),
-        cautions=cautions("survey"),
+        cautions=cautions("survey", high_voltage=case.high_voltage),
         overruled=overruled,
         points=points,
         points_seen=seen,

@@ -161,7 +161,7 @@ def mains_aboard(evidence: Evidence) -> bool | None:
     """Return whether there is mains on board; None where nothing tells."""
     case = evidence.case
     told = (
-        case.supply.current == "ac",
+        "ac" in (case.supply.current, case.units_on.current),
         evidence.boat.mains_aboard is True,
         any(duty.source in ("shore", "generator") for duty in case.duty),
         case.battery is not None and case.battery.inverter_efficiency is not None,
