@@ -27,7 +27,7 @@ from seaflow.boat.tables.things import (
 )
 from seaflow.boat.tables.use import Battery, Duty
 
-MOST_DC = 60.0  # V; extra-low voltage ends there (IEC 61140, from memory; check the current edition)
+MOST_DC = 60.0  # V; IEC 61140, from memory; check the current edition
 HULLS = ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull")
 
 

@@ -111,8 +111,8 @@ def check_supply(case: Case) -> Iterator[Problem]:
             "S59",
             ("supply", "voltage"),
             f"the pump's supply has {supply.voltage:g} V DC",
-            why=f"Above {MOST_DC:g} V DC nothing is sized or measured by hand: it kills, and is for "
-            "licensed people.",
+            why=f"Above {MOST_DC:g} V DC nothing is sized or measured by hand: it kills, and is "
+            "for licensed people.",
             write="Write in [supply] what the pump itself runs from, such as 12 V or 24 V, and the "
             "bank of the units in [unit_supply].",
         )

@@ -1,4 +1,4 @@
-"""What the plate and the manual of a unit say of its water, its coil and its refrigerant circuit."""
+"""What plate and manual of a unit say of its water, its coil and its refrigerant circuit."""
 
 from __future__ import annotations
 

@@ -122,7 +122,10 @@ def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
 def run(
     setup: Setup, hypotheses: Hypotheses, met: Met, shares: Array, readings: Readings
 ) -> Flotilla:
-    """Run boats with these faults and these own figures; mode and load come from readings, and from zones that call."""
+    """Run boats with these faults and own figures; mode and load are those of the readings.
+
+    The load of a unit is also that of its zones that call.
+    """
     now = Conditions(
         sea_temperature=met.sea,
         salinity=setup.case.sea.salinity,
