@@ -171,7 +171,7 @@ def test_a_pump_that_always_runs_takes_its_power_all_the_time(tmp_path):
 def test_what_a_pump_left_on_wastes_is_the_time_in_which_no_duty_needs_it():
     """Two duties of half a day; the first asks more than it has time for, the second nothing."""
     duty = energy(shipped(KETCH)).loops[0].day.duties[0]
-    half, bank = 12 * 3600.0, HouseBank(12.0, None, 0.8)
+    half, bank = 12 * 3600.0, HouseBank(12.0, None, 0.8, 0.8)
     for share, needed in ((0.0, 0.0), (0.25, 0.25), (1.0, 1.0), (1.5, 1.0)):
         duties = [replace(duty, time=half, run_share=one) for one in (share, 0.0)]
         found = always_on(50.0, duties, bank)

@@ -8,18 +8,17 @@ import tomllib
 
 import pytest
 
-from seaflow.base.tables import read_folder
 from seaflow.base.units import read_quantity
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.load import Loaded, load_case
 from seaflow.boat.tables.things import Place
 from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
-from seaflow.forms.typical.hull import hull_of, kinds
+from seaflow.forms.typical.hull import hull_of, kinds, layouts
 from seaflow.forms.typical.text import case_of
 from seaflow.studies.design.choose import candidates
 
-LAYOUTS = tuple(read_folder("typical/layouts"))
+LAYOUTS = tuple(layouts())
 LENGTHS = (8.0, 10.0, 12.0, 14.0, 17.0, 20.0)
 SUPPLIES = (
     None,
@@ -214,3 +213,15 @@ def test_somebody_sleeps_within_reach_of_a_wall_to_every_pump(kind: str, tmp_pat
         joined = {name for wall in case.partition for name in wall.between}
         assert {place.compartment for place in case.pump_place} <= joined
         assert {room.name for room in case.compartment if room.is_berth} <= joined
+
+
+def test_one_condensing_unit_has_an_evaporator_in_each_room_it_is_large_enough_for(tmp_path):
+    kind = "motor yacht, flybridge, one condensing unit"
+    for plate, many in (("36000 BTU/h", 3), ("8000 BTU/h", 2), ("5000 BTU/h", 0)):
+        one = (UnitFacts(read_quantity(plate, "W")),)
+        case = loaded(Facts(BoatFacts(kind, 15.0), units=one), tmp_path).case
+        (unit,) = case.unit
+        assert len(unit.zone) == many
+        assert unit.called == 1.0
+        rooms = {room.name for room in case.compartment}
+        assert {zone.name for zone in unit.zone} <= rooms

@@ -220,7 +220,8 @@ class _Loop:
         outlet = f"{name} outlet"
         self.spots |= {name: self.hull.spot(zone["at"]), outlet: self.hull.spot(zone["outlet"])}
         at = _at(self.spots[name])
-        yield "unit", {"name": unit.name or Usual(name), "at": at} | self._plate(unit)
+        plate = self._plate(unit) | _evaporators(zone, unit)
+        yield "unit", {"name": unit.name or Usual(name), "at": at} | plate
         yield "outlet", {"name": outlet, "at": _at(self.spots[outlet]), "bore": bore}
         yield "seacock", {"name": f"{outlet} seacock", "on": outlet, "bore": bore}
         yield "hose", self._hose((start, name), bore, "branch")
@@ -265,6 +266,18 @@ class _Loop:
         if via:
             row["via"] = [_at(spot) for spot in via]
         return row
+
+
+def _evaporators(zone: Row, unit: UnitFacts) -> Row:
+    """Return the zones of a condensing unit that serves several rooms."""
+    how = _trade("zones")
+    together = how["together"] * unit.cooling
+    rooms = zone.get("serves", ())[: int(together / read_quantity(how["least"], "W"))]
+    if len(rooms) < 2:
+        return {}
+    each = together / len(rooms)
+    cooling = Figure(each, how["spread"] * each).text("W", "BTU/h", 0)
+    return {"zone": [{"name": room, "cooling": cooling} for room in rooms]}
 
 
 def _way(spots: Iterable[Spot]) -> float:

@@ -78,9 +78,15 @@ def _spread(name: str) -> float:
     return float(read_table("typical/trade.toml")["spread"][name])
 
 
+def layouts() -> Mapping[str, Mapping[str, Any]]:
+    """Return every layout; one that is `like` another has all of it but what it says itself."""
+    rows = read_folder("typical/layouts")
+    return {key: rows.get(row.get("like"), {}) | row for key, row in rows.items()}
+
+
 def kinds() -> tuple[str, ...]:
     """Return every word for a kind of boat that has a layout: families first."""
-    rows = read_folder("typical/layouts")
+    rows = layouts()
     return tuple(dict.fromkeys((*(row["family"] for row in rows.values()), *rows)))
 
 
@@ -96,7 +102,7 @@ def hull_of(facts: Facts) -> Hull:
     length = read_quantity(usual["length"], "m")
     boat = facts.boat or BoatFacts(usual["kind"], length)
     layout = _layout(boat)
-    row = read_folder("typical/layouts")[layout]
+    row = layouts()[layout]
     told = Figure(boat.length, None if facts.boat else _spread("length") * length)
     shape = _shape(row["family"], boat.built)
     a, b = shape["freeboard"]
@@ -114,7 +120,7 @@ def hull_of(facts: Facts) -> Hull:
 
 def _layout(boat: BoatFacts) -> str:
     """Return the layout a kind names, or that of its family for the length."""
-    rows = read_folder("typical/layouts")
+    rows = layouts()
     if boat.kind in rows:
         return boat.kind
     family = {key: row for key, row in rows.items() if row["family"] == boat.kind}
