@@ -125,7 +125,7 @@ class UnitSupply:
     """The electricity that drives the units, where it is not that of the pump."""
 
     current: str = same(Supply, "current")
-    voltage: float = same(Supply, "voltage", example='"400 V"')
+    voltage: float = same(Supply, "voltage", quantity="unit_voltage", example='"400 V"')
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -240,7 +240,31 @@ def test_facts_that_hardly_go_together_get_a_question():
     assert questions(boat="25 m motor yacht", unit=["5000 BTU/h"]) == ["Q03"]
     assert questions(boat="9 m sloop", unit=["70000 BTU/h"]) == ["Q03"]
     assert questions(boat="12 m sloop, beam 7 m") == ["Q03"]
-    assert questions(boat="12 m sloop, beam 4 m", unit=["16k"]) == []
+    assert questions(boat="12 m sloop, 30 t") == ["Q03"]
+    assert questions(boat="25 m motor yacht, beam 2 m", unit=["5000 BTU/h"]) == ["Q03", "Q03"]
+    assert questions(boat="12 m sloop, beam 4 m, 8 tonnes", unit=["16k"]) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "pump", "units"),
+    [
+        ("12 V, units on 230 V", (12.0, "dc"), (230.0, "ac")),
+        ("24 V DC, units on 400 V DC", (24.0, "dc"), (400.0, "dc")),
+        ("24 V and the units run from 48 V DC", (24.0, "dc"), (48.0, "dc")),
+    ],
+)
+def test_units_may_run_from_another_supply_than_the_pump(text, pump, units):
+    found = facts(supply=text)
+    assert (found.supply.voltage, found.supply.current) == pump
+    assert (found.unit_supply.voltage, found.unit_supply.current) == units
+
+
+@pytest.mark.parametrize(
+    "text", ["400 V DC, units on 12 V", "12 V, units on 2000 V DC", "12 V, units on"]
+)
+def test_no_pump_runs_on_high_voltage_and_no_unit_on_what_is_not_known_of(text):
+    with pytest.raises(SeaflowError):
+        facts(supply=text)
 
 
 # --- beside a file ---

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import tomllib
+from dataclasses import replace
 
 import pytest
 
@@ -13,6 +14,8 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.load import Loaded, load_case
 from seaflow.boat.tables.things import Place
+from seaflow.forms.typical.build import units_of
+from seaflow.forms.typical.doubts import contradictions
 from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
 from seaflow.forms.typical.hull import hull_of, kinds, layouts
 from seaflow.forms.typical.text import case_of
@@ -225,3 +228,92 @@ def test_one_condensing_unit_has_an_evaporator_in_each_room_it_is_large_enough_f
         assert unit.called == 1.0
         rooms = {room.name for room in case.compartment}
         assert {zone.name for zone in unit.zone} <= rooms
+
+
+# --- facts that do not go together, and units on another supply ---
+
+MONOHULL = BoatFacts("sailing monohull", 12.0)
+
+
+def asked(*plates: str, **facts) -> int:
+    given = tuple(UnitFacts(read_quantity(text, "W")) for text in plates)
+    return len(contradictions(Facts(**({"boat": MONOHULL} | facts), units=given)))
+
+
+@pytest.mark.parametrize(
+    ("plates", "facts"),
+    [
+        ((), {"boat": replace(MONOHULL, displacement=30e3)}),
+        ((), {"boat": replace(MONOHULL, displacement=1e3)}),
+        ((), {"boat": replace(MONOHULL, beam=8.0)}),
+        (("5000 BTU/h",), {"boat": BoatFacts("motor yacht, flybridge", 25.0)}),
+        (("100000 BTU/h",), {"boat": BoatFacts("sailing monohull", 9.0)}),
+        (("24000 BTU/h",), {"supply": SupplyFacts("dc", 12.0)}),
+        ((), {"boat": BoatFacts("sailing monohull, small", 20.0)}),
+    ],
+)
+def test_facts_that_do_not_go_together_get_one_question(plates, facts) -> None:
+    assert asked(*plates, **facts) == 1
+
+
+@pytest.mark.parametrize(
+    ("plates", "facts"),
+    [
+        (("16000 BTU/h",), {}),
+        (("5000 BTU/h",), {}),  # one cabin of her
+        (("9000 BTU/h",), {"supply": SupplyFacts("dc", 12.0)}),
+        (("24000 BTU/h",), {"supply": SupplyFacts("ac", 120.0, 60.0)}),
+        (
+            ("24000 BTU/h",),
+            {"supply": SupplyFacts("dc", 12.0), "unit_supply": SupplyFacts("dc", 400.0)},
+        ),
+        ((), {"boat": replace(MONOHULL, displacement=8e3, beam=3.9, built=2008)}),
+        ((), {"boat": None}),
+    ],
+)
+def test_facts_of_a_usual_boat_are_not_asked_about(plates, facts) -> None:
+    assert asked(*plates, **facts) == 0
+
+
+def test_a_gas_that_had_gone_before_she_was_built_is_asked_about() -> None:
+    old = UnitFacts(4000.0, refrigerant="R-22")
+    new_boat, old_boat = (
+        Facts(BoatFacts("sailing monohull", 12.0, built=year), units=(old,))
+        for year in (2016, 1998)
+    )
+    assert len(contradictions(new_boat)) == 1 and not contradictions(old_boat)
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_a_typical_boat_contradicts_nothing(kind: str) -> None:
+    low, high = hull_of(Facts(BoatFacts(kind, 15.0))).row["lengths"]
+    for length in LENGTHS:
+        if low <= length < high:
+            hull = hull_of(Facts(BoatFacts(kind, length)))
+            boat = BoatFacts(kind, length, beam=hull.beam.value)
+            assert not contradictions(Facts(boat, units=units_of(hull, Facts(boat))))
+
+
+@pytest.mark.parametrize(("length", "volts"), [(10.0, 12.0), (16.0, 24.0)])
+def test_a_pump_beside_a_bank_of_high_voltage_runs_from_a_battery(length, volts, tmp_path) -> None:
+    facts = Facts(BoatFacts("sailing catamaran", length), unit_supply=SupplyFacts("dc", 400.0))
+    boat = loaded(facts, tmp_path)
+    assert not boat.warnings
+    assert (boat.case.supply.current, boat.case.supply.voltage) == ("dc", volts)
+    assert boat.case.high_voltage
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_suctions_hardly_ever_fall_where_heights_are_drawn_one_by_one(kind: str, tmp_path) -> None:
+    """Half the width of each is well under what it lies over the one before it."""
+    for _, case in boats(kind, tmp_path):
+        level = {thing.name: thing.level for thing in case.things}
+        half = {
+            thing.name: case.spreads[(thing.table, thing.row, "at", "height")]
+            for thing in (*case.intakes, *case.strainer, *case.pump)
+        }
+        for pump in case.pump:
+            word = pump.name.removesuffix("pump")
+            names = [word + name for name in ("intake", "strainer", "pump")]
+            for one, other in itertools.pairwise(names):
+                assert level[other] - level[one] > 0.4 * (half[one] + half[other])

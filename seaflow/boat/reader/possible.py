@@ -45,6 +45,7 @@ _LIMITS = {
     "starboard": (-30.0, 30.0),
     "heel": (0.0, math.radians(60)),
     "voltage": (1.0, 1000.0),
+    "unit_voltage": (1.0, 1000.0),
     "power": (0.01, 1e6),
     "input_power": (1.0, 1e6),
     "heat_flow": (10.0, 1e6),

@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seaflow.base.problems import Problem
-from seaflow.base.units import factor_and_offset
 from seaflow.boat.case import Case, Sea
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
@@ -15,15 +13,13 @@ from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
-from seaflow.forms.typical.build import pump_name, said_sea, said_supply, usual_cooling
+from seaflow.forms.typical.build import pump_name, said_sea, said_supply
+from seaflow.forms.typical.doubts import contradictions
 from seaflow.forms.typical.facts import Facts, SupplyFacts
-from seaflow.forms.typical.hull import hull_of
 from seaflow.forms.typical.said import said
 from seaflow.forms.typical.text import case_of
 
 NO_FILE = "the typical boat"  # in place of the name of a file
-FAR = 3.0  # times the usual cooling, or a part of it, where a plate and a boat are hard to believe
-WIDE = 0.4  # of the usual beam, either way; our assumption, for such boats spread 12 %
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +51,7 @@ def spoken_boat(
         known = Catalogue((asked_sheet(told.facts), *known.own))
     text = case_of(told.facts)
     loaded = load_written(*parsed(NO_FILE, text), known, gaps=gaps)
-    questions = tuple(_questions(told.facts))
+    questions = contradictions(told.facts)
     return Spoken(told.facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
 
@@ -113,31 +109,3 @@ def _beside(change: Mapping[str, Mapping[str, Any]]) -> Iterator[Assumption]:
 def supply_of(case: Case) -> SupplyFacts:
     """Return the supply of a case as it would have been said."""
     return SupplyFacts(case.supply.current, case.supply.voltage, case.supply.frequency)
-
-
-def _questions(facts: Facts) -> Iterator[Problem]:
-    """Yield what is hard to believe together; it is used as it was said."""
-    if facts.boat is None:
-        return
-    usual = hull_of(replace(facts, boat=replace(facts.boat, beam=None)))
-    of_boat = f"for a {usual.kind} of {usual.length.value:.3g} m: such boats"
-    cold, some = sum(unit.cooling for unit in facts.units), usual_cooling(usual)
-    if cold and not some / FAR <= cold <= some * FAR:
-        factor, _ = factor_and_offset("W", "BTU/h")
-        much = "much" if cold > some else "little"
-        yield _question(
-            f"{factor * cold:,.0f} BTU/h is {much} {of_boat} are cooled with about "
-            f"{round(factor * some, -3):,.0f} BTU/h",
-            "Look at the plates of the units, and whether all were named.",
-        )
-    beam = facts.boat.beam
-    if beam is not None and abs(beam / usual.beam.value - 1.0) > WIDE:
-        yield _question(
-            f"a beam of {beam:.3g} m is unusual {of_boat} have about {usual.beam.value:.2g} m",
-            "Look at the length, the beam and their units.",
-        )
-
-
-def _question(what: str, write: str) -> Problem:
-    why = "What was said is used as it stands; one of the two may be a slip."
-    return Problem("Q03", what, why=why, write=write, warning=True)

@@ -29,7 +29,10 @@ def raw_case(facts: Facts) -> dict[str, Any]:
     """
     hull = hull_of(facts)
     tables: dict[str, Any] = {"schema": 1, "boat": _boat(hull, facts), "sea": _sea(facts.sea)}
-    tables["supply"] = _supply(facts.supply)
+    tables["supply"] = _supply(hull, facts)
+    if facts.unit_supply is not None:
+        row = said_supply(facts.unit_supply)
+        tables["unit_supply"] = {key: row[key] for key in ("current", "voltage")}
     for table, row in _loops(hull, facts):
         tables.setdefault(table, []).append(row)
     tables["compartment"] = [_room(hull, room) for room in hull.row["rooms"]]
@@ -91,9 +94,13 @@ def said_sea(sea: SeaFacts) -> Row:
     return row
 
 
-def _supply(supply: SupplyFacts | None) -> Row:
+def _supply(hull: Hull, facts: Facts) -> Row:
+    supply, usual = facts.supply, _trade("supply")
+    if supply is None and facts.unit_supply is not None:
+        length, rows = hull.length.value, usual["beside"]
+        volts = next(text for upto, text in rows if length < read_quantity(upto, "m"))
+        return {"current": Usual("dc"), "voltage": Usual(volts)}
     if supply is None:
-        usual = _trade("supply")
         return {key: Usual(usual[key]) for key in ("current", "voltage", "frequency")}
     return said_supply(supply)
 
@@ -171,14 +178,13 @@ class _Loop:
         self.word = loop.get("word", "")
         place = next(one for one in hull.row["places"] if one.get("loop") == loop.get("name"))
         self.spots: dict[str, Spot] = {
-            self.word + name: hull.spot(spot)
+            self.word + name: hull.spot(spot, "suction")
             for name, spot in (
                 ("intake", loop["intake"]),
                 ("strainer", loop["strainer"]),
                 ("pump", place["at"]),
-                ("manifold", loop["manifold"]),
             )
-        }
+        } | {f"{self.word}manifold": hull.spot(loop["manifold"])}
 
     def tables(self, zoned: list[tuple[Row, UnitFacts]]) -> Iterator[tuple[str, Row]]:
         """Yield the tables of the loop with these units."""
@@ -325,6 +331,6 @@ def _pump_name(place: Mapping[str, Any], hull: Hull) -> str:
 
 
 def _place(hull: Hull, place: Mapping[str, Any]) -> Row:
-    row: Row = {"name": place["name"], "at": _at(hull.spot(place["at"]))}
+    row: Row = {"name": place["name"], "at": _at(hull.spot(place["at"], "suction"))}
     row |= {"compartment": place["room"], "pump": _pump_name(place, hull)}
     return row | {key: place[key] for key in STAYS_AS_SAID if key in place}

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
-from seaflow.base.units import read_quantity
+from seaflow.base.units import factor_and_offset, read_quantity
+from seaflow.forms.typical.build import usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
 from seaflow.forms.typical.hull import Hull, hull_of, kinds
 
 _IF_RIGHT = "If both are right, leave them: the answer uses what was said."
-_LOW_DC = 60.0  # V; above it no unit is asked about by its amperes
 
 
 def contradictions(facts: Facts) -> tuple[Problem, ...]:
@@ -24,25 +25,25 @@ def contradictions(facts: Facts) -> tuple[Problem, ...]:
     KeyError
         If no layout bears the kind of boat.
     """
-    hull = hull_of(facts)
+    boat = None if facts.boat is None else replace(facts.boat, beam=None)
+    hull = hull_of(Facts(boat))
     return tuple(problem for look in LOOKS for problem in look(facts, hull))
 
 
-def _doubt(code: str, what: str, why: str, write: str) -> Problem:
-    return Problem(code, what, why=why, write=f"{write} {_IF_RIGHT}", warning=True)
+def _doubt(what: str, why: str, write: str) -> Problem:
+    return Problem("Q03", what, why=why, write=f"{write} {_IF_RIGHT}", warning=True)
 
 
 def _beam(facts: Facts, hull: Hull) -> Iterator[Problem]:
     boat = facts.boat
     if boat is None or boat.beam is None:
         return
-    usual, most = _usual_beam(boat.kind, boat), float(_limits("beam"))
+    usual, most = hull.beam.value, float(_limits("beam"))
     if 1.0 / most <= boat.beam / usual <= most:
         return
     near = [kind for kind in kinds() if abs(boat.beam / _usual_beam(kind, boat) - 1.0) < 0.15]
     write = f'Did you mean a {near[0]}, or "{usual:.1f} m"?' if near else "Look at both again."
     yield _doubt(
-        "Q03",
         f"a {boat.kind} of {said(boat.length, 'm')} is {usual:.1f} m wide, and "
         f"{said(boat.beam, 'm')} was said",
         "Rooms, places and hoses are drawn by length and beam.",
@@ -61,7 +62,6 @@ def _mass(facts: Facts, hull: Hull) -> Iterator[Problem]:
     usual, most = curve[0] * boat.length ** curve[1], float(_limits("mass"))
     if not 1.0 / most <= boat.displacement / usual <= most:
         yield _doubt(
-            "Q03",
             f"a {boat.kind} of {said(boat.length, 'm')} weighs about {usual / 1000.0:.2g} t, and "
             f"{boat.displacement / 1000.0:.3g} t was said",
             "One of the two is of another boat.",
@@ -73,35 +73,33 @@ def _cooling(facts: Facts, hull: Hull) -> Iterator[Problem]:
     if facts.boat is None or not facts.units:
         return
     total = sum(unit.cooling for unit in facts.units)
-    load = read_table("typical/trade.toml")["plates"]["load"] * hull.volume
-    low, high = _limits("cooling")
-    share = total / read_quantity(f"{load} BTU/h", "W")
-    if low <= share <= high:
+    usual, (low, high) = usual_cooling(hull), _limits("cooling")
+    if low <= total / usual <= high:
         return
-    much = "more than cools" if share > high else "too little for"
+    much = "much" if total > usual else "little"
+    factor, _ = factor_and_offset("W", "BTU/h")
     yield _doubt(
-        "Q03",
-        f"{said(total, 'W')} in all is {much} a {hull.kind} of {said(facts.boat.length, 'm')}: "
-        f"all of her takes about {1000.0 * round(load / 1000.0):.0f} BTU/h",
+        f"{factor * total:,.0f} BTU/h is {much} for a {hull.kind} of "
+        f"{said(facts.boat.length, 'm')}: to cool all of her takes about "
+        f"{round(factor * usual, -3):,.0f} BTU/h",
         "How much water is needed follows from the cooling.",
-        "Look at the plate, at its unit and at the number of units.",
+        "Look at the plate, at its unit, and whether all units were named.",
     )
 
 
 def _supply(facts: Facts, hull: Hull) -> Iterator[Problem]:
     supply = facts.supply
-    if supply is None or supply.current != "dc" or supply.voltage > _LOW_DC:
+    if supply is None or supply.current != "dc" or facts.unit_supply is not None:
         return
     most = read_quantity(_limits("amperes"), "A")
     for unit in facts.units:
         power = unit.input_power or _limits("power") * unit.cooling
         if power / supply.voltage > most:
             yield _doubt(
-                "Q03",
                 f"a unit of {said(unit.cooling, 'W')} would draw about "
                 f"{power / supply.voltage:.0f} A from {said(supply.voltage, 'V')}",
                 "Units so large run from mains, an inverter or a high-voltage bank.",
-                "The supply that counts is that of the pump: the unit may have another.",
+                'If they do, add it: "12 V, units on 230 V".',
             )
 
 
@@ -113,7 +111,6 @@ def _refrigerant(facts: Facts, hull: Hull) -> Iterator[Problem]:
         return
     if any(unit.refrigerant == last for unit in facts.units):
         yield _doubt(
-            "Q03",
             f"a unit with {last} on a boat built in {built}",
             f"New machines with {last} had gone by {rows[0]['from']}.",
             "Look at the plate and at the year.",
@@ -126,7 +123,6 @@ def _layout(facts: Facts, hull: Hull) -> Iterator[Problem]:
         return
     bounds = f"over {low:g} m" if facts.boat.length < low else f"under {high:g} m"
     yield _doubt(
-        "Q03",
         f"{hull.kind}: such boats are {bounds} long, and {said(facts.boat.length, 'm')} was said",
         "Rooms and places are those of such a boat, drawn to her length.",
         f'Say "{hull.row["family"]}" for the usual one of that length.',

@@ -73,5 +73,6 @@ class Facts:
     boat: BoatFacts | None = None
     units: tuple[UnitFacts, ...] = ()
     supply: SupplyFacts | None = None
+    unit_supply: SupplyFacts | None = None  # if other than the pump's
     sea: SeaFacts | None = None
     pump: PumpFacts | None = None

@@ -33,11 +33,6 @@ class Hull:
     depth: Figure
     shape: Mapping[str, Any]
 
-    @property
-    def volume(self) -> float:
-        """Volume that is cooled if all of her is [m3]."""
-        return float(self.row["volume"]) * self.length.value * self.beam.value
-
     def level(self, text: str) -> float:
         """Return a height over the water [m] from terms such as "sole + 0.15 m"."""
         total = 0.0
@@ -54,9 +49,11 @@ class Hull:
             return measure.value
         return self.level(self.row["levels"][name])
 
-    def spot(self, spot: tuple[float, float, str]) -> tuple[Figure, Figure, Figure]:
-        """Return metres aft, to starboard and up of a place of the layout."""
-        return self.aft(spot[0]), self.starboard(spot[1]), self.height(spot[2])
+    def spot(
+        self, spot: tuple[float, float, str], kind: str = "height"
+    ) -> tuple[Figure, Figure, Figure]:
+        """Return metres aft, to starboard and up of a place of the layout; see `height`."""
+        return self.aft(spot[0]), self.starboard(spot[1]), self.height(spot[2], kind)
 
     def aft(self, share: float) -> Figure:
         """Return a distance from the stem, a share of the length."""
@@ -67,10 +64,10 @@ class Hull:
         """Return a distance from the centreline, a share of the beam."""
         return Figure(share * self.beam.value, _spread("starboard") * self.beam.value)
 
-    def height(self, text: str) -> Figure:
-        """Return a height over the water."""
+    def height(self, text: str, kind: str = "height") -> Figure:
+        """Return a height over the water; `kind` is "suction" for what is led to rise to a pump."""
         value = self.level(text)
-        least, share = read_table("typical/trade.toml")["spread"]["height"]
+        least, share = read_table("typical/trade.toml")["spread"][kind]
         return Figure(value, read_quantity(least, "m") + share * abs(value))
 
 

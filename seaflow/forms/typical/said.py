@@ -20,6 +20,11 @@ from seaflow.physics.heat.refrigerant import find
 
 _REFRIGERANT = re.compile(r"\b(?:[Rr][- ]?\d{2,3}[A-Za-z]{0,2}|410[Aa]|407[Cc]|134[Aa]|454[Bb])\b")
 _FOR_A_ROOM = re.compile(r"\b(?:called|for|in)\s+(?:the\s+)?([^\d,;]+)")
+_MASS = re.compile(r"\b(\d+(?:\.\d+)?)\s*(t|tonnes?|tons?|kg)\b(?:\s+displacement)?")
+_MASSES = {"t": "Mg", "k": "kg"}
+_UNITS_ON = re.compile(
+    r"[,;]?\s*\b(?:and\s+)?(?:the\s+)?units?\s+(?:run\s+)?(?:on|from|off)\s+(.+)$"
+)
 _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
 # "230/50" and "230 V 60", as people write the supply of mains.
 _HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
@@ -51,15 +56,17 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
     told = () if told is None else told
     units = [Text("unit", one) for one in ((told,) if isinstance(told, str) else told)]
     boat, supply, sea, pump = map(text_of, ("boat", "supply", "sea", "pump"))
+    supply, bank = _parted(supply) if supply else (None, None)
     asked, catalogue = read_pump(pump, catalogue) if pump else (None, catalogue)
     facts = Facts(
         boat=_boat(boat) if boat else None,
         units=tuple(unit for one in units for unit in _units(one)),
         supply=_supply(supply) if supply else None,
+        unit_supply=_supply(bank, bank=True) if bank else None,
         sea=_sea(sea) if sea else None,
         pump=asked,
     )
-    every = (boat, *units, supply, sea, pump)
+    every = (boat, *units, supply, bank, sea, pump)
     problems = [problem for one in every if one for problem in one.problem()]
     if problems:
         raise SeaflowError(problems)
@@ -71,7 +78,8 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
 
 def _boat(told: Text) -> BoatFacts | None:
     name = _CALLED.search(told.text)
-    found = told.scan(_CALLED.sub(" ", told.text), ("m",))
+    mass = _MASS.search(told.text)
+    found = told.scan(_MASS.sub(" ", _CALLED.sub(" ", told.text)), ("m",))
     beams = [one for one in found.measures if is_near(one, "beam|wide|beamy")]
     lengths = [one for one in found.measures if one not in beams]
     built = _year(told, found.bare)
@@ -86,7 +94,9 @@ def _boat(told: Text) -> BoatFacts | None:
     if kind is None or not lengths:
         return None
     beam = beams[0].value if beams else None
-    return BoatFacts(kind, lengths[0].value, beam, built, name[1].strip() if name else None)
+    weighs = None if mass is None else read_quantity(f"{mass[1]} {_MASSES[mass[2][0]]}", "kg")
+    called = name[1].strip() if name else None
+    return BoatFacts(kind, lengths[0].value, beam, built, called, weighs)
 
 
 def _listed(some: Iterable[Measure]) -> str:
@@ -209,7 +219,16 @@ def _refrigerant(told: Text, text: str) -> str | None:
 # --- the supply and the sea ---
 
 
-def _supply(told: Text) -> SupplyFacts | None:
+def _parted(told: Text) -> tuple[Text, Text | None]:
+    """Return what is told of the supply of the pump, and of that of the units if it is another."""
+    found = _UNITS_ON.search(told.text)
+    if found is None:
+        return told, None
+    return Text("supply", _UNITS_ON.sub("", told.text)), Text("supply", found[1])
+
+
+def _supply(told: Text, bank: bool = False) -> SupplyFacts | None:
+    """Return the supply that a text names; that of the units, a `bank`, may be of high voltage."""
     found = told.scan(_HERTZ.sub(r"\1 V \2 Hz", told.text), ("V", "Hz"))
     volts, hertz = found.of("V"), found.of("Hz")
     words = {*words_of(found.words), *(words_of(volts[0].text) if volts else ())}
@@ -228,6 +247,9 @@ def _supply(told: Text) -> SupplyFacts | None:
         told.wrong("it says both direct and alternating current")
         return None
     is_dc = is_dc or (not is_ac and value <= read_quantity(_bound("dc"), "V"))
+    if bank and is_dc and value > read_quantity(_bound("dc"), "V"):
+        told.within("bank", value, "V")
+        return SupplyFacts("dc", value)
     if is_dc and value > read_quantity(_bound("dc"), "V"):
         high = read_table("said.toml")["high_voltage"]
         told.wrong(high["what"], high["why"], high["write"])

@@ -71,6 +71,9 @@ def spoken(facts: Facts) -> Iterator[str]:
         frequency = facts.supply.frequency
         hertz = "" if frequency is None else f" {said(frequency, 'Hz')}"
         yield f"supply {said(facts.supply.voltage, 'V')} {facts.supply.current.upper()}{hertz}"
+    if facts.unit_supply is not None:
+        volts = said(facts.unit_supply.voltage, "V")
+        yield f"units on {volts} {facts.unit_supply.current.upper()}"
     if facts.sea is not None:
         warmest = "" if facts.sea.warmest is None else said(facts.sea.warmest, "degC")
         yield f"sea {', '.join(word for word in (facts.sea.place, warmest) if word)}"
