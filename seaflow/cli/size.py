@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +15,9 @@ from seaflow.cli.common import EXITS, known_parts, read_case, refuse, sampling_o
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, answer_text, view_options
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
 
 
 @click.command()
@@ -55,19 +59,35 @@ def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
         size_many(asked.files, read, (drawn, more["jobs"]), (view.json_, view.units, summary))
     if summary is not None:
         raise click.UsageError("--summary goes with CASE files.")
-    loaded = load_asked(asked, view.json_)
+    case = load_asked(asked, view.json_).case
     from seaflow.studies.size.size import size as size_case
 
     told: list[str] = []
     try:
         check_outputs(outputs)
-        answer = size_case(loaded.case, *drawn)
-        text = answer_text(view, "size", loaded.case, answer)
+        case = _of_its_pump(case, asked.pump_of(case))
+        answer = size_case(case, *drawn)
+        text = answer_text(view, "size", case, answer)
         if outputs:
-            told = write_outputs(loaded.case, answer, outputs, view.units)
+            told = write_outputs(case, answer, outputs, view.units)
     except SeaflowError as error:
         refuse(error, view.json_)
     click.echo(text)
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])
+
+
+def _of_its_pump(case: Case, pump: str | None) -> Case:
+    """Return a case in which no pump comes into question but that which was asked about.
+
+    Raises
+    ------
+    SeaflowError
+        If it is made for another supply.
+    """
+    if pump is None:
+        return case
+    from seaflow.studies.design.which_pump import named_pump
+
+    return replace(case, design=replace(case.design, pumps=(named_pump(case, pump).name,)))

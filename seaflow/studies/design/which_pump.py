@@ -126,7 +126,7 @@ def supplied(case: Case, found: Network, part: PumpPart, now: Conditions) -> Con
 def _known(case: Case, found: Network, name: str | None) -> tuple[PumpPart, Fact] | None:
     """Return the pump named, else the one aboard where the supply drives it; else None."""
     if name is not None:
-        return _named(case, name), fact("design.pump_asked_for")
+        return named_pump(case, name), fact("design.pump_asked_for")
     fitted = found.pumps[0].fitted
     if fitted is not None and fits(case, case.catalogue.pump(fitted)):
         return case.catalogue.pump(fitted), fact("design.pump_fitted")
@@ -145,7 +145,14 @@ def _why_best(best: PumpResult) -> Fact:
     return fact(kind)
 
 
-def _named(case: Case, name: str) -> PumpPart:
+def named_pump(case: Case, name: str) -> PumpPart:
+    """Return the pump of this name.
+
+    Raises
+    ------
+    SeaflowError
+        If there is none, or it is made for another supply.
+    """
     try:
         part = case.catalogue.pump(name)
     except NoSuchPart as missing:
