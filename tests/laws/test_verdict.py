@@ -211,6 +211,22 @@ def test_the_load_is_asked_for_before_a_machine_is_accused():
             assert leads.index("part_load") < min(machines)
 
 
+@pytest.mark.parametrize(("volts", "doubted"), [("150 V", False), ("120 V", True), ("95 V", True)])
+def test_volts_below_the_least_of_the_sheet_are_possible_while_water_comes(volts, doubted):
+    """The sheet of this pump says 195 V; at 127 V none turns, so then the meter is doubted."""
+    for more in ({"stream": "weak"}, {"bucket": "10 L in 55 s"}):
+        found = diagnose(setup(), read({"volts": volts, **more}), FEW)
+        assert ("diagnose.volts_doubted" in kinds_of(found.notes)) == doubted
+        assert found.verdict.word != NORMAL
+        if not doubted:
+            assert found.looks[0].leads == "low_volts"
+    for dry in ({}, {"stream": "none"}):
+        if volts == "150 V":
+            continue
+        with pytest.raises(SeaflowError):
+            read({"volts": volts, **dry})
+
+
 def test_odds_in_words_agree_with_the_per_cent_beside_them():
     for least, word in _ODDS:
         assert in_words(least) == in_words(least - 0.004) == word or least == 0.0

@@ -21,7 +21,7 @@ WORDS: Mapping[str, str] = {
     ),
     "nothing_measured": ("Nothing yet tells of flow or heat: read these first."),
     "no_boat_reads_so": "No boat of this plan reads so; repeat this reading first: {reading}.",
-    "as_healthy": "Every reading is what a healthy boat shows in this sea.",
+    "as_healthy": "Every reading is what a healthy boat shows.",
     "unlike_healthy": "{readings:run}",
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
     "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
@@ -93,6 +93,10 @@ WORDS: Mapping[str, str] = {
     "flow_read": "{title}{place:at} {value}, {bucket:both} in {seconds:.0f} s",
     "sign_read": "{title}{place:at}: {word}",
     "apart": "{value} apart",
+    "volts_doubted": (
+        "At {volts} this pump would stand still, and yet water comes: read the volts again at its "
+        "terminals while it runs."
+    ),
     "scale_assumed": '"{typed}" was taken as {taken}; write C or F behind it if that is wrong.',
     "two_disagree": '"{one}" does not go with "{other}": look again.',
     "one_disagrees": '"{one}" does not go with all the other readings: look again.',

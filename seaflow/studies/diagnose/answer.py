@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.facts import Fact, fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
 from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
+from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -27,6 +28,7 @@ from seaflow.studies.diagnose.agreement import (
 )
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
+from seaflow.studies.diagnose.impossible import water_comes
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS, Posterior, infer
 from seaflow.studies.diagnose.look import LOAD, Look, in_words, looks, wants_load
 from seaflow.studies.diagnose.next_reading import NextReading, first_readings, open_readings
@@ -134,6 +136,7 @@ def diagnose(
     SeaflowError
         If no boat of this plan gives one of the readings.
     """
+    readings = _believed(setup, readings)
     posterior = posterior_of(setup, readings, sampling, own)
     refuse_unseen(posterior, readings)
     found = causes(posterior, readings)
@@ -166,6 +169,20 @@ def diagnose(
         notes=tuple(_notes(setup, posterior, readings)),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
+
+
+def _believed(setup: Setup, readings: Readings) -> Readings:
+    """Return the readings without volts at which no such pump turns, where water comes: they are
+    asked for again.
+    """
+    volts, least = readings.of("volts"), setup.part.minimum_voltage
+    if volts is None or least is None or not water_comes(readings):
+        return readings
+    if volts >= spread("least_volts").low * least:
+        return readings
+    rest = tuple(item for item in readings.numbers if item.kind != "volts")
+    doubted = fact("diagnose.volts_doubted", volts=amount("voltage", volts))
+    return replace(readings, numbers=rest, assumed=(*readings.assumed, doubted))
 
 
 def _told(verdict: Verdict, unlike: Fact | None) -> Verdict:

@@ -15,6 +15,7 @@ IMPOSSIBLY_COLD = 3.0  # combined standard deviations by which a discharge may n
 SEA_AND_LINE = 1.0  # K that the sea and the line to the gauge may be off
 BAR, PSI = 1e5, 6894.757  # Pa
 LEAST_VOLTS, MOST_VOLTS = 0.6, 1.3  # of rated, that a supply still gives; own choice
+LEAST_TURNING = 0.4  # of rated, at which a pump that moves water may still be read; own choice
 FREEZING = -2.0  # degC of the coldest sea
 TOO_WARM_TO_HEAT = 30.0  # degC of the sea, which then is nearly as warm as the coil in the cabin
 
@@ -37,7 +38,7 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
         if stream, flow and pump exclude each other; if the volts are those of another supply.
     """
     _refuse_signs(readings, places)
-    _refuse_volts(readings.of("volts"), places)
+    _refuse_volts(readings, places)
     sea = readings.of("sea")
     for item in readings.numbers:
         if item.kind in HIGH_SIDE:
@@ -105,10 +106,20 @@ def _refuse_streams(readings: Readings, flows: dict[str, float]) -> None:
             )
 
 
-def _refuse_volts(volts: float | None, places: Places) -> None:
-    rated = places.volts
+def water_comes(readings: Readings) -> bool:
+    """Tell whether water was seen to come, so that the pump turned at whatever volts it had."""
+    words = [word for kind, word in readings.signs if kind == "stream"]
+    words += [word for _, word in readings.streams]
+    flows = [item.value for item in readings.numbers if item.kind == "flow"]
+    return any(word != "none" for word in words) or any(flow > 0.0 for flow in flows)
+
+
+def _refuse_volts(readings: Readings, places: Places) -> None:
+    volts, rated = readings.of("volts"), places.volts
     if volts is None or rated is None or LEAST_VOLTS * rated <= volts <= MOST_VOLTS * rated:
         return
+    if LEAST_TURNING * rated <= volts <= MOST_VOLTS * rated and water_comes(readings):
+        return  # the meter may be off, but the pump does turn
     raise question(
         f"{volts:g} V at the pump, on a supply of {rated:g} V",
         f"It lies outside {LEAST_VOLTS * rated:.3g} V to {MOST_VOLTS * rated:.3g} V, within which "

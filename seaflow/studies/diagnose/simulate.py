@@ -31,6 +31,7 @@ CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
 MOST_EVEN = 56  # own figures that are drawn evenly; those of a typical boat beyond them at random
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
+EDGE = 0.01  # of the usual volts, by which a density is smoothed
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
 
 
@@ -219,7 +220,9 @@ def _volts(
     healthy = triangular(steps, low, usual, high) / usual
     weak = next(item for item in setup.faults if item.name == "low_volts")
     sagged = 1.0 - (weak.low + (weak.high - weak.low) * steps)
-    found = [_density(volts / usual, values) for values in (healthy, sagged)]
+    # a supply that sags still further sags no less likely than at the end of the table
+    shares = volts / usual, np.maximum(volts / usual, sagged.min() + EDGE)
+    found = [_density(*pair) for pair in zip(shares, (healthy, sagged), strict=True)]
     return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), STRAY))
 
 
@@ -227,9 +230,9 @@ def _density(at: Array, values: Array) -> Array:
     """Return the density of evenly drawn values, smoothed over two per cent."""
     ordered = np.sort(values)
     shares = np.linspace(0.0, 1.0, ordered.size)
-    upper = np.interp(at + 0.01, ordered, shares, left=0.0, right=1.0)
-    lower = np.interp(at - 0.01, ordered, shares, left=0.0, right=1.0)
-    return np.asarray((upper - lower) / 0.02)
+    upper = np.interp(at + EDGE, ordered, shares, left=0.0, right=1.0)
+    lower = np.interp(at - EDGE, ordered, shares, left=0.0, right=1.0)
+    return np.asarray((upper - lower) / (2.0 * EDGE))
 
 
 def clean_shares(setup: Setup, shares: Sequence[Array] | Array) -> Array:

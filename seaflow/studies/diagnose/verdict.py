@@ -30,6 +30,7 @@ from seaflow.studies.diagnose.readings import (
     shown,
     signs,
 )
+from seaflow.studies.diagnose.simulate import supply_range
 
 NORMAL = fact("diagnose.normal")
 WATCH = fact("diagnose.watch")
@@ -167,10 +168,12 @@ def _by_what_is_odd(
 def _unseen(posterior: Posterior, readings: Readings) -> Fact | None:
     """Return how near its cut-out a scaled coil may be that reads so, and what would show it.
 
-    None where something was read that does, where scale is unlikely, or where it leaves room.
+    None where something was read that does, or no discharge, where scale is unlikely, or where it
+    leaves room.
     """
     flotilla, number = posterior.flotilla, posterior.flotilla.setup.index(SCALE)
-    if number == NONE or any(item.kind in _BY for item in readings.numbers):
+    kinds = {item.kind for item in readings.numbers}
+    if number == NONE or kinds & set(_BY) or "discharge" not in kinds:
         return None
     room = margin(flotilla)
     scaled = flotilla.hypotheses.present(number) & np.isfinite(room)
@@ -319,7 +322,13 @@ def _odd_number(number: Number, low: float, high: float) -> Fact:
 
 
 def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:
-    """Return between which ends healthy boats would read, or None where they tell nothing."""
+    """Return between which ends healthy boats would read, or None where they tell nothing.
+
+    Volts that were read are met by every boat: they are held to those of the supply.
+    """
+    if number.kind == "volts":
+        low, _, high = supply_range(posterior.flotilla.setup)
+        return low, high
     seen = predicted(posterior.flotilla, number.kind, number.place)
     if seen is None or number.kind == "sea":
         return None
