@@ -8,12 +8,14 @@ import tomllib
 from dataclasses import replace
 
 import pytest
+from click.testing import CliRunner
 
 from seaflow.base.units import read_quantity
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.load import Loaded, load_case
 from seaflow.boat.tables.things import Place
+from seaflow.cli.main import main
 from seaflow.forms.typical.build import units_of
 from seaflow.forms.typical.doubts import contradictions
 from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
@@ -108,6 +110,22 @@ def test_an_older_hull_is_narrower_and_deeper() -> None:
     )
     assert old.beam.value < new.beam.value
     assert old.depth.value > new.depth.value
+
+
+COMMANDS = ("size", "place", "survey", "baseline", "diagnose", "energy", "balance")
+
+
+@pytest.mark.parametrize(("row", "kind"), list(enumerate(LAYOUTS)))
+def test_every_question_can_be_asked_of_a_typical_boat(row: int, kind: str, tmp_path) -> None:
+    """One question of each layout, each of another length, number of units and supply."""
+    command = COMMANDS[row % len(COMMANDS)]
+    length, supply = LENGTHS[row % len(LENGTHS)], SUPPLIES[row % len(SUPPLIES)]
+    facts = Facts(BoatFacts(kind, length), units=units(1 + row % 4), supply=supply)
+    file = tmp_path / "boat.toml"
+    file.write_text(case_of(facts), encoding="utf-8")
+    answer = CliRunner().invoke(main, [command, str(file)])
+    assert answer.exit_code in ((3,) if command == "survey" else (0, 1, 3)), answer.output
+    assert answer.output.startswith("Typical"), answer.output
 
 
 # --- geometry: laws over lengths and numbers of units ---

@@ -230,7 +230,8 @@ class _Loop:
         yield "unit", {"name": unit.name or Usual(name), "at": at} | plate
         yield "outlet", {"name": outlet, "at": _at(self.spots[outlet]), "bore": bore}
         yield "seacock", {"name": f"{outlet} seacock", "on": outlet, "bore": bore}
-        yield "hose", self._hose((start, name), bore, "branch")
+        run = "branch" if start.endswith("manifold") else "unit"
+        yield "hose", self._hose((start, name), bore, run)
         crest = self._crest(name, outlet)
         yield "hose", self._hose((name, outlet), bore, "outlet", crest)
 
