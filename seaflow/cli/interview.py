@@ -4,42 +4,54 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
+from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path as File
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat.load import load_case
+from seaflow.boat.case import Case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.bounds import acting
-from seaflow.boat.reader.text import CaseText, acting_problem, read_text
+from seaflow.boat.reader.text import CaseText, Path, acting_problem, read_text
 from seaflow.cli.common import EXIT_INTERRUPTED, EXIT_UNUSABLE, is_interrupt
 from seaflow.cli.files import write_new, write_whole
 from seaflow.forms.bare import with_unit
 from seaflow.forms.interview import (
     BACK,
     HELP,
-    LAST,
     REFUSED,
     STOP,
+    TAKEN,
+    WRITE,
     Progress,
-    answered_case,
+    Question,
+    asked,
     current,
+    name_of,
+    question_at,
     step,
     taken_up,
 )
-from seaflow.forms.starter import case_text, value_text
+from seaflow.forms.starter import value_text
+from seaflow.forms.typical.text import sheet_text
+from seaflow.present.card import card_text
 from seaflow.present.interview_text import (
     ARROW,
+    decision,
     explanation,
     kept_text,
     question_text,
     unit_of_bare,
     welcome,
+    whole_text,
 )
 from seaflow.present.problems import problems_text
+from seaflow.present.quantities import Show
+from seaflow.present.size.card import size_card
+from seaflow.studies.design.certainty.find_out import from_words
+from seaflow.studies.size.size import Sizing, size
 
 ENDING = ".answers.toml"
 _HEAD = "# Answers of an interview that is not finished. To go on: {command}\n"
@@ -67,11 +79,14 @@ class _Goal:
         return f"seaflow new {self.file} --ask{self.options}"
 
 
-def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue, units: str = "") -> None:
-    """Ask until the case is written; leaving it ends the program and keeps the answers.
+def interview(
+    file: str, parts: tuple[str, ...], catalogue: Catalogue, units: str = ""
+) -> tuple[str, ...]:
+    """Ask until the case is written, and return the files of parts that go with it.
 
-    `catalogue` holds the parts that are offered, those of the files `parts` among them; bare
-    numbers are read in `units`, if these were asked for.
+    Leaving it ends the program and keeps the answers. `catalogue` holds the parts that may be
+    named, those of the files `parts` among them; bare numbers are read in `units`, if these were
+    asked for.
 
     Raises
     ------
@@ -81,56 +96,109 @@ def interview(file: str, parts: tuple[str, ...], catalogue: Catalogue, units: st
     goal = _Goal(file, parts, units)
     progress = _kept_progress(goal.kept, catalogue)
     click.echo(welcome(file, goal.kept, len(progress.answers)))
+    show = Show(units or "metric")
+    answer: Sizing | None = None
     while True:
-        progress = _ask_to_the_end(goal, progress)
-        text = case_text(answered_case(progress.answers, catalogue), "ask_head")
-        problems = _problems(file, text, catalogue)
-        if not problems:
-            break
-        click.echo(problems, err=True)
-        click.echo("Nothing is written yet: go back to what is wrong, or stop.")
-        answers = {name: old for name, old in progress.answers.items() if name != LAST}
-        progress = progress.with_answers(answers, {})
-    write_new((file, text))
-    Path(goal.kept).unlink(missing_ok=True)
-    click.echo(f"\nThe case is written to {file}.")
-    if parts:
-        click.echo(f"It needs your parts: seaflow size {file}{goal.options}")
-    click.echo()
+        question = current(progress)
+        if question is None:
+            answer = _sized(progress, show, first=answer is None)
+            question = _next(progress, answer)
+        if question is None:
+            return _written(goal, progress)
+        progress, outcome = _put(goal, progress, question)
+        if outcome == WRITE and current(progress) is None:
+            return _written(goal, progress)
+        if outcome == WRITE:
+            click.echo("The first questions come before it.")
 
 
-def _ask_to_the_end(goal: _Goal, progress: Progress) -> Progress:
-    while current(progress) is not None:
-        click.echo(question_text(progress, goal.units))
+def _put(goal: _Goal, progress: Progress, question: Question) -> tuple[Progress, str]:
+    """Put one question until it is answered, or something else is wanted."""
+    click.echo(question_text(progress, question, goal.units))
+    while True:
         try:
             typed = click.prompt(ARROW, default="", show_default=False, prompt_suffix="")
         except click.Abort as stopped:
             click.echo()
             _leave(goal, progress, by_interrupt=is_interrupt(stopped))
-        progress = _answered(goal, progress, typed)
-    return progress
+        before = progress
+        progress, outcome = _answered(goal, progress, question, typed)
+        if outcome in (TAKEN, WRITE) or (outcome == BACK and progress is not before):
+            return progress, outcome
 
 
-def _answered(goal: _Goal, progress: Progress, typed: str) -> Progress:
+def _answered(
+    goal: _Goal, progress: Progress, question: Question, typed: str
+) -> tuple[Progress, str]:
     typed = typed.strip().encode("utf-8", "replace").decode("utf-8")
     if acting(typed):
         click.echo(_refusal((acting_problem(CaseText(""), (), typed),)))
-        return progress
-    taken = step(progress, with_unit(typed, unit_of_bare(progress, goal.units)))
+        return progress, REFUSED
+    taken = step(progress, question, with_unit(typed, unit_of_bare(question, goal.units)))
     if taken.outcome == STOP:
         _leave(goal, progress)
     if taken.outcome == HELP:
-        click.echo(explanation(progress))
+        click.echo(explanation(question))
     elif taken.outcome == REFUSED:
         click.echo(_refusal(taken.problems))
     elif taken.outcome == BACK and taken.progress is progress:
         click.echo("This is the first question.")
-    else:
+    elif taken.outcome in (TAKEN, BACK):
         _keep(goal, taken.progress)
         if taken.problems:
             click.echo(_refusal(taken.problems))
             click.echo("It is taken as it was written; back changes it.")
-    return taken.progress
+    return taken.progress, taken.outcome
+
+
+def _sized(progress: Progress, show: Show, first: bool) -> Sizing:
+    """Size the boat as far as it is known, and show its card at first, then the decision alone."""
+    answer = size(asked(progress).loaded.case)
+    if first:
+        click.echo(f"\n{card_text(size_card(answer, show))}\n\n{whole_text()}")
+    else:
+        click.echo(decision(answer, show))
+    return answer
+
+
+def _next(progress: Progress, answer: Sizing) -> Question | None:
+    """Return the question that narrows the answer most, or None if nothing is typical any more."""
+    case = asked(progress).loaded.case
+    for path in _telling(case, answer):
+        if name_of(path) not in progress.answers and path in case.typical:
+            return question_at(case, path)
+    return None
+
+
+def _telling(case: Case, answer: Sizing) -> Iterator[Path]:
+    """Yield what is typical, that first which narrows the answer most; rooms and places follow."""
+    sure = [loop.certainty for loop in answer.loops if loop.certainty is not None]
+    for found in sure:
+        yield from (from_words(one.path) for one in found.find_out)
+    for found in sure:
+        yield from (from_words(one.path) for one in found.typical if one.moves is not None)
+    yield from sorted(case.typical, key=list(case.spreads).index)
+
+
+def _written(goal: _Goal, progress: Progress) -> tuple[str, ...]:
+    """Write the case, and the sheet of a pump that was told by its figures."""
+    boat = asked(progress)
+    files, parts = [(goal.file, boat.text)], goal.parts
+    sheet = sheet_text(boat.facts)
+    if sheet:
+        path = File(goal.file)
+        parts = (*parts, str(path.with_name(f"{path.stem}-pump.toml")))
+        files.append((parts[-1], sheet))
+    elif os.path.isfile(progress.answers.get("pump", "")):
+        parts = (*parts, progress.answers["pump"])
+    write_new(*files)
+    File(goal.kept).unlink(missing_ok=True)
+    click.echo(f"\nThe case is written to {goal.file}.")
+    if parts:
+        needs = "".join(f" --parts {part}" for part in parts)
+        click.echo(f"It needs your parts: seaflow size {goal.file}{needs}")
+    click.echo()
+    return parts
 
 
 def _refusal(problems: tuple[Problem, ...]) -> str:
@@ -140,7 +208,7 @@ def _refusal(problems: tuple[Problem, ...]) -> str:
 
 def _leave(goal: _Goal, progress: Progress, by_interrupt: bool = False) -> None:
     code = EXIT_INTERRUPTED if by_interrupt else EXIT_UNUSABLE
-    if progress == Progress():
+    if not progress.answers and not progress.earlier:
         click.echo("Nothing was answered, so nothing is kept.")
         sys.exit(code)
     _keep(goal, progress)
@@ -172,15 +240,3 @@ def _kept_progress(kept: str, catalogue: Catalogue) -> Progress:
 
 def _texts(table: dict[str, object]) -> dict[str, str]:
     return {name: text for name, text in table.items() if isinstance(text, str)}
-
-
-def _problems(file: str, text: str, catalogue: Catalogue) -> str:
-    """Return what is wrong with a case that is not written yet, or nothing."""
-    with tempfile.TemporaryDirectory() as folder:
-        trial = Path(folder) / Path(file).name
-        trial.write_text(text, encoding="utf-8")
-        try:
-            load_case(str(trial), catalogue)
-        except SeaflowError as error:
-            return problems_text(error.problems).replace(str(trial), file)
-    return ""

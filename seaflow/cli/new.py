@@ -51,7 +51,8 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
         if ask:
             from seaflow.cli.interview import interview
 
-            interview(file, parts, known_parts(parts, json_=False), units_asked_for())
+            known = known_parts(parts, json_=False)
+            parts = interview(file, parts, known, units_asked_for())
         else:
             from seaflow.forms.starter import starter_text
 

@@ -1,6 +1,7 @@
-"""An interview about a boat, one question at a time: what was answered, and what is asked next.
+"""An interview about a boat, one question at a time: a few facts, then whatever else gets measured.
 
-Nothing here knows a terminal or a file: progress and what was typed give the next progress.
+Nothing here knows a terminal or a file: progress and what was typed give the next progress. What is
+not answered stays typical, so that the boat is whole after the first few questions, and after any.
 """
 
 from __future__ import annotations
@@ -10,50 +11,57 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from seaflow.base.problems import Problem
+from seaflow.base.glossary import glossary_entry
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
-from seaflow.boat.checks.measures import check_sea
-from seaflow.boat.checks.names import check_names
-from seaflow.boat.checks.sense import check_parts
-from seaflow.boat.keys import Key
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.reader.reading import Reading
-from seaflow.boat.reader.record import read_record
-from seaflow.boat.reader.text import CaseText, Path
-from seaflow.boat.reader.words import name_of
-from seaflow.forms.questions import (
-    SHIPPED,
-    Answers,
-    Question,
-    declaration,
-    due,
-    questions,
-    raw_case,
-)
+from seaflow.boat.paths import quantity_at, told_at, value_at
+from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.words import in_unit
+from seaflow.forms.typical.boat import Spoken, whole_boat
+from seaflow.forms.typical.build import raw_case, usual_cooling
+from seaflow.forms.typical.facts import Facts, UnitFacts
+from seaflow.forms.typical.figure import Figure
+from seaflow.forms.typical.figure import said as written
+from seaflow.forms.typical.hull import hull_of, kinds
+from seaflow.forms.typical.said import Said, said
 
-TAKEN, REFUSED, BACK, HELP, STOP = "taken", "refused", "back", "help", "stop"
-WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP}
+TAKEN, REFUSED, BACK, HELP, STOP, WRITE = "taken", "refused", "back", "help", "stop", "write"
+WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP, "write": WRITE}
 SKIP = "skip"
-LAST = "write"  # the question after which the case is written
+MEASURED = "at"  # begins the name of an answer that goes to one key of the case
+MOST_UNITS = 6
+PLATES = 0.4  # how far the plates of such boats lie from the usual one; our assumption
 LONGEST_ANSWER = 200  # characters
-LABELS = ("name", "from", "to")  # by these a message says which thing it means
+SHIPPED = Catalogue()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question: how it is asked, what Enter takes, and of which quantity a bare number is."""
+
+    id: str
+    topic: str
+    ask: str
+    why: str = ""
+    how: str = ""
+    default: str = ""
+    example: str = ""
+    options: tuple[str, ...] = ()
+    bare: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Progress:
     """The answers so far; `earlier` holds those that were gone back over, for Enter to take.
 
-    `catalogue` holds the parts that are offered.
+    An empty answer leaves the value typical. `catalogue` holds the parts that may be named.
     """
 
     answers: Mapping[str, str] = field(default_factory=dict)
     earlier: Mapping[str, str] = field(default_factory=dict)
     catalogue: Catalogue = field(default=SHIPPED, compare=False)
-
-    def with_answers(self, answers: Answers, earlier: Answers | None = None) -> Progress:
-        """Return the progress with other answers."""
-        kept = self.earlier if earlier is None else earlier
-        return dataclasses.replace(self, answers=answers, earlier=kept)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,93 +73,108 @@ class Step:
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Heard(CaseText):
-    """Text of no file, that keeps which key each problem is about."""
+def questions(progress: Progress) -> tuple[Question, ...]:
+    """Return the questions before the first answer, in order."""
+    rows = read_table("interview.toml")["question"]
+    return tuple(one for row in rows for one in _questions(row, progress))
 
-    heard: list[tuple[Path, Problem]] = field(default_factory=list)
 
-    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
-        problem = Problem(code, what, **rest)
-        self.heard.append((path, problem))
-        return problem
+def _questions(row: Mapping[str, Any], progress: Progress) -> Iterator[Question]:
+    many = range(1, _count(progress.answers) + 1) if "{n}" in row["id"] else (0,)
+    for number in many:
+        texts = {key: text.replace("{n}", str(number)) for key, text in row.items()}
+        options = kinds() if row["id"] == "kind" else ()
+        yield Question(**texts, options=options)
+
+
+def _count(answers: Mapping[str, str]) -> int:
+    told = answers.get("units", "")
+    return int(told) if told.isdigit() else 1
 
 
 def current(progress: Progress) -> Question | None:
-    """Return the question that is due, or None when all are answered."""
-    return due(progress.answers, progress.catalogue)
+    """Return the question that is due before the first answer, or None when all are answered."""
+    return next((one for one in questions(progress) if one.id not in progress.answers), None)
 
 
-def place_of(progress: Progress) -> tuple[int, int]:
-    """Return the number of the question that is due, and about how many there are."""
-    asked = questions(progress.answers, progress.catalogue)
-    done = sum(item.id in progress.answers for item in asked)
-    return min(done + 1, len(asked)), len(asked)
+def question_at(case: Case, path: Path) -> Question:
+    """Return the question that makes a typical value of a case a known one."""
+    told, value = told_at(case, path), value_at(case, path)
+    entry = glossary_entry(quantity_at(path))
+    shown = "" if value is None else _shown(value, quantity_at(path))
+    return Question(
+        id=name_of(path),
+        topic="To find out",
+        ask=f"{told.what[:1].upper()}{told.what[1:]}?",
+        why=f"{entry.meaning} It is typical so far: {shown}." if shown else entry.meaning,
+        how=f"{told.how[:1].upper()}{told.how[1:]}.",
+        example=shown,
+        bare=quantity_at(path),
+    )
+
+
+def _shown(value: float, quantity: str) -> str:
+    unit = {"bore": "mm", "cooling": "kW"}.get(quantity, glossary_entry(quantity).unit)
+    return in_unit(value, glossary_entry(quantity).unit, unit)
+
+
+def name_of(path: Path) -> str:
+    """Return the name of the answer that goes to a key of the case."""
+    return ".".join((MEASURED, *map(str, path)))
+
+
+def path_of(name: str) -> Path | None:
+    """Return the key of the case that an answer goes to, or None for one of the first facts."""
+    first, *parts = name.split(".")
+    if first != MEASURED:
+        return None
+    return tuple(int(part) if part.isdigit() else part for part in parts)
 
 
 def offered(progress: Progress, question: Question) -> str:
-    """Return what Enter takes; nothing means that the answer stays open."""
+    """Return what Enter takes; nothing means that it stays typical."""
     return progress.earlier.get(question.id) or question.default
 
 
-def step(progress: Progress, typed: str) -> Step:
-    """Take one typed line."""
-    question = current(progress)
-    assert question is not None
+def step(progress: Progress, question: Question, typed: str) -> Step:
+    """Take one line typed to a question."""
     word = " ".join(typed.split())
     if word.lower() in WORDS:
         return Step(progress, WORDS[word.lower()])
     if word.lower() == "back":
         return Step(_back(progress), BACK)
     text = _meant(question, word, offered(progress, question))
-    problems = problems_with(question, text, progress)
-    if problems:
-        return Step(progress, REFUSED, problems)
-    earlier = {name: old for name, old in progress.earlier.items() if name != question.id}
-    doubts = _read(_goes_to(question, text, progress.answers), text, progress.answers).questions
     answers = {**progress.answers, question.id: text}
-    return Step(progress.with_answers(answers, earlier), TAKEN, tuple(doubts))
+    earlier = {name: old for name, old in progress.earlier.items() if name != question.id}
+    then = dataclasses.replace(progress, answers=answers, earlier=earlier)
+    try:
+        _check(question, text)
+        doubts = asked(then).loaded.warnings if text else ()
+    except SeaflowError as error:
+        return Step(progress, REFUSED, error.problems)
+    known = asked(progress).loaded.warnings if doubts else ()
+    return Step(then, TAKEN, tuple(one for one in doubts if one not in known))
 
 
-def taken_up(answers: Answers, earlier: Answers, catalogue: Catalogue = SHIPPED) -> Progress:
-    """Return the progress that kept answers lead to; what no longer fits is asked again."""
-    progress = Progress({}, {**earlier, **answers}, catalogue)
-    question = current(progress)
-    while question is not None and question.id in answers:
-        text = answers[question.id]
-        if question.id == LAST or problems_with(question, text, progress):
-            break
-        left = {name: old for name, old in progress.earlier.items() if name != question.id}
-        progress = progress.with_answers({**progress.answers, question.id: text}, left)
-        question = current(progress)
-    return progress
+def _check(question: Question, text: str) -> None:
+    """Refuse a count or a kind that is none.
 
-
-def answered_case(answers: Answers, catalogue: Catalogue = SHIPPED) -> dict[str, Any]:
-    """Return the case that the answers describe, as TOML data."""
-    return raw_case(answers, _values(answers, catalogue))
-
-
-def problems_with(question: Question, text: str, progress: Progress) -> tuple[Problem, ...]:
-    """Return what is wrong with an answer: what the reader would say of it in a file."""
-    answers = progress.answers
-    goal = _goes_to(question, text, answers)
-    misread = tuple(_read(goal, text, answers).problems)
-    number = question.declared.quantity is not None and question.path[:1] != ("sea",)
-    if misread or not question.path or number:
-        return misread
-    answered = progress.with_answers({**answers, question.id: text})
-    return tuple(_nonsense(question, answered))
-
-
-def _back(progress: Progress) -> Progress:
-    known = questions(progress.answers, progress.catalogue)
-    asked = [item.id for item in known if item.id in progress.answers]
-    if not asked:
-        return progress
-    last = asked[-1]
-    left = {name: text for name, text in progress.answers.items() if name != last}
-    return progress.with_answers(left, {**progress.earlier, last: progress.answers[last]})
+    Raises
+    ------
+    SeaflowError
+        With what to type.
+    """
+    what = write = ""
+    whole = text.isascii() and text.isdigit()
+    if question.id == "units" and not (whole and 0 < int(text) <= MOST_UNITS):
+        what = f'"{text}" is no number of units'
+        write = f"Write a whole number from 1 to {MOST_UNITS}."
+    elif question.options and text not in question.options:
+        what = f'"{text}" is no choice here'
+        write = f"Write one of: {', '.join(question.options)}."
+    if what:
+        code = "K11" if question.options else "K10"
+        raise SeaflowError([Problem(code, what, why=question.why, write=write)])
 
 
 def _meant(question: Question, word: str, offer: str) -> str:
@@ -159,89 +182,97 @@ def _meant(question: Question, word: str, offer: str) -> str:
     if not word:
         return offer
     if word.lower() == SKIP:
-        return ""
+        return question.default
     if len(word) > 1 and word[0] == word[-1] == '"':
         word = word[1:-1].strip()
-    word = word[:LONGEST_ANSWER]
-    options = question.options
+    word, options = word[:LONGEST_ANSWER], question.options
     if word.isascii() and word.isdigit() and 1 <= int(word) <= len(options):
         return options[int(word) - 1]
-    starts = [option for option in options if word and option.lower().startswith(word.lower())]
+    starts = [option for option in options if option.lower().startswith(word.lower())]
     exact = [option for option in starts if option.lower() == word.lower()]
-    if exact or len(starts) == 1:
-        return (exact or starts)[0]
-    return word
+    return (exact or starts)[0] if exact or len(starts) == 1 else word
 
 
-def _read(question: Question, text: str, answers: Answers) -> Reading:
-    """Read an answer as the one key of its thing, and of no file."""
-    reading = Reading(_Heard(""))
-    raw = {question.name: _native(question, text)} if text else {}
-    path = question.path or ("this answer", question.name)
-    known = _labels(question, answers)
-    if len(path) == 3:
-        raw |= known
-    elif known:
-        reading.names[path[:2]] = name_of(str(path[0]), int(path[1]), known)
-    read_record(_one_key(question, known if len(path) == 3 else {}), raw, path[:-1], reading)
-    return reading
+def _back(progress: Progress) -> Progress:
+    if not progress.answers:
+        return progress
+    last = list(progress.answers)[-1]
+    left = {name: text for name, text in progress.answers.items() if name != last}
+    earlier = {**progress.earlier, last: progress.answers[last]}
+    return dataclasses.replace(progress, answers=left, earlier=earlier)
 
 
-def _labels(question: Question, answers: Answers) -> dict[str, Any]:
-    """Return what the thing of a question is called, or the two ends of its hose."""
-    table, row = (*question.path, "", "")[:2]
-    things = raw_case(answers, ()).get(str(table), ())
-    if not isinstance(row, int) or row >= len(things):
-        return {}
-    labels = (name for name in LABELS if name in things[row] and name != question.name)
-    return {name: things[row][name] for name in labels}
+def taken_up(answers: Mapping[str, str], earlier: Mapping[str, str], parts: Catalogue) -> Progress:
+    """Return the progress that kept answers lead to; what no longer fits is asked again."""
+    progress = Progress({}, {**earlier, **answers}, parts)
+    while (question := current(progress)) is not None and question.id in answers:
+        progress, outcome = _again(progress, question, answers[question.id])
+        if outcome == REFUSED:
+            return progress
+    for name in answers if current(progress) is None else ():
+        path, case = path_of(name), asked(progress).loaded.case
+        if path is not None and path in case.typical:
+            progress, _ = _again(progress, question_at(case, path), answers[name])
+    return progress
 
 
-def _goes_to(question: Question, text: str, answers: Answers) -> Question:
-    """Return the question with its other key, where the answer fits only that one."""
-    if not question.other or not text or not _read(question, text, answers).problems:
-        return question
-    other = dataclasses.replace(question, path=question.other, declared=declaration(question.other))
-    return question if _read(other, text, answers).problems else other
+def _again(progress: Progress, question: Question, text: str) -> tuple[Progress, str]:
+    if text:
+        taken = step(progress, question, f'"{text}"')
+        return taken.progress, taken.outcome
+    earlier = {name: old for name, old in progress.earlier.items() if name != question.id}
+    answers = {**progress.answers, question.id: ""}
+    return dataclasses.replace(progress, answers=answers, earlier=earlier), TAKEN
 
 
-def _native(question: Question, text: str) -> Any:
-    """Return an answer as the TOML value that it stands for."""
-    if question.declared.kind == "number" and text.isascii() and text.lstrip("+").isdigit():
-        return int(text)
-    if question.declared.kind == "flag":
-        return {"yes": True, "no": False}.get(text, text)
-    return text
+def asked(progress: Progress) -> Spoken:
+    """Return the boat that the answers make, typical where they are silent.
+
+    Raises
+    ------
+    SeaflowError
+        With everything that is wrong in them.
+    """
+    told = _said(progress)
+    raw = raw_case(told.facts)
+    if progress.answers.get("name"):
+        raw["boat"]["name"] = progress.answers["name"]
+    _mark_usual_plates(raw, progress, told.facts)
+    for name, text in progress.answers.items():
+        path = path_of(name)
+        if path is not None and text:
+            _put(raw, path, text)
+    return whole_boat(told.facts, raw, told.catalogue)
 
 
-def _one_key(question: Question, known: Mapping[str, Any]) -> type:
-    """Return a record that has only this key, and those that tell which thing it is."""
-    declared = dataclasses.replace(question.declared, required=question.needed, default=None)
-    keys = {question.name: declared} | {
-        f"{name}_": Key("What it is called.", spelled=name) for name in known
-    }
-    fields = [
-        (name, object, dataclasses.field(default=None, metadata={"key": key}))
-        for name, key in keys.items()
-    ]
-    return dataclasses.make_dataclass("Answer", fields)
+def _said(progress: Progress) -> Said:
+    answers = progress.answers
+    hull = [answers.get(key) for key in ("kind", "length", "built")]
+    texts = {key: answers.get(key) or None for key in ("supply", "sea", "pump")}
+    plates = [answers.get(f"unit.{number}") or "" for number in range(1, _count(answers) + 1)]
+    boat = ", ".join(word for word in hull if word) if hull[1] else None
+    told = said({**texts, "boat": boat, "unit": [one for one in plates if one]}, progress.catalogue)
+    if "units" not in answers:
+        return told
+    usual = usual_cooling(hull_of(told.facts)) / len(plates)
+    named = iter(told.facts.units)
+    units = tuple(next(named) if one else UnitFacts(usual) for one in plates)
+    return dataclasses.replace(told, facts=dataclasses.replace(told.facts, units=units))
 
 
-def _nonsense(question: Question, progress: Progress) -> Iterator[Problem]:
-    """Yield what is wrong with an answer beside the others: names, parts, the sea."""
-    heard = _Heard("")
-    raw, catalogue = answered_case(progress.answers, progress.catalogue), progress.catalogue
-    case = read_record(Case, raw, (), Reading(heard), text=heard, catalogue=catalogue)
-    heard.heard.clear()  # what is not answered yet is no problem
-    for check in (check_names, check_parts, check_sea):
-        for _ in check(case):
-            path, problem = heard.heard[-1]
-            if path == question.path or (question.name == path[-1] == "name"):
-                yield problem
+def _mark_usual_plates(raw: dict[str, Any], progress: Progress, facts: Facts) -> None:
+    """Say of the plates that nobody read that they are typical."""
+    number = _count(progress.answers)
+    unread = [n for n in range(1, number + 1) if not progress.answers.get(f"unit.{n}")]
+    if not unread or "units" not in progress.answers:
+        return
+    usual = facts.units[unread[0] - 1].cooling
+    for row in raw["unit"]:
+        if row["cooling"] == written(usual, "W"):
+            row["cooling"] = Figure(usual, PLATES * usual).text("W", "kW", 2)
 
 
-def _values(answers: Answers, catalogue: Catalogue) -> Iterator[tuple[Path, Any]]:
-    for question in questions(answers, catalogue):
-        text = answers.get(question.id)
-        if text and question.path:
-            yield _goes_to(question, text, answers).path, _native(question, text)
+def _put(raw: Any, path: Path, text: str) -> None:
+    for part in path[:-1]:
+        raw = raw[part]
+    raw[path[-1]] = text

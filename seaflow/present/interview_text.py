@@ -1,15 +1,17 @@
-"""The questions of an interview as text for a terminal."""
+"""The questions of an interview as text for a terminal, and the decision under each answer."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from seaflow.base.facts import amount, fact
 from seaflow.base.glossary import glossary_entry
-from seaflow.boat.defaults import default
 from seaflow.forms.bare import bare_unit
-from seaflow.forms.interview import Progress, current, offered, place_of
-from seaflow.forms.questions import YES_NO, Question
+from seaflow.forms.interview import Progress, Question, offered, questions
+from seaflow.present.card import GRADE
 from seaflow.present.layout import bullet
+from seaflow.present.quantities import Show
+from seaflow.studies.size.size import LoopSize, Sizing
 
 ARROW = "> "
 
@@ -22,82 +24,83 @@ def welcome(file: str, kept: str, count: int) -> str:
         lines.append(f"{count} {answers} kept in {kept}; it goes on from there.")
         lines.append("To begin anew, stop and move that file away.")
     lines += [
-        f"The answers make the case {file}. Write every quantity with the unit you measured in.",
-        "Enter takes what is offered, skip leaves a question open, back goes one question back,",
+        f"A few answers make the case {file}, and its first card. Write every quantity with the",
+        "unit you measured in. Enter takes what is offered, back goes one question back,",
         f"? explains, stop leaves and keeps the answers in {kept}.",
     ]
     return "\n".join(lines)
 
 
-def unit_of_bare(progress: Progress, units: str) -> str | None:
+def whole_text() -> str:
+    """Return what is said once the boat is whole."""
+    return (
+        "The boat is whole now: what you did not say is typical of such boats. Each question from\n"
+        "here on narrows the answer most. Enter passes over it; write writes the case and ends."
+    )
+
+
+def unit_of_bare(question: Question, units: str) -> str | None:
     """Return the unit in which a bare answer is read, or None if it must name one."""
-    question = current(progress)
-    if not units or question is None or question.declared.quantity is None:
+    if not units or not question.bare:
         return None
-    quantity = question.declared.quantity
-    return bare_unit(quantity, glossary_entry(quantity).unit, units)
+    return bare_unit(question.bare, glossary_entry(question.bare).unit, units)
 
 
-def question_text(progress: Progress, units: str = "") -> str:
-    """Return the question that is due; with `units` in which unit a bare number is read."""
-    question = current(progress)
-    assert question is not None
-    number, count = place_of(progress)
-    about = f"{number} of about {count}"
-    lines = ["", f"{question.topic}  ({about})", bullet(question.ask, mark="*", indent=0)]
-    if question.measure:
-        lines.append(bullet(question.measure, mark=" ", indent=0))
-    lines += _options(question)
-    hint = _hint(question, offered(progress, question))
-    unit = unit_of_bare(progress, units)
-    if unit is not None:
-        hint = f"{hint} A bare number is in {unit}."
+def question_text(progress: Progress, question: Question, units: str = "") -> str:
+    """Return a question; with `units` in which unit a bare number is read."""
+    names = [one.id for one in questions(progress)]
+    place = f"  ({names.index(question.id) + 1} of {len(names)})" if question.id in names else ""
+    lines = ["", f"{question.topic}{place}", bullet(question.ask, mark="*", indent=0)]
+    if question.how:
+        lines.append(bullet(question.how, mark=" ", indent=0))
+    lines += [f"{number:>6}  {option}" for number, option in enumerate(question.options, 1)]
+    hint = " ".join(_hints(question, offered(progress, question), unit_of_bare(question, units)))
     lines.append(bullet(hint, mark=" ", indent=0))
     return "\n".join(lines)
 
 
-def explanation(progress: Progress) -> str:
-    """Return the explanation of the question that is due."""
-    question = current(progress)
-    assert question is not None
+def _hints(question: Question, offer: str, unit: str | None) -> Iterator[str]:
+    if question.options:
+        yield "Its number or its name."
+    elif question.example:
+        yield f"Such as {question.example}."
+    yield f"Enter: {offer}." if offer else "Enter: not known, so typical."
+    if unit is not None:
+        yield f"A bare number is in {unit}."
+
+
+def explanation(question: Question) -> str:
+    """Return the explanation of a question."""
     lines = [f"Why: {question.why}"]
-    if question.path:
-        lines.append(f"In the case: {question.name}. {question.declared.meaning}")
-    if question.declared.quantity is not None:
-        unit = glossary_entry(question.declared.quantity).unit
-        lines.append(f"Any unit of this kind is read; inside it becomes {unit}.")
-    if question.measure:
-        lines.append(f"How: {question.measure}")
+    if question.how:
+        lines.append(f"How: {question.how}")
     return "\n".join(bullet(line, mark=" ", indent=0) for line in lines)
+
+
+def decision(answer: Sizing, show: Show) -> str:
+    """Return the decision of each loop and its band, a line for each."""
+    return "\n".join(bullet(_decision(loop, show), mark="=", indent=0) for loop in answer.loops)
+
+
+def _decision(loop: LoopSize, show: Show) -> str:
+    best = loop.chosen
+    sure = None if best is None or loop.certainty is None else loop.certainty.of(best.part.name)
+    if best is None or sure is None:
+        return show.sentence(fact("size.no_pump_fits"))
+    band = next(one for one in sure.bands if one.name == "flow")
+    return show.sentence(
+        fact(
+            "size.asked_so_far",
+            grade=GRADE[loop.grade],
+            pump=best.part.title,
+            low=amount("flow", band.low),
+            high=amount("flow", band.high),
+            share=sure.keeps_rise,
+        )
+    )
 
 
 def kept_text(command: str, kept: str, count: int) -> str:
     """Return what is said when an interview is left."""
     answers = "The answer so far is" if count == 1 else f"The {count} answers so far are"
     return f"{answers} kept in {kept}. To go on: {command}"
-
-
-def _options(question: Question) -> Iterator[str]:
-    if question.options and question.options != YES_NO:
-        for number, option in enumerate(question.options, 1):
-            yield f"{number:>6}  {option}"
-
-
-def _hint(question: Question, offer: str) -> str:
-    if question.options == YES_NO or set(question.declared.choices) & set(YES_NO):
-        such = "yes or no." if question.declared.choices != ("yes",) else ""
-    elif question.options:
-        such = "Its number or its name."
-    else:
-        such = f"Such as {question.example}."
-    return f"{such} {_enter(question, offer)}".strip()
-
-
-def _enter(question: Question, offer: str) -> str:
-    if offer:
-        return f"Enter: {offer}."
-    if question.needed:
-        return ""
-    if question.declared.default is not None:
-        return f"Enter: not recorded; {default(question.declared.default).text} is assumed."
-    return "Enter: not recorded."

@@ -13,7 +13,7 @@ from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
-from seaflow.forms.typical.build import pump_name, said_sea, said_supply
+from seaflow.forms.typical.build import pump_name, raw_case, said_sea, said_supply
 from seaflow.forms.typical.doubts import contradictions
 from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.said import said
@@ -46,13 +46,25 @@ def spoken_boat(
         With everything that was not understood, and the forms that are.
     """
     told = said(texts, catalogue or Catalogue())
-    known = told.catalogue
-    if told.facts.pump is not None and told.facts.pump.fitted is None:
-        known = Catalogue((asked_sheet(told.facts), *known.own))
-    text = case_of(told.facts)
-    loaded = load_written(*parsed(NO_FILE, text), known, gaps=gaps)
-    questions = contradictions(told.facts)
-    return Spoken(told.facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
+    return whole_boat(told.facts, raw_case(told.facts), told.catalogue, gaps)
+
+
+def whole_boat(
+    facts: Facts, raw: dict[str, Any], catalogue: Catalogue, gaps: bool = False
+) -> Spoken:
+    """Return the boat of some facts, whose case is `raw` as TOML data.
+
+    Raises
+    ------
+    SeaflowError
+        With every problem of the case.
+    """
+    if facts.pump is not None and facts.pump.fitted is None:
+        catalogue = Catalogue((asked_sheet(facts), *catalogue.own))
+    text = case_of(facts, raw)
+    loaded = load_written(*parsed(NO_FILE, text), catalogue, gaps=gaps)
+    questions = contradictions(facts)
+    return Spoken(facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
 
 def said_of_a_file(

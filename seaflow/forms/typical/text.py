@@ -15,8 +15,10 @@ from seaflow.forms.typical.figure import Usual, said
 from seaflow.forms.typical.hull import hull_of
 
 
-def case_of(facts: Facts) -> str:
+def case_of(facts: Facts, raw: Mapping[str, Any] | None = None) -> str:
     """Return a whole case file from a few facts; the ordinary reader reads it.
+
+    `raw` is the case as TOML data where more than the facts is known.
 
     Raises
     ------
@@ -29,7 +31,7 @@ def case_of(facts: Facts) -> str:
         kind=hull.kind, length=hull.length.value, said=told
     )
     lines = [schema_line("case"), *remark(head), ""]
-    for table, content in raw_case(facts).items():
+    for table, content in (raw_case(facts) if raw is None else raw).items():
         if isinstance(content, Mapping):
             lines += [f"[{table}]", *_keys(content), ""]
         elif isinstance(content, list):

@@ -120,3 +120,8 @@ def _typical(case: Case, path: Path, moves: FindOut | None) -> TypicalValue:
 def words_of(path: Path) -> tuple[str, ...]:
     """Return a path as words, rows counted from one."""
     return tuple(str(part + 1) if isinstance(part, int) else part for part in path)
+
+
+def from_words(words: tuple[str, ...]) -> Path:
+    """Return the path that such words stand for."""
+    return tuple(int(word) - 1 if word.isdigit() else word for word in words)
