@@ -100,16 +100,28 @@ def interview(
     answer: Sizing | None = None
     while True:
         question = current(progress)
-        if question is None:
-            answer = _sized(progress, show, first=answer is None)
+        if question is None and answer is None:
+            answer = size(asked(progress).loaded.case)
+            click.echo(f"\n{card_text(size_card(answer, show))}\n\n{whole_text()}")
+        if question is None and answer is not None:
             question = _next(progress, answer)
         if question is None:
             return _written(goal, progress)
-        progress, outcome = _put(goal, progress, question)
+        before, (progress, outcome) = progress, _put(goal, progress, question)
         if outcome == WRITE and current(progress) is None:
             return _written(goal, progress)
         if outcome == WRITE:
             click.echo("The first questions come before it.")
+        elif current(progress) is not None:
+            answer = None
+        elif answer is not None and _told(before) != _told(progress):
+            answer = size(asked(progress).loaded.case)
+            click.echo(decision(answer, show))
+
+
+def _told(progress: Progress) -> dict[str, str]:
+    """Return the answers that say something: one that was passed over changes nothing."""
+    return {name: text for name, text in progress.answers.items() if text}
 
 
 def _put(goal: _Goal, progress: Progress, question: Question) -> tuple[Progress, str]:
@@ -149,16 +161,6 @@ def _answered(
             click.echo(_refusal(taken.problems))
             click.echo("It is taken as it was written; back changes it.")
     return taken.progress, taken.outcome
-
-
-def _sized(progress: Progress, show: Show, first: bool) -> Sizing:
-    """Size the boat as far as it is known, and show its card at first, then the decision alone."""
-    answer = size(asked(progress).loaded.case)
-    if first:
-        click.echo(f"\n{card_text(size_card(answer, show))}\n\n{whole_text()}")
-    else:
-        click.echo(decision(answer, show))
-    return answer
 
 
 def _next(progress: Progress, answer: Sizing) -> Question | None:

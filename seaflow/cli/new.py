@@ -34,7 +34,7 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
 
     The case is an invented boat with every key explained; it runs as it stands. With --boat or an
     option below it, it is a typical boat with what was said in it, and the two are told apart. With
-    --ask the values are asked for in the order of a site visit, and the answer of size follows. An
+    --ask the few facts lead to a first card, and then what narrows it most is asked for. An
     interview that was left half way is taken up again by the same command; until a case is written
     it ends with exit code 2. With --parts own parts are offered too, and own pumps, strainers,
     units and coils answer what stands on their sheets.

@@ -14,17 +14,18 @@ from typing import Any
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.paths import quantity_at, told_at, value_at
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.words import in_unit
 from seaflow.forms.typical.boat import Spoken, whole_boat
-from seaflow.forms.typical.build import raw_case, usual_cooling
+from seaflow.forms.typical.build import raw_case, usual_plate
 from seaflow.forms.typical.facts import Facts, UnitFacts
 from seaflow.forms.typical.figure import Figure
 from seaflow.forms.typical.figure import said as written
-from seaflow.forms.typical.hull import hull_of, kinds
+from seaflow.forms.typical.hull import families, hull_of
 from seaflow.forms.typical.said import Said, said
 
 TAKEN, REFUSED, BACK, HELP, STOP, WRITE = "taken", "refused", "back", "help", "stop", "write"
@@ -50,6 +51,7 @@ class Question:
     example: str = ""
     options: tuple[str, ...] = ()
     bare: str = ""
+    enter: str = "typical of such boats"  # what an answer left empty means
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +85,19 @@ def _questions(row: Mapping[str, Any], progress: Progress) -> Iterator[Question]
     many = range(1, _count(progress.answers) + 1) if "{n}" in row["id"] else (0,)
     for number in many:
         texts = {key: text.replace("{n}", str(number)) for key, text in row.items()}
-        options = kinds() if row["id"] == "kind" else ()
+        options = families() if row["id"] == "kind" else ()
+        own = _own_sheets(row.get("sheets", ""), progress.catalogue)
+        if own:
+            texts["example"] = f"{own}, of your sheets; or {texts['example']}"
+        texts.pop("sheets", None)
         yield Question(**texts, options=options)
+
+
+def _own_sheets(table: str, parts: Catalogue) -> str:
+    """Return the names of own sheets that may be answered."""
+    if not table or not parts.own:
+        return ""
+    return ", ".join(name for name in parts.rows(table) if name not in SHIPPED.rows(table))
 
 
 def _count(answers: Mapping[str, str]) -> int:
@@ -106,10 +119,10 @@ def question_at(case: Case, path: Path) -> Question:
         id=name_of(path),
         topic="To find out",
         ask=f"{told.what[:1].upper()}{told.what[1:]}?",
-        why=f"{entry.meaning} It is typical so far: {shown}." if shown else entry.meaning,
+        why=entry.meaning,
         how=f"{told.how[:1].upper()}{told.how[1:]}.",
-        example=shown,
         bare=quantity_at(path),
+        enter=f"{shown}, typical" if shown else "typical",
     )
 
 
@@ -151,9 +164,13 @@ def step(progress: Progress, question: Question, typed: str) -> Step:
         _check(question, text)
         doubts = asked(then).loaded.warnings if text else ()
     except SeaflowError as error:
-        return Step(progress, REFUSED, error.problems)
+        return Step(progress, REFUSED, tuple(map(_of_no_file, error.problems)))
     known = asked(progress).loaded.warnings if doubts else ()
-    return Step(then, TAKEN, tuple(one for one in doubts if one not in known))
+    return Step(then, TAKEN, tuple(_of_no_file(one) for one in doubts if one not in known))
+
+
+def _of_no_file(problem: Problem) -> Problem:
+    return dataclasses.replace(problem, file="", line=None, column=None)
 
 
 def _check(question: Question, text: str) -> None:
@@ -238,6 +255,7 @@ def asked(progress: Progress) -> Spoken:
     if progress.answers.get("name"):
         raw["boat"]["name"] = progress.answers["name"]
     _mark_usual_plates(raw, progress, told.facts)
+    _name_sheets(raw, progress)
     for name, text in progress.answers.items():
         path = path_of(name)
         if path is not None and text:
@@ -250,14 +268,32 @@ def _said(progress: Progress) -> Said:
     hull = [answers.get(key) for key in ("kind", "length", "built")]
     texts = {key: answers.get(key) or None for key in ("supply", "sea", "pump")}
     plates = [answers.get(f"unit.{number}") or "" for number in range(1, _count(answers) + 1)]
+    plates = [_plate(one, progress.catalogue) for one in plates]
     boat = ", ".join(word for word in hull if word) if hull[1] else None
     told = said({**texts, "boat": boat, "unit": [one for one in plates if one]}, progress.catalogue)
     if "units" not in answers:
         return told
-    usual = usual_cooling(hull_of(told.facts)) / len(plates)
+    usual = usual_plate(hull_of(told.facts), len(plates))
     named = iter(told.facts.units)
     units = tuple(next(named) if one else UnitFacts(usual) for one in plates)
     return dataclasses.replace(told, facts=dataclasses.replace(told.facts, units=units))
+
+
+def _plate(text: str, parts: Catalogue) -> str:
+    """Return what stands on a plate, where a sheet of one's own was named."""
+    row = parts.rows("units").get(text)
+    return text if row is None else str(row["cooling"])
+
+
+def _name_sheets(raw: dict[str, Any], progress: Progress) -> None:
+    """Let the units whose sheets were named stand in the case by these."""
+    for name, text in progress.answers.items():
+        if name.startswith("unit.") and text in progress.catalogue.rows("units"):
+            plate = read_quantity(_plate(text, progress.catalogue), "W")
+            row = next(one for one in raw["unit"] if one.get("cooling") == written(plate, "W"))
+            for key in set(row) - {"name", "at"}:  # the sheet tells the rest
+                del row[key]
+            row["model"] = text
 
 
 def _mark_usual_plates(raw: dict[str, Any], progress: Progress, facts: Facts) -> None:

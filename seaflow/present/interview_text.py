@@ -64,7 +64,7 @@ def _hints(question: Question, offer: str, unit: str | None) -> Iterator[str]:
         yield "Its number or its name."
     elif question.example:
         yield f"Such as {question.example}."
-    yield f"Enter: {offer}." if offer else "Enter: not known, so typical."
+    yield f"Enter: {offer or question.enter}."
     if unit is not None:
         yield f"A bare number is in {unit}."
 
@@ -88,16 +88,12 @@ def _decision(loop: LoopSize, show: Show) -> str:
     if best is None or sure is None:
         return show.sentence(fact("size.no_pump_fits"))
     band = next(one for one in sure.bands if one.name == "flow")
-    return show.sentence(
-        fact(
-            "size.asked_so_far",
-            grade=GRADE[loop.grade],
-            pump=best.part.title,
-            low=amount("flow", band.low),
-            high=amount("flow", band.high),
-            share=sure.keeps_rise,
-        )
-    )
+    flow = (amount("flow", band.low), amount("flow", band.high))
+    told = {"grade": GRADE[loop.grade], "pump": best.part.title, "flow": flow}
+    deciding = best.judgement.deciding
+    if deciding is None:
+        return show.sentence(fact("size.asked_so_far", **told))
+    return show.sentence(fact("size.asked_so_far_held", **told, said=deciding.said))
 
 
 def kept_text(command: str, kept: str, count: int) -> str:

@@ -146,12 +146,15 @@ def units_of(hull: Hull, facts: Facts) -> tuple[UnitFacts, ...]:
     """Return the units, the largest first; usual ones for the boat if none was told."""
     if facts.units:
         return tuple(sorted(facts.units, key=lambda unit: -unit.cooling))
-    plates = _trade("plates")
-    many = max(number for start, number in hull.row["units"] if start <= hull.length.value)
-    sizes = [read_quantity(f"{size} BTU/h", "W") for size in plates["cooling"]]
+    many: int = max(number for start, number in hull.row["units"] if start <= hull.length.value)
+    return (UnitFacts(usual_plate(hull, many)),) * many
+
+
+def usual_plate(hull: Hull, many: int) -> float:
+    """Return the plate that comes nearest to what such a boat needs, shared among units [W]."""
+    sizes = [read_quantity(f"{size} BTU/h", "W") for size in _trade("plates")["cooling"]]
     each = usual_cooling(hull) / many
-    size: float = min(sizes, key=lambda size: abs(size - each))
-    return tuple(UnitFacts(size) for _ in range(many))
+    return min(sizes, key=lambda size: abs(size - each))
 
 
 def usual_cooling(hull: Hull) -> float:

@@ -87,6 +87,12 @@ def kinds() -> tuple[str, ...]:
     return tuple(dict.fromkeys((*(row["family"] for row in rows.values()), *rows)))
 
 
+def families() -> tuple[str, ...]:
+    """Return the kinds of boat that have layouts, whatever their size."""
+    rows = read_folder("typical/layouts")
+    return tuple(dict.fromkeys(row["family"] for row in rows.values()))
+
+
 def hull_of(facts: Facts) -> Hull:
     """Return the hull of the boat that the facts speak of; a usual one where they are silent.
 

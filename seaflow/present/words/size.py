@@ -108,7 +108,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Of {days} simulated days every unit ran on {running:.0%} and kept the permitted rise on "
         "{rise:.0%}; {flow:range} on nine days in ten. {worst}"
     ),
-    "asked_so_far": ("{grade}: {pump}; {low} to {high} on nine days in ten, enough on {share:.0%}"),
+    "asked_so_far": "{grade}: {pump}; {flow:range} on nine days in ten",
+    "asked_so_far_held": "{grade}: {pump}; {flow:range} on nine days in ten; {said}",
     "card_sure_started": "{sure} That is once it has started.",
     # What to watch out for on the loop.
     "in_series": (
