@@ -25,7 +25,9 @@ from seaflow.cli.files import require_free, write_new
 
 @click.command()
 @click.argument("file")
-@click.option("--ask", is_flag=True, help="Ask for the values one at a time, then size the case.")
+@click.option(
+    "--ask", is_flag=True, help="Ask one question at a time: a few to a first card, then more."
+)
 @said_options(OPTIONS)
 @parts_option
 @units_option
@@ -34,10 +36,9 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
 
     The case is an invented boat with every key explained; it runs as it stands. With --boat or an
     option below it, it is a typical boat with what was said in it, and the two are told apart. With
-    --ask the few facts lead to a first card, and then what narrows it most is asked for. An
-    interview that was left half way is taken up again by the same command; until a case is written
-    it ends with exit code 2. With --parts own parts are offered too, and own pumps, strainers,
-    units and coils answer what stands on their sheets.
+    --ask a few questions lead to a first card; then what narrows it most is asked for, as long as
+    you like. An interview that was left half way is taken up again by the same command; until a
+    case is written it ends with exit code 2. With --parts own units and pumps may be named.
     """
     said = any(texts.values())
     if parts and not (ask or said):
