@@ -89,7 +89,7 @@ def kinds() -> tuple[str, ...]:
 
 def families() -> tuple[str, ...]:
     """Return the kinds of boat that have layouts, whatever their size."""
-    rows = read_folder("typical/layouts")
+    rows = layouts()
     return tuple(dict.fromkeys(row["family"] for row in rows.values()))
 
 
