@@ -23,9 +23,6 @@ from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present, wit
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
     infer,
-    refined,
-    simulate,
-    weigh,
 )
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.own_boat import healthy_boats
@@ -175,17 +172,11 @@ def ranked(posterior) -> tuple[tuple[str, float], ...]:
 def answers(
     truth: Truth, boat: int, seeds: tuple[int, int], n_draws: int = DEFAULT_DRAWS, which_sets=SETS
 ):
-    """Readings and posterior for each of the three sets of readings, from one first simulation.
-
-    That can be shared because the sea is read alike in all sets; else it is what `infer` does.
-    """
+    """Readings and posterior for each of the three sets of readings."""
     found = {}
     for which in which_sets:
         readings = readings_at(truth, boat, which, RandomState(seeds[0] + boat))
-        if not found:
-            flotilla = simulate(truth.setup, readings, n_draws, seeds[1])
-        posterior = refined(weigh(flotilla, readings), readings, seeds[1])
-        found[which] = (readings, posterior)
+        found[which] = (readings, infer(truth.setup, readings, n_draws, seeds[1]))
     return found
 
 

@@ -40,7 +40,7 @@ from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import NONE, SHARES, _severity, prior_present
-from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
+from seaflow.studies.diagnose.infer import Posterior, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings, usual_reading
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, healthy_boats, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
@@ -517,15 +517,6 @@ def test_a_reading_at_one_of_several_places_must_say_which():
 
 def test_a_little_colder_than_the_sea_is_an_instrument_error():
     assert read({"sea": "27.5 degC", "discharge": "27 degC"}).of("sea") == 27.5
-
-
-def test_the_proof_asks_as_the_command_does():
-    """It shares a first simulation between sets of readings; the answers are still the same."""
-    truth = truths(setup(), 6, 700)
-    for boat in range(6):
-        for readings, posterior in answers(truth, boat, (900, 20), 2048).values():
-            plain = infer(setup(), readings, 2048, 20)
-            assert plain.present == pytest.approx(posterior.present, abs=1e-12)
 
 
 def test_claims_hold_on_simulated_boats():

@@ -1,10 +1,9 @@
 """Print what every fault does on every shipped boat: python tests/proof/faults.py [BOATS].
 
-For each loop a table with a row for each fault that it can have, alone and as bad as the register
-says: how many boats of a hundred trip on high pressure (also for want of water), how many trip
-though water still comes, how many give no stream at an outlet, and how many an owner with a
-thermometer and a bucket would call normal. The last table has the least and the most of all loops.
-A person of the trade should nod at it.
+A table with a row for each fault, alone and as bad as the register says, and a column for each loop
+that can have it: how many boats of a hundred trip on high pressure (also for want of water), how
+many give no stream at an outlet, and how many an owner with a thermometer and a bucket would call
+normal. A person of the trade should nod at it. docs/diagnosis.md shows what it printed.
 """
 
 from __future__ import annotations
@@ -21,31 +20,28 @@ import diagnosis_proof as proof  # noqa: E402 - found by the line above
 
 BOATS = 400  # of each fault
 SEED = 4001
-WIDTHS = (62, 9, 9, 10, 9)
-HEAD = ("fault", "trips", "wet trip", "no stream", "normal")
 
 
 def main(n_boats: int) -> None:
-    """Print a table for each loop, and one over all of them."""
-    shares: dict[str, list[proof.Ends]] = {}
-    for number, setup in enumerate(proof.setups()):
-        print(f"\n{setup.case.boat.name}, loop of {setup.built.network.name}\n{_line(*HEAD)}")
-        for title, ends in proof.ends_of_faults(setup, n_boats, SEED + number).items():
-            shares.setdefault(title, []).append(ends)
-            print(_line(title, *(f"{share:.0%}" for share in ends)))
-    print(f"\nall loops, least to most of a hundred\n{_line(*HEAD)}")
-    for title, rows in shares.items():
-        print(_line(title, *(_range(found) for found in zip(*rows, strict=True))))
+    """Print the table, as Markdown."""
+    setups = proof.setups()
+    loops = [
+        proof.ends_of_faults(setup, n_boats, SEED + number) for number, setup in enumerate(setups)
+    ]
+    titles = dict.fromkeys(title for found in loops for title in found)
+    names = [
+        f"{setup.case.boat.name.removeprefix('Demo ')}, {setup.built.network.name}"
+        for setup in setups
+    ]
+    print("| fault | " + " | ".join(names) + " |")
+    print("| --- |" + " --- |" * len(names))
+    for title in titles:
+        cells = [_cell(found[title]) if title in found else "" for found in loops]
+        print(f"| {title} | " + " | ".join(cells) + " |")
 
 
-def _line(title: str, *cells: str) -> str:
-    sized = (f"{cell:>{width}}" for cell, width in zip(cells, WIDTHS[1:], strict=True))
-    return f"  {title:<{WIDTHS[0]}}" + "".join(sized)
-
-
-def _range(shares: tuple[float, ...]) -> str:
-    low, high = (f"{100.0 * end:.0f}" for end in (min(shares), max(shares)))
-    return low if low == high else f"{low}-{high}"
+def _cell(ends: proof.Ends) -> str:
+    return " / ".join(f"{100.0 * share:.0f}" for share in (ends.trips, ends.dry, ends.normal))
 
 
 if __name__ == "__main__":

@@ -23,10 +23,9 @@ from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_share
 
 DEFAULT_DRAWS = 16384
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
-ENOUGH = 1500.0  # with as many a further round is spared
+ENOUGH = 1500.0  # with as many one round of scouts will do
 COARSER = 1.3  # each time
 MOST_COARSER = 8
-MOST_ROUNDS = 3
 OWN_STEPS = 10  # of the spread of an own figure
 LEAN = 50.0  # boats of one first fault, below which its own figures lean on those of all
 ASTRAY = (
@@ -134,27 +133,17 @@ def infer(
 ) -> Posterior:
     """Return the odds after the readings.
 
-    Where too few of the first boats agree with the readings, further rounds go where the one before
-    points, so that the answer rests on more of them.
+    One round of half as many boats, or two where few of the first agree, scout where the boats lie
+    that do; the answer is that of the last round, which goes mostly there.
     """
-    first = weigh(simulate(setup, readings, n_draws, seed, Known(shares)), readings)
-    return refined(first, readings, seed, shares)
-
-
-def refined(
-    found: Posterior, readings: Readings, seed: int, shares: Array | None = None
-) -> Posterior:
-    """Return the odds after further rounds, the one on which most boats agree."""
-    setup, n_draws = found.flotilla.setup, found.flotilla.hypotheses.size
-    best = found
-    for number in range(1, MOST_ROUNDS):
-        if best.effective >= ENOUGH and best.wider == 1.0:
-            break
-        known = Known(shares, guess_from(best))
-        found = weigh(simulate(setup, readings, n_draws, seed + 2 * number, known), readings)
-        if (-found.wider, found.effective) > (-best.wider, best.effective):
-            best = found
-    return best
+    scouts = n_draws // 2
+    few = None if shares is None else shares[:, :scouts]
+    found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings)
+    if found.effective < ENOUGH or found.wider > 1.0:
+        known = Known(few, guess_from(found))
+        found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings)
+    known = Known(shares, guess_from(found))
+    return weigh(simulate(setup, readings, n_draws, seed + 4, known), readings)
 
 
 def guess_from(found: Posterior) -> Guess:
