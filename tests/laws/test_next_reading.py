@@ -1,4 +1,4 @@
-"""A reading not taken yet is cut in thirds of what is to be expected of it."""
+"""Readings beside each other: what is to be expected of the next, and heat against the plate."""
 
 from functools import cache
 
@@ -7,6 +7,8 @@ import pytest
 from sizing import KETCH, shipped
 
 from seaflow.boat import network
+from seaflow.physics.water.seawater import seawater
+from seaflow.studies.diagnose.agreement import ALLOWED, heat_check
 from seaflow.studies.diagnose.answer import Sampling, posterior_of, setup_of
 from seaflow.studies.diagnose.next_reading import THIRDS, _bands
 from seaflow.studies.diagnose.predict import predicted
@@ -55,3 +57,29 @@ def test_a_reading_to_come_is_cut_in_thirds(kind):
     assert weight @ (np.where(known, seen, -np.inf) <= low) >= THIRDS[0] - 1e-9
     assert weight @ (np.where(known, seen, -np.inf) < high) <= THIRDS[1] + 1e-9
     assert weight @ (np.where(known, seen, -np.inf) <= high) >= THIRDS[1] - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("share", "kind"),
+    [
+        (1.0 - 1.01 * ALLOWED, "heat_short"),
+        (1.0 - 0.99 * ALLOWED, "heat_agrees"),
+        (1.0, "heat_agrees"),
+        (1.0 + 0.99 * ALLOWED, "heat_agrees"),
+        (1.0 + 1.01 * ALLOWED, "heat_over"),
+    ],
+)
+def test_heat_agrees_as_far_above_the_plate_as_below(share, kind):
+    """Flow times rise by hand: the plate's cooling and input, in the water that was read."""
+    found, sea, warm = posterior(), 27.0, 33.0
+    setup = found.flotilla.setup
+    (machine,) = (coil.machine for coil in setup.built.loop.coils)
+    plate = machine.rated_capacity + machine.rated_power
+    water = seawater(sea, setup.case.sea.salinity)
+    flow = share * plate / float(water.density * water.heat_capacity) / (warm - sea)
+    rows = {"sea": f"{sea} degC", "discharge": f"{warm} degC", "flow": f"{6e4 * flow!r} L/min"}
+    heat = heat_check(found, read_rows(rows, setup.places))
+    assert heat.says.kind == f"diagnose.{kind}"
+    assert heat.agrees is (kind == "heat_agrees")
+    assert heat.found / heat.plate == pytest.approx(share)
+    assert heat.plate == pytest.approx(plate)
