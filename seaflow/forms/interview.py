@@ -26,7 +26,7 @@ from seaflow.forms.typical.facts import Facts, UnitFacts
 from seaflow.forms.typical.figure import Figure
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import families, hull_of
-from seaflow.forms.typical.said import Said, said
+from seaflow.forms.typical.said import Said, kind_called, said
 
 TAKEN, REFUSED, BACK, HELP, STOP, WRITE = "taken", "refused", "back", "help", "stop", "write"
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP, "write": WRITE}
@@ -188,14 +188,14 @@ def _check(question: Question, text: str) -> None:
         write = f"Write a whole number from 1 to {MOST_UNITS}."
     elif question.options and text not in question.options:
         what = f'"{text}" is no choice here'
-        write = f"Write one of: {', '.join(question.options)}."
+        write = f"Write its number, or one of: {'; '.join(question.options)}."
     if what:
         code = "K11" if question.options else "K10"
         raise SeaflowError([Problem(code, what, why=question.why, write=write)])
 
 
 def _meant(question: Question, word: str, offer: str) -> str:
-    """Return the answer that a line means: an option by its number or its start, or Enter."""
+    """Return what a line means: an option by its number, start or usual name, or Enter."""
     if not word:
         return offer
     if word.lower() == SKIP:
@@ -207,7 +207,9 @@ def _meant(question: Question, word: str, offer: str) -> str:
         return options[int(word) - 1]
     starts = [option for option in options if option.lower().startswith(word.lower())]
     exact = [option for option in starts if option.lower() == word.lower()]
-    return (exact or starts)[0] if exact or len(starts) == 1 else word
+    if exact or len(starts) == 1:
+        return (exact or starts)[0]
+    return (kind_called(word) if question.id == "kind" else None) or word
 
 
 def _back(progress: Progress) -> Progress:

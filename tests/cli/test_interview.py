@@ -367,6 +367,20 @@ def test_options_by_number_start_and_quotes():
     assert step(progress, question, "motor").problems  # two begin so
 
 
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [
+        ("Sloop", "sailing monohull"),
+        ("catamaran", "sailing catamaran"),
+        ("trawler", "motor yacht, engine amidships"),
+        ("motor yacht", "motor yacht, flybridge"),
+    ],
+)
+def test_a_kind_goes_by_its_usual_names_too(typed, kind):
+    progress = walked({KIND: typed})
+    assert progress.answers["kind"] == kind
+
+
 def test_the_questions_are_well_formed():
     rows = read_table("interview.toml")["question"]
     assert len({row["id"] for row in rows}) == len(rows)

@@ -136,6 +136,12 @@ def _kind(told: Text, text: str) -> str | None:
     return None
 
 
+def kind_called(name: str) -> str | None:
+    """Return the kind of boat that a usual name, such as "ketch", stands for; None if no kind."""
+    plain = " ".join(name.lower().replace(",", " ").split())
+    return dict(_phrases(read_table("said.toml")["kind"])).get(plain)
+
+
 def _phrases(words: Mapping[str, Sequence[str]]) -> list[tuple[str, str]]:
     """Return each phrase with the kind it means, the longest first."""
     named = [(kind, kind) for kind in kinds()]
