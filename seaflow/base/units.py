@@ -108,6 +108,7 @@ TRADE: Mapping[str, Mapping[str, str]] = {
             "min": "mins|Min|minute|minutes",
             "h": "H|hr|hrs|hour|hours",
             "day": "days|d",
+            "week": "weeks|wk|wks",
             "year": "years|yrs|yr",
         },
     }.items()
@@ -129,7 +130,7 @@ _VESSEL = re.compile(r"\b(?:an?|buckets?|pails?|of|fills?|to)\b|(?<=\d)-(?=[a-z]
 # Units that people on boats write, for the hint at a misspelt one.
 _WRITTEN = (
     *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
-    *("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min"),
+    *("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min", "day"),
 )
 _DIFFERENCES = ("K", "kelvin", "delta_degree_Fahrenheit", "delta_degree_Celsius")
 _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fahrenheit")
