@@ -38,7 +38,7 @@ _WITHOUT_FILE = {
     "size": 'size --boat "12 m sloop" --unit 16k --sea "Lesser Antilles"',
     "survey": 'survey --boat "motor yacht 15 m" --unit "2 x 9k"',
 }
-_BOAT, _READINGS, _REST = "Boat, in place of CASE or to change it", "Readings", "Options"
+_BOAT, _READINGS, _REST = "The boat", "Readings", "Options"
 _ANSWER, _DRAWS = "Answer", "Parts and draws"
 _GROUP_OF = {
     **dict.fromkeys(("boat", "unit", "supply", "sea", "pump"), _BOAT),

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.studies.diagnose.faults import remedies
 from seaflow.studies.diagnose.impossible import question, refuse_impossible
@@ -189,9 +190,13 @@ def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> R
     told = [(kind, _in_units(kind, text, system)) for kind, text in _rows(rows)]
     scale = scale_meant([(kind, text.rpartition("=")[2]) for kind, text in told], system)
     taken = _Taken()
+    texts: dict[str, list[str]] = {kind: [] for kind in rows}
+    for kind, text in told:
+        texts[kind].append(text)
     for kind in rows:
-        texts = [text for of, text in told if of == kind]
-        _take(taken, kind, texts, places, scale)
+        _take(taken, kind, texts[kind], places, scale)
+        if len(taken.problems) >= MOST_PROBLEMS:
+            break
     if taken.problems:
         raise SeaflowError(taken.problems)
     assumed = () if system else tuple(_assumed(told, places, scale))
