@@ -291,3 +291,20 @@ def test_a_pump_said_beside_a_file_runs_from_its_supply():
 def test_a_file_with_nothing_said_beside_it_is_the_file():
     plain, same = load_case(KETCH).case, said_of_a_file(KETCH, {}).case
     assert plain.assumptions == same.assumptions and plain.text == same.text
+
+
+def test_a_point_without_head_or_without_flow_is_an_end_of_the_curve():
+    """It needs the other end as well, and is asked for it."""
+    ends = facts(pump="30 L/min at 0 m, 0 L/min at 5 m").pump
+    assert (ends.open_flow, ends.shut_off_head) == pytest.approx((30 / 6e4, 5.0))
+    assert not ends.points
+    with pytest.raises(SeaflowError) as refused:
+        facts(pump="500 gph at 0 m")
+    assert [problem.code for problem in refused.value.problems] == ["T05"]
+
+
+@pytest.mark.parametrize("text", ["shut-off 30 L/min, 4 m open", "open flow 4 m, 5 m shut-off"])
+def test_ends_that_are_swapped_are_told(text):
+    with pytest.raises(SeaflowError) as refused:
+        facts(pump=text)
+    assert [problem.code for problem in refused.value.problems] == ["T05"]

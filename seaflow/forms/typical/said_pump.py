@@ -13,7 +13,7 @@ from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart
 from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.forms.typical.facts import PumpFacts
 from seaflow.forms.typical.measures import Measure, Scanned
-from seaflow.forms.typical.told import Text, words_of
+from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.hull.openings import head_of_pressure
 
 _UNITS = ("m3/s", "m", "Pa", "W", "A")
@@ -64,6 +64,10 @@ def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
     points, rest = _points(found)
     tops = [head for one in rest if (head := _head(one)) is not None]
     opens = [one.value for one in rest if one.unit == "m3/s"]
+    tops += [head for flow, head in points if flow == 0.0]
+    opens += [flow for flow, head in points if head == 0.0 and flow > 0.0]
+    points = [(flow, head) for flow, head in points if flow > 0.0 and head > 0.0]
+    _ends_the_right_way(told, rest)
     powers = [one.value for one in found.of("W")]
     if max(len(tops), len(opens), len(powers)) > 1:
         told.wrong("it gives more than one figure of a kind", "Two figures are one curve or none.")
@@ -74,6 +78,15 @@ def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
         told.wrong(f"{end} is missing")
     top, most, power = ([*some, None][0] for some in (tops, opens, powers))
     return PumpFacts(top, most, power, tuple(points))
+
+
+def _ends_the_right_way(told: Text, rest: list[Measure]) -> None:
+    """Take down a flow that is called a head, and a head that is called a flow."""
+    for one in rest:
+        if one.unit == "m3/s" and is_near(one, _TOP):
+            told.wrong(f"{one.text} is a flow; a pump that is shut off gives a head")
+        elif _head(one) is not None and is_near(one, _OPEN):
+            told.wrong(f"{one.text} is no flow; an open pump gives a flow")
 
 
 def _points(found: Scanned) -> tuple[list[tuple[float, float]], list[Measure]]:

@@ -76,7 +76,8 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
     while len(asked) < MOST_ASKED and (name := order[0].result.part.name) not in asked:
         boats = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
         first = _held(order[0], boats)
-        places = finds_of(case, boats)
+        held_often = float(boats.held_back.mean()) > 1.0 - limit("likely_enough")
+        places = finds_of(case, boats) if held_often else ()
         rest = (one for one in first.unseen if one.path not in {place.path for place in places})
         order = in_order((replace(first, unseen=(*places, *rest)), *order[1:]))
         asked.add(name)

@@ -84,8 +84,9 @@ def _on_most_days(
 
     On each day drawn the flow that keeps the permitted rise is that which ran, times the rise over
     the permitted one, for the heat hardly depends on the flow; the head follows by the square of
-    the flow above the lift. The flow is the need of the design or what that share of days asks,
-    whichever is more; the head is what that share of days asks at this flow.
+    the flow above the lift. Both are taken at the least quantile at which that share of days asks
+    no more of either: a day that asks for much flow is seldom one that asks for much head at it.
+    Neither is less than what the design needs.
     """
     ratio = _most_asked(case, built, point)
     ran, lost = point.total_flow(), next(iter(point.pumps.values())).head
@@ -93,10 +94,19 @@ def _on_most_days(
     runs = np.isfinite(ratio) & (ran > 0.0)
     if not runs.any():
         return heads.flow, heads.head
-    share = limit("likely_enough")
-    flow = max(heads.flow, float(np.quantile((ran * ratio)[runs], share)))
-    friction = np.maximum(lost - lift, 0.0)[runs] * (flow / ran[runs]) ** 2
-    return flow, lift + float(np.quantile(friction, share))
+    flows = (ran * ratio)[runs]
+    friction = (np.maximum(lost - lift, 0.0) * ratio**2)[runs]
+    flow, most = _together(flows, friction, limit("likely_enough"))
+    flow = max(heads.flow, flow)
+    return flow, max(heads.head, lift + most)
+
+
+def _together(one: Array, other: Array, share: float) -> tuple[float, float]:
+    """Return the ends, at one quantile of both, between which both lie on a share of days."""
+    ranks = [np.argsort(np.argsort(values)) for values in (one, other)]
+    worst = np.sort(np.maximum(*ranks))
+    rank = int(worst[int(np.ceil(share * one.size)) - 1])
+    return float(np.sort(one)[rank]), float(np.sort(other)[rank])
 
 
 def _most_asked(case: Case, built: Built, point: OperatingPoint) -> Array:
