@@ -74,11 +74,12 @@ def find_out(drawn: Sample, flow: Array, enough: Truths) -> tuple[FindOut, ...]:
 def _one(drawn: Sample, number: int, flow: Array, enough: Truths) -> FindOut:
     item, row = drawn.inputs[number], drawn.shares[number]
     holds = enough.astype(float)
+    sure = min(float(holds.mean()), 1.0 - float(holds.mean())) < LEAST_OF_CHANCE
     return FindOut(
         what=item.label,
         how=item.spread.measure,
         source=item.spread.source,
-        of_chance=explained_share(row, holds),
+        of_chance=0.0 if sure else explained_share(row, holds),  # of a few days chance decides
         of_flow=explained_share(row, flow),
         enough=moved_by(row, holds),
         path=words_of(item.path or ()),
