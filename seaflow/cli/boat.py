@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 OPTIONS = {
-    "boat": ("TEXT", "Kind and length: 'sailing monohull, 12 m', '40 ft ketch'. All else typical."),
-    "unit": ("TEXT", "Plate of a unit: '16000 BTU/h', '5 kW R-410A'; may be given again."),
-    "supply": ("TEXT", "What the pump runs from: '230 V 50 Hz', '24 V DC'."),
-    "sea": ("TEXT", "Warmest sea, '30 degC', or a place: 'Lesser Antilles'."),
-    "pump": ("TEXT", "The pump: a name of the table, a sheet, or 'shut-off 4.2 m, 30 L/min open'."),
+    "boat": ("TEXT", "Kind and length, as in 12 m sailing monohull, or 40 ft ketch."),
+    "unit": ("TEXT", "Plate of a unit, as in 16000 BTU/h; may be given again."),
+    "supply": ("TEXT", "What the pump runs from, as in 230 V 50 Hz, or 24 V DC."),
+    "sea": ("TEXT", "Warmest sea, as in 30 degC, or a place, as in Lesser Antilles."),
+    "pump": ("TEXT", "The pump: its name, its sheet, or shut-off 4.2 m, 30 L/min open."),
 }
 
 

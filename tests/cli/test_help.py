@@ -63,7 +63,7 @@ def test_every_option_stands_in_one_group(command):
 
 def test_readings_stand_apart_from_what_is_asked_and_how_it_is_answered():
     heads = re.findall(r"^(\w[\w ]*):$", run("diagnose", "--help").stdout, re.M)
-    assert heads == ["Readings", "Options", "Answer", "Parts and draws", "Example"]
+    assert heads == ["The boat", "Readings", "Options", "Answer", "Parts and draws", "Example"]
 
 
 def completed(typed):

@@ -30,7 +30,7 @@ def loop_of(name):
 def test_a_hundred_watts_left_on_for_a_day():
     energy_of_a_day = 100.0 * 86400.0
     assert energy_of_a_day / KWH == pytest.approx(2.4)
-    charge = charge_of(energy_of_a_day, HouseBank(12.8, None, 1.0, 1.0))
+    charge = charge_of(energy_of_a_day, 0.0, HouseBank(12.8, None, 1.0, 1.0))
     assert charge / AH == pytest.approx(190.0, abs=5.0)  # the trade's figure, to two digits
 
 

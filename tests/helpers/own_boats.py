@@ -79,8 +79,8 @@ def own_boat(seed):
         BoatFacts(kind, round(length, 1)),
         tuple(UnitFacts(BTU * plate) for plate in plates),
         SupplyFacts(current, float(volts), hertz),
-        SeaFacts(sea, coldest=sea - 12.0, salinity=35.0),
-        PumpFacts(fitted=pump),
+        sea=SeaFacts(sea, coldest=sea - 12.0, salinity=35.0),
+        pump=PumpFacts(fitted=pump),
     )
     return OwnBoat("\n\n".join(lines) + "\n", facts)
 

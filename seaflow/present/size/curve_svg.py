@@ -149,7 +149,8 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
     asked = loop.asked
     if asked is None:
         return
-    words = Taken()
+    words, up = Taken(), (6.0, frame.top - 12.0)  # the words of the axis stand there already
+    words.place([(box_of(up, f"head, {show.unit('head')}", SMALL, "start", False), up)])
     for name, flow in (("need", asked.flow), ("least", asked.least), ("most", asked.most)):
         if flow is None or show.value("flow", flow) > frame.across.end:
             continue
