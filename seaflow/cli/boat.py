@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import functools
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import known_parts, parts_option, refuse, warn
+from seaflow.cli.files import write_new
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
     from seaflow.boat.load import Loaded
+    from seaflow.forms.typical.boat import Spoken
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -149,3 +153,31 @@ def _check(asked: Asked) -> None:
         )
         write = "Leave out the file, or change the units and the hull in it."
         raise SeaflowError([Problem("T07", what, why=why, write=write)])
+
+
+def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tuple[str, ...]:
+    """Write a boat that was told of, and return the files of parts that go with it.
+
+    A pump told of by its figures gets a sheet beside the case; `pump` may name the file of one.
+
+    Raises
+    ------
+    SeaflowError
+        If one of the files cannot be written; then none is.
+    """
+    from seaflow.forms.typical.text import sheet_text
+
+    files, sheet = [(file, boat.text)], sheet_text(boat.facts)
+    if sheet:
+        path = Path(file)
+        parts = (*parts, str(path.with_name(f"{path.stem}-pump.toml")))
+        files.append((parts[-1], sheet))
+    elif os.path.isfile(pump):
+        parts = (*parts, pump)
+    write_new(*files)
+    return parts
+
+
+def with_parts(parts: tuple[str, ...]) -> str:
+    """Return the options that name files of parts."""
+    return "".join(f" --parts {part}" for part in parts)

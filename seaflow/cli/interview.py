@@ -15,8 +15,9 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, Path, acting_problem, read_text
+from seaflow.cli.boat import with_parts, write_boat
 from seaflow.cli.common import EXIT_INTERRUPTED, EXIT_UNUSABLE, is_interrupt
-from seaflow.cli.files import write_new, write_whole
+from seaflow.cli.files import write_whole
 from seaflow.forms.bare import with_unit
 from seaflow.forms.interview import (
     BACK,
@@ -35,7 +36,6 @@ from seaflow.forms.interview import (
     taken_up,
 )
 from seaflow.forms.starter import value_text
-from seaflow.forms.typical.text import sheet_text
 from seaflow.present.card import card_text
 from seaflow.present.interview_text import (
     ARROW,
@@ -71,7 +71,7 @@ class _Goal:
 
     @property
     def options(self) -> str:
-        parts = "".join(f" --parts {part}" for part in self.parts)
+        parts = with_parts(self.parts)
         return f"{parts} --units {self.units}" if self.units else parts
 
     @property
@@ -100,11 +100,12 @@ def interview(
     answer: Sizing | None = None
     while True:
         question = current(progress)
-        if question is None and answer is None:
-            answer = size(asked(progress).loaded.case)
-            click.echo(f"\n{card_text(size_card(answer, show))}\n\n{whole_text()}")
-        if question is None and answer is not None:
-            question = _next(progress, answer)
+        if question is None:
+            case = asked(progress).loaded.case
+            if answer is None:
+                answer = size(case)
+                click.echo(f"\n{card_text(size_card(answer, show))}\n\n{whole_text()}")
+            question = _next(progress, case, answer)
         if question is None:
             return _written(goal, progress)
         before, (progress, outcome) = progress, _put(goal, progress, question)
@@ -163,9 +164,8 @@ def _answered(
     return taken.progress, taken.outcome
 
 
-def _next(progress: Progress, answer: Sizing) -> Question | None:
+def _next(progress: Progress, case: Case, answer: Sizing) -> Question | None:
     """Return the question that narrows the answer most, or None if nothing is typical any more."""
-    case = asked(progress).loaded.case
     for path in _telling(case, answer):
         if name_of(path) not in progress.answers and path in case.typical:
             return question_at(case, path)
@@ -184,21 +184,12 @@ def _telling(case: Case, answer: Sizing) -> Iterator[Path]:
 
 def _written(goal: _Goal, progress: Progress) -> tuple[str, ...]:
     """Write the case, and the sheet of a pump that was told by its figures."""
-    boat = asked(progress)
-    files, parts = [(goal.file, boat.text)], goal.parts
-    sheet = sheet_text(boat.facts)
-    if sheet:
-        path = File(goal.file)
-        parts = (*parts, str(path.with_name(f"{path.stem}-pump.toml")))
-        files.append((parts[-1], sheet))
-    elif os.path.isfile(progress.answers.get("pump", "")):
-        parts = (*parts, progress.answers["pump"])
-    write_new(*files)
+    pump = progress.answers.get("pump", "")
+    parts = write_boat(goal.file, asked(progress), pump, goal.parts)
     File(goal.kept).unlink(missing_ok=True)
     click.echo(f"\nThe case is written to {goal.file}.")
     if parts:
-        needs = "".join(f" --parts {part}" for part in parts)
-        click.echo(f"It needs your parts: seaflow size {goal.file}{needs}")
+        click.echo(f"It needs your parts: seaflow size {goal.file}{with_parts(parts)}")
     click.echo()
     return parts
 

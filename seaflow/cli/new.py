@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
-from pathlib import Path
 from typing import Any, NoReturn
 
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.boat import OPTIONS, said_options
+from seaflow.cli.boat import OPTIONS, said_options, with_parts, write_boat
 from seaflow.cli.common import (
     EXIT_FINE,
     known_parts,
@@ -72,26 +70,15 @@ def new(file: str, ask: bool, units: str, parts: tuple[str, ...], **texts: Any) 
 def _write_typical(file: str, texts: dict[str, Any], parts: tuple[str, ...]) -> NoReturn:
     """Write the typical boat of what was said, and the sheet of a pump told of by its figures."""
     from seaflow.forms.typical.boat import spoken_boat
-    from seaflow.forms.typical.text import sheet_text
 
     spoken = spoken_boat(texts, known_parts(parts, json_=False))
-    files = [(file, spoken.text)]
-    own = list(parts)
-    sheet = sheet_text(spoken.facts)
-    if sheet:
-        path = Path(file)
-        own.append(str(path.with_name(f"{path.stem}-pump.toml")))
-        files.append((own[-1], sheet))
-    elif texts["pump"] and os.path.isfile(texts["pump"]):
-        own.append(texts["pump"])
-    write_new(*files)
+    own = write_boat(file, spoken, texts["pump"] or "", parts)
     warn(spoken.loaded.warnings)
     case = spoken.loaded.case
     typical = len(case.typical)
     click.echo(f"{file} holds a typical boat with what you said of it; {typical} figures in it are")
     click.echo("typical and say so: put what you read or measure in their place.")
-    if sheet:
+    if spoken.facts.pump is not None and spoken.facts.pump.fitted is None:
         click.echo(f"{own[-1]} holds the pump as you told of it.")
-    with_parts = "".join(f" --parts {one}" for one in own)
-    click.echo(f"To size it: seaflow size {file}{with_parts}")
+    click.echo(f"To size it: seaflow size {file}{with_parts(own)}")
     sys.exit(EXIT_FINE)
