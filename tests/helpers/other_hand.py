@@ -280,18 +280,7 @@ def _own_boats(setup, n: int, stream: RandomState) -> Boats:
         coil_scale=stream.uniform(0.0, 8e-5, n),
         clearing=leg,
     )
-    flat = np.zeros(n)
-    return Boats(
-        loop=loop,
-        now=now,
-        leaking=flat,
-        air_side=flat + 1.0,
-        reads_high=flat,
-        locked=flat,
-        shut_in=flat,
-        pulses=flat > 0,
-        airless=flat > 0,
-    )
+    return Boats.sound(loop, now, n)
 
 
 @dataclass(frozen=True)

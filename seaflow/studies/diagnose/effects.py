@@ -47,6 +47,22 @@ class Boats:
     pulses: NDArray[np.bool_]
     airless: NDArray[np.bool_]
 
+    @classmethod
+    def sound(cls, loop: Loop, now: Conditions, many: int) -> Boats:
+        """Return as many boats that no fault has struck."""
+        none = np.zeros(many)
+        return cls(
+            loop=loop,
+            now=now,
+            leaking=none,
+            air_side=none + 1.0,
+            reads_high=none,
+            locked=none,
+            shut_in=none,
+            pulses=none > 0,
+            airless=none > 0,
+        )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Struck:

@@ -138,19 +138,7 @@ def run(
     loop = setup.built.loop
     for item, row in zip(setup.inputs, shares, strict=False):
         loop, now = item.apply(loop, now, item.spread.at(row))
-    still = np.zeros(hypotheses.size)
-    healthy = Boats(
-        loop=loop,
-        now=now,
-        leaking=still,
-        air_side=still + 1.0,
-        reads_high=still,
-        locked=still,
-        shut_in=still,
-        pulses=still > 0,
-        airless=still > 0,
-    )
-    boats = struck_by(setup, hypotheses, healthy)
+    boats = struck_by(setup, hypotheses, Boats.sound(loop, now, hypotheses.size))
     point = operate(boats.loop, boats.now)
     return Flotilla(setup, hypotheses, boats, point, met, shares)
 
