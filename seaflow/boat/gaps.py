@@ -14,15 +14,14 @@ from typing import Any
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_quantity, without_typical
-from seaflow.boat.case import Case
+from seaflow.boat.case import FITTING_TABLES, Case
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.keys import keys_of
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.gap import Gap
 
 _THINGS = ("through_hull", "sea_chest", "seacock", "strainer", "pump", "unit", "outlet", "hose")
-_FITTINGS = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
-_SURVEYED = ("boat", "sea", "supply", *_THINGS, *_FITTINGS, "skin_fitting")
+_SURVEYED = ("boat", "sea", "supply", *_THINGS, *FITTING_TABLES, "skin_fitting")
 _WORDS = ("entry", "type", "fittings")  # as typical as the figures beside them
 _INSTEAD = {  # any of these tells what the key is asked for
     "height": ("at",),
@@ -112,7 +111,7 @@ def _gaps(whole: dict[str, Any]) -> Iterator[Gap]:
         rows = whole.get(table)
         for row, content in enumerate(rows if isinstance(rows, list) else ()):
             if isinstance(content, dict):
-                usual = ends["fitting"] if table in _FITTINGS else ends[table]
+                usual = ends["fitting"] if table in FITTING_TABLES else ends[table]
                 yield from _of_thing(content, (table, row), usual)
 
 
@@ -166,12 +165,12 @@ def _usual_run(whole: dict[str, Any]) -> list[dict[str, str]]:
     Nothing where more than one intake, strainer or pump leaves it open which feeds which. Manifolds
     that such a run cannot be without are added.
     """
-    names = {table: _names(whole.get(table)) for table in (*_THINGS, *_FITTINGS)}
+    names = {table: _names(whole.get(table)) for table in (*_THINGS, *FITTING_TABLES)}
     intakes, strainers = (*names["through_hull"], *names["sea_chest"]), names["strainer"]
     units, outlets, pumps = names["unit"], names["outlet"], names["pump"]
     if not (len(intakes) == len(pumps) == 1 and len(strainers) <= 1 and units):
         return []
-    if len(outlets) not in (1, len(units)) or any(names[table] for table in _FITTINGS[:-1]):
+    if len(outlets) not in (1, len(units)) or any(names[table] for table in FITTING_TABLES[:-1]):
         return []
     joints = list(_JOINTS[: 0 if len(units) == 1 else 1 if len(outlets) == len(units) else 2])
     if joints:

@@ -13,7 +13,6 @@ from seaflow.boat.tables.things import Unit
 
 # A coil's sheet says more of the coil than the sheet of the whole unit, so it comes first.
 _FROM = (("coil", "coils"), ("model", "units"))
-SHEETS_OF_A_UNIT = tuple(key for key, _ in _FROM)
 JOINED = ("water_flow",)  # its keys stand by themselves; in other tables one replaces another
 
 

@@ -52,10 +52,6 @@ def _at(spot: Sequence[Figure]) -> Row:
     return {axis: one.text("m", "m", 2) for axis, one in zip(AXES, spot, strict=True)}
 
 
-def _typical_text(text: str, half: str, unit: str, digits: int) -> str:
-    return Figure(read_quantity(text, unit), read_quantity(half, unit)).text(unit, unit, digits)
-
-
 # --- the boat, the sea and the supply ---
 
 
