@@ -162,6 +162,12 @@ class StrainerSeen:
         "False if it is a strainer of a freshwater system.", kind="flag", example="true"
     )
     hole: float | None = key("Width of a hole of its basket.", quantity="hole", example='"2.4 mm"')
+    blocked_now: float | None = key(
+        'How much of its basket is blocked as it is found; "clean" if nothing is in it.',
+        quantity="blockage",
+        example='"20 %"',
+        nothing="clean",
+    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -218,6 +224,16 @@ class HoseSeen:
     )
     household_fittings: bool | None = key(
         "True if plastic elbows, tees or joints of household or plain kind are on it.",
+        kind="flag",
+        example="false",
+    )
+    near_heat: bool | None = key(
+        "True if it touches an exhaust, an engine or a heater, or lies within 10 cm of one.",
+        kind="flag",
+        example="false",
+    )
+    drain_teed_in: bool | None = key(
+        "True if a drain is teed into it, such as that of cockpit, sink, shower or condensate.",
         kind="flag",
         example="false",
     )

@@ -95,6 +95,17 @@ class UnitSeen:
         kind="flag",
         example="true",
     )
+    water_reversed: bool | None = key(
+        "True if its water goes in where the arrow on it, or its manual, has the water come out.",
+        kind="flag",
+        example="false",
+    )
+    low_flow_trip: float | None = key(
+        'Water flow below which a flow switch stops it; "none" if it has no flow switch.',
+        quantity="volume_flow",
+        example='"6 L/min"',
+        nothing="none",
+    )
     condensate_to: str | None = key(
         "Where its condensate goes.", choices=CONDENSATE, example='"sump with pump"'
     )
@@ -198,6 +209,11 @@ class BoatSeen:
     )
     all_openings_listed: bool | None = key(
         "True if every other opening of the hull is listed as a skin fitting.",
+        kind="flag",
+        example="true",
+    )
+    plugs_at_hand: bool | None = key(
+        "True if a softwood plug that fits is tied to every opening below the waterline.",
         kind="flag",
         example="true",
     )

@@ -276,6 +276,33 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "not_ignition_protected": (
         "petrol vapour can gather where it is, and it is not ignition-protected"
     ),
+    "blocked_now": "its basket is {share:.0%} blocked",
+    "gets_less_than_need": "{unit} gets {flow} now and needs {asks}",
+    "gets_less_than_least": "{unit} gets {flow} now, less than its least flow of {asks}",
+    "cleaning_due": "she is to be cleaned at {share:.0%}",
+    "drain_before_pump": "a drain is teed into it before the pump",
+    "drain_behind_pump": "a drain is teed into it behind the pump, which can fill what it drains",
+    "drain_lets_air_in": (
+        "the pressure in the hose falls to {gauge} as the basket gets dirty, so the pump draws air "
+        "down the drain"
+    ),
+    "drain_stays_full": (
+        "the pressure in the hose stays at {gauge} or more, so a drain that stands still keeps its "
+        "water; one that runs takes air down with it"
+    ),
+    "coil_reversed": "its water goes in where it should come out",
+    "liquid_warmer": (
+        "its water warms by {rise}, and its liquid refrigerant leaves beside the warm end: up to "
+        "{share:.0%} less cooling"
+    ),
+    "coil_clears": "at {flow} its air is carried down and out; that takes {least}",
+    "coil_holds_air": "at {flow} air stays in it; {least} would carry it down and out",
+    "no_low_flow_trip": "no flow switch stops it when the water fails; only its pressure switch does",
+    "trips_clean": "its flow switch opens below {trip}, and it gets {flow} with a clean basket",
+    "trips_dirty": (
+        "its flow switch opens below {trip}, and it gets {flow} with {share:.0%} of the basket "
+        "blocked"
+    ),
     "fast_in_coil": "its water runs at {velocity:up}, and {alloy} stands {most}",
     # The strainer by numbers.
     "basket": (

@@ -11,6 +11,7 @@ from seaflow.base.units import read_quantity
 from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Strainer
 from seaflow.forms.checklist import SEEN, declared_key, name_of_thing, things_of
 from seaflow.studies.survey import (
+    as_found,
     delivery,
     intakes,
     machines,
@@ -26,9 +27,21 @@ from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 
 Check = Callable[[Evidence], Iterator[Verdict]]
 
+ROOMS = (
+    openings,
+    metals,
+    intakes,
+    trim,
+    starting,
+    suction,
+    delivery,
+    machines,
+    as_found,
+    wiring,
+)
 CHECKS: dict[str, Check] = {
     function.__name__.replace("_", "-"): function
-    for room in (openings, metals, intakes, trim, starting, suction, delivery, machines, wiring)
+    for room in ROOMS
     for function in room.RULES
 }
 
