@@ -297,7 +297,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     ),
     "coil_clears": "at {flow} its air is carried down and out; that takes {least}",
     "coil_holds_air": "at {flow} air stays in it; {least} would carry it down and out",
-    "no_low_flow_trip": "no flow switch stops it when the water fails; only its pressure switch does",
+    "no_low_flow_trip": "no flow switch stops it when the water fails, only its pressure switch",
     "trips_clean": "its flow switch opens below {trip}, and it gets {flow} with a clean basket",
     "trips_dirty": (
         "its flow switch opens below {trip}, and it gets {flow} with {share:.0%} of the basket "

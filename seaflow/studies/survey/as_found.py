@@ -94,7 +94,7 @@ def _lowest_gauge(evidence: Evidence, loop: SurveyedLoop, hose: Hose) -> float |
     if loop.run is None or not is_running(loop.run):
         return None
     ends = {evidence.carrier(hose.from_), evidence.carrier(hose.to)}
-    dirty = BLOCKED <= evidence.case.design.blocked_share
+    dirty = evidence.case.design.blocked_share >= BLOCKED
     found = [
         float(np.min(np.broadcast_to(point.gauge, BLOCKED.shape)[dirty]))
         for at in (loop.run.point, loop.run.matted)

@@ -40,9 +40,7 @@ ROOMS = (
     wiring,
 )
 CHECKS: dict[str, Check] = {
-    function.__name__.replace("_", "-"): function
-    for room in ROOMS
-    for function in room.RULES
+    function.__name__.replace("_", "-"): function for room in ROOMS for function in room.RULES
 }
 
 
