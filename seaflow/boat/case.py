@@ -8,11 +8,13 @@ from dataclasses import dataclass, field
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.reader.known import Known
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.seas import SEASONS
 from seaflow.boat.tables.gap import Gap
-from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
+from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BoatSeen
+from seaflow.boat.tables.recorded_record import Followed, Visit
 from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
 from seaflow.boat.tables.things import (
     Fitting,
@@ -176,7 +178,8 @@ class Case:
     """Everything the case file says.
 
     `spreads` holds the half widths behind its values, by path; `typical` the paths of those that
-    stand for what nobody looked at on this boat.
+    stand for what nobody looked at on this boat; `known` how facts are known where that is
+    written, by table, name of the thing and key.
     """
 
     text: CaseText
@@ -208,6 +211,7 @@ class Case:
     skin_fitting: tuple[SkinFitting, ...] = key(
         "Other openings of the hull.", of=SkinFitting, many=True
     )
+    skin_hose: tuple[SkinHose, ...] = key("Hoses on those openings.", of=SkinHose, many=True)
     duty: tuple[Duty, ...] = key("Duties of a day.", of=Duty, many=True)
     battery: Battery | None = key("The battery.", of=Battery)
     compartment: tuple[Compartment, ...] = key("Compartments.", of=Compartment, many=True)
@@ -222,11 +226,16 @@ class Case:
     )
     placing: Placing | None = key("What holds for all places.", of=Placing)
     seen: BoatSeen | None = key("What a surveyor saw of the whole boat.", of=BoatSeen)
+    visit: tuple[Visit, ...] = key("Visits whose findings stand in this file.", of=Visit, many=True)
+    finding: tuple[Followed, ...] = key(
+        "Findings of earlier visits, and what became of them.", of=Followed, many=True
+    )
     assumptions: tuple[Assumption, ...] = ()
     catalogue: Catalogue = field(default_factory=Catalogue)
     spreads: Mapping[Path, float] = field(default_factory=dict)
     typical: frozenset[Path] = frozenset()
     gaps: tuple[Gap, ...] = ()
+    known: Mapping[tuple[str, str, str], Known] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""

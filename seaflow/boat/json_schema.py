@@ -20,6 +20,7 @@ from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supplied_keys
 from seaflow.boat.parts.read_sheet import NOT_GIVEN
 from seaflow.boat.parts.sheets import KINDS, PartsFile, PumpSheet, Sheet
+from seaflow.boat.reader.known import HOWS, NOT_ACCESSIBLE
 from seaflow.boat.reader.value import LONGEST_QUANTITY
 from seaflow.boat.tables.plates import LossPoint
 
@@ -31,6 +32,13 @@ _NUMBER = (
 )
 WITH_UNIT = _NUMBER + r"[^\d\s.,/+\-].*$"  # "4.5 m", "1 1/4 in"; no bare number, no decimal comma
 PURE = _NUMBER + r"(%|percent)?\s*([Tt]ypical\s*)?((\+/-|±).*)?$"  # "50 %", "0.5", "5 % +/- 1 %"
+
+_MARKED = "Known"
+_KNOWN = {
+    "type": "string",
+    "description": "A value behind how it is known, or why nobody could look.",
+    "pattern": rf"^\s*(({'|'.join(HOWS[:-1])})\b[^:]*:|{NOT_ACCESSIBLE}\b).*$",
+}
 
 # Records that need one of several sets of keys.
 _ONE_OF: dict[type, tuple[tuple[str, ...], ...]] = {
@@ -57,7 +65,7 @@ def schema_text(schema: dict[str, Any]) -> str:
 
 
 def _schema(file: type, title: str) -> dict[str, Any]:
-    described: dict[str, Any] = {}
+    described: dict[str, Any] = {_MARKED: _KNOWN} if file is Case else {}
     root = _record(file, described)
     root["properties"]["meta"] = {
         "type": "object",
@@ -106,6 +114,9 @@ def _key(declared: Key, described: dict[str, Any], of_a_sheet: bool) -> dict[str
     shape = {"type": "array", "items": item} if declared.many else item
     if of_a_sheet and not declared.required and shape != {"type": "string"}:
         shape = {"anyOf": [shape, {"const": NOT_GIVEN}]}
+    is_value = not declared.many and "$ref" not in shape and shape != {"type": "string"}
+    if _MARKED in described and is_value:
+        shape = {"anyOf": [shape, {"$ref": f"#/$defs/{_MARKED}"}]}
     return {**shape, **dict(_words(declared))}
 
 

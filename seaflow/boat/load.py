@@ -13,11 +13,13 @@ from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
+from seaflow.boat.known import by_address
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.change import changed
 from seaflow.boat.reader.format import refuse_other_schema
+from seaflow.boat.reader.known import without_marks
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, read_text
@@ -70,6 +72,9 @@ def load_written(
     refuse_other_schema(text, raw)
     if change:
         text, raw = changed(text, raw, change)
+    raw, marks = without_marks(raw, typed=True)
+    if marks:
+        text = text.only(raw)
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
@@ -97,6 +102,7 @@ def load_written(
         assumptions=(*usual, *reading.assumptions, *supplied),
         spreads=reading.spreads,
         typical=frozenset(reading.typical),
+        known=by_address(case, marks),
     )
     return Loaded(case, tuple(_in_order(problems)))
 

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import dataclasses
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.problems import SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import keys_of
+from seaflow.boat.known import last_visit
+from seaflow.boat.reader.known import without_marks
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path, read_text
 from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
-from seaflow.boat.tables.recorded_record import Record
+from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.boat.tables.things import Intake, Place
+from seaflow.forms.answered_known import known_by_answers, with_followed, with_known
+from seaflow.forms.answered_text import plainly, with_answers, with_dotted
 from seaflow.forms.checklist import (
     KINDS,
     OF_BOAT,
@@ -40,12 +43,8 @@ from seaflow.forms.checklist import (
 )
 from seaflow.forms.new_things import new_fittings, new_seacocks, require_day
 
-_TABLES = ("record", "boat", "bilge_pump", *KINDS)
+_TABLES = ("record", "boat", "bilge_pump", "finding", *KINDS)
 _NEW = ("skin_fitting", "seacock")  # a block whose name the case does not know adds one
-
-_DOTTED = re.compile(r"^\s*([\w\-]+)\.([\w\-]+)\s*=")
-_TINY = re.compile(r"The least is [\d.]+e-\d+ [^.]*\. ")
-_HEADER = re.compile(r"^\s*\[")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,8 @@ class Answered:
     """A case with answers laid over it, the head of the record, and what the answers were.
 
     `given` are all answers as data, `partial` what was told of tables that lack something still,
-    `overruled` where an answer took the place of what was recorded, `by` which file gave what.
+    `overruled` where an answer took the place of what was recorded, `by` which file gave what,
+    `before` what was known before the last file where that is not the first.
     """
 
     case: Case
@@ -62,6 +62,7 @@ class Answered:
     partial: Mapping[Address, Mapping[str, Any]] = field(default_factory=dict)
     overruled: tuple[Overruled, ...] = ()
     by: Mapping[Address, str] = field(default_factory=dict)
+    before: Answered | None = None
 
 
 @dataclass
@@ -98,16 +99,18 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
     SeaflowError
         With every problem found, if a file cannot be used or names what the boat has not.
     """
-    found = Answered(case)
-    for file in files:
-        found = _read(file, found)
+    found = Answered(case, last_visit(case))
+    for number, file in enumerate(files):
+        now = _read(file, found)
+        found = dataclasses.replace(now, before=found) if number else now
     return found
 
 
 def _read(file: str, before: Answered) -> Answered:
     text, raw = read_text(file, "a new one: seaflow survey CASE --checklist FILE")
     sheet = _Sheet(before, Reading(with_dotted(text)))
-    raw = {table: answered(content) for table, content in raw.items() if table != "schema"}
+    given = {table: answered(content) for table, content in raw.items() if table != "schema"}
+    raw, marks = without_marks(given, typed=False)
     for table, content in raw.items():
         _require_table(table, content, sheet.reading)
     if sheet.reading.problems:
@@ -115,6 +118,7 @@ def _read(file: str, before: Answered) -> Answered:
     record = read_record(Record, raw.get("record") or {}, ("record",), sheet.reading)
     require_day(record.date, sheet.reading)
     case = before.case
+    followed = tuple(_followed(raw, sheet.reading))
     fittings = tuple(new_fittings(raw, case, sheet.reading))
     cocks = tuple(new_seacocks(raw, case, sheet.reading))
     changes = {table: _things(table, raw.get(table) or [], sheet) for table in KINDS}
@@ -132,17 +136,25 @@ def _read(file: str, before: Answered) -> Answered:
     case = dataclasses.replace(
         case, text=with_answers(case.text, sheet.places), gaps=tuple(_left_open(case, sheet))
     )
+    known = known_by_answers(raw, marks, (record, file))
+    case = with_followed(with_known(case, known), followed)
     problems = list(check_parts(case))
     if problems:
         raise SeaflowError(problems)
     return Answered(
         case,
         _over(before.record, record),
-        together(before.given, raw),
+        together(before.given, given),
         {**before.partial, **sheet.partial},
         (*before.overruled, *sheet.overruled),
         {**before.by, **sheet.by},
     )
+
+
+def _followed(raw: Mapping[str, Any], reading: Reading) -> Iterator[Followed]:
+    """Yield what the file says of findings."""
+    for row, item in enumerate(raw.get("finding") or ()):
+        yield read_record(Followed, item, ("finding", row), reading)
 
 
 def _with_new(case: Case, table: str, added: tuple[Any, ...]) -> Case:
@@ -350,48 +362,3 @@ def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
     if place:
         own["at"] = dataclasses.replace(thing.at or Place(height=thing.height), **place)
     return dataclasses.replace(thing, **own)
-
-
-@dataclass(frozen=True, slots=True)
-class AnsweredText(CaseText):
-    """The text of a case over which answers were laid.
-
-    `answers` leads from a path of the case to the text of a checklist and the path there.
-    """
-
-    answers: Mapping[Path, tuple[CaseText, Path]] = field(default_factory=dict)
-
-    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
-        """Return a Problem that points at the answer, where an answer gave the value."""
-        for inner in (path, path[:-1]):
-            if inner in self.answers:
-                text, there = self.answers[inner]
-                return text.problem(code, there, what, **rest)
-        return CaseText.problem(self, code, path, what, **rest)
-
-
-def with_answers(text: CaseText, added: Mapping[Path, tuple[CaseText, Path]]) -> AnsweredText:
-    """Return the text of a case with more values that answers gave."""
-    known = text.answers if isinstance(text, AnsweredText) else {}
-    where = text.where | dict.fromkeys(added, 1)
-    return AnsweredText(text.file, text.lines, where, text.spans, {**known, **added})
-
-
-def with_dotted(text: CaseText) -> CaseText:
-    """Return the text of a checklist with the lines of keys such as `cable.length` found too."""
-    heads = {line: path for path, line in text.where.items() if _HEADER.match(text.lines[line - 1])}
-    table: Path = ()
-    where = dict(text.where)
-    for number, line in enumerate(text.lines, 1):
-        table = heads.get(number, table)
-        found = _DOTTED.match(line)
-        if found:
-            where.setdefault((*table, found[1]), number)
-            where[(*table, found[1], found[2])] = number
-    return dataclasses.replace(text, where=where)
-
-
-def plainly(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Return problems without a bound that is next to nothing, such as a hundred thousandth day."""
-    said = "It must be more than nothing. "
-    return tuple(dataclasses.replace(one, write=_TINY.sub(said, one.write)) for one in problems)

@@ -21,7 +21,7 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_key, read_record
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.words import in_unit, key_of
-from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting
+from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import (
@@ -47,6 +47,7 @@ KINDS: dict[str, type] = {
     "hose": Hose,
     "manifold": Manifold,
     "skin_fitting": SkinFitting,
+    "skin_hose": SkinHose,
 }
 OF_BOAT: dict[type, str] = {  # what a checklist asks of the boat as a whole, and where it goes
     BoatSeen: "seen",
@@ -88,7 +89,7 @@ def things_of(case: Case, table: str) -> tuple[Any, ...]:
 
 def name_of_thing(thing: Any) -> str:
     """Return the name by which a checklist knows a thing."""
-    return str(thing.label if isinstance(thing, Hose) else thing.name)
+    return str(thing.label if isinstance(thing, (Hose, SkinHose)) else thing.name)
 
 
 def asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:

@@ -33,7 +33,8 @@ def new_seacocks(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterat
 
     A word that there is none is an answer too; its bore is then that of the opening.
     """
-    openings: tuple[Intake | Outlet, ...] = (*case.intakes, *case.outlet)
+    openings: tuple[Intake | Outlet | SkinFitting, ...]
+    openings = (*case.intakes, *case.outlet, *case.skin_fitting)
     bores = {thing.name: f"{1e3 * thing.bore:.6g} mm" for thing in openings}
     known = [(cock.on, cock.name) for cock in case.seacock]
     seen = tuple(spelled for _, spelled, _ in keys_of(SEEN["seacock"]))
@@ -61,7 +62,7 @@ def _not_on(
     names, taken = where
     what = f'there is no seacock "{item.get("name")}" on this boat, and its block names no opening'
     if "on" in item:
-        what = f'the seacock is on "{item["on"]}", which is no intake and no outlet'
+        what = f'the seacock is on "{item["on"]}", which is no opening of the hull that is listed'
     write = "Names there are: " + ", ".join(f'"{name}"' for name in names) + "."
     if taken is not None:
         what = f'"{item["on"]}" has a seacock already, "{taken}"'

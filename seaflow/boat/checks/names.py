@@ -36,6 +36,9 @@ def _reachable(case: Case) -> Iterator[Named]:
     """Yield everything that an element of a loop, or a row of a survey, is called after."""
     for thing in (*case.things, *case.skin_fitting):
         yield thing.name, (thing.table, thing.row, "name")
+    for row, one in enumerate(case.skin_hose):
+        if one.name or one.on:
+            yield one.label, ("skin_hose", row, *(("name",) if one.name else ()))
     for row, hose in enumerate(case.hose):
         if _has_label(hose):
             yield hose.label, ("hose", row, *(("name",) if hose.name else ()))

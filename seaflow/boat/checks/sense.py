@@ -28,7 +28,7 @@ def check_ends(case: Case) -> Iterator[Problem]:
         for key, name in (("from", hose.from_), ("to", hose.to)):
             if name is not None and name not in known:
                 yield _no_thing(case, ("hose", row, key), name, known)
-    carriers = [thing.name for thing in (*case.intakes, *case.outlet)]
+    carriers = [thing.name for thing in (*case.intakes, *case.outlet, *case.skin_fitting)]
     taken: set[str] = set()
     for cock in case.seacock:
         if cock.on is not None and cock.on not in carriers:
@@ -43,6 +43,8 @@ def check_ends(case: Case) -> Iterator[Problem]:
             )
         taken.add(cock.on)
     yield from _to_own_seacock(case)
+    yield from _on_skin_fittings(case)
+    yield from _visited(case)
 
 
 def _to_own_seacock(case: Case) -> Iterator[Problem]:
@@ -60,14 +62,39 @@ def _to_own_seacock(case: Case) -> Iterator[Problem]:
                 )
 
 
+def _on_skin_fittings(case: Case) -> Iterator[Problem]:
+    """Every hose of another opening must sit on one, or on its seacock."""
+    fittings = [thing.name for thing in case.skin_fitting]
+    known = [*fittings, *(cock.name for cock in case.seacock if cock.on in fittings)]
+    for row, hose in enumerate(case.skin_hose):
+        if hose.on is not None and hose.on not in known:
+            yield _no_thing(case, ("skin_hose", row, "on"), hose.on, known)
+
+
+def _visited(case: Case) -> Iterator[Problem]:
+    """What a visit saw or measured must be there."""
+    known = [thing.name for thing in (*case.things, *case.skin_fitting)]
+    known += [*(hose.label for hose in case.hose), *(one.label for one in case.skin_hose)]
+    known += [pump.name for pump in (case.seen.bilge_pump if case.seen else ())]
+    known += ["the boat", "everything"]
+    for row, visit in enumerate(case.visit):
+        for key, names in (("saw", visit.saw), ("measured", visit.measured)):
+            for name in names:
+                if name not in known:
+                    yield _no_thing(case, ("visit", row, key), name, known)
+
+
 def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
     listed = ", ".join(f'"{item}"' for item in known if item)
     what = f'a hose names "{name}", and there is no such thing'
     why = "A hose must start and end at something, or the water goes nowhere."
     if path[0] == "seacock":
-        what = f'a seacock sits on "{name}", and no intake or outlet has that name'
+        what = f'a seacock sits on "{name}", and no opening of the hull has that name'
         why = "A seacock closes one hole in the hull, and that must be known."
+    elif path[0] == "visit":
+        what = f'a visit names "{name}", and there is no such thing'
+        why = "What was seen of a thing that is not there would be lost."
     write = f'Did you mean "{near[0]}"?' if near else f"Things there are: {listed}."
     return case.text.problem("S03", path, what, why=why, write=write)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
+from seaflow.boat.tables.recorded import HULL_METALS, HoseSeen
 from seaflow.boat.tables.things import Fitting, Thing
 
 FOUL = ("toilet discharge", "grey water discharge", "galley discharge", "bilge discharge")
@@ -21,6 +22,20 @@ USES = (
     "other discharge",
 )
 TAKE_OFFS = ("sideways or up", "down")
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class SkinFittingSeen:
+    """What was seen of another opening of the hull."""
+
+    material: str | None = key("What it is made of.", choices=HULL_METALS, example='"bronze"')
+    pink_patches: bool | None = key(
+        "True if the metal shows pink patches.", kind="flag", example="false"
+    )
+    firm: bool | None = key("True if it does not move when leaned on.", kind="flag", example="true")
+    cracked: bool | None = key(
+        "True if it is cracked, or chalky from the sun.", kind="flag", example="false"
+    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -40,6 +55,28 @@ class SkinFitting(Thing):
         kind="flag",
         example="false",
     )
+    seen: SkinFittingSeen | None = key("What was seen of it on board.", of=SkinFittingSeen)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class SkinHose:
+    """The hose on another opening of the hull: nothing of the loop, and it floods her as well."""
+
+    row: int = -1
+    table: str = ""
+    name: str = key("A name; else it is called by its opening.", example='"toilet hose"')
+    on: str = key(
+        "The skin fitting it is on, or that of its seacock.",
+        example='"toilet discharge"',
+        required=True,
+    )
+    to: str | None = key("Where it leads.", example='"toilet"')
+    seen: HoseSeen | None = key("What was seen of it on board.", of=HoseSeen)
+
+    @property
+    def label(self) -> str:
+        """The name of the hose, or where it is."""
+        return self.name or f"hose on {self.on}"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -15,6 +15,7 @@ from seaflow.studies.survey.evidence import (
     SurveyedLoop,
     boat_lacks,
     distance,
+    hose_table,
     table_of,
 )
 from seaflow.studies.survey.machines import SAME_AREA
@@ -110,12 +111,12 @@ def no_flushing(evidence: Evidence) -> Iterator[Verdict]:
 
 def clamps_too_few(evidence: Evidence) -> Iterator[Verdict]:
     """Two clamps are on each end of a hose that floods, and one on any other."""
-    for hose in evidence.case.hose:
+    for hose in evidence.hoses:
         dry = evidence.floods(hose) is False  # then the pump's water comes in, not the sea
         clamps = hose.seen.clamps_at_each_end if hose.seen is not None else None
         short = hose.seen is not None and hose.seen.short_barb
         if clamps is None:
-            yield Unknown("hose", hose.label, "clamps_at_each_end")
+            yield Unknown(hose_table(hose), hose.label, "clamps_at_each_end")
         elif clamps >= LEAST_CLAMPS or ((short or dry) and clamps == 1):
             yield Kept(hose.label)
         elif clamps:

@@ -15,7 +15,7 @@ from seaflow.boat.case import Boat, Case
 from seaflow.boat.network import Network, carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.gap import Gap
-from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.forms.checklist import Address, name_of_thing
@@ -189,11 +189,11 @@ class Evidence:
         A seacock that is recorded speaks for its own opening alone; one of type "none" says that
         there is none.
         """
-        if isinstance(thing, SkinFitting):
-            return thing.seacock
         if self.cock_on(thing.name) is not None:
             return True
-        return False if any(item.on == thing.name for item in self.case.seacock) else None
+        if any(item.on == thing.name for item in self.case.seacock):
+            return False
+        return thing.seacock if isinstance(thing, SkinFitting) else None
 
     def all_at_sea(self) -> Iterator[tuple[SurveyedLoop, Intake | Outlet | SkinFitting]]:
         """Yield every opening of the hull; those outside the loops go with the first loop."""
@@ -256,11 +256,20 @@ class Evidence:
         """Return the thing that a hose really ends at."""
         return carrier(name, self.case.seacock)
 
-    def floods(self, hose: Hose) -> bool | None:
+    @property
+    def hoses(self) -> tuple[Hose | SkinHose, ...]:
+        """All hoses, those on other openings of the hull among them."""
+        return (*self.case.hose, *self.case.skin_hose)
+
+    def floods(self, hose: Hose | SkinHose) -> bool | None:
         """Return whether the boat floods if this hose comes off; None where that is not known.
 
         That is so before the pump, and where an end lies below a heeled waterline.
         """
+        if isinstance(hose, SkinHose):
+            on = self.carrier(hose.on)
+            fitting = next(item for item in self.case.skin_fitting if item.name == on)
+            return self.may_go_under(self.loops[0], fitting)
         found: bool | None = False
         for loop in self.loops:
             if all(item.label != hose.label for item in loop.network.hoses):
@@ -372,6 +381,11 @@ def unplaced(*things: Thing) -> Unknown:
             if distance(thing, key) is None:
                 return Unknown(table_of(thing), thing.name, key)
     raise ValueError("all of them have a place")
+
+
+def hose_table(hose: Hose | SkinHose) -> str:
+    """Return the table under which a checklist asks about a hose."""
+    return "skin_hose" if isinstance(hose, SkinHose) else "hose"
 
 
 def table_of(thing: Thing) -> str:

@@ -10,6 +10,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
+from seaflow.boat.known import last_visit
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.forms.checklist import Address, Overruled, asked
 from seaflow.physics.hull.openings import SHARP_EDGE
@@ -211,7 +212,7 @@ def survey(
     return Survey(
         boat=case.boat.name,
         hull=None if is_open(case, "boat", "hull") else case.boat.hull,
-        record=record or Record(),
+        record=record or last_visit(case),
         waterlines=same_rows(evidence.waterlines, (one.waterlines for one in looked)),
         working_heel=evidence.working_heel,
         findings=tuple(found),

@@ -8,6 +8,7 @@ from typing import Any
 from seaflow.base.facts import fact
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import read_quantity
+from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Strainer
 from seaflow.forms.checklist import SEEN, declared_key, name_of_thing, things_of
 from seaflow.studies.survey import (
@@ -22,7 +23,7 @@ from seaflow.studies.survey import (
     trim,
     wiring,
 )
-from seaflow.studies.survey.evidence import NO_COCK, THE_BOAT, Evidence
+from seaflow.studies.survey.evidence import NO_COCK, THE_BOAT, Evidence, hose_table
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 
 Check = Callable[[Evidence], Iterator[Verdict]]
@@ -49,14 +50,22 @@ def judged(rule: Rule, evidence: Evidence) -> tuple[Verdict, ...]:
     return tuple(by_key(rule, evidence) if rule.key else CHECKS[rule.id](evidence))
 
 
-def judged_things(evidence: Evidence, table: str) -> Iterator[tuple[str, Any]]:
-    """Yield name and record of all things of a table that a rule may be judged on."""
+def judged_things(
+    evidence: Evidence, table: str, key: str | None = None
+) -> Iterator[tuple[str, Any]]:
+    """Yield name and record of all things of a table that a rule on a key may be judged on.
+
+    Whether it sits firm is asked of every fitting in the hull that somebody looked at.
+    """
     if table == "boat":
         yield THE_BOAT, evidence.case
         return
-    for thing in things_of(evidence.case, table):
+    things = things_of(evidence.case, table)
+    for thing in evidence.hoses if table == "hose" else things:
         if not isinstance(thing, Seacock) or thing.type not in NO_COCK:
             yield name_of_thing(thing), thing
+    if (table, key) == ("intake", "firm"):
+        yield from ((item.name, item) for item in evidence.case.skin_fitting if item.seen)
 
 
 def seen_of(thing: Any, key: str) -> Any:
@@ -68,19 +77,26 @@ def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
     """Judge a rule by its one key on every thing that it applies to."""
     assert rule.table is not None
     assert rule.key is not None
-    for name, thing in judged_things(evidence, rule.table):
+    for name, thing in judged_things(evidence, rule.table, rule.key):
         applies = rule.when is None or APPLIES[rule.when](evidence, thing) is not False
         if not applies and rule.otherwise is None:
             continue
         severity = None if applies else rule.otherwise
         value = seen_of(thing, rule.key)
         if value is None:
-            yield Unknown(rule.table, name, rule.key, severity)
+            yield Unknown(_asked_as(rule.table, thing), name, rule.key, severity)
         elif holds(rule, value):
             yield Kept(name)
         else:
             found = fact("survey.seen", rule=rule.id, value=value, unit=_unit(rule) or "")
             yield Breach(name, found, severity=severity)
+
+
+def _asked_as(table: str, thing: Any) -> str:
+    """Return the table under which a checklist asks about a thing that a rule is judged on."""
+    if table == "hose":
+        return hose_table(thing)
+    return "skin_fitting" if isinstance(thing, SkinFitting) else table
 
 
 def holds(rule: Rule, value: Any) -> bool:
@@ -125,7 +141,7 @@ def _grilled(evidence: Evidence, thing: Intake) -> bool:
     return float(row["open_ratio"]) < 1.0
 
 
-def _floods(evidence: Evidence, thing: Hose) -> bool | None:
+def _floods(evidence: Evidence, thing: Hose | SkinHose) -> bool | None:
     return evidence.floods(thing)
 
 

@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import TypeAlias
 
 from seaflow.base.facts import Fact, fact
+from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet
-from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks, table_of
+from seaflow.studies.survey.evidence import (
+    Evidence,
+    SurveyedLoop,
+    boat_lacks,
+    hose_table,
+    table_of,
+)
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 
 COPPER = ("bronze", "dezincification-resistant brass", "plain brass")
 WEAK = ("plain brass", "plain plastic")
 STAINLESS = "stainless steel"
 CONDUCTS = ("aluminium", "steel")  # hulls that are one of the metals themselves
+Beside: TypeAlias = Outlet | SkinFitting
 Part = tuple[str, str, str, str | None]  # table, thing, key and, where recorded, the material
 
 
 def outlet_metal(evidence: Evidence) -> Iterator[Verdict]:
     """An outlet that is or goes under water is of a material that an intake may have."""
 
-    def found(outlet: Outlet) -> Fact | None:
+    def found(outlet: Beside) -> Fact | None:
         material = None if outlet.seen is None else outlet.seen.material
         return fact("survey.of_weak_material", material=material) if material in WEAK else None
 
@@ -29,7 +38,7 @@ def outlet_metal(evidence: Evidence) -> Iterator[Verdict]:
 def outlet_pink(evidence: Evidence) -> Iterator[Verdict]:
     """An outlet that is or goes under water shows no pink patches."""
 
-    def found(outlet: Outlet) -> Fact | None:
+    def found(outlet: Beside) -> Fact | None:
         pink = outlet.seen is not None and outlet.seen.pink_patches
         return fact("survey.pink_patches") if pink else None
 
@@ -37,20 +46,25 @@ def outlet_pink(evidence: Evidence) -> Iterator[Verdict]:
 
 
 def _under_water(
-    evidence: Evidence, key: str, found: Callable[[Outlet], Fact | None]
+    evidence: Evidence, key: str, found: Callable[[Beside], Fact | None]
 ) -> Iterator[Verdict]:
-    for loop in evidence.loops:
-        for outlet in loop.outlets:
-            under = evidence.may_go_under(loop, outlet)
-            if under is False:
-                yield Kept(outlet.name)  # nothing stands before it that could come in
-            elif outlet.seen is None or getattr(outlet.seen, key) is None:
-                yield Unknown("outlet", outlet.name, key)
-            else:
-                yield _at_outlet(outlet, found(outlet))
+    for loop, outlet in _outward(evidence):
+        if evidence.may_go_under(loop, outlet) is False:
+            yield Kept(outlet.name)  # nothing stands before it that could come in
+        elif outlet.seen is None or getattr(outlet.seen, key) is None:
+            yield Unknown(outlet.table, outlet.name, key)
+        else:
+            yield _at_outlet(outlet, found(outlet))
 
 
-def _at_outlet(outlet: Outlet, found: Fact | None) -> Verdict:
+def _outward(evidence: Evidence) -> Iterator[tuple[SurveyedLoop, Beside]]:
+    """Yield outlets, and other openings of which somebody looked at more than the valve."""
+    for loop, thing in evidence.all_at_sea():
+        if isinstance(thing, Outlet) or (isinstance(thing, SkinFitting) and thing.seen):
+            yield loop, thing
+
+
+def _at_outlet(outlet: Beside, found: Fact | None) -> Verdict:
     """Return the verdict on an outlet: lighter where only heel or trim puts it under."""
     if found is None:
         return Kept(outlet.name)
@@ -60,13 +74,12 @@ def _at_outlet(outlet: Outlet, found: Fact | None) -> Verdict:
 
 def outlet_cracked(evidence: Evidence) -> Iterator[Verdict]:
     """An outlet, of whatever material, is whole."""
-    for loop in evidence.loops:
-        for outlet in loop.outlets:
-            cracked = None if outlet.seen is None else outlet.seen.cracked
-            if cracked is None:
-                yield Unknown("outlet", outlet.name, "cracked")
-            else:
-                yield _at_outlet(outlet, fact("survey.cracked") if cracked else None)
+    for _, outlet in _outward(evidence):
+        cracked = None if outlet.seen is None else outlet.seen.cracked
+        if cracked is None:
+            yield Unknown(outlet.table, outlet.name, "cracked")
+        else:
+            yield _at_outlet(outlet, fact("survey.cracked") if cracked else None)
 
 
 def metal_pair(evidence: Evidence) -> Iterator[Verdict]:
@@ -131,12 +144,12 @@ def _group(material: str) -> str:
 
 def barb_metal(evidence: Evidence) -> Iterator[Verdict]:
     """The barbs of a hose that floods are of a material that lasts under water."""
-    for hose in evidence.case.hose:
+    for hose in evidence.hoses:
         if evidence.floods(hose) is False:
             continue
         material = None if hose.seen is None else hose.seen.barb_material
         if material is None:
-            yield Unknown("hose", hose.label, "barb_material")
+            yield Unknown(hose_table(hose), hose.label, "barb_material")
         elif material in WEAK:
             yield Breach(hose.label, fact("survey.barb_of_weak", material=material))
         else:

@@ -49,7 +49,7 @@ _TOGETHER = {
 # Tables of which nothing enters a loop or what it meets.
 _ASIDE = (
     *("compartment", "partition", "pump_place", "intake_place", "placing", "skin_fitting"),
-    *("duty", "battery", "seen"),
+    *("duty", "battery", "seen", "skin_hose", "visit", "finding"),
 )
 _ALL_HOSES = "bores"
 _OWN_PART = 0.4  # of a hose, beside what is common: a correlation of about 0.86; our assumption
