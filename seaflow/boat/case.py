@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.reader.known import Known
+from seaflow.boat.reader.known import HowKnown
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.seas import SEASONS
 from seaflow.boat.tables.gap import Gap
@@ -235,7 +235,7 @@ class Case:
     spreads: Mapping[Path, float] = field(default_factory=dict)
     typical: frozenset[Path] = frozenset()
     gaps: tuple[Gap, ...] = ()
-    known: Mapping[tuple[str, str, str], Known] = field(default_factory=dict)
+    known: Mapping[tuple[str, str, str], HowKnown] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""

@@ -33,7 +33,7 @@ _NUMBER = (
 WITH_UNIT = _NUMBER + r"[^\d\s.,/+\-].*$"  # "4.5 m", "1 1/4 in"; no bare number, no decimal comma
 PURE = _NUMBER + r"(%|percent)?\s*([Tt]ypical\s*)?((\+/-|±).*)?$"  # "50 %", "0.5", "5 % +/- 1 %"
 
-_MARKED = "Known"
+_MARKED = "HowKnown"
 _KNOWN = {
     "type": "string",
     "description": "A value behind how it is known, or why nobody could look.",

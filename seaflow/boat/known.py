@@ -7,7 +7,7 @@ from typing import Any
 
 from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
-from seaflow.boat.reader.known import MEASURED, SEEN, Known
+from seaflow.boat.reader.known import MEASURED, SEEN, HowKnown
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.recorded_record import Record, Visit
 
@@ -17,14 +17,14 @@ _INTAKES = ("through_hull", "sea_chest")
 _INSIDE = ("seen", "at")  # tables whose keys count as those of their thing
 
 
-def by_address(case: Case, marks: Mapping[Path, Known]) -> dict[tuple[str, str, str], Known]:
+def by_address(case: Case, marks: Mapping[Path, HowKnown]) -> dict[tuple[str, str, str], HowKnown]:
     """Return marks by table, name of the thing and key, as a checklist asks for them."""
     return dict(_addressed(case, marks))
 
 
 def _addressed(
-    case: Case, marks: Mapping[Path, Known]
-) -> Iterator[tuple[tuple[str, str, str], Known]]:
+    case: Case, marks: Mapping[Path, HowKnown]
+) -> Iterator[tuple[tuple[str, str, str], HowKnown]]:
     for path, known in marks.items():
         if path[:2] == ("seen", "bilge_pump") and len(path) == 4 and case.seen is not None:
             pump = case.seen.bilge_pump[int(path[2])]
@@ -43,7 +43,7 @@ def place(table: str, thing: Any) -> tuple[str, str]:
     return "intake" if table in _INTAKES else table, name
 
 
-def how_known(case: Case, address: tuple[str, str, str], is_measure: bool) -> Known:
+def how_known(case: Case, address: tuple[str, str, str], is_measure: bool) -> HowKnown:
     """Return how a recorded fact is known: as written, as the last visit to the thing, or told.
 
     `is_measure` says that its value has a unit.
@@ -56,12 +56,12 @@ def how_known(case: Case, address: tuple[str, str, str], is_measure: bool) -> Kn
                 continue
             if address[1] in named or EVERYTHING in named:
                 return of_visit(visit, how)
-    return Known()
+    return HowKnown()
 
 
-def of_visit(visit: Visit, how: str) -> Known:
+def of_visit(visit: Visit, how: str) -> HowKnown:
     """Return that a visit found a fact so."""
-    return Known(how, date=visit.date or "", by=visit.surveyor or "")
+    return HowKnown(how, date=visit.date or "", by=visit.surveyor or "")
 
 
 def last_visit(case: Case) -> Record:

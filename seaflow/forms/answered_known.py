@@ -8,7 +8,7 @@ from typing import Any
 
 from seaflow.boat.case import Case
 from seaflow.boat.known import BOAT
-from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, Known
+from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, HowKnown
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.forms.checklist import Address, declared_key, record_of
@@ -18,13 +18,13 @@ _NO_FACT = ("name", "on")
 
 
 def known_by_answers(
-    raw: Mapping[str, Any], marks: Mapping[Path, Known], visit: tuple[Record, str]
-) -> dict[Address, Known]:
+    raw: Mapping[str, Any], marks: Mapping[Path, HowKnown], visit: tuple[Record, str]
+) -> dict[Address, HowKnown]:
     """Return how each answer of a file is known, by its address; `visit` is its head and name."""
     record, file = visit
     found = {}
     for address, path, is_measure in _addresses(raw, marks):
-        known = marks.get(path) or Known(MEASURED if is_measure else SEEN)
+        known = marks.get(path) or HowKnown(MEASURED if is_measure else SEEN)
         found[address] = replace(
             known,
             date=known.date or record.date or "",
@@ -35,7 +35,7 @@ def known_by_answers(
 
 
 def _addresses(
-    raw: Mapping[str, Any], marks: Mapping[Path, Known]
+    raw: Mapping[str, Any], marks: Mapping[Path, HowKnown]
 ) -> Iterator[tuple[Address, Path, bool]]:
     paths = [path for path, known in marks.items() if known.how == NOT_ACCESSIBLE]
     for table, content in raw.items():
@@ -72,7 +72,7 @@ def _is_measure(table: str, keys: Path) -> bool:
     return declared.quantity is not None
 
 
-def with_known(case: Case, now: Mapping[Address, Known]) -> Case:
+def with_known(case: Case, now: Mapping[Address, HowKnown]) -> Case:
     """Return a case with how its answers are known.
 
     What could not be looked at this time stays known as it was before.

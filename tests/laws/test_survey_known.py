@@ -5,7 +5,7 @@ from survey_boats import FILE, case_of, patched, text_of
 
 from seaflow.boat.known import how_known
 from seaflow.boat.load import load_case
-from seaflow.boat.reader.known import Known, mark_of
+from seaflow.boat.reader.known import HowKnown, mark_of
 from seaflow.forms.answers import read_answers
 from seaflow.studies.survey.findings import survey
 
@@ -16,12 +16,12 @@ SKIN = "toilet discharge"
 @pytest.mark.parametrize(
     ("text", "known", "value"),
     [
-        ("seen: yes", Known("seen"), "yes"),
-        ("measured 3 May 2026: -0.4 m", Known("measured", "3 May 2026"), "-0.4 m"),
-        ("Seen on 3 May, photo 14: no", Known("seen", "3 May", photo="14"), "no"),
-        ("told, by the owner: 4 year", Known("told", by="the owner"), "4 year"),
-        ("not accessible: behind the tank", Known("not accessible", why="behind the tank"), ""),
-        ("not accessible", Known("not accessible"), ""),
+        ("seen: yes", HowKnown("seen"), "yes"),
+        ("measured 3 May 2026: -0.4 m", HowKnown("measured", "3 May 2026"), "-0.4 m"),
+        ("Seen on 3 May, photo 14: no", HowKnown("seen", "3 May", photo="14"), "no"),
+        ("told, by the owner: 4 year", HowKnown("told", by="the owner"), "4 year"),
+        ("not accessible: behind the tank", HowKnown("not accessible", why="behind the tank"), ""),
+        ("not accessible", HowKnown("not accessible"), ""),
     ],
 )
 def test_what_stands_before_a_value(text, known, value):
@@ -51,12 +51,12 @@ def test_a_mark_changes_how_a_fact_is_known_and_nothing_else(tmp_path):
     ]
     assert answer.look_at == plain.look_at
     name = marked.seacock[0].name
-    assert how_known(marked, ("seacock", name, "moves_freely"), False) == Known(
+    assert how_known(marked, ("seacock", name, "moves_freely"), False) == HowKnown(
         "seen", "3 May", photo="14"
     )
     assert how_known(marked, ("outlet", marked.outlet[0].name, "height"), True).how == "measured"
     assert how_known(marked, ("boat", "the boat", "fuel"), False).how == "told"
-    assert how_known(marked, ("seacock", name, "weeps"), False) == Known()  # told
+    assert how_known(marked, ("seacock", name, "weeps"), False) == HowKnown()  # told
 
 
 def test_what_was_not_accessible_is_asked_and_neither_found_nor_kept(tmp_path):
@@ -89,7 +89,7 @@ def test_answers_are_seen_or_measured_on_their_day(tmp_path):
     )
     told = read_answers((str(file),), load_case(str(FILE)).case)
     known = told.case.known
-    assert known["seacock", name, "weeps"] == Known("seen", "4 May", "A", visit=str(file))
+    assert known["seacock", name, "weeps"] == HowKnown("seen", "4 May", "A", visit=str(file))
     assert known["seacock", name, "bolted"].how == "told"
     assert known["boat", "the boat", "works_to_heel"].how == "measured"
     assert known["seacock", name, "labelled"].how == "not accessible"

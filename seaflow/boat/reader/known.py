@@ -23,7 +23,7 @@ _NAMES = ("name", "from", "to", "on", "loop")
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class HowKnown:
     """How a fact is known: the word for it, the day, who found it, a photo, or why it was not.
 
     `visit` is the file or the record that tells it.
@@ -50,10 +50,10 @@ class Known:
 class Marks:
     """What stood before values, by their paths."""
 
-    found: dict[Path, Known] = field(default_factory=dict)
+    found: dict[Path, HowKnown] = field(default_factory=dict)
 
 
-def mark_of(text: str) -> tuple[Known, str] | None:
+def mark_of(text: str) -> tuple[HowKnown, str] | None:
     """Return how a value is known and the value itself, or None where the text does not say."""
     told = _MARK.fullmatch(text)
     if told is None:
@@ -64,7 +64,7 @@ def mark_of(text: str) -> tuple[Known, str] | None:
     return (_details(how, between), value) if value else None
 
 
-def _details(how: str, between: str) -> Known:
+def _details(how: str, between: str) -> HowKnown:
     found = {"date": "", "by": "", "photo": ""}
     for part in between.split(","):
         word, _, rest = part.strip().partition(" ")
@@ -72,10 +72,12 @@ def _details(how: str, between: str) -> Known:
             found[word.lower()] = rest.strip()
         elif part.strip():
             found["date"] = (rest if word.lower() == "on" else part).strip()
-    return Known(how, **found)
+    return HowKnown(how, **found)
 
 
-def without_marks(raw: Mapping[str, Any], typed: bool) -> tuple[dict[str, Any], dict[Path, Known]]:
+def without_marks(
+    raw: Mapping[str, Any], typed: bool
+) -> tuple[dict[str, Any], dict[Path, HowKnown]]:
     """Return TOML data without what stands before its values, and that by the paths of the values.
 
     What was not accessible is left out. With `typed` yes, no and counts become what TOML has for
