@@ -73,8 +73,7 @@ def load_written(
     if change:
         text, raw = changed(text, raw, change)
     raw, marks = without_marks(raw, typed=True)
-    if marks:
-        text = text.only(raw)
+    text = text.only(raw) if marks else text
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
@@ -86,15 +85,7 @@ def load_written(
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
     case = read_record(Case, raw, (), reading, **more)
-    problems = [*reading.problems, *reading.questions]
-    # Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
-    if not reading.problems:
-        problems += _run(case, STRUCTURE)
-        if not _errors(problems):
-            problems += _run(case, WAYS)
-    elif _names_are_whole(case):
-        problems += _run(case, NAMED)
-    problems = _without_idle_questions(problems)
+    problems = _without_idle_questions(_problems(case, reading))
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
@@ -105,6 +96,21 @@ def load_written(
         known=by_address(case, marks),
     )
     return Loaded(case, tuple(_in_order(problems)))
+
+
+def _problems(case: Case, reading: Reading) -> list[Problem]:
+    """Return what is wrong with a case: its values first, then its sense.
+
+    Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
+    """
+    problems = [*reading.problems, *reading.questions]
+    if not reading.problems:
+        problems += _run(case, STRUCTURE)
+        if not _errors(problems):
+            problems += _run(case, WAYS)
+    elif _names_are_whole(case):
+        problems += _run(case, NAMED)
+    return problems
 
 
 def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:

@@ -128,10 +128,7 @@ def _read(file: str, before: Answered) -> Answered:
     for table, values in changes.items():
         case = with_things(case, table, values)
     for table, added in (("skin_fitting", fittings), ("seacock", cocks)):
-        for number, item in enumerate(added, len(getattr(case, table))):
-            for key in ((), *((name,) for name in raw[table][item.row])):
-                there = (sheet.reading.text, (table, item.row, *key))
-                sheet.places[(table, number, *key)] = there
+        _place_new(case, table, added, raw, sheet)
         case = _with_new(case, table, added)
     case = dataclasses.replace(
         case, text=with_answers(case.text, sheet.places), gaps=tuple(_left_open(case, sheet))
@@ -155,6 +152,16 @@ def _followed(raw: Mapping[str, Any], reading: Reading) -> Iterator[Followed]:
     """Yield what the file says of findings."""
     for row, item in enumerate(raw.get("finding") or ()):
         yield read_record(Followed, item, ("finding", row), reading)
+
+
+def _place_new(
+    case: Case, table: str, added: tuple[Any, ...], raw: Mapping[str, Any], sheet: _Sheet
+) -> None:
+    """Take down where the keys of new things stand."""
+    for number, item in enumerate(added, len(getattr(case, table))):
+        for key in ((), *((name,) for name in raw[table][item.row])):
+            there = (sheet.reading.text, (table, item.row, *key))
+            sheet.places[(table, number, *key)] = there
 
 
 def _with_new(case: Case, table: str, added: tuple[Any, ...]) -> Case:
