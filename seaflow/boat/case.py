@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.keys import key, same
+from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.known import HowKnown
 from seaflow.boat.reader.text import CaseText, Path
@@ -16,6 +16,7 @@ from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.recorded_record import Followed, Visit
 from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, Placing, PumpPlace
+from seaflow.boat.tables.supply import Supply, UnitSupply
 from seaflow.boat.tables.things import (
     Fitting,
     Hose,
@@ -102,32 +103,6 @@ class Sea:
         example='"36 g/kg"',
         default="sea.salinity",
     )
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Supply:
-    """The electricity that drives the pump."""
-
-    current: str = key("Kind of current.", choices=("ac", "dc"), example='"ac"', required=True)
-    voltage: float = key("Nominal voltage.", quantity="voltage", example='"230 V"', required=True)
-    frequency: float | None = key("Frequency of AC.", quantity="frequency", example='"50 Hz"')
-    lowest_voltage: float | None = key(
-        "Lowest voltage at the panel in use.", quantity="voltage", example='"207 V"'
-    )
-    highest_voltage: float | None = key(
-        "Highest voltage at the panel in use.", quantity="voltage", example='"240 V"'
-    )
-    other_frequency: float | None = key(
-        "Another frequency it may be plugged into.", quantity="frequency", example='"60 Hz"'
-    )
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class UnitSupply:
-    """The electricity that drives the units, where it is not that of the pump."""
-
-    current: str = same(Supply, "current")
-    voltage: float = same(Supply, "voltage", quantity="unit_voltage", example='"400 V"')
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -245,6 +220,39 @@ class Case:
     def units_on(self) -> Supply | UnitSupply:
         """The supply that drives the units: that of the pump if no other is told."""
         return self.unit_supply or self.supply
+
+    def on_supply_of(self, pump: Pump) -> Case:
+        """Return the case as a pump sees it: `supply` is its own, where it has one.
+
+        The units stay on theirs. Half widths and typical values of the supply go with it.
+        """
+        if pump.supply is None:
+            return self
+        units = self.unit_supply or UnitSupply(
+            current=self.supply.current, voltage=self.supply.voltage
+        )
+        own = (pump.table, pump.row, "supply")
+
+        def moved(path: Path) -> Path | None:
+            if path[:1] == ("supply",):
+                return None
+            return ("supply", *path[3:]) if path[:3] == own else path
+
+        spreads = {moved(path): width for path, width in self.spreads.items()}
+        typical = {moved(path) for path in self.typical}
+        return replace(
+            self,
+            supply=pump.supply,
+            unit_supply=units,
+            spreads={path: width for path, width in spreads.items() if path is not None},
+            typical=frozenset(path for path in typical if path is not None),
+        )
+
+    @property
+    def supplies(self) -> tuple[Supply | UnitSupply, ...]:
+        """Every supply on board: that of the boat, of the units, and of each pump with its own."""
+        own = (pump.supply for pump in self.pump if pump.supply is not None)
+        return (self.supply, self.units_on, *own)
 
     @property
     def high_voltage(self) -> bool:

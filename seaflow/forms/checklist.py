@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.units import Misread, split
-from seaflow.boat.case import Boat, Case, Design, Sea, Supply
+from seaflow.boat.case import Boat, Case, Design, Sea
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_key, read_record
@@ -24,6 +24,7 @@ from seaflow.boat.reader.words import in_unit, key_of
 from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
+from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.things import (
     Hose,
     Intake,

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sizing import KETCH, edited, load_text, shipped, text_of
+from sizing import CATAMARAN, KETCH, edited, load_text, shipped, text_of
 
+from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.boat import network
 from seaflow.boat.case import MOST_DC, UnitSupply
@@ -26,6 +27,7 @@ from seaflow.studies.diagnose.answer import posterior_of, setup_of
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.energy.day import bank_of, charge_of
+from seaflow.studies.size.size import size
 from seaflow.studies.survey.findings import survey
 
 MAINS = 'current = "ac"\nvoltage = "230 V"\nfrequency = "50 Hz"\n'
@@ -156,3 +158,66 @@ def test_the_pump_is_sized_for_all_zones_whatever_calls() -> None:
         built = build_loop(case, found, {place.name: candidates(case, place)[0]})
         needs.append(unit_needs(case, built)[0].flow)
     assert needs[0] == needs[1]
+
+
+OWN = (
+    'fitted = "demo-mag-medium-115"',
+    'fitted = "demo-dc-medium-24"\nsupply = { current = "dc", voltage = "24 V" }',
+)
+CAT_MAINS = 'current = "ac"\nvoltage = "115 V"\nfrequency = "60 Hz"\n'
+CAT_RANGE = 'lowest_voltage = "105 V"\nhighest_voltage = "125 V"\n'
+ALL_ON_24 = (
+    (CAT_MAINS + CAT_RANGE, 'current = "dc"\nvoltage = "24 V"\n'),
+    ('fitted = "demo-mag-medium-115"', 'fitted = "demo-dc-medium-24"'),
+    ('fitted = "demo-mag-small-115"', 'fitted = "demo-dc-medium-24"'),
+)
+
+
+@pytest.fixture
+def two_supplies(tmp_path):
+    """The demo catamaran with her port pump on 24 V beside mains, and the same all on 24 V."""
+    text = text_of(CATAMARAN)
+    units = '\n[unit_supply]\ncurrent = "ac"\nvoltage = "115 V"\n'
+    (tmp_path / "other").mkdir()
+    return (
+        load_text(tmp_path, edited(text, OWN)),
+        load_text(tmp_path / "other", edited(text, *ALL_ON_24) + units),
+    )
+
+
+def flows_of(case, answer):
+    """What the fitted pump of each loop delivers, and what it draws."""
+    found = {}
+    for loop in answer.loops:
+        (fitted,) = (item for item in loop.pumps if item.fitted)
+        found[loop.name] = (fitted.part.name, fitted.design.flow, fitted.design.power)
+    return found
+
+
+def test_a_pump_on_a_supply_of_its_own_runs_as_if_the_boat_were_on_it(two_supplies) -> None:
+    port, starboard = (one.name for one in network.loops(two_supplies[0]))
+    own, whole = (flows_of(case, size(case, 0)) for case in two_supplies)
+    as_she_was = flows_of(shipped(CATAMARAN), size(shipped(CATAMARAN), 0))
+    assert own[port] == whole[port]
+    assert own[starboard] == as_she_was[starboard]
+    assert own[port][0] == "demo-dc-medium-24"
+
+
+def test_a_pump_on_dc_beside_mains_is_surveyed_as_both(two_supplies, tmp_path) -> None:
+    case, _ = two_supplies
+    assert not [item.rule for item in survey(case).findings if item.rule == "pump-supply"]
+    told = text_of(CATAMARAN).replace("earthed = true, crimped", "earthed = false, crimped")
+    found = {
+        item.where: item.severity
+        for item in survey(load_text(tmp_path, edited(told, OWN))).findings
+        if item.rule == "pump-not-earthed"
+    }
+    assert found == {"port pump": "major", "starboard pump": "critical"}
+
+
+def test_the_supply_of_a_pump_is_checked_as_that_of_the_boat(tmp_path) -> None:
+    for change, code in (('"dc"', "S24"), ('"24 V"', "S59")):
+        bad = OWN[1].replace(change, '"ac"' if code == "S24" else '"96 V"')
+        with pytest.raises(SeaflowError) as caught:
+            load_text(tmp_path, edited(text_of(CATAMARAN), (OWN[0], bad)))
+        assert {problem.code for problem in caught.value.problems} == {code}

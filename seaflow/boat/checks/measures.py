@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from seaflow.base.constants import NARROWER
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.things import Hose, Pump
 from seaflow.physics.water.seawater import freezing_temperature
 
@@ -94,22 +96,27 @@ def _dry_intakes(case: Case) -> Iterator[Problem]:
 
 def check_supply(case: Case) -> Iterator[Problem]:
     """AC needs a frequency, and the voltages must lie about the nominal one."""
-    supply = case.supply
+    yield from _sensible(case, case.supply, ("supply",))
+    for pump in case.pump:
+        yield from _sensible(case, pump.supply, (pump.table, pump.row, "supply"))
+
+
+def _sensible(case: Case, supply: Supply | None, path: Path) -> Iterator[Problem]:
     if supply is None:
         return
     if supply.current == "ac" and supply.frequency is None:
         yield case.text.problem(
             "S24",
-            ("supply",),
+            path,
             "the AC supply has no frequency",
             why="Most AC pumps turn with it: at 60 Hz they give a fifth more than at 50 Hz.",
             write='Add frequency = "50 Hz" or "60 Hz", as the shore power or generator gives.',
         )
-    yield from _voltages(case)
+    yield from _voltages(case, supply, path)
     if supply.current == "dc" and (supply.voltage or 0.0) > MOST_DC:
         yield case.text.problem(
             "S59",
-            ("supply", "voltage"),
+            (*path, "voltage"),
             f"the pump's supply has {supply.voltage:g} V DC",
             why=f"Above {MOST_DC:g} V DC nothing is sized or measured by hand: it kills, and is "
             "for licensed people.",
@@ -118,8 +125,7 @@ def check_supply(case: Case) -> Iterator[Problem]:
         )
 
 
-def _voltages(case: Case) -> Iterator[Problem]:
-    supply = case.supply
+def _voltages(case: Case, supply: Supply, path: Path) -> Iterator[Problem]:
     why = "A pump slows down or stops on low volts, so the range must be right."
     least, most = (share * (supply.voltage or math.nan) for share in (LEAST_VOLTS, MOST_VOLTS))
     for key in ("lowest_voltage", "highest_voltage"):
@@ -127,7 +133,7 @@ def _voltages(case: Case) -> Iterator[Problem]:
         if value is not None and (value < least or value > most):
             yield case.text.problem(
                 "S36",
-                ("supply", key),
+                (*path, key),
                 f"the {key.replace('_', ' ')} is {value:g} V on a supply of {supply.voltage:g} V",
                 why=why,
                 write=f"Write one from {least:g} V to {most:g} V, or leave it out.",
@@ -136,7 +142,7 @@ def _voltages(case: Case) -> Iterator[Problem]:
     if low is not None and high is not None and low > high:
         yield case.text.problem(
             "S36",
-            ("supply", "lowest_voltage"),
+            (*path, "lowest_voltage"),
             f"the lowest voltage ({low:g} V) is above the highest ({high:g} V)",
             why=why,
             write="Swap the two.",

@@ -22,6 +22,7 @@ from seaflow.boat.tables.plates import (
 )
 from seaflow.boat.tables.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
 from seaflow.boat.tables.recorded_machines import PumpSeen, UnitSeen
+from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.use import HeatingPlate
 
 Spot = tuple[float, float, float]  # metres aft, to starboard and up
@@ -212,6 +213,11 @@ class Pump(Thing):
         "How many equal pumps stand side by side here.", kind="number", example="1", least=1, most=4
     )
     port: float | None = key("Bore of the suction port.", quantity="bore", example='"19 mm"')
+    supply: Supply | None = key(
+        "The electricity of this pump, if other than that of the boat's supply.",
+        of=Supply,
+        example='{ current = "dc", voltage = "12 V" }',
+    )
     cable: Cable | None = key("The supply cable.", of=Cable, example='{ length = "6 m" }')
     measured_suction: MeasuredSuction | None = key(
         "A suction reading with the strainer dirty; it overrules every table of strainer loss.",

@@ -41,7 +41,7 @@ def balance(case: Case, pump: str | None = None) -> Balance:
     """
     loops, parts = [], []
     for found in network.loops(case):
-        answer, part = _balance_loop(case, found, pump)
+        answer, part = _balance_loop(case.on_supply_of(found.pumps[0]), found, pump)
         loops.append(answer)
         parts.append(part)
     return Balance(

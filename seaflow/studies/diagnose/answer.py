@@ -110,6 +110,7 @@ def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
     SeaflowError
         If no pump fits the supply.
     """
+    case = case.on_supply_of(network.pumps[0])
     built, part, why = picked_loop(case, network, None)
     faults = possible_faults(case, built, mode)
     return Setup(case, built, network.pumps[0], part, faults, why)

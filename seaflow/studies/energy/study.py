@@ -123,12 +123,14 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         If the pump is not known, or the supply cannot drive it.
     """
     duties, day_notes = duties_of(case)
-    bank, bank_notes = bank_of(case)
     switched = [unit.name for unit in case.unit if unit.least_load is None]
-    loops, assumptions = [], [*day_notes, *bank_notes]
+    loops, assumptions = [], [*day_notes]
     assumptions += [assumed("unit.least_load", name) for name in switched]
     for found in network.loops(case):
-        answer = _loop(case, found, pump, (duties, bank))
+        here = case.on_supply_of(found.pumps[0])
+        bank, bank_notes = bank_of(here)
+        assumptions += [note for note in bank_notes if note not in assumptions]
+        answer = _loop(here, found, pump, (duties, bank))
         loops.append(answer)
     assumptions.extend(limits_used("starting_factor", "silt_velocity"))
     # All loops have the same duties, and what charges the battery meanwhile counts once.

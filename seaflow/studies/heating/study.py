@@ -165,7 +165,7 @@ def heating(case: Case, pump: str | None = None) -> Heating:
     notes += [assumed("heating.freezing_margin", "limit")]
     notes += [assumed(name, unit.name) for unit in case.unit for name in heating_defaults(unit)]
     loops = tuple(
-        _loop(case, found, pump, sea)
+        _loop(case.on_supply_of(found.pumps[0]), found, pump, sea)
         for found in network.loops(case)
         if any(unit.name in heaters for unit in found.units)
     )

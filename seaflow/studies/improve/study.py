@@ -62,10 +62,11 @@ def improve(
     """
     loops, invented = [], False
     for found in network.loops(case):
-        built, part, reason = picked_loop(case, found, pump)
-        needs = {need.name: need for need in unit_needs(case, built)}
-        fitted = pump is not None or _is_fitted(case, found, part)
-        space = _space(case, found, needs, part, fitted)
+        here = case.on_supply_of(found.pumps[0])
+        built, part, reason = picked_loop(here, found, pump)
+        needs = {need.name: need for need in unit_needs(here, built)}
+        fitted = pump is not None or _is_fitted(here, found, part)
+        space = _space(here, found, needs, part, fitted)
         loops.append(_improve_loop(space, reason, sampling, started))
         invented |= any(part.invented for part in space.pumps)
     return Improvement(

@@ -149,8 +149,9 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
     for spot in case.pump:
         offered = places_offered(case, spot.name)
         if offered:
-            asked = asked_of(case, loop_of(case, spot.name), pump)
-            answer, noted = _one_pump(rooms, asked.result.part, offered)
+            here = case.on_supply_of(spot)
+            asked = asked_of(here, loop_of(here, spot.name), pump)
+            answer, noted = _one_pump(replace(rooms, case=here), asked.result.part, offered)
             found.append(replace(answer, chosen=asked.why, rather=asked.rather))
             notes += [item for item in noted if item not in notes]
     return PlacingAnswer(

@@ -112,7 +112,8 @@ class LoopCurves:
 def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:
     """Return the curves of every loop that has a pump to show."""
     found = {item.name: item for item in network.loops(case)}
-    return tuple(loop_curves(case, found[loop.name], loop) for loop in answer.loops if loop.pumps)
+    shown = ((found[loop.name], loop) for loop in answer.loops if loop.pumps)
+    return tuple(loop_curves(case.on_supply_of(one.pumps[0]), one, loop) for one, loop in shown)
 
 
 def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:

@@ -68,7 +68,8 @@ def boat_materials(case: Case, answer: Sizing) -> tuple[LoopMaterials, ...]:
 
 def materials(evidence: Evidence, found: Network, sized: LoopSize) -> tuple[Item, ...]:
     """Return what one loop consists of, with the pump that its sizing puts first."""
-    case, chosen = evidence.case, sized.chosen
+    case, chosen = evidence.case.on_supply_of(found.pumps[0]), sized.chosen
+    evidence = replace(evidence, case=case)
     part = case.catalogue.any_pump() if chosen is None else chosen.part
     built = build_loop(case, found, {place.name: part for place in found.pumps})
     bill = _Bill(evidence, found, built, chosen)

@@ -95,7 +95,8 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
     """
     loops, assumptions = [], list(case.assumptions)
     for found in network.loops(case):
-        answer, noted = _size_loop(case, found, Sampling(n_samples, seed))
+        here = case.on_supply_of(found.pumps[0])
+        answer, noted = _size_loop(here, found, Sampling(n_samples, seed))
         loops.append(answer)
         assumptions.extend(item for item in noted if item not in assumptions)
     assumptions.extend(limits_used(*LIMITS))

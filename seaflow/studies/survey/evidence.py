@@ -320,20 +320,21 @@ def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None 
     found = []
     untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
     for network in loops(case):
-        part = _fitted(case, network.pumps[0])
+        here, plain_here = (one.on_supply_of(network.pumps[0]) for one in (case, untrimmed))
+        part = _fitted(here, network.pumps[0])
         plain = (item for item in case.catalogue.pumps() if not item.self_priming)
         stand_in = part or next(plain)  # heights do not depend on the pump
-        built = build_loop(case, network, {place.name: stand_in for place in network.pumps})
-        lacks = tuple(_lacking(case, network))
+        built = build_loop(here, network, {place.name: stand_in for place in network.pumps})
+        lacks = tuple(_lacking(here, network))
         run, judged = None, None
         if part is not None and not lacks:
-            run = run_loop(case, network, built, part)
-            judged = judged_with(case, network, part).result.judgement
-        now = warmest(case, network, stand_in)
-        start = first_start(untrimmed, built, stand_in, now)
+            run = run_loop(here, network, built, part)
+            judged = judged_with(here, network, part).result.judgement
+        now = warmest(here, network, stand_in)
+        start = first_start(plain_here, built, stand_in, now)
         trimmed = start
         if case.boat.works_to_trim is not None:
-            trimmed = first_start(case, built, stand_in, now)
+            trimmed = first_start(here, built, stand_in, now)
         found.append(SurveyedLoop(network, built, part, run, judged, start, trimmed, lacks))
     return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
 

@@ -61,11 +61,12 @@ def pump_supply(evidence: Evidence) -> Iterator[Verdict]:
             yield Unknown("pump", pump.name, "fitted")
             continue
         part = evidence.case.catalogue.pump(pump.fitted)
-        if fits(evidence.case, part):
+        here = evidence.case.on_supply_of(pump)
+        if fits(here, part):
             yield Kept(pump.name)
         else:
             made = {"volts": amount("voltage", part.voltage), "current": part.current.upper()}
-            told = fact("survey.other_supply", **made, supply=supply_told(evidence.case))
+            told = fact("survey.other_supply", **made, supply=supply_told(here))
             yield Breach(pump.name, told)
 
 
@@ -99,7 +100,8 @@ def pump_wire_too_thin(evidence: Evidence) -> Iterator[Verdict]:
 
 def _fuse(evidence: Evidence, pump: Pump, rated: float, wire: Conductor) -> Iterator[Verdict]:
     """Return the verdict on a fuse; where a cable runs is only asked for if that decides."""
-    carries, volts = wire.carries_there or wire.carries, evidence.case.supply.voltage
+    supply = pump.supply or evidence.case.supply
+    carries, volts = wire.carries_there or wire.carries, supply.voltage
     if rated <= wire.carries_hot or (wire.hot is False and rated <= carries):
         yield Kept(pump.name)
         return
@@ -141,7 +143,8 @@ def pump_volts(evidence: Evidence) -> Iterator[Verdict]:
             if loop.part is None:
                 yield loop.no_pump
                 continue
-            supply = supply_of(evidence.case, pump, loop.part, 0.0)
+            here = evidence.case.on_supply_of(pump)
+            supply = supply_of(here, pump, loop.part, 0.0)
             if supply.drop_share is None or supply.voltage_drop is None:
                 yield Unknown("pump", pump.name, CABLE)
             elif supply.drop_share <= limit("supply_drop"):
@@ -161,7 +164,7 @@ def mains_aboard(evidence: Evidence) -> bool | None:
     """Return whether there is mains on board; None where nothing tells."""
     case = evidence.case
     told = (
-        "ac" in (case.supply.current, case.units_on.current),
+        any(supply.current == "ac" for supply in case.supplies),
         evidence.boat.mains_aboard is True,
         any(duty.source in ("shore", "generator") for duty in case.duty),
         case.battery is not None and case.battery.inverter_efficiency is not None,
@@ -175,7 +178,9 @@ def pump_not_earthed(evidence: Evidence) -> Iterator[Verdict]:
         earthed = None if pump.seen is None else pump.seen.earthed
         lacking = Breach(pump.name, fact("survey.pump_not_earthed"))
         beside = Breach(pump.name, fact("survey.unearthed_beside_mains"), severity="major")
-        yield _beside(evidence, earthed, lacking, beside) or Unknown("pump", pump.name, "earthed")
+        yield _beside(evidence, pump, earthed, lacking, beside) or Unknown(
+            "pump", pump.name, "earthed"
+        )
 
 
 def pump_no_residual_current_device(evidence: Evidence) -> Iterator[Verdict]:
@@ -185,14 +190,14 @@ def pump_no_residual_current_device(evidence: Evidence) -> Iterator[Verdict]:
         there = None if pump.seen is None else pump.seen.residual_current_device
         lacking = Breach(pump.name, fact("survey.pump_not_guarded"))
         beside = Breach(pump.name, fact("survey.not_guarded_beside_mains"), severity="minor")
-        yield _beside(evidence, there, lacking, beside) or Unknown("pump", pump.name, key)
+        yield _beside(evidence, pump, there, lacking, beside) or Unknown("pump", pump.name, key)
 
 
 def _beside(
-    evidence: Evidence, there: bool | None, lacking: Breach, beside: Breach
+    evidence: Evidence, pump: Pump, there: bool | None, lacking: Breach, beside: Breach
 ) -> Verdict | None:
     """Judge a pump on AC, and one on DC only where its lack was recorded; None asks for it."""
-    on_mains = evidence.case.supply.current == "ac"
+    on_mains = (pump.supply or evidence.case.supply).current == "ac"
     if there or not (on_mains or mains_aboard(evidence)):
         return Kept(lacking.where)
     if there is None:
