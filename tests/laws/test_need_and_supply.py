@@ -9,7 +9,7 @@ import pytest
 from answer_data import kinds_of
 from sizing import KETCH, MOTOR, NAMES, SLOOP, built_loops, needs_of, shipped, sized
 
-from seaflow.boat.tables.things import Cable
+from seaflow.boat.tables.supply import Cable
 from seaflow.model.build import with_pump
 from seaflow.model.operate import operate
 from seaflow.studies.design.limits import limit

@@ -1,4 +1,4 @@
-"""The electricity on board: what drives the pumps, and what drives the units."""
+"""The electricity on board: what drives the pumps, their cables, and what drives the units."""
 
 from __future__ import annotations
 
@@ -31,3 +31,21 @@ class UnitSupply:
 
     current: str = same(Supply, "current")
     voltage: float = same(Supply, "voltage", quantity="unit_voltage", example='"400 V"')
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Cable:
+    """The wires from the panel to the pump."""
+
+    length: float = key(
+        "One-way length from the panel to the pump.",
+        quantity="length",
+        example='"6 m"',
+        required=True,
+    )
+    conductor: float | None = key(
+        "Cross-section of each conductor fitted.", quantity="conductor_area", example='"2.5 mm2"'
+    )
+    hot_space: bool | None = key(
+        "True if it runs through an engine space.", kind="flag", example="true"
+    )

@@ -22,7 +22,7 @@ from seaflow.boat.tables.plates import (
 )
 from seaflow.boat.tables.recorded import HoseSeen, IntakeSeen, OutletSeen, SeacockSeen, StrainerSeen
 from seaflow.boat.tables.recorded_machines import PumpSeen, UnitSeen
-from seaflow.boat.tables.supply import Supply
+from seaflow.boat.tables.supply import Cable, Supply
 from seaflow.boat.tables.use import HeatingPlate
 
 Spot = tuple[float, float, float]  # metres aft, to starboard and up
@@ -167,24 +167,6 @@ class Strainer(Thing):
         example='"4.5"',
     )
     seen: StrainerSeen | None = key("What was seen of it on board.", of=StrainerSeen)
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Cable:
-    """The wires from the panel to the pump."""
-
-    length: float = key(
-        "One-way length from the panel to the pump.",
-        quantity="length",
-        example='"6 m"',
-        required=True,
-    )
-    conductor: float | None = key(
-        "Cross-section of each conductor fitted.", quantity="conductor_area", example='"2.5 mm2"'
-    )
-    hot_space: bool | None = key(
-        "True if it runs through an engine space.", kind="flag", example="true"
-    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

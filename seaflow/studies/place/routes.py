@@ -11,7 +11,8 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import IntakePlace, PumpPlace
-from seaflow.boat.tables.things import Cable, Hose, Intake, Place, Pump, Strainer, Thing, apart
+from seaflow.boat.tables.supply import Cable
+from seaflow.boat.tables.things import Hose, Intake, Place, Pump, Strainer, Thing, apart
 
 _T = TypeVar("_T", bound=Thing)
 
