@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -153,6 +153,21 @@ def _check(asked: Asked) -> None:
         )
         write = "Leave out the file, or change the units and the hull in it."
         raise SeaflowError([Problem("T07", what, why=why, write=write)])
+
+
+def of_its_pump(case: Case, pump: str | None) -> Case:
+    """Return a case in which no pump comes into question but that which was asked about.
+
+    Raises
+    ------
+    SeaflowError
+        If it is made for another supply.
+    """
+    if pump is None:
+        return case
+    from seaflow.studies.design.which_pump import named_pump
+
+    return replace(case, design=replace(case.design, pumps=(named_pump(case, pump).name,)))
 
 
 def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tuple[str, ...]:

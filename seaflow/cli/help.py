@@ -25,6 +25,7 @@ _EXAMPLES = {
     "heating": "heating ketch-one-unit.toml",
     "improve": "improve ketch-one-unit.toml",
     "new": "new my-boat.toml",
+    "page": "page ketch-one-unit.toml -o ketch.html",
     "parts": "parts pumps demo-mag-medium-230 --curve",
     "place": "place ketch-one-unit.toml -o place.svg",
     "schema": "schema case -o case.schema.json",
@@ -34,6 +35,7 @@ _EXAMPLES = {
 # What to type without a file, where that goes too.
 _WITHOUT_FILE = {
     "new": 'new her.toml --boat "catamaran 13.5 m 2012" --unit "2 x 12000 BTU/h"',
+    "page": 'page --boat "12 m sloop" --unit 16k -o sloop.html',
     "place": 'place --boat "40 ft ketch" --unit "16000 BTU/h"',
     "size": 'size --boat "12 m sloop" --unit 16k --sea "Lesser Antilles"',
     "survey": 'survey --boat "motor yacht 15 m" --unit "2 x 9k"',

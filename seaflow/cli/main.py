@@ -17,6 +17,7 @@ from seaflow.cli.explain import explain
 from seaflow.cli.heating import heating
 from seaflow.cli.improve import improve
 from seaflow.cli.new import new
+from seaflow.cli.page import page
 from seaflow.cli.parts import parts
 from seaflow.cli.place import place
 from seaflow.cli.program import Program
@@ -40,7 +41,7 @@ def main() -> None:
     """Seawater cooling of marine air conditioning: which pump, why, and where it will run."""
 
 
-for _command in (new, check, size, parts, balance, improve, energy, heating, place, survey):
+for _command in (new, check, size, parts, balance, improve, energy, heating, place, survey, page):
     main.add_command(_command)
 
 for _command in (baseline, diagnose, explain, example, schema):

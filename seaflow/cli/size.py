@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from seaflow.base.problems import SeaflowError
-from seaflow.cli.boat import Asked, boat_options, load_asked
+from seaflow.cli.boat import Asked, boat_options, load_asked, of_its_pump
 from seaflow.cli.common import EXITS, known_parts, read_case, refuse, sampling_options
 from seaflow.cli.fleet import size_many
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, answer_text, view_options
-
-if TYPE_CHECKING:
-    from seaflow.boat.case import Case
 
 
 @click.command()
@@ -65,7 +61,7 @@ def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
     told: list[str] = []
     try:
         check_outputs(outputs)
-        case = _of_its_pump(case, asked.pump_of(case))
+        case = of_its_pump(case, asked.pump_of(case))
         answer = size_case(case, *drawn)
         text = answer_text(view, "size", case, answer)
         if outputs:
@@ -76,18 +72,3 @@ def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])
-
-
-def _of_its_pump(case: Case, pump: str | None) -> Case:
-    """Return a case in which no pump comes into question but that which was asked about.
-
-    Raises
-    ------
-    SeaflowError
-        If it is made for another supply.
-    """
-    if pump is None:
-        return case
-    from seaflow.studies.design.which_pump import named_pump
-
-    return replace(case, design=replace(case.design, pumps=(named_pump(case, pump).name,)))

@@ -12,7 +12,7 @@ from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.present.quantities import Show
 
-SKIPPED = ("curve", "drawn")  # objects of the model, not answers
+SKIPPED = ("asked", "curve", "drawn")  # answers of their own, and objects of the model
 
 
 def as_json(answer: Any) -> str:

@@ -16,7 +16,7 @@ from seaflow.present.layout import Line
 from seaflow.present.quantities import Show
 
 FORMAT = 0  # of the data; it grows when a key goes or changes its meaning
-_FOLDERS = ("place", "size", "survey")  # answers with a folder of their own
+_FOLDERS = ("page", "place", "size", "survey")  # answers with a folder of their own
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,38 @@ def bold(text: str) -> str:
     return f"\x1b[1m{text}\x1b[0m"
 
 
+class Tabled(str):
+    """A table as text, with what stands in it; columns in `right` are numbers."""
+
+    __slots__ = ("head", "right", "rows")
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    right: tuple[int, ...]
+
+    def __new__(
+        cls, text: str, head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int]
+    ) -> Tabled:
+        """Return the text with its cells."""
+        made = super().__new__(cls, text)
+        made.head, made.rows, made.right = tuple(head), tuple(map(tuple, rows)), tuple(right)
+        return made
+
+
+class Worded(str):
+    """A sentence as wrapped text, with the sentence and the mark or label it stands behind."""
+
+    __slots__ = ("is_label", "lead", "said")
+    lead: str
+    said: str
+    is_label: bool
+
+    def __new__(cls, text: str, lead: str, said: str, is_label: bool = False) -> Worded:
+        """Return the text with its sentence."""
+        made = super().__new__(cls, text)
+        made.lead, made.said, made.is_label = lead, said, is_label
+        return made
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """Where a section of an answer begins, with a rule below it."""
@@ -92,13 +124,18 @@ def table(
     rows: Iterable[Sequence[str]],
     right: Sequence[int] = (),
     most: float = float("inf"),
-) -> str:
+) -> Tabled:
     """Return a table with columns as wide as they need; columns in `right` align right.
 
     On a terminal too narrow for it the widest columns are folded, those of words before those in
     `right`, which are numbers; `most` is how wide it may be anywhere.
     """
     lines = [list(head), *[list(row) for row in rows]]
+    return Tabled(_table_text(lines, right, most), head, lines[1:], right)
+
+
+def _table_text(lines: list[list[str]], right: Sequence[int], most: float) -> str:
+    head = lines[0]
     widths = _widths(lines, min(_room(), most) - GAP * len(head), right)
     if width() < NARROW or not widths:
         return "\n".join(_stacked(lines))
@@ -150,26 +187,23 @@ def paragraph(text: str) -> str:
     return textwrap.fill(text, width(), break_on_hyphens=False)
 
 
-def labelled(label: str, text: str, indent: int = 13) -> str:
+def labelled(label: str, text: str, indent: int = 13) -> Worded:
     """Return a sentence behind a label, wrapped under itself."""
     if width() < NARROW:
-        return bullet(f"{label.strip()}: {text}" if label.strip() else text, mark=" ")
-    return textwrap.fill(
-        text,
-        width(),
-        initial_indent=f"  {label:<{indent - 2}}",
-        subsequent_indent=" " * indent,
-        break_on_hyphens=False,
-    )
+        said = f"{label.strip()}: {text}" if label.strip() else text
+        return Worded(bullet(said, mark=" "), label, text, is_label=True)
+    wrapped = _hung(text, f"  {label:<{indent - 2}}", " " * indent)
+    return Worded(wrapped, label, text, is_label=True)
 
 
-def bullet(text: str, mark: str = "-", indent: int = 2) -> str:
+def bullet(text: str, mark: str = "-", indent: int = 2) -> Worded:
     """Return a sentence as one point of a list, wrapped."""
     start = " " * indent + mark + " "
+    return Worded(_hung(text, start, " " * len(start)), mark, text)
+
+
+def _hung(text: str, first: str, rest: str) -> str:
+    """Return a sentence that hangs under its first line."""
     return textwrap.fill(
-        text,
-        width(),
-        initial_indent=start,
-        subsequent_indent=" " * len(start),
-        break_on_hyphens=False,
+        text, width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
@@ -16,16 +16,34 @@ FONT = "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK +
 Point = tuple[float, float]
 
 
-def picture(size: Point, title: str, style: str, body: Iterable[str], paper: str = PAPER) -> str:
-    """Return a whole picture of a width and a height; `title` is read out, not drawn."""
-    width, height = size
-    start = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
-        f'width="{width:.0f}" height="{height:.0f}" role="img" style="max-width:100%;height:auto">'
-    )
-    sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{paper}"/>'
-    head = [start, f"<title>{escape(title)}</title>", f"<style>{FONT}{style}</style>", sheet]
-    return "\n".join([*head, *body, "</svg>"]) + "\n"
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture of a width and a height; `title` is read out, not drawn, `paper` lies under it."""
+
+    size: Point
+    title: str
+    style: str
+    body: tuple[str, ...]
+    paper: str = PAPER
+
+    def alone(self) -> str:
+        """Return it as a file of its own."""
+        width, height = self.size
+        sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{self.paper}"/>'
+        head = self._start('xmlns="http://www.w3.org/2000/svg" ')
+        title = f"<title>{escape(self.title)}</title>"
+        style = f"<style>{FONT}{self.style}</style>"
+        return "\n".join([head, title, style, sheet, *self.body, "</svg>"]) + "\n"
+
+    def inside(self, kind: str) -> str:
+        """Return it as part of a page, which gives paper and letters to pictures of this kind."""
+        named = f'class="{kind}" aria-label="{escape(self.title)}" '
+        return "\n".join([self._start(named), *self.body, "</svg>"])
+
+    def _start(self, more: str) -> str:
+        width, height = self.size
+        box = f'viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" height="{height:.0f}"'
+        return f'<svg {more}{box} role="img" style="max-width:100%;height:auto">'
 
 
 def written(

@@ -7,7 +7,7 @@ from textwrap import shorten
 
 from seaflow.base.facts import fact
 from seaflow.present.charts.axes import axis_for
-from seaflow.present.charts.svg import SEA, WARM, Frame, dot, path, picture, written
+from seaflow.present.charts.svg import SEA, WARM, Frame, Picture, dot, path, written
 from seaflow.present.quantities import Show
 from seaflow.studies.parts import DrawnCurve
 
@@ -39,7 +39,7 @@ def curve_svg(curve: DrawnCurve, system: str) -> str:
         *_small_print(curve),
     ]
     title = show.sentence(fact("parts.curve", pump=curve.title, supply=curve.supply))
-    return picture((WIDTH, HEIGHT), title, STYLE, body)
+    return Picture((WIDTH, HEIGHT), title, STYLE, tuple(body)).alone()
 
 
 def _legend() -> Iterator[str]:

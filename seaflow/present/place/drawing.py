@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from seaflow.present.charts.labels import wrapped
-from seaflow.present.charts.svg import INK, picture, ruled, written
+from seaflow.present.charts.svg import INK, Picture, ruled, written
 from seaflow.present.place.marks import face, letter_of, view_of
 from seaflow.present.place.signs import PAPER, ROOM_SIZE, SMALL_SIZE, legend
 from seaflow.present.place.views import EDGE, HEADING, WIDTH, View, pump_of, views_of
@@ -27,6 +27,11 @@ WORDS = 260.0  # pixels that the words beside the section may be wide
 
 def place_svg(sketch: Sketch, system: str) -> str:
     """Return the picture as SVG text."""
+    return place_picture(sketch, system).alone()
+
+
+def place_picture(sketch: Sketch, system: str) -> Picture:
+    """Return the picture of a place: side view, plan and section, hoses and signs."""
     show = Show(system)
     title = show.sentence(sketch.title)
     wide = WIDTH - 2 * EDGE
@@ -45,7 +50,7 @@ def place_svg(sketch: Sketch, system: str) -> str:
         *_scale_bar(section, system),
         *key,
     ]
-    return picture((WIDTH, height + 14), f"{sketch.boat}: {title}", STYLE, body, PAPER)
+    return Picture((WIDTH, height + 14), f"{sketch.boat}: {title}", STYLE, tuple(body), PAPER)
 
 
 def _headed(view: View, words: str, sketch: Sketch, boxes: list[Box]) -> Drawn:

@@ -15,11 +15,11 @@ from seaflow.present.charts.svg import (
     SEA,
     WARM,
     Frame,
+    Picture,
     Point,
     block,
     dot,
     path,
-    picture,
     ruled,
     written,
 )
@@ -45,7 +45,7 @@ ROOM = 1.08  # of the largest value: how far an axis reaches
 
 
 @dataclass(frozen=True, slots=True)
-class _Key:
+class KeyOfCurves:
     """One entry of the key: a sign drawn about a point, and its words."""
 
     sign: str
@@ -66,7 +66,7 @@ def curves_svg(boat: str, loops: Sequence[LoopCurves], system: str) -> str:
         lines = wrapped(said, SMALL, WIDTH - 2 * RIGHT)
         body = [written(RIGHT, 32 + KEY * row, line, "small") for row, line in enumerate(lines)]
         top += KEY * len(lines)
-    return picture((WIDTH, top), show.sentence(whole), STYLE, body)
+    return Picture((WIDTH, top), show.sentence(whole), STYLE, tuple(body)).alone()
 
 
 def frame_of(loop: LoopCurves, show: Show, corners: tuple[float, float, float, float]) -> Frame:
@@ -91,26 +91,45 @@ def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[
     titles = wrapped(show.sentence(title), TITLE, WIDTH - 2 * RIGHT, bold=True)
     first += 24 * (len(titles) - 1)
     frame = frame_of(loop, show, (LEFT, first, WIDTH - RIGHT, first + TALL))
-    taken = Taken()
-    said = fact("curves.one_of", places=loop.places) if loop.places > 1 else fact("curves.where")
     body = [
         *(written(RIGHT, top + 32 + 24 * i, line, "title") for i, line in enumerate(titles)),
-        written(RIGHT, first - 58, show.sentence(said), "small"),
-        *_ground(loop, frame, show),
-        *frame.grid(),
-        written(6, first - 12, f"head, {show.unit('head')}", "label"),
-        written(frame.right, frame.bottom + 38, f"flow, {show.unit('flow')}", "label", "end"),
-        *_lines(loop, frame, show, taken),
-        *_limits(loop, frame, show, taken),
-        *_marks(loop, frame, show, taken),
+        written(RIGHT, first - 58, show.sentence(where_said(loop)), "small"),
+        *_framed(loop, frame, show),
     ]
     y = frame.bottom + BELOW + 14
-    for key in _keys(loop):
+    for key in curve_keys(loop):
         lines = wrapped(show.sentence(key.said), SMALL, WIDTH - RIGHT - LEFT - 6)
         body.append(f'<g transform="translate({RIGHT + 16} {y - 4.5:.1f})">{key.sign}</g>')
         body += [written(LEFT, y + KEY * i, line, "small") for i, line in enumerate(lines)]
         y += KEY * len(lines) + 3
     return body, y + 14
+
+
+def curve_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
+    """Return one chart as wide as asked, without its title and key."""
+    first = KEY * 3.0 - 10
+    frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + TALL))
+    title = fact("curves.title_of_loop", boat=loop.pumps[0].title, loop=loop.loop)
+    body = tuple(_framed(loop, frame, show))
+    return Picture((wide, frame.bottom + BELOW - 8), show.sentence(title), STYLE, body)
+
+
+def where_said(loop: LoopCurves) -> Fact:
+    """Return how the chart is read."""
+    many = loop.places > 1
+    return fact("curves.one_of", places=loop.places) if many else fact("curves.where")
+
+
+def _framed(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
+    """Yield the chart in its frame."""
+    taken = Taken()
+    yield from _ground(loop, frame, show)
+    yield from frame.grid()
+    yield written(6, frame.top - 12, f"head, {show.unit('head')}", "label")
+    yield written(frame.right, frame.bottom + 38, f"flow, {show.unit('flow')}", "label", "end")
+    yield from _lines(loop, frame, show, taken)
+    yield from _limits(loop, frame, show, taken)
+    yield from _marks(loop, frame, show, taken)
 
 
 def _shown(show: Show, line: object) -> list[Point]:
@@ -162,7 +181,7 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         text, look = show.sentence(fact(LIMITS[name], flow=amount("flow", flow))), "small"
         bold = name == "need"
         half = 0.5 * width_of(text, SMALL, bold) + 2.0
-        x = min(max(top[0], half), WIDTH - half)
+        x = min(max(top[0], half), frame.right + RIGHT - half)
         rows = [(x, top[1] - up) for up in (12, 29)]
         spots = [(box_of(at, text, SMALL, "middle", bold), at) for at in rows]
         spot = words.place(spots)
@@ -233,33 +252,33 @@ def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
     return disc + written(x, y + 4.5, str(pump.number), "mark", "middle")
 
 
-def _keys(loop: LoopCurves) -> Iterator[_Key]:
+def curve_keys(loop: LoopCurves) -> Iterator[KeyOfCurves]:
     """Yield the key: where it runs, pumps, loop lines, worst cases, and what is asked."""
     first, design = loop.pumps[0], {item.number: item for item in loop.crossings[::-1]}
     design |= {item.number: item for item in loop.crossings if item.name == "design"}
     for pump in loop.pumps:
         at = design.get(pump.number)
         wide, colour = (3.0, INK) if pump is first else (1.6, THIN)
-        yield _Key(_stroke(colour, wide), pump_said(pump))
+        yield KeyOfCurves(_stroke(colour, wide), pump_said(pump))
         if at is not None:
-            yield _Key(dot((0.0, 0.0), colour, 5.0), _runs(loop, pump, at))
+            yield KeyOfCurves(dot((0.0, 0.0), colour, 5.0), _runs(loop, pump, at))
     if loop.low_volts is not None:
         said = fact("curves.low_volts", number=loop.low_volts.number)
-        yield _Key(_stroke(INK, 1.3, "2 3"), said)
+        yield KeyOfCurves(_stroke(INK, 1.3, "2 3"), said)
     for line in loop.loops:
         sign = _stroke(COLOURS[line.name], 2.2, DASHES[line.name])
-        yield _Key(sign, fact("curves.loop", where=line.where))
+        yield KeyOfCurves(sign, fact("curves.loop", where=line.where))
     for letter, item in _lettered(loop):
         values = {"flow": amount("flow", item.flow), "head": amount("head", item.head)}
         said = fact("curves.case", letter=letter, where=item.where, **values)
-        yield _Key(dot((0.0, 0.0), PAPER, 3.5, INK), said)
+        yield KeyOfCurves(dot((0.0, 0.0), PAPER, 3.5, INK), said)
     if loop.buy is not None:
-        yield _Key(BUY, buy_said(loop.buy))
-    yield _Key(block((-13.0, -7.0), (13.0, 6.0), TINT), asked_said(loop))
+        yield KeyOfCurves(BUY, buy_said(loop.buy))
+    yield KeyOfCurves(block((-13.0, -7.0), (13.0, 6.0), TINT), asked_said(loop))
     if loop.fills_at is not None:
-        yield _Key("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
+        yield KeyOfCurves("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
     if any(pump.invented for pump in loop.pumps):
-        yield _Key("", fact("curves.invented"))
+        yield KeyOfCurves("", fact("curves.invented"))
 
 
 def buy_said(buy: ToBuy) -> Fact:

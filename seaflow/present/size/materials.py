@@ -39,7 +39,7 @@ def materials_text(show: Show, items: Sequence[Item]) -> list[str]:
         title = show.sentence(fact("materials.questions"))
         lines.append(f"  {title}:")
         lines += [bullet(question, mark="?") for question in dict.fromkeys(asked)]
-    return [line for text in lines for line in text.splitlines()]
+    return lines
 
 
 def _line(show: Show, item: Item) -> str:

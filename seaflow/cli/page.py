@@ -1,0 +1,99 @@
+"""The command `page`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.boat import Asked, boat_options, load_asked, of_its_pump
+from seaflow.cli.common import EXITS, json_option, refuse, sampling_options, units_option
+from seaflow.cli.files import require_free, write_new
+from seaflow.cli.improve import is_watched
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.page.study import BoatPage
+
+
+@click.command()
+@boat_options()
+@click.option(
+    "-o", "--output", metavar="FILE", required=True, help="The .html file to write; a new name."
+)
+@json_option
+@units_option
+@sampling_options(0, 100_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
+def page(asked: Asked, output: str, json_: bool, units: str, **drawn: int) -> None:
+    """Write all there is to say about CASE as one page, for the customer, the file and the dock.
+
+    The page is one file that needs no network: it opens in any browser, on a phone too, and prints.
+    It holds both systems of units; --units says which it shows first. Every part is shown with the
+    pump that `size` puts first, the survey with the boat as she is. Exit codes are those of `size`.
+    """
+    loaded = load_asked(asked, json_)
+    try:
+        _check(output)
+        case = of_its_pump(loaded.case, asked.pump_of(loaded.case))
+        answer, made = _made(case, units, (drawn["samples"], drawn["seed"]), json_)
+        text = _text(case, answer, json_, units)
+        write_new((output, made))
+    except SeaflowError as error:
+        refuse(error, json_)
+    click.echo(text)
+    size = len(made.encode()) // 1000
+    click.echo(f"{'' if json_ else chr(10)}The page is in {output} ({size} kB).", err=json_)
+    sys.exit(EXITS[answer.grade])
+
+
+def _made(case: Case, units: str, drawn: tuple[int, int], quiet: bool) -> tuple[BoatPage, str]:
+    from seaflow.present.page.page import page_html
+    from seaflow.studies.page.study import boat_page
+
+    answer = boat_page(case, drawn, *([] if quiet else [_progress()]))
+    return answer, page_html(case, answer, units)
+
+
+def _progress() -> Callable[[str], None]:
+    """Return what tells at the terminal which part is worked out."""
+    from seaflow.studies.page.study import PARTS
+
+    def tell(part: str) -> None:
+        if is_watched():
+            done = PARTS.index(part)
+            last = part == PARTS[-1]
+            click.echo(f"\rpart {done + 1} of {len(PARTS)}", nl=last, err=True)
+
+    return tell
+
+
+def _text(case: Case, answer: BoatPage, json_: bool, units: str) -> str:
+    from seaflow.present.card import card_text
+    from seaflow.present.data import as_json
+    from seaflow.present.faces import faces_of
+    from seaflow.present.layout import shows_bold
+    from seaflow.present.quantities import Show
+
+    faces = faces_of("page", case)
+    if json_:
+        return as_json(faces.data(answer))
+    return card_text(faces.card(answer, Show(units)), shows_bold())
+
+
+def _check(output: str) -> None:
+    """Refuse a name of another kind, or one that is taken, before anything is worked out.
+
+    Raises
+    ------
+    SeaflowError
+        With what is wrong with the name.
+    """
+    if Path(output).suffix.lower() != ".html":
+        what = f'"{output}" does not end in .html'
+        why = "The page is HTML, which any browser shows."
+        raise SeaflowError([Problem("F12", what, why=why, write="Write -o boat.html.")])
+    require_free(output)

@@ -1,0 +1,115 @@
+"""Words and pictures in both systems of units; a switch on the page shows the one or the other."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from seaflow.base.facts import Fact
+from seaflow.present.card import capital
+from seaflow.present.charts.svg import Picture
+from seaflow.present.quantities import Show
+
+METRIC, AMERICAN = Show("metric"), Show("us")
+_UNIT = (
+    r"(?:L/min|gpm|gal/min|mm|m|ft|in|L|gal|K|°C|°F|kW|W|V|A|Hz|kPa|psi|bar|kWh|Ah|h|s|dB|AWG|%)"
+)
+_TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|(?<=\d) (?=\d{{3}}(?!\d))")
+_MINUS = re.compile(r"(?<![\w.,-])-(?=\d)")
+# What the drawings that are files of their own paint with, and what the page calls it.
+PAINTS = {
+    "#22313a": "ink",
+    "#d5dde0": "hair",
+    "#ffffff": "page",
+    "#fbfaf6": "page",
+    "#fff6e6": "page",
+    "#0f5f9a": "cold",
+    "#1b6f86": "cold",
+    "#b3541e": "warm",
+    "#d3e7ee": "sea",
+    "#cfe6ee": "sea",
+    "#5d6c74": "soft",
+    "#6b777d": "soft",
+    "#aab6bb": "line",
+    "#6f4fa0": "heel",
+    "#f3dfc4": "sleep",
+    "#ffd24a": "pump",
+    "#dfe7e4": "wash",
+    "#e0dcd8": "wash",
+    "#f1f1ea": "wash",
+}
+_PAINT = re.compile(r'(?<=[":])#[0-9a-f]{6}(?=["};])')
+
+
+@dataclass(frozen=True, slots=True)
+class Two:
+    """The same in metric and in US customary units."""
+
+    metric: str
+    american: str
+
+    def __html__(self) -> str:
+        """Return it for the page, escaped; what is the same in both stands once."""
+        one, other = (str(escape(tied(text))) for text in (self.metric, self.american))
+        if one == other:
+            return one
+        return f'<span class="m">{one}</span><span class="u">{other}</span>'
+
+    def __str__(self) -> str:
+        return self.metric
+
+    def __bool__(self) -> bool:
+        return bool(self.metric)
+
+
+NOTHING = Two("", "")
+
+
+def tied(text: str) -> str:
+    """Return words in which no number parts from its unit, and minus is a minus."""
+    return _MINUS.sub("\N{MINUS SIGN}", _TIED.sub("\N{NO-BREAK SPACE}", text))
+
+
+def both(say: Callable[[Show], str]) -> Two:
+    """Return what is said in either system."""
+    return Two(say(METRIC), say(AMERICAN))
+
+
+def amount_of(kind: str, value: float | None) -> Two:
+    """Return an amount; a dash where there is none."""
+    return both(lambda show: "–" if value is None else show(kind, value))
+
+
+def said(fact: str | Fact, stop: str = "") -> Two:
+    """Return the sentence of a fact with a capital; `stop` ends it."""
+    return both(lambda show: capital(show.sentence(fact)).removesuffix(".") + stop)
+
+
+def told(fact: str | Fact) -> Two:
+    """Return the sentence of a fact as it stands."""
+    return both(lambda show: show.sentence(fact))
+
+
+def run_of(facts: Iterable[Fact]) -> Two:
+    """Return facts as sentences, one after another."""
+    told = tuple(facts)
+    return both(
+        lambda show: " ".join(f"{capital(show.sentence(one)).rstrip('.')}." for one in told)
+    )
+
+
+def drawn(draw: Callable[[Show], Picture], kind: str) -> Markup:
+    """Return a picture in both systems, painted as the page paints."""
+    shown = (painted(draw(show).inside(kind)) for show in (METRIC, AMERICAN))
+    metric, american = shown
+    if metric == american:
+        return Markup(metric)
+    return Markup(f'<div class="m">{metric}</div><div class="u">{american}</div>')
+
+
+def painted(drawing: str) -> str:
+    """Return a drawing with the paints of the page, which change with light and dark."""
+    return _PAINT.sub(lambda found: f"var(--{PAINTS.get(found[0], 'ink')})", drawing)

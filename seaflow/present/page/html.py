@@ -1,0 +1,71 @@
+"""Fills the templates of the page; whatever is not markup of its own is escaped."""
+
+from __future__ import annotations
+
+import hashlib
+from base64 import b64encode
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from seaflow.base.shipped import PACKAGE
+from seaflow.present.page.both import AMERICAN, NOTHING, Two, amount_of, said
+
+FOLDER = PACKAGE / "data" / "page"
+
+
+@dataclass(frozen=True, slots=True)
+class PageSheet:
+    """One section of the page: its mark in the address, title, template and what that is given.
+
+    `starts` tells that a new sheet of paper begins with it.
+    """
+
+    mark: str
+    title: str
+    template: str
+    given: dict[str, Any] = field(default_factory=dict)
+    aside: Two = NOTHING
+    starts: bool = False
+    short: str = ""
+
+
+def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, Any]) -> str:
+    """Return the whole page: one file, which asks the network for nothing."""
+    script = _text("script.js")
+    return (
+        _templates()
+        .get_template("page.html")
+        .render(
+            boat=boat,
+            sheets=list(sheets),
+            american=system == AMERICAN.system,
+            style=Markup(_text("style.css")),
+            signs=Markup(_text("signs.svg")),
+            script=Markup(script),
+            digest=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+            **more,
+        )
+    )
+
+
+@cache
+def _templates() -> Environment:
+    found = Environment(
+        loader=FileSystemLoader(FOLDER),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.filters["said"] = said
+    found.globals.update(amount=amount_of)
+    return found
+
+
+def _text(name: str) -> str:
+    return (FOLDER / name).read_text(encoding="utf-8")

@@ -1,0 +1,1 @@
+"""One page about a boat: what the other questions answer, and the run from sea to sea."""

@@ -1,0 +1,147 @@
+"""Everything that the page of a boat tells: the answers to the other questions, and the runs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat import network
+from seaflow.boat.case import Case
+from seaflow.studies.baseline.sheet import BaselineSheet, baseline
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.diagnose.written import read_rows
+from seaflow.studies.energy.study import Energy, energy
+from seaflow.studies.page.run import RunOfLoop, loop_run
+from seaflow.studies.place.study import PlacingAnswer, place
+from seaflow.studies.size.curves import LoopCurves, boat_curves
+from seaflow.studies.size.materials import LoopMaterials, boat_materials
+from seaflow.studies.size.size import Sizing, size
+from seaflow.studies.survey.findings import Survey, survey
+
+_A = TypeVar("_A")
+PARTS = ("size", "curves", "materials", "runs", "place", "energy", "first_start", "survey")
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """A part of the page that the case cannot give, with what to add to it."""
+
+    part: str
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What other questions answer about the boat, each with the pump that `size` puts first.
+
+    The survey is of the boat as she is. A part is None, or empty, where it is among the lacks.
+    """
+
+    size: Sizing
+    curves: tuple[LoopCurves, ...]
+    materials: tuple[LoopMaterials, ...]
+    place: PlacingAnswer | None
+    energy: Energy | None
+    first_start: tuple[BaselineSheet, ...]
+    survey: Survey | None
+
+
+@dataclass(frozen=True, slots=True)
+class BoatPage:
+    """What the page of a boat shows beside the answers to other questions, which are `asked`."""
+
+    ALSO = ("grade",)
+
+    boat: str
+    asked: Answers
+    runs: tuple[RunOfLoop, ...] = ()
+    lacks: tuple[Lack, ...] = ()
+
+    @property
+    def grade(self) -> str:
+        """That of the sizing."""
+        return self.asked.size.grade
+
+    def lacking(self, part: str) -> tuple[Problem, ...]:
+        """Return what keeps a part from being shown."""
+        return next((one.problems for one in self.lacks if one.part == part), ())
+
+
+Tell = Callable[[str], None]
+
+
+def boat_page(
+    case: Case,
+    drawn: tuple[int, int] = (DEFAULT_SAMPLES, DEFAULT_SEED),
+    tell: Tell = lambda part: None,
+) -> BoatPage:
+    """Return everything that the page of a boat tells; `tell` hears which part is worked out.
+
+    Raises
+    ------
+    SeaflowError
+        If the boat cannot be sized.
+    """
+    tell("size")
+    sized = size(case, *drawn)
+    work = _Work(case, _with_chosen(case, sized), sized, tell, [])
+    answers = Answers(
+        size=sized,
+        curves=work.part("curves", lambda: boat_curves(case, sized), ()),
+        materials=work.part("materials", lambda: boat_materials(case, sized), ()),
+        place=work.part("place", lambda: place(work.fitted), None),
+        energy=work.part("energy", lambda: energy(work.fitted), None),
+        first_start=work.part("first_start", work.sheets, ()),
+        survey=work.part("survey", lambda: survey(case), None),
+    )
+    return BoatPage(case.boat.name, answers, work.part("runs", work.runs, ()), tuple(work.lacks))
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """The parts of one page as they are worked out, with the pumps put first in their places."""
+
+    case: Case
+    fitted: Case
+    sized: Sizing
+    tell: Tell
+    lacks: list[Lack]
+
+    def part(self, name: str, ask: Callable[[], Any], nothing: Any) -> Any:
+        """Return a part, or what stands for it where the case cannot give it."""
+        self.tell(name)
+        try:
+            return ask()
+        except SeaflowError as error:
+            self.lacks.append(Lack(name, error.problems))
+            return nothing
+
+    def runs(self) -> tuple[RunOfLoop, ...]:
+        """Return the run of every loop that has a pump."""
+        loops = {loop.name: loop.chosen for loop in self.sized.loops}
+        return tuple(
+            loop_run(self.case, found, chosen)
+            for found in network.loops(self.case)
+            if (chosen := loops[found.name]) is not None
+        )
+
+    def sheets(self) -> tuple[BaselineSheet, ...]:
+        """Return the sheet of readings of every loop."""
+        found = []
+        for loop in network.loops(self.fitted):
+            setup = setup_of(self.fitted, loop)
+            found.append(baseline(setup, read_rows({}, setup.places)))
+        return tuple(found)
+
+
+def _with_chosen(case: Case, sized: Sizing) -> Case:
+    """Return the case with the pump that each loop should have at its pump places."""
+    chosen: dict[str, str] = {}
+    for found, loop in zip(network.loops(case), sized.loops, strict=True):
+        if loop.chosen is not None:
+            chosen |= {spot.name: loop.chosen.part.name for spot in found.pumps}
+    pumps = tuple(replace(spot, fitted=chosen.get(spot.name, spot.fitted)) for spot in case.pump)
+    return replace(case, pump=pumps)

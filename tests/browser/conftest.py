@@ -1,0 +1,83 @@
+"""One browser for all pages, with the network off; and what it says of them."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from seaflow.cli.main import main
+
+ROOT = Path(__file__).parents[2]
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+WITHOUT = "no browser: to run these tests type  apt-get install chromium"
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """A browser without windows."""
+    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if found is None:
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(WITHOUT)
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        opened = driver.chromium.launch(executable_path=found, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+def made(folder, name, *words):
+    """The page of a boat, as the command writes it."""
+    file = folder / f"{name}.html"
+    few = ("--samples", "64")
+    done = CliRunner().invoke(main, ["page", *map(str, words), "-o", str(file), *few])
+    assert done.exit_code in (0, 1, 3), done.output
+    return file
+
+
+@pytest.fixture(scope="session")
+def written(tmp_path_factory):
+    """The pages of a few boats, by name: made once, and only if asked for."""
+    folder, found = tmp_path_factory.mktemp("pages"), {}
+
+    def page_of(name):
+        if name not in found:
+            found[name] = made(folder, name, ROOT / "cases" / f"{name}.toml")
+        return found[name]
+
+    return page_of
+
+
+class Watched:
+    """A page that is open, with all that its browser said or asked for meanwhile."""
+
+    def __init__(self, browser, file, width=1280, **how):
+        self.context = browser.new_context(
+            viewport={"width": width, "height": 900}, offline=True, **how
+        )
+        self.page = self.context.new_page()
+        self.said, self.asked = [], []
+        self.page.on("console", lambda message: self.said.append(message.text))
+        self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(file.as_uri())
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.context.close()
+
+
+@pytest.fixture
+def opened(browser):
+    """Open a file as a page that is watched."""
+
+    def open_page(file, width=1280, **how):
+        return Watched(browser, file, width, **how)
+
+    return open_page
