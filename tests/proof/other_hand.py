@@ -1,9 +1,13 @@
-"""Prove the diagnosis on boats of another hand: python tests/proof/other_hand.py UNITS BOATS FILE.
+"""Prove the diagnosis on boats of another hand, in pieces that add up.
 
-UNITS is 1, 2, 3 or 4; FILE keeps one answer a line. "report FILE ..." prints the tables of one or
-more files, all numbers of units together and each by itself. "seeds UNITS BOATS" shows instead how
-far two seeds agree. docs/diagnosis.md shows what it printed. The boats are those of
-tests/helpers/other_hand.py, which knows nothing of what the diagnosis takes for likely.
+"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1, 2, 3 or 4 units, one set of readings each,
+and adds a line for each to FILE. Boats that stand there already are passed over, and after four
+minutes it stops: run it again. SEED is of the inference, FLEET of the boats. "report FILE ..." prints
+the tables of one or more files, and how far two seeds agree on boats that both have answered.
+
+docs/diagnosis.md shows what it printed. The boats are those of tests/helpers/other_hand.py, which
+knows nothing of what the diagnosis takes for likely. One answer of each boat, so that the answers of
+a table hang on each other by nothing.
 """
 
 from __future__ import annotations
@@ -11,6 +15,8 @@ from __future__ import annotations
 import json
 import sys
 import tempfile
+import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -26,87 +32,148 @@ from numpy.random import RandomState  # noqa: E402
 
 from seaflow.studies.diagnose.infer import infer  # noqa: E402
 
-FLEET_SEED, INFERENCE_SEED, OTHER_SEED = 7001, 20, 520
-SETS = (proof.BUCKET, proof.GAUGE)
+INFERENCE_SEED, FLEET_SEED = 20, 7001
+BLOCK = 50  # boats that are drawn together
+SECONDS = 240.0
 CLOSE, LEAD, LEAST = 0.04, 0.05, 0.10  # of odds
+LEAST_KEPT = 0.02
 
 
-def prove(units: int, n_boats: int, file: str) -> None:
-    """Keep the answers for each boat as lines of a file."""
-    setup = hand.setup_with(units, tempfile.mkdtemp())
-    fleet, common = hand.fleet(setup, n_boats, FLEET_SEED + units), proof.commonest(setup)
-    with open(file, "w", encoding="utf-8") as stream:
-        for boat in range(n_boats):
-            true = fleet.causes(boat)
-            for which in SETS:
-                readings = hand.readings_of(fleet, boat, which, RandomState(1000 * units + boat))
-                found = infer(setup, readings, seed=INFERENCE_SEED)
-                tree = proof.by_tree(setup, readings)
-                hits = [common[0] in true, bool(true & set(common[:3]))]
-                hits += [tree[0] in true, bool(true & set(tree))]
-                row = [which, proof.ranked(found)[:3], sorted(true), hits, units]
+def run(file: Path, units: int, n_boats: int, seed: int, fleet_seed: int) -> None:
+    """Add the answers for boats that the file does not hold yet."""
+    rows = read([file]) if file.exists() else []
+    known = {
+        row["boat"]
+        for row in rows
+        if (row["units"], row["seed"], row["fleet"]) == (units, seed, fleet_seed)
+    }
+    setup, started = hand.setup_with(units, tempfile.mkdtemp()), time.monotonic()
+    with file.open("a", encoding="utf-8") as stream:
+        for block in range(-(-n_boats // BLOCK)):
+            wanted = [
+                k for k in range(block * BLOCK, min((block + 1) * BLOCK, n_boats)) if k not in known
+            ]
+            if not wanted:
+                continue
+            drawn = 100_000 * fleet_seed + 1000 * units + block
+            fleet = hand.fleet(setup, BLOCK, drawn % 2**32)
+            for boat in wanted:
+                if time.monotonic() - started > SECONDS:
+                    return
+                row = answered(
+                    fleet,
+                    boat % BLOCK,
+                    proof.SETS[boat % 3],
+                    seed,
+                    RandomState(drawn % 2**31 + boat),
+                )
+                row |= {"units": units, "boat": boat, "seed": seed, "fleet": fleet_seed}
                 stream.write(json.dumps(row) + "\n")
-            stream.flush()
+                stream.flush()
+    print("all boats are answered")
 
 
-def report(files: list[str]) -> None:
-    """Print the tables of the answers in these files."""
-    rows = [
-        json.loads(line)
-        for file in files
-        for line in Path(file).read_text("utf-8").split("\n")
-        if line
-    ]
-    show("all boats", rows)
-    for units in sorted({row[4] for row in rows}):
-        for which in SETS:
-            mine = [row for row in rows if row[4] == units and row[0] == which]
-            show(f"{units} on the loop, {which}", mine, tables=False)
+def answered(
+    fleet: hand.Fleet, place: int, which: str, seed: int, stream: RandomState
+) -> dict[str, Any]:
+    """Return one answer with the truth and what the rivals say."""
+    readings, true = hand.readings_of(fleet, place, which, stream), fleet.causes(place)
+    found = infer(fleet.setup, readings, seed=seed)
+    common, tree = proof.commonest(fleet.setup), proof.by_tree(fleet.setup, readings)
+    return {
+        "set": which,
+        "odds": [
+            (name, round(odds, 4))
+            for k, (name, odds) in enumerate(proof.ranked(found))
+            if k < 3 or odds > LEAST_KEPT
+        ],
+        "true": sorted(true),
+        "common": [common[0] in true, bool(true & set(common[:3]))],
+        "tree": [tree[0] in true, bool(true & set(tree))],
+        "effective": round(found.effective),
+        "astray": round(found.astray, 3),
+        "numbers": [(n.kind, n.place, float(f"{n.value:.5g}")) for n in readings.numbers],
+    }
 
 
-def show(title: str, rows: list[Any], tables: bool = True) -> None:
-    """Print how often the first cause and the first three are right, and the rivals' beside it."""
-    scored = [
-        proof.Scored(tuple((name, odds) for name, odds in row[1]), frozenset(row[2]))
+def read(files: Sequence[Path]) -> list[dict[str, Any]]:
+    """Return all rows of these files."""
+    return [json.loads(line) for file in files for line in file.read_text("utf-8").splitlines()]
+
+
+def report(rows: list[dict[str, Any]]) -> None:
+    """Print the tables of the first seed of each boat, and how far another seed agrees."""
+    by_boat: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
+    for row in rows:
+        by_boat.setdefault((row["units"], row["fleet"], row["boat"]), []).append(row)
+    firsts = [same[0] for same in by_boat.values()]
+    show("all boats", firsts)
+    calibration(firsts)
+    for units in sorted({row["units"] for row in firsts}):
+        mine = [row for row in firsts if row["units"] == units]
+        show(f"{units} on the loop", mine)
+        for which in proof.SETS:
+            show(f"{units} on the loop, {which}", [row for row in mine if row["set"] == which])
+        calibration(mine)
+        agreement(
+            units,
+            [same[:2] for same in by_boat.values() if len(same) > 1 and same[0]["units"] == units],
+        )
+
+
+def scored(rows: list[dict[str, Any]]) -> list[proof.Scored]:
+    """Return answers with their truth."""
+    return [
+        proof.Scored(tuple((name, odds) for name, odds in row["odds"]), frozenset(row["true"]))
         for row in rows
     ]
-    first, three = (np.mean([item.hit(k) for item in scored]) for k in (1, 3))
-    common, common_three, tree, tree_three = np.mean([row[3] for row in rows], axis=0)
-    print(f"{title}: {len(rows)} answers")
-    print(f"  first cause right {first:.0%}, among three {three:.0%}; ", end="")
-    print(f"commonest {common:.0%}, {common_three:.0%}; tree {tree:.0%}, {tree_three:.0%}")
-    if tables:
-        print("  claim     answers   mean claim   right   agrees")
-        for low, count, mean, share, agrees in proof.bins(scored):
-            end = "yes" if agrees else "NO"
-            print(
-                f"  {low:.0%} to {low + 0.1:.0%}  {count:5d}   {mean:8.0%}   {share:6.0%}   {end}"
-            )
 
 
-def seeds(units: int, n_boats: int) -> None:
-    """Print on how many sets of readings two seeds agree in the first cause and in the odds."""
-    setup = hand.setup_with(units, tempfile.mkdtemp())
-    fleet, first, apart = hand.fleet(setup, n_boats, FLEET_SEED + units), [], []
-    for boat in range(n_boats):
-        readings = hand.readings_of(fleet, boat, SETS[boat % 2], RandomState(boat))
-        both = [
-            proof.ranked(infer(setup, readings, seed=seed)) for seed in (INFERENCE_SEED, OTHER_SEED)
-        ]
-        leads = min(odds[0][1] - odds[1][1] for odds in both)
-        first.append(both[0][0][0] == both[1][0][0] or leads < LEAD)
-        one, other = (dict(odds) for odds in both)
-        apart += [abs(one[k] - other[k]) for k in one if max(one[k], other[k]) >= LEAST]
-    print(f"{units} on the loop, {n_boats} sets of readings: same first cause {np.mean(first):.0%}")
+def show(title: str, rows: list[dict[str, Any]]) -> None:
+    """Print how often the first cause and the first three are right, and the rivals' beside it."""
+    found = scored(rows)
+    first, three = (np.array([item.hit(k) for item in found], dtype=float) for k in (1, 3))
+    tree, common = (np.array([row[key] for row in rows], dtype=float) for key in ("tree", "common"))
+    ahead = [mine - theirs for mine, theirs in ((first, tree[:, 0]), (three, tree[:, 1]))]
+    errors = [float(one.std() / max(len(rows), 1) ** 0.5) for one in ahead]
     print(
-        f"  odds within 4 points on {np.mean(np.array(apart) <= CLOSE):.0%} of {len(apart)} causes"
+        f"{title}: {len(rows)} answers; first right {first.mean():.0%}, among three {three.mean():.0%}; "
+        f"tree {tree[:, 0].mean():.0%}, {tree[:, 1].mean():.0%}; "
+        f"commonest {common[:, 0].mean():.0%}, {common[:, 1].mean():.0%}; "
+        f"ahead of the tree {100 * ahead[0].mean():+.0f} +- {100 * errors[0]:.0f}, {100 * ahead[1].mean():+.0f} +- {100 * errors[1]:.0f}"
+    )
+
+
+def calibration(rows: list[dict[str, Any]]) -> None:
+    """Print how often claims are right."""
+    print("  claim       answers   mean claim   right   agrees")
+    for low, count, mean, share, agrees in proof.bins(scored(rows)):
+        end = "yes" if agrees or abs(mean - share) <= 0.07 else "NO"
+        print(f"  {low:.0%} to {low + 0.1:.0%}  {count:5d}   {mean:8.0%}   {share:6.0%}   {end}")
+
+
+def agreement(units: int, pairs: list[list[dict[str, Any]]]) -> None:
+    """Print on how many sets of readings two seeds agree in the first cause and in the odds."""
+    if not pairs:
+        return
+    first, apart = [], []
+    for pair in pairs:
+        leads = min(row["odds"][0][1] - row["odds"][1][1] for row in pair)
+        first.append(pair[0]["odds"][0][0] == pair[1]["odds"][0][0] or leads < LEAD)
+        one, other = (dict(row["odds"]) for row in pair)
+        names = [k for k in {*one, *other} if max(one.get(k, 0.0), other.get(k, 0.0)) >= LEAST]
+        apart += [abs(one.get(k, LEAST_KEPT) - other.get(k, LEAST_KEPT)) for k in names]
+    print(
+        f"{units} on the loop, two seeds on {len(pairs)} sets of readings: same first cause {np.mean(first):.1%};"
+    )
+    print(
+        f"  odds within 4 points on {np.mean(np.array(apart) <= CLOSE):.1%} of {len(apart)} causes"
     )
 
 
 if __name__ == "__main__":
     if sys.argv[1] == "report":
-        report(sys.argv[2:])
-    elif sys.argv[1] == "seeds":
-        seeds(int(sys.argv[2]), int(sys.argv[3]))
+        report(read([Path(name) for name in sys.argv[2:]]))
     else:
-        prove(int(sys.argv[1]), int(sys.argv[2]), sys.argv[3])
+        units, n_boats, *more = (int(word) for word in sys.argv[3:])
+        run(Path(sys.argv[2]), units, n_boats, *(more + [INFERENCE_SEED, FLEET_SEED][len(more) :]))
