@@ -99,7 +99,7 @@ class Conditions:
         return take(self, slice(start, stop))  # type: ignore[no-any-return]
 
 
-def take(record: Any, where: slice) -> Any:
+def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
     """Return a frozen record with every array in it cut along the condition axis.
 
     Plain numbers, texts and arrays of length one stay as they are.

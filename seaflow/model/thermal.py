@@ -7,14 +7,15 @@ rise hangs a little on the intake's temperature, so it is worked out anew until 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
 from seaflow.model import point as words
-from seaflow.model.conditions import Conditions
+from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil
 from seaflow.model.heating import run_heating
 from seaflow.model.loop import SEA, Link, Loop
@@ -49,8 +50,45 @@ def temperatures_with_recirculation(
     """
     found = find_temperatures(loop, now, water, flow)
     settled = np.ones(flow.shape[-1], dtype=bool)
-    if not np.any(now.recirculated):
+    share = np.broadcast_to(np.asarray(now.recirculated, dtype=float), settled.shape)
+    where = np.flatnonzero(share)
+    if not where.size:
         return found, settled
+    if where.size == settled.size:
+        return _recirculated(loop, now, water, flow, found)
+    # of many conditions few draw their discharge in: only those are worked out anew
+    part = [take(one, where) for one in (loop, now, water)], flow[:, where]
+    start = _at(found, where)
+    again, settled[where] = _recirculated(*part[0], part[1], start)
+    return _put(found, again, where), settled
+
+
+def _at(value: Any, where: NDArray[np.intp]) -> Any:
+    """Return temperatures, or a part of them, of these conditions alone."""
+    if isinstance(value, np.ndarray):
+        return value[..., where]
+    if isinstance(value, dict):
+        return {name: _at(item, where) for name, item in value.items()}
+    return replace(value, **{one.name: _at(getattr(value, one.name), where) for one in fields(value)})
+
+
+def _put(whole: Any, part: Any, where: NDArray[np.intp]) -> Any:
+    """Return temperatures with those of these conditions put in."""
+    if isinstance(whole, np.ndarray):
+        found = np.array(whole)
+        found[..., where] = part
+        return found
+    if isinstance(whole, dict):
+        return {name: _put(item, part[name], where) for name, item in whole.items()}
+    names = [one.name for one in fields(whole)]
+    changed = {name: _put(getattr(whole, name), getattr(part, name), where) for name in names}
+    return replace(whole, **changed)
+
+
+def _recirculated(
+    loop: Loop, now: Conditions, water: Seawater, flow: Array, found: Temperatures
+) -> tuple[Temperatures, NDArray[np.bool_]]:
+    """Return the same with the loop's own discharge in the intake; `found` is without it."""
     share = np.clip(np.asarray(now.recirculated, dtype=float), 0.0, MOST_SHARE)
     times = share / (1.0 - share)
     sea = np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (flow.shape[-1],))
