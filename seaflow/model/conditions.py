@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Number
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS

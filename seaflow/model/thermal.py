@@ -69,7 +69,8 @@ def _at(value: Any, where: NDArray[np.intp]) -> Any:
         return value[..., where]
     if isinstance(value, dict):
         return {name: _at(item, where) for name, item in value.items()}
-    return replace(value, **{one.name: _at(getattr(value, one.name), where) for one in fields(value)})
+    changed = {one.name: _at(getattr(value, one.name), where) for one in fields(value)}
+    return replace(value, **changed)
 
 
 def _put(whole: Any, part: Any, where: NDArray[np.intp]) -> Any:
