@@ -57,9 +57,8 @@ def temperatures_with_recirculation(
     if where.size == settled.size:
         return _recirculated(loop, now, water, flow, found)
     # of many conditions few draw their discharge in: only those are worked out anew
-    part = [take(one, where) for one in (loop, now, water)], flow[:, where]
-    start = _at(found, where)
-    again, settled[where] = _recirculated(*part[0], part[1], start)
+    there = take(loop, where), take(now, where), take(water, where)
+    again, settled[where] = _recirculated(*there, flow[:, where], _at(found, where))
     return _put(found, again, where), settled
 
 
