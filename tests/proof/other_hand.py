@@ -1,13 +1,13 @@
 """Prove the diagnosis on boats of another hand, in pieces that add up.
 
-"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1, 2, 3 or 4 units, one set of readings each,
-and adds a line for each to FILE. Boats that stand there already are passed over, and after four
-minutes it stops: run it again. SEED is of the inference, FLEET of the boats. "report FILE ..." prints
-the tables of one or more files, and how far two seeds agree on boats that both have answered.
+"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1 to 4 units, one set of readings of each, and
+adds a line for each to FILE. Boats that stand there already are passed over, and after four minutes
+it stops: run it again. SEED is of the inference, FLEET of the boats. "report FILE ..." prints the
+tables of one or more files, and how far two seeds agree on boats that both have answered.
 
 docs/diagnosis.md shows what it printed. The boats are those of tests/helpers/other_hand.py, which
-knows nothing of what the diagnosis takes for likely. One answer of each boat, so that the answers of
-a table hang on each other by nothing.
+knows nothing of what the diagnosis takes for likely. Each boat gives one answer, because a test of
+many answers takes them for independent.
 """
 
 from __future__ import annotations
@@ -135,13 +135,12 @@ def show(title: str, rows: list[dict[str, Any]]) -> None:
     first, three = (np.array([item.hit(k) for item in found], dtype=float) for k in (1, 3))
     tree, common = (np.array([row[key] for row in rows], dtype=float) for key in ("tree", "common"))
     ahead = [mine - theirs for mine, theirs in ((first, tree[:, 0]), (three, tree[:, 1]))]
-    errors = [float(one.std() / max(len(rows), 1) ** 0.5) for one in ahead]
-    print(
-        f"{title}: {len(rows)} answers; first right {first.mean():.0%}, among three {three.mean():.0%}; "
-        f"tree {tree[:, 0].mean():.0%}, {tree[:, 1].mean():.0%}; "
-        f"commonest {common[:, 0].mean():.0%}, {common[:, 1].mean():.0%}; "
-        f"ahead of the tree {100 * ahead[0].mean():+.0f} +- {100 * errors[0]:.0f}, {100 * ahead[1].mean():+.0f} +- {100 * errors[1]:.0f}"
-    )
+    by = [(100 * one.mean(), 100 * one.std() / max(len(rows), 1) ** 0.5) for one in ahead]
+    shares = [first, three, tree[:, 0], tree[:, 1], common[:, 0], common[:, 1]]
+    mine, my_three, its, its_three, most, most_three = (f"{one.mean():.0%}" for one in shares)
+    print(f"{title}: {len(rows)} answers; first right {mine}, among three {my_three}; ", end="")
+    print(f"tree {its}, {its_three}; commonest {most}, {most_three}; ahead of the tree ", end="")
+    print(", ".join(f"{mean:+.0f} +- {error:.0f}" for mean, error in by), "points")
 
 
 def calibration(rows: list[dict[str, Any]]) -> None:
@@ -163,12 +162,10 @@ def agreement(units: int, pairs: list[list[dict[str, Any]]]) -> None:
         one, other = (dict(row["odds"]) for row in pair)
         names = [k for k in {*one, *other} if max(one.get(k, 0.0), other.get(k, 0.0)) >= LEAST]
         apart += [abs(one.get(k, LEAST_KEPT) - other.get(k, LEAST_KEPT)) for k in names]
-    print(
-        f"{units} on the loop, two seeds on {len(pairs)} sets of readings: same first cause {np.mean(first):.1%};"
-    )
-    print(
-        f"  odds within 4 points on {np.mean(np.array(apart) <= CLOSE):.1%} of {len(apart)} causes"
-    )
+    close = np.mean(np.array(apart) <= CLOSE)
+    print(f"{units} on the loop, two seeds on {len(pairs)} sets of readings: ", end="")
+    print(f"same first cause {np.mean(first):.1%}, ", end="")
+    print(f"odds within 4 points on {close:.1%} of {len(apart)} causes")
 
 
 if __name__ == "__main__":
