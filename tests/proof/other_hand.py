@@ -1,6 +1,6 @@
 """Prove the diagnosis on boats of another hand, in pieces that add up.
 
-"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1 to 4 units, one set of readings of each, and
+"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1 to 4 units, one set of readings each, and
 adds a line for each to FILE. Boats that stand there already are passed over, and after four minutes
 it stops: run it again. SEED is of the inference, FLEET of the boats. "report FILE ..." prints the
 tables of one or more files, and how far two seeds agree on boats that both have answered.
