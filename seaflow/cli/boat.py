@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -57,8 +58,9 @@ class Asked:
 def boat_options(readings: bool = False, many: bool = False) -> Callable[[_F], Callable[..., Any]]:
     """Add CASE, what may be said of a boat in its place, and --parts; all as one `asked`.
 
-    With `readings` --sea and --pump stay readings, but for a sea that names a place; with `many`
-    CASE may be given again, and `asked.files` has all of them.
+    With `readings` --sea and --pump stay readings, but for a sea that names a place and a pump that
+    is told by its name, its sheet or its figures. With `many` CASE may be given again, and
+    `asked.files` has all of them.
     """
     mine = [name for name in OPTIONS if not (readings and name in ("sea", "pump"))]
 
@@ -68,6 +70,7 @@ def boat_options(readings: bool = False, many: bool = False) -> Callable[[_F], C
             texts = {name: rest.pop(name) for name in mine}
             if readings:
                 rest["sea"], texts["sea"] = _places_among(rest["sea"])
+                rest["pump"], texts["pump"] = _pumps_among(rest["pump"])
             files = case if many else (case,) if case else ()
             return command(*words, asked=Asked(files, texts, parts), **rest)
 
@@ -104,6 +107,12 @@ def _places_among(seas: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
         except NoSuchPlace:
             read.append(text)
     return tuple(read), place
+
+
+def _pumps_among(sounds: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
+    """Part what a pump sounds like from what tells which one it is: a name, a file or figures."""
+    told = [text for text in sounds if os.path.exists(text) or re.search(r"\d", text)]
+    return tuple(text for text in sounds if text not in told), told[-1] if told else None
 
 
 def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:

@@ -38,9 +38,18 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
         block("Also", _said(also, show)),
         block("How sure", *(show.sentence(one) for one in _sure(answer)), kept=1, apart=True),
+        *_undescribed(answer, show),
         block("More", COMMANDS, apart=True),
     ]
     return card(show.sentence(title), blocks)
+
+
+def _undescribed(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
+    """Yield how much wider the answer is than with a description, and what would narrow it most."""
+    if answer.undescribed is not None:
+        yield block("Wider", show.sentence(answer.undescribed.says))
+        found = answer.undescribed.find_out
+        yield block("Find out", _said(None if found is None else found.says, show))
 
 
 def _said(said: Fact | None, show: Show) -> str | None:

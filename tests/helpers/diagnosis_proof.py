@@ -25,7 +25,7 @@ from seaflow.studies.diagnose.infer import (
     infer,
 )
 from seaflow.studies.diagnose.next_reading import open_readings
-from seaflow.studies.diagnose.own_boat import healthy_boats
+from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted, trips
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import (

@@ -20,8 +20,8 @@ from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
+from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.look import _ODDS, AFTER_LOAD, in_words
-from seaflow.studies.diagnose.own_boat import healthy_boats
 from seaflow.studies.diagnose.predict import chances_of, margin, predicted, water_shares
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, run

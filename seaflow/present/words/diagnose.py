@@ -138,6 +138,35 @@ WORDS: Mapping[str, str] = {
         "Few simulated boats read like this one: instruments were taken as {factor:.1f} times as "
         "coarse. Take the readings again if that is hard to believe."
     ),
+    # What the answer loses where the boat was not described.
+    "wider": (
+        "The range of a healthy {title} is {times:.1f} times as wide as with this boat described."
+    ),
+    "no_wider": "Describing this boat would hardly narrow the range of a healthy {title}.",
+    "narrows_by_height": (
+        "{what:capital}: {how}. {cause:capital} is "
+        "{if_low:.0%} likely if it is low, {if_high:.0%} if high."
+    ),
+    "narrows_by_length": (
+        "{what:capital}: {how}. {cause:capital} is "
+        "{if_low:.0%} likely if short, {if_high:.0%} if long."
+    ),
+    "narrows_by_bore": (
+        "{what:capital}: {how}. {cause:capital} is "
+        "{if_low:.0%} likely if narrow, {if_high:.0%} if wide."
+    ),
+    "narrows_by_pump": (
+        "{what:capital}: {how}. {cause:capital} is "
+        "{if_low:.0%} likely with a weak one, {if_high:.0%} with a strong one."
+    ),
+    "narrows_by_size": (
+        "{what:capital}: {how}. {cause:capital} is "
+        "{if_low:.0%} likely if small, {if_high:.0%} if large."
+    ),
+    "narrows_band": (
+        "{what:capital}: {how}. It alone decides {explains:.0%} of how far healthy boats "
+        "read apart."
+    ),
     # How she starts, by her plan.
     "start_fails": "By its plan this boat's pump does not start by itself: {reason}.",
     "start_needs_bleeding": "By its plan air stays in this boat's run: {reason}.",

@@ -24,7 +24,8 @@ from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.design.start import first_start, on_tacks, told
 from seaflow.studies.design.which_pump import find_out_next, full_supply
-from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart, healthy_boats
+from seaflow.studies.diagnose.hypotheses import healthy_boats
+from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
 from seaflow.studies.diagnose.simulate import (

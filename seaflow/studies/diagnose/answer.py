@@ -26,6 +26,7 @@ from seaflow.studies.diagnose.agreement import (
     unlike_any,
     warm_sea,
 )
+from seaflow.studies.diagnose.description import HEALTHY, Undescribed, undescribed
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.impossible import water_comes
@@ -73,7 +74,8 @@ class Diagnosis:
 
     `looks` are the places to look at, in order; `read_first` what must be read before they count;
     `alike` the titles of one or two causes each that the readings favour as much as the first;
-    `astray` how likely it is that no boat of this plan explains the numbers.
+    `astray` how likely it is that no boat of this plan explains the numbers; `undescribed` what the
+    answer loses where the boat was not described.
     """
 
     boat: str
@@ -94,6 +96,7 @@ class Diagnosis:
     effective: float = measured("-")
     coarser: float = measured("-", 1.0)
     astray: float = measured("-", 0.0)
+    undescribed: Undescribed | None = None
     from_baseline: int = 0
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
@@ -164,12 +167,20 @@ def diagnose(
         effective=posterior.effective,
         coarser=posterior.wider,
         astray=posterior.astray,
+        undescribed=_undescribed(posterior, readings, sampling, own),
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
         notes=tuple(_notes(setup, posterior, readings)),
         basis=tuple(_basis(sampling, own, verdict, posterior)),
     )
+
+
+def _undescribed(
+    posterior: Posterior, readings: Readings, sampling: Sampling, own: OwnBoat | None
+) -> Undescribed | None:
+    shares = None if own is None else own.drawn(HEALTHY, sampling.seed + 1)
+    return None if readings.is_empty else undescribed(posterior, readings, shares, sampling.seed)
 
 
 def _believed(setup: Setup, readings: Readings) -> Readings:

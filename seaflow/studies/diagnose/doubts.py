@@ -25,6 +25,8 @@ MET = ("season", "voltage")  # inputs that are not the boat's own: they are met,
 MET_TABLES = ("sea", "supply")  # of the case, likewise
 DIRT = ("blockage", "growth", "coil_scale")  # what a cleaning takes away
 TODAY = ("cabin_heat",)  # what another day has otherwise
+OF_A_PUMP = ("pump_head", "pump_flow")
+OF_ANY_PUMP = ("pump_head_untold", "pump_flow_untold")  # in their place where nobody named a pump
 STEPS = np.linspace(0.0, 1.0, 2001)  # at which a mixture of two spreads is turned around
 
 
@@ -55,7 +57,21 @@ def _upto(values: Array, low: float, high: float) -> Array:
 def doubts_of(case: Case, built: Built) -> tuple[Input, ...]:
     """Return every uncertain figure of a boat that is diagnosed, but for what she meets."""
     own = (item for item in inputs_of(case, built) if not _is_met(item))
-    return (*(_longer(item) for item in own), *_switches(), *_cabins(case, built))
+    told = not case.typical or _pump_is_told(built)
+    longer = (_longer(item) if told else _of_any_pump(item) for item in own)
+    return (*longer, *_switches(), *_cabins(case, built))
+
+
+def _pump_is_told(built: Built) -> bool:
+    return all(place.fitted == built.pumps[place.name].name for place in built.network.pumps)
+
+
+def _of_any_pump(item: Input) -> Input:
+    """Return an input of a boat described in part, of which nobody told the pump either."""
+    if item.spread.name not in OF_A_PUMP:
+        return _longer(item)
+    found = spread(OF_ANY_PUMP[OF_A_PUMP.index(item.spread.name)])
+    return replace(item, label=found.meaning, spread=found)
 
 
 def _is_met(item: Input) -> bool:

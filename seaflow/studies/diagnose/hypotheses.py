@@ -81,6 +81,20 @@ class Guess:
     own: Array
 
 
+def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
+    """Return boats without any fault."""
+    nobody = np.full(n_boats, NONE)
+    flat = np.full(n_boats, -np.log(n_boats))
+    return Hypotheses(
+        nobody,
+        nobody,
+        np.zeros((n_faults, n_boats)),
+        flat,
+        np.zeros((2, n_boats)),
+        np.zeros((2, n_boats)),
+    )
+
+
 def priors(faults: Sequence[Fault]) -> tuple[Array, Array]:
     """Return the odds of each single fault, and of each pair as an upper triangle."""
     weights = np.asarray([fault.weight for fault in faults])

@@ -159,28 +159,33 @@ def _judged(
     posterior: Posterior, chances: Sequence[tuple[Fact, Array]]
 ) -> tuple[float, tuple[Reply, ...]]:
     """Return what a reading tells [bit], and the replies to it."""
-    labels = posterior.flotilla.hypotheses
-    n_causes = len(posterior.flotilla.setup.faults) + 1
     titles = [fault.title for fault in posterior.flotilla.setup.faults] + [nothing().title]
     table, replies = [], []
     for says, chance in chances:
         weight = posterior.weight * chance
         total = float(weight.sum())
-        # the last place is for boats without a fault, where NONE = -1 points
-        first = np.bincount(labels.first % n_causes, weights=weight, minlength=n_causes)
-        second = np.where(labels.second >= 0, labels.second, n_causes - 1)
-        pairs = np.where(labels.second >= 0, weight, 0.0)
-        other = np.bincount(second, weights=pairs, minlength=n_causes)
-        halved = np.bincount(labels.first % n_causes, weights=pairs, minlength=n_causes)
-        table.append(first - 0.5 * halved + 0.5 * other)
+        shared, present = by_cause(posterior, weight)
+        table.append(shared)
         if total >= LEAST_CHANCE:
-            present = (first + other) / total
             best = int(np.argmax(present))
-            replies.append(Reply(says, total, titles[best], float(present[best])))
-    return _information(np.asarray(table)), tuple(replies)
+            replies.append(Reply(says, total, titles[best], float(present[best] / total)))
+    return information(np.asarray(table)), tuple(replies)
 
 
-def _information(table: Array) -> float:
+def by_cause(posterior: Posterior, weight: Array) -> tuple[Array, Array]:
+    """Return weights by cause, the last for none: shared between two faults, and whole for each."""
+    labels = posterior.flotilla.hypotheses
+    n_causes = len(posterior.flotilla.setup.faults) + 1
+    # the last place is for boats without a fault, where NONE = -1 points
+    first = np.bincount(labels.first % n_causes, weights=weight, minlength=n_causes)
+    second = np.where(labels.second >= 0, labels.second, n_causes - 1)
+    pairs = np.where(labels.second >= 0, weight, 0.0)
+    other = np.bincount(second, weights=pairs, minlength=n_causes)
+    halved = np.bincount(labels.first % n_causes, weights=pairs, minlength=n_causes)
+    return np.asarray(first - 0.5 * halved + 0.5 * other), np.asarray(first + other)
+
+
+def information(table: Array) -> float:
     """Return the mutual information of replies and causes [bit]."""
     table = table / max(float(table.sum()), 1e-300)
     apart = table.sum(axis=0, keepdims=True) * table.sum(axis=1, keepdims=True)

@@ -13,7 +13,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.diagnose.doubts import DIRT, TODAY
-from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses
+from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.infer import weigh
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup, clean_shares, met_by, own_shares, run
@@ -74,20 +74,6 @@ def coils_apart(own: OwnBoat) -> Iterator[Fact]:
             low, times, high = item.after
             kind = "design.coil_takes_more" if times > 1.0 else "design.coil_takes_less"
             yield fact(kind, label=item.label, times=times, low=low, high=high)
-
-
-def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
-    """Return boats without any fault."""
-    nobody = np.full(n_boats, NONE)
-    flat = np.full(n_boats, -np.log(n_boats))
-    return Hypotheses(
-        nobody,
-        nobody,
-        np.zeros((n_faults, n_boats)),
-        flat,
-        np.zeros((2, n_boats)),
-        np.zeros((2, n_boats)),
-    )
 
 
 def learn(setup: Setup, stored: Sequence[Readings], seed: int) -> OwnBoat:

@@ -332,8 +332,10 @@ def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:
     seen = predicted(posterior.flotilla, number.kind, number.place)
     if seen is None or number.kind == "sea":
         return None
-    here = seen[posterior.flotilla.hypotheses.healthy & np.isfinite(seen)]
-    if not here.size:
+    # as such boats are, and not as they were drawn, which is oftener where the readings point
+    usual = posterior.flotilla.hypotheses.healthy & np.isfinite(seen)
+    weight = np.where(usual, np.exp(posterior.flotilla.hypotheses.log_prior), 0.0)
+    if weight.sum() <= 0.0:
         return None
-    low, high = np.quantile(here, (UNUSUAL, 1.0 - UNUSUAL))
-    return float(low), float(high)
+    values = np.where(usual, seen, 0.0)
+    return _quantile(values, weight, UNUSUAL), _quantile(values, weight, 1.0 - UNUSUAL)
