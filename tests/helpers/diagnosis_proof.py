@@ -19,13 +19,18 @@ from seaflow.boat.load import load_case
 from seaflow.model import point as words
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.faults import nothing
-from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present, with_severity
+from seaflow.studies.diagnose.hypotheses import (
+    NONE,
+    healthy_boats,
+    listed,
+    prior_present,
+    with_severity,
+)
 from seaflow.studies.diagnose.infer import (
     DEFAULT_DRAWS,
     infer,
 )
 from seaflow.studies.diagnose.next_reading import open_readings
-from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted, trips
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import (

@@ -172,11 +172,12 @@ def setup_with(units: int, folder: str = ""):
 
 @dataclass(frozen=True)
 class Fleet:
-    """Boats of one loop, what is wrong with each, and where they run."""
+    """Boats of one loop, what is wrong with each, where they run, and how they were before."""
 
     setup: object
     flotilla: Flotilla
     faults: tuple[tuple[str, ...], ...]
+    before: Boats
 
     def causes(self, boat: int) -> set[str]:
         """Names of what is wrong with one boat."""
@@ -193,7 +194,7 @@ def fleet(setup, n_boats: int, seed: int, most_faults: int = 2) -> Fleet:
         count = min(int(np.searchsorted(np.cumsum(SHARES), stream.random_sample())), most_faults)
         drawn = stream.choice(len(names), count, replace=False, p=weights / weights.sum())
         first[boat], second[boat] = (*drawn, -1, -1)[:2]
-    boats = _own_boats(setup, n_boats, stream)
+    boats = before = _own_boats(setup, n_boats, stream)
     units = [coil.unit for coil in setup.built.loop.coils]
     for number, name in enumerate(names):
         has = (first == number) | (second == number)
@@ -218,7 +219,7 @@ def fleet(setup, n_boats: int, seed: int, most_faults: int = 2) -> Fleet:
     told = tuple(
         tuple(names[k] for k in pair if k >= 0) for pair in zip(first, second, strict=True)
     )
-    return Fleet(setup, held, told)
+    return Fleet(setup, held, told, before)
 
 
 class _Nobody:
@@ -330,27 +331,44 @@ def healthy_fleet(setup, n_boats: int, sea: float, seed: int) -> Healthy:
 
 def healthy_days(setup, n_days: int, coil_times: float, seed: int) -> tuple[Readings, ...]:
     """Readings of one healthy boat on some days; her first coil takes so many times its sheet."""
-    stream, plan = RandomState(seed), setup.built.loop.coils
-    one, days = healthy_fleet(setup, 1, 24.0, seed), []
+    one, plan = healthy_fleet(setup, 1, 24.0, seed), setup.built.loop.coils[0]
     loop = one.flotilla.boats.loop
-    for place, coil in enumerate(loop.coils):
-        loss = plan[place].loss
-        times = coil_times if place == 0 else 1.0
-        loop = loop.changed(coil, loss=replace(loss, head=loss.head * times))
+    loop = loop.changed(loop.coils[0], loss=replace(plan.loss, head=plan.loss.head * coil_times))
+    (days,) = _days(setup, replace(one.flotilla.boats, loop=loop), n_days, RandomState(seed))
+    return days
+
+
+def days_before(fleet: Fleet, n_days: int, seed: int) -> tuple[tuple[Readings, ...], ...]:
+    """Readings of each boat on some days before anything was wrong, clean each time."""
+    size = fleet.flotilla.hypotheses.size
+    clean = dict.fromkeys(("strainer_blockage", "growth", "coil_scale"), np.zeros(size))
+    volts = np.full(size, fleet.setup.case.supply.voltage)
+    now = replace(fleet.before.now, voltage=volts, **clean)
+    return _days(fleet.setup, replace(fleet.before, now=now), n_days, RandomState(seed))
+
+
+def _days(setup, boats: Boats, n_days: int, stream: RandomState):
+    """Yield the days of each boat: cabins, fans and the sea are others every day."""
+    size = np.size(boats.now.sea_temperature)
+    at = {"discharge": setup.places.units, "flow": setup.places.outlets}
+    kinds = ("sea", "discharge", "flow", "suction", "delivery")
+    spots = [(kind, place) for kind in kinds for place in at.get(kind, ("",))]
+    days, loop = [[] for _ in range(size)], boats.loop
     for _ in range(n_days):
         for place, coil in enumerate(loop.coils):
-            today = scaled(plan[place].machine, stream.uniform(0.82, 1.08, 1))
+            today = scaled(setup.built.loop.coils[place].machine, stream.uniform(0.82, 1.08, size))
             loop = loop.changed(coil, machine=today)
-        sea = np.array([24.0 + 2.0 * stream.standard_normal()])
-        now = replace(one.flotilla.boats.now, sea_temperature=sea)
-        met = replace(one.flotilla.met, sea=sea)
-        here = Healthy(replace(one.run(loop, now), met=met))
-        at = {"discharge": setup.places.units, "flow": setup.places.outlets}
-        kinds = ("sea", "discharge", "flow", "suction", "delivery")
-        spots = [(kind, place) for kind in kinds for place in at.get(kind, ("",))]
-        numbers = [Number(k, p, float(here.as_read(k, p, stream)[0])) for k, p in spots]
-        days.append(Readings(tuple(numbers)))
-    return tuple(days)
+        sea = 24.0 + 2.0 * stream.standard_normal(size)
+        now = replace(boats.now, sea_temperature=sea)
+        met = Met(sea, np.asarray(now.voltage), np.zeros(size))
+        held = replace(boats, loop=loop, now=now)
+        amps = np.full((1, size), 0.5)
+        here = Healthy(Flotilla(setup, _Nobody(size), held, operate(loop, now), met, amps))
+        read = {spot: here.as_read(*spot, stream) for spot in spots}
+        for boat, mine in enumerate(days):
+            numbers = (Number(*spot, float(values[boat])) for spot, values in read.items())
+            mine.append(Readings(tuple(numbers)))
+    return tuple(tuple(mine) for mine in days)
 
 
 def _tail(stream: RandomState) -> float:

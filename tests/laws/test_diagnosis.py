@@ -39,7 +39,13 @@ from seaflow.studies.diagnose.agreement import contradictions
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
-from seaflow.studies.diagnose.hypotheses import NONE, SHARES, _severity, prior_present
+from seaflow.studies.diagnose.hypotheses import (
+    NONE,
+    SHARES,
+    _severity,
+    healthy_boats,
+    prior_present,
+)
 from seaflow.studies.diagnose.infer import Posterior, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings, usual_reading
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, learn

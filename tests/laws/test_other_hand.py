@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from described import doubts
 from diagnosis_proof import BUCKET, GAUGE, Scored, bins, commonest, ranked
 from numpy.random import RandomState
 from other_hand import fleet, healthy_days, healthy_fleet, readings_of, setup_with
@@ -68,6 +69,14 @@ def test_a_coil_of_half_as_much_again_is_found_after_five_days(times, kinds):
     assert [said.kind for said in coils_apart(own)] == kinds
     (coil,) = [item for item in own.learnt if item.name == "coil_given"]
     assert coil.after[0] < times < coil.after[2]
+
+
+def test_a_case_and_then_stored_days_only_sharpen_the_odds():
+    """A quick form of tests/proof/described.py."""
+    found = doubts(8, SEED, GAUGE, (2048, 3))
+    opened, right = found.mean(axis=1).T
+    assert opened[0] > opened[1] > opened[2], opened
+    assert right[0] < min(right[1:]), right
 
 
 def test_readings_of_no_boat_are_repeated_first_and_no_cause_is_certain():
