@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from generator.text import page, table
 from seaflow.base.tables import read_table
 from seaflow.present.quantities import Show
 from seaflow.studies.survey.judged import CHECKS
 from seaflow.studies.survey.rules import Rule, items, rules
+from seaflow.studies.survey.severity import NEAR, sizes
 
 
 def survey_rules() -> str:
@@ -26,14 +29,18 @@ def survey_rules() -> str:
             _needs(rule),
             rule.why,
             rule.do,
+            rule.basis,
             f"{Show().sentence(rule.rests_on)}.",
         )
         for rule in sorted(known, key=lambda one: one.item)
     ]
-    head = ("rule", "item", "question", "severity", "judged by", "why", "what to do", "basis")
+    head = ("rule", "item", "question", "severity", "judged by", "why", "what to do")
+    head = (*head, "rests on", "basis")
     return page(
         "Rules of the survey",
         INTRO,
+        "## How grave a finding is\n",
+        *_severities(),
         "## What a survey looks at\n",
         table(("item", "look at", "rules"), rows),
         "## The rules\n",
@@ -48,8 +55,18 @@ INTRO = """
 `seaflow survey` puts these questions to a case. Each is answered for every thing it applies to: a
 finding, kept, or not recorded. Anything not recorded is a question, not a pass: it stands under
 "Check on board".
-Severity: critical before she is used, major before she cruises, minor at the next haul-out,
-advisory to know. Where a severity changes with the facts, the table says when and why.
+"""
+
+GRAVE = """
+A rule names its row and its column, and nothing else makes a severity. Where the facts move a
+finding to another column, the table of rules says when; where a measure does, it does so from here:
+"""
+
+ONLY_UP = """
+A hose that lets in more than the bilge pumps deliver makes a finding of its own, and a graver one
+without an alarm. A pump that keeps up, or none at all, makes no other finding lighter. A critical
+finding rests on something that was read or on common practice, never on memory alone; a test holds
+that.
 """
 
 ADDING = """
@@ -59,10 +76,24 @@ Write it into a file of `seaflow/data/rules`. With `table`, `key` and one of `go
 or `most` it is complete, and the key is declared in `seaflow/boat/tables/recorded.py`,
 `recorded_machines.py` or `recorded_hull.py`. If it needs numbers, give it no key and add a function
 of its name to the room of `seaflow/studies/survey` it belongs to, its facts to the
-chapter `seaflow/present/words/survey.py`. If its severity changes with the facts, say in
-`varies` when and why. Add a boat that breaks it, one that keeps it and one that does not record it
-to `tests/laws/survey_rules.toml`; a test asks for all three.
+chapter `seaflow/present/words/survey.py`. `harm` and `near` are its row and column in
+`seaflow/data/severity.toml`. If the facts move it to another column, say in `varies` when and why.
+Add a boat that breaks it, one that keeps it and one that does not record it to
+`tests/laws/survey_rules.toml`; a test asks for all three.
 """
+
+
+def _severities() -> Iterator[str]:
+    """Yield the table of severities, and where size decides."""
+    known = read_table("severity.toml")
+    rows = [(row["what"], *(row[near] for near in NEAR)) for row in known["harm"].values()]
+    yield table(("what can follow", *(known["near"][near] for near in NEAR)), rows)
+    means = (f"{word} {says}" for word, says in known["means"].items())
+    yield f"\nMend what is {', '.join(means)}.\n"
+    yield GRAVE
+    head = ("measure", "second column from", "first column from", "source")
+    yield table(head, sizes())
+    yield ONLY_UP
 
 
 def _named(number: int, known: tuple[Rule, ...]) -> str:

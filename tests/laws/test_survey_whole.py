@@ -12,7 +12,8 @@ from seaflow.studies.design.limits import limits_used
 from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.judged import judged
-from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Unknown, rules
+from seaflow.studies.survey.rules import Breach, Kept, Unknown, rules
+from seaflow.studies.survey.severity import SEVERITIES
 
 BOATS = ("sound", BAD, KETCH, CATAMARAN, MOTOR, SLOOP)
 GRAVE = ("critical", "major")

@@ -10,7 +10,7 @@ from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, LookAt, Survey
-from seaflow.studies.survey.rules import SEVERITIES
+from seaflow.studies.survey.severity import SEVERITIES
 
 LABELS = {FIT: "Fit", NOT_FIT: "Not fit", NOT_SEEN: "Not seen"}
 HEADLINES = {

@@ -17,7 +17,7 @@ from seaflow.present.survey.sections import (
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Finding, LookAt, Survey
-from seaflow.studies.survey.rules import SEVERITIES
+from seaflow.studies.survey.severity import SEVERITIES
 
 KEPT = 14  # rows of a table that is not broken over two pages
 MANY = 4  # columns beyond which a table scrolls on a phone, its first column held

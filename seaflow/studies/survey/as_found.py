@@ -18,6 +18,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import BLOCKED, MET, LoopRun, UnitLimit, is_running, limits
+from seaflow.studies.survey.severity import NEXT, NOW
 
 
 def _at(run: LoopRun, unit: str, blocked: float) -> float:
@@ -51,7 +52,7 @@ def _dirty(evidence: Evidence, strainer: Strainer, run: LoopRun, blocked: float)
     if starved or short:
         flow, item = min(starved or short, key=lambda pair: pair[0] / pair[1].need)
         told = _gets(flow, item, bool(starved))
-        return Breach(strainer.name, found, (told,), "major" if starved else None)
+        return Breach(strainer.name, found, (told,), NOW if starved else None)
     due = evidence.case.design.blocked_share
     if blocked < due:
         return Kept(strainer.name)
@@ -135,7 +136,7 @@ def _turned(loop: SurveyedLoop, unit: Unit) -> Breach:
     told = {"flow": amount("flow", flow), "least": amount("flow", least)}
     kind = "survey.coil_clears" if flow >= least else "survey.coil_holds_air"
     numbers.append(fact(kind, **told))
-    return Breach(unit.name, found, tuple(numbers), None if flow >= least else "major")
+    return Breach(unit.name, found, tuple(numbers), None if flow >= least else NOW)
 
 
 def _clears_at(coil: Coil) -> float | None:
@@ -164,14 +165,14 @@ def _trips(evidence: Evidence, run: LoopRun, unit: str, trip: float) -> Verdict:
     """Judge a switch by the flow that the unit has, clean and dirty, if that is enough for it."""
     dirty = evidence.case.design.blocked_share
     least = next((item.least for item in limits(run) if item.unit == unit), np.inf)
-    for share, kind, severity in (
-        (0.0, "survey.trips_clean", "major"),
-        (dirty, "survey.trips_dirty", "minor"),
+    for share, kind, near in (
+        (0.0, "survey.trips_clean", NOW),
+        (dirty, "survey.trips_dirty", NEXT),
     ):
         flow = _at(run, unit, share) if np.isfinite(least) else 0.0
         if least <= flow < trip:
             told = {"trip": amount("flow", trip), "flow": amount("flow", flow)}
-            return Breach(unit, fact(kind, share=share, **told), severity=severity)
+            return Breach(unit, fact(kind, share=share, **told), near=near)
     return Kept(unit)
 
 

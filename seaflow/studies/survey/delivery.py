@@ -21,6 +21,7 @@ from seaflow.studies.survey.evidence import (
 from seaflow.studies.survey.machines import SAME_AREA
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import pressure_at
+from seaflow.studies.survey.severity import NEXT, NOW
 from seaflow.studies.survey.suction import AT_REST, traps_of
 
 LEAST_CLAMPS = 2
@@ -122,8 +123,8 @@ def clamps_too_few(evidence: Evidence) -> Iterator[Verdict]:
         elif clamps:
             yield Breach(hose.label, fact("survey.one_clamp"))
         else:
-            severity = "major" if dry else "critical"
-            yield Breach(hose.label, fact("survey.no_clamp"), severity=severity)
+            near = NEXT if dry else NOW
+            yield Breach(hose.label, fact("survey.no_clamp"), near=near)
 
 
 def manifold_trunk(evidence: Evidence) -> Iterator[Verdict]:

@@ -29,8 +29,9 @@ from seaflow.studies.survey.places import (
     starting_heads,
     trimmed,
 )
-from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 from seaflow.studies.survey.running import StrainerResult, strainer_result
+from seaflow.studies.survey.severity import SEVERITIES
 
 FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
 AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel and trim

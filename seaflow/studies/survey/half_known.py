@@ -16,7 +16,8 @@ from seaflow.boat.case import Case
 from seaflow.boat.tables.gap import Gap
 from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence, asks
 from seaflow.studies.survey.judged import judged
-from seaflow.studies.survey.rules import SEVERITIES, Breach, Kept, Rule, Unknown, Verdict, rules
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict, rules
+from seaflow.studies.survey.severity import SEVERITIES
 
 Told: TypeAlias = list[tuple[Rule, tuple[Verdict, ...]]]
 _R = TypeVar("_R")

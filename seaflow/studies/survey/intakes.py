@@ -19,6 +19,7 @@ from seaflow.studies.survey.evidence import (
     unplaced,
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.severity import BOAT, LATER, NEXT, NOW, near_by_size
 
 KNOT = 1852.0 / 3600.0
 UNDER_WAY = 6.0  # knots, at which a scoop is told in numbers
@@ -93,7 +94,7 @@ def shared_engine(evidence: Evidence) -> Iterator[Verdict]:
         if not feeds_engine(intake):
             yield Kept(intake.name)
         elif evidence.boat.only_engine_shares:
-            yield Breach(intake.name, fact("survey.only_engine_shares"), severity="critical")
+            yield Breach(intake.name, fact("survey.only_engine_shares"), near=NOW, harm=BOAT)
         else:
             yield Breach(intake.name, fact("survey.engine_shares"))
 
@@ -125,9 +126,9 @@ def _immersed(item: Immersion, heel: float) -> Verdict:
         return Breach(item.name, above)
     if left > 0.0:
         found = fact("survey.intake_shallow_at_heel", depth=amount("height", left), **told)
-        return Breach(item.name, found, when, "minor")
+        return Breach(item.name, found, when, NEXT)
     out = fact("survey.intake_out_at_heel", height=amount("height", -left), **told)
-    return Breach(item.name, out, when, "minor" if -left <= limit("must_level") else None)
+    return Breach(item.name, out, when, near_by_size("out_of_water", -left))
 
 
 def scoop_on_engine(evidence: Evidence) -> Iterator[Verdict]:
@@ -258,7 +259,7 @@ def _outlet_near(intake: Intake, outlet: Outlet) -> Verdict:
         return Breach(outlet.name, fact("survey.outlet_near", distance=told))
     if is_upstream(outlet, intake):
         ahead = fact("survey.outlet_ahead", distance=told)
-        return Breach(outlet.name, ahead, severity="advisory")
+        return Breach(outlet.name, ahead, near=LATER)
     return Kept(outlet.name)
 
 

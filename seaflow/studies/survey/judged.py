@@ -47,7 +47,8 @@ CHECKS: dict[str, Check] = {
 
 def judged(rule: Rule, evidence: Evidence) -> tuple[Verdict, ...]:
     """Return what a rule says of every thing that it applies to."""
-    return tuple(by_key(rule, evidence) if rule.key else CHECKS[rule.id](evidence))
+    found = by_key(rule, evidence) if rule.key else CHECKS[rule.id](evidence)
+    return tuple(map(rule.grade, found))
 
 
 def judged_things(
@@ -81,15 +82,15 @@ def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
         applies = rule.when is None or APPLIES[rule.when](evidence, thing) is not False
         if not applies and rule.otherwise is None:
             continue
-        severity = None if applies else rule.otherwise
+        near = None if applies else rule.otherwise
         value = seen_of(thing, rule.key)
         if value is None:
-            yield Unknown(_asked_as(rule.table, thing), name, rule.key, severity)
+            yield Unknown(_asked_as(rule.table, thing), name, rule.key, near=near)
         elif holds(rule, value):
             yield Kept(name)
         else:
             found = fact("survey.seen", rule=rule.id, value=value, unit=_unit(rule) or "")
-            yield Breach(name, found, severity=severity)
+            yield Breach(name, found, near=near)
 
 
 def _asked_as(table: str, thing: Any) -> str:

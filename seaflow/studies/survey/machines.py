@@ -16,12 +16,12 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import THE_BOAT, Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
 from seaflow.studies.survey.running import MET, UnitLimit, limits, pressure_at
+from seaflow.studies.survey.severity import LATER, NEXT, NOW, near_by_size
 
 LEAST_AREA = 3.0  # open area of the basket over that of the hose: common practice
 FINEST, COARSEST = 1.5e-3, 3.0e-3  # m: common practice for magnetic and plain centrifugal pumps
 RATED_OVER_RUNNING = 2.0
 SAME_AREA = 0.999  # of an area or a time: what is nearer is the same
-GRAVE = 0.2  # of the need: what is shorter by more is major
 
 
 def sheet_of(evidence: Evidence, strainer: Strainer) -> StrainerSheet | None:
@@ -143,8 +143,8 @@ def flow_below_need(evidence: Evidence) -> Iterator[Verdict]:
             of_rise = held is not None and held.said.kind in OF_RISE
             if of_rise and not _rise_is_given(evidence, loop):
                 held = None
-                yield Unknown("boat", THE_BOAT, "permitted_rise", "advisory")
-            yield from with_ruling(found, held, loop.pump, "minor")
+                yield Unknown("boat", THE_BOAT, "permitted_rise", near=LATER)
+            yield from with_ruling(found, held, loop.pump, NEXT)
 
 
 def _rise_is_given(evidence: Evidence, loop: SurveyedLoop) -> bool:
@@ -167,7 +167,8 @@ def _short(item: UnitLimit) -> Verdict:
     trips = item.clean < item.least
     floor = fact("survey.may_trip", least=least) if trips else fact("survey.has_least", least=least)
     told = (fact("survey.need_set_by", set_by=item.set_by), floor)
-    return Breach(item.unit, found, told, "major" if trips or share > GRAVE else None)
+    near = NOW if trips else near_by_size("flow_short", share)
+    return Breach(item.unit, found, told, near)
 
 
 def strainer_cleaning(evidence: Evidence) -> Iterator[Verdict]:
@@ -198,7 +199,7 @@ def coil_velocity(evidence: Evidence) -> Iterator[Verdict]:
         if unknown is not None:
             held = None
             yield unknown
-        yield from with_ruling(found, held, loop.pump, "major")
+        yield from with_ruling(found, held, loop.pump, NOW)
 
 
 def _loss_unknown(loop: SurveyedLoop, name: str) -> Unknown | None:

@@ -16,6 +16,7 @@ from seaflow.studies.survey.evidence import (
     table_of,
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.severity import NEXT
 
 COPPER = ("bronze", "dezincification-resistant brass", "plain brass")
 WEAK = ("plain brass", "plain plastic")
@@ -69,7 +70,7 @@ def _at_outlet(outlet: Beside, found: Fact | None) -> Verdict:
     if found is None:
         return Kept(outlet.name)
     at_rest = outlet.level is not None and outlet.level < 0.0
-    return Breach(outlet.name, found, severity=None if at_rest else "major")
+    return Breach(outlet.name, found, near=None if at_rest else NEXT)
 
 
 def outlet_cracked(evidence: Evidence) -> Iterator[Verdict]:

@@ -28,6 +28,7 @@ from seaflow.studies.survey.evidence import (
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import cock_loss
+from seaflow.studies.survey.severity import ALONE, LATER, NEXT
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
 Opening: TypeAlias = Intake | Outlet | SkinFitting
@@ -106,9 +107,9 @@ def engine_exhaust(evidence: Evidence) -> Iterator[Verdict]:
             yield Unknown(item.table, item.name, "height" if item.level is None else "starboard")
         else:
             depth = max(0.0, -(item.level or 0.0))
-            severity = None if depth > 0.0 else "minor"
+            near = None if depth > 0.0 else LATER
             weak = fact("survey.weak_exhaust")
-            yield Breach(item.name, weak, inflow(item.bore, depth), severity)
+            yield Breach(item.name, weak, inflow(item.bore, depth), near)
 
 
 def _heeled(evidence: Evidence, loop: SurveyedLoop, outlet: Outlet | SkinFitting) -> Verdict:
@@ -221,7 +222,7 @@ def outlet_height(evidence: Evidence) -> Iterator[Verdict]:
             elif level > HIGH_OUTLET + 1e-9 and _may_be_lowered(evidence, loop, outlet):
                 found = fact("survey.outlet_high", height=amount("height", level))
                 more = fact("survey.costs_head", head=amount("height", level - HIGH_OUTLET))
-                yield Breach(outlet.name, found, (more,), "advisory")
+                yield Breach(outlet.name, found, (more,), ALONE)
             else:
                 yield Kept(outlet.name)
 
@@ -302,7 +303,7 @@ def _against(
         minutes = volume / left / 60.0
         numbers.append(fact("survey.fills", volume=amount("volume", volume), minutes=minutes))
     unmet = is_noticed(evidence.boat.bilge_alarm, pumps) is False
-    yield Breach(where, told, tuple(numbers), "major" if unmet else None)
+    yield Breach(where, told, tuple(numbers), NEXT if unmet else None)
 
 
 def _stays(least: float, most: float) -> Fact:
@@ -352,7 +353,7 @@ def unattended(evidence: Evidence) -> Iterator[Verdict]:
     elif not runs:
         yield Kept(THE_BOAT)
     elif any(is_noticed(evidence.boat.bilge_alarm, own) is False for _, own in _pumped(evidence)):
-        yield Breach(THE_BOAT, fact("survey.unattended_unnoticed"), severity="major")
+        yield Breach(THE_BOAT, fact("survey.unattended_unnoticed"), near=NEXT)
     else:
         yield Breach(THE_BOAT, fact("survey.unattended"))
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.tables import read_folder, read_table
 from seaflow.studies.design.judge import NO, Ruling
 from seaflow.studies.design.kinds import AIMED
+from seaflow.studies.survey.severity import LATER, NEAR, NEXT, NOW, severity_of
 
-SEVERITIES = ("critical", "major", "minor", "advisory")
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"
 
 
@@ -19,15 +19,17 @@ PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "deri
 class Rule:
     """One rule: `table` and `key` name the one thing seen that decides it, if one is enough.
 
-    `varies` says when, and why, a finding is graver or lighter than `severity`, and `otherwise` how
-    grave it is where `when` does not hold; `opens` that what to do opens the loop below the water;
+    `harm` and `near` are its row and column in the table of severities. `varies` says when, and
+    why, a finding is graver or lighter, and `otherwise` how near it is where `when` does not hold;
+    `opens` that what to do opens the loop below the water;
     `basis` is one of PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
     """
 
     id: str
     item: int
     question: str
-    severity: str
+    harm: str
+    near: str
     why: str
     do: str
     basis: str
@@ -41,17 +43,31 @@ class Rule:
     varies: str = ""
     opens: bool = False
 
+    @property
+    def severity(self) -> str:
+        """How grave a finding is that says nothing else."""
+        return severity_of(self.harm, self.near)
+
+    def grade(self, verdict: Verdict) -> Verdict:
+        """Return a verdict with its severity; an open question has one only if it says how near."""
+        if isinstance(verdict, Kept) or (isinstance(verdict, Unknown) and verdict.near is None):
+            return verdict
+        severity = severity_of(verdict.harm or self.harm, verdict.near or self.near)
+        return replace(verdict, severity=severity)
+
 
 @dataclass(frozen=True, slots=True)
 class Breach:
-    """A thing breaks a rule: what was found, what comes of it in numbers, and how grave it is.
+    """A thing breaks a rule: what was found, and what comes of it in numbers.
 
-    Without a severity of its own it has that of the rule.
+    `near` and `harm` are given where they are not those of the rule; the severity follows.
     """
 
     where: str
     found: Fact
     in_numbers: tuple[Fact, ...] = ()
+    near: str | None = None
+    harm: str | None = None
     severity: str | None = None
 
 
@@ -66,6 +82,8 @@ class Unknown:
     thing: str
     key: str
     severity: str | None = None
+    near: str | None = None
+    harm: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,17 +101,17 @@ def with_ruling(
 ) -> Iterator[Verdict]:
     """Yield verdicts, and what `size` holds against a pump where that is graver than they are.
 
-    `usual` is how grave they are without a severity of their own.
+    `usual` is how near they are where they do not say. The harm is that to the cooling.
     """
     yield from found
     if ruling is None:
         return
-    severity = "advisory" if ruling.said.kind in AIMED else "minor"
-    severity = "major" if ruling.grade == NO else severity
-    told = [one.severity or usual for one in found if isinstance(one, Breach)]
-    if all(SEVERITIES.index(one) > SEVERITIES.index(severity) for one in told):
+    near = LATER if ruling.said.kind in AIMED else NEXT
+    near = NOW if ruling.grade == NO else near
+    told = [one.near or usual for one in found if isinstance(one, Breach)]
+    if all(NEAR.index(one) > NEAR.index(near) for one in told):
         cured = () if ruling.cure is None else (ruling.cure,)
-        yield Breach(where, ruling.said, cured, severity)
+        yield Breach(where, ruling.said, cured, near)
 
 
 def rules() -> tuple[Rule, ...]:
@@ -110,7 +128,8 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         id=name,
         item=row["item"],
         question=row["question"],
-        severity=row["severity"],
+        harm=row["harm"],
+        near=row["near"],
         why=row["why"],
         do=row["do"],
         basis=basis,

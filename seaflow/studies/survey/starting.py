@@ -17,12 +17,13 @@ from seaflow.studies.survey.delivery import without_height
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import as_it_runs, pressure_at
+from seaflow.studies.survey.severity import NEXT, NOW, near_by_size
 from seaflow.studies.survey.suction import lacking, suction_of
 
 ABOVE, AIR = "start.crest_above_water", "start.air_in_suction"
 IN_SUCTION = (ABOVE, AIR)
 TOO_GREAT, TOO_HIGH, SHUT_IN = "start.lift_too_great", "start.too_high", "start.air_shut_in"
-PUSHING = {TOO_HIGH: "major", "start.air_in_dips": None, SHUT_IN: None}
+PUSHING = {TOO_HIGH: NOW, "start.air_in_dips": None, SHUT_IN: None}
 
 
 def suction_crest(evidence: Evidence) -> Iterator[Verdict]:
@@ -47,7 +48,7 @@ def _crest(loop: SurveyedLoop, said: Fact, move: Move) -> Breach:
     burnt = any(pump.seen is not None and pump.seen.burnt_before for pump in loop.network.pumps)
     more = (*((fact("survey.burnt_before"),) if burnt else ()), *pressure_at(loop.run, move.thing))
     grave = said.kind == ABOVE or burnt
-    return Breach(suction_of(loop), said, more, "major" if grave else None)
+    return Breach(suction_of(loop), said, more, NOW if grave else None)
 
 
 def suction_crest_heeled(evidence: Evidence) -> Iterator[Verdict]:
@@ -73,15 +74,15 @@ def suction_crest_heeled(evidence: Evidence) -> Iterator[Verdict]:
 def _told(
     said: Fact, move: Move, start: Start, turned: tuple[Fact, ...]
 ) -> tuple[Fact, tuple[Fact, ...], str | None]:
-    """Return what was found on a tack, in numbers, and how grave it is."""
+    """Return what was found on a tack, in numbers, and how near harm is."""
     where = attitude(start.heel, start.trim)
     told = fact("start.on_a_tack", reason=said, where=where)
     return told, turned, risen(move.distance) if said.kind == ABOVE else None
 
 
 def risen(height: float) -> str:
-    """Return how grave it is that something rises so far out of the water on a tack [m]."""
-    return "minor" if height <= limit("must_level") else "major"
+    """Return how near harm is if something rises so far out of the water on a tack [m]."""
+    return near_by_size("out_of_water", height)
 
 
 def _on_a_tack(loop: SurveyedLoop) -> Iterator[tuple[Fact, Move, Start]]:
@@ -136,7 +137,7 @@ def pump_lift(evidence: Evidence) -> Iterator[Verdict]:
                 yield Unknown("pump", pump.name, "height")
             elif too_great:
                 said, _ = too_great[0]
-                yield Breach(pump.name, said, as_it_runs(loop.run), "major")
+                yield Breach(pump.name, said, as_it_runs(loop.run), NOW)
             elif pump.level <= limit("lift_most"):
                 yield Kept(pump.name)
             else:
@@ -180,7 +181,7 @@ def _depth(evidence: Evidence, loop: SurveyedLoop, pump: Pump) -> Iterator[Verdi
         at_rest = fact("survey.pump_at_rest", **told)
         yield Breach(pump.name, turned[0], (at_rest, *runs), risen(-least))
     elif upright < limit("pump_below_water") - 1e-9:
-        yield Breach(pump.name, fact("survey.pump_shallow", **told), turned, "minor")
+        yield Breach(pump.name, fact("survey.pump_shallow", **told), turned, NEXT)
     elif known or not loop.start.tacks:
         yield Kept(pump.name)
 
@@ -203,9 +204,9 @@ def starting_head(evidence: Evidence) -> Iterator[Verdict]:
             yield missing
         elif found:
             said, _ = max(found, key=lambda item: item[0].kind == TOO_HIGH)  # highest first
-            yield Breach(place.name, said, severity=PUSHING[said.kind])
+            yield Breach(place.name, said, near=PUSHING[said.kind])
         elif heeled:
-            yield Breach(place.name, heeled[0][0], severity="major")
+            yield Breach(place.name, heeled[0][0], near=NOW)
         elif loop.part is None or top is None or top[1] <= 0.0:
             yield Kept(loop.name)
         else:

@@ -18,6 +18,7 @@ from seaflow.studies.survey.evidence import (
     table_of,
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
+from seaflow.studies.survey.severity import NEXT
 
 LONGEST_SUCTION = 1.5  # m of hose: about 0.6 m from seacock to strainer and on to the pump
 GOOD_LABELS = ("wet exhaust", "seawater suction")
@@ -126,7 +127,7 @@ def suction_vacuum(evidence: Evidence) -> Iterator[Verdict]:
         if loop.judged is None:
             yield loop.no_pump
         else:
-            found = with_ruling((), loop.held(STARVED), loop.pump, "minor")
+            found = with_ruling((), loop.held(STARVED), loop.pump, NEXT)
             yield from [*found] or [Kept(loop.pump)]
 
 

@@ -8,7 +8,6 @@ from typing import Any
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.heights import Corners
-from seaflow.studies.design.limits import limit
 from seaflow.studies.survey.evidence import (
     Evidence,
     SurveyedLoop,
@@ -19,6 +18,7 @@ from seaflow.studies.survey.evidence import (
 from seaflow.studies.survey.intakes import LEAST_COVER
 from seaflow.studies.survey.openings import Opening, has_strong_line, inflow, is_exhaust
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.severity import LATER, NEXT, near_by_size
 
 
 def intake_trimmed(evidence: Evidence) -> Iterator[Verdict]:
@@ -39,9 +39,9 @@ def _intake(evidence: Evidence, intake: Intake, found: Corners) -> Verdict:
     off = amount("height", abs(found.highest))
     if found.highest >= 0.0:
         out = fact("survey.out_when_trimmed", height=off, **here)
-        return Breach(intake.name, out, severity=_risen(evidence, found.highest))
+        return Breach(intake.name, out, near=_risen(evidence, found.highest))
     shallow = fact("survey.shallow_when_trimmed", depth=off, **here)
-    return Breach(intake.name, shallow, severity="advisory")
+    return Breach(intake.name, shallow, near=LATER)
 
 
 def outlet_trimmed(evidence: Evidence) -> Iterator[Verdict]:
@@ -66,7 +66,8 @@ def _outlet(evidence: Evidence, thing: Opening, found: Corners) -> Verdict:
         return Unknown(table_of(thing), thing.name, "seacock")
     here = _attitude(evidence, found.attitudes[0])
     under = fact("survey.under_when_trimmed", depth=amount("height", -found.lowest), **here)
-    return Breach(thing.name, under, inflow(thing.bore, -found.lowest), _severity(evidence))
+    near = LATER if evidence.case.boat.works_to_trim is None else NEXT
+    return Breach(thing.name, under, inflow(thing.bore, -found.lowest), near)
 
 
 def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
@@ -87,7 +88,7 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
                 here = _attitude(evidence, found.attitudes[1])
                 high = amount("height", found.highest)
                 dry = fact("survey.pump_above_when_trimmed", height=high, **here)
-                yield Breach(pump.name, dry, severity=_risen(evidence, found.highest))
+                yield Breach(pump.name, dry, near=_risen(evidence, found.highest))
 
 
 def _corners(evidence: Evidence, loop: SurveyedLoop, thing: Thing) -> Corners | Unknown:
@@ -117,14 +118,13 @@ def _attitude(evidence: Evidence, down: tuple[str, str]) -> dict[str, Any]:
     return {"heel": heel, "trim": trim, "side": down[0], "end": down[1]}
 
 
-def _severity(evidence: Evidence) -> str:
-    """Return the severity: the owner's own trim weighs more than the stated one."""
-    return "minor" if evidence.case.boat.works_to_trim is None else "major"
-
-
 def _risen(evidence: Evidence, height: float) -> str:
-    """Return the severity of what rises so far out of the water [m]."""
-    return "minor" if height <= limit("must_level") else _severity(evidence)
+    """Return how near harm is if something rises so far out of the water [m].
+
+    The owner's own trim weighs more than the one that is assumed.
+    """
+    assumed = evidence.case.boat.works_to_trim is None
+    return NEXT if assumed else near_by_size("out_of_water", height)
 
 
 RULES = (intake_trimmed, outlet_trimmed, pump_trimmed)

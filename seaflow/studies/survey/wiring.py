@@ -13,10 +13,10 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.supply import fits, supply_of, supply_told
 from seaflow.studies.survey.evidence import THE_BOAT, Evidence, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
+from seaflow.studies.survey.severity import LATER, NEXT, near_by_size
 
 SAME = 0.999  # of a size or a rating: what is nearer than that is the same
 LEAST_IN_SHEATH = 0.82e-6  # m2, 18 AWG: the least that 33 CFR 183.425 lets run in a sheath
-SHARE_OF_OTHERS = 0.10  # of the volts: what ABYC E-11 lets circuits lose that are not critical
 BREAKER, CABLE = "breaker", "cable"
 
 
@@ -117,7 +117,7 @@ def _fuse(evidence: Evidence, pump: Pump, rated: float, wire: Conductor) -> Iter
     )
     lets = fact("survey.largest_fuse", most=amount("current", most))
     hot = (fact("survey.derated", share=limit("hot_conductor")),) if wire.hot else ()
-    yield Breach(pump.name, found, (lets, *hot), None if rated > most else "minor")
+    yield Breach(pump.name, found, (lets, *hot), None if rated > most else LATER)
 
 
 def pump_conductor_small(evidence: Evidence) -> Iterator[Verdict]:
@@ -133,7 +133,7 @@ def pump_conductor_small(evidence: Evidence) -> Iterator[Verdict]:
             sizes = {"area": amount("area", wire.area), "least": amount("area", least)}
             sheathed = wire.area >= SAME * LEAST_IN_SHEATH
             found = fact("survey.small_conductor", **sizes)
-            yield Breach(pump.name, found, severity="minor" if sheathed else None)
+            yield Breach(pump.name, found, near=LATER if sheathed else None)
 
 
 def pump_volts(evidence: Evidence) -> Iterator[Verdict]:
@@ -156,8 +156,8 @@ def pump_volts(evidence: Evidence) -> Iterator[Verdict]:
                     share=supply.drop_share,
                     current=amount("current", supply.current),
                 )
-                large = supply.drop_share > SHARE_OF_OTHERS
-                yield Breach(pump.name, found, severity="major" if large else None)
+                near = near_by_size("cable_drop", supply.drop_share)
+                yield Breach(pump.name, found, near=near)
 
 
 def mains_aboard(evidence: Evidence) -> bool | None:
@@ -177,7 +177,7 @@ def pump_not_earthed(evidence: Evidence) -> Iterator[Verdict]:
     for pump in evidence.case.pump:
         earthed = None if pump.seen is None else pump.seen.earthed
         lacking = Breach(pump.name, fact("survey.pump_not_earthed"))
-        beside = Breach(pump.name, fact("survey.unearthed_beside_mains"), severity="major")
+        beside = Breach(pump.name, fact("survey.unearthed_beside_mains"), near=NEXT)
         yield _beside(evidence, pump, earthed, lacking, beside) or Unknown(
             "pump", pump.name, "earthed"
         )
@@ -189,7 +189,7 @@ def pump_no_residual_current_device(evidence: Evidence) -> Iterator[Verdict]:
     for pump in evidence.case.pump:
         there = None if pump.seen is None else pump.seen.residual_current_device
         lacking = Breach(pump.name, fact("survey.pump_not_guarded"))
-        beside = Breach(pump.name, fact("survey.not_guarded_beside_mains"), severity="minor")
+        beside = Breach(pump.name, fact("survey.not_guarded_beside_mains"), near=LATER)
         yield _beside(evidence, pump, there, lacking, beside) or Unknown("pump", pump.name, key)
 
 
