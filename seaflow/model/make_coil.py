@@ -59,6 +59,7 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         rated_power=power,
         rated_condensing_temperature=condensing,
         evaporating_temperature=maker.assume("unit.evaporating", unit.name),
+        no_load_share=_no_load_share(unit, maker),
         cycle=cycle_of(refrigerant),
         polynomials=_polynomials(unit),
     )
@@ -86,6 +87,13 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
         heating=heating_coil(unit, rating.flow, (conductance, water_share)),
     )
+
+
+def _no_load_share(unit: Unit, maker: Maker) -> float:
+    """Return the share that a compressor whose speed varies takes near no load; else none."""
+    if unit.least_load is None or unit.least_load >= 1.0:
+        return 0.0
+    return maker.assume("unit.no_load_share", unit.name)
 
 
 def _polynomials(unit: Unit) -> Polynomials | None:

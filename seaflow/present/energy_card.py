@@ -33,14 +33,16 @@ def energy_card(answer: Energy, show: Show) -> Card:
     blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show))]
     if n_loops > 1:
         energy, net = amount("energy", answer.total), amount("charge", answer.net_charge)
-        whole = fact("energy.whole_boat", energy=energy, net=net)
+        whole = fact("energy.whole_boat", energy=energy)
+        if any(loop.battery for loop in answer.loops):
+            whole = fact("energy.whole_boat_net", energy=energy, net=net)
         blocks.append(block("Boat", show.sentence(whole), apart=True))
     blocks.append(more("energy", "size" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 
 
 def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | None]:
-    pump, how = pump_graded(loop, show), sentences(loop.gains[-2:], show)
+    pump, how = pump_graded(loop, show), sentences(loop.gains[-1:], show)
     fails = sentences(_fails(loop), show)
     says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
     yield block(GRADE[loop.grade], *says, kept=2)

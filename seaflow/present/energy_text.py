@@ -56,7 +56,7 @@ def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[Line]:
 
 def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
     when = ("duty", "from", "hours", "sea", "load", "runs")
-    head = (*when, "compressor", "pump", "share", "drawn", "regained")
+    head = (*when, "compressor", "fans", "pump", "share", "drawn", "regained")
     rows = [
         (
             duty.name,
@@ -66,6 +66,7 @@ def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
             percent(duty.load),
             percent(min(duty.run_share, 1.0)),
             show("energy", duty.compressor),
+            show("energy", duty.fans + duty.controls),
             show("energy", duty.pump),
             percent(duty.pump / duty.total if duty.total else 0.0),
             show("charge", duty.charge) if duty.source == "battery" else "-",
@@ -77,7 +78,7 @@ def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
 
 
 def _best_duties(duties: Sequence[DutyEnergy], show: Show) -> str:
-    head = ("duty", "speed", "flow", "compressor", "pump", "saves", "")
+    head = ("duty", "speed", "flow", "units", "pump", "saves", "")
     marks = _marks([duty.best for duty in duties if duty.best])
     rows: list[tuple[str, ...]] = []
     for duty in duties:
@@ -89,7 +90,7 @@ def _best_duties(duties: Sequence[DutyEnergy], show: Show) -> str:
                 duty.name,
                 percent(best.setting),
                 show("flow", best.flow),
-                show("energy", best.compressor * duty.time),
+                show("energy", best.units * duty.time),
                 show("energy", best.pump * duty.time),
                 show("energy", duty.saved),
                 marks[best.set_by],
@@ -99,7 +100,7 @@ def _best_duties(duties: Sequence[DutyEnergy], show: Show) -> str:
 
 
 def _best_table(settings: Sequence[Best], show: Show) -> str:
-    head = ("sea", "load", "speed", "flow", "compressor", "pump", "at full speed", "saves", "")
+    head = ("sea", "load", "speed", "flow", "units", "pump", "at full speed", "saves", "")
     marks = _marks(settings)
     rows = [
         (
@@ -107,9 +108,9 @@ def _best_table(settings: Sequence[Best], show: Show) -> str:
             percent(item.load),
             percent(item.setting),
             show("flow", item.flow),
-            show("power", item.compressor),
+            show("power", item.units),
             show("power", item.pump),
-            show("power", item.fixed_compressor + item.fixed_pump),
+            show("power", item.fixed_units + item.fixed_pump),
             show("power", max(item.gain, 0.0)),
             marks[item.set_by],
         )

@@ -286,9 +286,10 @@ def test_the_error_of_a_likelihood_and_the_energy_of_a_day():
     for choice in (loop.now, *loop.singles):
         share = choice.keeps_rise
         assert choice.error == pytest.approx(np.sqrt(share * (1.0 - share) / 64))
-    # fixed speed, day and night: the draws lie about the design
-    left_on = energy(shipped(KETCH)).loops[0].day.always_on.energy
-    assert loop.now.energy_per_day == pytest.approx(left_on, rel=0.03)
+    # the day of `energy`, to the last digit: there is one basis
+    for name in (KETCH, MOTOR):
+        (here,), (day,) = improved(name).loops, (one.day for one in energy(shipped(name)).loops)
+        assert here.now.energy_per_day == pytest.approx(day.total, rel=1e-9)
 
 
 # -------------------------------------------------------------------------------- draws and boats

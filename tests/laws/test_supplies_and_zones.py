@@ -21,12 +21,13 @@ from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import baseline
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.duties import bank_of
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.diagnose.answer import posterior_of, setup_of
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.readings import Readings
-from seaflow.studies.energy.day import bank_of, charge_of
+from seaflow.studies.energy.day import charge_of
 from seaflow.studies.size.size import size
 from seaflow.studies.survey.findings import survey
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections.abc import Callable, Iterator
 
 from seaflow.base.constants import DAY
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
+from seaflow.boat.clock import at_once, clock_of
 from seaflow.boat.reader.text import Path
 from seaflow.physics.water.seawater import freezing_temperature
 
@@ -25,6 +27,51 @@ def check_day(case: Case) -> Iterator[Problem]:
             why="Energy and charge are counted for one day.",
             write="Write how long each duty lasts on the same day, together 24 h at most.",
         )
+
+
+def check_times(case: Case) -> Iterator[Problem]:
+    """A duty begins at a time of day, and when the one before it has ended."""
+    wrong = [
+        row
+        for row, duty in enumerate(case.duty)
+        if duty.start is not None and clock_of(duty.start) is None
+    ]
+    for row in wrong:
+        yield case.text.problem(
+            "S60",
+            ("duty", row, "start"),
+            f'"{case.duty[row].start}" is no time of day',
+            why="The duties are put in order by the clock, to see how long the battery lasts.",
+            write='Write hours and minutes, such as start = "22:00".',
+        )
+    together = None if wrong or any(math.isnan(duty.hours) for duty in case.duty) else case.duty
+    pair = at_once(together) if together and len(together) > 1 else None
+    if pair is not None and sum(duty.hours for duty in case.duty) <= DAY + SLACK:
+        first, second = (case.duty[row].name for row in pair)
+        yield case.text.problem(
+            "S61",
+            ("duty", pair[1], *(("start",) if case.duty[pair[1]].start else ("name",))),
+            f'"{second}" begins before "{first}" has ended',
+            why="The boat does one thing at a time; what it takes would be counted twice.",
+            write="Write a later start for it, or fewer hours for the one before.",
+        )
+
+
+def check_duty_units(case: Case) -> Iterator[Problem]:
+    """The units of a duty are units of the boat."""
+    known = [unit.name for unit in case.unit]
+    for row, duty in enumerate(case.duty):
+        for name in duty.units:
+            if name not in known:
+                near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
+                listed = ", ".join(f'"{item}"' for item in known)
+                yield case.text.problem(
+                    "S03",
+                    ("duty", row, "units"),
+                    f'the duty "{duty.name}" names a unit "{name}", and there is no such unit',
+                    why="Only a unit of the boat can run then.",
+                    write=f'Did you mean "{near[0]}"?' if near else f"Units there are: {listed}.",
+                )
 
 
 def check_seas(case: Case) -> Iterator[Problem]:
@@ -56,4 +103,9 @@ def _frozen(case: Case, path: Path, value: float, freezing: float, water: str) -
     )
 
 
-DAYS: tuple[Callable[[Case], Iterator[Problem]], ...] = (check_day, check_seas)
+DAYS: tuple[Callable[[Case], Iterator[Problem]], ...] = (
+    check_day,
+    check_times,
+    check_duty_units,
+    check_seas,
+)

@@ -295,6 +295,15 @@ class Unit(Thing):
         least=0.05,
         most=1.0,
     )
+    fan_power: float | None = key(
+        "Electrical input of its fan, beside that of the compressor.",
+        quantity="device_power",
+        example='"60 W"',
+    )
+    thermostat: str | None = key(
+        "What units that are switched by one thermostat share; its own if left out.",
+        example='"saloon"',
+    )
     heating: HeatingPlate | None = key(
         "The plate of a unit that also heats.",
         of=HeatingPlate,

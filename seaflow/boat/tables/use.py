@@ -27,6 +27,13 @@ class Duty:
     source: str = key(
         "Where the electricity comes from.", choices=SOURCES, example='"battery"', required=True
     )
+    start: str | None = key(
+        "Time of day at which it begins; left out, the duties follow one another.",
+        example='"22:00"',
+    )
+    units: tuple[str, ...] = key(
+        "The units that run then; all if left out.", many=True, example='["saloon unit"]'
+    )
     sea: float | None = key(
         "Sea then; the warmest if left out.", quantity="sea_temperature", example='"27 degC"'
     )
@@ -67,6 +74,31 @@ class Battery:
         example='"90 %"',
         least=0.3,
         most=1.0,
+    )
+    inverter_power: float | None = key(
+        "What the inverter gives all the time, on its plate.",
+        quantity="device_power",
+        example='"3000 W"',
+    )
+    inverter_idle: float | None = key(
+        "What the inverter takes with nothing to drive.",
+        quantity="device_power",
+        example='"20 W"',
+    )
+    charger: float | None = key(
+        "What the charger puts into it on shore power or a generator.",
+        quantity="regeneration",
+        example='"800 W"',
+    )
+    solar: float | None = key(
+        "Solar panels, by their plates; what a duty regenerates comes on top.",
+        quantity="regeneration",
+        example='"600 W"',
+    )
+    house_load: float | None = key(
+        "What else draws from it all day, such as a fridge and lights.",
+        quantity="device_power",
+        example='"60 W"',
     )
 
 

@@ -44,7 +44,8 @@ class Machine:
 
     `rated_power` is the whole input at the rating point and `power_to_refrigerant` the share of
     it that ends in the condenser. Capacity and power go from the rating point as `cycle` does.
-    With `polynomials` they come from these, and the rating point is not used.
+    With `polynomials` they come from these, and the rating point is not used. `no_load_share` is
+    the share of the power at full speed that a compressor of variable speed still takes near none.
     """
 
     rated_capacity: Number
@@ -52,12 +53,14 @@ class Machine:
     rated_condensing_temperature: Number
     evaporating_temperature: Number = 7.0
     power_to_refrigerant: Number = 1.0
+    no_load_share: Number = 0.0
     cycle: Cycle = field(default_factory=lambda: cycle_of("R-410A"))
     polynomials: Polynomials | None = None
 
     def __post_init__(self) -> None:
         require_positive(rated_capacity=self.rated_capacity, rated_power=self.rated_power)
         require_between(0.0, 1.0, power_to_refrigerant=self.power_to_refrigerant)
+        require_between(0.0, 1.0, no_load_share=self.no_load_share)
         if np.any(np.asarray(self.rated_lift) < LEAST_LIFT):
             raise RangeError(
                 f"the rated condensing temperature must lie at least {LEAST_LIFT:g} K above "
@@ -73,6 +76,11 @@ class Machine:
     def at_rating(self) -> tuple[Number, Number]:
         """Capacity and power of its cycle at the rating point, as shares of those in the table."""
         return _shares(self.cycle, self.rated_condensing_temperature)
+
+    def power_share(self, load: Number) -> Number:
+        """Power at a load over that at full load and the same temperatures; none at rest."""
+        part = self.no_load_share + (1.0 - self.no_load_share) * np.asarray(load)
+        return np.where(np.asarray(load) > 0.0, part, 0.0)
 
 
 def _shares(cycle: Cycle, condensing_temperature: Number) -> tuple[Number, Number]:
@@ -194,6 +202,8 @@ def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) 
     returns [W]: whole input power
     raises RangeError: `load` lies outside 0 to 1
 
+    Part load goes on a straight line from the no-load share, as Willans drew for engines.
+
     >>> machine = Machine(4689.0, 1340.0, 40.0)
     >>> round(power(machine, 50.0), 1)
     1706.5
@@ -203,9 +213,9 @@ def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) 
         full = polynomial(
             machine.polynomials.power, machine.evaporating_temperature, condensing_temperature
         )
-        return load * np.maximum(full, 0.0)
+        return machine.power_share(load) * np.maximum(full, 0.0)
     share = _shares(machine.cycle, condensing_temperature)[1] / machine.at_rating[1]
-    return load * machine.rated_power * share
+    return machine.power_share(load) * machine.rated_power * share
 
 
 @elementwise
@@ -288,7 +298,8 @@ def _by_table(machine: Machine, inlet: Number, uptake: Array, load: Number) -> A
     """
     cycle, rated = machine.cycle, machine.at_rating
     cooled = load * machine.rated_capacity / rated[0]
-    drawn = load * machine.power_to_refrigerant * machine.rated_power / rated[1]
+    per_power = machine.power_to_refrigerant * machine.rated_power / rated[1]
+    drawn = machine.power_share(load) * per_power
 
     def heat(row: Any) -> Array:
         return np.asarray(cooled * cycle.capacity[row] + drawn * cycle.power[row])

@@ -39,9 +39,13 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "yours."
     ),
     # The day and the battery.
-    "takes": "{energy} in {time} of duties, {pump} of it for the pump ({share:.0%}).",
+    "takes": (
+        "{energy} in {time} of duties, with fans and controls; {pump} of it for the pump "
+        "({share:.0%})."
+    ),
     "at_full_speed": (
-        "{energy} in {time} of duties, {pump} of it for the pump ({share:.0%}) at full speed."
+        "{energy} in {time} of duties, with fans and controls; {pump} of it for the pump "
+        "({share:.0%}) at full speed."
     ),
     "fails": _fails,
     "battery": "{charge} at {volts}.",
@@ -49,11 +53,9 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "regained": "{back} come back meanwhile, net {net}.",
     "gained": "{back} come back meanwhile: the battery gains {net}.",
     "more_than_it_holds": "That is more than the battery gives in one go.",
-    "whole_boat": "{energy}, and {net} net from the battery.",
-    "left_on": (
-        "pump on 24 h: {power}, {energy} a day ({charge}), of which {wasted} ({wasted_charge}) is "
-        "wasted."
-    ),
+    "whole_boat": "{energy} a day.",
+    "whole_boat_net": "{energy} a day, and {net} net from the battery.",
+    "left_on": ("pump on 24 h: {power}, {energy} a day, of which {wasted} is wasted."),
     # The best speed, or throttle.
     "best_speed": (
         "Over the season the best speed saves {least} to {most}, {least_share:.0%} to "
@@ -71,7 +73,6 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Run the pump at {low:.0%} to {high:.0%} of full speed on this day: that saves {saved} "
         "({share:.0%} of all)."
     ),
-    "saves_charge": "It spares the battery {charge}.",
     "best_throttle": (
         "The best throttle saves {least} to {most}, {least_share:.0%} to {most_share:.0%} of what "
         "full flow takes; most at a sea of {sea} and {load:.0%} load."

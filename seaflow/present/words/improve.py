@@ -24,17 +24,17 @@ WORDS: Mapping[str, str] = {
     # The card: what that brings, and each change as it is ordered.
     "card_title": "{boat}: {loops}, {days} simulated days for each choice",
     "card_take_pump": (
-        "Pump {pump} brings enough water on {share:.0%} of the days and takes {energy} a day, with "
-        "nothing else changed."
+        "Pump {pump} brings enough water on {share:.0%} of the days, and cooling takes {energy} "
+        "a day, with nothing else changed."
     ),
     "card_take": (
         "{count} {count:change brings|changes bring} enough water on {share:.0%} of the days "
-        "instead of {before:.0%}. The pump then takes {energy} a day instead of {energy_before}."
+        "instead of {before:.0%}. Cooling then takes {energy} a day instead of {energy_before}."
     ),
     "card_nearest": (
         "Nothing that was tried brings enough water on {enough:.0%} of the days. {count} "
-        "{count:change comes|changes come} nearest: {share:.0%} instead of {before:.0%}. The pump "
-        "then takes {energy} a day instead of {energy_before}."
+        "{count:change comes|changes come} nearest: {share:.0%} instead of {before:.0%}. "
+        "Cooling then takes {energy} a day instead of {energy_before}."
     ),
     "card_pump": "Another pump, such as {pump}: seaflow size says which figures to ask for.",
     "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
@@ -72,7 +72,7 @@ WORDS: Mapping[str, str] = {
     # The boat now.
     "now": (
         "{pump}, {chosen}: {unit} gets {flow} ({margin:+z.1%}); enough water on {share:.0%} of the "
-        "days, all units run on {running:.0%}; the pump takes {energy} a day"
+        "days, all units run on {running:.0%}; cooling takes {energy} a day"
     ),
     # What to change.
     "leave": "Leave it as it is: enough water on {share:.0%} of the days.",
@@ -80,12 +80,12 @@ WORDS: Mapping[str, str] = {
         "Nothing that was tried is enough on more days than now: enough water on {share:.0%}."
     ),
     "take": (
-        "Take {changes}: enough water on {share:.0%} of the days instead of {before:.0%}, and the "
-        "pump takes {energy} a day instead of {energy_before}."
+        "Take {changes}: enough water on {share:.0%} of the days instead of {before:.0%}, and "
+        "cooling takes {energy} a day instead of {energy_before}."
     ),
     "nearest": (
         "The nearest to enough is {changes}: enough water on {share:.0%} of the days instead of "
-        "{before:.0%}, and the pump takes {energy} a day instead of {energy_before}."
+        "{before:.0%}, and cooling takes {energy} a day instead of {energy_before}."
     ),
     "price": "The parts cost {price:g} {currency}.",
     "price_without": "The parts cost {price:g} {currency}, without {without}.",
@@ -127,8 +127,9 @@ WORDS: Mapping[str, str] = {
         "Every choice meets the same days. The error of a share is at most {error:.1%}."
     ),
     "energy": (
-        "Energy: the pump running day and night, its speed set as low as will do where it can be "
-        "set. Changes: every pump, strainer, hose, seacock or through-hull put in new counts one, "
+        "Energy: what units and pump take for the duties of a day, as `energy` counts it, for the "
+        "same cooling; the pump's speed set as low as will do where it can be set. Changes: every "
+        "pump, strainer, hose, seacock or through-hull put in new counts one, "
         "and so does each balancing valve to be set. A wider hose can give less: where the leg "
         "after the highest point no longer runs full, its height is lost."
     ),

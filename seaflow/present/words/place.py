@@ -163,7 +163,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "less_flow": "{less} less flow",
     "more_head": "{more} more head",
     "more_vacuum": "{more} more suction at the pump",
-    "more_power": "{more} more power ({a_day} a day)",
+    "more_energy": "{more} more a day",
     "more_cable": "{more} more cable",
     "less_voltage": "{less} less at the pump",
     # How loud it is
@@ -282,8 +282,8 @@ NOTES = {
     "louder": "> : louder than that, because the pump draws air or cavitates there.",
     "intakes": "Places for the intake, best first; by sound they cannot differ:",
     "costs": "flow, head, power, volts at the pump: warmest sea, all clean, nominal supply; "
-    "suction: lowest pressure at its inlet in any worst case; a day: running day and night; hose: "
-    "all from the intakes to the first things behind the pump; cable: one way.",
+    "suction: lowest pressure at its inlet in any worst case; a day: all that cooling takes for "
+    "the duties; hose: all from the intakes to the first things behind the pump; cable: one way.",
     "no_level": "the level given for it does not hold. A pump that draws air or cavitates is "
     "{least:.0f} to {most:.0f} dB louder, and gravelly (common practice, no source).",
     "sound": "The pump gives {level:.0f} dB(A) at 1 m at the speed of the first place, "

@@ -1,4 +1,4 @@
-"""The pump speed, or the throttle, at which compressors and pump together take least.
+"""The pump speed, or the throttle, at which units and pump together take least.
 
 Whatever it would save, the flow holds to the limits of the units.
 """
@@ -21,7 +21,7 @@ from seaflow.model.elements import Coil, HoseRun, Pumping
 from seaflow.model.point import COOLING, OFF, OperatingPoint
 from seaflow.studies.design.judge import SLACK
 from seaflow.studies.design.limits import limit
-from seaflow.studies.energy.course import Averages, course, least_loads
+from seaflow.studies.design.takes import Averages, Task, along, course, machines_of
 
 STEPS = 61  # speeds, or throttles, tried
 N_SEAS = 4
@@ -36,7 +36,7 @@ class Best:
     """The best setting at one sea and load, against full speed and no throttle.
 
     `setting` is a speed as a share of full speed, or the loss coefficient of a throttle; None
-    where no setting holds to every limit.
+    where no setting holds to every limit. `units` is what compressors, fans and controls take.
     """
 
     set_by: Fact
@@ -45,21 +45,21 @@ class Best:
     setting: float | None = measured("-", None)
     flow: float = measured("m3/s", 0.0)
     run_share: float = measured("-", 0.0)
-    compressor: float = measured("W", 0.0)
+    units: float = measured("W", 0.0)
     pump: float = measured("W", 0.0)
     fixed_flow: float = measured("m3/s", 0.0)
-    fixed_compressor: float = measured("W", 0.0)
+    fixed_units: float = measured("W", 0.0)
     fixed_pump: float = measured("W", 0.0)
 
     @property
     def gain(self) -> float:
         """Power saved against full speed [W]."""
-        return self.fixed_compressor + self.fixed_pump - self.compressor - self.pump
+        return self.fixed_units + self.fixed_pump - self.units - self.pump
 
     @property
     def gain_share(self) -> float:
         """Power saved as a share of what full speed takes."""
-        total = self.fixed_compressor + self.fixed_pump
+        total = self.fixed_units + self.fixed_pump
         return self.gain / total if total > 0 else 0.0
 
 
@@ -69,15 +69,6 @@ class Bound:
 
     says: Fact
     holds: Truths
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """A sea, a load and whether the pump runs all the time."""
-
-    now: Conditions
-    load: float
-    always: bool = False
 
 
 def grid(case: Case, now: Conditions) -> tuple[Task, ...]:
@@ -110,8 +101,8 @@ def best_settings(
     if not tasks:
         return ()
     tried = np.tile(settings, len(tasks))
-    loop, now = built, _along(tasks, settings.size)
-    standard = replace(now, pump_speed=1.0)
+    loop, now = built, replace(along(built, tasks, settings.size), pump_speed=1.0)
+    standard = now
     if throttled:
         loop = _throttled(built, tried)
     else:
@@ -120,7 +111,7 @@ def best_settings(
         np.repeat(np.asarray(column), settings.size)
         for column in ([task.load for task in tasks], [task.always for task in tasks])
     )
-    found, point = course(loop, now, load, least_loads(case), always, (built, standard))
+    found, point = course(loop, now, load, machines_of(case), always, (built, standard))
     limits = bounds(case, built, point)
     return tuple(
         _best(task, settings, take(found, part), tuple(take(item, part) for item in limits))
@@ -132,15 +123,6 @@ def _parts(n_tasks: int, width: int) -> list[slice]:
     return [slice(i * width, (i + 1) * width) for i in range(n_tasks)]
 
 
-def _along(tasks: Sequence[Task], width: int) -> Conditions:
-    """Return the conditions of all tasks along one axis, each as often as there are settings."""
-    changes = {
-        name: np.repeat([float(np.asarray(getattr(task.now, name))) for task in tasks], width)
-        for name in ("sea_temperature", "boat_speed")
-    }
-    return replace(tasks[0].now, pump_speed=1.0, **changes)  # type: ignore[arg-type]
-
-
 def _best(task: Task, settings: Array, found: Averages, limits: tuple[Bound, ...]) -> Best:
     holds = np.all([found.cools, *(item.holds for item in limits)], axis=0)
     best = int(np.argmin(np.where(holds, found.total, np.inf))) if holds.any() else -1
@@ -149,12 +131,12 @@ def _best(task: Task, settings: Array, found: Averages, limits: tuple[Bound, ...
         sea_temperature=float(np.asarray(task.now.sea_temperature)),
         load=task.load,
         fixed_flow=float(found.flow[-1]),
-        fixed_compressor=float(found.compressor[-1]),
+        fixed_units=float(found.units[-1]),
         fixed_pump=float(found.pump[-1]),
         setting=float(settings[best]) if best >= 0 else None,
         flow=float(found.flow[best]),
         run_share=float(found.run_share[best]),
-        compressor=float(found.compressor[best]),
+        units=float(found.units[best]),
         pump=float(found.pump[best]),
     )
 

@@ -11,7 +11,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.defaults import Assumption, assumed
+from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.use import Duty
@@ -24,12 +24,14 @@ from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.duties import BATTERY, HouseBank, bank_of, duties_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
+from seaflow.studies.design.takes import machines_assumed
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
-from seaflow.studies.energy.day import AlwaysOn, Day, HouseBank, bank_of, day_of, duties_of
+from seaflow.studies.energy.day import AlwaysOn, Day, day_of
 from seaflow.studies.energy.optimum import (
     LIKE_SPEED,
     Best,
@@ -123,9 +125,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         If the pump is not known, or the supply cannot drive it.
     """
     duties, day_notes = duties_of(case)
-    switched = [unit.name for unit in case.unit if unit.least_load is None]
-    loops, assumptions = [], [*day_notes]
-    assumptions += [assumed("unit.least_load", name) for name in switched]
+    loops, assumptions = [], [*day_notes, *machines_assumed(case)]
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])
         bank, bank_notes = bank_of(here)
@@ -149,7 +149,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
 
 
 def _loop(
-    case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank]
+    case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank | None]
 ) -> LoopEnergy:
     asked = asked_of(case, found, pump)
     built, part, start = asked.built, asked.result.part, asked.result.start
@@ -227,7 +227,7 @@ def _any_best(day: Day) -> bool:
 def _at_full_speed(day: Day) -> Day:
     """Return the day without the speeds that a pump of fixed speed cannot be set to."""
     duties = tuple(replace(duty, best=None, saved=0.0) for duty in day.duties)
-    return replace(day, duties=duties, saved=0.0, saved_charge=0.0)
+    return replace(day, duties=duties, saved=0.0)
 
 
 def _takes(day: Day) -> Fact:
@@ -243,7 +243,7 @@ def _takes(day: Day) -> Fact:
 
 def _from_battery(day: Day) -> Iterator[Fact]:
     """Yield what that asks of the battery, if any duty runs on it."""
-    if all(duty.source != "battery" for duty in day.duties):
+    if day.bank is None or all(duty.source != BATTERY for duty in day.duties):
         return
     charge, volts = amount("charge", day.charge), amount("voltage", day.bank.voltage)
     share = day.share_of_capacity
@@ -270,8 +270,6 @@ def _on_this_day(day: Day) -> Iterator[Fact]:
         yield fact("energy.saves_at", speed=low, saved=saved, share=share)
     else:
         yield fact("energy.saves_between", low=low, high=high, saved=saved, share=share)
-    if day.saved_charge > 0:
-        yield fact("energy.saves_charge", charge=amount("charge", day.saved_charge))
 
 
 def _other_pump(saved: float, day: Day) -> Fact:
@@ -286,7 +284,5 @@ def _left_on(always: AlwaysOn) -> Fact:
         "energy.left_on",
         power=amount("power", always.power),
         energy=amount("energy", always.energy),
-        charge=amount("charge", always.charge),
         wasted=amount("energy", always.wasted),
-        wasted_charge=amount("charge", always.wasted_charge),
     )

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Truths
-from seaflow.base.constants import DAY
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
@@ -20,8 +19,10 @@ from seaflow.model.point import OFF, OperatingPoint
 from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
 from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
@@ -138,7 +139,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
     held = verdicts(case, built, point)
     rise = held.keeps_rise.reshape(len(picks), n_samples).mean(axis=1)
     runs = held.keeps_running.reshape(len(picks), n_samples).mean(axis=1)
-    watts = point.total_power().reshape(len(picks), n_samples).mean(axis=1)
+    energies = _energies(space, picks, bores)
     choices = []
     for index, pick in enumerate(picks):
         likely = float(rise[index])
@@ -151,7 +152,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
                 keeps_rise=likely,
                 keeps_running=float(runs[index]),
                 error=float(np.sqrt(likely * (1.0 - likely) / n_samples)),
-                energy_per_day=DAY * _watts(space, pick, float(watts[index])),
+                energy_per_day=float(energies[index]),
                 too_much=bool(at.too_much[index]),
                 runs_full=bool(at.full[index]),
             )
@@ -172,16 +173,31 @@ def _drawn(
     return operate(loop, now), case, built
 
 
-def _watts(space: Space, pick: Pick, watts: float) -> float:
-    """Return the mean power; where speed can be set, that of the least speed that does."""
-    part = space.pumps[pick.pump]
+def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> Array:
+    """Return what each boat takes for the duties of a day, all clean [J].
+
+    Where the speed of the pump can be set, it is that of the least speed that does, if less.
+    """
+    first = picks[0]
+    part, duties = space.pumps[first.pump], duties_of(space.case)[0]
+    case, built = space.boats(first.pump, first.strainer, bores)
+    now = full_supply(case, space.network, part)
+    standard = space.base, full_supply(space.case, space.network, space.pumps[0])
+    full = energy_of_day(case, built, now, duties, standard)
     if part.least_speed is None:
-        return watts
-    case = space.case_of(pick)
+        return full
+    speeds = np.asarray([_speed(space, pick) for pick in picks])
+    slow = energy_of_day(case, built, replace(now, pump_speed=speeds), duties, standard)
+    return np.minimum(full, slow)
+
+
+def _speed(space: Space, pick: Pick) -> float:
+    """Return the least speed of the pump that meets every need, or full speed."""
+    case, part = space.case_of(pick), space.pumps[pick.pump]
     found = network_named(case, space.network.name)
     now = full_supply(case, found, part)
     setting = speed_for_need(built_with(case, found, part), part, now, space.needs)
-    return watts if setting is None else min(setting.power, watts)
+    return 1.0 if setting is None else setting.speed
 
 
 def _described(space: Space, pick: Pick) -> Choice:

@@ -15,8 +15,8 @@ from seaflow.studies.place.water import Water
 
 LEAST_HEARD = -20.0  # dB; less is nothing
 SMALL_FLOW, SMALL_HEAD = 0.1 / 60000.0, 0.05  # m3/s and m; less is not worth a word
-SMALL_POWER, SMALL_HOSE = 1.0, 0.1  # W and m
 SMALL_VOLTAGE, SMALL_VACUUM = 0.05, 100.0  # V and Pa
+SMALL_HOSE, SMALL_ENERGY = 0.1, 180e3  # m, and J a day
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,9 +169,9 @@ def _more(here: Water, there: Water) -> Iterator[Fact]:
         deeper = there.lowest_inlet - here.lowest_inlet
         if deeper > SMALL_VACUUM:
             yield fact("place.more_vacuum", more=amount("pressure", deeper))
-    if here.power - there.power > SMALL_POWER:
-        a_day = amount("energy", here.energy_per_day - there.energy_per_day)
-        yield fact("place.more_power", more=amount("power", here.power - there.power), a_day=a_day)
+    a_day = here.energy_per_day - there.energy_per_day
+    if a_day > SMALL_ENERGY:
+        yield fact("place.more_energy", more=amount("energy", a_day))
     if here.cable is not None and there.cable is not None and here.cable - there.cable > SMALL_HOSE:
         yield fact("place.more_cable", more=amount("length", here.cable - there.cable))
     if there.voltage - here.voltage > SMALL_VOLTAGE:

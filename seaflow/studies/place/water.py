@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from seaflow.base.constants import DAY
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.choose import Ranked
+from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
+from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import judged_with
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
@@ -29,7 +30,8 @@ class Water:
     """Where the pump runs at a place: at the design point, and the lowest suction at all.
 
     `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
-    from; the length is None where none is recorded. `starved` is true where its suction fails,
+    from; the length is None where none is recorded. `energy_per_day` is all that cooling takes for
+    the duties of a day. `starved` is true where its suction fails,
     `draws_air` where air gets into it, upright or on a tack. `rulings` is what is held against the
     pump there on the yardstick of all commands, its start among it.
     """
@@ -82,12 +84,13 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
     power = result.running_power
     pump = next(item for item in case.pump if item.name == candidate.pump)
     supply = supply_of(case, pump, result.part, power)
+    a_day = energy_of_day(case, ranked.built, ranked.design, duties_of(case)[0])
     return Water(
         flow=result.design.flow,
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
-        energy_per_day=power * DAY,
+        energy_per_day=float(a_day[0]),
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,
