@@ -56,7 +56,7 @@ def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[Line]:
 
 def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
     when = ("duty", "from", "hours", "sea", "load", "runs")
-    head = (*when, "compressor", "fans", "pump", "share", "drawn", "regained")
+    head = (*when, "compressor", "fans", "pump", "drawn", "regained")
     rows = [
         (
             duty.name,
@@ -68,7 +68,6 @@ def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
             show("energy", duty.compressor),
             show("energy", duty.fans + duty.controls),
             show("energy", duty.pump),
-            percent(duty.pump / duty.total if duty.total else 0.0),
             show("charge", duty.charge) if duty.source == "battery" else "-",
             show("charge", duty.regenerated) if duty.regenerated else "-",
         )
