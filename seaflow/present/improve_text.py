@@ -10,6 +10,7 @@ from seaflow.present.layout import Heading, Line, bullet, labelled, table
 from seaflow.present.notes import caution_lines, each_loop
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
+from seaflow.studies.improve.winner import WORTH
 
 
 def improve_lines(answer: Improvement, show: Show) -> Iterator[Line]:
@@ -23,7 +24,7 @@ def improve_lines(answer: Improvement, show: Show) -> Iterator[Line]:
     yield bullet(show.sentence(fact("improve.drawn", days=answer.n_samples, seed=answer.seed)))
     yield bullet(show.sentence(fact("improve.enough", enough=answer.enough, error=error)))
     yield bullet(show.sentence(fact("improve.energy")))
-    yield bullet(show.sentence(fact("improve.beats")))
+    yield bullet(show.sentence(fact("improve.beats", worth=WORTH)))
     yield from caution_lines(answer.cautions)
 
 

@@ -10,6 +10,8 @@ from sizing import BAD, KETCH, NAMES, SLOOP, edited, path_of, text_of, written
 
 from seaflow.cli.main import main
 
+PARTS = ("compressor", "fans", "controls", "pump")
+
 
 def run(*arguments):
     return CliRunner().invoke(main, ["energy", *map(str, arguments)])
@@ -38,7 +40,7 @@ def test_data_has_units():
 def test_text_and_data_agree():
     answer = json.loads(run("--json", path_of(KETCH)).stdout)
     day = answer["loops"][0]["day"]
-    total = sum(day[name]["value"] for name in ("compressor", "pump")) / 3.6e6
+    total = sum(day[name]["value"] for name in PARTS) / 3.6e6
     assert f"{total:.2f} kWh in 22.0 h" in run(path_of(KETCH)).stdout
 
 

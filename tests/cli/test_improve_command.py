@@ -4,7 +4,7 @@ import json
 
 import pytest
 from click.testing import CliRunner
-from sizing import BAD, KETCH, MOTOR, path_of
+from sizing import BAD, CATAMARAN, KETCH, MOTOR, path_of
 
 from seaflow.cli import improve as module
 from seaflow.cli.main import main
@@ -34,11 +34,11 @@ def test_the_text_explains_the_choice_in_two_sentences():
 
 
 def test_the_card_names_hoses_with_bore_and_length_in_both_systems_and_hazards_first():
-    card = json.loads(run(path_of(KETCH), "--json").stdout)["card"]
+    card = json.loads(run(path_of(CATAMARAN), "--json").stdout)["card"]
     labels = [block["label"] for block in card["blocks"]]
     assert labels.index("Careful") < labels.index("Change")
     (change,) = next(block["says"] for block in card["blocks"] if block["label"] == "Change")
-    assert "25 mm (1 in), 4.3 m (14.1 ft)" in change and "hose pump to saloon unit" in change
+    assert "25 mm (1 in), 4.4 m (14.4 ft)" in change and "hose port pump to saloon unit" in change
 
 
 def test_the_data_hold_the_front_and_the_winner():

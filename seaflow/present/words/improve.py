@@ -136,7 +136,7 @@ WORDS: Mapping[str, str] = {
     "beats": (
         "A choice is a best trade-off if no other is as good in all and better in one: shares in "
         "whole per cent, energy in steps of 50 Wh a day, number of changes, and price where parts "
-        "have one. Of those that are enough, with at most one change more than the fewest, the "
-        "one that takes least energy is taken."
+        "have one. Of those that are enough the one with the fewest changes is taken which takes "
+        "least energy, or one with a change more if that saves {worth:.0%} of it."
     ),
 }

@@ -10,6 +10,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
 
 MOST_SHOWN = 8
+WORTH = 0.02  # of a day's energy; what saves less is not worth a change more
 
 
 def unbeaten(choices: Sequence[Choice]) -> list[Choice]:
@@ -42,9 +43,9 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     """Return the choice to take.
 
     A yes comes before a tight one, and that before a no. Of those of the best grade that are likely
-    enough, only those with at most one change more than the fewest count; of these the one that
-    takes least energy wins, then the cheaper, then the one with fewer changes. Where none is likely
-    enough it is the surest.
+    enough that with the fewest changes wins which takes least energy, then the cheaper, but for one
+    with a single change more that saves a share of it worth the work. Where none is likely enough
+    it is the surest.
     """
     grade = min((choice.grade for choice in front), key=GRADES.index)
     best = [choice for choice in front if choice.grade == grade]
@@ -52,8 +53,17 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     if not sound:
         return min(best, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day))
     fewest = min(choice.n_changes for choice in sound)
-    near = [choice for choice in sound if choice.n_changes <= fewest + 1]
-    return min(near, key=lambda item: (item.measures[2], item.price or 0.0, item.n_changes))
+    least, one_more = (
+        min(
+            (choice for choice in sound if choice.n_changes == count),
+            key=lambda item: (item.measures[2], item.price or 0.0),
+            default=None,
+        )
+        for count in (fewest, fewest + 1)
+    )
+    assert least is not None
+    worth = (1.0 - WORTH) * least.energy_per_day
+    return least if one_more is None or one_more.energy_per_day > worth else one_more
 
 
 def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]]) -> list[Choice]:
