@@ -48,11 +48,12 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A short answer: a title, blocks, and how many lines it may take."""
+    """A short answer: a title, blocks, and how many lines it may take; `whole` is nothing cut."""
 
     title: str
     blocks: tuple[Block, ...]
     lines: int = LINES
+    whole: tuple[Block, ...] = ()
 
 
 def block(label: str, *says: str | None, kept: int = -1, **how: bool) -> Block | None:
@@ -163,7 +164,8 @@ def more(command: str, *others: str) -> Block | None:
 def card(title: str, blocks: Iterable[Block | None], loops: int = 1) -> Card:
     """Return a card with the blocks that there are, cut to the lines it may take."""
     lines = LINES + LINES_MORE * (max(loops, 1) - 1)
-    return _cut(Card(title, tuple(one for one in blocks if one is not None), lines))
+    whole = tuple(one for one in blocks if one is not None)
+    return _cut(Card(title, whole, lines, whole))
 
 
 def card_text(made: Card, bolder: bool = False) -> str:

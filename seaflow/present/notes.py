@@ -62,15 +62,21 @@ def notes_of(
 def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[Line]:
     """Yield every default and limit with its source, under their heading."""
     yield Heading("What was assumed")
-    grouped: dict[tuple[str, str, str], list[str]] = {}
+    for who, meaning, value, source in named_once(assumptions):
+        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
+
+
+def named_once(assumptions: Iterable[Assumption]) -> Iterator[tuple[str, str, str, str]]:
+    """Yield each assumption once: whose it is, its meaning, its value and its source."""
+    grouped: dict[tuple[str, str, str], dict[str, None]] = {}
     for item in assumptions:
-        grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
+        grouped.setdefault((item.meaning, item.value, item.source), {})[item.subject] = None
     for (meaning, value, source), subjects in grouped.items():
         own = [subject for subject in subjects if subject not in _NO_SUBJECT]
         who = f"{', '.join(own)}: " if own else ""
         if len(own) > MOST_NAMED:
             who = f"{own[0]} and {len(own) - 1} more: "
-        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
+        yield who, meaning, value, source
 
 
 def caution_lines(cautions: Iterable[Caution]) -> Iterator[Line]:

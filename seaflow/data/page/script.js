@@ -15,6 +15,16 @@
   contents.addEventListener("click", (event) => {
     if (event.target.closest("a") && narrow.matches) contents.open = false;
   });
+  // On a phone the answer comes first, and the rest opens as it is asked for.
+  const folds = [...document.querySelectorAll(".fold")];
+  const aimed = () => {
+    const at = location.hash && document.getElementById(location.hash.slice(1));
+    const fold = at && at.querySelector(".fold");
+    if (fold) { fold.open = true; at.scrollIntoView(); }
+  };
+  if (matchMedia("(max-width: 720px)").matches) for (const one of folds) one.open = false;
+  addEventListener("hashchange", aimed);
+  aimed();
   let folded = [];
   addEventListener("beforeprint", () => {
     folded = [...document.querySelectorAll("main details:not([open])")];

@@ -9,27 +9,17 @@ from functools import partial
 from markupsafe import Markup
 
 from seaflow.base.facts import amount, fact
-from seaflow.present.card import GRADE, Block
+from seaflow.present.card import GRADE
 from seaflow.present.charts.svg import Picture
-from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, both, drawn, said
+from seaflow.present.page.both import Two, amount_of, both, drawn, said
+from seaflow.present.page.card import Saying, WholeCard
 from seaflow.present.page.window import tally, window
 from seaflow.present.quantities import Show
-from seaflow.present.size.card import size_blocks
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.size.curves import Demand, LoopCurves
 from seaflow.studies.size.size import LoopSize
 
-CAREFUL = "Careful"
 DESK, PHONE = 520.0, 358.0  # pixels of the water window
-
-
-@dataclass(frozen=True, slots=True)
-class Saying:
-    """A block of the card: its label, and its sentences."""
-
-    label: str
-    says: tuple[Two, ...]
-    listed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,31 +47,20 @@ class LoopAnswer:
     told: tuple[Saying, ...]
 
 
-def answers_of(page: BoatPage) -> tuple[list[LoopAnswer], Two]:
-    """Return the answer of each loop, and the hazards of the next action."""
-    sized = page.asked.size
-    pairs = zip(size_blocks(sized, METRIC), size_blocks(sized, AMERICAN), strict=True)
-    blocks = [(one, other) for one, other in pairs if one is not None and other is not None]
-    hazard = Two("", "")
-    groups: list[list[Saying]] = [] if len(sized.loops) > 1 else [[]]
-    for one, other in blocks:
-        if not one.says:
+def answers_of(page: BoatPage, card: WholeCard) -> list[LoopAnswer]:
+    """Return the answer of each loop, from the card of all."""
+    several = len(page.asked.size.loops) > 1
+    groups: list[list[Saying]] = [] if several else [[]]
+    for told in card.told:
+        if not told.says:
             groups.append([])
-        elif one.label == CAREFUL:
-            hazard = Two(one.says[0], other.says[0])
         else:
-            groups[-1].append(_told(one, other))
+            groups[-1].append(told)
     curves = {item.loop: item for item in page.asked.curves}
-    several = len(sized.loops) > 1
     return [
         _answer(loop, curves.get(loop.name), told, several)
-        for loop, told in zip(sized.loops, groups, strict=True)
-    ], hazard
-
-
-def _told(one: Block, other: Block) -> Saying:
-    says = tuple(Two(*pair) for pair in zip(one.says, other.says, strict=True))
-    return Saying(one.label, says, one.listed)
+        for loop, told in zip(page.asked.size.loops, groups, strict=True)
+    ]
 
 
 def _answer(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import zip_longest
@@ -9,6 +10,9 @@ from itertools import zip_longest
 from seaflow.present.layout import Heading, Line, Tabled, Worded, sections
 from seaflow.present.page.both import AMERICAN, METRIC, Two
 from seaflow.present.quantities import Show
+
+# What is said to whoever types commands, not to the reader of a page.
+OF_COMMANDS = re.compile(r"\bseaflow \w|(?<!\w)--[a-z]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ def _texts(lines: list[Line]) -> list[str]:
 def _pieces(metric: list[str], american: list[str]) -> Iterator[Piece]:
     last: Piece | None = None
     for one, other in zip_longest(metric, american, fillvalue=""):
-        if not one.strip() and not other.strip():
+        if (not one.strip() and not other.strip()) or OF_COMMANDS.search(one):
             continue
         made = _piece(one, other)
         if last is not None and made.kind == last.kind != "table":

@@ -1,15 +1,52 @@
-"""The card of `page`: that of `size`, with what comes next."""
+"""The card of `page` is that of `size`; and how the page takes cards apart."""
 
 from __future__ import annotations
 
-from seaflow.present.card import Card, card, more
+from dataclasses import dataclass
+from typing import Any
+
+from seaflow.boat.case import Case
+from seaflow.present.card import Card
+from seaflow.present.faces import faces_of
+from seaflow.present.page.both import AMERICAN, METRIC, Two
 from seaflow.present.quantities import Show
-from seaflow.present.size.card import size_blocks, size_title
+from seaflow.present.size.card import size_card
 from seaflow.studies.page.study import BoatPage
+
+CAREFUL, MORE = "Careful", "More"
 
 
 def page_card(answer: BoatPage, show: Show) -> Card:
     """Return the card of a page."""
-    sized = answer.asked.size
-    blocks = [*size_blocks(sized, show), more("size", "place", "survey")]
-    return card(size_title(sized, show), blocks, len(sized.loops))
+    return size_card(answer.asked.size, show)
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """A block of a card: its label, and its sentences; without any it is a heading."""
+
+    label: str
+    says: tuple[Two, ...]
+    listed: bool = False
+    left: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class WholeCard:
+    """A card with nothing cut: its title, its blocks, and the hazards of the next action."""
+
+    title: Two
+    told: tuple[Saying, ...]
+    hazard: Two | None
+
+
+def whole_card(command: str, case: Case, answer: Any) -> WholeCard:
+    """Return the card of an answer in both systems of units, without what it says of commands."""
+    one, other = (faces_of(command, case).card(answer, show) for show in (METRIC, AMERICAN))
+    told = []
+    for here, there in zip(one.whole, other.whole, strict=True):
+        says = tuple(Two(*pair) for pair in zip(here.says, there.says, strict=True))
+        told.append(Saying(here.label, says, here.listed, here.left))
+    hazard = next((item.says[0] for item in told if item.label == CAREFUL), None)
+    kept = tuple(item for item in told if item.label not in (CAREFUL, MORE))
+    return WholeCard(Two(one.title, other.title), kept, hazard)

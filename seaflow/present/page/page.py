@@ -2,68 +2,349 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 from markupsafe import Markup
 
+from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
+from seaflow.present.baseline_text import BLANK
+from seaflow.present.charts.svg import Picture
 from seaflow.present.faces import faces_of
+from seaflow.present.notes import named_once
 from seaflow.present.page.answer import LoopAnswer, answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, both, drawn, painted, said, told
+from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.html import PageSheet, filled
-from seaflow.present.size.card import size_title
+from seaflow.present.page.profile import profile_picture
+from seaflow.present.page.rows import run_rows
+from seaflow.present.page.sound import sound_picture
+from seaflow.present.place.drawing import place_picture
+from seaflow.present.quantities import Show
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
+from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.named import pump_named
+from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
+from seaflow.studies.place.study import PumpPlacing
 from seaflow.studies.size.curves import LoopCurves
+from seaflow.studies.size.heads import HeadList
 
-WIDE, NARROW = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
+DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
+WIDE = 940.0  # of one that takes the whole breadth
 
 
 def page_html(case: Case, page: BoatPage, system: str) -> str:
     """Return the page of a boat as HTML; `system` is that of the units shown first."""
-    parts = _Parts(case, page)
-    title = both(lambda show: size_title(page.asked.size, show))
-    more = {"title": title, "invented": page.asked.size.invented_parts}
+    parts = _Parts(case, page, whole_card("size", case, page.asked.size))
+    more = {"title": parts.card.title, "invented": page.asked.size.invented_parts}
     return filled(page.boat, parts.sheets(), system, more)
 
 
 @dataclass(frozen=True, slots=True)
 class _Parts:
-    """The sections of one page."""
+    """The sections of one page. `card` is that of `size`."""
 
     case: Case
     page: BoatPage
+    card: WholeCard
 
     def sheets(self) -> Iterator[PageSheet]:
-        """Yield the sections in the order in which they are read."""
-        size = behind(partial(faces_of("size", self.case).lines, self.page.asked.size))
-        answers, hazard = answers_of(self.page)
-        given = {"answers": answers, "hazard": hazard}
+        """Yield the sections in the order in which they are read.
+
+        What the owner reads, and answers, is one section more, and belongs at the end.
+        """
+        size = self._behind("size", self.page.asked.size)
+        answers = answers_of(self.page, self.card)
+        given = {"answers": answers, "hazard": self.card.hazard}
         yield PageSheet("answer", "The answer", "answer.html", given)
-        yield from self._buy(answers, size)
-        yield from self._curves(size)
+        yield self._buy(answers, size)
+        yield self._curves(size)
+        yield self._run(size)
+        yield self._profiles()
+        yield self._place()
+        yield self._heads(size)
+        yield self._energy()
+        yield self._materials(size)
+        yield self._first_start()
+        yield self._survey()
+        yield self._basis(size)
+        yield self._cautions()
 
-    def _buy(self, answers: list[LoopAnswer], size: list[Behind]) -> Iterator[PageSheet]:
-        details = found(size, "Pumps", "What each unit needs")
+    def _behind(self, command: str, answer: Any) -> list[Behind]:
+        return behind(partial(faces_of(command, self.case).lines, answer))
+
+    def _name(self, loop: str) -> str:
+        """Return the name of a loop where there are several."""
+        return loop if len(self.page.asked.size.loops) > 1 else ""
+
+    def _buy(self, answers: list[LoopAnswer], size: list[Behind]) -> PageSheet:
+        details = found(size, "Pumps", "What each unit needs", "Supply")
         given = {"answers": answers, "details": details}
-        yield PageSheet("buy", "What to buy", "buy.html", given)
+        return PageSheet("buy", "What to buy", "buy.html", given)
 
-    def _curves(self, size: list[Behind]) -> Iterator[PageSheet]:
-        charts = [_chart(one, len(self.page.asked.curves) > 1) for one in self.page.asked.curves]
-        given = {"charts": charts, "details": found(size, "Worst cases", "How sure")}
+    def _curves(self, size: list[Behind]) -> PageSheet:
+        charts = [_chart(one, self._name(one.loop)) for one in self.page.asked.curves]
+        given = {"charts": charts, "details": found(size, "Worst cases")}
         aside = Two(*(2 * ("where the two lines cross, the pump runs",)))
-        yield PageSheet("curve", "Pump and loop", "curve.html", given, aside, starts=True)
+        return PageSheet("curve", "Pump and loop", "curve.html", given, aside, starts=True)
+
+    def _run(self, size: list[Behind]) -> PageSheet:
+        loops = [
+            {"name": self._name(run.name), "pump": _pump(run), "stretches": list(run_rows(run))}
+            for run in self.page.runs
+        ]
+        given = {"loops": loops, "details": found(size, "Suction", "Bores")}
+        return PageSheet("run", "The loop, from sea to sea", "run.html", given, starts=True)
+
+    def _profiles(self) -> PageSheet:
+        loops = [
+            {"name": self._name(run.name), "profiles": _profiles(run), "air": _air(run)}
+            for run in self.page.runs
+        ]
+        aside = Two(*(2 * ("height and head",)))
+        given = {"loops": loops}
+        return PageSheet("profile", "Along the run", "profile.html", given, aside)
+
+    def _place(self) -> PageSheet:
+        title, answer = "Where the pump goes", self.page.asked.place
+        if answer is None:
+            given: dict[str, Any] = {"lacks": self.page.lacking("place")}
+            return PageSheet("place", title, "place.html", given, starts=True)
+        given = {
+            "lacks": (),
+            "card": whole_card("place", self.case, answer),
+            "pumps": [_placing(item, len(answer.pumps) > 1) for item in answer.pumps],
+            "details": [
+                part
+                for part in self._behind("place", answer)
+                if not part.title.metric.startswith(("What was assumed", "Cautions"))
+            ],
+        }
+        return PageSheet("place", title, "place.html", given, starts=True)
+
+    def _heads(self, size: list[Behind]) -> PageSheet:
+        loops = [
+            {"name": self._name(loop.name), "bars": _bars(loop.heads), "heads": loop.heads}
+            for loop in self.page.asked.size.loops
+            if loop.heads is not None
+        ]
+        given = {"loops": loops, "details": found(size, "Where the head goes")}
+        return PageSheet("head", "What costs head", "head.html", given, starts=True)
+
+    def _energy(self) -> PageSheet:
+        title, answer = "Energy of a day", self.page.asked.energy
+        if answer is None:
+            given: dict[str, Any] = {"lacks": self.page.lacking("energy")}
+            return PageSheet("energy", title, "energy.html", given)
+        details = self._behind("energy", answer)
+        given = {
+            "lacks": (),
+            "card": whole_card("energy", self.case, answer),
+            "typical": not answer.day_given,
+            "duties": found(details, "By duty"),
+            "details": found(details, "Best speed", "Shut-off"),
+        }
+        return PageSheet("energy", title, "energy.html", given)
+
+    def _materials(self, size: list[Behind]) -> PageSheet:
+        lists = [
+            {"name": self._name(one.loop), "rows": list(_items(one.items)), "notes": _notes(one)}
+            for one in self.page.asked.materials
+        ]
+        given = {"lists": lists, "lacks": self.page.lacking("materials")}
+        return PageSheet("parts", "Parts", "parts.html", given, starts=True)
+
+    def _first_start(self) -> PageSheet:
+        sheets = [
+            {
+                "name": self._name(answer.loop),
+                "card": whole_card("baseline", self.case, answer),
+                "details": self._behind("baseline", answer),
+                "blank": BLANK,
+            }
+            for answer in self.page.asked.first_start
+        ]
+        given = {"sheets": sheets, "lacks": self.page.lacking("first_start")}
+        return PageSheet("start", "First start", "start.html", given, starts=True)
+
+    def _survey(self) -> PageSheet:
+        title, answer = "Survey of the loop", self.page.asked.survey
+        if answer is None:
+            given: dict[str, Any] = {"lacks": self.page.lacking("survey")}
+            return PageSheet("survey", title, "survey.html", given, starts=True)
+        details = self._behind("survey", answer)
+        kept = [part for part in details if part.title.metric not in ("Cautions", "The record")]
+        given = {
+            "lacks": (),
+            "card": whole_card("survey", self.case, answer),
+            "seen": answer.points_seen,
+            "points": answer.points,
+            "details": kept,
+        }
+        return PageSheet("survey", title, "survey.html", given, starts=True)
+
+    def _basis(self, size: list[Behind]) -> PageSheet:
+        given = {
+            "measure": list(self._measure()),
+            "assumed": _assumed(self._every_assumption()),
+            "details": found(size, "How sure", "Outside"),
+            "sources": _sources(),
+        }
+        title = "What this rests on"
+        return PageSheet("basis", title, "basis.html", given, starts=True)
+
+    def _measure(self) -> Iterator[Two]:
+        for loop in self.page.asked.size.loops:
+            if loop.verdict is not None and loop.verdict.measure is not None:
+                yield said(loop.verdict.measure, ".")
+            if loop.certainty is not None:
+                for one in loop.certainty.find_out:
+                    yield said(fact("design.find_out", what=one.what, how=one.how), ".")
+
+    def _every_assumption(self) -> Iterator[Any]:
+        asked = self.page.asked
+        for answer in (asked.size, asked.place, asked.energy, asked.survey):
+            yield from () if answer is None else answer.assumptions
+
+    def _cautions(self) -> PageSheet:
+        asked = self.page.asked
+        every: dict[str, Caution] = {}
+        for answer in (asked.size, asked.place, *asked.first_start, asked.energy, asked.survey):
+            for item in () if answer is None else answer.cautions:
+                every.setdefault(item.title, item)
+        given = {"cautions": list(every.values())}
+        return PageSheet("cautions", "Cautions in full", "cautions.html", given)
 
 
-def _chart(one: LoopCurves, several: bool) -> dict[str, object]:
+def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
     keys = [(Markup(painted(key.sign)), told(key.said)) for key in curve_keys(one)]
     return {
-        "name": one.loop if several else "",
+        "name": name,
         "where": said(where_said(one)),
-        "desk": drawn(lambda show: curve_chart(one, show, WIDE), "curve"),
-        "phone": drawn(lambda show: curve_chart(one, show, NARROW), "curve"),
+        "pictures": _pictures("curve", DESK, lambda wide, show: curve_chart(one, show, wide)),
         "key": keys,
     }
+
+
+def _pictures(
+    kind: str, desk: float, draw: Callable[[float, Show], Picture]
+) -> tuple[Markup, Markup]:
+    """Return a picture for a desk and for a phone, in both systems of units."""
+    return drawn(partial(draw, desk), kind), drawn(partial(draw, PHONE), kind)
+
+
+def _pump(run: RunOfLoop) -> Two:
+    named = pump_named(run.title, run.pump, run.invented)
+    return said(fact("page.with_fitted_pump" if run.fitted else "page.with_pump", pump=named), ".")
+
+
+def _profiles(run: RunOfLoop) -> list[dict[str, Any]]:
+    crests = [pocket.crest for pocket in run.air]
+    return [
+        {
+            "units": both(lambda show, one=one: ", ".join(one.units)),  # type: ignore[misc]
+            "missing": tuple(spot.label for spot in one.spots if spot.height is None),
+            "heeled": any(spot.port_down is not None for spot in one.spots),
+            "pictures": _pictures("profile", DESK, partial(profile_picture, one, crests)),
+        }
+        for one in run.profiles
+    ]
+
+
+def _air(run: RunOfLoop) -> list[Two]:
+    kinds = {True: "page.air_clears", False: "page.air_remains", None: "page.air_stays"}
+    return [
+        said(
+            fact(
+                kinds[pocket.clears],
+                crest=pocket.crest,
+                dip=pocket.dip,
+                fall=amount("height", pocket.fall),
+                flow=amount("flow", pocket.clears_at),
+            ),
+            ".",
+        )
+        for pocket in run.air
+    ]
+
+
+def _placing(item: PumpPlacing, several: bool) -> dict[str, Any]:
+    sketch = item.sketch
+    heard = any(place.sound for place in item.places)
+    sound = partial(sound_picture, item.places)
+    return {
+        "name": item.pump if several else "",
+        "pictures": (
+            drawn(lambda show: place_picture(sketch, show.system), "place"),
+            drawn(lambda show: place_picture(sketch, show.system, PHONE), "place"),
+        ),
+        "sound": _pictures("sound", DESK, sound) if heard else None,
+    }
+
+
+def _bars(heads: HeadList) -> list[tuple[str, Two, float, str]]:
+    """Return what each thing costs: its name, its head, its share of the most, and its kind."""
+    lift = max(heads.static_running, heads.static_starting)
+    most = max([*(item.head for item in heads.by_thing), lift, 1e-9])
+    rows = [
+        (
+            item.thing,
+            both(lambda show, item=item: show("head", item.head)),  # type: ignore[misc]
+            max(item.head, 0.0) / most,
+            "coil" if item.item == "coil" else "",
+        )
+        for item in heads.by_thing
+    ]
+    rows.append(_lift_bar("page.lift", heads.static_running, most, {}))
+    if heads.crest and heads.static_starting > heads.static_running:
+        crest = {"crest": heads.crest}
+        rows.append(_lift_bar("page.lift_to_crest", heads.static_starting, most, crest))
+    return rows
+
+
+def _lift_bar(
+    kind: str, lift: float, most: float, told_of: dict[str, str]
+) -> tuple[str, Two, float, str]:
+    words = Show().sentence(fact(kind, **told_of))
+    return words, both(lambda show: show("head", lift)), max(lift, 0.0) / most, "lift"
+
+
+def _items(items: Iterable[Any]) -> Iterator[dict[str, Any]]:
+    for item in sorted(items, key=lambda one: (one.aboard is True, one.aboard is None)):
+        length = item.length if item.aboard else item.to_cut
+        count = "" if item.count is None else str(item.count)
+        amount_ = Two(count, count)
+        if length is not None:
+            amount_ = both(lambda show, metres=length: show.away("length", metres, up=True))  # type: ignore[misc]
+        yield {
+            "aboard": item.aboard,
+            "what": said(item.what),
+            "amount": amount_,
+            "where": ", ".join(item.where),
+        }
+
+
+def _notes(one: Any) -> dict[str, list[Two]]:
+    rules = dict.fromkeys(item.rule for item in one.items if item.rule is not None)
+    asked = dict.fromkeys(item.question for item in one.items if item.question is not None)
+    return {"rules": [said(rule, ".") for rule in rules], "asked": [said(q) for q in asked]}
+
+
+def _assumed(every: Iterable[Any]) -> list[tuple[str, Two, str]]:
+    """Return every assumption once: of what, its value, and where it is from."""
+    return [
+        (f"{who}{meaning}", both(lambda show, value=value: show.typed(value)), source)  # type: ignore[misc]
+        for who, meaning, value, source in named_once(every)
+    ]
+
+
+def _sources() -> list[str]:
+    from seaflow.base.sources import CITATIONS, source
+
+    keys = {one.source for one in CITATIONS.values()} - {"own"}
+    return sorted({source(key).text for key in keys})

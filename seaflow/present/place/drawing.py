@@ -30,16 +30,16 @@ def place_svg(sketch: Sketch, system: str) -> str:
     return place_picture(sketch, system).alone()
 
 
-def place_picture(sketch: Sketch, system: str) -> Picture:
+def place_picture(sketch: Sketch, system: str, breadth: float = WIDTH) -> Picture:
     """Return the picture of a place: side view, plan and section, hoses and signs."""
     show = Show(system)
     title = show.sentence(sketch.title)
-    wide = WIDTH - 2 * EDGE
+    wide = breadth - 2 * EDGE
     stays = DRAWN["subtitle"].format(boat=sketch.boat, stays=show.sentence(sketch.stays))
     heads = wrapped(title, TITLE_SIZE, wide, bold=True)
     said = wrapped(stays, ROOM_SIZE, wide)
     top = 36.0 + 26 * (len(heads) - 1)
-    side, plan, section = views_of(sketch, top + 66 + 17 * len(said))
+    side, plan, section = views_of(sketch, top + 66 + 17 * len(said), breadth)
     views = [_side(sketch, side), _plan(sketch, plan), _section(sketch, section)]
     short = sorted({(letter_of(sketch, name), name) for _, names in views for name in names})
     key, height = legend(sketch, (EDGE, section.bottom + 92), wide, (show, short))
@@ -47,10 +47,10 @@ def place_picture(sketch: Sketch, system: str) -> Picture:
         *(written(EDGE, 36 + 26 * row, line, "title") for row, line in enumerate(heads)),
         *(written(EDGE, top + 23 + 17 * row, line, "room") for row, line in enumerate(said)),
         *(item for drawn, _ in views for item in drawn),
-        *_scale_bar(section, system),
+        *_scale_bar(section, system, breadth),
         *key,
     ]
-    return Picture((WIDTH, height + 14), f"{sketch.boat}: {title}", STYLE, tuple(body), PAPER)
+    return Picture((breadth, height + 14), f"{sketch.boat}: {title}", STYLE, tuple(body), PAPER)
 
 
 def _headed(view: View, words: str, sketch: Sketch, boxes: list[Box]) -> Drawn:
@@ -91,9 +91,9 @@ def _section(sketch: Sketch, view: View) -> Drawn:
     return _headed(view, DRAWN["section"], sketch, boxes)
 
 
-def _scale_bar(section: View, system: str) -> Iterator[str]:
+def _scale_bar(section: View, system: str, breadth: float) -> Iterator[str]:
     length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
-    x, y = WIDTH - EDGE - WORDS, section.top + 20
+    x, y = breadth - EDGE - WORDS, section.top + 20
     end = x + length * section.scale
     yield f'<g id="scale-bar">{ruled((x, y), (end, y), INK, 3.0)}</g>'
     for mark in (x, end):

@@ -62,7 +62,7 @@ class Stroke:
     dash: str = ""
 
 
-def views_of(sketch: Sketch, first: float) -> tuple[View, View, View]:
+def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View, View, View]:
     """Return side view, plan and section below each other, to one scale; `first` is their top."""
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
@@ -74,7 +74,7 @@ def views_of(sketch: Sketch, first: float) -> tuple[View, View, View]:
     high[0] = max(high[0], low[0] + 1.0)
     reach = max(abs(low[1]), abs(high[1]), 0.5 * (sketch.beam or 0.0))
     low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], sketch.freeboard or 0.0, 0.3) + 0.1
-    room = WIDTH - 2 * EDGE
+    room = breadth - 2 * EDGE
     scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
     side = View("side", 0, 2, EDGE, first, (low[0], low[2]), (high[0], high[2]), scale)
     top = side.bottom + BETWEEN

@@ -44,28 +44,19 @@ NOTHING = fact("size.nothing")
 
 def size_card(answer: Sizing, show: Show) -> Card:
     """Return the card of a sizing."""
-    blocks = [*size_blocks(answer, show)]
-    blocks.append(more("size", "place" if answer.grade == YES else "improve"))
-    return card(size_title(answer, show), blocks, len(answer.loops))
-
-
-def size_title(answer: Sizing, show: Show) -> str:
-    """Return the head of the card: the boat, her loops, the sea and the supply."""
+    n_loops = len(answer.loops)
     title = fact(
         "size.card_title",
         boat=answer.boat,
-        loops=loops_told(len(answer.loops)),
+        loops=loops_told(n_loops),
         sea=amount("temperature", answer.sea_temperature),
         supply=answer.supply,
     )
-    return show.sentence(title)
-
-
-def size_blocks(answer: Sizing, show: Show) -> Iterator[Block | None]:
-    """Yield what the card has room for and what not, each loop under its name where several are."""
     places = {loop.verdict.place for loop in answer.loops if loop.verdict is not None}
-    yield from loops_of(answer, lambda loop: _blocks(loop, len(places) > 1, show))
-    yield from (_place(place, show) for place in places if len(places) == 1)
+    blocks = [*loops_of(answer, lambda loop: _blocks(loop, len(places) > 1, show))]
+    blocks += [_place(place, show) for place in places if len(places) == 1]
+    blocks.append(more("size", "place" if answer.grade == YES else "improve"))
+    return card(show.sentence(title), blocks, n_loops)
 
 
 def _blocks(loop: LoopSize, with_place: bool, show: Show) -> Iterator[Block | None]:

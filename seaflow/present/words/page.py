@@ -10,5 +10,34 @@ WORDS: Mapping[str, str] = {
     "under_need": "it gets {share:.0%} less",
     "warmer": "{rise} warmer than the sea",
     "gives": "gives {flow}",
+    "trunk": "from the sea to {end}, shared by all",
+    "branch": "{units}: from {start} to {end}",
+    "branch_to_sea": "{units}: from {start} to the sea",
+    "common_way_out": "from {start} to the sea, shared",
+    "hose_onward": "then {length} of {bore} hose",
+    "then": "{before} then {after}",
+    "outside": "open",
+    "rests_air": "air",
+    "with_pump": "with {pump}, in the warmest sea, all clean",
+    "with_fitted_pump": "with the pump fitted now, {pump}, in the warmest sea, all clean",
+    "profile": "Profile of the run through {units}: heights, sea and head",
+    "height_axis": "height and head, {unit} from the waterline",
+    "hose_axis": "{length} of hose in all",
+    "air_stays": "from {crest} down to {dip}, {fall} deep",
+    "air_clears": (
+        "from {crest} down to {dip}, {fall} deep: the running pump clears it, which takes {flow}"
+    ),
+    "air_remains": (
+        "from {crest} down to {dip}, {fall} deep: the running pump does not clear it, which would "
+        "take {flow}"
+    ),
+    "no_air": "a first start leaves no air shut in",
+    "sound": "Sound of the pump at each berth, by place",
+    "lift": "lift to the outlet",
+    "lift_to_crest": "lift to the highest point, {crest}",
+    "needs_heights": (
+        "a height is missing: give height in the place of {things}, such as at = {{ height = "
+        '"0.2 m" }}'
+    ),
     "window": "Water window: {need} are needed, {flow} are given",
 }

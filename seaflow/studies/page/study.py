@@ -102,7 +102,7 @@ def boat_page(
 
 @dataclass(frozen=True, slots=True)
 class _Work:
-    """The parts of one page as they are worked out, with the pumps put first in their places."""
+    """The parts of one page as they are worked out, `fitted` has the pump put first."""
 
     case: Case
     fitted: Case
@@ -138,10 +138,16 @@ class _Work:
 
 
 def _with_chosen(case: Case, sized: Sizing) -> Case:
-    """Return the case with the pump that each loop should have at its pump places."""
+    """Return the case in which every loop has, or else is recommended, the pump put first."""
     chosen: dict[str, str] = {}
     for found, loop in zip(network.loops(case), sized.loops, strict=True):
         if loop.chosen is not None:
             chosen |= {spot.name: loop.chosen.part.name for spot in found.pumps}
-    pumps = tuple(replace(spot, fitted=chosen.get(spot.name, spot.fitted)) for spot in case.pump)
-    return replace(case, pump=pumps)
+    if all(spot.fitted == chosen.get(spot.name, spot.fitted) for spot in case.pump):
+        return case
+    pumps = tuple(
+        spot if spot.fitted == chosen.get(spot.name) else replace(spot, fitted=None)
+        for spot in case.pump
+    )
+    names = tuple(dict.fromkeys(chosen.values()))
+    return replace(case, pump=pumps, design=replace(case.design, pumps=names))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -52,6 +52,17 @@ class HeadList:
     to_unit: str = ""
     submerged_outlets: tuple[str, ...] = ()
     items: tuple[HeadItem, ...] = ()
+
+    @property
+    def by_thing(self) -> tuple[HeadItem, ...]:
+        """What each thing on the worst path costs: a hose with its barbs, bends and fittings."""
+        found: dict[str, HeadItem] = {}
+        for item in self.items:
+            if item.on_worst_path:
+                before = found.get(item.thing)
+                head = item.head + (before.head if before else 0.0)
+                found[item.thing] = replace(before or item, head=head)
+        return tuple(found.values())
 
 
 def needed_flows(loop: Loop, needs: Mapping[str, UnitNeed]) -> Array:
