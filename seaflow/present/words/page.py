@@ -31,13 +31,8 @@ WORDS: Mapping[str, str] = {
         "from {crest} down to {dip}, {fall} deep: the running pump does not clear it, which would "
         "take {flow}"
     ),
-    "no_air": "a first start leaves no air shut in",
     "sound": "Sound of the pump at each berth, by place",
     "lift": "lift to the outlet",
     "lift_to_crest": "lift to the highest point, {crest}",
-    "needs_heights": (
-        "a height is missing: give height in the place of {things}, such as at = {{ height = "
-        '"0.2 m" }}'
-    ),
     "window": "Water window: {need} are needed, {flow} are given",
 }
