@@ -41,10 +41,14 @@ from seaflow.forms.checklist import (
     row_differences,
     things_of,
 )
-from seaflow.forms.new_things import new_fittings, new_seacocks, require_day
+from seaflow.forms.new_things import new_fittings, new_seacocks, new_skin_hoses, require_day
 
 _TABLES = ("record", "boat", "bilge_pump", "finding", *KINDS)
-_NEW = ("skin_fitting", "seacock")  # a block whose name the case does not know adds one
+_NEW = (
+    "skin_fitting",
+    "seacock",
+    "skin_hose",
+)  # a block whose name the case does not know adds one
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,13 +125,14 @@ def _read(file: str, before: Answered) -> Answered:
     followed = tuple(_followed(raw, sheet.reading))
     fittings = tuple(new_fittings(raw, case, sheet.reading))
     cocks = tuple(new_seacocks(raw, case, sheet.reading))
+    hoses = tuple(new_skin_hoses(raw, case, sheet.reading))
     changes = {table: _things(table, raw.get(table) or [], sheet) for table in KINDS}
     case = _with_boat(case, raw, sheet)
     if sheet.reading.problems:
         raise SeaflowError(plainly(sheet.reading.problems))
     for table, values in changes.items():
         case = with_things(case, table, values)
-    for table, added in (("skin_fitting", fittings), ("seacock", cocks)):
+    for table, added in (("skin_fitting", fittings), ("seacock", cocks), ("skin_hose", hoses)):
         _place_new(case, table, added, raw, sheet)
         case = _with_new(case, table, added)
     case = dataclasses.replace(

@@ -12,9 +12,9 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.recorded_hull import SkinFitting
+from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
-from seaflow.forms.checklist import PLACE, SEEN, plain_row
+from seaflow.forms.checklist import PLACE, SEEN, name_of_thing, plain_row
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 FIRST_YEAR = 1000  # a smaller number is a day, a month, or a year without its century
@@ -24,8 +24,30 @@ _LEAP = 2024  # a year in which every day of a year can be
 def new_fittings(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[SkinFitting]:
     """Yield the openings of the hull that the case does not list yet."""
     for path, item in _new("skin_fitting", raw, case, reading):
-        row = plain_row(SkinFitting, _gathered(item, PLACE, "at"), path, reading)
-        yield read_record(SkinFitting, row, path, reading)
+        row = _with_seen("skin_fitting", _gathered(item, PLACE, "at"), path, reading)
+        yield read_record(SkinFitting, plain_row(SkinFitting, row, path, reading), path, reading)
+
+
+def new_skin_hoses(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[SkinHose]:
+    """Yield the hoses on other openings of the hull that the case does not list yet."""
+    fittings = [item.name for item in case.skin_fitting]
+    fittings += [row["name"] for row in raw.get("skin_fitting") or () if "name" in row]
+    known = [*fittings, *(cock.name for cock in case.seacock if cock.on in fittings)]
+    for path, item in _new("skin_hose", raw, case, reading):
+        if item.get("on") in known:
+            row = _with_seen("skin_hose", item, path, reading)
+            yield read_record(SkinHose, row, path, reading)
+        else:
+            _not_on(path, item, (known, None), reading)
+
+
+def _with_seen(table: str, item: dict[str, Any], path: Path, reading: Reading) -> dict[str, Any]:
+    """Return a row with what was seen of the thing gathered in a table of its own."""
+    seen = tuple(spelled for _, spelled, _ in keys_of(SEEN[table]))
+    row = _gathered(item, seen, "seen")
+    if "seen" in row:
+        row["seen"] = plain_row(SEEN[table], row["seen"], path, reading)
+    return row
 
 
 def new_seacocks(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[Seacock]:
@@ -37,7 +59,6 @@ def new_seacocks(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterat
     openings = (*case.intakes, *case.outlet, *case.skin_fitting)
     bores = {thing.name: f"{1e3 * thing.bore:.6g} mm" for thing in openings}
     known = [(cock.on, cock.name) for cock in case.seacock]
-    seen = tuple(spelled for _, spelled, _ in keys_of(SEEN["seacock"]))
     for path, item in _new("seacock", raw, case, reading):
         if set(item) <= {"name", "on"}:
             if "on" not in item:
@@ -47,12 +68,9 @@ def new_seacocks(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterat
         if item.get("on") not in bores or taken is not None:
             _not_on(path, item, (list(bores), taken), reading)
             continue
-        facts = {key: value for key, value in item.items() if key in seen}
-        row = _gathered(item, seen, "seen")
+        row = _with_seen("seacock", item, path, reading)
         if item.get("type") == "none":
             row.setdefault("bore", bores[item["on"]])
-        if facts:
-            row["seen"] = plain_row(SEEN["seacock"], facts, path, reading)
         yield read_record(Seacock, row, path, reading)
 
 
@@ -60,22 +78,30 @@ def _not_on(
     path: Path, item: Mapping[str, Any], where: tuple[list[str], str | None], reading: Reading
 ) -> None:
     names, taken = where
-    what = f'there is no seacock "{item.get("name")}" on this boat, and its block names no opening'
+    kind = str(path[0]).replace("skin_", "")
+    what = f'there is no {kind} "{item.get("name")}" on this boat, and its block names no opening'
     if "on" in item:
-        what = f'the seacock is on "{item["on"]}", which is no opening of the hull that is listed'
+        what = f'the {kind} is on "{item["on"]}", which is no opening of the hull that is listed'
     write = "Names there are: " + ", ".join(f'"{name}"' for name in names) + "."
     if taken is not None:
         what = f'"{item["on"]}" has a seacock already, "{taken}"'
         write = f'Write name = "{taken}" if it is that one.'
-    reading.note("A01", (*path, "on"), what, why="A seacock closes one opening.", write=write)
+    reading.note(
+        "A01",
+        (*path, "on"),
+        what,
+        why="What is on no opening of the hull is judged by none.",
+        write=write,
+    )
 
 
 def _new(
     table: str, raw: Mapping[str, Any], case: Case, reading: Reading
 ) -> Iterator[tuple[Path, dict[str, Any]]]:
     """Yield the blocks whose names the table does not know; a name of something else is refused."""
-    own = {item.name for item in getattr(case, table)}
+    own = {name_of_thing(item) for item in getattr(case, table)}
     others = {item.name: item.table for item in (*case.things, *case.skin_fitting)}
+    others |= {one.label: "skin_hose" for one in case.skin_hose}
     others |= {hose.label: "hose" for hose in case.hose}
     for row, item in enumerate(raw.get(table) or ()):
         name = item.get("name")

@@ -9,7 +9,8 @@ from seaflow.base.facts import Fact, fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
 from seaflow.present.survey.units import SurveyShow
-from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, LookAt, Survey
+from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, Survey
+from seaflow.studies.survey.questions import LookAt
 from seaflow.studies.survey.severity import SEVERITIES
 
 LABELS = {FIT: "Fit", NOT_FIT: "Not fit", NOT_SEEN: "Not seen"}

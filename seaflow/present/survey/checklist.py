@@ -17,7 +17,8 @@ from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
 from seaflow.present.survey.units import SurveyShow
-from seaflow.studies.survey.findings import LookAt, Survey
+from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.questions import LookAt
 
 WIDTH = 96
 _HEAD = """
@@ -193,6 +194,8 @@ def _flat(table: str, record: type) -> Iterator[tuple[str, Key]]:
     for _, spelled, declared in keys_of(record):
         if declared.of is Place:
             yield from ((inner, key) for _, inner, key in keys_of(Place))
+        elif spelled == "seen" and table == "skin_fitting":
+            continue  # asked once the opening is listed
         elif spelled == "seen":
             yield from ((inner, key) for _, inner, key in keys_of(SEEN[table]))
         elif spelled not in PLACE:

@@ -16,7 +16,9 @@ from seaflow.present.survey.sections import (
 )
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
-from seaflow.studies.survey.findings import Finding, LookAt, Survey
+from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.hung import Finding
+from seaflow.studies.survey.questions import LookAt
 from seaflow.studies.survey.severity import SEVERITIES
 
 KEPT = 14  # rows of a table that is not broken over two pages

@@ -11,7 +11,8 @@ from seaflow.present.quantities import percent
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.evidence import Waterline
-from seaflow.studies.survey.findings import AS_SHE_WORKS, AT_REST, Finding, Survey
+from seaflow.studies.survey.findings import AS_SHE_WORKS, AT_REST, Survey
+from seaflow.studies.survey.hung import Finding
 from seaflow.studies.survey.places import Placed, RunLeg, Trimmed
 from seaflow.studies.survey.running import StrainerResult
 

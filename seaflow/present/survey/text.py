@@ -17,7 +17,8 @@ from seaflow.present.survey.sections import (
 )
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
-from seaflow.studies.survey.findings import Finding, Survey
+from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.hung import Finding
 
 BLANK = "______________________________"
 

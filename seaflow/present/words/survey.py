@@ -57,6 +57,15 @@ def _counted(values: Values, show: Any) -> str:
     return f"Findings: {counts}. {f'{items} left' if left else 'Nothing is left'} to check on board"
 
 
+def _coverage(values: Values, show: Any) -> str:
+    told, shut = values.get("told", 0), values["not_accessible"]
+    said = f"{values['seen']} of {values['points']} critical and major points seen"
+    if told:
+        only = "all of them" if told == values["seen"] else f"{told} of them"
+        said += f" or told, {only} only told"
+    return f"{said}; {shut} not accessible" if shut else said
+
+
 def _fills(values: Values, show: Any) -> str:
     """Say how soon a volume is full: in minutes, in hours, or that there is time."""
     minutes, volume = values["minutes"], show(values["volume"].kind, values["volume"].value)
@@ -83,7 +92,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "{open:question is|questions are} open"
     ),
     # How many, and what they rest on.
-    "coverage": "{seen} of {points} critical and major points seen",
+    "coverage": _coverage,
+    "coverage_told": _coverage,
     "counted": _counted,
     "seen": _seen,
     "published": _published,

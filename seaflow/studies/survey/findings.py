@@ -11,13 +11,16 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.known import last_visit
-from seaflow.boat.tables.recorded_record import Record
-from seaflow.forms.checklist import Address, Overruled, asked
+from seaflow.boat.tables.recorded_record import Followed, Record
+from seaflow.forms.checklist import Address, Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of
+from seaflow.studies.survey.following import Change, earlier_findings
 from seaflow.studies.survey.half_known import is_open, judged_surely, same_rows, varied
+from seaflow.studies.survey.hung import Finding, Hung
+from seaflow.studies.survey.ledger import LedgerRow, rows_of
 from seaflow.studies.survey.machines import hose_before
 from seaflow.studies.survey.places import (
     Placed,
@@ -29,47 +32,14 @@ from seaflow.studies.survey.places import (
     starting_heads,
     trimmed,
 )
-from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
+from seaflow.studies.survey.points import points_of
+from seaflow.studies.survey.questions import LookAt, look_at
+from seaflow.studies.survey.rules import Kept
 from seaflow.studies.survey.running import StrainerResult, strainer_result
 from seaflow.studies.survey.severity import SEVERITIES
 
 FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
 AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel and trim
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding; `first` is how to keep the sea out before doing what it asks for."""
-
-    rule: str
-    item: int
-    severity: str
-    where: str
-    found: Fact
-    why: str
-    in_numbers: tuple[Fact, ...]
-    first: Fact | None
-    do: str
-    basis: str
-    rests_on: Fact
-
-
-@dataclass(frozen=True, slots=True)
-class LookAt:
-    """What the case leaves open; `table`, thing and `key` say where it is recorded.
-
-    `ask` is what to find out, with `answers` to choose from, if it is a matter of choosing;
-    `question` is that of the rule which waits for it.
-    """
-
-    table: str
-    thing: str
-    key: str
-    ask: str
-    answers: tuple[str, ...]
-    question: str
-    severity: str
-    rules: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +70,8 @@ class Survey:
     """The survey of a boat.
 
     `points` are the things that a critical or major rule is held to, thing by thing, and
-    `points_seen` those of them of which the case records enough to find or to pass.
+    `points_seen` those of them of which the case records enough to find or to pass: `points_told`
+    by word alone. `points_not_accessible` are those that nobody could look at.
     """
 
     boat: str
@@ -128,6 +99,10 @@ class Survey:
     overruled: tuple[Overruled, ...] = ()
     points: int = 0
     points_seen: int = 0
+    points_told: int = 0
+    points_not_accessible: int = 0
+    ledger: tuple[LedgerRow, ...] = ()
+    changes: tuple[Change, ...] = ()
 
     ALSO = ("fitness",)
 
@@ -182,7 +157,11 @@ class Survey:
     @property
     def coverage(self) -> Fact:
         """How many of the critical and major points were seen."""
-        return fact("survey.coverage", seen=self.points_seen, points=self.points)
+        counts = {"seen": self.points_seen, "points": self.points}
+        shut = self.points_not_accessible
+        if not self.points_told:
+            return fact("survey.coverage", **counts, not_accessible=shut)
+        return fact("survey.coverage_told", **counts, told=self.points_told, not_accessible=shut)
 
     @property
     def is_fit(self) -> bool:
@@ -195,20 +174,21 @@ def survey(
     record: Record | None = None,
     partial: Mapping[Address, Mapping[str, Any]] | None = None,
     overruled: tuple[Overruled, ...] = (),
+    earlier: tuple[Followed, ...] = (),
 ) -> Survey:
     """Return the survey of a case.
 
     `partial` is what answers told of tables that lack something still, `overruled` where an answer
-    took the place of what was recorded.
+    took the place of what was recorded, `earlier` the findings of the visit before.
     """
     evidence = evidence_of(case, partial)
     others = varied(case, lambda one: evidence_of(one, partial))
     by_rule = judged_surely(evidence, others)
     looked = [other.evidence for other in others]
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
-    found = [_finding(evidence, rule, item) for rule, item in told if isinstance(item, Breach)]
-    found.sort(key=lambda item: (SEVERITIES.index(item.severity), item.item))
-    points, seen = _points(told)
+    hung = Hung(case, tuple(told), rows_of(evidence), earlier_findings(earlier, case.finding))
+    findings = hung.findings(evidence)
+    points = points_of(case, told, hung.rows, hung.row_of)
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
@@ -216,8 +196,8 @@ def survey(
         record=record or last_visit(case),
         waterlines=same_rows(evidence.waterlines, (one.waterlines for one in looked)),
         working_heel=evidence.working_heel,
-        findings=tuple(found),
-        look_at=_look_at(told),
+        findings=findings,
+        look_at=look_at(case, told),
         kept=tuple(kept),
         bilge_capacity=_bilge_capacity(evidence),
         bilge_pumps=tuple(item.name for item in evidence.boat.bilge_pump),
@@ -228,26 +208,14 @@ def survey(
         assumptions=_assumptions(evidence),
         cautions=cautions("survey", high_voltage=case.high_voltage),
         overruled=overruled,
-        points=points,
-        points_seen=seen,
+        points=points.every,
+        points_seen=points.seen,
+        points_told=points.told,
+        points_not_accessible=points.not_accessible,
+        ledger=tuple(hung.ledger(findings)),
+        changes=hung.changes(),
         **{name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()},
     )
-
-
-def _points(told: list[tuple[Rule, Verdict]]) -> tuple[int, int]:
-    """Return how many critical and major points there are, and how many of them were seen.
-
-    A point is one rule held to one thing. It is seen if it is found wanting, or if nothing of it
-    is left open; it counts by the severity of its verdict, or else of its rule.
-    """
-    points: dict[tuple[str, str], set[type]] = {}
-    for rule, item in told:
-        severity = rule.severity if isinstance(item, Kept) else item.severity or rule.severity
-        if severity in SEVERITIES[:2]:
-            where = item.thing if isinstance(item, Unknown) else item.where
-            points.setdefault((rule.id, where), set()).add(type(item))
-    seen = sum(Breach in kinds or Unknown not in kinds for kinds in points.values())
-    return len(points), seen
 
 
 def _bilge_capacity(evidence: Evidence) -> float | None:
@@ -276,52 +244,6 @@ def _assumptions(evidence: Evidence) -> tuple[Assumption, ...]:
     for loop in evidence.loops:
         noted += [item for item in loop.built.assumptions if item not in noted]
     return tuple(noted)
-
-
-def _first(evidence: Evidence, where: str) -> Fact | None:
-    """Return how the sea is kept out while a hose, or a thing on it, is open; None if it is out."""
-    hose = next((item for item in evidence.case.hose if item.label == where), None)
-    if hose is not None and evidence.floods(hose) is False:
-        return None
-    opening = evidence.open_to_sea(where)
-    if opening is None:
-        return fact("survey.shut_first")
-    return fact("survey.haul_out_first", opening=opening)
-
-
-def _finding(evidence: Evidence, rule: Rule, breach: Breach) -> Finding:
-    return Finding(
-        rule=rule.id,
-        item=rule.item,
-        severity=breach.severity or rule.severity,
-        where=breach.where,
-        found=breach.found,
-        why=rule.why,
-        in_numbers=breach.in_numbers,
-        first=_first(evidence, breach.where) if rule.opens else None,
-        do=rule.do,
-        basis=rule.basis,
-        rests_on=rule.rests_on,
-    )
-
-
-def _look_at(told: list[tuple[Rule, Verdict]]) -> tuple[LookAt, ...]:
-    """Return one question for each key, with all rules that wait for it; severest first."""
-    waiting: dict[Address, dict[str, tuple[Rule, str]]] = {}
-    for rule, item in told:
-        if not isinstance(item, Unknown):
-            continue
-        known = waiting.setdefault((item.table, item.thing, item.key), {})
-        known.setdefault(rule.id, (rule, item.severity or rule.severity))
-    found = []
-    for (table, thing, key), known in waiting.items():
-        asking = [rule for rule, _ in known.values()]
-        own = next((rule for rule in asking if rule.key == key and rule.table == table), asking[0])
-        severest = min((severity for _, severity in known.values()), key=SEVERITIES.index)
-        names = tuple(known)
-        ask, answers = asked(table, key)
-        found.append(LookAt(table, thing, key, ask, answers, own.question, severest, names))
-    return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
 
 
 def _openings(evidence: Evidence) -> tuple[OpenHose, ...]:

@@ -1,0 +1,71 @@
+"""How much of a boat was seen: one critical or major rule held to one thing is a point."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from seaflow.boat.case import Case
+from seaflow.boat.known import how_known
+from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
+from seaflow.studies.survey.ledger import LedgerRow
+from seaflow.studies.survey.recorded import CABLE_OF
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
+from seaflow.studies.survey.severity import SEVERITIES
+
+_LOOKED = (SEEN, MEASURED)
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """All points, those answered, of these those by word alone, and those nobody could look at."""
+
+    every: int
+    seen: int
+    told: int
+    not_accessible: int
+
+
+def points_of(
+    case: Case,
+    told: list[tuple[Rule, Verdict]],
+    rows: Sequence[LedgerRow],
+    row_of: Callable[[Rule, Verdict], LedgerRow],
+) -> Points:
+    """Return how many critical and major points there are, and how they were answered.
+
+    A point is seen if it is found wanting, or if nothing of it is left open; it counts by the
+    severity of its verdict, or else of its rule.
+    """
+    points: dict[tuple[str, str], list[tuple[Rule, Verdict]]] = {}
+    for rule, item in told:
+        severity = rule.severity if isinstance(item, Kept) else item.severity or rule.severity
+        if severity in SEVERITIES[:2]:
+            where = item.thing if isinstance(item, Unknown) else item.where
+            points.setdefault((rule.id, where), []).append((rule, item))
+    anything = any(_looked_at(row) for row in rows)
+    seen = told_only = shut = 0
+    for verdicts in points.values():
+        lacks = [item for _, item in verdicts if isinstance(item, Unknown)]
+        if not lacks or any(isinstance(item, Breach) for _, item in verdicts):
+            rule, item = verdicts[0]
+            row = row_of(rule, item)
+            seen += 1
+            told_only += not (_was_seen(case, rule, row) if row.facts else anything)
+        else:
+            known = (case.known.get((item.table, item.thing, item.key)) for item in lacks)
+            shut += any(one is not None and one.how == NOT_ACCESSIBLE for one in known)
+    return Points(len(points), seen, told_only, shut)
+
+
+def _was_seen(case: Case, rule: Rule, row: LedgerRow) -> bool:
+    """Return whether the fact that decides was seen; where several do, whether the thing was."""
+    if rule.key is None:
+        return _looked_at(row)
+    table = "pump" if row.table == "cable" else row.table
+    address = (table, row.thing.removeprefix(CABLE_OF), rule.key)
+    return how_known(case, address, is_measure=True).how in _LOOKED
+
+
+def _looked_at(row: LedgerRow) -> bool:
+    return any(item.how in _LOOKED for item in row.facts)
