@@ -19,6 +19,7 @@ from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
+    from seaflow.boat.tables.recorded_record import Followed
     from seaflow.forms.answers import Answered
     from seaflow.studies.survey.findings import Survey
 
@@ -76,9 +77,14 @@ def _told(case: Case, answers: tuple[str, ...]) -> Answered:
 
 
 def _surveyed(told: Answered) -> Survey:
+    from seaflow.studies.survey.findings import followed
     from seaflow.studies.survey.findings import survey as survey_case
 
-    return survey_case(told.case, told.record, told.partial, told.overruled)
+    earlier: tuple[Followed, ...] = ()
+    if told.before is not None:
+        before = told.before
+        earlier = followed(survey_case(before.case, before.record, before.partial))
+    return survey_case(told.case, told.record, told.partial, told.overruled, earlier)
 
 
 def _write(

@@ -41,14 +41,9 @@ from seaflow.forms.checklist import (
     row_differences,
     things_of,
 )
-from seaflow.forms.new_things import new_fittings, new_seacocks, new_skin_hoses, require_day
+from seaflow.forms.new_things import NEW, require_day
 
 _TABLES = ("record", "boat", "bilge_pump", "finding", *KINDS)
-_NEW = (
-    "skin_fitting",
-    "seacock",
-    "skin_hose",
-)  # a block whose name the case does not know adds one
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,16 +118,14 @@ def _read(file: str, before: Answered) -> Answered:
     require_day(record.date, sheet.reading)
     case = before.case
     followed = tuple(_followed(raw, sheet.reading))
-    fittings = tuple(new_fittings(raw, case, sheet.reading))
-    cocks = tuple(new_seacocks(raw, case, sheet.reading))
-    hoses = tuple(new_skin_hoses(raw, case, sheet.reading))
+    new = {table: tuple(make(raw, case, sheet.reading)) for table, make in NEW.items()}
     changes = {table: _things(table, raw.get(table) or [], sheet) for table in KINDS}
     case = _with_boat(case, raw, sheet)
     if sheet.reading.problems:
         raise SeaflowError(plainly(sheet.reading.problems))
     for table, values in changes.items():
         case = with_things(case, table, values)
-    for table, added in (("skin_fitting", fittings), ("seacock", cocks), ("skin_hose", hoses)):
+    for table, added in new.items():
         _place_new(case, table, added, raw, sheet)
         case = _with_new(case, table, added)
     case = dataclasses.replace(
@@ -249,7 +242,7 @@ def _things(table: str, rows: list[Any], sheet: _Sheet) -> dict[str, dict[str, A
     found: dict[str, dict[str, Any]] = {}
     for row, item in enumerate(rows):
         name = item.get("name")
-        if name not in known and table in _NEW:
+        if name not in known and table in NEW:
             continue  # a new one, read as a whole
         if name not in known:
             sheet.reading.note(

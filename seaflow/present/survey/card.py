@@ -10,6 +10,7 @@ from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
 from seaflow.present.survey.units import SurveyShow
 from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, Survey
+from seaflow.studies.survey.hung import Finding
 from seaflow.studies.survey.questions import LookAt
 from seaflow.studies.survey.severity import SEVERITIES
 
@@ -19,7 +20,7 @@ HEADLINES = {
     NOT_FIT: "survey.card_not_fit",
     NOT_SEEN: "survey.card_not_seen",
 }
-WORST, OPEN = 8, 3  # findings and questions on the card at most
+WORST, OPEN = 8, 3  # things and questions on the card at most
 COMMANDS = "seaflow survey BOAT --full   --checklist visit.toml   -o record.html"
 
 
@@ -41,22 +42,31 @@ def survey_card(answer: Survey, show: Show) -> Card:
 def _headline(answer: Survey) -> Fact:
     if answer.found_at(SEVERITIES[0]):
         return fact("survey.card_not_fit_at_all")
+    if answer.fitness == FIT and answer.points_told == answer.points_seen:
+        return fact("survey.card_fit_told")
     return fact(HEADLINES[answer.fitness], open=len(answer.open_at(SEVERITIES[0])))
 
 
 def _worst(answer: Survey, show: SurveyShow) -> Iterator[Block | None]:
-    """Yield the worst findings by severity, numbered as in the record."""
-    first = 1
+    """Yield things by their gravest finding, with its number in the record."""
+    worst: dict[str, list[Finding]] = {}
+    for item in answer.findings:
+        worst.setdefault(item.number.partition("-")[0], []).append(item)
+    left, is_first = WORST, True
     for severity in SEVERITIES:
-        found = answer.found_at(severity)
-        shown = found[: max(WORST + 1 - first, 0)]
-        lines = [
-            f"{number}. {capital(item.where)}: {show.text(show.sentence(item.found))}."
-            for number, item in enumerate(shown, first)
-        ]
-        made = block(capital(severity), *lines, kept=1, listed=True, apart=first == 1)
-        yield made and replace(made, left=len(found) - len(shown))
-        first += len(found)
+        things = [found for found in worst.values() if found[0].severity == severity]
+        lines = [_thing(found, show) for found in things[:left]]
+        made = block(capital(severity), *lines, kept=1, listed=True, apart=is_first)
+        yield made and replace(made, left=len(things) - len(lines))
+        left, is_first = left - len(lines), is_first and made is None
+
+
+def _thing(found: list[Finding], show: SurveyShow) -> str:
+    """Return the gravest finding of a thing, and how many more hang on it."""
+    item, more = found[0], len(found) - 1
+    said = show.text(show.sentence(item.found))
+    others = f" ({more} more on it)" if more else ""
+    return f"{item.number} {capital(item.where)}: {said}{others}."
 
 
 def _open(answer: Survey, show: SurveyShow) -> Block | None:

@@ -83,6 +83,10 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "card_fit": (
         "Fit for use: nothing found is critical or major, and no critical question is open"
     ),
+    "card_fit_told": (
+        "Fit for use by what is told, which nobody is recorded to have seen: nothing told is "
+        "critical or major, and no critical question is open"
+    ),
     "card_not_fit": "Not fit for unattended use",
     "card_not_fit_at_all": (
         "Not fit for unattended use, and not for any before the critical findings are mended"

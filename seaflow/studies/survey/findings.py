@@ -218,6 +218,14 @@ def survey(
     )
 
 
+def followed(answer: Survey) -> tuple[Followed, ...]:
+    """Return the findings of a survey as a later visit follows them up."""
+    return tuple(
+        Followed(number=item.number, thing=item.where, rule=item.rule, state=item.state, on=item.on)
+        for item in answer.findings
+    )
+
+
 def _bilge_capacity(evidence: Evidence) -> float | None:
     known = [item.capacity for item in evidence.boat.bilge_pump if item.capacity is not None]
     return sum(known) if known else None
