@@ -1,4 +1,4 @@
-"""The ledger of a survey: every thing a row, one recommendation for each, findings that are kept."""
+"""The ledger of a survey: things are rows, each with one recommendation; findings are kept."""
 
 from collections import Counter
 from functools import cache
