@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
@@ -188,7 +188,6 @@ def survey(
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
     hung = Hung(case, tuple(told), rows_of(evidence), earlier_findings(earlier, case.finding))
     findings = hung.findings(evidence)
-    points = points_of(case, told, hung.rows, hung.row_of)
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
@@ -208,10 +207,7 @@ def survey(
         assumptions=_assumptions(evidence),
         cautions=cautions("survey", high_voltage=case.high_voltage),
         overruled=overruled,
-        points=points.every,
-        points_seen=points.seen,
-        points_told=points.told,
-        points_not_accessible=points.not_accessible,
+        **asdict(points_of(case, told, hung.rows, hung.row_of)),
         ledger=tuple(hung.ledger(findings)),
         changes=hung.changes(),
         **{name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()},

@@ -20,10 +20,10 @@ _LOOKED = (SEEN, MEASURED)
 class Points:
     """All points, those answered, of these those by word alone, and those nobody could look at."""
 
-    every: int
-    seen: int
-    told: int
-    not_accessible: int
+    points: int
+    points_seen: int
+    points_told: int
+    points_not_accessible: int
 
 
 def points_of(
