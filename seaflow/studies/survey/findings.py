@@ -188,6 +188,10 @@ def survey(
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
     hung = Hung(case, tuple(told), rows_of(evidence), earlier_findings(earlier, case.finding))
     findings = hung.findings(evidence)
+    points = points_of(case, told, hung.rows, hung.row_of)
+    tables: dict[str, Any] = asdict(points) | {
+        name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()
+    }
     kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
@@ -207,10 +211,9 @@ def survey(
         assumptions=_assumptions(evidence),
         cautions=cautions("survey", high_voltage=case.high_voltage),
         overruled=overruled,
-        **asdict(points_of(case, told, hung.rows, hung.row_of)),
         ledger=tuple(hung.ledger(findings)),
         changes=hung.changes(),
-        **{name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()},
+        **tables,
     )
 
 
