@@ -192,7 +192,6 @@ def survey(
     tables: dict[str, Any] = asdict(points) | {
         name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()
     }
-    kept = [rule.id for rule, items in by_rule if {type(one) for one in items} == {Kept}]
     return Survey(
         boat=case.boat.name,
         hull=None if is_open(case, "boat", "hull") else case.boat.hull,
@@ -201,7 +200,7 @@ def survey(
         working_heel=evidence.working_heel,
         findings=findings,
         look_at=look_at(case, told),
-        kept=tuple(kept),
+        kept=tuple(rule.id for rule, items in by_rule if {*map(type, items)} == {Kept}),
         bilge_capacity=_bilge_capacity(evidence),
         bilge_pumps=tuple(item.name for item in evidence.boat.bilge_pump),
         shared=tuple(_shared(case)),
