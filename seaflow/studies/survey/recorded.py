@@ -13,11 +13,12 @@ from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.known import how_known, place
 from seaflow.boat.reader.known import NOT_ACCESSIBLE, TOLD, HowKnown
 from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.recorded_machines import SIDES
 from seaflow.studies.survey.evidence import NO_COCK, OF_THE_BOAT, THE_BOAT, Evidence
 
 Value: TypeAlias = Amount | str | bool | int | None
 CABLE_OF, LOOP_OF = "cable of ", "loop of "
-HULLS = ("the port hull", "the starboard hull")
+HULLS = tuple(f"the {side} hull" for side in SIDES)
 _TABLES = (
     *("through_hull", "sea_chest", "seacock", "strainer", *FITTING_TABLES, "pump", "unit"),
     *("outlet", "hose", "skin_fitting", "skin_hose"),
