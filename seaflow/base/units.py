@@ -25,8 +25,6 @@ _NUMBER = re.compile(
         \s*(?P<unit>.*?)\s*$""",
     re.VERBOSE,
 )
-_SPREAD = re.compile(r"\+/-|±|\+-")
-_TYPICAL = re.compile(r"^\s*typical\b\s*|\s*\btypical\s*(?=$|\+/-|±|\+-)", re.IGNORECASE)
 # How the trade writes units, and how the registry spells them.
 _SPELLINGS = (
     ("tons of refrigeration", "ton"),
@@ -178,41 +176,6 @@ def read_quantity(text: str, unit: str) -> float:
     return convert_from(value, written, unit, text)
 
 
-def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
-    """Return the number that `text` means in `unit`, and the half width if it gives one.
-
-    A half width stands behind "+/-" or "±": "2.4 m +/- 10 %" or "30 degC +/- 1 K".
-
-    Raises
-    ------
-    Misread
-        As read_quantity, for either part.
-    """
-    value_text, *rest = _SPREAD.split(text, maxsplit=1)
-    value = read_quantity(value_text, unit)
-    if not rest:
-        return value, None
-    if rest[0].strip().endswith("%"):
-        share = read_quantity(rest[0], "-")
-        return value, abs(share * (value if unit != "-" else 1.0))
-    return value, abs(read_quantity(rest[0], "K" if unit == "degC" else unit))
-
-
-def without_spread(text: str) -> str:
-    """Return what stands before the half width of a written quantity, less the word typical."""
-    return _SPREAD.split(without_typical(text), maxsplit=1)[0].strip()
-
-
-def without_typical(text: str) -> str:
-    """Return a written quantity less the word typical: before it, or before its half width."""
-    return _TYPICAL.sub("", text, count=1)
-
-
-def has_spread(text: str) -> bool:
-    """Say whether a written quantity gives its half width."""
-    return _SPREAD.search(text) is not None
-
-
 def split(text: str) -> tuple[float, str]:
     """Return the number and the unit of a written quantity; fractions such as 1 1/4 are read.
 
@@ -231,7 +194,7 @@ def split(text: str) -> tuple[float, str]:
     if (filled := volume_and_time(text)) is not None and filled[1] > 0.0:
         return filled[0] / filled[1], "m3/s"
     if re.match(r"\s*[+\-]?\d+,\d", text):
-        raise Misread("comma", text, '"' + text.strip().replace(",", ".", 1) + '"')
+        raise Misread("comma", text, _either(text.strip()))
     found = _NUMBER.match(text)
     if found is None or (found["bottom"] is not None and int(found["bottom"]) == 0):
         raise Misread("number", text, "a number, a space and a unit")
@@ -241,6 +204,19 @@ def split(text: str) -> tuple[float, str]:
         value = float(re.sub(r"\s", "", found["plain"])) * (1000.0 if found["kilo"] else 1.0)
     sign = -1.0 if found["sign"] in ("-", "−", "–") else 1.0
     return sign * value, found["unit"]
+
+
+def _either(text: str) -> str:
+    """Return what a number with a comma may mean; which of the two nobody can tell for another."""
+    number = re.match(r"[+\-]?\d+(?:,\d+)*(?:\.\d+)?", text)
+    assert number is not None
+    rest, whole = text[number.end() :], number[0].replace(",", "")
+    if re.fullmatch(r"[+\-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", number[0]) is None:
+        return f'"{number[0].replace(",", ".", 1)}{rest}" if the comma parts decimals'
+    thousands = f'"{whole}{rest}" if the comma parts thousands'
+    if number[0].count(",") > 1 or "." in number[0]:
+        return thousands
+    return f'{thousands}, "{number[0].replace(",", ".")}{rest}" if it parts decimals'
 
 
 def _in_a_row(text: str) -> tuple[float, str] | None:

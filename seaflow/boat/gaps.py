@@ -13,7 +13,8 @@ from typing import Any
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
-from seaflow.base.units import Misread, read_quantity, without_typical
+from seaflow.base.spread import without_typical
+from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.case import FITTING_TABLES, Case
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.keys import keys_of

@@ -9,7 +9,8 @@ import pytest
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.tables import read_table
-from seaflow.base.units import Misread, read_quantity, read_with_spread, without_typical
+from seaflow.base.spread import read_with_spread, without_typical
+from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (
     PURE,
@@ -309,6 +310,7 @@ def test_parts_are_examples_and_no_choice():
         *("4.5 m", "3/4 in", "1 1/4 in", "1-1/4 in", '3/4"', "-0.55 m", "−0.55 m", "16000 BTU/h"),
         *("16 000 BTU/h", "3 US gal/min", "85 °F", "20 %", ".5 m", "1e-2 m", "  2 m  ", "2.4m"),
         *("2.4 m +/- 10 %", "2.4 m ± 1 ft", "1 / 2 in"),
+        *("3-4 m", "3 m to 4 m", "4.2 m (+0 -10 %)", "4.2 m (±10 %)"),
         *("4.5 m typical +/- 1 m", "typical 4.5 m", "Typical -0.5 m", "4.5 m typical"),
     ],
 )
@@ -327,7 +329,7 @@ def test_the_pattern_refuses_what_the_reader_refuses(text):
     "text",
     [
         *("0.5", "50 %", "50%", "50 percent", "50 % +/- 5 %", "4.5 ± 10 %"),
-        *("50 % typical", "typical 0.5", "4.5 typical ± 10 %"),
+        *("40-60 %", "50 % typical", "typical 0.5", "4.5 typical ± 10 %"),
     ],
 )
 def test_the_pattern_of_pure_numbers(text):

@@ -1,6 +1,7 @@
 """Laws of reading quantities: round trips, spellings that mean the same, refusals by kind."""
 
 import contextlib
+import re
 import runpy
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base import units
+from seaflow.base.spread import read_with_spread
 from seaflow.base.tables import read_table
 from seaflow.base.units import (
     TRADE,
@@ -18,7 +20,6 @@ from seaflow.base.units import (
     example_unit,
     factor_and_offset,
     read_quantity,
-    read_with_spread,
 )
 
 ROOT = Path(__file__).parents[2]
@@ -216,12 +217,40 @@ def test_any_text_is_read_or_refused(text, unit):
         ("-0.5 m +/- 10 %", "m", -0.5, 0.05),
         ("30 degC +/- 1 K", "degC", 30.0, 1.0),
         ("50 % +/- 10 %", "-", 0.5, 0.1),
+        ("230 V (±10 %)", "V", 230.0, 23.0),
+        ("220-240 V", "V", 230.0, 10.0),
+        ("28 to 30 degC", "degC", 29.0, 1.0),
+        ("40–60 %", "-", 0.5, 0.1),
+        ("4.2 m +0 -10 %", "m", 3.99, 0.21),
+        ("4.2 m (+0/-10 %)", "m", 3.99, 0.21),
+        ("4.2 m -0.4 m +0.2 m", "m", 4.1, 0.3),
+        ("230 V +10 % -15 %", "V", 230.0, 34.5),  # a rating stays what it is
+        ("1-1/4 in", "m", 0.03175, None),
     ],
 )
 def test_half_width(text, unit, value, half_width):
     read, spread = read_with_spread(text, unit)
     assert read == pytest.approx(value, rel=1e-14)
     assert spread == (None if half_width is None else pytest.approx(half_width, rel=1e-12))
+
+
+@pytest.mark.parametrize("text", ["50/60 Hz", "50 Hz / 60 Hz", "50-60 Hz", "115/230 V", "12 or 24 V"])
+def test_one_of_two_ratings_is_never_chosen_nor_taken_for_a_fraction(text):
+    with pytest.raises(Misread) as misread:
+        read_with_spread(text, text.rpartition(" ")[2])
+    assert misread.value.kind == "two"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("16,000 BTU/h", ["16000", "16.000"]), ("1,250,000 W", ["1250000"]), ("3,5 m", ["3.5"])],
+)
+def test_what_a_comma_parts_is_asked_and_not_advised(text, said):
+    with pytest.raises(Misread) as misread:
+        read_with_spread(text, "m")
+    assert misread.value.kind == "comma"
+    assert re.findall(r'"([\d.]+) ', misread.value.hint) == said
+    assert misread.value.hint.count(" if ") == len(said)
 
 
 def test_half_width_of_a_temperature_is_a_difference():

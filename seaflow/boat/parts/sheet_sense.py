@@ -7,7 +7,8 @@ from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.base.ranges import RangeError
-from seaflow.base.units import Misread, split, without_spread
+from seaflow.base.spread import without_spread
+from seaflow.base.units import Misread, split
 from seaflow.boat.parts.part import given_points, pump_curve
 from seaflow.boat.parts.sheets import PumpSheet, Sheet, StrainerSheet
 from seaflow.boat.reader.text import CaseText, Path

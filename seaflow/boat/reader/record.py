@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
-from seaflow.base.units import without_typical
+from seaflow.base.spread import without_typical
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of, part_table
 from seaflow.boat.reader.reading import Reading

@@ -9,16 +9,8 @@ from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
 from seaflow.base.tables import read_table
-from seaflow.base.units import (
-    Misread,
-    example_unit,
-    has_spread,
-    read_quantity,
-    read_with_spread,
-    split,
-    without_spread,
-    without_typical,
-)
+from seaflow.base.spread import has_spread, read_with_spread, without_spread, without_typical
+from seaflow.base.units import Misread, example_unit, read_quantity, split
 from seaflow.boat.keys import Key
 from seaflow.boat.reader.plausible import (
     guess_text,

@@ -37,7 +37,14 @@ REFUSALS = {
         "K05",
         '{key} = "{text}" has a comma',
         "A comma parts decimals in one country and thousands in another, so it is not read.",
-        "Write a point: {key} = {hint}.",
+        "Write {key} = {hint}.",
+    ),
+    "two": Refusal(
+        "K18",
+        '{key} = "{text}" gives two values',
+        "A plate names both where either will do, but a figure holds at one of them: on 60 Hz a "
+        "pump gives a fifth more than on 50.",
+        "Write {key} = {hint}, whichever it is here.",
     ),
     "unknown": Refusal(
         "K06",

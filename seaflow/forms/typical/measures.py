@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from seaflow.base.units import Misread, read_with_spread
+from seaflow.base.spread import read_with_spread
+from seaflow.base.units import Misread
 
 MOST_CHUNKS = 6  # of a measure: "1 ft 6 1/2 in" has five
 _THOUSANDS = re.compile(r"(?<![\d.,])(\d{1,3}),(\d{3})(?![\d,])")
