@@ -12,8 +12,8 @@ from itertools import pairwise
 from typing import Any
 
 from seaflow.base.glossary import glossary_entry
-from seaflow.base.tables import read_table
 from seaflow.base.spread import without_typical
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.case import FITTING_TABLES, Case
 from seaflow.boat.defaults import Assumption, assumed

@@ -33,7 +33,9 @@ _NUMBER = (
 _TO = r"([^\d+]*(-|–|—|to|\.\.+|…)\s*\d+(\.\d+)?\s*)?"  # the other end: "220-240 V"
 # "4.5 m", "1 1/4 in"; no bare number, no decimal comma
 WITH_UNIT = _NUMBER + _TO + r"[^\d\s.,/+\-].*$"
-PURE = _NUMBER + _TO + r"(%|percent)?\s*([Tt]ypical\s*)?((\+/-|±).*)?$"  # "50 %", "0.5", "5 % +/- 1 %"
+PURE = (
+    _NUMBER + _TO + r"(%|percent)?\s*([Tt]ypical\s*)?((\+/-|±).*)?$"
+)  # "50 %", "0.5", "5 % +/- 1 %"
 
 _MARKED = "HowKnown"
 _KNOWN = {

@@ -15,8 +15,8 @@ from typing import Any
 
 from seaflow.base.measured import measured
 from seaflow.base.sources import source
-from seaflow.base.tables import read_table
 from seaflow.base.spread import read_with_spread
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.reader.reading import Reading

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import functools
-import os
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -15,6 +15,7 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import known_parts, parts_option, refuse, warn
 from seaflow.cli.files import write_new
+from seaflow.cli.sheets import completed
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -123,12 +124,15 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
     catalogue = known_parts(asked.parts, json_)
+    texts = asked.texts
+    if texts.get("pump"):
+        texts = {**texts, "pump": completed(texts["pump"], json_)}
     try:
         _check(asked)
         if asked.file is None:
-            loaded = spoken_boat(asked.texts, catalogue, gaps).loaded
+            loaded = spoken_boat(texts, catalogue, gaps).loaded
         else:
-            loaded = said_of_a_file(asked.file, asked.texts, catalogue, gaps)
+            loaded = said_of_a_file(asked.file, texts, catalogue, gaps)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
@@ -189,6 +193,7 @@ def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tu
     SeaflowError
         If one of the files cannot be written; then none is.
     """
+    from seaflow.boat.parts.own_parts import names_a_file
     from seaflow.forms.typical.text import sheet_text
 
     files, sheet = [(file, boat.text)], sheet_text(boat.facts)
@@ -196,7 +201,7 @@ def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tu
         path = Path(file)
         parts = (*parts, str(path.with_name(f"{path.stem}-pump.toml")))
         files.append((parts[-1], sheet))
-    elif os.path.isfile(pump):
+    elif pump and names_a_file(pump):
         parts = (*parts, pump)
     write_new(*files)
     return parts
@@ -204,4 +209,4 @@ def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tu
 
 def with_parts(parts: tuple[str, ...]) -> str:
     """Return the options that name files of parts."""
-    return "".join(f" --parts {part}" for part in parts)
+    return "".join(f" --parts {quote(part)}" for part in parts)

@@ -57,7 +57,7 @@ def parts_option(command: _F) -> _F:
         "--parts",
         multiple=True,
         metavar="FILE",
-        help="Own parts, a .toml or .csv file; may be given again.",
+        help="Own parts: a .toml file or a table; may be given again.",
     )(command)
 
 
@@ -95,9 +95,10 @@ def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     if not parts:
         return Catalogue()
     from seaflow.boat.parts.own_parts import load_parts
+    from seaflow.cli.sheets import completed
 
     try:
-        loaded = load_parts(parts)
+        loaded = load_parts(tuple(completed(part, json_) for part in parts))
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:

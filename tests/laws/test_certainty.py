@@ -12,8 +12,8 @@ import pytest
 
 from seaflow.base.facts import fact
 from seaflow.base.ranges import RangeError
-from seaflow.base.tables import read_table
 from seaflow.base.spread import read_with_spread
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread
 from seaflow.boat import network
 from seaflow.boat.load import load_case

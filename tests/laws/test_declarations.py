@@ -8,8 +8,8 @@ import jsonschema
 import pytest
 
 from seaflow.base.glossary import glossary_entry
-from seaflow.base.tables import read_table
 from seaflow.base.spread import read_with_spread, without_typical
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.json_schema import (

@@ -9,8 +9,8 @@ from typical_marks import known, marked, numbers
 
 from seaflow.base.glossary import glossary_entry, names
 from seaflow.base.problems import SeaflowError
-from seaflow.base.tables import read_table
 from seaflow.base.spread import read_with_spread
+from seaflow.base.tables import read_table
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.boat.paths import told_at, value_at, with_values

@@ -234,7 +234,9 @@ def test_half_width(text, unit, value, half_width):
     assert spread == (None if half_width is None else pytest.approx(half_width, rel=1e-12))
 
 
-@pytest.mark.parametrize("text", ["50/60 Hz", "50 Hz / 60 Hz", "50-60 Hz", "115/230 V", "12 or 24 V"])
+@pytest.mark.parametrize(
+    "text", ["50/60 Hz", "50 Hz / 60 Hz", "50-60 Hz", "115/230 V", "12 or 24 V"]
+)
 def test_one_of_two_ratings_is_never_chosen_nor_taken_for_a_fraction(text):
     with pytest.raises(Misread) as misread:
         read_with_spread(text, text.rpartition(" ")[2])

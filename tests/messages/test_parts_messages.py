@@ -15,8 +15,8 @@ SOURCES = Path(load_case.__code__.co_filename).parent
 FILES = sorted(path for path in FOLDER.iterdir() if path.stem != "good")
 GOOD = sorted(path for path in FOLDER.iterdir() if path.stem == "good")
 MARK = "# <- here"
-REMARKS = {"P05", "P10", "Q01"}
-# A CSV file holds no marks: the line, and the text under the carets where there are some.
+REMARKS = {"P05", "P10", "P20", "Q01"}
+# A table holds no marks: the line, and the text under the carets where there are some.
 IN_CSV = {
     "K05-decimal-comma": (3, "3,5"),
     "P12-no-kind": (1, None),
@@ -26,6 +26,11 @@ IN_CSV = {
     "P15-decimal-comma": (3, "pump,,,,15,3,5"),
     "P16-no-such-kind": (3, "pomp"),
     "P17-rows-disagree": (3, "24"),
+    "P18-no-supply": (None, None),
+    "P18-two-frequencies": (None, None),
+    "P18-a-comma": (5, "1,800"),
+    "P19-flow-in-metres": (2, "Flow (m)"),
+    "P20-a-column-more": (2, "Efficiency %"),
 }
 
 
@@ -59,7 +64,7 @@ def test_bad_file(path):
     assert problem.file == str(path)
     assert problem.warning == (code in REMARKS)
     assert_helps(problem)
-    if path.suffix == ".csv":
+    if path.suffix in (".csv", ".txt"):
         line, under = IN_CSV[path.stem]
         assert problem.line == line
         if under is not None:

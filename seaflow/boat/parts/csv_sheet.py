@@ -11,6 +11,7 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.parts.plain_sheet import read_plain
 from seaflow.boat.parts.sheets import KINDS
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, MOST_TABLES, acting, excess
 from seaflow.boat.reader.text import CaseText, Path, acting_problem, beyond, read_characters
@@ -21,6 +22,7 @@ DELIMITERS = ("\t", ";", ",")
 
 _COLUMN = re.compile(r"\s*(?P<key>[^\[\](]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?\s*$")
 _PLAIN_NUMBER = re.compile(r"[+\-−]?[\d.,\s/]*\d[\d.,\s/]*(?:[eE][+\-]?\d+)?")
+_OF_KEYS = ("part", "name", "source", "supply", "voltage")  # one of them makes a header of keys
 _POINT_KEYS = ("flow", "head", "pressure")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -47,8 +49,11 @@ class _Table:
         self.problems.append(self.text.problem(code, path, what, **rest))
 
 
-def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
-    """Return a CSV file as text, as raw data like that of a TOML file, and its problems.
+def read_csv(file: str, told: str = "") -> tuple[CaseText, dict[str, Any], list[Problem]]:
+    """Return a table as text, as raw data like that of a TOML file, and its problems.
+
+    A header of keys is read as such, anything else as a plain sheet; `told` is what was told
+    beside the name of one.
 
     Raises
     ------
@@ -58,10 +63,10 @@ def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     lines = tuple(
         read_characters(file, f"a shipped one: {EXAMPLE}").replace("\r\n", "\n").split("\n")
     )
+    if not _has_keys(lines):
+        return read_plain(file, lines, told)
     table = _Table(CaseText(file, lines))
     rows = list(_rows(lines, file))
-    if not rows:
-        raise SeaflowError([_header_problem(file, 1, "the file has no header")])
     _require_bounds(table, rows)
     (number, header), body = rows[0], rows[1:]
     table.columns = tuple(_column(cell) for cell in header)
@@ -78,6 +83,13 @@ def read_csv(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
         if len(table.problems) >= MOST_PROBLEMS:
             raise SeaflowError(table.problems)
     return table.text, dict(table.raw), table.problems
+
+
+def _has_keys(lines: tuple[str, ...]) -> bool:
+    """Return whether the first row holds keys, one of them of a part and not of a point."""
+    first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
+    cells = first.split(next((mark for mark in DELIMITERS if mark in first), ","))
+    return len(cells) > 1 and any(_column(cell.strip(' "')).key in _OF_KEYS for cell in cells[:-1])
 
 
 def _require_bounds(table: _Table, rows: list[tuple[int, list[str]]]) -> None:

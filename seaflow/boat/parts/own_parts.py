@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -14,6 +15,7 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.parts.csv_sheet import read_csv
 from seaflow.boat.parts.part import NoSuchPart
+from seaflow.boat.parts.plain_sheet import MISSING
 from seaflow.boat.parts.read_sheet import read_sheet
 from seaflow.boat.parts.sheet_sense import check_sheet
 from seaflow.boat.parts.sheets import KINDS, PartsFile, Sheet
@@ -24,7 +26,7 @@ from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, read_text
 
 EXAMPLE = "seaflow example own-parts"
-CSV_ENDINGS = (".csv", ".tsv")
+TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".dat")
 
 _TABLE_OF = {kind: table for table, kind in SHEET_TABLES.items()}
 
@@ -37,8 +39,43 @@ class LoadedParts:
     warnings: tuple[Problem, ...] = ()
 
 
+def parted(named: str) -> tuple[str, str]:
+    """Return the name of a file, and what was told behind it: "pump.csv, 230 V 50 Hz"."""
+    ends = [found.start() for found in re.finditer(",", named)]
+    if not ends or os.path.lexists(named):
+        return named, ""
+    end = next((end for end in ends if os.path.lexists(named[:end])), ends[0])
+    if not os.path.lexists(named[:end]) and not named[:end].lower().endswith(TABLE_ENDINGS):
+        return named, ""
+    return named[:end], named[end + 1 :].strip()
+
+
+def names_a_file(named: str) -> bool:
+    """Return whether a text names a file of parts, with what is told behind it or without."""
+    file, _ = parted(named)
+    return os.path.isfile(file) or file.lower().endswith((".toml", *TABLE_ENDINGS))
+
+
+def missing_facts(named: str) -> tuple[Problem, ...]:
+    """Return what a plain sheet does not tell, if nothing else is wrong with it.
+
+    The group of each is the key under which it is told.
+    """
+    file, told = parted(named)
+    try:
+        problems = _read_raw(file, told)[2] if file.lower().endswith(TABLE_ENDINGS) else []
+    except SeaflowError:
+        return ()
+    wrong = [problem for problem in problems if not problem.warning]
+    return (
+        tuple(wrong) if all(problem.code == MISSING and problem.group for problem in wrong) else ()
+    )
+
+
 def load_parts(files: Sequence[str]) -> LoadedParts:
     """Return the packaged parts with the parts of these files before them.
+
+    Behind the name of a plain sheet may stand what it does not say: "pump.csv, 230 V 50 Hz".
 
     Raises
     ------
@@ -63,14 +100,15 @@ def load_parts(files: Sequence[str]) -> LoadedParts:
 
 
 def _in_order(problems: list[Problem], files: Sequence[str]) -> list[Problem]:
-    place = {file: number for number, file in enumerate(files)}
+    place = {parted(file)[0]: number for number, file in enumerate(files)}
     return sorted(problems, key=lambda item: (place[item.file], item.line or 0, item.code))
 
 
-def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
-    text, raw, problems = _read_raw(file)
-    if problems:  # rows that could not be read would raise complaints of their own
-        return [], problems
+def _read_file(named: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
+    file, told = parted(named)
+    text, raw, problems = _read_raw(file, told)
+    if any(not problem.warning for problem in problems):
+        return [], problems  # rows that could not be read would raise complaints of their own
     problems += _unknown_tables(raw, text)
     general = {key: raw[key] for key in raw if key not in KINDS}
     reading = Reading(text)
@@ -99,16 +137,25 @@ def _read_file(file: str) -> tuple[list[tuple[Sheet, CaseText]], list[Problem]]:
     return found, problems
 
 
-def _read_raw(file: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
+def _read_raw(file: str, told: str) -> tuple[CaseText, dict[str, Any], list[Problem]]:
     ending = FilePath(file).suffix.lower()
-    if ending in CSV_ENDINGS:
-        return read_csv(file)
+    if ending in TABLE_ENDINGS:
+        return read_csv(file, told)
     if ending != ".toml" and os.path.isfile(file):
         problem = Problem(
             "P03",
-            f'a parts file is TOML or CSV, and "{FilePath(file).name}" ends in neither',
+            f'a parts file is TOML or a table, and "{FilePath(file).name}" ends like neither',
             why="The ending tells how to read it.",
-            write="Give it a name that ends in .toml or .csv.",
+            write="Give it a name that ends in .toml, .csv, .tsv or .txt.",
+            file=file,
+        )
+        raise SeaflowError([problem])
+    if told:
+        problem = Problem(
+            MISSING,
+            f'"{told}" is told beside a file that says all itself',
+            why="Only a plain table leaves something to tell.",
+            write="Leave it out, or write it into the file.",
             file=file,
         )
         raise SeaflowError([problem])

@@ -8,8 +8,8 @@ from contextlib import suppress
 from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
-from seaflow.base.tables import read_table
 from seaflow.base.spread import has_spread, read_with_spread, without_spread, without_typical
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, example_unit, read_quantity, split
 from seaflow.boat.keys import Key
 from seaflow.boat.reader.plausible import (

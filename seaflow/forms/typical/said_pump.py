@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import re
 
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.parts.own_parts import load_parts
+from seaflow.boat.parts.own_parts import load_parts, names_a_file
 from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart
 from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.forms.typical.facts import PumpFacts
@@ -28,7 +27,7 @@ def read_pump(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catal
         return PumpFacts(fitted=catalogue.find("pumps", told.text)[0]), catalogue
     except NoSuchPart as missing:
         near = missing.near
-    if os.path.isfile(told.text) or told.text.lower().endswith((".toml", ".csv", ".tsv")):
+    if names_a_file(told.text):
         return _of_a_file(told, catalogue)
     found = told.scan(told.text, _UNITS)
     if not found.measures:

@@ -1,0 +1,272 @@
+"""The curves in the rows of a plain sheet: its header, its columns, and which go together."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from seaflow.boat.parts.columns import (
+    FLOW,
+    HEAD,
+    OTHER,
+    POWER,
+    PRESSURE,
+    Column,
+    column_of,
+    conditions_of,
+    is_unit_row,
+)
+from seaflow.boat.parts.grid import Cell, Row, is_numbers, rows_of
+from seaflow.boat.parts.told import Facts, line_facts
+
+_AFTER_BRACKETS = re.compile(r"\S.*?[\])](?=\s|$)")
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One column of a table: what it is, the cell over it, and its cells, a row each."""
+
+    column: Column
+    header: Cell
+    cells: tuple[Cell | None, ...]
+
+    @property
+    def key(self) -> str:
+        """The key of a point that its cells hold."""
+        return self.column.kind
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A column of flow and one of head or pressure; `at` holds what they hold at, by unit."""
+
+    across: Side
+    up: Side
+    power: Side | None = None
+    label: str = ""
+    at: dict[str, str] = field(default_factory=dict)
+    least_speed: float | None = None
+
+    def with_least_speed(self, share: float) -> Curve:
+        """Return the curve at full speed of a pump that can be slowed down to a share of it."""
+        rest = {unit: at for unit, at in self.at.items() if unit not in ("%", "rpm")}
+        return replace(self, at=rest, least_speed=share)
+
+
+@dataclass(frozen=True, slots=True)
+class NoCurve:
+    """Why the rows make no curve, and the cell where that shows."""
+
+    what: str
+    cell: Cell | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of numbers of a sheet, the curves in them, and what stands beside."""
+
+    rows: tuple[Row, ...] = ()
+    curves: tuple[Curve, ...] = ()
+    facts: Facts = field(default_factory=dict)
+    unread: tuple[Cell, ...] = ()
+    fault: NoCurve | None = None
+
+
+def table_of(lines: Sequence[str]) -> Table:
+    """Return the table of a sheet, and the facts on its other lines."""
+    rows = rows_of(lines)
+    numbered = [number for number, row in enumerate(rows) if is_numbers(row)]
+    if not numbered:
+        return Table(fault=NoCurve("no rows of numbers are found", rows[0][0] if rows else None))
+    first, last = numbered[0], numbered[-1]
+    body = rows[first : last + 1]
+    across = [row for row in body if is_numbers(row)]
+    if all(not row[0].number and not row[0].is_empty for row in across):
+        heads = [row[0] for row in across]
+        beside = [*rows[:first], *[row for row in body if not is_numbers(row)], *rows[last + 1 :]]
+        columns = tuple(zip(*_even([row[1:] for row in across]), strict=True))
+        return _whole(heads, columns, beside, tuple(across), lines)
+    header, above, at = _header(rows[:first], across[0], lines)
+    beside = [*above, *[row for row in body if not is_numbers(row)], *rows[last + 1 :]]
+    wide = len(header) or len(across[0])
+    over = next((row for row in across if _said(row) > wide), None)
+    if over is not None:
+        what = f"this row has {_said(over)} cells and the {'header' if header else 'first'} {wide}"
+        return Table(tuple(across), fault=NoCurve(what, over[wide]))
+    if not header and wide != 2:
+        what = f"{wide} columns have no words over them, so nobody knows which is which"
+        return Table(tuple(across), fault=NoCurve(what, across[0][0]))
+    heads = list(header) or [_nameless("x", across[0][0]), _nameless("y", across[0][1])]
+    heads = [
+        _joined(cell, at[number] if number < len(at) else "") for number, cell in enumerate(heads)
+    ]
+    return _whole(heads, tuple(across), beside, tuple(across), lines)
+
+
+def _said(row: Row) -> int:
+    """Return how many cells a row has up to its last that says something."""
+    return max((number for number, cell in enumerate(row, 1) if cell.text), default=0)
+
+
+def _nameless(name: str, cell: Cell) -> Cell:
+    return Cell(name, cell.line, cell.column)
+
+
+def _joined(cell: Cell, more: str) -> Cell:
+    return Cell(f"{cell.text} {more}".strip(), cell.line, cell.column) if more else cell
+
+
+def _even(rows: Sequence[Row]) -> Iterator[tuple[Cell | None, ...]]:
+    wide = max(map(len, rows))
+    for row in rows:
+        yield (*row, *[None] * (wide - len(row)))
+
+
+def _header(
+    before: Sequence[Row], first: Row, lines: Sequence[str]
+) -> tuple[Row, Sequence[Row], list[str]]:
+    """Return the header before the rows, the rows above it, and what stands over its columns."""
+    if not before:
+        return (), before, []
+    row, above = _as_wide(before[-1], first, lines), list(before[:-1])
+    if not _is_header(row):
+        return (), before, []
+    if is_unit_row(row) and above:
+        names = _as_wide(above[-1], first, lines)
+        if len(names) == len(row) and _is_header(names) and not is_unit_row(names):
+            row = tuple(
+                _joined(
+                    name,
+                    ""
+                    if column_of(name.text).unit or not unit.text
+                    else f"[{unit.text.strip('[]()')}]",
+                )
+                for name, unit in zip(names, row, strict=True)
+            )
+            above = above[:-1]
+    at: list[str] = []
+    if above and any(conditions_of(cell.text) for cell in above[-1]) and len(above[-1]) > 1:
+        at, said = [], ""
+        for cell in above[-1]:
+            said = cell.text or said
+            at.append(said if conditions_of(said) else "")
+        above = above[:-1]
+    return row, above, at
+
+
+def _is_header(row: Row) -> bool:
+    """Return whether a row names two columns or more of a curve."""
+    found = [column_of(cell.text) for cell in row]
+    known = sum(column.kind != OTHER or bool(column.at) for column in found)
+    return known > 1
+
+
+def _as_wide(row: Row, first: Row, lines: Sequence[str]) -> Row:
+    """Return a header parted as its rows are, where blanks part both and its words have some."""
+    if len(row) <= len(first) and _is_header(row):
+        return row
+    line = row[0].line
+    text = lines[line - 1]
+    for form in (_AFTER_BRACKETS, re.compile(r"\S+(?:\s\S+)*")):
+        found = tuple(Cell(one[0].strip(), line, one.start() + 1) for one in form.finditer(text))
+        if len(found) == len(first):
+            return found
+    return row
+
+
+def _whole(
+    heads: Sequence[Cell],
+    rows: Sequence[Sequence[Cell | None]],
+    beside: Sequence[Row],
+    numbers: tuple[Row, ...],
+    lines: Sequence[str],
+) -> Table:
+    """Return the table with its columns paired, and what the lines beside it tell."""
+    sides = [
+        Side(column_of(head.text), head, tuple(row[at] if at < len(row) else None for row in rows))
+        for at, head in enumerate(heads)
+    ]
+    facts, unread = _beside(beside, lines)
+    wrong = next((side for side in sides if side.column.contradicts), None)
+    if wrong is not None:
+        what = f'"{wrong.header.text}" is called one thing and has the unit of another'
+        return Table(numbers, facts=facts, fault=NoCurve(what, wrong.header))
+    sides = _by_elimination(_named_axes(sides))
+    curves = _paired(sides)
+    if isinstance(curves, NoCurve):
+        return Table(numbers, facts=facts, fault=curves)
+    used = {id(side) for one in curves for side in (one.across, one.up, one.power)}
+    left = [side.header for side in sides if id(side) not in used and side.header.text]
+    return Table(numbers, tuple(curves), facts, (*left, *unread))
+
+
+def _named_axes(sides: Sequence[Side]) -> list[Side]:
+    """Return columns called x and y as flow and head, as curves of pumps are drawn."""
+    meant = {"x": FLOW, "y": HEAD}
+    return [
+        replace(side, column=replace(side.column, kind=meant[side.column.kind]))
+        if side.column.kind in meant
+        else side
+        for side in sides
+    ]
+
+
+def _by_elimination(sides: Sequence[Side]) -> list[Side]:
+    """Return columns that say only what they hold at as the side of a curve that is missing."""
+    kinds = {side.column.kind for side in sides}
+    has_flow, has_head = FLOW in kinds, bool({HEAD, PRESSURE} & kinds)
+    if has_flow == has_head:
+        return list(sides)
+    kind = HEAD if has_flow else FLOW
+    return [
+        replace(side, column=replace(side.column, kind=kind))
+        if side.column.kind == OTHER and side.column.at and not side.column.label
+        else side
+        for side in sides
+    ]
+
+
+def _paired(sides: Sequence[Side]) -> list[Curve] | NoCurve:
+    """Return the curves: each flow with each head where one is single, else in their order."""
+    across = [side for side in sides if side.column.kind == FLOW]
+    up = [side for side in sides if side.column.kind in (HEAD, PRESSURE)]
+    power = [side for side in sides if side.column.kind == POWER]
+    if not across or not up:
+        what = "flow" if not across else "head or pressure"
+        return NoCurve(f"no column of {what} is found", sides[0].header)
+    if len(across) > 1 and len(up) > 1 and len(across) != len(up):
+        what = f"{len(across)} columns of flow and {len(up)} of head or pressure do not pair"
+        return NoCurve(what, sides[0].header)
+    many = max(len(across), len(up))
+    powers: list[Side | None] = [*power] if len(power) == many else [None] * many
+    across, up = (side * many if len(side) == 1 else side for side in (across, up))
+    return [
+        Curve(
+            one,
+            other,
+            drawn,
+            " ".join(filter(None, (one.column.label, other.column.label))),
+            one.column.at | other.column.at,
+        )
+        for one, other, drawn in zip(across, up, powers, strict=True)
+    ]
+
+
+def _beside(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:
+    """Return the facts on the lines beside a table, and the lines that tell none."""
+    facts: Facts = {}
+    unread: list[Cell] = []
+    for row in rows:
+        said = [cell for cell in row if cell.text]
+        key = said[0].text.lstrip("# ").rstrip(" :=")
+        pair = f"{key}: {said[1].text}" if len(said) == 2 else ""
+        found = line_facts(pair) if pair else {}
+        found = found or line_facts(lines[said[0].line - 1].strip().rstrip(";,\t|"))
+        facts |= {name: value for name, value in found.items() if name not in facts}
+        text = lines[said[0].line - 1].strip()
+        if not found and "title" not in facts and not unread and not text.startswith("#"):
+            facts["title"] = " ".join(cell.text for cell in said)[:80]
+        elif not found and not text.startswith("#"):
+            unread.append(said[0])
+    return facts, unread

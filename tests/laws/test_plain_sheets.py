@@ -1,0 +1,292 @@
+"""Plain sheets: one invented pump in the many ways that tables of curves are printed."""
+
+import random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.parts.commas import comma_of, plain_number
+from seaflow.boat.parts.own_parts import load_parts, missing_facts
+from seaflow.boat.parts.part import given_points
+
+# The pump of every sheet here is invented: L/min and m of head, at 230 V 50 Hz.
+POINTS = ((0.0, 4.2), (10.0, 3.8), (20.0, 2.6), (30.0, 0.0))
+PRINTED = (
+    0.01  # of the largest: sheets are printed to three figures, those in gallons to two decimals
+)
+FUZZED = settings(max_examples=150, deadline=None)
+
+# File name, what is told behind it, and the sheet. None of these is a sheet of a real pump.
+FORMS = {
+    "metric, comma parted": (
+        "a.csv",
+        "230 V 50 Hz",
+        "Flow (l/min),Head (m)\n0,4.2\n10,3.8\n20,2.6\n30,0\n",
+    ),
+    "US units, aligned, a column more": (
+        "b.txt",
+        "60 Hz",
+        "Galley pump, invented\nSupply: 220-240 V 50/60 Hz\n\nGPM    PSI    Power (W)   Eff. %\n"
+        "0.00   5.97   40          0\n2.64   5.40   50          12\n5.28   3.70   60          20\n"
+        "7.93   0      70          0\n\nFresh water at 20 C\n",
+    ),
+    "decimal commas, in m3/h": (
+        "c.csv",
+        "",
+        "supply;230 V / 50 Hz\nQ [m³/h];H [m]\n0,00;4,2\n0,60;3,8\n1,20;2,6\n1,80;0,0\n",
+    ),
+    "digitised, slightly below nought": (
+        "d.csv",
+        "230/50, L/min, m",
+        "0.02,4.19\n10.1,3.79\n20.0,2.61\n30.0,-0.01\n",
+    ),
+    "thousands by a comma": (
+        "e.tsv",
+        "thousands, 24 V DC",
+        "Flow (l/h)\tHead (cm)\n0\t420\n600\t380\n1,200\t260\n1,800\t0\n",
+    ),
+    "lying on its side": (
+        "f.txt",
+        "",
+        "Head (ft)   0   8.53  12.47  13.78\nFlow (GPH)   476 317 159 0\nVoltage: 12 V DC\n",
+    ),
+    "units on a line of their own": (
+        "g.csv",
+        "",
+        "Flow,Head\nl/min,m\n0,4.2\n10,3.8\n20,2.6\n30,0\nVoltage,230 V\nFrequency,50 Hz\n",
+    ),
+    "units in the cells": (
+        "h.csv",
+        "12 V",
+        "flow;pressure\n0 l/min;41.1 kPa\n10 l/min;37.2 kPa\n20 l/min;25.5 kPa\n30 l/min;0 kPa\n",
+    ),
+    "spaced thousands, mH2O, tolerance over the column": (
+        "i.csv",
+        "",
+        "# plate: 1~ 230 V 50 Hz 0.4 A\nLPH;mH2O (+0 -10 %)\n0;4.2\n600;3.8\n1 200;2.6\n1 800;0\n",
+    ),
+    "swapped, mbar, quoted": (
+        "j.csv",
+        "115 V 60 Hz",
+        '"Pressure, mbar","Flow, l/s"\n"411","0"\n"372","0.167"\n"255","0.333"\n"0","0.5"\n',
+    ),
+    "x and y": (
+        "k.csv",
+        "flow: gpm, head: ft, 24 V DC",
+        "x,y\n0,13.78\n2.642,12.47\n5.283,8.53\n7.925,0\n",
+    ),
+    "single blanks": ("l.txt", "48 V DC", "Flow (L/min) Head (m)\n0 4.2\n10 3.8\n20 2.6\n30 0\n"),
+    "points and commas": (
+        "m.csv",
+        "12 V",
+        "Q l/h;H mm\n0;4.200,0\n600;3.800,0\n1.200;2.600,0\n1.800;0,0\n",
+    ),
+    "gaps, a bar of units": (
+        "n.csv",
+        "12 V",
+        "Flow [LPM] | Lift [feet]\n0 | 13.78\n10 | 12.47\n15 | -\n20 | 8.53\n30 | 0\n",
+    ),
+}
+
+
+def read(folder, name, told, text):
+    (folder / name).write_text(text, encoding="utf-8")
+    return load_parts([", ".join(filter(None, (str(folder / name), told)))]).catalogue.own
+
+
+def points_of(sheet):
+    return [(flow * 60000.0, head) for flow, head in given_points(sheet)]
+
+
+def assert_the_pump(sheet):
+    assert len(points_of(sheet)) == len(POINTS)
+    for (flow, head), (true_flow, true_head) in zip(points_of(sheet), POINTS, strict=True):
+        assert flow == pytest.approx(true_flow, abs=PRINTED * 30.0)
+        # a tolerance of +0 -10 % moves each head to its middle
+        assert head == pytest.approx(true_head, abs=PRINTED * 4.2) or head == pytest.approx(
+            0.95 * true_head
+        )
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_form_of_the_sheet_is_the_same_pump(tmp_path, form):
+    (sheet,) = read(tmp_path, *FORMS[form])
+    assert_the_pump(sheet)
+
+
+def test_what_a_sheet_tells_besides_is_kept(tmp_path):
+    (sheet,) = read(tmp_path, *FORMS["US units, aligned, a column more"])
+    assert (sheet.supply, sheet.voltage, sheet.frequency) == ("ac", 230.0, 60.0)
+    assert sheet.title == "Galley pump, invented"
+    assert [point.power for point in sheet.points] == [40.0, 50.0, 60.0, 70.0]
+    assert sheet.written["points"][1]["flow"] == "2.64 gpm"  # as printed
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("Flow (l/min),Head (m)\n0,4\n30,0\n", ["supply"]),
+        ("0,4\n30,0\n", ["supply", "flow", "head"]),
+        ("Voltage: 230\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
+        ("230 V 50/60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
+        ("115/230 V 60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["supply"]),
+        ("12 V\nFlow (l/h);Head (m)\n0;4\n1,800;0\n", ["comma"]),
+        ("12 V\nFlow;Head\n0;4\n30;0\n", ["flow", "head"]),
+    ],
+)
+def test_what_is_missing_is_asked_and_each_answer_is_taken(tmp_path, text, asked):
+    answers = {
+        "supply": "12 V DC",
+        "frequency": "60 Hz",
+        "flow": "gpm",
+        "head": "ft",
+        "comma": "decimals",
+    }
+    file = tmp_path / "pump.csv"
+    file.write_text(text, encoding="utf-8")
+    missing = [problem.group for problem in missing_facts(str(file))]
+    assert missing == asked
+    told = ", ".join([str(file), *(f"{fact}: {answers[fact]}" for fact in missing)])
+    assert not missing_facts(told)
+    assert load_parts([told]).catalogue.own
+    beside = "".join(f"{fact}: {answers[fact]}\n" for fact in missing if fact not in ("supply",))
+    file.write_text(beside + text, encoding="utf-8")
+    assert [problem.group for problem in missing_facts(str(file))] == [
+        f for f in asked if f == "supply"
+    ]
+
+
+def test_each_supply_and_each_model_is_a_pump_of_its_own(tmp_path):
+    hertz = "230 V\nQ [l/min];50 Hz;60 Hz\nl/min;m;m\n0;4.2;6.0\n20;2.6;4.9\n30;0;3.7\n40;;0.5\n"
+    pumps = read(tmp_path, "pump.csv", "", hertz)
+    assert [(pump.name, pump.frequency) for pump in pumps] == [
+        ("pump 50 Hz", 50.0),
+        ("pump 60 Hz", 60.0),
+    ]
+    assert [len(pump.points) for pump in pumps] == [3, 4]
+    models = "12 V\nHead (ft)  Alpha (gph)  Beta (gph)\n0  500  800\n6  350  600\n12  0  300\n"
+    assert [pump.name for pump in read(tmp_path, "two.txt", "", models)] == [
+        "two Alpha",
+        "two Beta",
+    ]
+
+
+def test_of_several_speeds_the_highest_is_the_pump_and_the_lowest_its_least(tmp_path):
+    text = "24 V\nl/min;m;l/min;m\n100 %;;50 %;\n".replace(
+        "l/min;m;l/min;m\n100 %;;50 %;", "100 %;;50 %;\nl/min;m;l/min;m"
+    )
+    (pump,) = read(tmp_path, "pump.csv", "", text + "0;4.2;0;1.05\n20;2.6;10;0.65\n30;0;15;0\n")
+    assert pump.least_speed == 0.5
+    assert points_of(pump)[0] == (0.0, 4.2)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "parts"),
+    [
+        (["12,5", "3"], "decimals"),
+        (["0,750"], "decimals"),
+        (["1,250.5"], "thousands"),
+        (["1,250", "3.5"], "thousands"),
+        (["1,250,000"], "thousands"),
+        (["1,250"], "either"),
+        (["1,250.5", "3,5"], "both"),
+        (["1.250", "3"], ""),
+        (["1.250,5"], "decimals"),
+    ],
+)
+def test_a_comma_is_read_only_where_it_can_be_one_thing(numbers, parts):
+    assert comma_of(numbers) == parts
+
+
+@given(st.integers(0, 9_999_999), st.sampled_from(("decimals", "thousands")))
+@FUZZED
+def test_a_printed_number_comes_back(number, parts):
+    value = number / 100.0
+    printed = f"{value:,.2f}"
+    if parts == "decimals":
+        printed = printed.translate(str.maketrans(",.", ".,"))
+    assert float(plain_number(printed, parts)) == pytest.approx(value, rel=1e-12)
+
+
+@given(st.integers(0, 2**32))
+@FUZZED
+def test_the_look_of_a_sheet_never_changes_the_pump(tmp_path_factory, seed):
+    """The same curve by another hand: parting, units, decimals, order, lines above and below."""
+    draw = random.Random(seed)
+    flow, factor = draw.choice(
+        [("l/min", 1.0), ("LPH", 60.0), ("m³/h", 0.06), ("GPM", 1 / 3.785411784), ("L/s", 1 / 60)]
+    )
+    head, up = draw.choice(
+        [("m", 1.0), ("ft", 1 / 0.3048), ("psi", 1.41986), ("kPa", 9.7891), ("bar", 0.097891)]
+    )
+    mark = draw.choice([",", ";", "\t", "    ", " | "])
+    comma = mark != "," and draw.random() < 0.4
+    rows = [[f"{a * factor:.4f}", f"{b * up:.4f}"] for a, b in POINTS]
+    names = draw.choice(
+        [("Flow ({})", "Head ({})"), ("Q [{}]", "H [{}]"), ("{}", "{}"), ("Flow {}", "TDH {}")]
+    )
+    header = [name.format(unit) for name, unit in zip(names, (flow, head), strict=True)]
+    table = [header, *rows]
+    if draw.random() < 0.5:
+        table = [row[::-1] for row in table]
+    if draw.random() < 0.3:
+        table[1:] = table[:0:-1]
+    lines = [mark.join(row) for row in table]
+    if comma:
+        lines[1:] = [line.replace(".", ",") for line in lines[1:]]
+    above = draw.sample(["Model: Demo", "Voltage: 230 V", "Frequency: 50 Hz"], 3)
+    text = "\n".join([*above, "", *lines, "", "fresh water"]) + "\n"
+    (sheet,) = read(tmp_path_factory.mktemp("sheet"), "pump.txt", "", text)
+    for (a, b), (true_a, true_b) in zip(points_of(sheet), POINTS, strict=True):
+        assert a == pytest.approx(true_a, abs=0.02)
+        assert b == pytest.approx(true_b, abs=0.02)
+
+
+PIECES = [
+    "0",
+    "4.2",
+    "1,250",
+    "l/min",
+    "GPM",
+    "m",
+    "50 Hz",
+    "230 V",
+    ";",
+    ",",
+    "\t",
+    "  ",
+    "\n",
+    "\n",
+    "±",
+    "(",
+    ")",
+    "[",
+    '"',
+    "Flow",
+    "Head",
+    "%",
+    "-",
+    "+0 -10 %",
+    ":",
+    "=",
+    "#",
+    "/",
+    "e9",
+    "9" * 30,
+    "é",
+    "x",
+    "nan",
+]
+
+
+@given(
+    st.lists(st.sampled_from(PIECES), max_size=40), st.sampled_from(["", "12 V", "230/50, gpm, ft"])
+)
+@FUZZED
+def test_no_sheet_breaks_the_reader(tmp_path_factory, pieces, told):
+    try:
+        read(tmp_path_factory.mktemp("sheet"), "pump.csv", told, "".join(pieces))
+    except SeaflowError as error:
+        assert all(problem.what and problem.write for problem in error.problems)
