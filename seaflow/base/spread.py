@@ -1,4 +1,4 @@
-"""A written quantity with how far it may be off: "2.4 m +/- 10 %", "220-240 V", "4 m (+0 -10 %)"."""
+"""A written quantity with how far it may be off: "2.4 m +/- 10 %", "220-240 V", "4 m +0 -10 %"."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the words over a column of a maker's table say: flow or head, in which unit, at which speed."""
+"""What the words over a column of a maker's table say: flow or head, its unit, at which speed."""
 
 from __future__ import annotations
 
