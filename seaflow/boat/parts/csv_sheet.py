@@ -86,10 +86,12 @@ def read_csv(file: str, told: str = "") -> tuple[CaseText, dict[str, Any], list[
 
 
 def _has_keys(lines: tuple[str, ...]) -> bool:
-    """Return whether the first row holds keys, one of them of a part and not of a point."""
+    """Return whether the first row holds keys, two or more, one of them of a part as a whole."""
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
-    cells = first.split(next((mark for mark in DELIMITERS if mark in first), ","))
-    return len(cells) > 1 and any(_column(cell.strip(' "')).key in _OF_KEYS for cell in cells[:-1])
+    mark = next((mark for mark in DELIMITERS if mark in first), ",")
+    keys = {_column(cell.strip(' "')).key for cell in first.split(mark)}
+    known = {key for kind in KINDS.values() for key in _keys(kind)} | {"part", *_POINT_KEYS}
+    return bool(keys & set(_OF_KEYS)) and len(keys & known) > 1
 
 
 def _require_bounds(table: _Table, rows: list[tuple[int, list[str]]]) -> None:
