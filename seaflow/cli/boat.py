@@ -112,7 +112,7 @@ def _places_among(seas: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
 
 def _pumps_among(sounds: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
     """Part what a pump sounds like from what tells which one it is: a name, a file or figures."""
-    told = [text for text in sounds if os.path.exists(text) or re.search(r"\d", text)]
+    told = [text for text in sounds if Path(text).exists() or re.search(r"\d", text)]
     return tuple(text for text in sounds if text not in told), told[-1] if told else None
 
 
