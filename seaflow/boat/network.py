@@ -98,6 +98,25 @@ def downstream(loop: Network, name: str) -> set[str]:
     return _reach(loop, name, against=False)
 
 
+def along_the_water(case: Case) -> tuple[str, ...]:
+    """Return the names of things, seacocks and hoses as the water meets them, loop by loop.
+
+    A branch is followed to its end before the next one.
+    """
+    found: dict[str, None] = {}
+    for loop in loops(case):
+        ahead = [intake.name for intake in reversed(loop.of(Intake))]
+        while ahead:
+            name = ahead.pop()
+            if name in found:
+                continue
+            found[name] = None
+            found.update((cock.name, None) for cock in case.seacock if cock.on == name)
+            for hose in reversed(loop.leaving(name)):
+                ahead += [hose.to, hose.label]
+    return tuple(found)
+
+
 def _reach(loop: Network, name: str, against: bool) -> set[str]:
     next_to: dict[str, set[str]] = {}
     for hose in loop.hoses:

@@ -99,7 +99,7 @@ def _write(
     if checklist is not None:
         from seaflow.present.survey.checklist import checklist_text
 
-        texts.append((checklist, checklist_text(answer, told.given, units)))
+        texts.append((checklist, checklist_text(answer, told.case, told.given, units)))
     write_new(*texts)
     return [file for file, _ in texts]
 

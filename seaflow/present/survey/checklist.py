@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import dataclasses
 import textwrap
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from seaflow.base.tables import read_table
+from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import Record
-from seaflow.boat.tables.things import OtherUser, Place, Seacock
-from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
+from seaflow.boat.tables.things import OtherUser, Seacock
+from seaflow.forms.checklist import as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
 from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey.walk import Stop, choices_of, flat, waits_for, walk
+from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt
 
 WIDTH = 96
 _HEAD = """
 Checklist for the survey of {boat}. Write each answer between its quotes: yes or no, one of the
-words shown, or a value with its unit. Leave empty what was not seen. Then:
+words shown, or a value with its unit. What you could not get at is an answer too: "not accessible:
+behind the tank". A photo goes in front: "seen, photo 12: no". Leave empty what nobody looked at.
+Then:
 seaflow survey CASE --answers THIS-FILE
 """
 NEW_OPENINGS = """
@@ -35,19 +39,15 @@ The seacock on {thing}, if there is one: say at least its kind and bore. If ther
 type = "none". Left empty, the question stays open.
 """
 BLOCKS = ("bilge_pump", "also_feeds", "seacock")  # told in blocks of their own
-# The tables of parts whose rows are the words that a key may have.
-_ROWS = {
-    ("seacock", "type"): "seacocks",
-    ("intake", "entry"): "entries",
-    ("hose", "kind"): "hoses",
-    ("unit", "alloy"): "alloys",
-}
 Given = Mapping[str, Any]
 
 
-def checklist_text(answer: Survey, given: Given | None = None, system: str = "metric") -> str:
+def checklist_text(
+    answer: Survey, case: Case, given: Given | None = None, system: str = "metric"
+) -> str:
     """Return the open questions as a TOML file, with all answers `given` before."""
-    return "\n".join(_Sheet(answer, given or {}, SurveyShow(system)).lines()) + "\n"
+    sheet = _Sheet(answer, case, given or {}, SurveyShow(system))
+    return "\n".join(sheet.lines()) + "\n"
 
 
 def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
@@ -63,6 +63,7 @@ class _Sheet:
     """A checklist being written."""
 
     answer: Survey
+    case: Case
     given: Given
     show: SurveyShow
 
@@ -72,18 +73,45 @@ class _Sheet:
         yield from _remark(f"Careful: {' '.join(briefs(self.answer.cautions))}")
         yield ""
         yield from self._record()
-        groups = grouped(self.answer.look_at)
-        if self.given.get("boat") or self.given.get("bilge_pump"):
-            groups = {("boat", "the boat"): []} | groups
+        stops = walk(self.answer, self.case)
+        asked = {(table, thing) for stop in stops for table, thing, _ in stop.asked}
+        written: set[tuple[str, str]] = set()
+        for number, stop in enumerate(stops, 1):
+            yield from self._stop(number, stop, written)
+        if ("boat", THE_BOAT) not in asked and (self.given.get("boat") or self._pumps_told):
+            yield from ("", *self._group("boat", THE_BOAT, ()))
+        yield from self._blocks("boat", THE_BOAT, self._keys("boat", THE_BOAT), self._boat_told)
         for table, thing in self._told():
-            groups.setdefault((table, thing), [])
-        for (table, thing), asked in groups.items():
-            yield ""
-            yield from self._group(table, thing, asked)
+            if (table, thing) not in asked:
+                yield from ("", *self._group(table, thing, ()))
         if any(item.key == "all_openings_listed" for item in self.answer.look_at):
             yield ""
             yield from _remark(NEW_OPENINGS)
             yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
+
+    def _stop(self, number: int, stop: Stop, written: set[tuple[str, str]]) -> Iterator[str]:
+        """Yield one stop; what was answered of a thing before stands where it first comes up."""
+        yield from ("", "", *_remark(f"{number}. {stop.title.upper()}. {stop.about}"))
+        yield from _remark(f"Careful: {' '.join(briefs(stop.careful))}")
+        for table, thing, asked in stop.asked:
+            again = (table, thing) in written
+            written.add((table, thing))
+            yield ""
+            yield from self._group(table, thing, asked, again)
+
+    def _keys(self, table: str, thing: str) -> set[str]:
+        """Return what is asked of a thing at any stop."""
+        found = self.answer.look_at
+        return {item.key for item in found if (item.table, item.thing) == (table, thing)}
+
+    @property
+    def _boat_told(self) -> Given:
+        told: Given = self.given.get("boat") or {}
+        return told
+
+    @property
+    def _pumps_told(self) -> bool:
+        return bool(self.given.get("bilge_pump"))
 
     def _told(self) -> Iterator[tuple[str, str]]:
         """Yield the things that earlier answers are about."""
@@ -94,29 +122,31 @@ class _Sheet:
     def _earlier(self, table: str, thing: str) -> Given:
         """Return what was answered of a thing before."""
         if table == "boat":
-            told: Given = self.given.get("boat") or {}
-            return told
+            return self._boat_told
         rows = self.given.get(table) or ()
         return next((row for row in rows if row.get("name") == thing), {})
 
-    def _group(self, table: str, thing: str, asked: list[LookAt]) -> Iterator[str]:
+    def _group(
+        self, table: str, thing: str, asked: Sequence[LookAt], again: bool = False
+    ) -> Iterator[str]:
+        """Yield the questions about a thing at one stop, `again` if it came up before."""
         if table == "point":
             yield from _remark(f"{thing}: write its height into the case file.")
             return
-        earlier = self._earlier(table, thing)
-        keys = {item.key for item in asked}
+        earlier, keys = self._earlier(table, thing), {item.key for item in asked}
+        told = {} if again else _but(earlier, self._keys(table, thing))
         own = keys - {"seacock"} if table in ("intake", "outlet") else keys
-        if earlier or own or table == "boat":
+        if (told or own) and not (again and table == "boat"):
             yield "[boat]" if table == "boat" else f"[[{table}]]"
-            if table != "boat":
-                yield f"name = {value_text(thing)}"
-            for key, value in earlier.items():
-                if key not in ("name", "bilge_pump", "also_feeds", *keys):
-                    yield from _said(key, value)
-            for item in asked:
-                if item.key not in BLOCKS or (item.key == "seacock" and table == "skin_fitting"):
-                    yield from self._question(table, item, earlier.get(item.key))
-        yield from self._blocks(table, thing, keys, earlier)
+        if (told or own) and table != "boat":
+            yield f"name = {value_text(thing)}"
+        for key, value in told.items():
+            yield from _said(key, value)
+        for item in asked:
+            if item.key not in BLOCKS or (item.key == "seacock" and table == "skin_fitting"):
+                yield from self._question(table, item, earlier.get(item.key))
+        if table != "boat":  # those of the boat come when all else of her is asked
+            yield from self._blocks(table, thing, keys, earlier)
 
     def _blocks(self, table: str, thing: str, keys: set[str], earlier: Given) -> Iterator[str]:
         """Yield the blocks that belong to a thing."""
@@ -137,11 +167,13 @@ class _Sheet:
         record = record_of(table, item.key)
         assert record is not None
         declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
+        waits = waits_for(item)
         ask = item.ask if declared.of is None else declared.meaning
-        yield from _remark(self.show.text(f"{ask} ({item.severity}{_waits(item)})"))
+        said = self.show.text(f"{ask} ({item.severity}{', for: ' if waits else ''}{waits})")
         if declared.of is None:
-            yield f'{item.key} = ""{self._after(table, item.key, declared)}'
+            yield from _one_fact(item.key, said, self._after(table, item.key, declared))
             return
+        yield from _remark(said)
         for _, spelled, inner in keys_of(declared.of):
             value = told.get(spelled) if isinstance(told, Mapping) else None
             yield from _remark(as_question(inner.meaning))
@@ -162,7 +194,7 @@ class _Sheet:
         for row in rows:
             yield ""
             yield f"[[{table}]]"
-            for spelled, declared in _flat(table, record):
+            for spelled, declared in flat(table, record):
                 if spelled == "hull" and "multihull" not in (self.answer.hull or "multihull"):
                     continue
                 value = row.get(spelled, "")
@@ -178,10 +210,7 @@ class _Sheet:
         return f"  # {hint[0].lower()}{hint[1:]}" if hint else ""
 
     def _hint(self, table: str, key: str, declared: Key) -> str:
-        choices: tuple[str, ...] = declared.choices
-        if (table, key) in _ROWS:
-            rows = read_table(f"parts/{_ROWS[table, key]}.toml")
-            choices = tuple(rows.get(key, rows))
+        choices = choices_of(table, key, declared)
         if declared.kind == "flag":
             return " yes or no"
         if choices:
@@ -189,17 +218,20 @@ class _Sheet:
         return f" Such as {self.show.text(declared.example)}" if declared.example else ""
 
 
-def _flat(table: str, record: type) -> Iterator[tuple[str, Key]]:
-    """Yield the keys of a record, those of its place and of what is seen of it among them."""
-    for _, spelled, declared in keys_of(record):
-        if declared.of is Place:
-            yield from ((inner, key) for _, inner, key in keys_of(Place))
-        elif spelled == "seen" and table == "skin_fitting":
-            continue  # asked once the opening is listed
-        elif spelled == "seen":
-            yield from ((inner, key) for _, inner, key in keys_of(SEEN[table]))
-        elif spelled not in PLACE:
-            yield spelled, declared
+def _one_fact(key: str, said: str, after: str) -> Iterator[str]:
+    """Yield a fact on one line if it fits, else what it is above its key."""
+    line = f'{key} = ""{after or "  #"}'
+    if len(line) + len(said) + 2 <= WIDTH:
+        yield f'{key} = ""  # {said}{after.replace("  #", "", 1)}'
+        return
+    yield from _remark(said)
+    yield f'{key} = ""{after}'
+
+
+def _but(told: Given, keys: set[str]) -> dict[str, Any]:
+    """Return what was answered of a thing, but what is asked of it still or has its own block."""
+    left = ("name", "bilge_pump", "also_feeds", *keys)
+    return {key: value for key, value in told.items() if key not in left}
 
 
 def _said(key: str, value: Any) -> Iterator[str]:
@@ -220,9 +252,3 @@ def _by_name(names: tuple[str, ...], rows: Any) -> tuple[Given, ...]:
 
 def _remark(text: str) -> list[str]:
     return [f"# {line}" for line in textwrap.wrap(" ".join(text.split()), WIDTH)]
-
-
-def _waits(item: LookAt) -> str:
-    """Return the question that waits for a fact which is no answer to it."""
-    own = record_of(item.table, item.key)
-    return "" if own is not None and own.__name__.endswith("Seen") else f", for: {item.question}"
