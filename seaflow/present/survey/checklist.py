@@ -17,7 +17,7 @@ from seaflow.forms.checklist import as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
 from seaflow.present.survey.units import SurveyShow
-from seaflow.present.survey.walk import Stop, choices_of, flat, waits_for, walk
+from seaflow.present.survey.walk import Station, choices_of, flat, waits_for, walk
 from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt
@@ -89,7 +89,7 @@ class _Sheet:
             yield from _remark(NEW_OPENINGS)
             yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
 
-    def _stop(self, number: int, stop: Stop, written: set[tuple[str, str]]) -> Iterator[str]:
+    def _stop(self, number: int, stop: Station, written: set[tuple[str, str]]) -> Iterator[str]:
         """Yield one stop; what was answered of a thing before stands where it first comes up."""
         yield from ("", "", *_remark(f"{number}. {stop.title.upper()}. {stop.about}"))
         yield from _remark(f"Careful: {' '.join(briefs(stop.careful))}")

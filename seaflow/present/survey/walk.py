@@ -55,7 +55,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class Station:
     """One stop of the walk: what to heed first, and what to look at, thing by thing."""
 
     title: str
@@ -64,7 +64,7 @@ class Stop:
     asked: tuple[tuple[str, str, tuple[LookAt, ...]], ...]
 
 
-def walk(answer: Survey, case: Case) -> tuple[Stop, ...]:
+def walk(answer: Survey, case: Case) -> tuple[Station, ...]:
     """Return the stops at which something is open, in the order of the walk.
 
     Inside, things come as the water meets them; the boat as a whole comes last at every stop.
@@ -77,7 +77,7 @@ def walk(answer: Survey, case: Case) -> tuple[Stop, ...]:
         groups.setdefault(key, []).append(item)
     ranked = sorted(groups, key=lambda key: (key[0], key[1] == "boat", order.get(key[2], -1)))
     return tuple(
-        Stop(
+        Station(
             title=row["title"],
             about=row["about"],
             careful=_careful(row["careful"], case),
