@@ -77,7 +77,7 @@ def load_written(
     reading = Reading(text)
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
-    supplied = (*supply_from_sheets(raw, catalogue), *supply_from_place(raw, reading))
+    supplied = (*supply_from_sheets(raw, catalogue, text), *supply_from_place(raw, reading))
     open_: tuple[Gap, ...] = ()
     usual: tuple[Assumption, ...] = ()
     if gaps:

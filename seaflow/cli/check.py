@@ -33,20 +33,25 @@ class Checked:
 
 
 @click.command()
-@click.argument("cases", nargs=-1, required=True, metavar="CASE...")
+@click.argument("cases", nargs=-1, metavar="[CASE]...")
 @json_option
 @parts_option
 def check(cases: tuple[str, ...], json_: bool, parts: tuple[str, ...]) -> None:
     """Read each CASE and report every problem and warning in it at once; calculate nothing.
 
-    Exit code 0 says that every case can be used, 2 that one cannot. Remarks change neither.
+    Files of own parts are read whole, and may be checked without a case. Exit code 0 says that
+    every file can be used, 2 that one cannot. Remarks change neither.
     """
+    if not cases and not parts:
+        raise click.UsageError("Name a CASE, or files of own parts with --parts.")
     catalogue = known_parts(parts, json_)
     found = [_checked(file, catalogue) for file in cases]
+    if not cases:
+        found = [Checked(file, True, ()) for file in parts]
     if json_:
         show_json({"files": found})
     else:
-        _show(found)
+        _show(found, "cases" if cases else "files")
     sys.exit(EXIT_FINE if all(item.usable for item in found) else EXIT_UNUSABLE)
 
 
@@ -59,7 +64,7 @@ def _checked(file: str, catalogue: Catalogue) -> Checked:
         return Checked(file, False, error.problems)
 
 
-def _show(found: Sequence[Checked]) -> None:
+def _show(found: Sequence[Checked], what: str) -> None:
     from seaflow.present.layout import folded
     from seaflow.present.problems import problems_text
 
@@ -73,4 +78,4 @@ def _show(found: Sequence[Checked]) -> None:
     bad = sum(not item.usable for item in found)
     if len(found) > 1:
         said = f"{bad} of them cannot be used." if bad else "all of them can be used."
-        click.echo(folded(f"{len(found)} cases, {said}"))
+        click.echo(folded(f"{len(found)} {what}, {said}"))

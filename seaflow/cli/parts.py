@@ -41,16 +41,60 @@ def parts(
 ) -> None:
     """List the parts that are known and where their figures are from.
 
-    TABLE shows one table, TABLE NAME one part in full; for a pump --curve draws its curve, and
-    -o FILE.svg writes it as a picture to lay beside the sheet.
+    TABLE shows one table, TABLE NAME one part in full, and a file in place of both what is read
+    from it; for a pump --curve draws its curve, and -o FILE.svg writes it as a picture to lay
+    beside the sheet.
     """
+    if table is not None and name is None and _is_a_sheet(table):
+        parts, table, name = (*parts, table), "own", None
     catalogue = known_parts(parts, json_)
-    if draw["curve"] or draw["output"] is not None:
+    if table == "own" or (name is None and draw["curve"] and catalogue.own):
+        _show_own(catalogue, bool(draw["curve"]), draw["output"], (json_, units))
+    elif draw["curve"] or draw["output"] is not None:
         _draw(catalogue, (table, name), (json_, units, draw["output"]))
     elif name is not None:
         _show_one(catalogue, str(table), name, json_)
     else:
         _list(catalogue, table, json_)
+
+
+def _is_a_sheet(word: str) -> bool:
+    from seaflow.boat.parts.own_parts import names_a_file
+    from seaflow.studies.parts import table_called
+
+    return table_called(word) is None and names_a_file(word)
+
+
+def _show_own(catalogue: Catalogue, curve: bool, output: str | None, how: tuple[bool, str]) -> None:
+    """Show every own part, or draw the curve of every own pump."""
+    from seaflow.boat.parts.catalogue import SHEET_TABLES
+    from seaflow.boat.parts.sheets import PumpSheet
+    from seaflow.present.parts.curve_text import curve_text
+    from seaflow.present.parts.text import part_text
+    from seaflow.studies.parts import drawn_curve, known_part
+
+    json_, units = how
+    pumps = [sheet.name for sheet in catalogue.own if isinstance(sheet, PumpSheet)]
+    if output is not None and len(pumps) == 1:
+        _draw(catalogue, ("pumps", pumps[0]), (json_, units, output))
+    elif output is not None or (curve and not pumps):
+        what = f"the files hold {len(pumps) or 'no'} pumps, and one curve is drawn"
+        names = ", ".join(pumps)
+        words = ("A picture shows one curve.", f"Write: seaflow parts pumps NAME -o; {names}.")
+        _refuse("F11", what, words, json_)
+    elif curve:
+        curves = [drawn_curve(catalogue, name) for name in pumps]
+        if json_:
+            show_json(curves[0] if len(curves) == 1 else {"curves": curves})
+        else:
+            click.echo("\n\n".join(curve_text(one, units) for one in curves))
+    else:
+        tables = {kind: table for table, kind in SHEET_TABLES.items()}
+        found = [known_part(catalogue, tables[type(one)], one.name) for one in catalogue.own]
+        if json_:
+            show_json({"parts": found})
+        else:
+            click.echo("\n\n".join(part_text(part) for part in found))
 
 
 def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.boat.reader.text import CaseText, Path
@@ -16,29 +14,10 @@ _TINY = re.compile(r"The least is [\d.]+e-\d+ [^.]*\. ")
 _HEADER = re.compile(r"^\s*\[")
 
 
-@dataclass(frozen=True, slots=True)
-class AnsweredText(CaseText):
-    """The text of a case over which answers were laid.
-
-    `answers` leads from a path of the case to the text of a checklist and the path there.
-    """
-
-    answers: Mapping[Path, tuple[CaseText, Path]] = field(default_factory=dict)
-
-    def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
-        """Return a Problem that points at the answer, where an answer gave the value."""
-        for inner in (path, path[:-1]):
-            if inner in self.answers:
-                text, there = self.answers[inner]
-                return text.problem(code, there, what, **rest)
-        return CaseText.problem(self, code, path, what, **rest)
-
-
-def with_answers(text: CaseText, added: Mapping[Path, tuple[CaseText, Path]]) -> AnsweredText:
-    """Return the text of a case with more values that answers gave."""
-    known = text.answers if isinstance(text, AnsweredText) else {}
+def with_answers(text: CaseText, added: Mapping[Path, tuple[CaseText, Path]]) -> CaseText:
+    """Return the text of a case with more values that answers gave, each where it stands."""
     where = text.where | dict.fromkeys(added, 1)
-    return AnsweredText(text.file, text.lines, where, text.spans, {**known, **added})
+    return dataclasses.replace(text, where=where, beside={**text.beside, **added})
 
 
 def with_dotted(text: CaseText) -> CaseText:

@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import TABLES, Catalogue
+from seaflow.boat.parts.own_parts import load_parts
+from seaflow.cli import sheets
 from seaflow.cli.main import main
 
 ROOT = Path(__file__).parents[2]
@@ -176,6 +179,90 @@ def test_every_shipped_pump_can_be_drawn(name, tmp_path):
     assert run("parts", "pumps", name, "--curve").exit_code == 0
     assert run("parts", "pumps", name, "-o", tmp_path / "curve.svg").exit_code == 0
     ElementTree.parse(tmp_path / "curve.svg")
+
+
+# --- a plain sheet -------------------------------------------------------------------------------
+
+SHEET = "GPM  PSI\n0.0  5.97\n4.0  4.90\n8.0  0.0\n"  # of an invented pump
+
+
+@pytest.fixture
+def sheet(tmp_path):
+    file = tmp_path / "pump.txt"
+    file.write_text(SHEET, encoding="utf-8")
+    return file
+
+
+def test_a_plain_sheet_is_looked_at_before_use(sheet):
+    assert "P18" in run("parts", sheet).stderr
+    told = f"{sheet}, 230 V 50 Hz"
+    answer = run("parts", told, "--curve", "--units", "us")
+    assert answer.exit_code == 0
+    assert "flow, gpm" in answer.stdout and "head, ft" in answer.stdout
+    assert (
+        sum(line.count("o") for line in answer.stdout.splitlines() if "|" in line or "+" in line)
+        == 3
+    )
+    data = json.loads(run("parts", told, "--json").stdout)["parts"]
+    assert [part["name"] for part in data] == ["pump"]
+    drawn = sheet.with_suffix(".svg")
+    assert run("parts", told, "-o", drawn).exit_code == 0
+    assert drawn.exists()
+
+
+def test_a_plain_sheet_is_the_pump_of_a_question(sheet):
+    answer = run("size", CASE, "--pump", f"{sheet}, 230/50", "--samples", 0, "--json")
+    assert answer.exit_code in (0, 1, 3)
+    assert json.loads(answer.stdout)["loops"][0]["pumps"][0]["part"]["name"] == "pump"
+    refused = run("size", CASE, "--pump", sheet, "--samples", 0, "--json")
+    assert refused.exit_code == 2
+    assert json.loads(refused.stdout)["problems"][0]["code"] == "P18"
+
+
+def test_what_a_sheet_leaves_out_is_asked_at_a_terminal(sheet, monkeypatch):
+    monkeypatch.setattr(sheets, "at_a_terminal", lambda: True)
+    words = [str(word) for word in ("size", CASE, "--pump", sheet, "--samples", 0)]
+    answer = CliRunner().invoke(main, words, input="230 V\n50 Hz\n")
+    assert answer.exit_code in (0, 1, 3)
+    assert f"'{sheet}, supply: 230 V, frequency: 50 Hz'" in answer.stderr
+    left = CliRunner().invoke(main, words, input="\n")
+    assert left.exit_code == 2
+    assert "P18" in left.stderr
+
+
+def test_files_of_parts_are_checked_without_a_case(sheet):
+    assert run("check").exit_code == 2
+    assert run("check", "--parts", OWN).exit_code == 0
+    assert run("check", "--parts", sheet).exit_code == 2
+    assert run("check", "--parts", f"{sheet}, 12 V").stdout.endswith("can be used.\n")
+
+
+UNIT = """[[unit]]
+name = "my-unit"
+source = "plate of an invented unit"
+cooling = "16000 BTU/h"
+input_power = "1.4 kW"
+refrigerant = "R-410A"
+least_load = "40 %"
+heating = { capacity = "17000 BTU/h", input_power = "1.35 kW", water = "10 degC" }
+water_loss = [{ at = "15 L/min", head = "1.3 m" }]
+"""
+
+
+def test_what_the_sheet_of_a_unit_supplies_is_told_in_its_file(tmp_path):
+    text = CASE.read_text(encoding="utf-8")
+    start = text.index("[[unit]]")
+    at = re.search(r"(?m)^at = .*$", text[start:])[0]
+    model = f'[[unit]]\nname = "saloon unit"\nmodel = "my-unit"\n{at}\n'
+    case, unit = tmp_path / "boat.toml", tmp_path / "unit.toml"
+    case.write_text(text[:start] + model + text[text.index("\n\n", start) :], encoding="utf-8")
+    unit.write_text(UNIT, encoding="utf-8")
+    (read,) = load_case(str(case), load_parts([str(unit)]).catalogue).case.unit
+    assert (read.least_load, read.heating.water) == (0.4, 10.0)
+    unit.write_text(UNIT.replace(', head = "1.3 m"', ""), encoding="utf-8")
+    checked = json.loads(run("check", case, "--parts", unit, "--json").stdout)
+    (problem,) = checked["files"][0]["problems"]
+    assert (problem["file"], problem["line"]) == (str(unit), len(UNIT.splitlines()))
 
 
 # --- in a case ----------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.parts.grid import cells as cells_of
 from seaflow.boat.parts.plain_sheet import read_plain
 from seaflow.boat.parts.sheets import KINDS
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, MOST_TABLES, acting, excess
@@ -42,6 +43,7 @@ class _Table:
 
     text: CaseText
     columns: tuple[_Column, ...] = ()
+    delimiter: str = ","
     raw: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
@@ -65,7 +67,7 @@ def read_csv(file: str, told: str = "") -> tuple[CaseText, dict[str, Any], list[
     )
     if not _has_keys(lines):
         return read_plain(file, lines, told)
-    table = _Table(CaseText(file, lines))
+    table = _Table(CaseText(file, lines), delimiter=_delimiter(lines))
     rows = list(_rows(lines, file))
     _require_bounds(table, rows)
     (number, header), body = rows[0], rows[1:]
@@ -85,11 +87,16 @@ def read_csv(file: str, told: str = "") -> tuple[CaseText, dict[str, Any], list[
     return table.text, dict(table.raw), table.problems
 
 
+def _delimiter(lines: tuple[str, ...]) -> str:
+    """Return what parts the cells: the first mark of all that stands in the first row."""
+    first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
+    return next((mark for mark in DELIMITERS if mark in first), ",")
+
+
 def _has_keys(lines: tuple[str, ...]) -> bool:
     """Return whether the first row holds keys, two or more, one of them of a part as a whole."""
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
-    mark = next((mark for mark in DELIMITERS if mark in first), ",")
-    keys = {_column(cell.strip(' "')).key for cell in first.split(mark)}
+    keys = {_column(cell.strip(' "')).key for cell in first.split(_delimiter(lines))}
     known = {key for kind in KINDS.values() for key in _keys(kind)} | {"part", *_POINT_KEYS}
     return bool(keys & set(_OF_KEYS)) and len(keys & known) > 1
 
@@ -120,9 +127,7 @@ def _header_problem(file: str, line: int, what: str) -> Problem:
 
 def _rows(lines: tuple[str, ...], file: str) -> Iterator[tuple[int, list[str]]]:
     """Yield the line and the cells of each row that is neither empty nor a comment."""
-    first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
-    delimiter = next((mark for mark in DELIMITERS if mark in first), ",")
-    reader = csv.reader((line + "\n" for line in lines), delimiter=delimiter, strict=True)
+    reader = csv.reader((line + "\n" for line in lines), delimiter=_delimiter(lines), strict=True)
     before = 0
     while True:
         try:
@@ -188,17 +193,19 @@ def _check_header(table: _Table, line: int, header: list[str], by_header: str | 
         if column.key == "part" or any(_declared(column, _place(column, k), k) for k in kinds):
             continue
         path: Path = ("header", index)
-        _mark(table, path, line, cell)
+        _mark(table, path, line, cell, index)
         near = difflib.get_close_matches(column.key, known, n=1)
         write = f'Did you mean "{near[0]}"?' if near else "Known columns: " + ", ".join(known) + "."
         why = "What is not understood is refused, so that no column is left out unseen."
         table.note("P14", path, f'the column "{cell}" is no key of a part', why=why, write=write)
 
 
-def _mark(table: _Table, path: Path, line: int, cell: str) -> None:
-    """Keep the place of a cell, so that a problem can point at it."""
+def _mark(table: _Table, path: Path, line: int, cell: str, index: int | None = None) -> None:
+    """Keep the place of a cell, the first or that of a column, so that a problem points at it."""
     table.text.where[path] = line
-    start = table.text.lines[line - 1].find(cell) if cell else -1
+    own = cells_of(table.text.lines[line - 1], line, table.delimiter)
+    at = own[index].column - 1 if index is not None and index < len(own) else 0
+    start = table.text.lines[line - 1].find(cell, at) if cell else -1
     if start >= 0:
         table.text.spans[path] = (start + 1, max(1, len(cell)))
 
@@ -243,14 +250,14 @@ def _take_row(table: _Table, line: int, cells: list[str], by_header: str | None)
 
 def _fill(table: _Table, part: tuple[str, int], line: int, cells: list[str]) -> None:
     """Put the cells of one row into its part; what stands in a list gets a new entry."""
-    kind, index = part
-    raw = table.raw[kind][index]
+    kind, row = part
+    raw = table.raw[kind][row]
     has_points = any(
         cell and _place(column, kind) == "points"
         for column, cell in zip(table.columns, cells, strict=False)
     )
     fresh: dict[str, dict[str, Any]] = {}
-    for column, cell in zip(table.columns, cells, strict=False):
+    for index, (column, cell) in enumerate(zip(table.columns, cells, strict=False)):
         if not cell or column.key == "part":
             continue
         inside = _place(column, kind)
@@ -259,11 +266,11 @@ def _fill(table: _Table, part: tuple[str, int], line: int, cells: list[str]) -> 
         declared = _declared(column, inside, kind)
         if declared is None:
             continue  # noted at the header, or a column for another kind of part
-        target, path = _target(raw, inside, kind, fresh, (kind, index))
+        target, path = _target(raw, inside, kind, fresh, part)
         path = (*path, column.key)
         value = _value(cell, column.unit, declared)
         if target.get(column.key, value) != value:
-            _mark(table, path, line, cell)
+            _mark(table, path, line, cell, index)
             table.note(
                 "P17",
                 path,
@@ -274,7 +281,7 @@ def _fill(table: _Table, part: tuple[str, int], line: int, cells: list[str]) -> 
             )
             continue
         if column.key not in target:
-            _mark(table, path, line, cell)
+            _mark(table, path, line, cell, index)
         target[column.key] = value
 
 

@@ -9,6 +9,7 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, source_of
 from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.parts.sheets import Sheet
+from seaflow.boat.reader.text import CaseText
 from seaflow.boat.tables.things import Unit
 
 # A coil's sheet says more of the coil than the sheet of the whole unit, so it comes first.
@@ -16,22 +17,35 @@ _FROM = (("coil", "coils"), ("model", "units"))
 JOINED = ("water_flow",)  # its keys stand by themselves; in other tables one replaces another
 
 
-def supply_from_sheets(raw: dict[str, Any], catalogue: Catalogue) -> tuple[Assumption, ...]:
+def supply_from_sheets(
+    raw: dict[str, Any], catalogue: Catalogue, text: CaseText
+) -> tuple[Assumption, ...]:
     """Fill the open keys of every raw unit of a case from its sheets, and return what was filled.
 
     What the case itself says is never changed. A name that is not known is left for the check of
-    names.
+    names. `text` learns where what was filled stands.
     """
     found: list[Assumption] = []
     units = raw.get("unit")
-    for unit in units if isinstance(units, list) else ():
+    for row, unit in enumerate(units if isinstance(units, list) else ()):
         if not isinstance(unit, dict):
             continue
         for key, table in _FROM:
             name = unit.get(key)
             if isinstance(name, str):
+                before = set(unit)
                 found.extend(_supplied(unit, name, table, catalogue))
+                if set(unit) - before:
+                    _keep_places(text, row, set(unit) - before, catalogue.sheet(table, name))
     return tuple(found)
+
+
+def _keep_places(text: CaseText, row: int, keys: set[str], sheet: Sheet) -> None:
+    """Let problems of what a sheet supplies be told in the file of the sheet."""
+    if sheet.text is not None:
+        for key in keys:
+            place = (sheet.table, sheet.row, key)
+            text.beside[("unit", row, key)] = (sheet.text, place)
 
 
 def supplied_keys(record: type) -> dict[str, tuple[str, ...]]:

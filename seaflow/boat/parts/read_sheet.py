@@ -31,7 +31,7 @@ def read_sheet(
     """
     reading = Reading(text or CaseText(file))
     given = _given(kind, raw) if isinstance(raw, Mapping) else raw
-    sheet = read_record(kind, given, path, reading, file=file, written=given)
+    sheet = read_record(kind, given, path, reading, file=file, text=text, written=given)
     noted = reading.problems if text is None else [*reading.problems, *reading.questions]
     spreads = {found[len(path) :]: half for found, half in reading.spreads.items()}
     return dataclasses.replace(

@@ -8,7 +8,7 @@ from typing import Any
 
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
-from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.tables.plates import LossPoint
 from seaflow.boat.tables.things import Hose, Strainer, Unit
 
@@ -25,6 +25,7 @@ class Sheet:
     row: int = -1
     table: str = ""
     file: str = ""
+    text: CaseText | None = None
     written: Mapping[str, Any] = field(default_factory=dict)
     assumptions: tuple[Assumption, ...] = ()
     spreads: Mapping[Path, float] = field(default_factory=dict)
@@ -231,6 +232,8 @@ class UnitSheet(Sheet):
     alloy: str | None = same(Unit, "alloy")
     condensing: Any = same(Unit, "condensing")
     cut_out: Any = same(Unit, "cut_out")
+    least_load: float | None = same(Unit, "least_load")
+    heating: Any = same(Unit, "heating")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -6,6 +6,7 @@ import os
 import re
 import stat
 import tomllib
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, TypeAlias
@@ -30,21 +31,33 @@ SHIPPED = "a new one: seaflow new boat.toml"
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
 _KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
 _VALUE = r"(\"[^\"]*\"|\[[^\]]*\]?|\{[^}]*\}?|[^\s,}#]+)"
-_LIST_LEFT_OPEN = re.compile(r"=\s*\[\s*(#.*)?$")
+_TABLE = re.compile(r"\{[^{}]*\}")
+_LIST = re.compile(r"\[(?!\[)")
+_BRACES = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|#.*|[{}]")
 _LONG_QUOTES = re.compile(r"\"{3}|'{3}")
 
 
 @dataclass(frozen=True, slots=True)
 class CaseText:
-    """The lines of a case file and the line on which each key stands."""
+    """The lines of a case file and the line on which each key stands.
+
+    `begins` is the column before which nothing belongs to a path; `beside` tells of what another
+    file supplies: its text, and the path there.
+    """
 
     file: str
     lines: tuple[str, ...] = ()
     where: dict[Path, int] = field(default_factory=dict)
     spans: dict[Path, tuple[int, int]] = field(default_factory=dict)
+    begins: dict[Path, int] = field(default_factory=dict)
+    beside: dict[Path, tuple[CaseText, Path]] = field(default_factory=dict)
 
     def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
         """Return a Problem that points at the key at `path`, or at the nearest table above it."""
+        for up in _upwards(path):
+            if up in self.beside:
+                other, place = self.beside[up]
+                return other.problem(code, (*place, *path[len(up) :]), what, **rest)
         line = self.line(path)
         column, length = None, 1
         if line is not None:
@@ -54,7 +67,7 @@ class CaseText:
     def only(self, raw: dict[str, Any]) -> CaseText:
         """Return the same text, with places for nothing but what is in this TOML data."""
         where = {path: line for path, line in self.where.items() if _is_in(raw, path)}
-        return CaseText(self.file, self.lines, where, self.spans)
+        return CaseText(self.file, self.lines, where, self.spans, self.begins, self.beside)
 
     def line(self, path: Path) -> int | None:
         """Return the line of the key at `path`, or of the nearest table above it."""
@@ -67,14 +80,22 @@ class CaseText:
     def _span(self, line: int, path: Path, on_the_key: bool) -> tuple[int, int]:
         text = self.lines[line - 1]
         name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
-        key = re.search(rf"(?<![\w.]){re.escape(name)}(?=\s*=)", text)
+        if path in self.begins and (whole := _TABLE.match(text, self.begins[path])):
+            return whole.start() + 1, len(whole[0])
+        begin = next((self.begins[up] for up in _upwards(path) if up in self.begins), 0)
+        key = re.compile(rf"(?<![\w.]){re.escape(name)}(?=\s*=)").search(text, begin)
         if key and on_the_key:
             return key.start() + 1, len(name)
-        value = re.search(rf"\b{re.escape(name)}\s*=\s*{_VALUE}", text)
+        value = re.compile(rf"\b{re.escape(name)}\s*=\s*{_VALUE}").search(text, begin)
         if value:
             return value.start(1) + 1, max(1, value.end(1) - value.start(1))
         stripped = text.partition("#")[0].strip()
         return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
+
+
+def _upwards(path: Path) -> Iterator[Path]:
+    """Yield a path and all above it, the longest first."""
+    return (path[:end] for end in range(len(path), 0, -1))
 
 
 def _is_in(raw: Any, path: Path) -> bool:
@@ -120,7 +141,8 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
         ) from None
     except ValueError:  # what Python itself refuses to read: a whole number of thousands of digits
         raise SeaflowError([_endless_number(file, lines)]) from None
-    found = CaseText(file, lines, _locate(lines))
+    found = CaseText(file, lines)
+    _locate(found)
     told = {name: content for name, content in raw.items() if name != FREE}
     more = excess(told)
     if more is not None:
@@ -253,27 +275,42 @@ def _refuse(
     )
 
 
-def _locate(lines: tuple[str, ...]) -> dict[Path, int]:
-    where: dict[Path, int] = {}
+def _locate(text: CaseText) -> None:
+    """Keep the line of every key and table, and where each table of a list begins."""
     counts: dict[Path, int] = {}
     table: Path = ()
-    listed: Path = ()  # the key of a list over several lines
+    listed: Path = ()  # the key of a list that is not closed yet
     inside = ""  # the quotes of a text over several lines: what it holds is no key
-    for number, text in enumerate(lines, 1):
-        was_inside, inside = inside, _quotes_left_open(text, inside)
+    for number, line in enumerate(text.lines, 1):
+        was_inside, inside = inside, _quotes_left_open(line, inside)
         if was_inside:
             continue
-        header = _HEADER.match(text)
+        header = _HEADER.match(line)
         if header:
             table = _table_path(tuple(header[2].split(".")), header[1] == "[[", counts)
-            where.setdefault(table, number)
-        elif found := _KEY.match(text):
-            where.setdefault((*table, found[1]), number)
-            listed = (*table, found[1]) if _LIST_LEFT_OPEN.search(text) else ()
-        elif listed and text.lstrip().startswith("{"):
-            counts[listed] = counts.get(listed, -1) + 1
-            where[(*listed, counts[listed])] = number
-    return where
+            text.where.setdefault(table, number)
+        elif found := _KEY.match(line):
+            text.where.setdefault((*table, found[1]), number)
+            listed = (*table, found[1]) if _LIST.match(line, found.end()) else ()
+        if listed:
+            for column in _tables_begun(line):
+                counts[listed] = counts.get(listed, -1) + 1
+                text.where[(*listed, counts[listed])] = number
+                text.begins[(*listed, counts[listed])] = column
+
+
+def _tables_begun(line: str) -> Iterator[int]:
+    """Yield where tables begin in a line of a list; those inside them are not counted."""
+    depth = 0
+    for found in _BRACES.finditer(line):
+        if found[0].startswith("#"):
+            return
+        if found[0] == "{":
+            if depth == 0:
+                yield found.start()
+            depth += 1
+        elif found[0] == "}":
+            depth = max(0, depth - 1)
 
 
 def _quotes_left_open(text: str, inside: str) -> str:

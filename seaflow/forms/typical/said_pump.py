@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from shlex import quote
 
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
@@ -46,7 +47,11 @@ def _of_a_file(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Cata
         return None, catalogue
     pumps = [sheet.name for sheet in loaded if isinstance(sheet, PumpSheet)]
     if len(pumps) != 1:
-        write = f"Write --parts {told.text} --pump and one of: {', '.join(pumps)}." if pumps else ""
+        write = (
+            f"Write --parts {quote(told.text)} --pump and one of: {', '.join(map(quote, pumps))}."
+            if pumps
+            else ""
+        )
         told.wrong(f"the file holds {len(pumps) or 'no'} pumps", "One is asked about.", write)
         return None, catalogue
     return PumpFacts(fitted=pumps[0]), Catalogue((*loaded, *catalogue.own))
