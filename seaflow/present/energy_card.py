@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import (
@@ -30,18 +30,19 @@ def energy_card(answer: Energy, show: Show) -> Card:
     day = fact("energy.day_given" if answer.day_given else "energy.day_typical")
     n_loops = len(answer.loops)
     title = fact("energy.card_title", boat=answer.boat, loops=loops_told(n_loops), day=day)
-    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show))]
-    if n_loops > 1:
-        energy, net = amount("energy", answer.total), amount("charge", answer.net_charge)
-        whole = fact("energy.whole_boat", energy=energy)
-        if any(loop.battery for loop in answer.loops):
-            whole = fact("energy.whole_boat_net", energy=energy, net=net)
-        blocks.append(block("Boat", show.sentence(whole), apart=True))
+    night = tuple(_night(answer, show))
+    one = n_loops == 1
+    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show, night if one else ()))]
+    if not one:
+        whole = fact("energy.whole_boat", energy=amount("energy", answer.total))
+        blocks += [block("Boat", show.sentence(whole), apart=True), *night]
     blocks.append(more("energy", "size" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 
 
-def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | None]:
+def _blocks(
+    answer: Energy, loop: LoopEnergy, show: Show, night: Iterable[Block | None]
+) -> Iterator[Block | None]:
     pump, how = pump_graded(loop, show), sentences(loop.gains[-1:], show)
     fails = sentences(_fails(loop), show)
     says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
@@ -51,7 +52,7 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | No
     cure = cures(loop.judgement.rulings, show)
     yield cure
     yield block("A day", capital(show.sentence(loop.takes)), apart=not speeds and cure is None)
-    yield block("Battery", *sentences(loop.battery, show))
+    yield from night
     yield block("Left on", capital(show.sentence(loop.left_on)))
     other = [one for one in (loop.rather, loop.other_pump) if one is not None]
     yield block("Or", *sentences(other, show), kept=1)
@@ -59,12 +60,21 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show) -> Iterator[Block | No
     if loop.judgement.keeps_rise is not None and loop.judgement.keeps_running is not None:
         days = {"running": loop.judgement.keeps_running, "rise": loop.judgement.keeps_rise}
         sure.append(fact("design.card_days", **days))
-    sure[1:1] = loop.on_boats
-    kept = 2 if loop.on_boats else 1
-    yield block("How sure", *sentences(sure, show), kept=kept, apart=True)
+    sure.append(fact("energy.day_band", energy=tuple(amount("energy", end) for end in loop.band)))
+    yield block("How sure", *sentences(sure, show), kept=2, apart=True)
     yield to_find_out(loop.find_out, show)
     yield block("Starts", *sentences(_starts(loop), show), kept=1)
     yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
+
+
+def _night(answer: Energy, show: Show) -> Iterator[Block | None]:
+    """Yield how the night on the battery goes, if there is one."""
+    if answer.night is None:
+        return
+    yield block("Night", *sentences(answer.night.says, show), kept=3)
+    if answer.inverter is not None:
+        kept = 1 if answer.inverter.kind == "energy.inverter_too_small" else 0
+        yield block("Inverter", *sentences((answer.inverter,), show), kept=kept)
 
 
 def _fails(loop: LoopEnergy) -> Iterator[Fact]:

@@ -9,6 +9,7 @@ from seaflow.present.layout import Heading, Line, labelled, table
 from seaflow.present.notes import each_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.energy.day import DutyEnergy
+from seaflow.studies.energy.night import Night
 from seaflow.studies.energy.optimum import Best
 from seaflow.studies.energy.starting import Starting
 from seaflow.studies.energy.study import Energy, LoopEnergy
@@ -20,6 +21,8 @@ def energy_lines(answer: Energy, show: Show) -> Iterator[Line]:
         yield Heading(f"A day, the pump and its start{title}")
         yield from _answer(loop, show)
         yield from _details(loop, title, show)
+    if answer.night is not None:
+        yield from _night(answer.night, answer.inverter, show)
     yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from notes_of(answer.assumptions, answer.cautions, show)
 
@@ -27,8 +30,6 @@ def energy_lines(answer: Energy, show: Show) -> Iterator[Line]:
 def _answer(loop: LoopEnergy, show: Show) -> Iterator[Line]:
     yield from pump_lines(loop, show)
     yield labelled("A day", show.sentence(loop.takes))
-    if loop.battery:
-        yield labelled("Battery", show.sentences(loop.battery))
     yield labelled("Best speed" if loop.adjustable else "Throttle", show.sentences(loop.gains))
     if loop.other_pump is not None:
         yield labelled("Other pump", show.sentence(loop.other_pump))
@@ -54,9 +55,53 @@ def _details(loop: LoopEnergy, title: str, show: Show) -> Iterator[Line]:
         yield _starting_table(loop.starting, show)
 
 
+def _night(night: Night, inverter: Fact | None, show: Show) -> Iterator[Line]:
+    yield Heading(f"The night, from a full battery at {night.starts}")
+    yield labelled("Night", show.sentences(night.says))
+    if inverter is not None:
+        yield labelled("Inverter", show.sentence(inverter))
+    head = ("from", "to", "duty", "on", "draws", "charges", "left then", "nine in ten")
+    rows = [
+        (
+            part.starts,
+            part.ends,
+            part.name or "-",
+            part.source or "-",
+            show("power", part.draws),
+            show("power", part.charges),
+            show("charge", part.charge),
+            _range("charge", part.low, part.high, show),
+        )
+        for part in night.stretches
+    ]
+    yield table(head, rows, right=(4, 5, 6, 7))
+    yield Heading(f"What would help, by what is left at dawn ({night.dawn})")
+    yield _changes(night, show)
+    yield labelled("", show.sentence(fact("energy.below_nothing")), 4)
+
+
+def _changes(night: Night, show: Show) -> str:
+    head = ("otherwise", "lasts until", "left at dawn", "nine in ten", "lasts")
+    rows = [
+        (
+            " and ".join(show.sentence(one) for one in change.changes),
+            change.until or "through",
+            show("charge", change.left_at_dawn),
+            _range("charge", change.low, change.high, show),
+            percent(change.lasting),
+        )
+        for change in night.changes
+    ]
+    return table(head, rows, right=(1, 2, 3, 4))
+
+
+def _range(kind: str, low: float, high: float, show: Show) -> str:
+    return f"{show.number(kind, low)} to {show(kind, high)}"
+
+
 def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
     when = ("duty", "from", "hours", "sea", "load", "runs")
-    head = (*when, "compressor", "fans", "pump", "drawn", "regained")
+    head = (*when, "compressor", "fans", "pump")
     rows = [
         (
             duty.name,
@@ -68,8 +113,6 @@ def _duty_table(duties: Sequence[DutyEnergy], show: Show) -> str:
             show("energy", duty.compressor),
             show("energy", duty.fans + duty.controls),
             show("energy", duty.pump),
-            show("charge", duty.charge) if duty.source == "battery" else "-",
-            show("charge", duty.regenerated) if duty.regenerated else "-",
         )
         for duty in duties
     ]

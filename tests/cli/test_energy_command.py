@@ -33,7 +33,7 @@ def test_data_has_units():
     assert list(bare_numbers(answer)) == []
     day = answer["loops"][0]["day"]
     assert day["compressor"]["unit"] == "J"
-    assert day["charge"]["unit"] == "A s"
+    assert answer["night"]["left_at_dawn"]["unit"] == "A s"
     assert answer["loops"][0]["starting"]["least_speed"]["value"] > 0.0
 
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from sizing import CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
+from sizing import KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
@@ -13,6 +13,10 @@ from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, FLOWING, TRIPS
 from seaflow.physics.pumping import pump_power
+from seaflow.present.card import card_text
+from seaflow.present.faces import faces_of
+from seaflow.present.layout import page
+from seaflow.present.quantities import Show
 from seaflow.studies.design.takes import Task, course, machines_of
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import always_on
@@ -54,9 +58,6 @@ def test_a_day_is_the_sum_of_its_duties(name):
     for loop in answer.loops:
         day = loop.day
         assert day.total == pytest.approx(sum(duty.total for duty in day.duties), rel=ROUNDING)
-        drawn = [duty.charge for duty in day.duties if duty.source == "battery"]
-        assert day.charge == pytest.approx(sum(drawn), rel=ROUNDING)
-        assert all(duty.charge == 0.0 for duty in day.duties if duty.source != "battery")
         assert 0.0 < day.pump_share < 1.0
         assert day.always_on.energy >= day.pump * (1.0 - ROUNDING)
     assert answer.total == pytest.approx(sum(loop.day.total for loop in answer.loops), rel=ROUNDING)
@@ -78,55 +79,39 @@ def test_duties_stand_in_where_the_case_has_none(tmp_path):
     assert names == ["shore by day", "anchor at night", "under sail"]
 
 
-def test_regeneration_goes_off_the_charge_alone(tmp_path):
-    text = text_of(KETCH)
-    more = load_text(tmp_path, edited(text, ('regeneration = "400 W"', 'regeneration = "800 W"')))
-    one, two = energy(shipped(KETCH)).loops[0].day, energy(more).loops[0].day
-    assert two.total == one.total
-    assert two.charge == one.charge
-    # 400 W more for 4 h at 25.6 V
-    assert one.net_charge - two.net_charge == pytest.approx(400.0 * 4 * 3600 / 25.6, rel=ROUNDING)
-
-
-def test_what_is_said_of_the_day_and_the_battery_is_what_they_take(tmp_path):
-    text = text_of(KETCH)
-    cases = [
-        (text, "regained", False),
-        (edited(text, ('"400 W"', '"4 kW"')), "gained", False),
-        (edited(text, ('capacity = "400 Ah"', 'capacity = "300 Ah"')), "regained", True),
-    ]
-    for written, kind, too_much in cases:
-        loop = energy(load_text(tmp_path, written)).loops[0]
-        day, said = loop.day, {item.kind: item for item in loop.battery}
-        assert loop.takes.kind == "energy.takes"
-        parts = day.compressor + day.fans + day.controls + day.pump
-        assert loop.takes["energy"].value == pytest.approx(parts, rel=ROUNDING)
-        assert loop.takes["share"] == pytest.approx(day.pump / day.total, rel=ROUNDING)
-        assert loop.takes["time"].value == 22 * 3600.0
-        share = said["energy.share_of_battery"]["share"]
-        assert share == pytest.approx(day.charge / day.bank.capacity, rel=ROUNDING)
-        back = said[f"energy.{kind}"]
-        assert back["net"].value == pytest.approx(abs(day.charge - day.regenerated), rel=ROUNDING)
-        assert (day.charge < day.regenerated) == (kind == "gained")
-        assert ("energy.more_than_it_holds" in said) == too_much == (share > 1.0)
+def test_what_is_said_of_the_day_is_what_it_takes():
+    loop = energy(shipped(KETCH)).loops[0]
+    day = loop.day
+    assert loop.takes.kind == "energy.takes"
+    parts = day.compressor + day.fans + day.controls + day.pump
+    assert loop.takes["energy"].value == pytest.approx(parts, rel=ROUNDING)
+    assert loop.takes["share"] == pytest.approx(day.pump / day.total, rel=ROUNDING)
+    assert loop.takes["time"].value == 22 * 3600.0
+    low, high = loop.band
+    assert 0.75 * day.total < low < day.total < high < 1.3 * day.total
 
 
 def test_a_day_on_shore_says_nothing_of_a_battery(tmp_path):
     text = text_of(KETCH).replace('source = "battery"', 'source = "shore"')
     start, end = text.index("[battery]"), text.index("[[duty]]")
     ashore = energy(load_text(tmp_path, text[:start] + text[end:]))
-    assert ashore.loops[0].battery == ()
+    assert ashore.night is None and ashore.inverter is None
     assert "battery" not in {item.subject for item in ashore.assumptions}
+    assert "batter" not in everything_said(ashore)
     old = 'name = "shore"\nhours = "10 h"\nload = "60 %"\nsource = "shore"'
     night = edited(text[:start] + text[end:], (old, old.replace('"shore"\nh', '"night"\nh')))
     one = night.replace('source = "shore"', 'source = "battery"', 1)
     away = energy(load_text(tmp_path, one))
-    assert [item.kind for item in away.loops[0].battery] == ["energy.battery", "energy.regained"]
-    assert {item.value for item in away.assumptions if item.subject == "battery"} == {
-        "12.8 V",
-        "90 %",
-        "25 W",
-    }
+    assert away.night is not None
+    usual = {item.value for item in away.assumptions if item.subject == "battery"}
+    assert usual == {"12.8 V", "2.5 kWh", "90 %", "25 W", "15 %", "6 h"}
+
+
+def everything_said(answer):
+    """Card and sections as one text."""
+    faces = faces_of("energy", shipped(KETCH))
+    show = Show()
+    return card_text(faces.card(answer, show)) + page(faces.lines(answer, show))
 
 
 def test_what_another_pump_would_save_is_what_its_best_speeds_save(tmp_path):
@@ -269,16 +254,6 @@ def test_one_unit_that_trips_is_enough_not_to_cool():
     assert point.units["saloon unit"].state.tolist() == [COOLING, TRIPS]
     assert point.units["guest cabin unit"].state.tolist() == [COOLING, COOLING]
     assert found.cools.tolist() == [True, False]
-
-
-def test_what_comes_back_to_the_battery_counts_once_for_all_loops(tmp_path):
-    duty = '[[duty]]\nname = "sailing"\nhours = "6 h"\nload = "50 %"\nsource = "battery"\n'
-    text = text_of(CATAMARAN).replace("[[", f'{duty}regeneration = "300 W"\n\n[[', 1)
-    answer = energy(load_text(tmp_path, text))
-    back = 300.0 * 6 * 3600.0 / answer.loops[0].day.bank.voltage
-    drawn = sum(loop.day.charge for loop in answer.loops)
-    assert len(answer.loops) == 2
-    assert answer.net_charge == pytest.approx(drawn - back, rel=ROUNDING)
 
 
 def test_the_course_of_an_array_is_that_of_each(sloop):

@@ -27,7 +27,6 @@ from seaflow.studies.design.need import unit_needs
 from seaflow.studies.diagnose.answer import posterior_of, setup_of
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.readings import Readings
-from seaflow.studies.energy.day import charge_of
 from seaflow.studies.size.size import size
 from seaflow.studies.survey.findings import survey
 
@@ -89,9 +88,8 @@ def test_a_pump_on_the_battery_pays_no_inverter_for_units_on_mains(bank_boat) ->
     case = replace(bank_boat, unit_supply=UnitSupply(current="ac", voltage=230.0))
     bank, _ = bank_of(case)
     assert bank.efficiency < 1.0 == bank.to_the_pump
-    apart = charge_of(1.0, 0.0, bank) + charge_of(0.0, 1.0, bank)
-    assert charge_of(1.0, 1.0, bank) == pytest.approx(apart)
-    assert charge_of(0.0, 1.0, bank) * bank.voltage == pytest.approx(1.0)
+    assert bank.drawn(1.0, 1.0) == pytest.approx(bank.drawn(1.0, 0.0) + bank.drawn(0.0, 1.0))
+    assert bank.drawn(0.0, 1.0) == pytest.approx(1.0)
 
 
 def powers(case) -> np.ndarray:

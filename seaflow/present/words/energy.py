@@ -22,11 +22,6 @@ def _fails(values: Mapping[str, Any], show: Show) -> str:
 
 
 WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
-    "on_drawn_boats": (
-        "What is only typical of the boat, drawn {of} times, makes a day take {energy:range}, nine "
-        "times in ten."
-    ),
-    "drawn_batteries": "On {boats} of {of} of these boats that is more than the battery holds.",
     # The card.
     "card_title": "{boat}: {loops}, {day}",
     "day_given": "energy of the day that the file describes",
@@ -48,13 +43,53 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "({share:.0%}) at full speed."
     ),
     "fails": _fails,
-    "battery": "{charge} at {volts}.",
-    "share_of_battery": "{charge} at {volts}, {share:.0%} of what may be drawn from it.",
-    "regained": "{back} come back meanwhile, net {net}.",
-    "gained": "{back} come back meanwhile: the battery gains {net}.",
-    "more_than_it_holds": "That is more than the battery gives in one go.",
+    "day_band": "A day takes {energy:range}, nine times in ten.",
     "whole_boat": "{energy} a day.",
-    "whole_boat_net": "{energy} a day, and {net} net from the battery.",
+    # The night on the battery.
+    "night_lasts": (
+        "From full at {start} the battery lasts: {left} ({share:.0%}) are left at dawn, {dawn}."
+    ),
+    "night_least": "It is lowest at {time}, with {left}.",
+    "night_limit": (
+        "From full at {start} the battery reaches its limit at {limit} ({early} to {late}, nine "
+        "times in ten)."
+    ),
+    "night_limit_or_not": (
+        "From full at {start} the battery reaches its limit at {limit} (from {early} on, or not at "
+        "all, nine times in ten)."
+    ),
+    "night_lasts_with": "With {changes} it lasts, and {left} are left at dawn.",
+    "night_until_with": "With {changes} it lasts until {until}.",
+    "bank_typical": "What the battery holds is not given: {charge} are taken.",
+    "night_share": "On {share:.0%} of the simulated nights it lasts.",
+    "not_made_good": "The day does not make it good: by {time} {missing} are missing.",
+    "full_again": "The day makes it good: full again by {time}.",
+    "way_speed": "the pump at {speed:.0%}",
+    "way_speeds": "the pump at {low:.0%} to {high:.0%}",
+    "way_switched": "the pump switched with the units",
+    "way_off": "{unit} off",
+    "way_less": "{less:.0%} less cooling",
+    "below_nothing": (
+        "Below nothing is what would be missing by then. Ways and shares hold for what runs on the "
+        "battery."
+    ),
+    # The start of a compressor.
+    "inverter_asked": (
+        "as the compressor of {unit} starts it asks {low} to {high} for a moment, unless it has a "
+        "soft start: the inverter must give that."
+    ),
+    "inverter_starts": (
+        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
+        "gives about {gives}: enough."
+    ),
+    "inverter_may_not": (
+        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
+        "gives about {gives}: fit a soft start if it trips."
+    ),
+    "inverter_too_small": (
+        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
+        "gives only about {gives}: it needs a soft start, or a larger inverter."
+    ),
     "left_on": ("pump on 24 h: {power}, {energy} a day, of which {wasted} is wasted."),
     # The best speed, or throttle.
     "best_speed": (

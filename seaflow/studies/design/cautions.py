@@ -19,13 +19,13 @@ class Caution:
 
 
 def cautions(
-    answer: str, pumps: Iterable[str] = (), high_voltage: bool = False
+    answer: str, pumps: Iterable[str] = (), high_voltage: bool = False, battery: bool = False
 ) -> tuple[Caution, ...]:
     """Return the cautions for an answer such as "size".
 
     `pumps` are the kinds of the pumps at hand, such as "diaphragm": what holds for other kinds is
     left out. Where no kind is known, all cautions stand. `high_voltage` tells that a bank of more
-    than 60 V DC is aboard.
+    than 60 V DC is aboard, `battery` that cooling runs on one.
     """
     kinds = tuple(pumps)
     return tuple(
@@ -34,6 +34,7 @@ def cautions(
         if answer in row["when"]
         and _concerns(row.get("pumps", ()), kinds)
         and (high_voltage or not row.get("high_voltage"))
+        and (battery or not row.get("battery"))
     )
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seaflow.base.arrays import Number
 from seaflow.base.measured import measured
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
-from seaflow.boat.tables.use import Duty
+from seaflow.boat.tables.use import Battery, Duty
 
+HOUR = 3600.0  # s
 BATTERY = "battery"  # where the electricity of a duty comes from
 
 
@@ -18,14 +20,32 @@ BATTERY = "battery"  # where the electricity of a duty comes from
 class HouseBank:
     """The battery as it is counted; efficiencies are those from battery to units and to pump.
 
-    `idle` is what the inverter takes with nothing to drive; nothing where there is none.
+    `capacity` is what may be drawn, `idle` what the inverter takes with nothing to drive, `charger`
+    what goes in on shore power or a generator, `sun` the time at full power that the panels
+    (`solar`) see in a day, `house` what else draws all day. `given` is false where the capacity is
+    only typical.
     """
 
     voltage: float = measured("V")
-    capacity: float | None = measured("A s")
+    capacity: float = measured("A s")
     efficiency: float = measured("-")
     to_the_pump: float = measured("-")
     idle: float = measured("W", 0.0)
+    charger: float = measured("W", 0.0)
+    solar: float = measured("W", 0.0)
+    sun: float = measured("s", 0.0)
+    house: float = measured("W", 0.0)
+    inverter: float | None = measured("W", None)
+    given: bool = True
+
+    @property
+    def energy(self) -> float:
+        """What may be drawn [J]."""
+        return self.voltage * self.capacity
+
+    def drawn(self, units: Number, pump: Number) -> Number:
+        """Return what the battery gives for what units and pump take, in the same unit."""
+        return units / self.efficiency + pump / self.to_the_pump
 
 
 def has_battery(case: Case) -> bool:
@@ -70,27 +90,42 @@ def bank_of(case: Case) -> tuple[HouseBank | None, tuple[Assumption, ...]]:
     """Return the battery, None where there is none; what the case leaves open is noted."""
     if not has_battery(case):
         return None, ()
-    given, notes = case.battery, []
-    voltage = given.voltage if given else None
+    notes: list[Assumption] = []
+    given = case.battery or Battery()
+
+    def known(name: str, value: float | None) -> float:
+        if value is not None:
+            return value
+        notes.append(assumed(f"battery.{name}", BATTERY))
+        return default(f"battery.{name}").value
+
+    voltage = given.voltage
     if voltage is None and case.units_on.current == "dc":
         voltage = case.units_on.voltage
         meaning = default("battery.voltage").meaning
         notes.append(Assumption(BATTERY, meaning, f"{voltage:g} V", "the supply"))
-    elif voltage is None:
-        voltage = default("battery.voltage").value
-        notes.append(assumed("battery.voltage", BATTERY))
+    voltage = known("voltage", voltage)
+    energy = known("energy", None if given.capacity is None else given.capacity * voltage)
+    currents = case.units_on.current, case.supply.current
     efficiency, idle = 1.0, 0.0
-    if "ac" in (case.supply.current, case.units_on.current):
-        values = []
-        for name in ("inverter_efficiency", "inverter_idle"):
-            known = getattr(given, name) if given else None
-            if known is None:
-                known = default(f"battery.{name}").value
-                notes.append(assumed(f"battery.{name}", BATTERY))
-            values.append(known)
-        efficiency, idle = values
-    units, pump = (
-        efficiency if one.current == "ac" else 1.0 for one in (case.units_on, case.supply)
+    if "ac" in currents:
+        efficiency = known("inverter_efficiency", given.inverter_efficiency)
+        idle = known("inverter_idle", given.inverter_idle)
+    charger = given.charger or 0.0
+    if given.charger is None and any(duty.source != BATTERY for duty in duties_of(case)[0]):
+        charger = known("charge_rate", None) * energy / HOUR
+    units, pump = (efficiency if current == "ac" else 1.0 for current in currents)
+    bank = HouseBank(
+        voltage=voltage,
+        capacity=energy / voltage,
+        efficiency=units,
+        to_the_pump=pump,
+        idle=idle,
+        charger=charger,
+        solar=given.solar or 0.0,
+        sun=known("sun", None) if given.solar else 0.0,
+        house=given.house_load or 0.0,
+        inverter=given.inverter_power,
+        given=given.capacity is not None,
     )
-    capacity = given.capacity if given else None
-    return HouseBank(voltage, capacity, units, pump, idle), tuple(notes)
+    return bank, tuple(notes)

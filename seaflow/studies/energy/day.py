@@ -1,4 +1,4 @@
-"""What the duties of a day take: by duty, from the battery, and with the pump left on."""
+"""What the duties of a day take: by duty, and with the pump left on."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from seaflow.boat.case import Case
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.studies.design.duties import BATTERY, HouseBank
 from seaflow.studies.design.takes import Task, along, course, machines_of, task_of
 from seaflow.studies.energy.optimum import Best, best_settings
 
@@ -24,8 +23,8 @@ from seaflow.studies.energy.optimum import Best, best_settings
 class DutyEnergy:
     """One duty: what its machines take, at full pump speed.
 
-    `charge` is drawn from the battery, `regenerated` goes into it; `best` is the setting that
-    takes least, where one is sought. `fails` says what is wrong where not every unit cools.
+    `best` is the setting that takes least, where one is sought. `fails` says what is wrong where
+    not every unit cools.
     """
 
     name: str
@@ -40,8 +39,6 @@ class DutyEnergy:
     fans: float = measured("J")
     controls: float = measured("J")
     pump: float = measured("J")
-    charge: float = measured("A s", 0.0)
-    regenerated: float = measured("A s", 0.0)
     best: Best | None = None
     saved: float = measured("J", 0.0)
 
@@ -67,19 +64,14 @@ class AlwaysOn:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A whole day; charge is counted only for duties on the battery, None where there is none."""
+    """A whole day."""
 
     duties: tuple[DutyEnergy, ...]
-    bank: HouseBank | None
     always_on: AlwaysOn
     compressor: float = measured("J", 0.0)
     fans: float = measured("J", 0.0)
     controls: float = measured("J", 0.0)
     pump: float = measured("J", 0.0)
-    charge: float = measured("A s", 0.0)
-    regenerated: float = measured("A s", 0.0)
-    net_charge: float = measured("A s", 0.0)
-    share_of_capacity: float | None = measured("-", None)
     saved: float = measured("J", 0.0)
 
     @property
@@ -98,50 +90,36 @@ class Day:
         return all(duty.fails is None for duty in self.duties)
 
 
-def charge_of(units: float, pump: float, bank: HouseBank) -> float:
-    """Return the charge a battery gives for the energies that units and pump take [A s]."""
-    return (units / bank.efficiency + pump / bank.to_the_pump) / bank.voltage
-
-
 def day_of(
     case: Case,
     built: Built,
     now: Conditions,
-    plan: tuple[Sequence[Duty], HouseBank | None],
-    settings: Array | None,
+    duties: Sequence[Duty],
+    settings: Array,
 ) -> Day:
     """Return the energy of a day; `settings` are the speeds among which the best is sought."""
-    duties, bank = plan
     tasks = [task_of(duty, now) for duty in duties]
-    rows = [_duty(case, built, duty, task, bank) for duty, task in zip(duties, tasks, strict=True)]
-    if settings is not None:
-        found = best_settings(case, built, tasks, settings)
-        rows = [
-            replace(row, best=best, saved=best.gain * row.time)
-            for row, best in zip(rows, found, strict=True)
-        ]
+    found = best_settings(case, built, tasks, settings)
+    rows = [
+        replace(_duty(case, built, duty, task), best=best, saved=best.gain * duty.hours)
+        for duty, task, best in zip(duties, tasks, found, strict=True)
+    ]
     at_full_load, _ = course(built, now, np.asarray([1.0]), machines_of(case))
-    charge, back = sum(row.charge for row in rows), sum(row.regenerated for row in rows)
     return Day(
         duties=tuple(rows),
-        bank=bank,
         always_on=always_on(float(at_full_load.pump_now[0]), rows),
         compressor=sum(row.compressor for row in rows),
         fans=sum(row.fans for row in rows),
         controls=sum(row.controls for row in rows),
         pump=sum(row.pump for row in rows),
-        charge=charge,
-        regenerated=back,
-        net_charge=charge - back,
-        share_of_capacity=charge / bank.capacity if bank and bank.capacity else None,
         saved=sum(row.saved for row in rows),
     )
 
 
-def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: HouseBank | None) -> DutyEnergy:
+def _duty(case: Case, built: Built, duty: Duty, task: Task) -> DutyEnergy:
     at = along(built, [task], 1)
     found, point = course(built, at, np.asarray([task.load]), machines_of(case), task.always)
-    row = DutyEnergy(
+    return DutyEnergy(
         name=duty.name,
         source=duty.source,
         fails=None
@@ -156,13 +134,6 @@ def _duty(case: Case, built: Built, duty: Duty, task: Task, bank: HouseBank | No
         fans=float(found.fans[0]) * duty.hours,
         controls=float(found.controls[0]) * duty.hours,
         pump=float(found.pump[0]) * duty.hours,
-    )
-    if bank is None:
-        return row
-    return replace(
-        row,
-        charge=charge_of(row.units, row.pump, bank) if duty.source == BATTERY else 0.0,
-        regenerated=(duty.regeneration or 0.0) * duty.hours / bank.voltage,
     )
 
 

@@ -13,25 +13,23 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
-from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
-from seaflow.studies.design.boats import N_BOATS
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
-from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
-from seaflow.studies.design.changes import network_named
-from seaflow.studies.design.duties import BATTERY, HouseBank, bank_of, duties_of
+from seaflow.studies.design.duties import HouseBank, bank_of, duties_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.takes import machines_assumed
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
+from seaflow.studies.design.which_pump import asked_of, full_supply
 from seaflow.studies.energy.day import AlwaysOn, Day, day_of
+from seaflow.studies.energy.drawn import Fleet, as_it_is, drawn_fleet, taken
+from seaflow.studies.energy.inverter import start_of_unit
+from seaflow.studies.energy.night import ENDS, Night, night_assumed, night_of
 from seaflow.studies.energy.optimum import (
     LIKE_SPEED,
     Best,
@@ -41,11 +39,10 @@ from seaflow.studies.energy.optimum import (
     speeds_from,
     throttles,
 )
+from seaflow.studies.energy.plan import LoopAtNight
 from seaflow.studies.energy.starting import Starting, starting_of
 
 SMALL = 0.005  # of a day's energy; less is next to nothing
-
-ENDS = (0.05, 0.95)  # nine boats in ten lie between
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +51,9 @@ class LoopEnergy:
 
     `settings` are the best speeds over the season for a pump whose speed can be set, else the best
     throttles. `like_saved` is what a like pump would save in a day if its speed could be set.
-    Facts tell what the day takes, what that asks of the battery, what the best speed or throttle
-    gains, what another pump would, and what a pump left on wastes; `rather` which pump `size` would
-    recommend; `validity` where the answer leaves the range of a source.
+    Facts tell what the day takes, what the best speed or throttle gains, what another pump would,
+    and what a pump left on wastes; `rather` which pump `size` would recommend; `band` what the day
+    takes nine times in ten; `validity` where the answer leaves the range of a source.
     """
 
     ALSO = ("grade",)
@@ -75,14 +72,13 @@ class LoopEnergy:
     starts: tuple[Fact, ...]
     settings: tuple[Best, ...]
     takes: Fact
-    battery: tuple[Fact, ...]
     gains: tuple[Fact, ...]
     other_pump: Fact | None
     left_on: Fact
     least_setting: float | None = measured("-", None)
     like_saved: float | None = measured("J", None)
+    band: tuple[float, float] = measured("J", (0.0, 0.0))
     validity: tuple[Fact, ...] = ()
-    on_boats: tuple[Fact, ...] = ()
     find_out: tuple[FindOut, ...] = ()
 
     @property
@@ -94,7 +90,10 @@ class LoopEnergy:
 
 @dataclass(frozen=True, slots=True)
 class Energy:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `night` is None where nothing runs on a battery.
+
+    `inverter` says what the start of a unit asks of one.
+    """
 
     ALSO = ("grade",)
 
@@ -103,8 +102,9 @@ class Energy:
     sea_temperature: float = measured("degC")
     day_given: bool = False
     loops: tuple[LoopEnergy, ...] = ()
+    night: Night | None = None
+    inverter: Fact | None = None
     total: float = measured("J", 0.0)
-    net_charge: float = measured("A s", 0.0)
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
 
@@ -125,44 +125,52 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         If the pump is not known, or the supply cannot drive it.
     """
     duties, day_notes = duties_of(case)
-    loops, assumptions = [], [*day_notes, *machines_assumed(case)]
+    bank, bank_notes = bank_of(case)
+    loops, nights = [], []
+    assumptions = [*day_notes, *machines_assumed(case), *bank_notes]
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])
-        bank, bank_notes = bank_of(here)
-        assumptions += [note for note in bank_notes if note not in assumptions]
-        answer = _loop(here, found, pump, (duties, bank))
+        mine, notes = bank_of(here)
+        assumptions += [note for note in notes if note not in assumptions]
+        answer, at_night = _loop(here, found, pump, (duties, mine))
         loops.append(answer)
+        nights.append(at_night)
+        if bank is not None and mine is not None and mine.idle > bank.idle:
+            bank = mine  # a pump on AC of its own needs the inverter too
     assumptions.extend(limits_used("starting_factor", "silt_velocity"))
-    # All loops have the same duties, and what charges the battery meanwhile counts once.
-    back = loops[0].day.regenerated if loops else 0.0
+    night = night_of(case, duties, bank, [one for one in nights if one is not None])
+    if night is not None:
+        assumptions.extend(night_assumed(case, duties))
     return Energy(
         boat=case.boat.name,
         hull=case.boat.hull,
         sea_temperature=case.sea.warmest,
         day_given=bool(case.duty),
         loops=tuple(loops),
+        night=night,
+        inverter=None if night is None else start_of_unit(case, night.bank),
         total=sum(loop.day.total for loop in loops),
-        net_charge=sum(loop.day.charge for loop in loops) - back,
         assumptions=tuple(assumptions),
-        cautions=cautions("energy", high_voltage=case.high_voltage),
+        cautions=cautions("energy", (), case.high_voltage, battery=bank is not None),
     )
 
 
 def _loop(
     case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank | None]
-) -> LoopEnergy:
+) -> tuple[LoopEnergy, LoopAtNight | None]:
     asked = asked_of(case, found, pump)
     built, part, start = asked.built, asked.result.part, asked.result.start
-    now = full_supply(case, found, part)
+    now, duties = full_supply(case, found, part), plan[0]
     adjustable = part.least_speed is not None
     speeds = speeds_from(part.least_speed or LIKE_SPEED)
-    day = day_of(case, built, now, plan, speeds)
+    day = day_of(case, built, now, duties, speeds)
     tasks = grid(case, now)
     tried = speeds if adjustable else throttles()
     settings = best_settings(case, built, tasks, tried, throttled=not adjustable)
     like_saved = None if adjustable or not _any_best(day) else day.saved
     day = day if adjustable else _at_full_speed(day)
-    return LoopEnergy(
+    drawn = drawn_fleet(case, built, now, duties)
+    answer = LoopEnergy(
         name=found.name,
         pump=part.name,
         title=part.title,
@@ -177,36 +185,38 @@ def _loop(
         starts=(*told(start), *on_tacks(start)),
         settings=settings,
         takes=_takes(day),
-        battery=tuple(_from_battery(day)),
         gains=(gain_of(settings, not adjustable), *_on_this_day(day)),
         other_pump=None if like_saved is None else _other_pump(like_saved, day),
         left_on=_left_on(day.always_on),
         least_setting=part.least_speed,
         like_saved=like_saved,
-        on_boats=on_drawn_boats(case, found, part),
+        band=_band(drawn, duties),
         find_out=next_of(asked.item.unseen),
         validity=_validity(built, now, day, settings if adjustable else ()),
     )
+    fleets = as_it_is(case, built, now, duties), drawn
+    return answer, _at_night(found, plan[1], day, fleets)
 
 
-def on_drawn_boats(case: Case, found: Network, part: PumpPart) -> tuple[Fact, ...]:
-    """Return what a day takes on boats drawn from what is typical, if anything is."""
-    values = drawn_values(case, N_BOATS, DEFAULT_SEED)
-    if not values:
-        return ()
-    days = [_day_on(drawn_case(case, values, boat), found.name, part) for boat in range(N_BOATS)]
-    ends = (amount("energy", end) for end in np.quantile([day.total for day in days], ENDS))
-    told = [fact("energy.on_drawn_boats", of=N_BOATS, energy=tuple(ends))]
-    short = sum((day.share_of_capacity or 0.0) > 1.0 for day in days)
-    if short:
-        told.append(fact("energy.drawn_batteries", boats=short, of=N_BOATS))
-    return tuple(told)
+def _at_night(
+    found: Network, bank: HouseBank | None, day: Day, fleets: tuple[Fleet, Fleet]
+) -> LoopAtNight | None:
+    if bank is None:
+        return None
+    best = {duty.name: duty.best.setting for duty in day.duties if duty.best is not None}
+    speeds = {name: speed for name, speed in best.items() if speed is not None}
+    units = tuple(unit.name for unit in found.units if unit.switched_on is not False)
+    return LoopAtNight(units, bank, *fleets, speeds)
 
 
-def _day_on(boat: Case, loop: str, part: PumpPart) -> Day:
-    built = built_with(boat, network_named(boat, loop), part)
-    plan = duties_of(boat)[0], bank_of(boat)[0]
-    return day_of(boat, built, full_supply(boat, built.network, part), plan, None)
+def _band(drawn: Fleet, duties: Sequence[Duty]) -> tuple[float, float]:
+    """Return what a day takes on boats drawn of this one, nine times in ten [J]."""
+    every = taken(drawn, duties)
+    total = sum(
+        (found.total * duty.hours for found, duty in zip(every, duties, strict=True)), np.zeros(1)
+    )
+    low, high = np.quantile(total, ENDS)
+    return float(low), float(high)
 
 
 def _validity(
@@ -239,24 +249,6 @@ def _takes(day: Day) -> Fact:
         pump=amount("energy", day.pump),
         share=day.pump_share,
     )
-
-
-def _from_battery(day: Day) -> Iterator[Fact]:
-    """Yield what that asks of the battery, if any duty runs on it."""
-    if day.bank is None or all(duty.source != BATTERY for duty in day.duties):
-        return
-    charge, volts = amount("charge", day.charge), amount("voltage", day.bank.voltage)
-    share = day.share_of_capacity
-    if share is None:
-        yield fact("energy.battery", charge=charge, volts=volts)
-    else:
-        yield fact("energy.share_of_battery", charge=charge, volts=volts, share=share)
-    if day.regenerated:
-        net = amount("charge", abs(day.net_charge))
-        kind = "energy.regained" if day.net_charge >= 0 else "energy.gained"
-        yield fact(kind, back=amount("charge", day.regenerated), net=net)
-    if share is not None and share > 1.0:
-        yield fact("energy.more_than_it_holds")
 
 
 def _on_this_day(day: Day) -> Iterator[Fact]:
