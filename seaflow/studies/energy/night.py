@@ -23,8 +23,8 @@ from seaflow.studies.design.duties import BATTERY, HouseBank
 from seaflow.studies.energy.charge import NO_DUTY, Charges, sun_of
 from seaflow.studies.energy.plan import (
     LoopAtNight,
+    NightWay,
     Plan,
-    Way,
     charged,
     courses,
     named,
@@ -39,7 +39,7 @@ MADE_GOOD = 0.02  # of what may be drawn; less than that is not missed
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class NightPart:
     """A part of the day: what it draws and charges on average, and the charge at its end."""
 
     name: str
@@ -82,7 +82,7 @@ class Night:
     starts: str
     dawn: str
     bank: HouseBank
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[NightPart, ...]
     changes: tuple[NightChange, ...]
     says: tuple[Fact, ...]
     limit: str = ""
@@ -105,7 +105,7 @@ def night_of(
     if bank is None or not loops or all(duty.source != BATTERY for duty in duties):
         return None
     plan = plan_of(case, tuple(duties), bank, tuple(loops))
-    known, drawn = courses(plan, Way())
+    known, drawn = courses(plan, NightWay())
     tried = [(way, _change(plan, way)) for way in ways_of(plan)]
     tried.sort(key=lambda one: -one[1].left_at_dawn)
     changes = tuple(change for _, change in tried)
@@ -144,7 +144,7 @@ def night_assumed(case: Case, duties: Sequence[Duty]) -> Iterator[Assumption]:
     yield assumed("battery.dawn", BATTERY)
 
 
-def _change(plan: Plan, way: Way) -> NightChange:
+def _change(plan: Plan, way: NightWay) -> NightChange:
     known, drawn = courses(plan, way)
     low, high = np.quantile(drawn.at(plan.dawn), ENDS) / plan.bank.voltage
     return NightChange(
@@ -158,7 +158,7 @@ def _change(plan: Plan, way: Way) -> NightChange:
     )
 
 
-def _stretches(plan: Plan, known: Charges, drawn: Charges) -> Iterator[Stretch]:
+def _stretches(plan: Plan, known: Charges, drawn: Charges) -> Iterator[NightPart]:
     """Yield the parts of the day in order, the hours between duties too."""
     turns = [0, *(np.flatnonzero(np.diff(plan.which)) + 1), len(plan.which)]
     low, high = _band(drawn.energy)
@@ -173,7 +173,7 @@ def _stretches(plan: Plan, known: Charges, drawn: Charges) -> Iterator[Stretch]:
         into += float((sun * spans).sum() / span)
         gained = known.energy[last, 0] - known.energy[first, 0]
         draws = into - (gained + lost - known.missing[first:last, 0].sum()) / span
-        yield Stretch(
+        yield NightPart(
             name=duty.name if duty else "",
             source=duty.source if duty else "",
             starts=plan.clock(plan.times[first]),
@@ -191,7 +191,7 @@ def _band(rows: Array) -> Array:
 
 
 def _says(
-    plan: Plan, known: Charges, drawn: Charges, tried: Sequence[tuple[Way, NightChange]]
+    plan: Plan, known: Charges, drawn: Charges, tried: Sequence[tuple[NightWay, NightChange]]
 ) -> Iterator[Fact]:
     """Yield how the night goes, what would help, how sure that is, and what the day makes good."""
     bank, dawn = plan.bank, float(known.at(plan.dawn)[0])
@@ -217,7 +217,7 @@ def _says(
     yield _after(plan, known)
 
 
-def _helps(tried: Sequence[tuple[Way, NightChange]]) -> Iterator[Fact]:
+def _helps(tried: Sequence[tuple[NightWay, NightChange]]) -> Iterator[Fact]:
     """Yield the least change with which the night lasts, or the one that goes furthest."""
     enough = [(way, change) for way, change in tried if not change.until]
     if enough:

@@ -40,7 +40,7 @@ class LoopAtNight:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class NightWay:
     """A way to run what is on the battery: pumps at best speed, units off, less cooling."""
 
     slow: bool = False
@@ -112,7 +112,7 @@ def _begins(duties: Sequence[Duty], starts: Sequence[float]) -> float:
     return best
 
 
-def courses(plan: Plan, way: Way) -> tuple[Charges, Charges]:
+def courses(plan: Plan, way: NightWay) -> tuple[Charges, Charges]:
     """Return the course of the boat as it is, and of the boats drawn of it."""
     duties = tuple(_otherwise(plan, duty, way) for duty in plan.duties)
     known = [(loop, loop.known) for loop in plan.loops]
@@ -123,7 +123,7 @@ def courses(plan: Plan, way: Way) -> tuple[Charges, Charges]:
     )
 
 
-def _otherwise(plan: Plan, duty: Duty, way: Way) -> Duty:
+def _otherwise(plan: Plan, duty: Duty, way: NightWay) -> Duty:
     """Return a duty on the battery as it is in some way; another stays as it is."""
     if duty.source != BATTERY:
         return duty
@@ -138,7 +138,7 @@ def _course(
     duties: tuple[Duty, ...],
     fleets: Sequence[tuple[LoopAtNight, Fleet]],
     banks: Banks,
-    way: Way,
+    way: NightWay,
 ) -> Charges:
     on = [number for number, duty in enumerate(duties) if duty.source == BATTERY]
     drawn = {number: banks.idle for number in on}
@@ -168,21 +168,21 @@ def charged(plan: Plan, number: int, banks: Banks) -> Array:
     return back + (banks.charger if duty.source != BATTERY else np.zeros_like(banks.charger))
 
 
-def ways_of(plan: Plan) -> tuple[Way, ...]:
+def ways_of(plan: Plan) -> tuple[NightWay, ...]:
     """Return each way to do otherwise, alone and with the pumps at their best speed."""
     on = [duty for duty in plan.duties if duty.source == BATTERY]
     units = [name for loop in plan.loops for name in loop.units]
-    alone = [Way(switched=True)] if any(duty.pump == "always" for duty in on) else []
+    alone = [NightWay(switched=True)] if any(duty.pump == "always" for duty in on) else []
     if len(units) > 1:
         calling = {name for duty in on for name in duty.units or units}
-        alone += [Way(off=name) for name in units if name in calling]
-    alone.append(Way(load=LESS))
+        alone += [NightWay(off=name) for name in units if name in calling]
+    alone.append(NightWay(load=LESS))
     if not any(loop.speeds for loop in plan.loops):
         return tuple(alone)
-    return (*alone, Way(slow=True), *(replace(way, slow=True) for way in alone))
+    return (*alone, NightWay(slow=True), *(replace(way, slow=True) for way in alone))
 
 
-def named(plan: Plan, way: Way) -> Iterator[Fact]:
+def named(plan: Plan, way: NightWay) -> Iterator[Fact]:
     """Yield what a way does otherwise."""
     if way.slow:
         on = {duty.name for duty in plan.duties if duty.source == BATTERY}
