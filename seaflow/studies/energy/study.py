@@ -164,9 +164,8 @@ def _loop(
     adjustable = part.least_speed is not None
     speeds = speeds_from(part.least_speed or LIKE_SPEED)
     day = day_of(case, built, now, duties, speeds)
-    tasks = grid(case, now)
     tried = speeds if adjustable else throttles()
-    settings = best_settings(case, built, tasks, tried, throttled=not adjustable)
+    settings = best_settings(case, built, grid(case, now), tried, throttled=not adjustable)
     like_saved = None if adjustable or not _any_best(day) else day.saved
     day = day if adjustable else _at_full_speed(day)
     drawn = drawn_fleet(case, built, now, duties)
@@ -194,8 +193,7 @@ def _loop(
         find_out=next_of(asked.item.unseen),
         validity=_validity(built, now, day, settings if adjustable else ()),
     )
-    fleets = as_it_is(case, built, now, duties), drawn
-    return answer, _at_night(found, plan[1], day, fleets)
+    return answer, _at_night(found, plan[1], day, (as_it_is(case, built, now, duties), drawn))
 
 
 def _at_night(
