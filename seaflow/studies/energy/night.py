@@ -17,7 +17,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.clock import clock_text, starts_of
-from seaflow.boat.defaults import Assumption, assumed
+from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty
 from seaflow.studies.design.duties import BATTERY, HouseBank
 from seaflow.studies.energy.charge import NO_DUTY, Charges, sun_of
@@ -34,7 +34,6 @@ from seaflow.studies.energy.plan import (
 
 ENDS = (0.05, 0.95)  # nine nights in ten lie between
 QUARTER = 900.0  # s, from point to point of the line
-ORDER = "our assumption: in the order of the file, nights from 22:00; write start"
 MADE_GOOD = 0.02  # of what may be drawn; less than that is not missed
 
 
@@ -138,9 +137,10 @@ def night_of(
 
 def night_assumed(case: Case, duties: Sequence[Duty]) -> Iterator[Assumption]:
     """Yield when the duties begin, where the case does not tell, and when it dawns."""
+    usual = default("duty.start")
     for duty, start in zip(duties, starts_of(duties), strict=True):
         if case.duty and duty.start is None:
-            yield Assumption("duty", f"begin of {duty.name}", clock_text(start), ORDER)
+            yield Assumption(duty.name, usual.meaning, clock_text(start), usual.source)
     yield assumed("battery.dawn", BATTERY)
 
 
@@ -208,8 +208,7 @@ def _says(
         early, late = np.quantile(drawn.empty, ENDS, method="inverted_cdf")
         at = {"start": start, "limit": plan.clock(float(known.empty[0]))}
         at |= {"early": plan.clock(float(early)), "late": plan.clock(float(late))}
-        kind = "night_limit" if at["late"] else "night_limit_or_not"
-        yield fact(f"energy.{kind}", **at)
+        yield fact("energy.night_limit" if at["late"] else "energy.night_limit_or_not", **at)
         yield from _helps(tried)
     if not bank.given:
         yield fact("energy.bank_typical", charge=amount("charge", bank.capacity))
