@@ -54,3 +54,137 @@ def test_it_is_dark_where_the_device_is_and_as_the_switch_says(written, opened):
         assert seen.page.evaluate(paper) == dark
         seen.page.emulate_media(media="print")
         assert seen.page.evaluate(paper) == "rgb(255, 255, 255)"
+
+
+# Every reader
+
+
+AXE_FOUND = ("serious", "critical")
+
+
+@pytest.mark.parametrize(("name", "scheme"), [(BOATS[0], "light"), (BOATS[1], "dark")])
+def test_a_checker_of_accessibility_finds_nothing_serious(written, opened, name, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    with opened(written(name), color_scheme=scheme) as seen:
+        # the checker's own script is let in by its own way, not by the page
+        found = Axe().run(seen.page, options={"resultTypes": ["violations"]}).response
+        worst = [
+            (one["id"], [node["target"] for node in one["nodes"]][:3])
+            for one in found["violations"]
+            if one["impact"] in AXE_FOUND
+        ]
+        assert worst == []
+
+
+def test_the_keyboard_reaches_everything_that_can_be_used_and_shows_where_it_is(written, opened):
+    with opened(written(BOATS[0])) as seen:
+        wanted = seen.page.evaluate(
+            """() => [...document.querySelectorAll('a[href], button, summary, input')]
+                .filter(e => e.checkVisibility() && !(e.type === 'radio' && !e.checked)).length"""
+        )
+        reached = set()
+        for _ in range(wanted + 5):
+            seen.page.keyboard.press("Tab")
+            at = seen.page.evaluate(
+                """() => { const e = document.activeElement;
+                    if (e === document.body) return null;
+                    const all = [...document.querySelectorAll('*')];
+                    const ring = getComputedStyle(e.closest('label') || e).outlineStyle;
+                    return [all.indexOf(e), ring]; }"""
+            )
+            if at is None:
+                break
+            assert at[1] == "solid"
+            reached.add(at[0])
+        assert len(reached) == wanted
+
+
+def test_enter_opens_what_is_folded(written, opened):
+    with opened(written(BOATS[0]), PHONE) as seen:
+        fold = seen.page.locator("#place .fold")
+        assert fold.get_attribute("open") is None
+        seen.page.locator("#place summary").first.focus()
+        seen.page.keyboard.press("Enter")
+        assert fold.get_attribute("open") is not None
+        seen.page.evaluate("location.hash = '#energy'")
+        assert seen.page.locator("#energy .fold").get_attribute("open") is not None
+
+
+# Pictures
+
+BOXES = """() => {
+  const bad = [];
+  for (const svg of document.querySelectorAll('main svg[role=img]')) {
+    if (!svg.checkVisibility()) continue;
+    const whole = svg.getBoundingClientRect();
+    const boxes = [...svg.querySelectorAll('text')].map(t => {
+      const b = t.getBoundingClientRect(), pad = b.height * 0.16;  // the line is taller than letters
+      return [t.textContent, b.left, b.top + pad, b.right, b.bottom - pad];
+    });
+    boxes.forEach(([words, l, t, r, b], i) => {
+      if (l < whole.left - 3 || r > whole.right + 3 || t < whole.top - 3 || b > whole.bottom + 3)
+        bad.push([svg.getAttribute('class'), 'cut', words]);
+      for (const [other, l2, t2, r2, b2] of boxes.slice(i + 1)) {
+        const over = Math.min(Math.min(r, r2) - Math.max(l, l2), Math.min(b, b2) - Math.max(t, t2));
+        if (over > 3) bad.push([svg.getAttribute('class'), words, other]);
+      }
+    });
+  }
+  return bad;
+}"""
+
+
+@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("width", [PHONE, 1280])
+def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name, width):
+    with opened(written(name), width) as seen:
+        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        metric = seen.page.evaluate(BOXES)
+        seen.page.evaluate("document.getElementById('us').click()")
+        assert metric + seen.page.evaluate(BOXES) == []
+
+
+# Paper
+
+
+def on_paper(seen, size="A4"):
+    """How many sheets it prints on."""
+    made = seen.page.pdf(format=size, print_background=True)
+    return len(re.findall(rb"/Type\s*/Page\b", made))
+
+
+def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, opened):
+    with opened(written(BOATS[0])) as seen:
+        sections = seen.page.locator("section.starts").count()
+        for size in ("A4", "Letter"):
+            sheets = on_paper(seen, size)
+            assert sections < sheets <= 20
+        seen.page.emulate_media(media="print")
+        seen.page.set_viewport_size({"width": 680, "height": 960})  # what A4 leaves, in pixels
+        assert seen.page.evaluate("document.documentElement.scrollWidth") <= 680
+        answer = seen.page.locator("#answer").bounding_box()
+        assert answer["y"] + answer["height"] < 960  # on the first sheet
+        assert seen.page.locator("header").is_hidden()
+        assert seen.page.locator("#place .fold").is_visible()
+
+
+# What a case may hold
+
+
+def test_words_that_are_meant_to_break_the_page_are_only_words(written, opened):
+    with opened(written("hostile"), PHONE) as seen:
+        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert seen.said == [] and len(seen.asked) == 1
+        assert seen.page.title().startswith("<script>document.title='owned'</script> \"Ketch\" ]]>")
+        assert seen.page.locator("h1").count() == 1
+        assert seen.page.locator("main img, [onmouseover], b").count() == 0
+        shown = seen.page.locator("main").inner_text()
+        for words in ("</svg></section><h1>out</h1>", "{{ 7 * 7 }} ' onmouseover", "משאבה"):
+            assert words.lower() in shown.lower()
+        assert seen.page.evaluate("document.documentElement.scrollWidth") == PHONE
+
+
+@pytest.mark.parametrize(("name", "most"), [(BOATS[0], 800_000), (BOATS[1], 1_300_000)])
+def test_a_page_is_small_enough_to_send(written, name, most):
+    assert written(name).stat().st_size < most

@@ -1,4 +1,4 @@
-// Remembers units and light on this device, and opens what is folded before it is printed.
+// Remembers units and light on this device, folds and opens, and prints.
 (() => {
   const keep = (name, value) => { try { localStorage.setItem(name, value); } catch { /* private */ } };
   const kept = (name) => { try { return localStorage.getItem(name); } catch { return null; } };
@@ -25,9 +25,15 @@
   if (matchMedia("(max-width: 720px)").matches) for (const one of folds) one.open = false;
   addEventListener("hashchange", aimed);
   aimed();
+  document.querySelector(".buttons").hidden = false;
+  document.getElementById("paper").addEventListener("click", () => print());
+  document.getElementById("everything").addEventListener("click", () => {
+    for (const one of document.querySelectorAll("main details")) one.open = true;
+  });
+  // What is folded but belongs on paper is opened for it, where the browser cannot do so by style.
   let folded = [];
   addEventListener("beforeprint", () => {
-    folded = [...document.querySelectorAll("main details:not([open])")];
+    folded = [...document.querySelectorAll(".fold:not([open]), .paper:not([open])")];
     for (const one of folded) one.open = true;
   });
   addEventListener("afterprint", () => { for (const one of folded) one.open = false; });

@@ -44,7 +44,9 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
             boat=boat,
             sheets=list(sheets),
             american=system == AMERICAN.system,
-            style=Markup(_text("style.css")),
+            style=Markup(
+                _text("style.css").replace("BOAT", _in_style(f"{boat}: seawater cooling"))
+            ),
             signs=Markup(_text("signs.svg")),
             script=Markup(script),
             digest=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
@@ -65,6 +67,11 @@ def _templates() -> Environment:
     found.filters["said"] = said
     found.globals.update(amount=amount_of)
     return found
+
+
+def _in_style(text: str) -> str:
+    """Return words for a style: whatever is no letter or figure by its number."""
+    return "".join(c if c.isascii() and c.isalnum() else f"\\{ord(c):x} " for c in text)
 
 
 def _text(name: str) -> str:

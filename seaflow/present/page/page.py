@@ -196,7 +196,7 @@ class _Parts:
             "sources": _sources(),
         }
         title = "What this rests on"
-        return PageSheet("basis", title, "basis.html", given, starts=True)
+        return PageSheet("basis", title, "basis.html", given)
 
     def _measure(self) -> Iterator[Two]:
         for loop in self.page.asked.size.loops:

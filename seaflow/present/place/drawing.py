@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 from seaflow.present.charts.labels import wrapped
 from seaflow.present.charts.svg import INK, Picture, ruled, written
 from seaflow.present.place.marks import face, letter_of, view_of
 from seaflow.present.place.signs import PAPER, ROOM_SIZE, SMALL_SIZE, legend
-from seaflow.present.place.views import EDGE, HEADING, WIDTH, View, pump_of, views_of
+from seaflow.present.place.views import HEADING, NARROW, WIDTH, View, edge_of, pump_of, views_of
 from seaflow.present.quantities import Show
 from seaflow.present.words.place import DRAWN
 from seaflow.studies.place.sketch import Box, Sketch
@@ -20,7 +19,7 @@ STYLE = (
     ".halo{paint-order:stroke;stroke:" + PAPER + ";stroke-width:3px}"
 )
 METRIC_BAR, US_BAR = 1.0, 0.9144  # m: one metre, three feet
-TITLE_SIZE = 20.0
+TITLE_SIZE, HEAD_SIZE = 20.0, 16.0
 Drawn = tuple[list[str], list[str]]  # a view, and the names that it has only as letters
 WORDS = 260.0  # pixels that the words beside the section may be wide
 
@@ -34,7 +33,8 @@ def place_picture(sketch: Sketch, system: str, breadth: float = WIDTH) -> Pictur
     """Return the picture of a place: side view, plan and section, hoses and signs."""
     show = Show(system)
     title = show.sentence(sketch.title)
-    wide = breadth - 2 * EDGE
+    edge = edge_of(breadth)
+    wide = breadth - 2 * edge
     stays = DRAWN["subtitle"].format(boat=sketch.boat, stays=show.sentence(sketch.stays))
     heads = wrapped(title, TITLE_SIZE, wide, bold=True)
     said = wrapped(stays, ROOM_SIZE, wide)
@@ -42,12 +42,13 @@ def place_picture(sketch: Sketch, system: str, breadth: float = WIDTH) -> Pictur
     side, plan, section = views_of(sketch, top + 66 + 17 * len(said), breadth)
     views = [_side(sketch, side), _plan(sketch, plan), _section(sketch, section)]
     short = sorted({(letter_of(sketch, name), name) for _, names in views for name in names})
-    key, height = legend(sketch, (EDGE, section.bottom + 92), wide, (show, short))
+    bar, below = _scale_bar(section, system, breadth)
+    key, height = legend(sketch, (edge, below), wide, (show, short))
     body = [
-        *(written(EDGE, 36 + 26 * row, line, "title") for row, line in enumerate(heads)),
-        *(written(EDGE, top + 23 + 17 * row, line, "room") for row, line in enumerate(said)),
+        *(written(edge, 36 + 26 * row, line, "title") for row, line in enumerate(heads)),
+        *(written(edge, top + 23 + 17 * row, line, "room") for row, line in enumerate(said)),
         *(item for drawn, _ in views for item in drawn),
-        *_scale_bar(section, system, breadth),
+        *bar,
         *key,
     ]
     return Picture((breadth, height + 14), f"{sketch.boat}: {title}", STYLE, tuple(body), PAPER)
@@ -55,7 +56,11 @@ def place_picture(sketch: Sketch, system: str, breadth: float = WIDTH) -> Pictur
 
 def _headed(view: View, words: str, sketch: Sketch, boxes: list[Box]) -> Drawn:
     drawn, short = view_of(sketch, view, boxes)
-    return [written(view.left, view.top - HEADING, words, "head"), *drawn], short
+    room = max(view.right - view.left, NARROW / 2.0)
+    lines = wrapped(words, HEAD_SIZE, room, bold=True)
+    top = view.top - HEADING - 20.0 * (len(lines) - 1)
+    heads = [written(view.left, top + 20.0 * i, line, "head") for i, line in enumerate(lines)]
+    return [*heads, *drawn], short
 
 
 def _side(sketch: Sketch, view: View) -> Drawn:
@@ -91,13 +96,18 @@ def _section(sketch: Sketch, view: View) -> Drawn:
     return _headed(view, DRAWN["section"], sketch, boxes)
 
 
-def _scale_bar(section: View, system: str, breadth: float) -> Iterator[str]:
+def _scale_bar(section: View, system: str, breadth: float) -> tuple[list[str], float]:
+    """Return the bar of the scale with its words, and where the key begins below."""
     length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
-    x, y = breadth - EDGE - WORDS, section.top + 20
+    x, y, below = breadth - edge_of(breadth) - WORDS, section.top + 20, section.bottom + 92
+    if breadth < NARROW:
+        x, y, below = section.left, below - 20, below + 66
     end = x + length * section.scale
-    yield f'<g id="scale-bar">{ruled((x, y), (end, y), INK, 3.0)}</g>'
-    for mark in (x, end):
-        yield ruled((mark, y - 6), (mark, y + 6), INK, 1.5)
-    yield written((x + end) / 2.0, y - 11, word, "room", "middle")
-    for number, line in enumerate(wrapped(DRAWN["heights"], SMALL_SIZE, WORDS)):
-        yield written(x, y + 28 + 16 * number, line, "small")
+    drawn = [f'<g id="scale-bar">{ruled((x, y), (end, y), INK, 3.0)}</g>']
+    drawn += [ruled((mark, y - 6), (mark, y + 6), INK, 1.5) for mark in (x, end)]
+    drawn.append(written((x + end) / 2.0, y - 11, word, "room", "middle"))
+    drawn += [
+        written(x, y + 28 + 16 * number, line, "small")
+        for number, line in enumerate(wrapped(DRAWN["heights"], SMALL_SIZE, WORDS))
+    ]
+    return drawn, below

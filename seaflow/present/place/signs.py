@@ -43,13 +43,16 @@ def legend(
             found.append(written(left + 26, y, line, "room"))
     y += 2 * ROW
     found.append(written(left, y, DRAWN["signs"], "head"))
-    bottoms = []
-    for x, rows in ((left, _signs()), (left + COLUMN, _lines(sketch))):
-        at = y
+    bottoms: list[float] = []
+    beside = wide >= 2.0 * COLUMN
+    for x, rows in ((left, _signs()), (left + COLUMN * beside, _lines(sketch))):
+        at = y if beside or not bottoms else bottoms[0]
         for drawn, word in rows:
             at += ROW
             found.append(f'<g transform="translate({x + 14:.1f} {at - 4.5:.1f})">{drawn}</g>')
-            found.append(written(x + 34, at, word, "room"))
+            for number, line in enumerate(wrapped(word, ROOM_SIZE, left + wide - x - 34)):
+                at += NOTE_ROW if number else 0
+                found.append(written(x + 34, at, line, "room"))
         bottoms.append(at)
     y = max(bottoms) + ROW + 6
     named = "; ".join(f"{letter} {name}" for letter, name in short)

@@ -11,8 +11,9 @@ from seaflow.present.charts.svg import Point
 from seaflow.present.place.signs import FAINT, HEELED, HULL, SEA
 from seaflow.studies.place.sketch import Box, Mark, Sketch
 
-WIDTH, EDGE = 940, 40
-HEADING, BETWEEN = 34, 120  # pixels: over a view, and between two
+WIDTH = 940.0  # pixels
+NARROW = 600.0  # less is a phone, where what else stands side by side stands below each other
+HEADING, BETWEEN, MORE = 34, 120, 40  # pixels: over a view, between two, and more if narrow
 LARGEST = 110.0  # pixels to a metre
 TACK_WORDS = 130.0  # pixels beside the section for the words of its water
 
@@ -62,6 +63,11 @@ class Stroke:
     dash: str = ""
 
 
+def edge_of(breadth: float) -> float:
+    """Return what is left free at either side."""
+    return 40.0 if breadth >= NARROW else 14.0
+
+
 def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View, View, View]:
     """Return side view, plan and section below each other, to one scale; `first` is their top."""
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
@@ -74,13 +80,15 @@ def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View
     high[0] = max(high[0], low[0] + 1.0)
     reach = max(abs(low[1]), abs(high[1]), 0.5 * (sketch.beam or 0.0))
     low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], sketch.freeboard or 0.0, 0.3) + 0.1
-    room = breadth - 2 * EDGE
+    edge = edge_of(breadth)
+    room = breadth - 2 * edge
     scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
-    side = View("side", 0, 2, EDGE, first, (low[0], low[2]), (high[0], high[2]), scale)
-    top = side.bottom + BETWEEN
-    plan = View("plan", 0, 1, EDGE, top, (low[0], -reach), (high[0], reach), scale)
-    top = plan.bottom + BETWEEN
-    section = View("section", 1, 2, EDGE, top, (-reach, low[2]), (reach, high[2]), scale)
+    side = View("side", 0, 2, edge, first, (low[0], low[2]), (high[0], high[2]), scale)
+    between = BETWEEN + (MORE if breadth < NARROW else 0)
+    top = side.bottom + between
+    plan = View("plan", 0, 1, edge, top, (low[0], -reach), (high[0], reach), scale)
+    top = plan.bottom + between
+    section = View("section", 1, 2, edge, top, (-reach, low[2]), (reach, high[2]), scale)
     return side, plan, section
 
 

@@ -107,7 +107,7 @@ def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[
 
 def curve_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
     """Return one chart as wide as asked, without its title and key."""
-    first = KEY * 3.0 - 10
+    first = KEY * 3.0 + 6
     frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + TALL))
     title = fact("curves.title_of_loop", boat=loop.pumps[0].title, loop=loop.loop)
     body = tuple(_framed(loop, frame, show))
@@ -182,7 +182,7 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         bold = name == "need"
         half = 0.5 * width_of(text, SMALL, bold) + 2.0
         x = min(max(top[0], half), frame.right + RIGHT - half)
-        rows = [(x, top[1] - up) for up in (12, 29)]
+        rows = [(x, top[1] - up) for up in (12, 29, 46)]
         spots = [(box_of(at, text, SMALL, "middle", bold), at) for at in rows]
         spot = words.place(spots)
         yield written(*spot, text, "bold" if bold else look, "middle")
