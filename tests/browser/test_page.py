@@ -119,7 +119,7 @@ BOXES = """() => {
     if (!svg.checkVisibility()) continue;
     const whole = svg.getBoundingClientRect();
     const boxes = [...svg.querySelectorAll('text')].map(t => {
-      const b = t.getBoundingClientRect(), pad = b.height * 0.16;  // the line is taller than letters
+      const b = t.getBoundingClientRect(), pad = b.height * 0.16;
       return [t.textContent, b.left, b.top + pad, b.right, b.bottom - pad];
     });
     boxes.forEach(([words, l, t, r, b], i) => {

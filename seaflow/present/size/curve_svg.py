@@ -183,7 +183,7 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         half = 0.5 * width_of(text, SMALL, bold) + 2.0
         x = min(max(top[0], half), frame.right + RIGHT - half)
         rows = [(x, top[1] - up) for up in (12, 29, 46)]
-        spots = [(box_of(at, text, SMALL, "middle", bold), at) for at in rows]
+        spots = [(box_of(at, f" {text} ", SMALL, "middle", bold), at) for at in rows]
         spot = words.place(spots)
         yield written(*spot, text, "bold" if bold else look, "middle")
 
