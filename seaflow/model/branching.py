@@ -32,9 +32,15 @@ def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
     return Fixed(
         name=f"{junction.name} ({hose.label})",
         item="manifold and tees",
-        bore=hose.bore,
+        bore=_leg_bore(junction, hose),
         loss_coefficient=loss,
     )
+
+
+def _leg_bore(junction: Thing, hose: Hose) -> float:
+    """Return the size of hose that the tail of a leg carries."""
+    adapter = hose.adapter_from if hose.from_ == junction.name else hose.adapter_to
+    return hose.bore if adapter is None else adapter.bore
 
 
 def _in_manifold(manifold: Fitting, hose: Hose, network: Network) -> float | None:
@@ -50,9 +56,9 @@ def _in_manifold(manifold: Fitting, hose: Hose, network: Network) -> float | Non
     own = flows[next(place for place, leg in enumerate(legs) if leg is hose)]
     passing = 0.5 * (sum(flows) - own)
     tee = diverging_branch_coefficient if parts else converging_branch_coefficient
-    bore = manifold.bore
-    lost = tee(bore, min(hose.bore, bore), passing, own) * ((passing + own) / own) ** 2
-    return max(float(transfer_coefficient(lost, bore, hose.bore)), 0.0)
+    bore, leg = manifold.bore, _leg_bore(manifold, hose)
+    lost = tee(bore, min(leg, bore), passing, own) * ((passing + own) / own) ** 2
+    return max(float(transfer_coefficient(lost, bore, leg)), 0.0)
 
 
 def _rated(network: Network, hose: Hose, ahead: bool) -> float:

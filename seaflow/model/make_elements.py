@@ -32,6 +32,7 @@ from seaflow.model.elements import (
     Pumping,
 )
 from seaflow.physics.flow.fittings import (
+    barb_coefficient,
     step_coefficient,
     swing_check_coefficient,
     transfer_coefficient,
@@ -177,8 +178,11 @@ def make_fitting(thing: Fitting, maker: Maker) -> Fixed:
     loss = thing.loss
     if loss is None:
         loss = _fitting_coefficient(thing, maker)
+    bore = thing.bore
+    if thing.loss is None and thing.second_bore is not None:
+        bore = min(bore, thing.second_bore)  # on which the loss of a step is stated
     return Fixed(
-        name=thing.name, item=words, bore=thing.bore, point=point_of(thing), loss_coefficient=loss
+        name=thing.name, item=words, bore=bore, point=point_of(thing), loss_coefficient=loss
     )
 
 
@@ -216,6 +220,7 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     if hose.balancing_valve is not None:
         valve = hose.balancing_valve
         loss += on_bore(valve.loss_now, valve.bore, hose.bore)
+    loss += adapters_loss(hose, maker.catalogue)
     if not n_barbs:
         n_barbs = int(maker.assume("hose.barbs", hose.label))
     return HoseRun(
@@ -230,6 +235,25 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
         n_barbs=n_barbs,
         via=tuple(_via(hose, number, place) for number, place in enumerate(hose.via, 1)),
     )
+
+
+def adapters_loss(hose: Hose, catalogue: Catalogue) -> float:
+    """Return the loss coefficient of the adapters of a hose, on its bore.
+
+    At each the water passes a barb of the size that the tail carries, the step to the hose, and the
+    tail itself.
+    """
+    loss = 0.0
+    for adapter, arrives in ((hose.adapter_from, False), (hose.adapter_to, True)):
+        if adapter is None:
+            continue
+        barb = adapter.barb_bore or catalogue.usual_barb_bore(adapter.bore)
+        tail = float(barb_coefficient(min(barb, adapter.bore), adapter.bore))
+        ways = (hose.bore, adapter.bore) if arrives else (adapter.bore, hose.bore)
+        step = float(step_coefficient(*ways))
+        loss += 2.0 * float(transfer_coefficient(tail, adapter.bore, hose.bore))
+        loss += float(transfer_coefficient(step, min(ways), hose.bore))
+    return loss
 
 
 def _via(hose: Hose, number: int, place: Place) -> Point:

@@ -86,7 +86,7 @@ def _valve(row: ValveSetting) -> Iterable[Fact]:
         told["warmer"] = fact("balance.card_no_rise")
     else:
         told["warmer"] = fact("balance.card_rise", rise=amount("rise", row.rise))
-    if row.extra_loss <= 0.0:
+    if not row.throttled:
         yield fact("balance.card_wide", **told)
     elif row.turns is None:
         yield fact("balance.card_close", **told)

@@ -90,7 +90,7 @@ def _sharing_table(loop: LoopBalance, show: Show) -> str:
 def _setting_lines(setting: ValveSettings, show: Show) -> Iterator[Line]:
     rows = []
     for row in setting.branches:
-        throttle = row.extra_loss > 0.0
+        throttle = row.throttled
         turns = "-" if row.turns is None else f"{row.turns:.1f}"
         rows.append(
             (

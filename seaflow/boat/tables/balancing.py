@@ -1,4 +1,4 @@
-"""A balancing valve in a branch: its bore, and the loss its maker gives for turns from shut."""
+"""What sits in a hose: a balancing valve with its maker's curve, and adapters at its ends."""
 
 from __future__ import annotations
 
@@ -69,6 +69,26 @@ class BalancingValve:
             return None
         at = [float(np.log(point.loss)) for point in known]
         return float(np.interp(np.log(loss), at, [point.turns for point in known]))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Adapter:
+    """An adapter at an end of a hose, to a tail that stays on a thing and carries another size.
+
+    A short piece of the size that the tail carries lies between the two.
+    """
+
+    bore: float = key(
+        "Inside diameter of the hose that the tail carries.",
+        quantity="bore",
+        example='"19 mm"',
+        required=True,
+    )
+    barb_bore: float | None = key(
+        "Clear bore of that tail; else the usual one for its hose.",
+        quantity="bore",
+        example='"14 mm"',
+    )
 
 
 def on_bore(loss: float, stated_on: float, wanted_on: float) -> float:

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
-from seaflow.boat.tables.balancing import BalancingValve
+from seaflow.boat.tables.balancing import Adapter, BalancingValve
 from seaflow.boat.tables.plates import (
     CoilTube,
     Compressor,
@@ -373,6 +373,16 @@ class Hose(Thing):
         "Clear bore of its barbs; else the usual one for this hose.",
         quantity="bore",
         example='"20 mm"',
+    )
+    adapter_from: Adapter | None = key(
+        "An adapter at its start, to a tail that carries another size.",
+        of=Adapter,
+        example='{ bore = "19 mm" }',
+    )
+    adapter_to: Adapter | None = key(
+        "An adapter at its end, to a tail that carries another size.",
+        of=Adapter,
+        example='{ bore = "19 mm" }',
     )
     via: tuple[Place, ...] = key(
         "Points it passes, in order; name at least its highest and lowest.",

@@ -16,11 +16,21 @@ WORDS: Mapping[str, str] = {
     "shared_hoses": "{hoses} shared delivery {hoses:hose|hoses} to {bore}",
     "unit_hoses": "{hoses} {hoses:hose|hoses} of {unit} to {bore}",
     "branch_hoses": "{hoses} {hoses:hose|hoses} of all branches one size up",
+    "one_hose": "{names:quoted} alone to {bore}",
+    "seacock": "full-bore seacock of {bore} for {seacock:quoted}",
+    "outlet": "outlet {opening:quoted} to {bore}",
+    "outlet_and_seacock": "outlet {opening:quoted} and its seacock to {bore}",
+    "cable": "cable of {thing} to {area}",
     "valves": "balancing valves set in {valves} of {branches} branches",
     "new_hole": (
         "a bigger through-hull is a new hole below the waterline: haul out, and have it done by "
         "somebody who will answer for it"
     ),
+    "new_outlet": (
+        "a bigger outlet is a bigger hole in the side: heel or a wave can put it under water, so "
+        "have it done ashore, by somebody who will answer for it"
+    ),
+    "new_seacock": "a seacock is changed ashore, with the boat out of the water",
     # The card: what that brings, and each change as it is ordered.
     "card_title": "{boat}: {loops}, {days} simulated days for each choice",
     "card_take_pump": (
@@ -56,6 +66,11 @@ WORDS: Mapping[str, str] = {
     "card_branch_hoses": (
         "{hoses:Hose|Hoses} of all branches one size wider, {length:both} in all: {names:quoted}."
     ),
+    "card_one_hose": "Hose {names:quoted} to {bore:both}, {length:both}.",
+    "card_seacock": "Full-bore seacock of {bore:both} for {seacock:quoted}.",
+    "card_outlet": "Outlet {opening:quoted} to {bore:both}.",
+    "card_outlet_and_seacock": "Outlet {opening:quoted} and its seacock to {bore:both}.",
+    "card_cable": "Cable of {thing} to {area}.",
     "card_valves": (
         "Balancing valves set in {valves} of {branches} branches: seaflow balance says how far."
     ),

@@ -60,6 +60,19 @@ class ValveSetting:
     own_outlet: bool = True
     note: Fact | None = None
 
+    @property
+    def throttled(self) -> bool:
+        """True if the valve has to be set."""
+        return throttles(self.extra_loss)
+
+
+LEAST_LOSS = 0.05  # extra loss coefficient; less is a valve wide open
+
+
+def throttles(extra_loss: float) -> bool:
+    """Return whether a valve has to be set for this extra loss, or may stay wide open."""
+    return extra_loss > LEAST_LOSS
+
 
 @dataclass(frozen=True, slots=True)
 class ValveSettings:

@@ -135,11 +135,11 @@ def _to_set(setting: ValveSettings, part: PumpPart, now: Sharing) -> tuple[Fact,
         if row.turns is None
         else fact("balance.valve_turns", hose=row.hose, loss=row.extra_loss, turns=row.turns)
         for row in setting.branches
-        if row.extra_loss > 0.0
+        if row.throttled
     )
     if not valves:
         return (fact("balance.alike_already"),)
-    wide = tuple(row.hose for row in setting.branches if row.extra_loss == 0.0)
+    wide = tuple(row.hose for row in setting.branches if not row.throttled)
     said = [fact("balance.throttle", valves=valves, wide=wide)]
     if not setting.settled:
         said.append(fact("balance.best_found"))

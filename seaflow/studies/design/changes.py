@@ -7,13 +7,24 @@ from dataclasses import replace
 
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network
-from seaflow.boat.tables.balancing import BalancingValve, ValvePoint
-from seaflow.boat.tables.things import Fitting, Hose, Thing
+from seaflow.boat.network import Network, carrier
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
+from seaflow.boat.tables.things import (
+    Fitting,
+    Hose,
+    Intake,
+    Outlet,
+    Pump,
+    Seacock,
+    Strainer,
+    Thing,
+)
 
 Run = tuple[Hose, ...]  # in order of the water
 
 SAME_BORE = 1e-6  # m
+IN_THE_RUN = ("check_valve", "vented_loop", "flush_tee")  # with ports of their own bore
 
 
 def network_named(case: Case, name: str) -> Network:
@@ -57,24 +68,117 @@ def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
 
 
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
-    """Return the case with these hoses at least this wide, with the usual barbs and joints."""
-    mine = [hose for hose in case.hose if hose.row in rows]
-    between = {hose.to for hose in mine} & {hose.from_ for hose in mine}
-    joints = tuple(
-        replace(joint, bore=bore, second_bore=bore)
-        if joint.name in between
-        and abs((joint.second_bore or joint.bore) - joint.bore) <= SAME_BORE
-        and joint.bore < bore - SAME_BORE
-        else joint
-        for joint in case.reducer
+    """Return the case with these hoses at least this wide, and what that takes at their ends.
+
+    A tail screwed into a pump, an intake or an outlet is bought anew, no narrower than the one that
+    goes; the port behind it stays. A reducer is bought to fit. Every other thing keeps the tail it
+    has, with an adapter to it, unless its ports are wide enough.
+    """
+    changed = [hose for hose in case.hose if hose.row in rows and hose.bore < bore - SAME_BORE]
+    hoses = {hose.row: _widened(case, hose, bore) for hose in changed}
+    return replace(
+        case,
+        hose=tuple(hoses.get(hose.row, hose) for hose in case.hose),
+        reducer=tuple(_fitted_between(joint, changed, bore) for joint in case.reducer),
     )
-    hoses = tuple(
-        replace(hose, bore=bore, barb_bore=None)
-        if hose.row in rows and hose.bore < bore - SAME_BORE
-        else hose
-        for hose in case.hose
+
+
+def _widened(case: Case, hose: Hose, bore: float) -> Hose:
+    now = hose.barb_bore or case.catalogue.usual_barb_bore(hose.bore)
+    barb, adapters = case.catalogue.usual_barb_bore(bore), []
+    for name, adapter, arrives in (
+        (hose.from_, hose.adapter_from, False),
+        (hose.to, hose.adapter_to, True),
+    ):
+        thing = next(thing for thing in case.things if thing.name == carrier(name, case.seacock))
+        port = port_of(case, thing, arrives)
+        keeps = keeps_its_tail(thing) and (port is None or port < bore - SAME_BORE)
+        kept = adapter or Adapter(bore=hose.bore, barb_bore=hose.barb_bore)
+        adapters.append(kept if keeps else None)
+        if not keeps and port is not None:
+            barb = min(barb, max(port, now))
+    usual = barb >= case.catalogue.usual_barb_bore(bore)
+    return replace(
+        hose,
+        bore=bore,
+        barb_bore=None if usual else barb,
+        adapter_from=adapters[0],
+        adapter_to=adapters[1],
+        seen=None,
     )
-    return replace(case, hose=hoses, reducer=joints)
+
+
+def _fitted_between(joint: Fitting, hoses: Collection[Hose], bore: float) -> Fitting:
+    """Return a reducer with the bore on each side that the hose there has now."""
+    sides = [joint.bore, joint.second_bore or joint.bore]
+    for hose in hoses:
+        if hose.to == joint.name:
+            sides[0] = bore
+        if hose.from_ == joint.name:
+            sides[1] = bore
+    if sides == [joint.bore, joint.second_bore or joint.bore]:
+        return joint
+    return replace(joint, bore=sides[0], second_bore=sides[1])
+
+
+def keeps_its_tail(thing: Thing) -> bool:
+    """Return whether the tail that carries a hose is part of a thing, as those of a coil are."""
+    return not (isinstance(thing, (Intake, Outlet, Pump)) or thing.table == "reducer")
+
+
+def port_of(case: Case, thing: Thing, arriving: bool) -> float | None:
+    """Return the bore at which a thing meets a hose [m], None where it is not known or any will do.
+
+    Of a manifold or tee that is the bore of a leg, which no case gives; a reducer is made to fit.
+    """
+    if isinstance(thing, (Intake, Outlet)):
+        cock = next((cock for cock in case.seacock if cock.on == thing.name), None)
+        return thing.bore if cock is None else cock.bore
+    if isinstance(thing, Pump):
+        sheet = None if thing.fitted is None else case.catalogue.sheet("pumps", thing.fitted)
+        own = thing.port if arriving else None
+        return own or (None if sheet is None else sheet.inlet if arriving else sheet.outlet)
+    if isinstance(thing, Strainer):
+        return thing.port or (case.catalogue.strainer(thing.model).port if thing.model else None)
+    return thing.bore if isinstance(thing, Fitting) and thing.table in IN_THE_RUN else None
+
+
+def with_pump(case: Case, network: Network, part: PumpPart) -> Case:
+    """Return the case with another pump at the places of a loop, which brings its own ports."""
+    names = {place.name for place in network.pumps}
+    places = tuple(
+        replace(place, fitted=part.name, port=None)
+        if place.name in names
+        else place
+        for place in case.pump
+    )
+    return replace(case, pump=places)
+
+
+def with_conductor(case: Case, name: str, area: float) -> Case:
+    """Return the case with a thicker cable to a pump."""
+    places = tuple(
+        replace(place, cable=replace(place.cable, conductor=area))
+        if place.name == name and place.cable is not None
+        else place
+        for place in case.pump
+    )
+    return replace(case, pump=places)
+
+
+def with_outlet_bore(case: Case, name: str, bore: float) -> Case:
+    """Return the case with an outlet and the seacock on it this wide."""
+    outlets = tuple(replace(one, bore=bore) if one.name == name else one for one in case.outlet)
+    return replace(case, outlet=outlets, seacock=_cocks(case, name, bore))
+
+
+def with_seacock(case: Case, name: str, bore: float, type_: str) -> Case:
+    """Return the case with another seacock on a thing that stays as it is."""
+    cocks = tuple(
+        replace(cock, bore=bore, type=type_, seen=None) if cock.on == name else cock
+        for cock in case.seacock
+    )
+    return replace(case, seacock=cocks)
 
 
 def with_throttles(case: Case, losses: Mapping[int, float]) -> Case:
@@ -112,8 +216,11 @@ def with_intake_bore(case: Case, name: str, bore: float) -> Case:
     holes = tuple(
         replace(hole, bore=bore) if hole.name == name else hole for hole in case.through_hull
     )
-    cocks = tuple(
+    return replace(case, through_hull=holes, seacock=_cocks(case, name, bore))
+
+
+def _cocks(case: Case, name: str, bore: float) -> tuple[Seacock, ...]:
+    return tuple(
         replace(cock, bore=max(bore, cock.bore)) if cock.on == name else cock
         for cock in case.seacock
     )
-    return replace(case, through_hull=holes, seacock=cocks)

@@ -21,7 +21,6 @@ from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.speed import speed_for_need
-from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import stacked, worst_cases
@@ -52,7 +51,7 @@ def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Br
     """Return boats of one pump and strainer at three conditions; `bores` is (groups, boats)."""
     n = bores.shape[1]
     case, built = space.boats(pump, strainer, np.repeat(bores, 3, axis=1))
-    point = operate(built.loop, _three(case, space, pump, n))
+    point = operate(built.loop, _three(case, space, pump, bores))
     coils = [coil for coil in built.loop.coils if not np.all(point.units[coil.unit].state == OFF)]
     names = [coil.unit for coil in coils] or [coil.unit for coil in built.loop.coils]
     flows = np.stack([point.units[name].volume_flow.reshape(n, 3) for name in names])
@@ -70,32 +69,24 @@ def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Br
     )
 
 
-def worst_unit(space: Space) -> str:
-    """Return the unit that gets least of its need on the boat as it is."""
-    none = np.zeros((len(space.groups), 1), dtype=np.intp)
-    at = brief(space, 0, 0, none)
-    return at.names[int(at.worst[0])]
-
-
-def _three(case: Case, space: Space, pump: int, n: int) -> Conditions:
+def _three(case: Case, space: Space, pump: int, bores: NDArray[np.intp]) -> Conditions:
+    n = bores.shape[1]
     found = worst_cases(case)
     design, cold = found[0], next(worst for worst in found if worst.asks == "most")
-    place = space.network.pumps[0]
-    volts = [
-        cable_drop(case, place, space.pumps[pump], worst.conditions)
-        for worst in (design, design, cold)
-    ]
-    now = stacked((design, design, cold), volts)
+    three = (design, design, cold)
+    volts = [space.volts(pump, bores, worst.conditions) for worst in three]
+    now = stacked(three, [0.0] * 3)
     half = np.asarray([0.0, 0.5, 0.0])
     now = replace(
         now, strainer_blockage=half * case.design.blocked_share, growth=half * case.design.growth
     )
     tiled: dict[str, Any] = {
         name: np.tile(value, n)
-        for name in ("voltage", "frequency", "sea_temperature", "strainer_blockage", "growth")
+        for name in ("frequency", "sea_temperature", "strainer_blockage", "growth")
         if isinstance(value := getattr(now, name), np.ndarray) and value.size == 3
     }
-    return replace(now, **tiled)
+    at_pump = np.stack([np.broadcast_to(value, n) for value in volts], axis=1)
+    return replace(now, **tiled, voltage=at_pump.ravel())
 
 
 def _too_much(case: Case, built: Built, point: OperatingPoint) -> Truths:
@@ -166,6 +157,7 @@ def _drawn(
     n_boats = bores.shape[1] // sampling[0]
     case, built = space.boats(first.pump, first.strainer, bores)
     loop, now = built.loop, full_supply(case, space.network, space.pumps[first.pump])
+    now = replace(now, voltage=space.volts(first.pump, bores, worst_cases(case)[0].conditions))
     draws = space.draws(*sampling)
     for item in (*inputs_of(case, built), *assumed_of(case, built)):
         shares = np.tile(draws[item.label], n_boats)

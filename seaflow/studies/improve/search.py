@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Truths
-from seaflow.studies.improve.options import VALVES
+from seaflow.studies.improve.groups import VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
 
+MOST_WITH_ONE = 2  # changed groups, where in one of them one hose alone is changed
 LEAST_GAIN = 0.01  # of need; a further change that brings less is not worth looking at
 MOST_NEEDED = 1.6  # times the need, half dirty: more water than that makes nothing likelier
 HOPELESS = 0.6  # times the need, half dirty; with less no draw can bring enough
@@ -37,8 +38,7 @@ def shortlist(space: Space) -> tuple[list[Pick], int]:
     dirty, is worth it, and only while a further change still brings something. Boats with their
     valves set are looked at apart: they have all units near their need, not only the worst.
     """
-    ways = np.asarray(list(product(*(range(len(group.levels)) for group in space.groups))))
-    ways = ways.reshape(-1, len(space.groups)).astype(np.intp)
+    ways = _ways(space)
     changes = _n_changes(space, ways)
     found: list[Pick] = []
     for pump, strainer in product(range(len(space.pumps)), range(len(space.strainers))):
@@ -48,6 +48,21 @@ def shortlist(space: Space) -> tuple[list[Pick], int]:
             worth = _worth(ways[mask], changes[mask], share[mask])
             found += [Pick(pump, strainer, way) for way in worth]
     return found, len(ways) * len(space.pumps) * len(space.strainers)
+
+
+def _ways(space: Space) -> NDArray[np.intp]:
+    """Return the levels of all groups worth looking at together: (boats, groups).
+
+    One hose alone is combined with no more than one other change.
+    """
+    sizes = [range(len(group.levels)) for group in space.groups]
+    alone = [[level.alone for level in group.levels] for group in space.groups]
+    found = []
+    for way in product(*sizes):
+        changed = sum(level > 0 for level in way)
+        if changed <= MOST_WITH_ONE or not any(a[n] for a, n in zip(alone, way, strict=True)):
+            found.append(way)
+    return np.asarray(found, dtype=np.intp).reshape(-1, len(space.groups))
 
 
 def _n_changes(space: Space, ways: NDArray[np.intp]) -> NDArray[np.intp]:

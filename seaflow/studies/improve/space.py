@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -14,17 +14,29 @@ from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet
+from seaflow.model.branching import make_branching
 from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
-from seaflow.model.make_elements import make_pump
+from seaflow.model.make_elements import (
+    Maker,
+    make_fitting,
+    make_hose,
+    make_intake,
+    make_outlet,
+    make_pump,
+)
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
 from seaflow.studies.design.certainty.sample import drawn_of
 from seaflow.studies.design.certainty.spreads import spread
-from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.changes import network_named, with_pump
 from seaflow.studies.design.need import UnitNeed
+from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import built_with
+from seaflow.studies.improve.groups import CABLE
 from seaflow.studies.improve.options import Group, Level
 
 Picks = NDArray[np.intp]
@@ -44,7 +56,8 @@ class Space:
     """Everything that can be picked for one loop; number 0 is always the boat as it is.
 
     Where no pump is `fitted` one is bought in any case, and is no change. `labels` names every
-    uncertain input that any of the boats has.
+    uncertain input that any of the boats has, `touched` the elements that groups change, each with
+    the numbers of those groups.
     """
 
     case: Case
@@ -54,10 +67,11 @@ class Space:
     strainers: tuple[Level, ...]
     groups: tuple[Group, ...]
     base: Built
-    variants: tuple[tuple[Loop, ...], ...]
     strained: tuple[tuple[Case, Loop], ...]
     labels: tuple[str, ...]
+    touched: Mapping[str, tuple[int, ...]]
     fitted: bool = True
+    made: dict[object, Mapping[str, Element]] = field(default_factory=dict)
 
     def levels(self, pick: Pick) -> tuple[Level, ...]:
         """Return what is changed on one boat but for its pump."""
@@ -69,9 +83,15 @@ class Space:
 
     def case_of(self, pick: Pick) -> Case:
         """Return the case of one boat."""
-        case = self.case
-        for level in self.levels(pick):
-            case = level.apply(case)
+        return self._changed(pick.pump, pick.strainer, dict(enumerate(pick.bores)))
+
+    def _changed(self, pump: int, strainer: int, levels: Mapping[int, int]) -> Case:
+        """Return the case with a pump, a strainer and the levels of some groups."""
+        case = self.strained[strainer][0]
+        if pump:
+            case = with_pump(case, self.network, self.pumps[pump])
+        for group, level in levels.items():
+            case = self.groups[group].levels[level].apply(case)
         return case
 
     def draws(self, n_samples: int, seed: int) -> dict[str, Array]:
@@ -92,47 +112,138 @@ class Space:
     def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
         """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
         case, loop = self.strained[strainer]
-        pumps = {place.name: make_pump(place, self.pumps[pump]) for place in self.network.pumps}
-        loop = _with_elements(_merged(loop, self.base.loop, self.variants, bores), pumps)
-        return case, replace(self.base, loop=loop)
+        part, names = self.pumps[pump], {place.name for place in self.network.pumps}
+        places = self._changed(pump, strainer, {}).pump
+        changed: dict[str, Element] = {
+            place.name: make_pump(place, part) for place in places if place.name in names
+        }
+        for link in loop.links:
+            for element in link.elements:
+                groups = self.touched.get(element.name)
+                if groups is not None:
+                    changed[element.name] = self._many(element, (pump, strainer), groups, bores)
+        return case, replace(self.base, loop=_with_elements(loop, changed))
+
+    def _many(
+        self, element: Element, parts: tuple[int, int], groups: tuple[int, ...], bores: Picks
+    ) -> Element:
+        """Return an element with each number that groups change picked for every boat."""
+        ways, which = np.unique(bores[list(groups)], axis=1, return_inverse=True)
+        variants = [
+            self._elements(*parts, tuple(zip(groups, way, strict=True))).get(element.name, element)
+            for way in ways.T.tolist()
+        ]
+        changes: dict[str, Any] = {}
+        for entry in dataclasses.fields(element):
+            was = getattr(element, entry.name)
+            values = [getattr(other, entry.name) for other in variants]
+            if isinstance(was, (int, float)) and any(value != was for value in values):
+                changes[entry.name] = np.asarray(values)[which.ravel()]
+        return replace(element, **changes) if changes else element
+
+    def _elements(
+        self, pump: int, strainer: int, levels: tuple[tuple[int, int], ...]
+    ) -> Mapping[str, Element]:
+        """Return the elements that the levels of some groups make different, by name."""
+        key = (pump, strainer, levels)
+        if key not in self.made:
+            before = self._changed(pump, strainer, {})
+            after = self._changed(pump, strainer, dict(levels))
+            self.made[key] = changed_elements(before, after, self.network)
+        return self.made[key]
+
+    def volts(self, pump: int, conductors: Picks, now: Conditions) -> Array | float:
+        """Return the volts at the pump of each boat; `conductors` is (groups, boats)."""
+        names = [group.name for group in self.groups]
+        place = self.network.pumps[0]
+        if CABLE not in names:
+            return cable_drop(self.case, place, self.pumps[pump], now)
+        row = names.index(CABLE)
+        found = []
+        for level in self.groups[row].levels:
+            case = level.apply(self.case)
+            mine = next(item for item in case.pump if item.name == place.name)
+            found.append(cable_drop(case, mine, self.pumps[pump], now))
+        return np.asarray(found)[conductors[row]]
 
 
 def make_space(
     case: Case,
-    network: Network,
+    built: Built,
     needs: Mapping[str, UnitNeed],
     parts: tuple[tuple[PumpPart, ...], tuple[Level, ...], tuple[Group, ...]],
     fitted: bool,
 ) -> Space:
-    """Return the space of these pumps, strainers and bores."""
+    """Return the space of these pumps, strainers and groups; `built` is the boat as it is."""
     pumps, strainers, groups = parts
-    base = _built(case, network.name, pumps[0])
-    variants = tuple(
-        tuple(_built(level.apply(case), network.name, pumps[0]).loop for level in group.levels)
-        for group in groups
-    )
-    strained = [(case, base.loop)]
+    strained = [(case, built.loop)]
     for level in strainers[1:]:
         changed = level.apply(case)
-        strained.append((changed, _built(changed, network.name, pumps[0]).loop))
-    labels = _labels((changed, replace(base, loop=loop)) for changed, loop in strained)
+        loop = built_with(changed, network_named(changed, built.network.name), pumps[0]).loop
+        strained.append((changed, loop))
+    labels = _labels((changed, replace(built, loop=loop)) for changed, loop in strained)
     return Space(
         case=case,
-        network=network,
+        network=built.network,
         needs=needs,
         pumps=pumps,
         strainers=strainers,
         groups=groups,
-        base=base,
-        variants=variants,
+        base=built,
         strained=tuple(strained),
         labels=labels,
+        touched=_touched(case, built.network, groups),
         fitted=fitted,
     )
 
 
-def _built(case: Case, name: str, part: PumpPart) -> Built:
-    return built_with(case, network_named(case, name), part)
+def _touched(
+    case: Case, network: Network, groups: tuple[Group, ...]
+) -> dict[str, tuple[int, ...]]:
+    """Return the elements that each group changes, and the hoses at the things it changes."""
+    found: dict[str, list[int]] = {}
+    for number, group in enumerate(groups):
+        names: set[str] = set()
+        for level in group.levels[1:]:
+            changed = level.apply(case)
+            names |= set(changed_elements(case, changed, network))
+        things = names & set(network.things)
+        ends = {hose.label for hose in network.hoses if {hose.from_, hose.to} & things}
+        for name in names | ends:
+            found.setdefault(name, []).append(number)
+    return {name: tuple(numbers) for name, numbers in found.items()}
+
+
+def changed_elements(before: Case, after: Case, network: Network) -> dict[str, Element]:
+    """Return the elements of a loop that differ between two cases, by name."""
+    maker = Maker(network, after.seacock, after.catalogue)
+    tied = {hose.row: hose for hose in network.hoses}
+    cocks = {cock.on for cock, was in zip(after.seacock, before.seacock, strict=True) if cock is not was}
+    found: list[Element] = []
+    for hose, old in zip(after.hose, before.hose, strict=True):
+        if hose is not old and hose.row in tied:
+            found += _hose_and_leg(hose, tied[hose.row], maker)
+    for name in network.things:
+        pairs = zip(after.things, before.things, strict=True)
+        thing, old_thing = next(pair for pair in pairs if pair[0].name == name)
+        if thing is old_thing and name not in cocks:
+            continue
+        if isinstance(thing, Intake):
+            found += make_intake(thing, maker)
+        elif isinstance(thing, Outlet):
+            found += make_outlet(thing, maker)
+        elif isinstance(thing, Fitting):
+            found.append(make_fitting(thing, maker))
+    return {element.name: element for element in found}
+
+
+def _hose_and_leg(hose: Hose, was: Hose, maker: Maker) -> list[Element]:
+    """Return a changed hose, with the leg of a shared intake that it starts from."""
+    hose = replace(hose, from_=was.from_, to=was.to, name=was.label)
+    start = maker.network.things[hose.from_]
+    if isinstance(start, Intake) and len(maker.network.leaving(start.name)) > 1:
+        return [make_hose(hose, maker), make_branching(start, hose, maker)]
+    return [make_hose(hose, maker)]
 
 
 def _with_elements(loop: Loop, changed: Mapping[str, Element]) -> Loop:
@@ -141,34 +252,6 @@ def _with_elements(loop: Loop, changed: Mapping[str, Element]) -> Loop:
         for link in loop.links
     )
     return replace(loop, links=links)
-
-
-def _merged(loop: Loop, base: Loop, variants: tuple[tuple[Loop, ...], ...], bores: Picks) -> Loop:
-    """Return the loop with each number that a group changes picked from its levels."""
-    links = []
-    for number, link in enumerate(loop.links):
-        elements = []
-        for place, element in enumerate(link.elements):
-            original, changed = base.links[number].elements[place], element
-            for levels, picks in zip(variants, bores, strict=True):
-                others = [level.links[number].elements[place] for level in levels]
-                changed = _picked(changed, original, others, picks)
-            elements.append(changed)
-        links.append(replace(link, elements=tuple(elements)))
-    return replace(loop, links=tuple(links))
-
-
-def _picked(
-    element: Element, original: Element, others: Sequence[Element], picks: Picks
-) -> Element:
-    changes: dict[str, Any] = {}
-    for entry in dataclasses.fields(original):
-        was = getattr(original, entry.name)
-        values = [getattr(other, entry.name) for other in others]
-        if not isinstance(was, (int, float)) or all(value == was for value in values):
-            continue
-        changes[entry.name] = np.asarray(values)[picks]
-    return replace(element, **changes) if changes else element
 
 
 def _labels(boats: Iterable[tuple[Case, Built]]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
+from seaflow.model.build import Built
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
@@ -21,8 +22,9 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.which_pump import built_with, find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
-from seaflow.studies.improve.options import bore_groups, pump_choices, strainer_levels, valve_group
-from seaflow.studies.improve.rate import Progress, rate, worst_unit
+from seaflow.studies.improve.groups import groups_of
+from seaflow.studies.improve.options import pump_choices, strainer_levels
+from seaflow.studies.improve.rate import Progress, rate
 from seaflow.studies.improve.search import shortlist, single_picks
 from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.winner import (
@@ -66,7 +68,7 @@ def improve(
         built, part, reason = picked_loop(here, found, pump)
         needs = {need.name: need for need in unit_needs(here, built)}
         fitted = pump is not None or _is_fitted(here, found, part)
-        space = _space(here, found, needs, part, fitted)
+        space = _space(here, built, needs, part, fitted)
         loops.append(_improve_loop(space, reason, sampling, started))
         invented |= any(part.invented for part in space.pumps)
     return Improvement(
@@ -92,15 +94,12 @@ def _is_fitted(case: Case, found: Network, part: PumpPart) -> bool:
 
 
 def _space(
-    case: Case, found: Network, needs: dict[str, UnitNeed], part: PumpPart, fitted: bool
+    case: Case, built: Built, needs: dict[str, UnitNeed], part: PumpPart, fitted: bool
 ) -> Space:
+    found = built.network
     pumps, _ = pump_choices(case, found, part)
-    strainers = strainer_levels(case, found)
-    plain = make_space(case, found, needs, (pumps[:1], strainers[:1], ()), fitted)
-    worst = worst_unit(plain)
-    groups = bore_groups(case, found, worst) + valve_group(case, plain.base, needs)
-    parts = (pumps, strainers, groups)
-    return make_space(case, found, needs, parts, fitted)
+    parts = (pumps, strainer_levels(case, found), groups_of(case, built, needs))
+    return make_space(case, built, needs, parts, fitted)
 
 
 def _improve_loop(
