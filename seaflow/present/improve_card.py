@@ -23,7 +23,23 @@ from seaflow.studies.improve.answer import Improvement, LoopImprovement
 
 VALVES = "improve.valves"
 OTHERS = ("improve.next_best", "improve.only_this")  # name another choice
-
+CHANGES = {  # how the card says a change
+    "improve.pump": "improve.card_pump",
+    "improve.strainer": "improve.card_strainer",
+    "improve.hull": "improve.card_hull",
+    "improve.hull_and_seacock": "improve.card_hull_and_seacock",
+    "improve.seacock": "improve.card_seacock",
+    "improve.suction_hoses": "improve.card_suction_hoses",
+    "improve.delivery_hoses": "improve.card_delivery_hoses",
+    "improve.shared_hoses": "improve.card_shared_hoses",
+    "improve.unit_hoses": "improve.card_unit_hoses",
+    "improve.branch_hoses": "improve.card_branch_hoses",
+    "improve.one_hose": "improve.card_one_hose",
+    "improve.outlet": "improve.card_outlet",
+    "improve.outlet_and_seacock": "improve.card_outlet_and_seacock",
+    "improve.cable": "improve.card_cable",
+    VALVES: "improve.card_valves",
+}
 
 
 def improve_card(answer: Improvement, show: Show) -> Card:
@@ -48,7 +64,7 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     held = (winner.reasons or winner.doubts)[:1]
     but = [fact("improve.against_it", reason=said) for said in held]
     yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
-    changes = [_ordered(said) for said in winner.changes]
+    changes = [fact(CHANGES[said.kind], **dict(said.values)) for said in winner.changes]
     said = sentences([*changes, *loop.what[1:]], show)
     yield block("Change", *said, kept=len(changes), listed=True, apart=True)
     cure = [winner.cure] if winner.cure is not None else []
@@ -57,12 +73,6 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     yield block(label, *sentences(loop.why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))
     yield to_find_out(loop.find_out, show)
-
-
-def _ordered(said: Fact) -> Fact:
-    """Return a change as the card says it."""
-    chapter, _, name = said.kind.partition(".")
-    return fact(f"{chapter}.card_{name}", **dict(said.values))
 
 
 def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from functools import cache
-from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -24,30 +23,32 @@ from seaflow.boat import network
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import Price
+from seaflow.boat.tables.balancing import Adapter
+from seaflow.boat.tables.things import Fitting
 from seaflow.model.build import build_loop
+from seaflow.model.make_elements import Maker, make_fitting, make_hose
 from seaflow.model.operate import operate
+from seaflow.physics.flow.fittings import barb_coefficient, step_coefficient
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
-from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.changes import network_named, with_hose_bore, with_strainer
 from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES
+from seaflow.studies.design.which_pump import built_with
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.improve.answer import Choice
-from seaflow.studies.improve.options import (
+from seaflow.studies.improve.groups import (
     DELIVERY,
     HULL,
     OF_UNIT,
+    OUTLET,
     SHARED,
     SUCTION,
     VALVES,
-    Priced,
-    bore_groups,
+    groups_of,
     hose_sides,
-    pump_choices,
-    strainer_levels,
-    total_price,
-    valve_group,
 )
+from seaflow.studies.improve.options import Priced, pump_choices, strainer_levels, total_price
 from seaflow.studies.improve.rate import rate
 from seaflow.studies.improve.search import single_picks
 from seaflow.studies.improve.space import Pick, make_space
@@ -73,23 +74,30 @@ def improved(name):
     return improve(shipped(name), sampling=SAMPLES)
 
 
-def space_of(name, pump, worst):
+@cache
+def space_of(name, pump):
     case = shipped(name)
     found = network.loops(case)[0]
-    needs = needs_of(case)
     part = case.catalogue.pump(pump)
-    pumps = pump_choices(case, found, part)[0]
-    plain = make_space(case, found, needs, ((part,), strainer_levels(case, found)[:1], ()), True)
-    groups = bore_groups(case, found, worst) + valve_group(case, plain.base, needs)
-    return make_space(case, found, needs, (pumps, strainer_levels(case, found), groups), True)
+    built = built_with(case, found, part)
+    needs = needs_of(case)
+    parts = (pump_choices(case, found, part)[0], strainer_levels(case, found))
+    return make_space(case, built, needs, (*parts, groups_of(case, built, needs)), True)
+
+
+def groups_by_name(name, pump, case=None):
+    """The groups of a shipped boat by name, or of that boat as it was changed."""
+    case = shipped(name) if case is None else case
+    built = built_with(case, network.loops(case)[0], case.catalogue.pump(pump))
+    return {group.name: group for group in groups_of(case, built, needs_of(shipped(name)))}
 
 
 def silent(done):
     pass
 
 
-MOTOR_SPACE = (MOTOR, "demo-mag-large-230", "wheelhouse unit")
-KETCH_SPACE = (KETCH, "demo-mag-medium-230", "saloon unit")
+MOTOR_SPACE = (MOTOR, "demo-mag-large-230")
+KETCH_SPACE = (KETCH, "demo-mag-medium-230")
 
 
 # --------------------------------------------------------------------------------------- front
@@ -341,29 +349,6 @@ def now_of(space):
     return worst_cases(space.case)[0].conditions
 
 
-@pytest.mark.parametrize("where", [KETCH_SPACE, MOTOR_SPACE], ids=lambda item: item[0])
-def test_wider_suction_never_makes_enough_water_less_likely(where):
-    space = space_of(*where)
-    names = [group.name for group in space.groups]
-    none = (0,) * len(names)
-    found = {}
-    for group in (SUCTION, HULL):
-        if group not in names:
-            continue
-        column = names.index(group)
-        picks = [
-            Pick(0, 0, (*none[:column], level, *none[column + 1 :]))
-            for level in range(len(space.groups[column].levels))
-        ]
-        found[group] = rate(space, picks, SAMPLES, silent)
-    assert SUCTION in found
-    for choices in found.values():
-        for narrow, wide in pairwise(choices):
-            assert wide.keeps_rise >= narrow.keeps_rise
-            assert wide.keeps_running >= narrow.keeps_running
-            assert wide.flow >= narrow.flow * (1.0 - HIGH)
-
-
 def test_a_bigger_strainer_never_makes_enough_water_less_likely():
     space = space_of(*KETCH_SPACE)
     none = (0,) * len(space.groups)
@@ -388,10 +373,20 @@ def test_every_size_is_tried_alone_and_counts_what_it_changes():
             assert moved == level.n_changes
 
 
+def narrow(case, hole=0.016, cock=0.016):
+    """The ketch with a hole and a seacock on it so narrow that they limit."""
+    holes = tuple(replace(item, bore=hole) for item in case.through_hull)
+    cocks = tuple(
+        replace(item, bore=cock) if item.on == holes[0].name else item for item in case.seacock
+    )
+    return replace(case, through_hull=holes, seacock=cocks)
+
+
 def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
-    case = shipped(KETCH)
-    groups = {group.name: group for group in bore_groups(case, network.loops(case)[0], "")}
-    for level in groups[HULL].levels[1:]:
+    case = narrow(shipped(KETCH))
+    group = groups_by_name(*KETCH_SPACE, case=case)[HULL]
+    assert HULL not in groups_by_name(*KETCH_SPACE)  # as it is it costs next to nothing
+    for level in group.levels[1:]:
         assert level.caution.kind == "improve.new_hole"
         assert level.n_changes == 2
         changed = level.apply(case)
@@ -399,16 +394,33 @@ def test_a_new_hole_carries_its_caution_and_counts_its_seacock():
         assert changed.seacock[0].bore >= changed.through_hull[0].bore
 
 
-@pytest.mark.parametrize(("bore", "new"), [(0.025, 2), (0.0285, 1), (0.032, 1)])
-def test_a_seacock_wide_enough_already_stays(bore, new):
-    case = shipped(KETCH)
-    case = replace(case, seacock=tuple(replace(cock, bore=bore) for cock in case.seacock))
-    groups = {group.name: group for group in bore_groups(case, network.loops(case)[0], "")}
-    level = groups[HULL].levels[1]
-    assert level.says["bore"].value == 0.0285  # the next usual one
+@pytest.mark.parametrize(("cock", "new"), [(0.016, 2), (0.019, 1), (0.022, 1)])
+def test_a_seacock_wide_enough_already_stays(cock, new):
+    case = narrow(shipped(KETCH), cock=cock)
+    level = groups_by_name(*KETCH_SPACE, case=case)[HULL].levels[1]
+    assert level.says["bore"].value == 0.019  # the next usual one
     assert level.n_changes == new
     assert level.says.kind == ("improve.hull", "improve.hull_and_seacock")[new - 1]
-    assert level.apply(case).seacock[0].bore == max(bore, 0.0285)
+    assert level.apply(case).seacock[0].bore == max(cock, 0.019)
+
+
+def test_a_seacock_narrower_than_its_hole_is_changed_alone():
+    case = narrow(shipped(KETCH), hole=0.025, cock=0.0125)
+    plug = tuple(replace(cock, type="tapered plug seacock") for cock in case.seacock)
+    case = replace(case, seacock=plug)
+    level = groups_by_name(*KETCH_SPACE, case=case)[HULL].levels[1]
+    assert (level.says.kind, level.n_changes) == ("improve.seacock", 1)
+    assert level.apply(case).seacock[0].bore == 0.025
+    assert level.apply(case).through_hull == case.through_hull
+    assert level.caution.kind == "improve.new_seacock"
+
+
+def test_an_outlet_that_limits_is_offered_with_its_seacock():
+    case = shipped(KETCH)
+    outlets = tuple(replace(item, bore=0.0125) for item in case.outlet)
+    level = groups_by_name(*KETCH_SPACE, case=replace(case, outlet=outlets))[OUTLET].levels[1]
+    assert (level.says.kind, level.n_changes) == ("improve.outlet", 1)
+    assert level.apply(case).outlet[0].bore == pytest.approx(0.013)
 
 
 def test_valves_are_set_as_balance_sets_them():
@@ -424,36 +436,104 @@ def test_valves_are_set_as_balance_sets_them():
 
 
 @pytest.mark.parametrize(
-    ("name", "kinds"),
-    [
-        (KETCH, [HULL, SUCTION, DELIVERY]),
-        (MOTOR, [SUCTION, SHARED, OF_UNIT]),
-        (CATAMARAN, [HULL, SUCTION, DELIVERY]),
-    ],
+    ("where", "kinds"),
+    [(KETCH_SPACE, [SUCTION, DELIVERY]), (MOTOR_SPACE, [SHARED, OF_UNIT, VALVES])],
 )
-def test_hoses_are_widened_in_groups_by_the_next_two_usual_bores(name, kinds):
+def test_hoses_are_widened_together_and_alone_by_the_next_two_usual_bores(where, kinds):
     """With one unit all hoses after the pump are one group, with several those all share."""
-    case = shipped(name)
+    case = shipped(where[0])
     usual = case.catalogue.standard_bores()
+    groups = groups_by_name(*where)
+    assert list(groups) == kinds
+    sides = hose_sides(network.loops(case)[0])
+    for kind, hoses in (
+        (SUCTION, sides["suction"]),
+        (SHARED, sides["shared"]),
+        (DELIVERY, (*sides["shared"], *sides["branches"])),
+    ):
+        levels = groups[kind].levels[1:] if kind in groups else ()
+        together = [level.says["bore"].value for level in levels if not level.alone]
+        narrowest = min((hose.bore for hose in hoses), default=0.0)
+        wider = [bore for bore in usual if bore > narrowest + 1e-4]
+        assert together == (wider[:2] if levels else [])
+        for level in levels:
+            (name, *others) = level.says["names"]
+            assert level.alone is False or not others
+            hose = next(hose for hose in hoses if hose.label == name)
+            above = [bore for bore in usual if bore > hose.bore + 1e-4]
+            assert not level.alone or level.says["bore"].value in above[:2]
+    alone = [
+        level.says["names"]
+        for group in groups.values()
+        for level in group.levels[1:]
+        if level.alone
+    ]
+    assert (("hose pump to saloon unit",) in alone) is (where is KETCH_SPACE)
+
+
+# --------------------------------------------------------------------- what a wider hose takes
+
+
+def test_a_wider_hose_keeps_the_tail_of_a_coil_and_brings_its_own_to_a_port():
+    """Recorded barbs stay on the coil; at the pump a tail is bought, as wide as its port."""
+    case = shipped(KETCH)
+    case = replace(case, hose=tuple(replace(item, barb_bore=0.013) for item in case.hose))
+    wider = with_hose_bore(case, {2}, 0.025).hose[2]
+    assert wider.adapter_from is None
+    assert (wider.adapter_to.bore, wider.adapter_to.barb_bore) == (0.019, 0.013)
+    assert wider.barb_bore == 0.019  # the port of the pump's outlet
+    again = with_hose_bore(with_hose_bore(case, {2}, 0.022), {2}, 0.025).hose[2]
+    assert again.adapter_to == wider.adapter_to or (
+        again.adapter_to.bore,
+        again.adapter_to.barb_bore,
+    ) == (0.019, 0.013)
+
+
+def test_a_bigger_strainer_takes_a_wider_hose_without_an_adapter():
+    case = shipped(KETCH)
+    assert with_hose_bore(case, {0}, 0.032).hose[0].adapter_to.bore == 0.025
+    bigger = with_strainer(case, "strainer", "demo-strainer-32")
+    assert with_hose_bore(bigger, {0}, 0.032).hose[0].adapter_to is None
+
+
+def test_an_adapter_costs_two_barbs_of_the_old_size_and_the_step():
+    """By hand: two passages of a 19 mm barb, and the step, on the velocity in the wide hose."""
+    case = shipped(KETCH)
+    plain = make_hose_alone(case, replace(case.hose[2], bore=0.025))
+    for end, ways in (("adapter_from", (0.019, 0.025)), ("adapter_to", (0.025, 0.019))):
+        fitted = replace(case.hose[2], bore=0.025, **{end: Adapter(bore=0.019, barb_bore=0.015)})
+        more = make_hose_alone(case, fitted).fittings_coefficient - plain.fittings_coefficient
+        barbs = 2.0 * barb_coefficient(0.015, 0.019)
+        assert more == pytest.approx((barbs + step_coefficient(*ways)) * (0.025 / 0.019) ** 4)
+
+
+def make_hose_alone(case, hose):
     found = network.loops(case)[0]
-    groups = bore_groups(case, found, found.units[-1].name)
-    assert [group.name for group in groups] == kinds
-    for group in groups:
-        if group.name in (SUCTION, SHARED, DELIVERY):
-            hoses = {
-                SUCTION: hose_sides(found)["suction"],
-                SHARED: hose_sides(found)["shared"],
-                DELIVERY: (*hose_sides(found)["shared"], *hose_sides(found)["branches"]),
-            }[group.name]
-            wider = [bore for bore in usual if bore > min(hose.bore for hose in hoses) + 1e-4]
-            bores = [level.says["bore"].value for level in group.levels[1:]]
-            assert bores == wider[:2]
+    return make_hose(hose, Maker(found, case.seacock, case.catalogue))
 
 
-def test_a_sea_chest_is_left_as_it_is():
-    case = shipped(MOTOR)
-    names = [group.name for group in bore_groups(case, network.loops(case)[0], "wheelhouse unit")]
-    assert HULL not in names
+def test_a_reducer_costs_its_step_on_its_narrow_side_whichever_is_named_first():
+    case = shipped(KETCH)
+    found = network.loops(case)[0]
+    maker = Maker(found, case.seacock, case.catalogue)
+    down = make_fitting(Fitting(table="reducer", name="r", bore=0.025, second_bore=0.019), maker)
+    up = make_fitting(Fitting(table="reducer", name="r", bore=0.019, second_bore=0.025), maker)
+    assert (down.bore, up.bore) == (0.019, 0.019)
+    assert down.loss_coefficient == step_coefficient(0.025, 0.019)
+    assert up.loss_coefficient == step_coefficient(0.019, 0.025)
+
+
+def test_a_thicker_cable_is_offered_where_it_loses_too_many_volts_of_a_pump_that_feels_them():
+    case = shipped(BAD)
+    group = groups_by_name(BAD, "demo-dc-small-12")["improve.cable"]
+    cable = case.pump[0].cable
+    (level,) = group.levels[1:]
+    thicker = level.apply(case).pump[0].cable
+    assert thicker.conductor > cable.conductor
+    assert thicker.length == cable.length
+    assert all(
+        "improve.cable" not in groups_by_name(*where) for where in (KETCH_SPACE, MOTOR_SPACE)
+    )
 
 
 def test_a_place_without_a_pump_gets_one_at_no_change(tmp_path):

@@ -164,6 +164,6 @@ def _wider(trunk: Trunk) -> Fact:
     if found is not None:
         bore = amount("bore", found.bore)
         return fact("balance.widen", hoses=len(trunk.hoses), bore=bore, margin=found.margin)
-    last = trunk.tried[-1]
-    bore = amount("bore", last.bore)
-    return fact("balance.wider_is_not_enough", bore=bore, branch=last.worst, short=-last.margin)
+    best = max(trunk.tried, key=lambda item: item.margin)
+    bore = amount("bore", best.bore)
+    return fact("balance.wider_is_not_enough", bore=bore, branch=best.worst, short=-best.margin)

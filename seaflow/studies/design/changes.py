@@ -9,6 +9,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, carrier
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
 from seaflow.boat.tables.things import (
     Fitting,
@@ -137,7 +138,9 @@ def port_of(case: Case, thing: Thing, arriving: bool) -> float | None:
     if isinstance(thing, Pump):
         sheet = None if thing.fitted is None else case.catalogue.sheet("pumps", thing.fitted)
         own = thing.port if arriving else None
-        return own or (None if sheet is None else sheet.inlet if arriving else sheet.outlet)
+        if own is None and isinstance(sheet, PumpSheet):
+            return sheet.inlet if arriving else sheet.outlet
+        return own
     if isinstance(thing, Strainer):
         return thing.port or (case.catalogue.strainer(thing.model).port if thing.model else None)
     return thing.bore if isinstance(thing, Fitting) and thing.table in IN_THE_RUN else None
@@ -147,9 +150,7 @@ def with_pump(case: Case, network: Network, part: PumpPart) -> Case:
     """Return the case with another pump at the places of a loop, which brings its own ports."""
     names = {place.name for place in network.pumps}
     places = tuple(
-        replace(place, fitted=part.name, port=None)
-        if place.name in names
-        else place
+        replace(place, fitted=part.name, port=None) if place.name in names else place
         for place in case.pump
     )
     return replace(case, pump=places)

@@ -14,6 +14,7 @@ import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
 from seaflow.boat.network import Network, downstream, upstream
 from seaflow.boat.parts.part import Price, price_of
 from seaflow.boat.parts.sheets import HoseSheet
@@ -50,7 +51,6 @@ from seaflow.studies.improve.options import AS_IT_IS, MOST_STEPS, Group, Level, 
 HULL, OUTLET, VALVES = "improve.hull", "improve.outlet", "improve.valves"
 SUCTION, SHARED = "improve.suction_hoses", "improve.shared_hoses"
 DELIVERY, OF_UNIT, CABLE = "improve.delivery_hoses", "improve.unit_hoses", "improve.cable"
-BEST_SEACOCK = "flanged full-bore ball seacock"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -203,13 +203,13 @@ def _outlets(case: Case, network: Network, lost: Lost) -> Group:
 
 def _seacocks(case: Case, cock: Seacock, bore: float) -> Iterator[Level]:
     """Yield a seacock of full bore, where the one fitted is narrower or of a kind that costs."""
-    find = case.catalogue.find
-    best = find("seacocks", BEST_SEACOCK)[1]["k"]
+    find, usual = case.catalogue.find, default("seacock.type").text
+    best = find("seacocks", usual)[1]["k"]
     if cock.bore >= bore - SAME_BORE and find("seacocks", cock.type)[1]["k"] <= best:
         return
     wide = max(cock.bore, bore)
     says = fact("improve.seacock", seacock=cock.name, bore=amount("bore", wide))
-    apply = partial(with_seacock, name=cock.on, bore=wide, type_=BEST_SEACOCK)
+    apply = partial(with_seacock, name=cock.on, bore=wide, type_=usual)
     yield Level(says, apply, 1, (Priced("seacock"),), fact("improve.new_seacock"))
 
 
@@ -282,7 +282,7 @@ def _named(runs: tuple[Run, ...]) -> dict[str, Any]:
 
 def _bought(case: Case, runs: tuple[Run, ...]) -> tuple[Priced, ...]:
     hoses = tuple(Priced(run[0].label, _price(case, run)) for run in runs)
-    return (*hoses, Priced("tails, adapters and clamps"))
+    return (*hoses, Priced("tails"), Priced("clamps"))
 
 
 def _price(case: Case, run: Run) -> Price | None:

@@ -164,7 +164,8 @@ class Space:
             case = level.apply(self.case)
             mine = next(item for item in case.pump if item.name == place.name)
             found.append(cable_drop(case, mine, self.pumps[pump], now))
-        return np.asarray(found)[conductors[row]]
+        at_pump: Array = np.asarray(found)[conductors[row]]
+        return at_pump
 
 
 def make_space(
@@ -197,9 +198,7 @@ def make_space(
     )
 
 
-def _touched(
-    case: Case, network: Network, groups: tuple[Group, ...]
-) -> dict[str, tuple[int, ...]]:
+def _touched(case: Case, network: Network, groups: tuple[Group, ...]) -> dict[str, tuple[int, ...]]:
     """Return the elements that each group changes, and the hoses at the things it changes."""
     found: dict[str, list[int]] = {}
     for number, group in enumerate(groups):
@@ -218,15 +217,17 @@ def changed_elements(before: Case, after: Case, network: Network) -> dict[str, E
     """Return the elements of a loop that differ between two cases, by name."""
     maker = Maker(network, after.seacock, after.catalogue)
     tied = {hose.row: hose for hose in network.hoses}
-    cocks = {cock.on for cock, was in zip(after.seacock, before.seacock, strict=True) if cock is not was}
+    cocks = {
+        cock.on for cock, was in zip(after.seacock, before.seacock, strict=True) if cock is not was
+    }
+    now, then = ({thing.name: thing for thing in case.things} for case in (after, before))
     found: list[Element] = []
     for hose, old in zip(after.hose, before.hose, strict=True):
         if hose is not old and hose.row in tied:
             found += _hose_and_leg(hose, tied[hose.row], maker)
     for name in network.things:
-        pairs = zip(after.things, before.things, strict=True)
-        thing, old_thing = next(pair for pair in pairs if pair[0].name == name)
-        if thing is old_thing and name not in cocks:
+        thing = now[name]
+        if thing is then[name] and name not in cocks:
             continue
         if isinstance(thing, Intake):
             found += make_intake(thing, maker)
