@@ -38,7 +38,7 @@ def test_the_card_names_hoses_with_bore_and_length_in_both_systems_and_hazards_f
     labels = [block["label"] for block in card["blocks"]]
     assert labels.index("Careful") < labels.index("Change")
     (change,) = next(block["says"] for block in card["blocks"] if block["label"] == "Change")
-    assert "25 mm (1 in), 4.4 m (14.4 ft)" in change and "hose port pump to saloon unit" in change
+    assert "25 mm (1 in), 2.3 m (7.5 ft)" in change and "hose saloon unit to port outlet" in change
 
 
 def test_the_data_hold_the_front_and_the_winner():

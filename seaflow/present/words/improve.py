@@ -66,7 +66,7 @@ WORDS: Mapping[str, str] = {
     "card_branch_hoses": (
         "{hoses:Hose|Hoses} of all branches one size wider, {length:both} in all: {names:quoted}."
     ),
-    "card_one_hose": "Hose {names:quoted} to {bore:both}, {length:both}.",
+    "card_one_hose": "Widen {names:quoted} to {bore:both}, {length:both}.",
     "card_seacock": "Full-bore seacock of {bore:both} for {seacock:quoted}.",
     "card_outlet": "Outlet {opening:quoted} to {bore:both}.",
     "card_outlet_and_seacock": "Outlet {opening:quoted} and its seacock to {bore:both}.",

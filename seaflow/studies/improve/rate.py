@@ -156,13 +156,18 @@ def _drawn(
 ) -> tuple[OperatingPoint, Case, Built]:
     n_boats = bores.shape[1] // sampling[0]
     case, built = space.boats(first.pump, first.strainer, bores)
-    loop, now = built.loop, full_supply(case, space.network, space.pumps[first.pump])
-    now = replace(now, voltage=space.volts(first.pump, bores, worst_cases(case)[0].conditions))
+    loop, now = built.loop, _design(space, case, first.pump, bores)
     draws = space.draws(*sampling)
     for item in (*inputs_of(case, built), *assumed_of(case, built)):
         shares = np.tile(draws[item.label], n_boats)
         loop, now = item.apply(loop, now, item.spread.at(shares))
     return operate(loop, now), case, built
+
+
+def _design(space: Space, case: Case, pump: int, bores: NDArray[np.intp]) -> Conditions:
+    """Return the design point with the volts that reach the pump of each boat."""
+    now = worst_cases(case)[0].conditions
+    return replace(now, voltage=space.volts(pump, bores, now))
 
 
 def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> Array:
@@ -173,7 +178,7 @@ def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> A
     first = picks[0]
     part, duties = space.pumps[first.pump], duties_of(space.case)[0]
     case, built = space.boats(first.pump, first.strainer, bores)
-    now = full_supply(case, space.network, part)
+    now = _design(space, case, first.pump, bores)
     standard = space.base, full_supply(space.case, space.network, space.pumps[0])
     full = energy_of_day(case, built, now, duties, standard)
     if part.least_speed is None:
