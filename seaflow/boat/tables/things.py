@@ -375,12 +375,12 @@ class Hose(Thing):
         example='"20 mm"',
     )
     adapter_from: Adapter | None = key(
-        "An adapter at its start, to a tail that carries another size.",
+        "An adapter at its start, to a tail for another hose.",
         of=Adapter,
         example='{ bore = "19 mm" }',
     )
     adapter_to: Adapter | None = key(
-        "An adapter at its end, to a tail that carries another size.",
+        "An adapter at its end, to a tail for another hose.",
         of=Adapter,
         example='{ bore = "19 mm" }',
     )
@@ -390,7 +390,6 @@ class Hose(Thing):
         many=True,
         example='[{ height = "0.9 m" }]',
     )
-
     balancing_valve: BalancingValve | None = key(
         "A valve that throttles this branch, with its maker's curve.",
         of=BalancingValve,
