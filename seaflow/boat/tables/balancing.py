@@ -1,4 +1,4 @@
-"""What sits in a hose: a balancing valve with its maker's curve, and adapters at its ends."""
+"""What sits in a hose or at a pump: balancing valve, adapters, a reading of the suction."""
 
 from __future__ import annotations
 
@@ -88,6 +88,21 @@ class Adapter:
         "Clear bore of that tail; else the usual one for its hose.",
         quantity="bore",
         example='"14 mm"',
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MeasuredSuction:
+    """A gauge reading at the pump inlet with the strainer as dirty as it is before cleaning."""
+
+    gauge_pressure: float = key(
+        "Reading at the pump inlet; a vacuum is negative.",
+        quantity="gauge_pressure",
+        example='"-6 kPa"',
+        required=True,
+    )
+    flow: float = key(
+        "Flow when it was read.", quantity="volume_flow", example='"14 L/min"', required=True
     )
 
 

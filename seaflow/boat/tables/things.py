@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
-from seaflow.boat.tables.balancing import Adapter, BalancingValve
+from seaflow.boat.tables.balancing import Adapter, BalancingValve, MeasuredSuction
 from seaflow.boat.tables.plates import (
     CoilTube,
     Compressor,
@@ -167,21 +167,6 @@ class Strainer(Thing):
         example='"4.5"',
     )
     seen: StrainerSeen | None = key("What was seen of it on board.", of=StrainerSeen)
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class MeasuredSuction:
-    """A gauge reading at the pump inlet with the strainer as dirty as it is before cleaning."""
-
-    gauge_pressure: float = key(
-        "Reading at the pump inlet; a vacuum is negative.",
-        quantity="gauge_pressure",
-        example='"-6 kPa"',
-        required=True,
-    )
-    flow: float = key(
-        "Flow when it was read.", quantity="volume_flow", example='"14 L/min"', required=True
-    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
