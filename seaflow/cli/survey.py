@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.boat import Asked, boat_options, load_asked
+from seaflow.cli.boat import Asked, boat_options, load_asked, with_parts
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
     EXIT_TIGHT,
     refuse,
+    units_asked_for,
 )
 from seaflow.cli.view import View, answer_text, view_options
 
@@ -35,7 +37,14 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
     "-o", "--output", metavar="FILE", help="Write the record as a page, .html, or as text, .txt."
 )
 @click.option(
-    "--checklist", metavar="FILE", help="Write the open questions as a file to be filled in."
+    "--checklist",
+    metavar="FILE",
+    help="Write the open questions as a walk through the boat: .html to print, else to type into.",
+)
+@click.option(
+    "--ask",
+    metavar="FILE",
+    help="Ask the open questions one at a time, and keep each answer in FILE; go on there later.",
 )
 @click.option(
     "--answers",
@@ -48,6 +57,7 @@ def survey(
     asked: Asked,
     view: View,
     answers: tuple[str, ...],
+    ask: str | None,
     **files: str | None,
 ) -> None:
     """Survey the seawater loops of CASE: findings by severity, and what to check on board.
@@ -56,8 +66,12 @@ def survey(
     major, 3 that none is but a critical question is open. No file is written over. With --answers,
     a new --checklist holds all answers given so far beside what is still open.
     """
+    if ask is not None and view.json_:
+        raise click.UsageError("--ask talks to you. Read its file with --answers for --json.")
     loaded = load_asked(asked, view.json_, gaps=True)
     try:
+        if ask is not None:
+            answers = _asked(loaded.case, answers, ask, asked)
         told = _told(loaded.case, answers)
         answer = _surveyed(told)
         text = answer_text(view, "survey", loaded.case, answer)
@@ -68,6 +82,18 @@ def survey(
     for file in written:
         click.echo(f"Wrote {file}.", err=view.json_)
     sys.exit(_EXITS[answer.fitness])
+
+
+def _asked(case: Case, answers: tuple[str, ...], file: str, asked: Asked) -> tuple[str, ...]:
+    """Ask on board, and return the files of answers with the one that keeps the new ones."""
+    from seaflow.cli.survey_ask import ask_on_board
+
+    units = units_asked_for()
+    before = "".join(f" --answers {one}" for one in answers)
+    more = f" --units {units}" if units else ""
+    command = f"seaflow survey {case.text.file}{before} --ask {file}{with_parts(asked.parts)}{more}"
+    ask_on_board(case, answers, file, (command, units))
+    return (*answers, file) if os.path.lexists(file) else answers
 
 
 def _told(case: Case, answers: tuple[str, ...]) -> Answered:
@@ -97,11 +123,20 @@ def _write(
     if output is not None:
         texts.append((output, _record(answer, output, units)))
     if checklist is not None:
-        from seaflow.present.survey.checklist import checklist_text
-
-        texts.append((checklist, checklist_text(answer, told.case, told.given, units)))
+        texts.append((checklist, _checklist(answer, told, checklist, units)))
     write_new(*texts)
     return [file for file, _ in texts]
+
+
+def _checklist(answer: Survey, told: Answered, file: str, units: str) -> str:
+    """Return the checklist: a page to print, or answers to type in."""
+    if file.lower().endswith(ENDINGS[0]):
+        from seaflow.present.survey.checklist_page import checklist_page
+
+        return checklist_page(answer, told.case, units)
+    from seaflow.present.survey.checklist import checklist_text
+
+    return checklist_text(answer, told.case, told.given, units)
 
 
 def _record(answer: Survey, file: str, units: str) -> str:

@@ -1,14 +1,17 @@
 """The checklist is a walk through the boat: each open fact once, in the order of the water."""
 
 import tomllib
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from survey_boats import case_of, patched
 
 from seaflow.base.tables import read_table
 from seaflow.boat.load import load_case
 from seaflow.boat.network import along_the_water
 from seaflow.present.survey.checklist import checklist_text
+from seaflow.present.survey.checklist_page import checklist_page
 from seaflow.present.survey.walk import lines, walk
 from seaflow.studies.survey.findings import survey
 
@@ -106,3 +109,40 @@ def test_every_key_that_a_stop_names_can_be_asked():
             assert record_of(table, key) is not None or (table, key) == ("pump", "supply"), name
         assert set(row.get("else", ())) <= {*KINDS, "boat", "point"}, row["title"]
     assert len(OF_THE_BOAT) == 1
+
+
+class _Rows(HTMLParser):
+    """The numbers of the rows of a page, and how many boxes each has."""
+
+    def __init__(self):
+        super().__init__()
+        self.boxes = []
+
+    def handle_starttag(self, tag, attrs):
+        if tag == "tr":
+            self.boxes.append(0)
+        elif ("class", "box") in attrs:
+            self.boxes[-1] += 1
+
+
+def test_the_page_has_a_line_to_tick_or_fill_for_every_fact(walked):
+    case, answer, stops = walked
+    page = checklist_page(answer, case)
+    told = [
+        line for stop in stops for _, _, asked in stop.asked for line in lines(answer, case, asked)
+    ]
+    rows = _Rows()
+    rows.feed(page)
+    assert [count for count in rows.boxes if count] == [len(line.ticks) + 1 for line in told]
+    assert page.count('class="careful"') == len(stops)
+    assert f"<td>{len(told)}</td>" in page
+    assert "<script" not in page
+    assert "http" not in page
+
+
+def test_the_page_prints_a_name_as_text(tmp_path):
+    raw = patched({"boat.name": "<b>&", "outlet.0.seen.cracked": "drop"})
+    case = case_of(raw, tmp_path)
+    page = checklist_page(survey(case), case)
+    assert "&lt;b&gt;&amp;" in page
+    assert "<b>&" not in page

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from seaflow.base.tables import read_table
@@ -26,6 +27,7 @@ _ROWS = {
     ("unit", "alloy"): "alloys",
 }
 YES_NO = ("yes", "no")
+_NO_ROW = re.compile(r": a row of the \w+ table")  # the rows are there to tick
 FEW_WORDS = 8  # of a choice, beyond which it is written and not ticked
 
 
@@ -40,7 +42,7 @@ class Line:
     thing: str
     ask: str
     severity: str
-    waits: str
+    question: str
     block: str
     row: Mapping[str, str]
     path: tuple[str, ...]
@@ -154,7 +156,9 @@ def _of_record(
 ) -> Iterator[Line]:
     known = {spelled: declared for _, spelled, declared in keys_of(record)}
     for key in keys:
-        yield _line(item, block, row, (key,), known[key])
+        line = _line(item, block, row, (key,), known[key])
+        named = row.get("user", row["name"])
+        yield replace(line, ask=f"{title_of(named)}: {line.ask[:1].lower()}{line.ask[1:]}")
 
 
 def _line(
@@ -164,9 +168,9 @@ def _line(
     return Line(
         table=item.table,
         thing=item.thing,
-        ask=as_question(declared.meaning),
+        ask=_NO_ROW.sub("", as_question(declared.meaning)),
         severity=item.severity,
-        waits=waits_for(item),
+        question=item.question,
         block=block,
         row=row,
         path=path,
@@ -205,6 +209,6 @@ def waits_for(item: LookAt) -> str:
     return "" if own is not None and own.__name__.endswith("Seen") else item.question
 
 
-def name_of_stop(table: str, thing: str) -> str:
+def title_of(thing: str) -> str:
     """Return what a thing is called at a stop."""
     return "The boat" if thing == THE_BOAT else thing[:1].upper() + thing[1:]

@@ -27,6 +27,13 @@ TRIMMED = "The same, heeled and trimmed"
 RUNS = "Runs, upright"
 OVERRULED = "Answers that differ from what was recorded; the answer counts"
 LOOK_AT = "Check on board"
+CHECKLIST = "Checklist for the survey of {boat}"
+HOW_TO_TICK = (
+    "Tick one box, or write the value with its unit. Where you could not get at it, tick the last "
+    "box and write why. What is left empty stays a question. Type it in with seaflow survey BOAT "
+    "--ask FILE, which asks in this order."
+)
+NOT_REACHED = "no access"
 IF_A_HOSE_FAILS = "If a hose fails"
 NO_FINDINGS = "None. Anything not recorded is a question, not a pass: see below."
 NOTHING_OPEN = "Nothing is left to check."

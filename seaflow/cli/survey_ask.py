@@ -1,0 +1,262 @@
+"""The checklist of `survey --ask` at the terminal: one question at a time, each answer kept."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.case import Case
+from seaflow.boat.reader.bounds import acting
+from seaflow.boat.reader.text import CaseText, acting_problem, read_text
+from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
+from seaflow.cli.files import write_whole
+from seaflow.forms.answers import Answered, read_answers
+from seaflow.forms.bare import bare_unit, with_unit
+from seaflow.forms.interview import BACK, HELP, STOP, WORDS
+from seaflow.forms.on_board import Spot, answers_text, with_answer
+from seaflow.present.interview_text import ARROW
+from seaflow.present.problems import problems_text
+from seaflow.present.survey.board_text import (
+    BORE,
+    DONE,
+    FIRST,
+    LEFT,
+    WHY_SHUT,
+    arrival,
+    asked_text,
+    kept_text,
+    opening,
+    unit_of,
+    why_text,
+)
+from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey.walk import YES_NO, Line, Station, lines, walk
+from seaflow.studies.survey.findings import Survey, survey
+
+_HEAD = "# Answers given on board, kept by seaflow survey --ask. To go on: {command}"
+SHUT = ("no access", "not accessible", "n/a")
+NO_COCK = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """What is asked about: the case, the answers before, the file that keeps the new ones."""
+
+    case: Case
+    before: tuple[str, ...]
+    file: str
+    command: str
+    units: str
+    told: list[dict[str, Any]] = field(default_factory=list)  # one more for each answer
+    passed: set[Spot] = field(default_factory=set)
+
+    @property
+    def now(self) -> dict[str, Any]:
+        return self.told[-1]
+
+    def read(self, told: Mapping[str, Any]) -> Answered:
+        """Return the case with all answers laid over it."""
+        head = _HEAD.format(command=self.command)
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, Path(self.file).name)
+            Path(path).write_text(answers_text(told, head), encoding="utf-8")
+            return read_answers((*self.before, path), self.case)
+
+    def keep(self, told: Mapping[str, Any]) -> None:
+        """Put the answers into their file, whole."""
+        write_whole(self.file, answers_text(told, _HEAD.format(command=self.command)))
+
+
+def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[str, str]) -> None:
+    """Ask what is open until nothing is, or somebody stops; the answers are in the file then.
+
+    `given` are the command to go on with, and the units of bare numbers if they were named.
+
+    Raises
+    ------
+    SeaflowError
+        If the file bears something else than answers of this kind, or cannot be written.
+    """
+    asking = _Asking(case, before, file, *given, [_kept(file)])
+    click.echo(opening(file, _count(asking.now)))
+    last: tuple[str, str] = ("", "")
+    while True:
+        told = asking.read(asking.now)
+        answer = survey(told.case, told.record, told.partial)
+        open_ = [*_open(asking, answer, told.case)]
+        if not open_:
+            click.echo(LEFT.format(count=len(asking.passed)) if asking.passed else DONE)
+            return
+        number, stop, line = open_[0]
+        if last[0] != stop.title:
+            click.echo(arrival(number, stop))
+        again = last == (stop.title, line.thing)
+        click.echo(asked_text(line, len(open_), SurveyShow(given[1] or "metric"), given[1], again))
+        last = (stop.title, line.thing)
+        if not _answered(asking, line):
+            return
+
+
+def _open(asking: _Asking, answer: Survey, case: Case) -> Iterator[tuple[int, Station, Line]]:
+    for number, stop in enumerate(walk(answer, case), 1):
+        for _, _, asked in stop.asked:
+            for line in lines(answer, case, asked):
+                spot = spot_of(line)
+                with_type = spot.block == "seacock" and spot.path == ("bore",)
+                if not with_type and spot not in asking.passed and _said(asking.now, line) is None:
+                    yield number, stop, line
+
+
+def spot_of(line: Line) -> Spot:
+    """Return where the answer to a line goes."""
+    return Spot(line.block, tuple(line.row.items()), line.path)
+
+
+def _said(told: Mapping[str, Any], line: Line) -> Any:
+    """Return what a line was answered with, if only that nobody could get at it."""
+    content = told.get("intake" if line.block == "also_feeds" else line.block) or {}
+    rows = content if isinstance(content, list) else [content]
+    for row in rows:
+        inner: Any = row
+        if isinstance(content, list) and row.get("name") != line.row.get("name"):
+            continue
+        if line.block == "also_feeds":
+            users = row.get("also_feeds") or []
+            inner = next((one for one in users if one["name"] == line.row["user"]), {})
+        for key in line.path:
+            inner = inner.get(key) if isinstance(inner, Mapping) else None
+        if inner is not None:
+            return inner
+    return None
+
+
+def _answered(asking: _Asking, line: Line) -> bool:
+    """Put one question until it is answered or passed over; tell whether to go on."""
+    while True:
+        typed = _typed(asking, ARROW)
+        does = WORDS.get(typed.lower(), BACK if typed.lower() == BACK else "")
+        if does == STOP:
+            click.echo(kept_text(asking.file, _count(asking.now), asking.command))
+            return False
+        if does == HELP:
+            click.echo(why_text(line))
+        elif does == BACK:
+            if len(asking.told) > 1:
+                asking.told.pop()
+                asking.keep(asking.now)
+                return True
+            click.echo(FIRST)
+        elif not typed:
+            asking.passed.add(spot_of(line))
+            return True
+        elif _take(asking, line, typed):
+            return True
+
+
+def _take(asking: _Asking, line: Line, typed: str) -> bool:
+    """Take an answer, if it can be one; what is wrong is said."""
+    if acting(typed):
+        click.echo(_problems([acting_problem(CaseText(""), (), typed)]))
+        return False
+    told = with_answer(asking.now, spot_of(line), _value(asking, line, typed))
+    if line.block == "seacock" and line.path == ("type",) and _said(told, line) != NO_COCK:
+        bore = Spot(line.block, tuple(line.row.items()), ("bore",))  # it is read with both
+        typed = with_unit(_typed(asking, BORE), bare_unit("bore", "m", asking.units or "metric"))
+        told = with_answer(told, bore, typed)
+    try:
+        asking.read(told)
+    except SeaflowError as error:
+        click.echo(_problems(error.problems))
+        return False
+    asking.keep(told)
+    asking.told.append(told)
+    return True
+
+
+def _value(asking: _Asking, line: Line, typed: str) -> str:
+    """Return the answer as it stands in the file: a choice in full, a number with its unit."""
+    word = typed.lower()
+    for shut in SHUT:
+        if word == shut or word.startswith((f"{shut}:", f"{shut} ", f"{shut},")):
+            why = typed[len(shut) :].strip(" :,") or _typed(asking, WHY_SHUT)
+            return f"not accessible: {why}" if why else "not accessible"
+    if line.choices == YES_NO and word in ("y", "n"):
+        return YES_NO[word == "n"]
+    if word.isdigit() and 0 < int(word) <= len(line.choices):
+        return line.choices[int(word) - 1]
+    begun = [choice for choice in line.choices if choice.startswith(word)]
+    if len(begun) == 1:
+        return begun[0]
+    return with_unit(typed, unit_of(line, asking.units))
+
+
+def _typed(asking: _Asking, arrow: str) -> str:
+    try:
+        typed: str = click.prompt(arrow, default="", show_default=False, prompt_suffix="")
+    except click.Abort as stopped:
+        click.echo()
+        if not is_interrupt(stopped):
+            return "stop"
+        click.echo(kept_text(asking.file, _count(asking.now), asking.command))
+        sys.exit(EXIT_INTERRUPTED)
+    return typed.strip().encode("utf-8", "replace").decode("utf-8")
+
+
+def _problems(problems: Iterable[Problem]) -> str:
+    """Return what is wrong with an answer, without the place in the file that tried it."""
+    plain = (replace(one, file="", line=None) for one in problems)
+    return problems_text(tuple(plain)).rpartition("\n\n")[0]
+
+
+def _count(told: Mapping[str, Any]) -> int:
+    """Return how many answers there are; names and the head of the record are none."""
+    rows = (content for table, content in told.items() if table != "record")
+    return sum(_facts(row) for content in rows for row in _rows(content))
+
+
+def _rows(content: Any) -> list[Any]:
+    return content if isinstance(content, list) else [content]
+
+
+def _facts(row: Mapping[str, Any]) -> int:
+    found = 0
+    for key, value in row.items():
+        inner = [one for one in _rows(value) if isinstance(one, Mapping)]
+        found += sum(map(_facts, inner)) if inner else key not in ("name", "on")
+    return found
+
+
+def _kept(file: str) -> dict[str, Any]:
+    """Return the answers that the file holds; today's date, if there is no such file yet.
+
+    Raises
+    ------
+    SeaflowError
+        If it is a file that was not written here, so that nothing of it gets lost.
+    """
+    if not os.path.lexists(file):
+        today = datetime.now().astimezone().date().isoformat()
+        return {"record": {"date": today}}
+    text, raw = read_text(file)
+    if not text.lines[0].startswith(_HEAD.partition(".")[0]):
+        raise SeaflowError([_not_ours(file)])
+    return dict(raw)
+
+
+def _not_ours(file: str) -> Problem:
+    return Problem(
+        "W01",
+        "there is such a file already, and it is left as it is",
+        why="It was not kept by --ask, and what is typed around its answers would be lost.",
+        write="Give it with --answers, and a new name to --ask.",
+        file=file,
+    )
