@@ -22,7 +22,7 @@ from seaflow.cli.files import write_whole
 from seaflow.forms.answers import Answered, read_answers
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.forms.interview import BACK, HELP, STOP, WORDS
-from seaflow.forms.on_board import Spot, answers_text, with_answer
+from seaflow.forms.on_board import AnswerPlace, answers_text, with_answer
 from seaflow.present.interview_text import ARROW
 from seaflow.present.problems import problems_text
 from seaflow.present.survey.board_text import (
@@ -57,7 +57,7 @@ class _Asking:
     command: str
     units: str
     told: list[dict[str, Any]] = field(default_factory=list)  # one more for each answer
-    passed: set[Spot] = field(default_factory=set)
+    passed: set[AnswerPlace] = field(default_factory=set)
 
     @property
     def now(self) -> dict[str, Any]:
@@ -116,9 +116,9 @@ def _open(asking: _Asking, answer: Survey, case: Case) -> Iterator[tuple[int, St
                     yield number, stop, line
 
 
-def spot_of(line: Line) -> Spot:
+def spot_of(line: Line) -> AnswerPlace:
     """Return where the answer to a line goes."""
-    return Spot(line.block, tuple(line.row.items()), line.path)
+    return AnswerPlace(line.block, tuple(line.row.items()), line.path)
 
 
 def _said(told: Mapping[str, Any], line: Line) -> Any:
@@ -169,7 +169,7 @@ def _take(asking: _Asking, line: Line, typed: str) -> bool:
         return False
     told = with_answer(asking.now, spot_of(line), _value(asking, line, typed))
     if line.block == "seacock" and line.path == ("type",) and _said(told, line) != NO_COCK:
-        bore = Spot(line.block, tuple(line.row.items()), ("bore",))  # it is read with both
+        bore = AnswerPlace(line.block, tuple(line.row.items()), ("bore",))  # it is read with both
         typed = with_unit(_typed(asking, BORE), bare_unit("bore", "m", asking.units or "metric"))
         told = with_answer(told, bore, typed)
     try:

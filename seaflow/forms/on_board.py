@@ -14,7 +14,7 @@ ONE = ("record", "boat")  # tables of which there is one
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class AnswerPlace:
     """Where an answer goes in a file of answers: the block, what names it, and the key there."""
 
     block: str
@@ -22,7 +22,7 @@ class Spot:
     path: tuple[str, ...]
 
 
-def with_answer(told: Told, spot: Spot, text: str) -> dict[str, Any]:
+def with_answer(told: Told, spot: AnswerPlace, text: str) -> dict[str, Any]:
     """Return answers with one more, or with another in its place."""
     if spot.block in ONE:
         return {**told, spot.block: _put(told.get(spot.block) or {}, spot.path, text)}
