@@ -20,6 +20,10 @@ if TYPE_CHECKING:
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 BUCKET = 'A bucket and a watch, as [OUTLET=]"10 L in 35 s" or "2 gal in 1:10"; 38 is s for 10 L.'
+MORE_WORDS = {
+    "load": ", or a share such as 60%",
+    "pump": "; or which one it is: its name, its sheet, or shut-off 4.2 m, 30 L/min open",
+}
 MODE = "cooling (the default) or heating."
 
 
@@ -37,7 +41,7 @@ def _readings() -> Iterator[tuple[str, bool, str]]:
         *most, last = row["healthy"]
         title, has_place = row["title"].capitalize(), "where" in row
         at = ", of one outlet as OUTLET=WORD" if has_place else ""
-        at = ", or a share such as 60%" if kind == "load" else at
+        at = MORE_WORDS.get(kind, at)
         yield kind.replace("_", "-"), has_place, f"{title}: {', '.join(most)} or {last}{at}."
 
 

@@ -32,6 +32,7 @@ SAYS = {  # what is told with the line beside it
 }
 SPARED = "Gauges"  # where the card is short of lines: few boats have them
 BLEED = "baseline.bleed"
+COILS = ("design.coil_takes_more", "design.coil_takes_less")
 COMMANDS = "seaflow baseline BOAT --full   seaflow diagnose BOAT"
 
 
@@ -98,5 +99,6 @@ def _sure(answer: BaselineSheet) -> Iterator[Fact]:
     yield fact("baseline.card_sure", pump=answer.pump, why=answer.why_pump)
     if answer.n_stored:
         yield fact("baseline.card_stored", count=answer.n_stored)
+        yield from (one for one in answer.basis if one.kind in COILS)
     else:
         yield fact("baseline.card_none_stored")

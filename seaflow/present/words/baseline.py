@@ -73,5 +73,9 @@ WORDS: Mapping[str, str] = {
         "{before_high:.2f})"
     ),
     "not_narrowed": "These they could not narrow: {labels}.",
+    "no_gauge": (
+        "A thermometer and a bucket cannot tell a coil that takes more than its sheet from a weak "
+        "pump: a gauge after the pump, read and stored with them, can."
+    ),
     "nothing_learnt": "None by much: the readings tell no more than the plan.",
 }

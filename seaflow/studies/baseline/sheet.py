@@ -147,8 +147,11 @@ def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact
     if own is None:
         yield fact("baseline.nothing_stored")
         return
+    coils = tuple(coils_apart(own))
+    yield from coils
+    if not coils and not own.by_gauge:
+        yield fact("baseline.no_gauge")
     yield fact("baseline.stored", count=own.n_readings)
-    yield from coils_apart(own)
     told = [item for item in own.learnt if item.told]
     rest = tuple(item.label for item in own.learnt if not item.told)
     for item in told:

@@ -54,11 +54,16 @@ class Learnt:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OwnBoat:
-    """Shares of the own figures that agree with the stored readings: (inputs, boats)."""
+    """Shares of the own figures that agree with the stored readings: (inputs, boats).
+
+    `by_gauge` is true where one of the readings was of a gauge after the pump, which tells a coil
+    from a pump.
+    """
 
     shares: Array
     learnt: tuple[Learnt, ...]
     n_readings: int
+    by_gauge: bool = True
 
     def drawn(self, n_draws: int, seed: int) -> Array:
         """Return boats drawn from these, with the dirt between cleanings anew."""
@@ -94,7 +99,8 @@ def learn(setup: Setup, stored: Sequence[Readings], seed: int) -> OwnBoat:
         picked = np.minimum(np.searchsorted(np.cumsum(weight), steps), N_BOATS - 1)
         shares = _shaken(shares[:, stream.permutation(picked)], stream)
     shares = _anew(setup, shares, (*DIRT, *TODAY), stream)
-    return OwnBoat(shares, _learnt(setup, before, shares), len(stored))
+    by_gauge = any(readings.of("delivery") is not None for readings in stored)
+    return OwnBoat(shares, _learnt(setup, before, shares), len(stored), by_gauge)
 
 
 def _shaken(shares: Array, stream: RandomState) -> Array:
