@@ -16,7 +16,12 @@ from seaflow.studies.diagnose.verdict import NORMAL, STOP, UNREAD, WATCH, Verdic
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
+READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 MOST_CHOICES = 4  # words of a question that stand behind its option
+AT_MOST = {
+    "diagnose.card_room": "diagnose.card_room_at_most",
+    "diagnose.card_room_to_ice": "diagnose.card_room_to_ice_at_most",
+}
 COMMANDS = "seaflow diagnose BOAT --full   seaflow diagnose BOAT --ask"
 
 
@@ -82,6 +87,9 @@ def _room(verdict: Verdict, show: Show) -> Iterator[str]:
             yield show.sentence(fact("diagnose.card_no_room"))
         if verdict.word == STOP or low == high == 0.0:
             continue
+        if low <= 0.0:
+            yield show.sentence(fact(AT_MOST[kind], high=amount("rise", high)))
+            continue
         band = (amount("rise", low), amount("rise", high))
         yield show.sentence(fact(kind, band=band))
 
@@ -92,9 +100,20 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         yield block("Do", show.sentence(fact("diagnose.card_nothing_to_do")), apart=True)
         yield block("But", _said(answer.verdict.unseen, show))
         return
-    for label, one in zip(LOOK, answer.looks, strict=False):
+    looks = answer.looks
+    if _may_be_misread(answer):
+        looks = looks[:1]
+        yield block("First", show.sentence(fact("diagnose.card_read_again")), apart=True)
+    for label, one in zip(LOOK, looks, strict=False):
         said = capital(show.sentence(_look(one)))
-        yield block(label, said, apart=label == LOOK[0])
+        yield block(label, said, apart=label == LOOK[0] and looks is answer.looks)
+
+
+def _may_be_misread(answer: Diagnosis) -> bool:
+    """Tell whether nothing wrong is likelier than a fault at any place, though a reading is odd."""
+    nothing = max((one.chance for one in answer.causes if one.name == NOTHING), default=0.0)
+    likeliest = max((one.chance for one in answer.looks), default=0.0)
+    return answer.verdict.word == WATCH and nothing > READ_AGAIN * likeliest
 
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:
@@ -175,6 +194,7 @@ def _careful(answer: Diagnosis) -> Block | None:
 
 def _sure(answer: Diagnosis) -> Iterator[Fact]:
     """Yield what the odds rest on, and what makes them wider."""
-    pump = {"pump": answer.pump, "why": answer.why_pump}
-    yield fact("diagnose.card_sure", count=answer.n_draws, **pump)
+    told = {"count": answer.n_draws, "pump": answer.pump, "why": answer.why_pump}
+    kind = "diagnose.card_sure" if answer.pump_told else "diagnose.card_sure_any_pump"
+    yield fact(kind, **told)
     yield from (one for one in answer.basis if one.kind != "diagnose.simulated")

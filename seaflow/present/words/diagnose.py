@@ -61,6 +61,9 @@ WORDS: Mapping[str, str] = {
     "card_loops": 'The boat also has {loops}: --loop "{one}".',
     "card_room": "The cut-out is {band:range} away.",
     "card_room_to_ice": "Ice is {band:range} away.",
+    "card_room_at_most": "The cut-out is at most {high} away.",
+    "card_room_to_ice_at_most": "Ice is at most {high} away.",
+    "card_read_again": "Take this reading again before anything is opened; nothing may be wrong.",
     "card_no_room": "No room is left to the cut-out.",
     "card_place": "{place}: {odds} ({chance:.0%}).",
     "card_look": "{where}. {act}",
@@ -74,6 +77,15 @@ WORDS: Mapping[str, str] = {
     "card_sure": (
         "Odds, and bands for nine boats in ten, come from {count} simulated boats of this plan "
         "with {pump} ({why}); before any reading the odds are common practice, no source."
+    ),
+    "card_sure_any_pump": (
+        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this kind. "
+        "Nobody named the pump: theirs are weaker or stronger than {pump} ({why}). Before any "
+        "reading the odds are common practice, no source."
+    ),
+    "other_outlets": (
+        "Nothing was told of {outlets:quoted}: a good stream there points at the branch, a weak "
+        "one at what all share."
     ),
     "stop_if": "{signs:or}.",
     "if_no_water": "the stream stops",

@@ -48,8 +48,8 @@ class _Item:
     log: Array
 
 
-def refuse_unseen(posterior: Posterior, readings: Readings) -> None:
-    """Refuse a number that no simulated boat shows, with faults or without.
+def refuse_unseen(posterior: Posterior, readings: Readings) -> Posterior:
+    """Return the odds as they are, unless no boat shows one of the numbers, faulty or healthy.
 
     Raises
     ------
@@ -73,6 +73,7 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> None:
             if ends
             else "No boat of this plan gives such a reading while its units run.",
         )
+    return posterior
 
 
 def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:

@@ -27,6 +27,7 @@ from seaflow.studies.diagnose.agreement import (
     warm_sea,
 )
 from seaflow.studies.diagnose.description import HEALTHY, Undescribed, undescribed
+from seaflow.studies.diagnose.doubts import pump_is_told
 from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_faults
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.impossible import water_comes
@@ -75,13 +76,14 @@ class Diagnosis:
     `looks` are the places to look at, in order; `read_first` what must be read before they count;
     `alike` the titles of one or two causes each that the readings favour as much as the first;
     `astray` how likely it is that no boat of this plan explains the numbers; `undescribed` what the
-    answer loses where the boat was not described.
+    answer loses where the boat was not described, and `pump_told` whether the pump is hers.
     """
 
     boat: str
     loop: str
     pump: str
     why_pump: Fact
+    pump_told: bool
     n_readings: int
     verdict: Verdict
     looks: tuple[Look, ...]
@@ -141,8 +143,7 @@ def diagnose(
         If no boat of this plan gives one of the readings.
     """
     readings = _believed(setup, readings)
-    posterior = posterior_of(setup, readings, sampling, own)
-    refuse_unseen(posterior, readings)
+    posterior = refuse_unseen(posterior_of(setup, readings, sampling, own), readings)
     found = causes(posterior, readings)
     verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings))
     places = looks(posterior, setup.part.type, readings)
@@ -152,6 +153,7 @@ def diagnose(
         loop=setup.built.network.name,
         pump=setup.part.name,
         why_pump=setup.why,
+        pump_told=pump_is_told(setup.case, setup.built),
         n_readings=readings.count,
         verdict=verdict,
         looks=places,
@@ -239,6 +241,10 @@ def _cautions_of(
 
 def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:
     yield from readings.assumed
+    told = {place for place, _ in readings.streams}
+    others = tuple(place for place in setup.places.outlets if place not in told)
+    if told and others:
+        yield fact("diagnose.other_outlets", outlets=others)
     yield from _start(setup)
     yield from warm_sea(posterior, readings)
     yield from contradictions(posterior, readings)

@@ -34,9 +34,10 @@ from seaflow.studies.diagnose.simulate import Setup, met_by, own_shares, run
 HEALTHY = 2048  # boats
 CUT = (0.01, 0.99)  # of what they read, beyond which a dry one counts no further
 LEAST_TIMES = 1.1  # as wide, from which on it is said
-BEYOND_CHANCE = 2.5  # times what as few boats tell by chance, from which on a fact tells of causes
+BEYOND_CHANCE = 3.7  # times what so few boats tell by chance: so far one in a thousand goes
 LEAST_SHARE = 0.03  # of how far healthy boats read apart that a fact must explain
 MOST_CAUSES = 3  # that are told apart by a fact, as many as the card names; the rest is one
+SIDEWAYS = ("aft", "starboard")  # of a place; upright they move nothing
 EDGES = (1.0 / 3.0, 2.0 / 3.0)
 Numbers = NDArray[np.intp]
 # What is said of the low and the high end of a fact, by the last word of its path.
@@ -119,7 +120,7 @@ def _unknown(setup: Setup) -> Iterator[_About]:
     for row, item in enumerate(setup.inputs):
         if item.spread.name in OF_ANY_PUMP:
             groups.setdefault("pump", []).append((row, item))
-        elif item.spread.name == TYPICAL and item.path is not None:
+        elif item.spread.name == TYPICAL and item.path and item.path[-1] not in SIDEWAYS:
             of_hoses = item.path[0] == "hose" and len(item.path) == 3
             groups.setdefault(item.path[-1] if of_hoses else item.path, []).append((row, item))
     for key, members in groups.items():

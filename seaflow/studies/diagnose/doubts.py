@@ -57,13 +57,16 @@ def _upto(values: Array, low: float, high: float) -> Array:
 def doubts_of(case: Case, built: Built) -> tuple[Input, ...]:
     """Return every uncertain figure of a boat that is diagnosed, but for what she meets."""
     own = (item for item in inputs_of(case, built) if not _is_met(item))
-    told = not case.typical or _pump_is_told(built)
+    told = pump_is_told(case, built)
     longer = (_longer(item) if told else _of_any_pump(item) for item in own)
     return (*longer, *_switches(), *_cabins(case, built))
 
 
-def _pump_is_told(built: Built) -> bool:
-    return all(place.fitted == built.pumps[place.name].name for place in built.network.pumps)
+def pump_is_told(case: Case, built: Built) -> bool:
+    """Return whether the pump is that of the boat; on one described in part nobody need know it."""
+    return not case.typical or all(
+        place.fitted == built.pumps[place.name].name for place in built.network.pumps
+    )
 
 
 def _of_any_pump(item: Input) -> Input:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,10 @@ from seaflow.studies.diagnose.simulate import LOADS
 SHOWN = 3
 LOAD = "load"  # the reading
 AFTER_LOAD = ("low_refrigerant", "not_pumping")  # looked for only where the load is known
+# What is left to the last as long as something milder is likely enough: acid, then what only
+# licensed people open. By the cautions of a fault.
+LATER = ("acid", "refrigerant")
+LIKELY_ENOUGH = 0.5  # of the odds of what is left for it; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
 _ODDS = (
     (0.95, fact("diagnose.almost_certain")),
@@ -48,7 +52,8 @@ class Look:
 def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ...]:
     """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
 
-    The load comes before the machine that it looks like, as long as nobody has told it.
+    What takes acid or a licensed person waits for what is at least half as likely. The load comes
+    before the machine that it looks like, as long as nobody has told it.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     present = posterior.present
@@ -56,16 +61,31 @@ def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ..
     places: dict[str, list[int]] = {}
     for number in by_chance:
         places.setdefault(faults[number].look, []).append(number)
-    found = []
+    found, late = [], {}
     for place, numbers in places.items():
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
         chance, first = float(posterior.weight[any_of_them].sum()), faults[numbers[0]]
         cautions = named_cautions(first.cautions, [pump])
         found.append(Look(place, first.act, in_words(chance), chance, cautions, first.name))
-    found.sort(key=lambda one: -one.chance)
+        late[place] = max(
+            (LATER.index(one) + 1 for one in first.cautions if one in LATER), default=0
+        )
+    found = _milder_first(sorted(found, key=lambda one: -one.chance), late)
     found = _load_first(found) if not load_is_told(readings) else found
     likely = [one for one in found if one.chance >= LEAST] or found[:1]
     return tuple(likely[:SHOWN])
+
+
+def _milder_first(found: list[Look], late: Mapping[str, int]) -> list[Look]:
+    ordered: list[Look] = []
+    for one in found:
+        place = len(ordered)
+        while place and late[ordered[place - 1].place] > late[one.place]:
+            if one.chance < LIKELY_ENOUGH * ordered[place - 1].chance:
+                break
+            place -= 1
+        ordered.insert(place, one)
+    return ordered
 
 
 def wants_load(places: Sequence[Look], readings: Readings) -> bool:
