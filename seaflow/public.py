@@ -41,6 +41,7 @@ __all__ = [
     "heating",
     "improve",
     "load",
+    "page",
     "place",
     "size",
     "survey",
@@ -141,6 +142,20 @@ class Answer(Facts):
         """Return what `--json` prints: strict JSON values, numbers in SI with their unit."""
         return self._faces().data(self._record)
 
+    def html(self, system: str = "metric") -> str:
+        """Return the page of the boat, of an answer to `page`; `system` is shown first.
+
+        Raises
+        ------
+        TypeError
+            If this is the answer to another question.
+        """
+        if self._command != "page":
+            raise TypeError(f"the page is made by seaflow.page(boat), not by {self._command}")
+        from seaflow.present.page.page import page_html
+
+        return page_html(self._case, self._record, _show(system).system)
+
     def _faces(self) -> Faces:
         from seaflow.present.faces import faces_of
 
@@ -168,6 +183,16 @@ def place(boat: Case) -> Answer:
     from seaflow.studies.place.study import place as ask
 
     return Answer("place", ask(_boat(boat)), boat)
+
+
+def page(boat: Case, *, samples: int = 512, seed: int = 20) -> Answer:
+    """Return the run of every loop from sea to sea, and what the page of the boat lacks.
+
+    `answer.html()` is the page; what else it shows the other questions answer.
+    """
+    from seaflow.studies.page.study import boat_page as ask
+
+    return Answer("page", ask(_boat(boat), _sampling("samples", samples, seed)), boat)
 
 
 def survey(boat: Case) -> Answer:

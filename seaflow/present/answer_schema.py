@@ -26,6 +26,7 @@ RESULTS = {
     "energy": ("energy.study", "Energy"),
     "heating": ("heating.study", "Heating"),
     "improve": ("improve.answer", "Improvement"),
+    "page": ("page.study", "BoatPage"),
     "place": ("place.study", "PlacingAnswer"),
     "size": ("size.size", "Sizing"),
     "survey": ("survey.findings", "Survey"),

@@ -61,6 +61,10 @@ class Two:
     def __str__(self) -> str:
         return self.metric
 
+    def in_units(self, show: Show) -> str:
+        """Return it in the units of `show`."""
+        return self.american if show.system == AMERICAN.system else self.metric
+
     def __bool__(self) -> bool:
         return bool(self.metric)
 
