@@ -11,7 +11,7 @@ from markupsafe import Markup
 from seaflow.base.facts import amount, fact
 from seaflow.present.card import GRADE
 from seaflow.present.charts.svg import Picture
-from seaflow.present.page.both import Two, amount_of, both, drawn, said
+from seaflow.present.page.both import NOTHING, Two, amount_of, both, drawn, said
 from seaflow.present.page.card import Saying, WholeCard
 from seaflow.present.page.window import tally, window
 from seaflow.present.quantities import Show
@@ -87,7 +87,7 @@ def _answer(
         window=picture,
         tally=None if days is None else Markup(tally(days)),
         days=days,
-        figures=tuple(_figures(loop)),
+        figures=tuple(_figures(loop, asked)),
         told=tuple(rest),
     )
 
@@ -98,21 +98,20 @@ def _window(
     return window(asked, at, band, show, wide)
 
 
-def _figures(loop: LoopSize) -> Iterator[KeyFigure]:
-    best = loop.chosen
+def _figures(loop: LoopSize, asked: Demand | None) -> Iterator[KeyFigure]:
+    best, need = loop.chosen, loop.flow_needed if asked is None else asked.flow
     if best is None:
-        yield KeyFigure("Water needed", amount_of("flow", loop.flow_needed), Two("", ""))
+        yield KeyFigure("Water needed", amount_of("flow", need), NOTHING)
         return
     at = best.design
     head = amount("head", at.head)
     yield KeyFigure(
         "Water it gives", amount_of("flow", at.flow), said(fact("page.at_head", head=head))
     )
-    over = at.flow / loop.flow_needed - 1.0 if loop.flow_needed else 0.0
+    over = at.flow / need - 1.0 if need else 0.0
     more = fact("page.over_need" if over >= 0.0 else "page.under_need", share=abs(over))
     many = len(loop.needs) > 1
-    need = "Water the units need" if many else "Water the unit needs"
-    yield KeyFigure(need, amount_of("flow", loop.flow_needed), said(more))
+    yield KeyFigure("Water needed", amount_of("flow", need), said(more))
     cooling = [unit for unit in at.units if unit.state == "cooling"]
     if cooling:
         hot = max(cooling, key=lambda unit: unit.outlet_temperature)
@@ -123,9 +122,9 @@ def _figures(loop: LoopSize) -> Iterator[KeyFigure]:
     if margins:
         near = min(margins, key=lambda unit: unit.cut_out_margin or 0.0)
         room = amount_of("rise", near.cut_out_margin)
-        yield KeyFigure("Room to the cut-out", room, _of_unit(near.name, Two("", ""), many))
+        yield KeyFigure("Room to the cut-out", room, _of_unit(near.name, NOTHING, many))
     else:
-        yield KeyFigure("Pump takes", both(lambda show: show("power", at.power)), Two("", ""))
+        yield KeyFigure("Pump takes", both(lambda show: show("power", at.power)), NOTHING)
 
 
 def _of_unit(name: str, words: Two, many: bool) -> Two:
