@@ -123,11 +123,11 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = (), gaps: bool = False
     return loaded
 
 
-def read_case(file: str, catalogue: Catalogue | None = None) -> Case:
-    """Return the case in a file, or raise what is wrong with it."""
+def read_case(file: str, catalogue: Catalogue | None = None, gaps: bool = False) -> Case:
+    """Return the case in a file, or raise what is wrong with it; with `gaps` half a case too."""
     from seaflow.boat.load import load_case
 
-    return load_case(file, catalogue).case
+    return load_case(file, catalogue, gaps=gaps).case
 
 
 def warn(warnings: tuple[Problem, ...]) -> None:

@@ -1,83 +1,200 @@
-"""`size` over many cases: a progress bar, a summary, and a file of it if asked."""
+"""A question asked of many cases: a progress bar, a summary, and a file of it if asked.
+
+What an interrupt leaves undone can be done later: the rows so far are kept.
+"""
 
 from __future__ import annotations
 
+import functools
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.cli.boat import Asked
 from seaflow.cli.common import (
     EXIT_FAULT,
+    EXIT_INTERRUPTED,
     EXIT_UNUSABLE,
     EXITS,
+    known_parts,
+    read_case,
     refuse,
     report_fault,
+    say_aside,
     show_json,
 )
-from seaflow.cli.files import require_free, write_new
+from seaflow.cli.files import require_free, write_new, write_whole
+from seaflow.cli.view import View
 
 if TYPE_CHECKING:
-    from seaflow.boat.case import Case
-    from seaflow.studies.size.fleet import FleetResult
+    from seaflow.present.fleet import KeptLine
+    from seaflow.present.quantities import Show
+    from seaflow.studies.design.fleet import FleetQuestion, FleetResult
 
 SUMMARIES = (".csv", ".jsonl")
+_F = TypeVar("_F", bound=Callable[..., Any])
 
 
-def check_summary(summary: str | None, json_: bool) -> None:
-    """Refuse a summary file that exists already, cannot be made, or has an unknown ending."""
-    if summary is None:
+@dataclass(frozen=True, slots=True)
+class Fleet:
+    """How many cases are gone through: the file of the summary, processes, and whether to go on."""
+
+    summary: str | None = None
+    jobs: int | None = None
+    go_on: bool = False
+
+    def is_meant(self, asked: Asked) -> bool:
+        """Return whether many cases are asked about, or a summary of one."""
+        return len(asked.files) > 1 or (self.summary is not None and bool(asked.files))
+
+
+def fleet_options(command: _F) -> Callable[..., Any]:
+    """Add --summary, --jobs and --go-on; the command gets them as one `fleet`."""
+
+    @functools.wraps(command)
+    def with_fleet(
+        *words: Any, summary: str | None, jobs: int | None, go_on: bool, **rest: Any
+    ) -> Any:
+        return command(*words, fleet=Fleet(summary, jobs, go_on), **rest)
+
+    summary_ = click.option(
+        "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
+    )
+    jobs_ = click.option(
+        "--jobs",
+        type=click.IntRange(1),
+        metavar="N",
+        help="Processes that share many cases, by default one a core; the answer is the same.",
+    )
+    go_on_ = click.option(
+        "--go-on", is_flag=True, help="Do only the cases that the --summary does not hold yet."
+    )
+    return summary_(jobs_(go_on_(with_fleet)))
+
+
+def ask_many(
+    fleet: Fleet, asked: Asked, view: View, made: Callable[[Any], FleetQuestion], gaps: bool = False
+) -> None:
+    """Ask about many cases and leave with the worst exit code; return if one case is meant.
+
+    `made` makes the question from what reads a case.
+    """
+    if not fleet.is_meant(asked):
+        if fleet.summary is not None:
+            raise click.UsageError("--summary goes with CASE files.")
         return
+    if asked.is_said:
+        raise click.UsageError("--boat and the options below it go with one CASE or none.")
+    if view.full or view.sections:
+        raise click.UsageError("--full and --section go with one CASE and without --summary.")
+    if fleet.go_on and fleet.summary is None:
+        raise click.UsageError("--go-on goes with the --summary that holds what is done.")
+    catalogue = known_parts(asked.parts, view.json_)
+    question = made(functools.partial(read_case, catalogue=catalogue, gaps=gaps))
+    _through(fleet, asked.files, view, question)
+
+
+def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQuestion) -> NoReturn:
+    from seaflow.present.fleet import fleet_table
+    from seaflow.present.quantities import Show
+
+    show = Show(view.units)
     try:
-        if Path(summary).suffix not in SUMMARIES:
-            what = f'the summary "{summary}" ends neither in .csv nor in .jsonl'
-            why = "The ending says how it is written: a table, or a line of data for each loop."
-            write = "Write for example --summary fleet.csv."
-            raise SeaflowError([Problem("F07", what, why=why, write=write)])
-        require_free(summary)
+        kept = _kept(fleet, question, show)
+    except SeaflowError as error:
+        refuse(error, view.json_)
+    done = {line.file for line in kept}
+    left = tuple(file for file in files if file not in done)
+    results = _with_progress(left, question, fleet.jobs, quiet=view.json_)
+    rows = [row for result in results for row in result.rows]
+    if view.json_:
+        show_json(rows)
+    elif rows:
+        click.echo(fleet_table(question.row, rows, show))
+        _say_cautions(results)
+    if fleet.summary is not None:
+        _write(fleet, kept, (question, rows), show, view.json_)
+    if len(results) < len(left):
+        _say_how_to_go_on(fleet, results, left)
+        sys.exit(EXIT_INTERRUPTED)
+    sys.exit(_exit_code(results, [line.grade for line in kept]))
+
+
+def _kept(fleet: Fleet, question: FleetQuestion, show: Show) -> list[KeptLine]:
+    """Return the lines of cases that are done, where the summary of them is gone on with.
+
+    Raises
+    ------
+    SeaflowError
+        If the file exists already, cannot be made, has an unknown ending or holds something else.
+    """
+    if fleet.summary is None:
+        return []
+    if Path(fleet.summary).suffix not in SUMMARIES:
+        what = f'the summary "{fleet.summary}" ends neither in .csv nor in .jsonl'
+        why = "The ending says how it is written: a table, or a line of data for each loop."
+        write = "Write for example --summary fleet.csv."
+        raise SeaflowError([Problem("F07", what, why=why, write=write)])
+    if not fleet.go_on or not os.path.exists(fleet.summary):
+        require_free(fleet.summary)
+        return []
+    from seaflow.boat.reader.text import read_characters
+    from seaflow.present.fleet import kept_lines
+
+    text = read_characters(fleet.summary)
+    found = kept_lines(question.row, text, fleet.summary.endswith(".csv"), show)
+    if found is None:
+        what = "this file is no summary of this question in these units"
+        why = "Rows of two kinds in one table would be read as one."
+        write = "Give --units as before, or another --summary."
+        raise SeaflowError([Problem("F18", what, why=why, write=write, file=fleet.summary)])
+    bad = {line.file for line in found if not line.is_done}
+    return [line for line in found if line.file not in bad]
+
+
+def _write(
+    fleet: Fleet,
+    kept: Sequence[KeptLine],
+    what: tuple[FleetQuestion, Sequence[Any]],
+    show: Show,
+    json_: bool,
+) -> None:
+    from seaflow.present.fleet import fleet_csv, fleet_lines
+
+    question, rows = what
+    file, before = str(fleet.summary), "".join(line.text for line in kept)
+    if file.endswith(".csv"):
+        head, *lines = fleet_csv(question.row, rows, show).splitlines(keepends=True)
+        text = head + before + "".join(lines)
+    else:
+        text = before + fleet_lines(rows)
+    try:
+        if fleet.go_on:
+            write_whole(file, text)
+        else:
+            write_new((file, text))
     except SeaflowError as error:
         refuse(error, json_)
 
 
-def size_many(
-    files: tuple[str, ...],
-    read: Callable[[str], Case],
-    how: tuple[tuple[int, int], int | None],
-    shown: tuple[bool, str, str | None],
-) -> NoReturn:
-    """Size every case, show the summary and leave with the worst exit code.
-
-    `how` is how many boats to sample with which seed, and how many processes share the work;
-    `shown` is whether to answer as data, the units, and the summary file.
-    """
-    json_, units, summary = shown
-    check_summary(summary, json_)
-    results = _with_progress(files, read, how, quiet=json_)
-    rows = [row for result in results for row in result.rows]
-    if json_:
-        show_json(rows)
+def _say_how_to_go_on(fleet: Fleet, results: Sequence[FleetResult], left: Sequence[str]) -> None:
+    say_aside(f"Interrupted after {len(results)} of {len(left)} cases.")
+    if fleet.summary is not None:
+        more = "" if fleet.go_on else " and --go-on behind it"
+        say_aside(f"{fleet.summary} holds them. To go on: the same command{more}.")
     else:
-        from seaflow.present.quantities import Show
-        from seaflow.present.size.fleet import fleet_table
-
-        click.echo(fleet_table(rows, Show(units)))
-        _say_cautions(results)
-    if summary is not None:
-        from seaflow.present.size.fleet import fleet_csv, fleet_lines
-
-        text = fleet_csv(rows) if summary.endswith(".csv") else fleet_lines(rows)
-        try:
-            write_new((summary, text))
-        except SeaflowError as error:
-            refuse(error, json_)
-    sys.exit(_exit_code(results))
+        say_aside(f"Not done: {left[len(results)]} and what comes behind it. To keep rows in a")
+        say_aside("file that can be gone on with, give --summary FILE.")
 
 
-def _say_cautions(results: list[FleetResult]) -> None:
+def _say_cautions(results: Sequence[FleetResult]) -> None:
     """Say the hazards of what comes next, once for all boats."""
     from seaflow.present.card import block_text, careful
 
@@ -87,36 +204,41 @@ def _say_cautions(results: list[FleetResult]) -> None:
 
 
 def _with_progress(
-    files: tuple[str, ...],
-    read: Callable[[str], Case],
-    how: tuple[tuple[int, int], int | None],
-    quiet: bool,
+    files: Sequence[str], question: FleetQuestion, jobs: int | None, quiet: bool
 ) -> list[FleetResult]:
-    from seaflow.studies.size.fleet import size_fleet
+    """Return the results; of an interrupted run those so far."""
+    from seaflow.studies.design.fleet import ask_fleet
 
-    with (
-        closing(size_fleet(files, read, *how)) as found,
-        click.progressbar(
-            found,
-            length=len(files),
-            label="Sizing",
-            file=sys.stderr,
-            hidden=quiet,
-            item_show_func=lambda result: None if result is None else result.file,
-        ) as bar,
-    ):
-        return list(bar)
+    results: list[FleetResult] = []
+    try:
+        with (
+            closing(ask_fleet(files, question, jobs)) as found,
+            click.progressbar(
+                found,
+                length=len(files),
+                label=str(click.get_current_context().info_name),
+                file=sys.stderr,
+                hidden=quiet,
+                item_show_func=lambda result: None if result is None else result.file,
+            ) as bar,
+        ):
+            for result in bar:
+                results.append(result)
+    except KeyboardInterrupt:
+        say_aside("")
+    return results
 
 
-def _exit_code(results: list[FleetResult]) -> int:
+def _exit_code(results: Sequence[FleetResult], grades: Sequence[str]) -> int:
     """Return the worst exit code; what is a fault of this program is reported."""
+    command = str(click.get_current_context().info_name)
     faults = [(result.fault, result.file) for result in results if result.fault is not None]
     for fault, file in faults:
-        report_fault(fault, ("size", file))
+        report_fault(fault, (command, file))
     if faults:
         return EXIT_FAULT
     if not all(result.grade for result in results):
         return EXIT_UNUSABLE
     from seaflow.studies.design.judge import worst_of
 
-    return EXITS[worst_of(result.grade for result in results)]
+    return EXITS[worst_of([*(result.grade for result in results), *grades])]

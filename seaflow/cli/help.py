@@ -45,7 +45,7 @@ _ANSWER, _DRAWS = "Answer", "Parts and draws"
 _GROUP_OF = {
     **dict.fromkeys(("boat", "unit", "supply", "sea", "pump"), _BOAT),
     **dict.fromkeys(("full", "section", "json_", "units", "output"), _ANSWER),
-    **dict.fromkeys(("summary", "checklist"), _ANSWER),
+    **dict.fromkeys(("summary", "go_on", "checklist"), _ANSWER),
     **dict.fromkeys(("parts", "samples", "seed", "draws"), _DRAWS),
 }
 _FEW = 5  # options that need no groups

@@ -5,32 +5,42 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
 
 import click
 
 from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import sampling_options
+from seaflow.cli.fleet import Fleet, ask_many, fleet_options
 from seaflow.cli.view import View, answer_with, view_options
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.design.fleet import FleetQuestion
 
 PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
 
 @click.command()
-@boat_options()
+@boat_options(many=True)
+@fleet_options
 @sampling_options(16, 100_000, 512, "Boats to sample for each choice.")
 @view_options
-def improve(asked: Asked, view: View, **sampling: int) -> None:
+def improve(asked: Asked, view: View, fleet: Fleet, **sampling: int) -> None:
     """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.
 
     Each change is tried alone, then all together over the tables of parts; shown are the best
     trade-offs between likelihood of enough water, energy of the pump, number of changes and price.
-    Exit code 1 says that no choice is likely enough to give enough water.
+    Exit code 1 says that no choice is likely enough to give enough water. Several
+    cases give a summary, one row for each loop.
     """
+    drawn = (sampling["samples"], sampling["seed"])
+    ask_many(fleet, asked, view, partial(_question, sampling=drawn))
     loaded = load_asked(asked, view.json_)
     from seaflow.studies.improve.study import improve as ask
     from seaflow.studies.improve.study import no_progress
 
-    drawn = (sampling["samples"], sampling["seed"])
     progress = no_progress if view.json_ else _started
     answer_with(
         view,
@@ -38,6 +48,13 @@ def improve(asked: Asked, view: View, **sampling: int) -> None:
         loaded.case,
         lambda: ask(loaded.case, asked.pump_of(loaded.case), drawn, progress),
     )
+
+
+def _question(read: Callable[[str], Case], sampling: tuple[int, int]) -> FleetQuestion:
+    from seaflow.studies.design.fleet import FleetQuestion
+    from seaflow.studies.improve.fleet import ImproveRow, improve_rows
+
+    return FleetQuestion(ImproveRow, partial(improve_rows, sampling=sampling), read)
 
 
 def is_watched() -> bool:

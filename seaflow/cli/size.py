@@ -3,32 +3,29 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from seaflow.base.problems import SeaflowError
 from seaflow.cli.boat import Asked, boat_options, load_asked, of_its_pump
-from seaflow.cli.common import EXITS, known_parts, read_case, refuse, sampling_options
-from seaflow.cli.fleet import size_many
+from seaflow.cli.common import EXITS, refuse, sampling_options
+from seaflow.cli.fleet import Fleet, ask_many, fleet_options
 from seaflow.cli.size_files import check_outputs, write_outputs
 from seaflow.cli.view import View, answer_text, view_options
+
+if TYPE_CHECKING:
+    from seaflow.boat.case import Case
+    from seaflow.studies.design.fleet import FleetQuestion
 
 
 @click.command()
 @boat_options(many=True)
 @view_options
 @sampling_options(0, 1_000_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
-@click.option(
-    "--summary", metavar="FILE", help="Write the summary of many cases as .csv or .jsonl."
-)
-@click.option(
-    "--jobs",
-    type=click.IntRange(1),
-    metavar="N",
-    help="Processes that share many cases; as a rule one for each core. The answer is the same.",
-)
+@fleet_options
 @click.option(
     "-o",
     "--output",
@@ -36,7 +33,7 @@ from seaflow.cli.view import View, answer_text, view_options
     metavar="FILE",
     help="Write the list of materials as .csv, or the curves as .svg or .png; may be given again.",
 )
-def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
+def size(asked: Asked, view: View, fleet: Fleet, **more: Any) -> None:
     """Size the loops of a boat and rank the pumps.
 
     CASE is a TOML file that describes the boat; without one the boat is a typical one, but for
@@ -44,17 +41,9 @@ def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
     need. Several cases give a summary, one row for each loop.
     """
     drawn, outputs = (more["samples"], more["seed"]), more["output"]
-    if len(asked.files) > 1 or (summary is not None and asked.files):
-        if asked.is_said:
-            raise click.UsageError("--boat and the options below it go with one CASE or none.")
-        if outputs:
-            raise click.UsageError("-o goes with one CASE; many give a --summary.")
-        if view.full or view.sections:
-            raise click.UsageError("--full and --section go with one CASE and without --summary.")
-        read = partial(read_case, catalogue=known_parts(asked.parts, view.json_))
-        size_many(asked.files, read, (drawn, more["jobs"]), (view.json_, view.units, summary))
-    if summary is not None:
-        raise click.UsageError("--summary goes with CASE files.")
+    if fleet.is_meant(asked) and outputs:
+        raise click.UsageError("-o goes with one CASE; many give a --summary.")
+    ask_many(fleet, asked, view, partial(_question, sampling=drawn))
     case = load_asked(asked, view.json_).case
     from seaflow.studies.size.size import size as size_case
 
@@ -72,3 +61,10 @@ def size(asked: Asked, view: View, summary: str | None, **more: Any) -> None:
     for line in told:
         click.echo(line, err=view.json_)
     sys.exit(EXITS[answer.grade])
+
+
+def _question(read: Callable[[str], Case], sampling: tuple[int, int]) -> FleetQuestion:
+    from seaflow.studies.design.fleet import FleetQuestion
+    from seaflow.studies.size.fleet import SizeRow, size_rows
+
+    return FleetQuestion(SizeRow, partial(size_rows, sampling=sampling), read)

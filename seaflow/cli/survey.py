@@ -17,12 +17,16 @@ from seaflow.cli.common import (
     refuse,
     units_asked_for,
 )
+from seaflow.cli.fleet import Fleet, ask_many, fleet_options
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from seaflow.boat.case import Case
     from seaflow.boat.tables.recorded_record import Followed
     from seaflow.forms.answers import Answered
+    from seaflow.studies.design.fleet import FleetQuestion
     from seaflow.studies.survey.findings import Survey
 
 ENDINGS = (".html", ".txt")
@@ -32,7 +36,8 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
 
 
 @click.command()
-@boat_options()
+@boat_options(many=True)
+@fleet_options
 @click.option(
     "-o", "--output", metavar="FILE", help="Write the record as a page, .html, or as text, .txt."
 )
@@ -56,6 +61,7 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
 def survey(
     asked: Asked,
     view: View,
+    fleet: Fleet,
     answers: tuple[str, ...],
     ask: str | None,
     **files: str | None,
@@ -65,9 +71,13 @@ def survey(
     Anything not recorded is a question, not a pass. Exit code 1 says that a finding is critical or
     major, 3 that none is but a critical question is open. No file is written over. With --answers,
     a new --checklist holds all answers given so far beside what is still open.
+    Several cases give a summary, one row for each.
     """
     if ask is not None and view.json_:
         raise click.UsageError("--ask talks to you. Read its file with --answers for --json.")
+    if fleet.is_meant(asked) and (answers or ask or any(files.values())):
+        raise click.UsageError("-o, --checklist, --answers and --ask go with one CASE.")
+    ask_many(fleet, asked, view, _question, gaps=True)
     loaded = load_asked(asked, view.json_, gaps=True)
     try:
         if ask is not None:
@@ -159,3 +169,10 @@ def _unknown_ending(file: str) -> Problem:
         write="Give the file one of the two endings.",
         file=file,
     )
+
+
+def _question(read: Callable[[str], Case]) -> FleetQuestion:
+    from seaflow.studies.design.fleet import FleetQuestion
+    from seaflow.studies.survey.fleet import SurveyRow, survey_rows
+
+    return FleetQuestion(SurveyRow, survey_rows, read)

@@ -1,4 +1,4 @@
-"""`size` over many cases: summary, files, exit codes, and one bad case that stops nothing."""
+"""Questions over many cases: summary, files, exit codes, going on; a bad case stops nothing."""
 
 from __future__ import annotations
 
@@ -10,13 +10,17 @@ import subprocess
 import sys
 import tempfile
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from seaflow.cli import fleet as fleet_command
 from seaflow.cli.main import main
-from seaflow.studies.size import fleet
+from seaflow.present.quantities import Show
+from seaflow.studies.design import fleet
+from seaflow.studies.size import fleet as size_fleet
 
 CASES = Path(__file__).parents[2] / "cases"
 KETCH, BAD = str(CASES / "ketch-one-unit.toml"), str(CASES / "badly-arranged.toml")
@@ -49,7 +53,86 @@ def test_csv_has_units_in_its_headings_and_one_row_a_loop(tmp_path):
     run(KETCH, CATAMARAN, "--summary", str(file))
     rows = list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
     assert [row["loop"] for row in rows] == ["cooling intake", "port hull", "starboard hull"]
-    assert 1e-4 < float(rows[0]["flow [m3/s]"]) < 1e-3
+    assert 5.0 < float(rows[0]["flow [L/min]"]) < 50.0
+    file.unlink()
+    run(KETCH, CATAMARAN, "--summary", str(file), "--units", "us")
+    (same, *_) = csv.DictReader(file.read_text(encoding="utf-8").splitlines())
+    gallons = float(rows[0]["flow [L/min]"]) / 3.785411784
+    assert float(same["flow [gpm]"]) == pytest.approx(gallons, rel=1e-5)
+    assert float(same["head [ft]"]) == pytest.approx(float(rows[0]["head [m]"]) / 0.3048, rel=1e-5)
+
+
+def test_a_row_has_the_pump_fitted_and_its_verdict_beside_the_one_recommended():
+    (row,) = json.loads(run(KETCH, KETCH, "--json").stdout)[:1]
+    answer = json.loads(run(KETCH, "--json").stdout)["loops"][0]
+    (own,) = [item for item in answer["pumps"] if item["fitted"]]
+    assert row["fitted_pump"] == own["part"]["name"]
+    assert row["fitted_grade"] == own["judgement"]["grade"]
+    assert row["pump"] == answer["pumps"][0]["part"]["name"]
+    told = run(KETCH, CATAMARAN).stdout
+    assert "fitted pump" in told and f"flow, {Show().unit('flow')}" in told
+
+
+@pytest.mark.parametrize("command", ["improve", "energy", "survey"])
+def test_other_questions_are_asked_of_several_cases_too(command, tmp_path):
+    broken = tmp_path / "broken.toml"
+    broken.write_text("schema = 1\n[boat\n", encoding="utf-8")
+    file = tmp_path / "all.jsonl"
+    few = ("--samples", "16") if command == "improve" else ()
+    words = [command, str(broken), KETCH, "--summary", str(file), *few]
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code == 2
+    assert "F05" in done.stdout
+    bad, good = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines()]
+    assert (bad["problem"]["code"], bad["grade"]) == ("F05", "")
+    alone = json.loads(CliRunner().invoke(main, [command, KETCH, "--json", *few]).stdout)
+    grades = {"fit": "yes", "not fit": "no", "not seen": "tight"}
+    assert good["grade"] == (alone.get("grade") or grades[alone["fitness"]])
+
+
+def copies(folder, count):
+    """Boats of one kind in files of their own."""
+    files = [folder / f"boat-{number}.toml" for number in range(count)]
+    for file in files:
+        file.write_bytes(Path(KETCH).read_bytes())
+    return [str(file) for file in files]
+
+
+@pytest.mark.parametrize("ending", [".csv", ".jsonl"])
+def test_an_interrupt_keeps_the_rows_done_and_going_on_does_the_rest(tmp_path, monkeypatch, ending):
+    files = copies(tmp_path, 5)
+    whole, file = tmp_path / f"whole{ending}", tmp_path / f"part{ending}"
+    run(*files, "--jobs", "1", "--summary", str(whole))
+    read = fleet_command.read_case
+    stop = [files[2]]
+
+    def interrupted(name, **more):
+        if name in stop:
+            raise KeyboardInterrupt
+        return read(name, **more)
+
+    monkeypatch.setattr(fleet_command, "read_case", interrupted)
+    words = (*files, "--jobs", "1", "--summary", str(file))
+    first = run(*words)
+    assert first.exit_code == 130
+    assert "Interrupted after 2 of 5" in first.stderr and "--go-on" in first.stderr
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 2 + (ending == ".csv")
+    assert run(*words).exit_code == 2  # never written over unasked
+    stop.clear()
+    assert run(*words, "--go-on").exit_code == run(*files).exit_code
+    assert file.read_bytes() == whole.read_bytes()
+    assert run(*words, "--go-on", "--units", "us").exit_code == (2 if ending == ".csv" else 0)
+
+
+def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):
+    files, file = copies(tmp_path, 2), tmp_path / "fleet.csv"
+    good = Path(files[0]).read_bytes()
+    Path(files[0]).write_text("schema = 1\n[boat\n", encoding="utf-8")
+    assert run(*files, "--summary", str(file)).exit_code == 2
+    Path(files[0]).write_bytes(good)
+    assert run(*files, "--summary", str(file), "--go-on").exit_code == 0
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 3
+    assert run(*files, "--go-on").exit_code == 2
 
 
 def test_json_lines_hold_value_and_unit(tmp_path):
@@ -115,22 +198,28 @@ def test_the_answer_is_the_same_however_many_processes_share_the_work(tmp_path, 
 def test_few_boats_stay_in_one_process_and_many_take_the_cores(monkeypatch):
     asked = []
 
-    def shared(files, load, sampling, jobs):
+    def shared(files, question, jobs):
         asked.append(jobs)
         return (None for _ in files)
 
     monkeypatch.setattr(fleet, "_shared", shared)
     monkeypatch.setattr(fleet, "_cores", lambda: 4)
-    monkeypatch.setattr(fleet, "size_one", lambda *_: None)
+    monkeypatch.setattr(fleet, "ask_one", lambda *_: None)
     for count in (1, 3, 6, 100):
-        assert len(list(fleet.size_fleet(("x",) * count, int, (0, 20)))) == count
+        assert len(list(fleet.ask_fleet(("x",) * count, asked_of(int)))) == count
     assert asked == [2, 4]
+
+
+def asked_of(load):
+    """What `size` asks, of cases that are read by another function."""
+    ask = partial(size_fleet.size_rows, sampling=(0, 20))
+    return fleet.FleetQuestion(size_fleet.SizeRow, ask, load)
 
 
 @pytest.mark.parametrize("jobs", [1, 2])
 def test_a_fault_of_the_program_in_one_boat_keeps_the_others(jobs):
     # the name of a boat as a number is no boat, which the program does not expect
-    found = list(fleet.size_fleet(["1", "2", "no number"], int, (0, 20), jobs))
+    found = list(fleet.ask_fleet(["1", "2", "no number"], asked_of(int), jobs))
     assert [one.file for one in found] == ["1", "2", "no number"]
     assert all(one.fault and one.rows[0].problem for one in found)
     assert found[0].fault.place.startswith("AttributeError")
@@ -139,20 +228,20 @@ def test_a_fault_of_the_program_in_one_boat_keeps_the_others(jobs):
 
 
 def test_a_process_that_is_killed_loses_no_row():
-    found = list(fleet.size_fleet([1, 1], os._exit, (0, 20), 2))
-    assert [one.rows[0].problem.kind for one in found] == ["size.fault_of_the_program"] * 2
+    found = list(fleet.ask_fleet([1, 1], asked_of(os._exit), 2))
+    assert [one.rows[0].problem.kind for one in found] == ["design.fault_of_the_program"] * 2
 
 
 def test_a_fault_is_reported_once_the_rows_are_said(monkeypatch, tmp_path):
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    sized = fleet.size
+    sized = size_fleet.size
 
     def faulty(case, *sampling):
         if case.boat.name.startswith("Demo cat"):
             raise ZeroDivisionError
         return sized(case, *sampling)
 
-    monkeypatch.setattr(fleet, "size", faulty)
+    monkeypatch.setattr(size_fleet, "size", faulty)
     done = run(CATAMARAN, KETCH, "--jobs", "1")
     assert done.exit_code == 70
     assert "cooling intake" in done.stdout
@@ -164,20 +253,24 @@ def test_a_fault_is_reported_once_the_rows_are_said(monkeypatch, tmp_path):
 
 @pytest.mark.skipif(not hasattr(os, "killpg"), reason="an interrupt of a group of processes")
 @pytest.mark.parametrize("jobs", ["1", "2"])
-def test_an_interrupt_ends_all_processes_and_leaves_no_summary(tmp_path, jobs):
+def test_an_interrupt_ends_all_processes_and_keeps_what_is_done(tmp_path, jobs):
     file = tmp_path / "fleet.csv"
-    words = ["size", *[KETCH] * 500, "--jobs", jobs, "--summary", str(file)]
+    files = copies(tmp_path, 60)
+    words = ["size", *files, "--jobs", jobs, "--summary", str(file), "--samples", "2048"]
     with subprocess.Popen(
         [sys.executable, "-m", "seaflow", *words],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
     ) as process:
-        assert process.stderr.read(6) == b"Sizing"  # the bar stands once the work is shared out
-        time.sleep(0.3)
+        assert process.stderr.read(4) == b"size"  # the bar stands once the work is shared out
+        time.sleep(3.0)
         os.killpg(process.pid, signal.SIGINT)
-        said, heard = process.communicate(timeout=60)
+        _, heard = process.communicate(timeout=60)
     # a Python that was still loading ends by the signal itself, which a shell shows as 130 too
     assert process.returncode in (130, -signal.SIGINT)
-    assert not said and b"Traceback" not in heard and b"Interrupted." in heard
-    assert not file.exists()
+    assert b"Traceback" not in heard and b"Interrupted" in heard
+    rows = list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
+    assert [row["file"] for row in rows] == files[: len(rows)]
+    assert len(rows) < len(files)
+    assert all(row["grade"] == "yes" for row in rows)

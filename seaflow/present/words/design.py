@@ -52,7 +52,16 @@ def _times(values: Mapping[str, Any], show: Show) -> str:
     )
 
 
+def _unusable(values: Mapping[str, Any], show: Show) -> str:
+    line = f"line {values['line']}: " if values["line"] else ""
+    more = f" (and {values['more']} more)" if values["more"] else ""
+    return f"{values['code']} {line}{values['what']}{more}"
+
+
 WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
+    # What kept a boat of many from an answer.
+    "unusable": _unusable,
+    "fault_of_the_program": "a fault of seaflow, not of this boat ({place}): please report it",
     # What stored readings say of a coil.
     "coil_takes_more": _times,
     "coil_takes_less": _times,

@@ -17,12 +17,6 @@ def _cable(values: Mapping[str, Any], show: Show) -> str:
     )
 
 
-def _unusable(values: Mapping[str, Any], show: Show) -> str:
-    line = f"line {values['line']}: " if values["line"] else ""
-    more = f" (and {values['more']} more)" if values["more"] else ""
-    return f"{values['code']} {line}{values['what']}{more}"
-
-
 WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The answer, in the order in which it is read.
     "pump": "{title} ({pump})",
@@ -240,6 +234,4 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "curve_note": "curve of {pump}: {note}.",
     # Many boats.
-    "unusable": _unusable,
-    "fault_of_the_program": "a fault of seaflow, not of this boat ({place}): please report it",
 }
