@@ -12,18 +12,24 @@ from seaflow.studies.energy.study import energy
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EnergyRow(FleetRow):
-    """A loop: what a day of it takes, the pump's part, and the charge it takes from a battery."""
+    """A loop: what a day of it takes and the pump's part; and the night of the whole boat.
+
+    `limit_at` is when the battery reaches its limit, `nights_lasting` the share of drawn nights on
+    which it does not.
+    """
 
     pump: str = ""
     day: float | None = measured("J", None)
     pump_share: float | None = measured("-", None)
-    charge: float | None = measured("A s", None)
-    share_of_battery: float | None = measured("-", None)
+    left_at_dawn: float | None = measured("A s", None)
+    limit_at: str = ""
+    nights_lasting: float | None = measured("-", None)
 
 
 def energy_rows(file: str, case: Case) -> BoatRows:
     """Return a row for each loop of a case."""
     answer = energy(case)
+    night = answer.night
     rows = tuple(
         EnergyRow(
             file=file,
@@ -33,8 +39,9 @@ def energy_rows(file: str, case: Case) -> BoatRows:
             pump=loop.pump,
             day=loop.day.total,
             pump_share=loop.day.pump_share,
-            charge=loop.day.net_charge if loop.day.bank else None,
-            share_of_battery=loop.day.share_of_capacity,
+            left_at_dawn=None if night is None else night.left_at_dawn,
+            limit_at="" if night is None else night.limit,
+            nights_lasting=None if night is None else night.lasting,
         )
         for loop in answer.loops
     )
