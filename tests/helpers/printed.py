@@ -82,7 +82,7 @@ def shown(file: Path) -> str:
 
 def everything(folder: Path) -> dict[str, str]:
     """Each text by the words of its command; files are written into the folder."""
-    found = dict(_without_a_case(folder))
+    found = dict(_without_a_case(folder)) | dict(_page(folder))
     for name in NAMES:
         found |= dict(_about(name))
         for units in UNITS:
@@ -117,6 +117,14 @@ def _files(name: str, units: str, folder: Path) -> Iterator[tuple[str, str]]:
         for option, file in files.items():
             if file.exists():
                 yield f"{command} {name} {units} {option} {options[option]}", shown(file)
+
+
+def _page(folder: Path) -> Iterator[tuple[str, str]]:
+    """The page of the boat that has most to say against her; it holds the texts of all answers."""
+    file = folder / "page.html"
+    run("page", path_of("badly-arranged"), "-o", file, "--samples", "16")
+    before, _, _ = shown(file).partition("Sources of the model")  # with initials of authors
+    yield "page badly-arranged page.html", before
 
 
 def _without_a_case(folder: Path) -> Iterator[tuple[str, str]]:

@@ -22,7 +22,8 @@ from seaflow.studies.size.size import Sizing, size
 from seaflow.studies.survey.findings import Survey, survey
 
 _A = TypeVar("_A")
-PARTS = ("size", "curves", "materials", "runs", "place", "energy", "first_start", "survey")
+# In the order in which they are worked out.
+PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
 
 
 @dataclass(frozen=True, slots=True)
