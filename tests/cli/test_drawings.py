@@ -6,15 +6,17 @@ from pathlib import Path
 import pytest
 from drawings import faults
 from placing import two_pumps
-from sizing import NAMES, load_text, path_of, shipped
+from sizing import BAD, KETCH, NAMES, SLOOP, load_text, path_of, shipped
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
+from seaflow.present.energy_svg import night_svg
 from seaflow.present.parts.curve_svg import curve_svg
 from seaflow.present.place.drawing import place_svg
 from seaflow.present.size.curve_svg import curves_svg
+from seaflow.studies.energy.study import energy
 from seaflow.studies.parts import drawn_curve
 from seaflow.studies.place.study import place
 from seaflow.studies.size.curves import boat_curves
@@ -49,6 +51,30 @@ def test_pump_and_loop(name, system):
 def test_place(name, system):
     for sketch in sketches(name):
         assert faults(place_svg(sketch, system)) == []
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", [SLOOP, KETCH, BAD])
+def test_night(name, system):
+    assert faults(night_svg("a boat", nights(name), system)) == []
+
+
+@cache
+def nights(name):
+    return energy(shipped(name)).night
+
+
+def test_the_line_of_the_night_is_that_of_the_answer():
+    """Each point lies where the axes put its hour and its charge; the limit has its mark."""
+    svg, night = night_svg("a boat", nights(SLOOP), "metric"), nights(SLOOP)
+    line = next(row for row in svg.splitlines() if row.startswith("<polyline"))
+    points = [tuple(map(float, one.split(","))) for one in line.split('"')[1].split()]
+    assert len(points) == len(night.times) == 97
+    low, high = min(point[1] for point in points), max(point[1] for point in points)
+    shares = [(high - point[1]) / (high - low) for point in points]
+    whole = max(night.charge)
+    assert shares == pytest.approx([charge / whole for charge in night.charge], abs=0.01)
+    assert f"limit at {night.limit}" in svg
 
 
 def test_place_of_two_pumps(tmp_path):

@@ -73,6 +73,12 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Below nothing is what would be missing by then. Ways and shares hold for what runs on the "
         "battery."
     ),
+    "chart_title": "Battery of {boat} from {start}",
+    "chart_band": "line: as written; band: nine nights in ten; grey: from sunset to sunrise",
+    "chart_dawn": "{left} at {dawn}",
+    "chart_limit": "limit at {limit}",
+    "chart_part": "{starts} to {ends} {name}, on {source}: {draws} out, {charges} in",
+    "chart_rest": "{starts} to {ends} nothing cools: {draws} out, {charges} in",
     # The start of a compressor.
     "inverter_asked": (
         "as the compressor of {unit} starts it asks {low} to {high} for a moment, unless it has a "
