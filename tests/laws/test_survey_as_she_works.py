@@ -9,7 +9,6 @@ from answer_data import kinds_of
 from survey_boats import case_with, sound_case, sound_evidence
 
 from seaflow.model.heights import STEEPEST, STEPS
-from seaflow.present.survey.page import survey_page
 from seaflow.present.survey.text import survey_text
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
@@ -130,12 +129,6 @@ def test_findings_on_the_suction_side_are_told_in_numbers(rule, patch, tmp_path)
     found = next(item for item in answer.findings if item.rule == rule)
     by_model = {"draws_air", "draws_no_air", "runs", "valve_head"}
     assert {kind.removeprefix("survey.") for kind in kinds_of(found.in_numbers)} & by_model
-
-
-def test_the_page_keeps_what_is_in_short_together():
-    page = survey_page(survey(sound_case()), "metric")
-    assert "position: sticky" in page
-    assert ".keep, .short { break-inside: avoid; }" in page
 
 
 @pytest.mark.parametrize(

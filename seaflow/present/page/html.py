@@ -16,6 +16,7 @@ from seaflow.base.shipped import PACKAGE
 from seaflow.present.page.both import AMERICAN, NOTHING, Two, amount_of, said
 
 FOLDER = PACKAGE / "data" / "page"
+_LOOKS = {"style": "style.css", "record_style": "record.css", "signs": "signs.svg"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,12 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
             **more,
         )
     )
+
+
+def record_page(**given: Any) -> str:
+    """Return the record of a survey as a page, in the style of the page of a boat."""
+    looks = {name: Markup(_text(file)) for name, file in _LOOKS.items()}
+    return _templates().get_template("record.html").render(**looks, **given)
 
 
 @cache

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from seaflow.base.facts import Fact, fact
+from seaflow.base.facts import fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
 from seaflow.present.survey.units import SurveyShow
@@ -15,11 +15,6 @@ from seaflow.studies.survey.questions import LookAt
 from seaflow.studies.survey.severity import SEVERITIES
 
 LABELS = {FIT: "Fit", NOT_FIT: "Not fit", NOT_SEEN: "Not seen"}
-HEADLINES = {
-    FIT: "survey.card_fit",
-    NOT_FIT: "survey.card_not_fit",
-    NOT_SEEN: "survey.card_not_seen",
-}
 WORST, OPEN = 8, 3  # things and questions on the card at most
 COMMANDS = "seaflow survey BOAT --full   --checklist visit.toml   -o record.html"
 
@@ -28,7 +23,7 @@ def survey_card(answer: Survey, show: Show) -> Card:
     """Return the card of a survey."""
     says = SurveyShow(show.system)
     title = fact("survey.card_title", boat=answer.boat, hull=says.hull(answer.hull))
-    decision = says.whole(_headline(answer), answer.coverage, answer.counted)
+    decision = says.whole(answer.headline, answer.coverage, answer.counted)
     blocks: list[Block | None] = [
         block(LABELS[answer.fitness], decision),
         careful(answer.cautions),
@@ -37,14 +32,6 @@ def survey_card(answer: Survey, show: Show) -> Card:
         block("More", COMMANDS, apart=True),
     ]
     return card(says.sentence(title), blocks)
-
-
-def _headline(answer: Survey) -> Fact:
-    if answer.found_at(SEVERITIES[0]):
-        return fact("survey.card_not_fit_at_all")
-    if answer.fitness == FIT and answer.points_told == answer.points_seen:
-        return fact("survey.card_fit_told")
-    return fact(HEADLINES[answer.fitness], open=len(answer.open_at(SEVERITIES[0])))
 
 
 def _worst(answer: Survey, show: SurveyShow) -> Iterator[Block | None]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from seaflow.base.facts import Fact
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.quantities import percent
+from seaflow.present.survey import titles
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.evidence import Waterline
@@ -35,8 +37,7 @@ STRAINER_HEAD = ("blocked", "flow, even", "gauge", "rise", "flow, matted", "gaug
 class Section:
     """A part of a survey: its title, a lead, a table, a note on that, and lines.
 
-    The first `names` columns of the table are words, the rest figures; `together` says that it is
-    not broken over two pages.
+    The first `names` columns of the table are words, the rest figures.
     """
 
     title: str
@@ -46,7 +47,6 @@ class Section:
     names: int = 2
     note: str = ""
     lines: tuple[str, ...] = ()
-    together: bool = False
 
 
 def before_findings(answer: Survey) -> Iterator[Section]:
@@ -107,20 +107,32 @@ def record_rows(answer: Survey) -> tuple[tuple[str, str], ...]:
         ("Place", record.place or ""),
         ("Afloat or ashore", record.lay or ""),
         ("Surveyor", record.surveyor or ""),
+        ("Scope", record.scope or titles.SCOPE),
         ("Not seen, not opened", "; ".join(record.not_seen)),
     )
 
 
-def finding_rows(item: Finding, show: SurveyShow) -> Iterator[tuple[str, str]]:
-    """Yield the parts of a finding, each with its label."""
+def finding_rows(
+    item: Finding, show: SurveyShow, sources: Mapping[str, int]
+) -> Iterator[tuple[str, str]]:
+    """Yield the parts of a finding, each with its label; `sources` are numbered at the end."""
     yield "Found", show.whole(item.found)
     yield "Why", show.text(item.why)
     if item.in_numbers:
         yield "In numbers", show.whole(*item.in_numbers)
     first = "" if item.first is None else f"{show.whole(item.first)} "
     yield "Do", first + show.text(item.do)
-    yield "Basis", show.whole(item.rests_on)
-    yield "Rule", f"{item.rule}, item {item.item}"
+    yield "Basis", f"{_basis(item.rests_on, show, sources)} Rule {item.rule}."
+
+
+def _basis(rests_on: Fact, show: SurveyShow, sources: Mapping[str, int]) -> str:
+    """Return on what a finding rests, with its sources by their numbers."""
+    values = dict(rests_on.values)
+    numbers = sorted(sources[name] for name in values.get("standards", ()) if name in sources)  # type: ignore[attr-defined]
+    if not numbers:
+        return show.whole(rests_on)
+    listed = ", ".join(map(str, numbers))
+    return titles.PUBLISHED.format(says=values["says"], sources=listed)
 
 
 def _waterline(line: Waterline, show: SurveyShow) -> str:
@@ -196,7 +208,6 @@ def _strainer(item: StrainerResult, show: SurveyShow) -> Section:
             *(show.whole(*line) for line in limits),
             *([show.whole(item.rests_on)] if item.at else ()),
         ),
-        together=True,
     )
 
 

@@ -6,41 +6,44 @@ from collections.abc import Iterator
 
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show
+from seaflow.present.survey import titles
 from seaflow.present.survey.checklist import grouped
+from seaflow.present.survey.record import (
+    Advised,
+    Says,
+    Told,
+    legend,
+    made_by,
+    says,
+    sources,
+    why_not,
+)
 from seaflow.present.survey.sections import (
     Section,
     after_findings,
     assumed,
     before_findings,
-    finding_rows,
     record_rows,
 )
-from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
-from seaflow.studies.survey.hung import Finding
 
 BLANK = "______________________________"
 
 
 def survey_text(answer: Survey, system: str) -> str:
     """Return the record of a survey as text."""
-    show = SurveyShow(system)
-    return page(
-        (
-            f"{answer.boat}: survey of the seawater loop, {show.hull(answer.hull)}",
-            show.whole(answer.counted),
-            *_record(answer),
-            *_sections(answer, show),
-        )
-    )
+    said = says(answer, system)
+    head = f"{answer.boat}: survey of the seawater loop, {said.show.hull(answer.hull)}"
+    verdict = said.show.whole(answer.headline, answer.coverage, answer.counted)
+    return page((head, verdict, *_record(answer), *_sections(said)))
 
 
 def survey_lines(answer: Survey, show: Show) -> Iterator[Line]:
     """Yield what stands behind the card, by sections."""
     yield Heading(words.RECORD)
     yield from _record(answer)
-    yield from _sections(answer, SurveyShow(show.system))
+    yield from _sections(says(answer, show.system))
 
 
 def _record(answer: Survey) -> Iterator[Line]:
@@ -48,21 +51,32 @@ def _record(answer: Survey) -> Iterator[Line]:
         yield labelled(name, value or BLANK, 24)
 
 
-def _sections(answer: Survey, show: SurveyShow) -> Iterator[Line]:
+def _sections(said: Says) -> Iterator[Line]:
+    answer = said.answer
+    yield from _section(Section(titles.GRAVE, lines=said.grave() or (titles.NO_GRAVE,)))
+    if said.asked():
+        yield from _section(Section(titles.GRAVE_ASKED, lines=said.asked()))
+    if answer.changes:
+        yield from _section(said.changed())
     for section in before_findings(answer):
         yield from _section(section)
     yield Heading(words.CAUTIONS)
     yield from (bullet(f"{item.title}. {item.text}", mark="!") for item in answer.cautions)
+    yield Heading(titles.LEDGER)
+    for row in said.ledger():
+        yield from _row(row)
     yield Heading(words.FINDINGS)
     if not answer.findings:
         yield f"  {words.NO_FINDINGS}"
-    for number, item in enumerate(answer.findings, 1):
-        yield from _finding(number, item, show)
-    for section in after_findings(answer, show):
+    for thing in said.advice():
+        yield from _advised(thing)
+    for section in (*after_findings(answer, said.show), said.limits()):
         yield from _section(section)
-    yield from _look_at(answer, show)
-    yield from _section(assumed(answer, show))
+    yield from _look_at(said)
+    for section in (assumed(answer, said.show), legend(), sources(said)):
+        yield from _section(section)
     yield ""
+    yield made_by()
     yield f"Signed {BLANK}   Date {BLANK}"
 
 
@@ -71,25 +85,39 @@ def _section(section: Section) -> Iterator[Line]:
     if section.lead:
         yield bullet(section.lead)
     if section.rows:
-        yield table(section.head, section.rows, range(section.names, len(section.head)))
+        yield table(section.head, section.rows, range(section.names, len(section.head)), most=100)
         yield from [bullet(section.note)] if section.note else []
     yield from (bullet(line) for line in section.lines)
 
 
-def _finding(number: int, item: Finding, show: SurveyShow) -> Iterator[Line]:
-    yield f"  {number}. {item.severity.upper()}: {item.where}"
-    for label, text in finding_rows(item, show):
-        yield labelled(f"   {label}", text, 17)
+def _row(row: Told) -> Iterator[Line]:
+    yield f"  {row.mark}  {row.thing}"
+    for recorded in row.recorded:
+        how, _, facts = recorded.partition(": ")
+        yield labelled(f"   {how}", facts, 17)
+    told = (("In order", row.in_order), ("Found", row.found), ("Not seen", row.not_seen))
+    yield from (labelled(f"   {label}", text, 17) for label, text in told if text)
+
+
+def _advised(thing: Advised) -> Iterator[Line]:
+    yield f"  {thing.title}"
+    yield labelled("   Do", f"{thing.do} {thing.cures}".rstrip(), 17)
+    for title, rows in thing.findings:
+        yield f"  {title}"
+        for label, text in rows:
+            yield labelled(f"   {label}", text, 17)
     yield ""
 
 
-def _look_at(answer: Survey, show: SurveyShow) -> Iterator[Line]:
+def _look_at(said: Says) -> Iterator[Line]:
     yield Heading(words.LOOK_AT)
-    if not answer.look_at:
+    if not said.answer.look_at:
         yield f"  {words.NOTHING_OPEN}"
-    for (_, thing), asked in grouped(answer.look_at).items():
+    for (_, thing), asked in grouped(said.answer.look_at).items():
         yield f"  {thing}"
         for item in asked:
-            yield bullet(f"{show.text(item.ask)} ({item.severity}; {item.key})", "[ ]", 4)
+            why = why_not(item.not_accessible)
+            ask = f"{said.show.text(item.ask)}{why} ({item.severity}; {item.key})"
+            yield bullet(ask, "[ ]", 4)
             choices = "   ".join(f"[ ] {word}" for word in item.answers)
             yield f"        {choices or BLANK}"

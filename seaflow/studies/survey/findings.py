@@ -39,6 +39,11 @@ from seaflow.studies.survey.running import StrainerResult, strainer_result
 from seaflow.studies.survey.severity import SEVERITIES
 
 FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
+_HEADLINES = {
+    FIT: "survey.card_fit",
+    NOT_FIT: "survey.card_not_fit",
+    NOT_SEEN: "survey.card_not_seen",
+}
 AT_REST, AS_SHE_WORKS = "at_rest", "as_she_works"  # the latter at working heel and trim
 
 
@@ -145,6 +150,15 @@ class Survey:
         if not self.is_fit:
             return NOT_FIT
         return NOT_SEEN if self.open_at(SEVERITIES[0]) else FIT
+
+    @property
+    def headline(self) -> Fact:
+        """Whether she is fit for use, as the card and the record say it first."""
+        if self.found_at(SEVERITIES[0]):
+            return fact("survey.card_not_fit_at_all")
+        if self.fitness == FIT and self.points_told == self.points_seen:
+            return fact("survey.card_fit_told")
+        return fact(_HEADLINES[self.fitness], open=len(self.open_at(SEVERITIES[0])))
 
     def found_at(self, severity: str) -> tuple[Finding, ...]:
         """Return the findings of a severity."""

@@ -29,7 +29,14 @@ OF_CABLE = (
     *("breaker", "breaker_kind", "stranded", "earthed", "crimped", "residual_current_device"),
     *("wires_sound",),
 )
-# The kind of amount by the unit of a quantity inside; "bore" and "length" by their names.
+# The kind of amount by the name of a quantity, or else by its unit inside.
+_BY_NAME = {
+    "bore": "bore",
+    "length": "length",
+    "growth": "thickness",
+    "hole": "thickness",
+    "roughness": "thickness",
+}
 _KINDS = {
     "m": "height",
     "m3/s": "flow",
@@ -67,7 +74,6 @@ class LedgerFact:
 def things_aboard(evidence: Evidence) -> Iterator[tuple[str, str, Any]]:
     """Yield table, name and record of everything that is a row of the ledger."""
     case = evidence.case
-    yield "boat", THE_BOAT, None
     for table in _TABLES:
         for thing in getattr(case, table):
             if table != "seacock" or thing.type not in NO_COCK:
@@ -77,6 +83,7 @@ def things_aboard(evidence: Evidence) -> Iterator[tuple[str, str, Any]]:
     yield from (("loop", f"{LOOP_OF}{loop.name}", None) for loop in evidence.loops)
     if "multihull" in case.boat.hull:
         yield from (("hull", name, None) for name in HULLS)
+    yield "boat", THE_BOAT, None
 
 
 def facts_of(case: Case, table: str, name: str, thing: Any) -> Iterator[LedgerFact]:
@@ -140,5 +147,7 @@ def _value(declared: Key, value: Any) -> Value:
         found: Value = value
         return found
     unit = glossary_entry(declared.quantity).unit
-    kind = declared.quantity if declared.quantity in ("bore", "length") else _KINDS.get(unit)
-    return f"{value:.4g}" if kind is None else amount(kind, value)
+    kind = _BY_NAME.get(declared.quantity) or _KINDS.get(unit)
+    if kind is not None:
+        return amount(kind, value)
+    return f"{100.0 * value:.3g} %" if unit == "-" else f"{value:.4g} {unit}"

@@ -1,0 +1,31 @@
+"""Titles, labels and standing sentences of the record."""
+
+SCOPE = "The seawater loops of the cooling, and the other openings of the hull as far as listed."
+GRAVE, GRAVE_ASKED = "What stops use", "Critical questions still open"
+NO_GRAVE = "Nothing critical was found. What is not recorded is a question, not a pass."
+CHANGED, CHANGED_HEAD = "Since the visit before", ("number", "thing", "now", "written of it")
+STATES = {"open": "open", "done": "done", "accepted": "accepted by the owner"}
+LEDGER = "Ledger: every thing, what was seen of it, and what was in order"
+LEDGER_HEAD = ("thing", "recorded", "in order", "findings", "not seen")
+CURES = "Cures {numbers}."
+LIMITS, LIMITS_HEAD = "Limitations: what was not seen", ("thing", "what", "why")
+BY_SURVEYOR = "named by the surveyor"
+NOT_RECORDED = "Facts that are not recorded: {left}, listed under {where}."
+ALL_SEEN = "Nothing that a rule asks for is left out."
+SOURCES, LEGEND = "Sources", "Legend"
+CHECK_EDITION = (
+    "Published requirements in our words, with how much of each was read. Check the current "
+    "editions."
+)
+PUBLISHED = "Published requirement, in our words: {says}. Sources: {sources}."
+SEVERITY = "How grave: {means}."
+KNOWN = (
+    "How a fact is known: {hows}. What nobody is recorded to have seen or measured counts as told; "
+    "what is not recorded is a question, not a pass."
+)
+NUMBER = (
+    "Number of a finding: the mark of its thing in the ledger, then the item of the survey and a "
+    "letter. It stays from one visit to the next."
+)
+MADE_BY = "Made with seaflow {version}."
+SIGNED = ("Surveyor", "Owner or master", "Place and date")
