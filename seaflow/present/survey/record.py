@@ -29,7 +29,7 @@ LARGE = 1e-4  # m2: an area above it is that of a basket, not of a wire
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class RecordRow:
     """A row of the ledger in words: what is recorded, in order, found, and not seen."""
 
     mark: str
@@ -58,7 +58,7 @@ class Says:
     show: SurveyShow
     sources: Mapping[str, int] = field(default_factory=dict)
 
-    def ledger(self) -> Iterator[Told]:
+    def ledger(self) -> Iterator[RecordRow]:
         """Yield every thing that anything is recorded or judged of.
 
         What is word for word that of an earlier thing is told once.
@@ -66,7 +66,7 @@ class Says:
         before: dict[str, str] = {}
         for row in self.answer.ledger:
             if row.facts or row.in_order or row.findings or row.left_open:
-                yield Told(
+                yield RecordRow(
                     row.mark,
                     _title(row),
                     tuple(_once(line, row.mark, before) for line in self._recorded(row)),

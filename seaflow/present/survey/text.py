@@ -10,8 +10,8 @@ from seaflow.present.survey import titles
 from seaflow.present.survey.checklist import grouped
 from seaflow.present.survey.record import (
     Advised,
+    RecordRow,
     Says,
-    Told,
     legend,
     made_by,
     says,
@@ -90,7 +90,7 @@ def _section(section: Section) -> Iterator[Line]:
     yield from (bullet(line) for line in section.lines)
 
 
-def _row(row: Told) -> Iterator[Line]:
+def _row(row: RecordRow) -> Iterator[Line]:
     yield f"  {row.mark}  {row.thing}"
     for recorded in row.recorded:
         how, _, facts = recorded.partition(": ")
