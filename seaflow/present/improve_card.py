@@ -19,10 +19,10 @@ from seaflow.present.card import (
 )
 from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show
-from seaflow.studies.improve.answer import Improvement, LoopImprovement
+from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 
 VALVES = "improve.valves"
-OTHERS = ("improve.next_best", "improve.only_this")  # name another choice
+OTHERS = ("improve.next_best", "improve.only_this", "improve.otherwise")  # name another choice
 CHANGES = {  # how the card says a change
     "improve.pump": "improve.card_pump",
     "improve.strainer": "improve.card_strainer",
@@ -65,14 +65,29 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     but = [fact("improve.against_it", reason=said) for said in held]
     yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
     changes = [fact(CHANGES[said.kind], **dict(said.values)) for said in winner.changes]
-    said = sentences([*changes, *loop.what[1:]], show)
+    parts = [_parts(winner)] if winner.parts else []
+    said = sentences([*changes, *parts, *(loop.what[1:] if changes else ())], show)
     yield block("Change", *said, kept=len(changes), listed=True, apart=True)
+    if loop.leave is not None and not changes:
+        yield block("Measure", *sentences(loop.what[1:], show), apart=True)
     cure = [winner.cure] if winner.cure is not None else []
     yield block("Cure", *sentences(cure, show), apart=not changes)
     label = "Or" if loop.why[0].kind in OTHERS else "Why"
     yield block(label, *sentences(loop.why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))
     yield to_find_out(loop.find_out, show)
+
+
+def _parts(choice: Choice) -> Fact:
+    """Return what is bought for a choice, in one line: how many of each."""
+    parts = []
+    for item in choice.parts:
+        if item.to_cut is not None:
+            length = amount("length", item.to_cut)
+            parts.append(fact("improve.part_by_length", length=length, what=item.what))
+        else:
+            parts.append(fact("improve.part", count=item.count or 1, what=item.what))
+    return fact("improve.card_parts", parts=tuple(parts))
 
 
 def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:

@@ -9,6 +9,7 @@ from seaflow.base.facts import amount, fact
 from seaflow.present.layout import Heading, Line, bullet, labelled, table
 from seaflow.present.notes import caution_lines, each_loop
 from seaflow.present.quantities import Show, percent
+from seaflow.present.size.materials import materials_text
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.winner import WORTH
 
@@ -18,6 +19,7 @@ def improve_lines(answer: Improvement, show: Show) -> Iterator[Line]:
     for loop, title in each_loop(answer.loops):
         yield Heading(f"The choice{title}")
         yield from _answer(loop, show)
+        yield from _to_buy(loop, title, show)
         yield from _details(loop, title, show)
     yield Heading("How it is calculated")
     error = 0.5 / answer.n_samples**0.5
@@ -49,6 +51,13 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[Line]:
         yield labelled("But", f"{show.sentence(reason)}.")
     if loop.winner.cure is not None:
         yield labelled("Cure", f"{show.sentence(loop.winner.cure)}.")
+
+
+def _to_buy(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:
+    """Yield what is bought for the choice taken, as `size` lists it."""
+    if loop.winner.parts:
+        yield Heading(f"What to buy{title}")
+        yield from materials_text(show, loop.winner.parts)
 
 
 def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:

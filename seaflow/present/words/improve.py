@@ -91,6 +91,20 @@ WORDS: Mapping[str, str] = {
     ),
     # What to change.
     "leave": "Leave it as it is: enough water on {share:.0%} of the days.",
+    "leave_and_measure": (
+        "Leave it as it is, and measure first. On {enough:.0%} of the days every unit is at least "
+        "{margin} from its cut-out and passes its permitted rise by no more than {over}."
+    ),
+    "otherwise": (
+        "If that asks for more water: {changes} ({count} {count:change|changes}), enough on "
+        "{share:.0%} of the days at {energy} a day."
+    ),
+    "no_other": "Nothing that was tried brings more.",
+    # What is bought.
+    "part": "{count} {what}",
+    "part_by_length": "{length} of {what}",
+    "card_parts": "To buy, of all: {parts}.",
+    "nothing_to_buy": "Nothing has to be bought.",
     "nothing_likelier": (
         "Nothing that was tried is enough on more days than now: enough water on {share:.0%}."
     ),

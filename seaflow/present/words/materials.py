@@ -88,6 +88,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "tail_for_inlet": "hose tail {hose:both} to suit the inlet of the pump you buy",
     "tail_for_outlet": "hose tail {hose:both} to suit the outlet of the pump you buy",
     "adapter": "adapter, hose {hose:both} to {port:both}",
+    "adapter_clamps": (
+        "Adapters: each sits between the new hose and a short piece of the old size on the tail "
+        "that stays; the old clamps are not used again."
+    ),
     # Things.
     "through_hull": "through-hull {bore:both}, {entry}",
     "sea_chest": "sea chest, opening {bore:both}, {entry}",

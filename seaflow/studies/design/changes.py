@@ -71,9 +71,9 @@ def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
     """Return the case with these hoses at least this wide, and what that takes at their ends.
 
-    A tail screwed into a pump, an intake or an outlet is bought anew, no narrower than the one that
-    goes; the port behind it stays. A reducer is bought to fit. Every other thing keeps the tail it
-    has, with an adapter to it, unless its ports are wide enough.
+    A tail screwed into a pump, a strainer, an intake or an outlet is bought anew, no narrower than
+    the one that goes; the port behind it stays. A reducer is bought to fit. Every other thing keeps
+    the tail it has, with an adapter to it, unless its ports are wide enough.
     """
     changed = [hose for hose in case.hose if hose.row in rows and hose.bore < bore - SAME_BORE]
     hoses = {hose.row: _widened(case, hose, bore) for hose in changed}
@@ -124,7 +124,7 @@ def _fitted_between(joint: Fitting, hoses: Collection[Hose], bore: float) -> Fit
 
 def keeps_its_tail(thing: Thing) -> bool:
     """Return whether the tail that carries a hose is part of a thing, as those of a coil are."""
-    return not (isinstance(thing, (Intake, Outlet, Pump)) or thing.table == "reducer")
+    return not (isinstance(thing, (Intake, Outlet, Pump, Strainer)) or thing.table == "reducer")
 
 
 def port_of(case: Case, thing: Thing, arriving: bool) -> float | None:

@@ -9,6 +9,8 @@ from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, worst_of
+from seaflow.studies.improve.leave import Leave
+from seaflow.studies.size.item import Item
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +21,7 @@ class Choice:
     with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
     stands when all is clean, `runs_full` that every leg after a crest gives its height back.
     `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
-    tells it from the boat as it is.
+    tells it from the boat as it is. `parts` are what is bought for it.
     """
 
     changes: tuple[Fact, ...]
@@ -43,6 +45,7 @@ class Choice:
     doubts: tuple[Fact, ...] = ()
     cure: Fact | None = None
     remark: Fact | None = None
+    parts: tuple[Item, ...] = ()
 
     @property
     def measures(self) -> tuple[float, ...]:
@@ -71,7 +74,8 @@ ENERGY_STEP = 180e3  # J, a twentieth of a kilowatt hour
 class LoopImprovement:
     """The answer for one loop: as it is, each change alone, and the few that none beats.
 
-    `what` says what to change and what that does, `why` why that and nothing else.
+    `what` says what to change and what that does, `why` why that and nothing else. `leave` tells of
+    a boat that is better left as it is and measured.
     """
 
     name: str
@@ -85,6 +89,7 @@ class LoopImprovement:
     n_tried: int
     n_sampled: int
     left_out: tuple[Fact, ...] = ()
+    leave: Leave | None = None
     find_out: tuple[FindOut, ...] = ()
 
 

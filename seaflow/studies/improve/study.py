@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 from seaflow.base.facts import Fact
@@ -15,14 +15,18 @@ from seaflow.model.build import Built
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import rank_pumps
+from seaflow.studies.design.judge import NO
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.which_pump import built_with, find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
+from seaflow.studies.improve.bill import Shop, shop_of
 from seaflow.studies.improve.groups import groups_of
+from seaflow.studies.improve.leave import leave_it
 from seaflow.studies.improve.options import pump_choices, strainer_levels
 from seaflow.studies.improve.rate import Progress, rate
 from seaflow.studies.improve.search import shortlist, single_picks
@@ -111,54 +115,72 @@ def _improve_loop(
     picks = list(dict.fromkeys([none, *singles, *together]))
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
     rated = dict(zip(picks, found, strict=True))
-    enough = limit("likely_enough")
-    now = rated[none]
-    sound = [item for item in rated.values() if item is now or not item.too_much]
-    front = unbeaten(better(sound, now, enough))
+    enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
-    shown = {id(item) for item in front}
+    sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
+    best = unbeaten(better(sound, rated[none], enough))
+    shown = {id(item) for item in best}
     likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
-    front = [_judged(space, pick_of[id(item)], item, sampling) for item in front]
-    front += better_graded(
-        front, [partial(_judged, space, pick_of[id(item)], item, sampling) for item in likely]
-    )
-    winner = winner_of(front, enough)
+    now, drawn = judge.with_days(none, rated[none])
+    leave = leave_it(space.case, drawn, space.needs, now.pump) if drawn and space.fitted else None
+    front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
+    if leave is None:
+        front += better_graded(
+            front, [partial(judge.choice, pick_of[id(item)], item) for item in likely]
+        )
+    winner = winner_of(front, enough) if leave is None or now.grade == NO else now
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
         pump_why=pump_why,
-        now=_judged(space, none, now, sampling),
+        now=now,
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
-        what=tuple(what(now, winner, enough)),
-        why=tuple(why(now, winner, alone, front, enough)),
+        what=tuple(what(now, winner, enough, leave)),
+        why=tuple(why((now, winner), alone, front, enough, leave)),
         n_tried=n_tried,
         n_sampled=len(picks),
         left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
+        leave=leave,
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
     )
 
 
-def _judged(space: Space, pick: Pick, choice: Choice, sampling: tuple[int, int]) -> Choice:
-    """Return a boat with its grade as `size` gives it, by the same draws, and what decides it."""
-    case = space.case_of(pick)
-    case = replace(
-        case,
-        design=replace(case.design, pumps=(space.pumps[pick.pump].name,)),
-        pump=tuple(replace(place, fitted=None) for place in case.pump),
-    )
-    built = built_with(case, network_named(case, space.network.name), space.pumps[pick.pump])
-    ranked = rank_pumps(case, built, space.needs)
-    if not ranked:
-        return choice
-    drawn, _, _ = on_simulated_days(case, ranked[0], Sampling(*sampling))
-    (item,) = over_boats(case, (drawn,), sampling[1])
-    judged = item.result.judgement
-    return replace(
-        choice,
-        grade=judged.grade,
-        reasons=judged.reasons,
-        doubts=judged.doubts,
-        cure=judged.cure,
-    )
+@dataclass(frozen=True, slots=True, eq=False)
+class _Judge:
+    """Grades boats as `size` does, by the same draws, and lists what is bought for each."""
+
+    space: Space
+    sampling: tuple[int, int]
+    shop: Shop
+
+    def choice(self, pick: Pick, choice: Choice) -> Choice:
+        """Return a boat with its grade, what decides it, and its parts."""
+        return self.with_days(pick, choice)[0]
+
+    def with_days(self, pick: Pick, choice: Choice) -> tuple[Choice, Sample | None]:
+        """Return a boat so judged, and its simulated days."""
+        space = self.space
+        case, part = space.case_of(pick), space.pumps[pick.pump]
+        case = replace(
+            case,
+            design=replace(case.design, pumps=(part.name,)),
+            pump=tuple(replace(place, fitted=None) for place in case.pump),
+        )
+        built = built_with(case, network_named(case, space.network.name), part)
+        ranked = rank_pumps(case, built, space.needs)
+        choice = replace(choice, parts=self.shop.parts(pick))
+        if not ranked:
+            return choice, None
+        held, _, drawn = on_simulated_days(case, ranked[0], Sampling(*self.sampling))
+        (item,) = over_boats(case, (held,), self.sampling[1])
+        judged = item.result.judgement
+        choice = replace(
+            choice,
+            grade=judged.grade,
+            reasons=judged.reasons,
+            doubts=judged.doubts,
+            cure=judged.cure,
+        )
+        return choice, drawn

@@ -8,6 +8,7 @@ from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.studies.design.judge import GRADES
 from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
+from seaflow.studies.improve.leave import Leave
 
 MOST_SHOWN = 8
 WORTH = 0.02  # of a day's energy; what saves less is not worth a change more
@@ -98,8 +99,17 @@ def better(choices: Sequence[Choice], now: Choice, enough: float) -> list[Choice
     ]
 
 
-def what(now: Choice, winner: Choice, enough: float) -> Iterator[Fact]:
-    """Yield what to change and what that does."""
+def what(now: Choice, winner: Choice, enough: float, leave: Leave | None = None) -> Iterator[Fact]:
+    """Yield what to change and what that does, or what to measure where nothing is changed."""
+    if leave is not None and winner is now:
+        yield fact(
+            "improve.leave_and_measure",
+            enough=enough,
+            margin=amount("rise", leave.margin),
+            over=amount("rise", leave.over),
+        )
+        yield leave.first
+        return
     if not winner.n_changes and winner.pump == now.pump:
         if winner.keeps_rise >= enough:
             yield fact("improve.leave", share=winner.keeps_rise)
@@ -125,9 +135,17 @@ def what(now: Choice, winner: Choice, enough: float) -> Iterator[Fact]:
 
 
 def why(
-    now: Choice, winner: Choice, alone: Sequence[Choice], front: Sequence[Choice], enough: float
+    two: tuple[Choice, Choice],
+    alone: Sequence[Choice],
+    front: Sequence[Choice],
+    enough: float,
+    leave: Leave | None = None,
 ) -> Iterator[Fact]:
-    """Yield why the winner stands before the others."""
+    """Yield why the winner stands before the others; `two` are the boat as it is and the winner."""
+    now, winner = two
+    if leave is not None and winner is now:
+        yield from _otherwise(winner, front, enough)
+        return
     if winner.keeps_rise < enough:
         yield fact("improve.none_reaches", enough=enough)
         return
@@ -138,6 +156,22 @@ def why(
         yield _nothing_to_do(winner, rivals, enough)
     else:
         yield from _before(winner, rivals, enough)
+
+
+def _otherwise(now: Choice, front: Sequence[Choice], enough: float) -> Iterator[Fact]:
+    """Yield what to change if what is measured asks for more water."""
+    others = [item for item in front if item is not now]
+    if not others:
+        yield fact("improve.no_other")
+        return
+    best = winner_of(others, enough)
+    yield fact(
+        "improve.otherwise",
+        changes=named(best),
+        count=best.n_changes,
+        share=best.keeps_rise,
+        energy=_energy(best),
+    )
 
 
 def named(choice: Choice) -> tuple[Fact, ...]:

@@ -14,7 +14,9 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import PumpSheet
+from seaflow.boat.tables.balancing import Adapter
 from seaflow.boat.tables.things import (
     Fitting,
     Hose,
@@ -28,7 +30,6 @@ from seaflow.boat.tables.things import (
 )
 from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Basket, Element, HoseRun
-from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.limits import limit
 from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.pump_materials import pump_is_aboard, pump_items
@@ -72,10 +73,12 @@ def materials(evidence: Evidence, found: Network, sized: LoopSize) -> tuple[Item
     evidence = replace(evidence, case=case)
     part = case.catalogue.any_pump() if chosen is None else chosen.part
     built = build_loop(case, found, {place.name: part for place in found.pumps})
-    bill = _Bill(evidence, found, built, chosen)
+    fitted = chosen is not None and chosen.fitted
+    bill = Bill(
+        evidence, found, built, None if chosen is None else part, fitted, pump_is_aboard(chosen)
+    )
     items = [
-        *(item for hose in found.hoses for item in bill.of_hose(hose)),
-        *(item for thing in found.things.values() for item in bill.of_thing(thing)),
+        *bill.items(),
         *bill.missing_seacocks(),
         *pump_items(evidence, found, sized),
     ]
@@ -83,13 +86,25 @@ def materials(evidence: Evidence, found: Network, sized: LoopSize) -> tuple[Item
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Bill:
-    """One loop while its list is written."""
+class Bill:
+    """One loop while its list is written; the pump is `part`, if any, `fitted` or to be bought.
+
+    `pump_aboard` tells of one that is fitted and will do.
+    """
 
     evidence: Evidence
     found: Network
     built: Built
-    chosen: PumpResult | None
+    part: PumpPart | None
+    fitted: bool
+    pump_aboard: bool
+
+    def items(self) -> Iterator[Item]:
+        """Yield what the loop consists of but for its pump and cable."""
+        for hose in self.found.hoses:
+            yield from self.of_hose(hose)
+        for thing in self.found.things.values():
+            yield from self.of_thing(thing)
 
     def _element(self, name: str) -> Element:
         elements = (item for link in self.built.loop.links for item in link.elements)
@@ -142,8 +157,7 @@ class _Bill:
         run, floods = self._element(hose.label), self.evidence.floods(hose)
         assert isinstance(run, HoseRun)
         short = hose.seen is not None and hose.seen.short_barb
-        each = LEAST_CLAMPS if floods is not False and not short else 1
-        rule = fact("materials.two_clamps" if each > 1 else "materials.one_clamp")
+        rule = fact("materials.two_clamps" if self._each(hose) > 1 else "materials.one_clamp")
         question = None
         if floods is None:
             question = fact("materials.does_it_flood", hose=hose.label)
@@ -154,23 +168,32 @@ class _Bill:
             fact("materials.clamps", bore=amount("bore", hose.bore)),
             (hose.label,),
             True if hose.seen is not None and hose.seen.clamps_at_each_end is not None else None,
-            each * run.n_barbs,
+            self._each(hose) * run.n_barbs,
             bore=hose.bore,
             rule=rule,
             question=question,
         )
+
+    def _each(self, hose: Hose) -> int:
+        """Return how many clamps a barb of a hose takes."""
+        short = hose.seen is not None and hose.seen.short_barb
+        return LEAST_CLAMPS if self.evidence.floods(hose) is not False and not short else 1
 
     def _end(self, hose: Hose, thing: Thing, arriving: bool) -> Iterator[Item]:
         """Yield the tail that carries the end of a hose, or an adapter where bores differ."""
         size = amount("bore", hose.bore)
         if isinstance(thing, Pump) and self._pump_port(thing, arriving) is None:
             kind = "materials.tail_for_inlet" if arriving else "materials.tail_for_outlet"
-            state = None if self.chosen is not None and self.chosen.fitted else False
+            state = None if self.fitted else False
             yield Item("tail", fact(kind, hose=size), (thing.name,), state, 1, bore=hose.bore)
+        adapter = hose.adapter_to if arriving else hose.adapter_from
+        if adapter is not None:
+            yield from self._adapter(hose, adapter, thing)
+            return
         port, own_barbs = self._port(thing, arriving)
         if port is None:
             return
-        aboard = True if hose.seen is not None and thing_is_aboard(thing, self.chosen) else None
+        aboard = True if hose.seen is not None and self._is_aboard(thing) else None
         differs = abs(port / hose.bore - 1.0) > SAME_BORE
         sizes = {"hose": size, "port": amount("bore", port)}
         if own_barbs and differs and thing.table not in HOLDS_ALL:
@@ -179,6 +202,22 @@ class _Bill:
         elif not own_barbs:
             what = fact("materials.reducing_tail" if differs else "materials.tail", **sizes)
             yield Item("tail", what, (self._carries(thing),), aboard, 1, bore=hose.bore)
+
+    def _adapter(self, hose: Hose, adapter: Adapter, thing: Thing) -> Iterator[Item]:
+        """Yield an adapter to a tail that stays, and the clamps of the short hose between them."""
+        aboard = True if hose.seen is not None else None
+        size = amount("bore", adapter.bore)
+        what = fact("materials.adapter", hose=amount("bore", hose.bore), port=size)
+        yield Item("adapter", what, (thing.name,), aboard, 1, bore=hose.bore)
+        clamps, rule = fact("materials.clamps", bore=size), fact("materials.adapter_clamps")
+        n_clamps = 2 * self._each(hose)
+        yield Item("clamp", clamps, (thing.name,), aboard, n_clamps, bore=adapter.bore, rule=rule)
+
+    def _is_aboard(self, thing: Thing) -> bool:
+        """Return whether the case tells that a thing is on the boat."""
+        if isinstance(thing, Pump):
+            return self.pump_aboard
+        return getattr(thing, "seen", None) is not None
 
     def _carries(self, thing: Thing) -> str:
         cock = self.evidence.cock_on(thing.name)
@@ -203,11 +242,11 @@ class _Bill:
 
         A port that the case gives is that of the pump fitted.
         """
-        if self.chosen is None or (self.chosen.part.invented and not self.chosen.fitted):
+        if self.part is None or (self.part.invented and not self.fitted):
             return None
-        if arriving and place.port is not None and self.chosen.fitted:
+        if arriving and place.port is not None and self.fitted:
             return place.port
-        sheet = self.evidence.case.catalogue.sheet("pumps", self.chosen.part.name)
+        sheet = self.evidence.case.catalogue.sheet("pumps", self.part.name)
         assert isinstance(sheet, PumpSheet)
         return sheet.inlet if arriving else sheet.outlet
 
@@ -215,7 +254,7 @@ class _Bill:
 
     def of_thing(self, thing: Thing) -> Iterator[Item]:
         """Yield a thing other than a pump, with the seacock on it."""
-        aboard = True if thing_is_aboard(thing, self.chosen) else None
+        aboard = True if self._is_aboard(thing) else None
         if isinstance(thing, Intake):
             kind = "materials.sea_chest" if thing.table == "sea_chest" else "materials.through_hull"
             what = fact(kind, bore=amount("bore", thing.bore), entry=thing.entry)
@@ -282,7 +321,7 @@ class _Bill:
         aboard = True if hoses and all(hose.seen is not None for hose in hoses) else None
         size = amount("bore", thing.bore)
         if thing.table in HOLDS_ALL:
-            ends = tuple(_sized(hose.bore) for hose in hoses)
+            ends = tuple(_sized(_size_at(hose, thing)) for hose in hoses)
             what = fact(HOLDS_ALL[thing.table], bore=size, ends=ends)
             return Item("manifold", what, (thing.name,), aboard, 1, bore=thing.bore)
         if thing.table == "reducer":
@@ -312,12 +351,11 @@ class _Bill:
                 yield replace(line, aboard=None, question=asks)
 
 
+def _size_at(hose: Hose, thing: Thing) -> float:
+    """Return the size of hose that is on the tail of a thing."""
+    adapter = hose.adapter_from if hose.from_ == thing.name else hose.adapter_to
+    return hose.bore if adapter is None else adapter.bore
+
+
 def _sized(bore: float) -> Fact:
     return fact("materials.size", bore=amount("bore", bore))
-
-
-def thing_is_aboard(thing: Thing, chosen: PumpResult | None) -> bool:
-    """Return whether the case tells that a thing is on the boat."""
-    if isinstance(thing, Pump):
-        return pump_is_aboard(chosen)
-    return getattr(thing, "seen", None) is not None

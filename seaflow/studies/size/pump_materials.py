@@ -45,7 +45,7 @@ def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[
             yield Item("valve", what, (place.name,), True if place.seen is not None else None, 1)
         if chosen is not None:
             supply = supply_of(case, place, chosen.part, chosen.design.power)
-            yield from _electric(evidence, place, chosen.part, supply)
+            yield from electric_items(evidence, place, chosen.part, supply)
 
 
 def pump_is_aboard(chosen: PumpResult | None) -> bool:
@@ -88,7 +88,7 @@ def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
     return fact(kind, pump=what)
 
 
-def _electric(
+def electric_items(
     evidence: Evidence, place: Pump, part: PumpPart, supply: SupplyResult
 ) -> Iterator[Item]:
     """Yield cable, protection and terminals of one pump place."""
