@@ -41,6 +41,23 @@ CHANGES = {  # how the card says a change
     VALVES: "improve.card_valves",
 }
 
+BOUGHT = {
+    "hose": "improve.bought_hose",
+    "tail": "improve.bought_tail",
+    "adapter": "improve.bought_adapter",
+    "clamp": "improve.bought_clamp",
+    "fitting": "improve.bought_fitting",
+    "valve": "improve.bought_valve",
+    "strainer": "improve.bought_strainer",
+    "through_hull": "improve.bought_through_hull",
+    "outlet": "improve.bought_outlet",
+    "seacock": "improve.bought_seacock",
+    "pump": "improve.bought_pump",
+    "cable": "improve.bought_cable",
+    "protection": "improve.bought_protection",
+    "terminal": "improve.bought_terminal",
+}
+
 
 def improve_card(answer: Improvement, show: Show) -> Card:
     """Return the card of what to change."""
@@ -79,14 +96,15 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
 
 
 def _parts(choice: Choice) -> Fact:
-    """Return what is bought for a choice, in one line: how many of each."""
-    parts = []
+    """Return what is bought for a choice, in one line: how many of each kind, and how much hose."""
+    counts: dict[str, float] = dict.fromkeys(BOUGHT, 0)
     for item in choice.parts:
-        if item.to_cut is not None:
-            length = amount("length", item.to_cut)
-            parts.append(fact("improve.part_by_length", length=length, what=item.what))
-        else:
-            parts.append(fact("improve.part", count=item.count or 1, what=item.what))
+        counts[item.kind] += item.to_cut if item.to_cut is not None else item.count or 1
+    parts = [
+        fact(kind, count=round(counts[name]), length=amount("length", counts[name]))
+        for name, kind in BOUGHT.items()
+        if counts[name]
+    ]
     return fact("improve.card_parts", parts=tuple(parts))
 
 

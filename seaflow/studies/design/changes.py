@@ -11,6 +11,7 @@ from seaflow.boat.network import Network, carrier
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
+from seaflow.boat.tables.supply import Cable
 from seaflow.boat.tables.things import (
     Fitting,
     Hose,
@@ -21,6 +22,7 @@ from seaflow.boat.tables.things import (
     Strainer,
     Thing,
 )
+from seaflow.studies.design.supply import supply_of
 
 Run = tuple[Hose, ...]  # in order of the water
 
@@ -147,13 +149,25 @@ def port_of(case: Case, thing: Thing, arriving: bool) -> float | None:
 
 
 def with_pump(case: Case, network: Network, part: PumpPart) -> Case:
-    """Return the case with another pump at the places of a loop, which brings its own ports."""
+    """Return the case with another pump at the places of a loop.
+
+    It brings its own ports, and is fitted with a cable as thick as is due.
+    """
     names = {place.name for place in network.pumps}
     places = tuple(
-        replace(place, fitted=part.name, port=None) if place.name in names else place
+        replace(place, fitted=part.name, port=None, cable=_cable_for(case, place, part))
+        if place.name in names
+        else place
         for place in case.pump
     )
     return replace(case, pump=places)
+
+
+def _cable_for(case: Case, place: Pump, part: PumpPart) -> Cable | None:
+    cable, supply = place.cable, supply_of(case, place, part, 0.0)
+    if cable is None or supply.conductor_is_enough is not False or not supply.conductor_metric:
+        return cable
+    return replace(cable, conductor=supply.conductor_metric.area)
 
 
 def with_conductor(case: Case, name: str, area: float) -> Case:

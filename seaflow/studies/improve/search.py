@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Truths
-from seaflow.studies.improve.groups import VALVES
+from seaflow.studies.improve.groups import CABLE, VALVES
 from seaflow.studies.improve.rate import brief
 from seaflow.studies.improve.space import Pick, Space
 
@@ -45,7 +45,9 @@ def shortlist(space: Space) -> tuple[list[Pick], int]:
         at = brief(space, pump, strainer, ways.T)
         share = np.where(at.too_much, 0.0, at.half)
         for mask in _apart(space, ways):
-            worth = _worth(ways[mask], changes[mask], share[mask])
+            # another pump comes with a cable that suits it
+            rows = mask & ~_has(space, CABLE, ways) if pump else mask
+            worth = _worth(ways[rows], changes[rows], share[rows])
             found += [Pick(pump, strainer, way) for way in worth]
     return found, len(ways) * len(space.pumps) * len(space.strainers)
 
@@ -75,13 +77,19 @@ def _n_changes(space: Space, ways: NDArray[np.intp]) -> NDArray[np.intp]:
 
 def _apart(space: Space, ways: NDArray[np.intp]) -> Iterator[Truths]:
     """Yield the boats without valves set, then those with."""
-    names = [group.name for group in space.groups]
-    if VALVES not in names:
-        yield np.ones(len(ways), dtype=bool)
-        return
-    is_set = ways[:, names.index(VALVES)] > 0
+    is_set = _has(space, VALVES, ways)
     yield ~is_set
-    yield is_set
+    if is_set.any():
+        yield is_set
+
+
+def _has(space: Space, name: str, ways: NDArray[np.intp]) -> Truths:
+    """Return which boats have something of a group changed."""
+    names = [group.name for group in space.groups]
+    if name not in names:
+        return np.zeros(len(ways), dtype=bool)
+    changed: Truths = ways[:, names.index(name)] > 0
+    return changed
 
 
 def _worth(

@@ -37,7 +37,7 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import built_with
 from seaflow.studies.improve.groups import CABLE
-from seaflow.studies.improve.options import Group, Level
+from seaflow.studies.improve.options import AS_IT_IS, Group, Level
 
 Picks = NDArray[np.intp]
 
@@ -155,15 +155,15 @@ class Space:
     def volts(self, pump: int, conductors: Picks, now: Conditions) -> Array | float:
         """Return the volts at the pump of each boat; `conductors` is (groups, boats)."""
         names = [group.name for group in self.groups]
-        place = self.network.pumps[0]
-        if CABLE not in names:
-            return cable_drop(self.case, place, self.pumps[pump], now)
-        row = names.index(CABLE)
+        name, start = self.network.pumps[0].name, self._changed(pump, 0, {})
+        row = names.index(CABLE) if CABLE in names else None
         found = []
-        for level in self.groups[row].levels:
-            case = level.apply(self.case)
-            mine = next(item for item in case.pump if item.name == place.name)
+        for level in (AS_IT_IS,) if row is None else self.groups[row].levels:
+            case = level.apply(start)
+            mine = next(item for item in case.pump if item.name == name)
             found.append(cable_drop(case, mine, self.pumps[pump], now))
+        if row is None:
+            return found[0]
         at_pump: Array = np.asarray(found)[conductors[row]]
         return at_pump
 

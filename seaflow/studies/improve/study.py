@@ -119,6 +119,7 @@ def _improve_loop(
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
     best = unbeaten(better(sound, rated[none], enough))
+    best = few(best, best[0])
     shown = {id(item) for item in best}
     likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
     now, drawn = judge.with_days(none, rated[none])
