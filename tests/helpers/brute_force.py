@@ -1,0 +1,491 @@
+"""Changes of a boat made in her case file, one and two at a time, and what each of them does.
+
+Written a second time, so that `improve` can be held against it: nothing here is changed, searched
+or rated by what `improve` does that with. A boat is raw data of a case; each change edits that, the
+whole is written, read and run again on simulated days.
+"""
+
+import copy
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from disguise import written
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.model.build import build_loop
+from seaflow.model.operate import operate
+from seaflow.studies.balance.study import balance
+from seaflow.studies.design.certainty.sample import sample, verdicts
+from seaflow.studies.design.choose import candidates, rank_pumps
+from seaflow.studies.design.duties import duties_of
+from seaflow.studies.design.likelihood import Sampling, on_simulated_days
+from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.speed import speed_for_need
+from seaflow.studies.design.supply import supply_of
+from seaflow.studies.design.takes import energy_of_day
+from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.design.worst_cases import worst_cases
+
+SIZES = 2  # usual bores above what is there
+KEEPS = ("unit", "manifold", "tee")  # the tail it has
+IN_LINE = ("check_valve", "vented_loop", "flush_tee")  # ports of their own bore
+THINGS = (
+    *("through_hull", "sea_chest", "strainer", "pump", "manifold", "tee", "check_valve"),
+    *("vented_loop", "flush_tee", "reducer", "unit", "outlet"),
+)
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One change: what it belongs to, its name, the raw data with it, and how many things it is."""
+
+    group: str
+    name: tuple
+    make: object
+    things: int = 1
+
+
+@dataclass(frozen=True)
+class Done:
+    """What a boat does: shares of days, the flow of its worst unit, energy, and too much water."""
+
+    edits: tuple
+    rise: float
+    running: float
+    flow: float
+    energy: float
+    too_much: bool
+    case: object
+
+    @property
+    def things(self):
+        return sum(edit.things for edit in self.edits)
+
+
+class Yard:
+    """One loop of a boat, and everything that may be changed on it."""
+
+    def __init__(self, folder, raw, loop=0, days=(64, 20)):
+        self.folder, self.raw, self.days = folder, raw, days
+        self.case = self.read(raw)
+        self.found = network.loops(self.case)[loop]
+        self.built, self.part, _ = picked_loop(self.case, self.found, None)
+        self.needs = {need.name: need for need in unit_needs(self.case, self.built)}
+        self.catalogue = self.case.catalogue
+        self.standard = self.built, full_supply(self.case, self.found, self.part)
+        point = operate(self.built.loop, self.standard[1])
+        share = {
+            name: point.units[name].volume_flow[0] / need.flow
+            for name, need in self.needs.items()
+            if need.flow
+        }
+        self.worst = min(share, key=share.get)
+
+    def read(self, raw):
+        file = self.folder / "boat.toml"
+        file.write_text(written(raw), encoding="utf-8")
+        return load_case(str(file)).case
+
+    # ------------------------------------------------------------------------- what may be edited
+
+    def edits(self):
+        """Every change of one thing, or of one group."""
+        yield from self._pumps()
+        yield from self._strainers()
+        yield from self._holes()
+        yield from self._hoses()
+        yield from self._valves()
+
+    def _pumps(self):
+        place = self.found.pumps[0]
+        for part in candidates(self.case, place):
+            if part.continuous and part.name != self.part.name:
+                yield Edit(
+                    "pump", ("pump", part.name), lambda raw, part=part: self._pump(raw, part)
+                )
+
+    def _pump(self, raw, part):
+        """Write another pump, with a cable as thick as is due."""
+        for place in self.found.pumps:
+            row = next(row for row in raw["pump"] if row["name"] == place.name)
+            row["fitted"] = part.name
+            row.pop("port", None)
+            supply = supply_of(self.case, place, part, 0.0)
+            if supply.conductor_is_enough is False and supply.conductor_metric:
+                row["cable"]["conductor"] = f"{1e6 * supply.conductor_metric.area!r} mm2"
+
+    def _strainers(self):
+        (row, *others) = [
+            row for row in self.raw.get("strainer", []) if row["name"] in self.found.things
+        ]
+        if others:
+            return
+        port = self._port("strainer", row, True, self.raw)
+        sheets = [self.catalogue.strainer(name) for name in self.catalogue.rows("strainers")]
+        wider = sorted({sheet.port for sheet in sheets if sheet.port > port + 1e-6})[:SIZES]
+        for sheet in sheets:
+            if sheet.port in wider:
+                yield Edit(
+                    "strainer",
+                    ("strainer", sheet.name),
+                    lambda raw, name=row["name"], model=sheet.name: self._strainer(
+                        raw, name, model
+                    ),
+                )
+
+    def _strainer(self, raw, name, model):
+        for number, row in enumerate(raw["strainer"]):
+            if row["name"] == name:
+                kept = {key: row[key] for key in ("name", "at", "height", "seen") if key in row}
+                raw["strainer"][number] = {**kept, "model": model}
+
+    def _above(self, bore):
+        return [wide for wide in self.catalogue.standard_bores() if wide > bore + 1e-6][:SIZES]
+
+    def _holes(self):
+        """A single through-hull, and the outlet of the worst unit, with the seacocks on them."""
+        holes = [
+            row for row in self.raw.get("through_hull", []) if row["name"] in self.found.things
+        ]
+        outs = [row for row in self.raw["outlet"] if row["name"] in self._after(self.worst)]
+        for table, rows in (("through_hull", holes), ("outlet", outs)):
+            if len(rows) != 1:
+                continue
+            for bore in self._above(self._size(rows[0]["bore"])):
+                cock = self._cock(rows[0]["name"], self.raw)
+                more = cock is not None and self._size(cock["bore"]) < bore - 1e-6
+                yield Edit(
+                    table,
+                    (table, round(bore, 5)),
+                    lambda raw, table=table, name=rows[0]["name"], bore=bore: self._hole(
+                        raw, table, name, bore
+                    ),
+                    1 + more,
+                )
+
+    def _hole(self, raw, table, name, bore):
+        next(row for row in raw[table] if row["name"] == name)["bore"] = f"{1000 * bore} mm"
+        cock = self._cock(name, raw)
+        if cock is not None and self._size(cock["bore"]) < bore:
+            cock["bore"] = f"{1000 * bore} mm"
+
+    def _cock(self, name, raw):
+        return next((row for row in raw.get("seacock", []) if row["on"] == name), None)
+
+    def _hoses(self):
+        sides = self._sides()
+        for side, rows in sides.items():
+            group = "branch" if side == "every" else side
+            if not rows:
+                continue
+            if side == "every":
+                if len(rows) > len(sides["branch"]):
+                    wide = {self._label(row): self._above(self._size(row["bore"])) for row in rows}
+                    if all(wide.values()):
+                        each = {label: bores[0] for label, bores in wide.items()}
+                        yield Edit(
+                            group,
+                            ("each", tuple(each)),
+                            lambda raw, each=each: self._widen(raw, each),
+                            len(rows),
+                        )
+                continue
+            for bore in self._above(min(self._size(row["bore"]) for row in rows)):
+                narrow = {
+                    self._label(row): bore for row in rows if self._size(row["bore"]) < bore - 1e-6
+                }
+                yield Edit(
+                    group,
+                    ("hoses", tuple(narrow), round(bore, 5)),
+                    lambda raw, to=narrow: self._widen(raw, to),
+                    len(narrow),
+                )
+            for row in rows if len(rows) > 1 else ():
+                for bore in self._above(self._size(row["bore"])):
+                    to = {self._label(row): bore}
+                    yield Edit(
+                        group,
+                        ("hoses", tuple(to), round(bore, 5)),
+                        lambda raw, to=to: self._widen(raw, to),
+                    )
+
+    def _sides(self):
+        """Hoses before the pump, of all units, of the worst unit, and of every branch."""
+        rows = [row for row in self.raw["hose"] if self._end(row["from"]) in self.found.things]
+        units, pumps = [unit.name for unit in self.found.units], [x.name for x in self.found.pumps]
+        found = {"suction": [], "shared": [], "branch": [], "every": []}
+        for row in rows:
+            start, end = self._end(row["from"]), self._end(row["to"])
+            after, before = self._after(end) | {end}, self._before(start) | {start}
+            mine = [unit for unit in units if unit in after | before]
+            if set(pumps) & after:
+                found["suction"].append(row)
+            elif len(units) == 1 or len(mine) == len(units):
+                found["shared"].append(row)
+            else:
+                found["every"].append(row)
+                if self.worst in mine:
+                    found["branch"].append(row)
+        return found
+
+    def _end(self, name):
+        """The thing a hose ends at: a seacock stands for what it sits on."""
+        return next((row["on"] for row in self.raw.get("seacock", []) if row["name"] == name), name)
+
+    def _after(self, name):
+        return self._reach(name, "from", "to")
+
+    def _before(self, name):
+        return self._reach(name, "to", "from")
+
+    def _reach(self, name, here, there):
+        found, waiting = set(), [name]
+        while waiting:
+            now = waiting.pop()
+            ahead = {
+                self._end(r[there]) for r in self.raw["hose"] if self._end(r[here]) == now
+            } - found
+            found |= ahead
+            waiting += ahead
+        return found
+
+    def _label(self, row):
+        return row.get("name") or f"hose {row['from']} to {row['to']}"
+
+    def _valves(self):
+        setting = next(x for x in balance(self.case).loops if x.name == self.found.name).setting
+        rows = [row for row in (setting.branches if setting else ()) if row.extra_loss > 0.05]
+        if rows:
+            yield Edit("valves", ("valves",), lambda raw: self._throttle(raw, rows), len(rows))
+
+    def _throttle(self, raw, rows):
+        for row in raw["hose"]:
+            for branch in rows:
+                if self._label(row) == branch.hose:
+                    own = row.get("balancing_valve")
+                    wide = min(float(p["loss"]) for p in own["points"]) if own else 0.0
+                    at = self._size(own["bore"]) if own else branch.bore
+                    loss = branch.extra_loss + wide * (branch.bore / at) ** 4
+                    points = [
+                        {"turns": "1", "loss": f"{loss:.9g}"},
+                        {"turns": "2", "loss": f"{loss * 1e-3:.9g}"},
+                    ]
+                    row["balancing_valve"] = {"bore": row["bore"], "set_to": "1", "points": points}
+
+    # ----------------------------------------------------------------------- what a wide hose takes
+
+    def _widen(self, raw, to):
+        """Write wider hoses, with tails in ports, adapters to tails that stay, reducers to fit."""
+        for row in raw["hose"]:
+            bore = to.get(self._label(row))
+            if bore is None:
+                continue
+            old = self._size(row["bore"])
+            barb = (
+                self._size(row["barb_bore"])
+                if "barb_bore" in row
+                else self.catalogue.usual_barb_bore(old)
+            )
+            usual = clear = self.catalogue.usual_barb_bore(bore)
+            row.setdefault("name", self._label(row))
+            for end, key in (("from", "adapter_from"), ("to", "adapter_to")):
+                table, thing = self._thing(row[end], raw)
+                if table == "reducer":
+                    side = "bore" if end == "to" else "second_bore"
+                    thing.setdefault("second_bore", thing["bore"])
+                    thing[side] = f"{1000 * bore} mm"
+                    continue
+                port = self._port(table, thing, end == "to", raw)
+                if table in KEEPS or (table in IN_LINE and port < bore - 1e-6):
+                    kept = {"barb_bore": row["barb_bore"]} if "barb_bore" in row else {}
+                    row.setdefault(key, {"bore": row["bore"], **kept})
+                elif port is not None:
+                    clear = min(clear, max(port, barb))
+            row["bore"] = f"{1000 * bore} mm"
+            row.pop("barb_bore", None)
+            if clear < usual:
+                row["barb_bore"] = f"{1000 * clear!r} mm"
+
+    def _thing(self, name, raw):
+        name = self._end(name)
+        return next((t, row) for t in THINGS for row in raw.get(t, []) if row["name"] == name)
+
+    def _port(self, table, thing, arriving, raw):
+        if table in ("through_hull", "sea_chest", "outlet"):
+            cock = self._cock(thing["name"], raw)
+            return self._size((cock or thing)["bore"])
+        if table == "pump":
+            if arriving and "port" in thing:
+                return self._size(thing["port"])
+            if "fitted" not in thing:
+                return None
+            sheet = self.catalogue.sheet("pumps", thing["fitted"])
+            return sheet.inlet if arriving else sheet.outlet
+        if table == "strainer":
+            if "port" in thing:
+                return self._size(thing["port"])
+            return self.catalogue.strainer(thing["model"]).port
+        return self._size(thing["bore"]) if "bore" in thing else None
+
+    def _size(self, text):
+        from seaflow.base.units import read_quantity
+
+        return read_quantity(text.split("+/-")[0], "m")
+
+    # ------------------------------------------------------------------------------ what it does
+
+    def boat(self, *edits):
+        """The boat with some changes, run on simulated days."""
+        raw = copy.deepcopy(self.raw)
+        part = self.part
+        order = ("pump", "strainer")  # ports first, then what is laid to them
+        for edit in sorted(edits, key=lambda one: (one.group not in order, one.group == "valves")):
+            edit.make(raw)
+            if edit.group == "pump":
+                part = self.catalogue.pump(edit.name[1])
+        case = self.read(raw)
+        found = next(x for x in network.loops(case) if x.name == self.found.name)
+        built = build_loop(case, found, {place.name: part for place in found.pumps})
+        now = full_supply(case, found, part)
+        drawn = sample(case, built, now, *self.days)
+        held = verdicts(case, drawn.built, drawn.point)
+        flow = min(
+            (operate(built.loop, now).units[name].volume_flow[0] / need.flow, name)
+            for name, need in self.needs.items()
+            if need.flow
+        )[0]
+        return Done(
+            tuple(edits),
+            float(held.keeps_rise.mean()),
+            float(held.keeps_running.mean()),
+            float(flow) - 1.0,
+            self._energy(case, built, now, part),
+            self._too_much(case, built),
+            (case, built, part),
+        )
+
+    def _energy(self, case, built, now, part):
+        duties = duties_of(case)[0]
+        full = float(np.ravel(energy_of_day(case, built, now, duties, self.standard))[0])
+        if part.least_speed is None:
+            return full
+        setting = speed_for_need(built, part, now, self.needs)
+        from dataclasses import replace
+
+        slow = replace(now, pump_speed=np.asarray([1.0 if setting is None else setting.speed]))
+        return min(
+            full, float(np.ravel(energy_of_day(case, built, slow, duties, self.standard))[0])
+        )
+
+    def _too_much(self, case, built):
+        cold = next(worst for worst in worst_cases(case) if worst.asks == "most").conditions
+        point = operate(built.loop, cold)
+        for unit in case.unit:
+            if unit.name not in point.units:
+                continue
+            flow = point.units[unit.name].volume_flow[0]
+            most = unit.water_flow.most if unit.water_flow else None
+            if most is not None and flow > most:
+                return True
+            coil = next(coil for coil in built.loop.coils if coil.unit == unit.name)
+            fastest = case.catalogue.fastest_water(unit.alloy)[1] if unit.alloy else None
+            speed = coil.velocity(np.asarray([flow]))
+            if fastest is not None and speed is not None and speed[0] > fastest:
+                return True
+        return False
+
+    def grade(self, done):
+        """The grade that `size` gives a boat."""
+        from dataclasses import replace
+
+        case, _, part = done.case
+        case = replace(
+            case,
+            design=replace(case.design, pumps=(part.name,)),
+            pump=tuple(replace(place, fitted=None) for place in case.pump),
+        )
+        found = next(x for x in network.loops(case) if x.name == self.found.name)
+        built = build_loop(case, found, {place.name: part for place in found.pumps})
+        ranked = rank_pumps(case, built, self.needs)
+        if not ranked:
+            return "no"
+        return on_simulated_days(case, ranked[0], Sampling(*self.days))[0].result.judgement.grade
+
+
+def name_of(choice_fact):
+    """The name of a change of `improve`, as an edit has it."""
+    values = dict(choice_fact.values)
+    kind = choice_fact.kind.partition(".")[2]
+    if kind in ("pump", "strainer"):
+        return (kind, values[kind])
+    if kind.startswith(("hull", "outlet")):
+        table = "through_hull" if kind.startswith("hull") else "outlet"
+        return (table, round(values["bore"].value, 5))
+    if kind == "valves":
+        return ("valves",)
+    if kind == "branch_hoses":
+        return ("each", values["names"])
+    return (
+        ("hoses", values["names"], round(values["bore"].value, 5)) if "names" in values else (kind,)
+    )
+
+
+def complaints(yard, answer, pairs=True):
+    """What the brute force finds against an answer of `improve` about one loop."""
+    edits = list(yard.edits())
+    singles = {edit.name: yard.boat(edit) for edit in edits}
+    yield from _about_singles(yard, answer, singles)
+    found = [yard.boat(), *singles.values()]
+    if pairs:
+        found += [yard.boat(*two) for two in combinations(edits, 2) if two[0].group != two[1].group]
+    yield from _about_winner(yard, answer, found)
+
+
+def _about_singles(yard, answer, singles):
+    error = 3.0 * 0.5 / yard.days[0] ** 0.5
+    told = {name_of(choice.changes[0]): choice for choice in answer.singles}
+    for name, choice in told.items():
+        if name not in singles:
+            continue  # a seacock or a cable alone, which are held by hand
+        done = singles[name]
+        free = name[0] in ("pump", "strainer")  # other inputs, so other draws
+        if abs(choice.keeps_rise - done.rise) > (error if free else 1e-9):
+            yield f"{name}: enough on {choice.keeps_rise:.3f}, by brute force {done.rise:.3f}"
+        if abs(choice.margin - done.flow) > CLOSE:
+            yield f"{name}: {choice.margin:+.5f} over need, by brute force {done.flow:+.5f}"
+        if abs(choice.energy_per_day / done.energy - 1.0) > CLOSE:
+            yield f"{name}: {choice.energy_per_day:.0f} J a day, by brute force {done.energy:.0f}"
+    for name, done in singles.items():
+        if name not in told and done.flow - answer.now.margin > GAINS:
+            yield f"{name}: not looked at, and brings {done.flow - answer.now.margin:+.4f}"
+
+
+def _about_winner(yard, answer, found):
+    winner, enough = answer.winner, 0.9
+    if answer.leave is not None:
+        return
+    rank = GRADES.index(winner.grade)
+    for done in found:
+        if done.too_much and done.edits:
+            continue
+        if winner.keeps_rise >= enough:
+            fewer = done.things - winner.n_changes
+            saved = 1.0 - done.energy / winner.energy_per_day
+            ahead = (
+                fewer < 0 or (fewer == 0 and saved > SAME) or (fewer == 1 and saved > WORTH + SAME)
+            )
+            ahead = ahead and done.rise >= enough + SURE and done.running >= 0.95
+        else:
+            ahead = done.rise > winner.keeps_rise + 3.0 * 0.5 / yard.days[0] ** 0.5
+        if ahead and GRADES.index(yard.grade(done)) <= rank:
+            names = " and ".join(str(edit.name) for edit in done.edits) or "as it is"
+            yield f"{names}: enough on {done.rise:.3f}, {done.things} changes, {done.energy:.4g} J"
+
+
+GRADES = ("yes", "tight", "no")
+CLOSE = 1e-4  # relative; the flow is settled to 1e-9 m of head, barbs are written with all digits
+GAINS = 0.012  # of need; what takes less than 2 % of friction brings less than a hundredth
+SAME, WORTH = 0.004, 0.02  # of a day's energy: half a step of 50 Wh; what one more change must save
+SURE = 0.03  # of days; a boat just at nine in ten may fall on either side
