@@ -15,7 +15,7 @@ from seaflow.present.baseline_text import BLANK
 from seaflow.present.charts.svg import Picture
 from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
-from seaflow.present.page.answer import LoopAnswer, answers_of
+from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, both, drawn, painted, said, told
 from seaflow.present.page.card import WholeCard, whole_card
@@ -25,6 +25,7 @@ from seaflow.present.page.rows import run_rows
 from seaflow.present.page.sound import sound_picture
 from seaflow.present.place.drawing import place_picture
 from seaflow.present.quantities import Show
+from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.named import pump_named
@@ -33,6 +34,7 @@ from seaflow.studies.page.study import BoatPage
 from seaflow.studies.place.study import PumpPlacing
 from seaflow.studies.size.curves import LoopCurves
 from seaflow.studies.size.heads import HeadList
+from seaflow.studies.size.to_buy import ToBuy
 
 DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
 WIDE = 940.0  # of one that takes the whole breadth
@@ -62,7 +64,7 @@ class _Parts:
         answers = answers_of(self.page, self.card)
         given = {"answers": answers, "hazard": self.card.hazard}
         yield PageSheet("answer", "The answer", "answer.html", given)
-        yield self._buy(answers, size)
+        yield self._buy(size)
         yield self._curves(size)
         yield self._run(size)
         yield self._profiles()
@@ -82,10 +84,18 @@ class _Parts:
         """Return the name of a loop where there are several."""
         return loop if len(self.page.asked.size.loops) > 1 else ""
 
-    def _buy(self, answers: list[LoopAnswer], size: list[Behind]) -> PageSheet:
-        details = found(size, "Pumps", "What each unit needs", "Supply")
-        given = {"answers": answers, "details": details}
-        return PageSheet("buy", "What to buy", "buy.html", given)
+    def _buy(self, size: list[Behind]) -> PageSheet:
+        asks = {loop.name: loop.asks for loop in self.page.asked.size.loops}
+        loops = [
+            {"name": self._name(name), "rows": list(_asked(asked)) if asked else []}
+            for name, asked in asks.items()
+        ]
+        given = {
+            "loops": loops,
+            "pumps": found(size, "Pumps"),
+            "details": found(size, "What each unit needs", "Supply"),
+        }
+        return PageSheet("buy", "What to buy", "buy.html", given, starts=True)
 
     def _curves(self, size: list[Behind]) -> PageSheet:
         charts = [_chart(one, self._name(one.loop)) for one in self.page.asked.curves]
@@ -219,6 +229,23 @@ class _Parts:
                 every.setdefault(item.title, item)
         given = {"cautions": list(every.values())}
         return PageSheet("cautions", "Cautions in full", "cautions.html", given)
+
+
+def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
+    """Yield what to ask of a pump, whoever makes it."""
+    if asked.supply is not None:
+        yield "Supply, continuous duty", told(asked.supply)
+    yield "Water, at least", told(fact("page.in_both", amount=amount("flow", asked.flow)))
+    yield "at a head of", told(fact("page.in_both", amount=amount("head", asked.head)))
+    if asked.most is not None:
+        most = told(fact("page.in_both", amount=amount("flow", asked.most)))
+        yield "Water in this loop, at most", most
+    if asked.port is not None:
+        yield "Ports", told(fact("page.in_both", amount=amount("bore", asked.port)))
+    yield "Priming", told(fact(PRIME[asked.must_prime]))
+    yield "Protection", told(fact("page.dry_run_protection"))
+    if asked.days is not None:
+        yield "That is enough", told(fact("page.enough_on", days=asked.days))
 
 
 def _chart(one: LoopCurves, name: str) -> dict[str, Any]:

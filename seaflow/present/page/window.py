@@ -80,7 +80,7 @@ class _Bar:
             text = show.sentence(fact(LIMITS[name], flow=amount("flow", flow)))
             middle = self._inside(x, text, bold)
             tries = [(middle, TOP + BAR + down) for down in (22, 40)]
-            boxes = [(box_of(spot, text, SIZE, "middle", bold), spot) for spot in tries]
+            boxes = [(box_of(spot, f" {text} ", SIZE, "middle", bold), spot) for spot in tries]
             yield written(*taken.place(boxes), text, "bold" if bold else "label", "middle")
 
     def words_above(self, x: float, text: str) -> str:
