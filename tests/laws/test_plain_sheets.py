@@ -83,6 +83,17 @@ FORMS = {
         "12 V",
         "Q l/h;H mm\n0;4.200,0\n600;3.800,0\n1.200;2.600,0\n1.800;0,0\n",
     ),
+    "framed by strokes": (
+        "o.txt",
+        "12 V",
+        "| Flow (gpm) | Head (ft) |\n|---|---|\n| 0 | 13.78 |\n| 2.642 | 12.47 |\n| 5.283 | 8.53 |\n"
+        "| 7.925 | 0 |\n",
+    ),
+    "no words, units in the cells": (
+        "p.txt",
+        "12 V",
+        "0 m   30 l/min\n2.6 m   20 l/min\n3.8 m   10 l/min\n4.2 m   0 l/min\n",
+    ),
     "gaps, a bar of units": (
         "n.csv",
         "12 V",
@@ -113,6 +124,13 @@ def assert_the_pump(sheet):
 @pytest.mark.parametrize("form", FORMS)
 def test_every_form_of_the_sheet_is_the_same_pump(tmp_path, form):
     (sheet,) = read(tmp_path, *FORMS[form])
+    assert_the_pump(sheet)
+
+
+def test_a_sheet_as_a_spreadsheet_saves_it_in_unicode(tmp_path):
+    file = tmp_path / "pump.txt"
+    file.write_text("Flow l/min\tHead m\n0\t4.2\n10\t3.8\n20\t2.6\n30\t0\n", encoding="utf-16")
+    (sheet,) = load_parts([f"{file}, 24 V"]).catalogue.own
     assert_the_pump(sheet)
 
 
@@ -180,6 +198,31 @@ def test_of_several_speeds_the_highest_is_the_pump_and_the_lowest_its_least(tmp_
     (pump,) = read(tmp_path, "pump.csv", "", text + "0;4.2;0;1.05\n20;2.6;10;0.65\n30;0;15;0\n")
     assert pump.least_speed == 0.5
     assert points_of(pump)[0] == (0.0, 4.2)
+
+
+@pytest.mark.parametrize(
+    ("text", "under"),
+    [
+        ("GPM @ 5 ft,GPM @ 10 ft\n8,4\n7,3\n", "GPM @ 5 ft"),  # no header, and no title either
+        ("Flow (l/min);NPSH (m)\n0;1\n30;2\n", "Flow (l/min)"),
+        ("l/min  m  W\n0  4.2  40\n10  50\n30  0  60\n", "10"),  # is it the head that is missing
+        ("l/min,m\n0,4.2\n30,0\nat 60 Hz\n0,6\n36,0\n", "at 60 Hz"),  # one curve out of two
+        ("Flow (l/min),Head (m)\n0,0,4,2\n30,0,0,0\n", "4"),  # decimal commas in commas
+        ("1,5,20\n2,5,10\n", "1"),
+        ("Flow (m);Head (m)\n0;4\n30;0\n", "Flow (m)"),
+        ("l/min;m\n1,250.5;4,2\n2,250.5;0\n", "1,250.5"),
+        ("Flow;Head;Flow\n0;4;0\n30;0;20\n;;\nhead: m\nflow: l/min\n", None),  # two flows, one head
+    ],
+)
+def test_what_could_be_misread_is_refused_where_it_stands(tmp_path, text, under):
+    if under is None:
+        assert len(read(tmp_path, "pump.csv", "24 V", text)) == 2
+        return
+    with pytest.raises(SeaflowError) as refused:
+        read(tmp_path, "pump.csv", "24 V", text)
+    (problem,) = [one for one in refused.value.problems if not one.warning]
+    line = text.splitlines()[problem.line - 1]
+    assert line[problem.column - 1 :][: problem.length] == under
 
 
 @pytest.mark.parametrize(

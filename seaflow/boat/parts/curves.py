@@ -16,10 +16,12 @@ from seaflow.boat.parts.columns import (
     column_of,
     conditions_of,
     is_unit_row,
+    unit_called,
 )
-from seaflow.boat.parts.grid import Cell, Row, is_numbers, rows_of
+from seaflow.boat.parts.grid import Cell, Row, is_gap, is_numbers, rows_of
 from seaflow.boat.parts.told import Facts, line_facts
 
+NO_ROWS = "no rows of numbers are found"
 _AFTER_BRACKETS = re.compile(r"\S.*?[\])](?=\s|$)")
 
 
@@ -75,20 +77,30 @@ class Table:
 
 def table_of(lines: Sequence[str]) -> Table:
     """Return the table of a sheet, and the facts on its other lines."""
-    rows = rows_of(lines)
+    rows, by_blanks = rows_of(lines)
     numbered = [number for number, row in enumerate(rows) if is_numbers(row)]
     if not numbered:
-        return Table(fault=NoCurve("no rows of numbers are found", rows[0][0] if rows else None))
+        return Table(fault=NoCurve(NO_ROWS, rows[0][0] if rows else None))
     first, last = numbered[0], numbered[-1]
     body = rows[first : last + 1]
-    across = [row for row in body if is_numbers(row)]
+    across = [row for row in body if is_numbers(row) or is_gap(row)]
+    between = next((row for row in body if row not in across), None)
+    if between is not None:
+        what = "these words stand between rows of numbers: two tables are two files"
+        return Table(tuple(across), fault=NoCurve(what, between[0]))
+    short = next((row for row in across if len(row) != max(map(len, across))), None)
+    if by_blanks and short is not None:
+        what = (
+            f"this row has {len(short)} cells and others {max(map(len, across))}: which is missing"
+        )
+        return Table(tuple(across), fault=NoCurve(f"{what} nobody can tell", short[0]))
     if all(not row[0].number and not row[0].is_empty for row in across):
         heads = [row[0] for row in across]
-        beside = [*rows[:first], *[row for row in body if not is_numbers(row)], *rows[last + 1 :]]
+        beside = [*rows[:first], *rows[last + 1 :]]
         columns = tuple(zip(*_even([row[1:] for row in across]), strict=True))
         return _whole(heads, columns, beside, tuple(across), lines)
     header, above, at = _header(rows[:first], across[0], lines)
-    beside = [*above, *[row for row in body if not is_numbers(row)], *rows[last + 1 :]]
+    beside = [*above, *rows[last + 1 :]]
     wide = len(header) or len(across[0])
     over = next((row for row in across if _said(row) > wide), None)
     if over is not None:
@@ -97,7 +109,10 @@ def table_of(lines: Sequence[str]) -> Table:
     if not header and wide != 2:
         what = f"{wide} columns have no words over them, so nobody knows which is which"
         return Table(tuple(across), fault=NoCurve(what, across[0][0]))
-    heads = list(header) or [_nameless("x", across[0][0]), _nameless("y", across[0][1])]
+    odd = _not_understood(rows[first - 1], wide) if first and not header else None
+    if odd is not None:
+        return Table(tuple(across), fault=odd)
+    heads = list(header) or [_nameless(at, [row[at] for row in across]) for at in (0, 1)]
     heads = [
         _joined(cell, at[number] if number < len(at) else "") for number, cell in enumerate(heads)
     ]
@@ -109,8 +124,20 @@ def _said(row: Row) -> int:
     return max((number for number, cell in enumerate(row, 1) if cell.text), default=0)
 
 
-def _nameless(name: str, cell: Cell) -> Cell:
-    return Cell(name, cell.line, cell.column)
+def _not_understood(row: Row, wide: int) -> NoCurve | None:
+    """Return why a row of words over the numbers, a cell for each column, is no header."""
+    said = [cell for cell in row if not cell.is_empty]
+    if len(said) < wide or line_facts(f"{said[0].text}: {said[1].text}"):
+        return None
+    found = [column_of(cell.text).kind for cell in said]
+    strange = next((cell for cell, kind in zip(said, found, strict=True) if kind == OTHER), said[0])
+    return NoCurve(f'"{strange.text}" and what stands beside it name no curve', strange)
+
+
+def _nameless(at: int, cells: Sequence[Cell]) -> Cell:
+    """Return a header for a column without words: the unit of its cells, or x and y."""
+    unit = next((cell.unit for cell in cells if unit_called(cell.unit)[0]), "")
+    return Cell(unit or "xy"[at], cells[0].line, cells[0].column)
 
 
 def _joined(cell: Cell, more: str) -> Cell:

@@ -50,26 +50,35 @@ class Cell:
 
     @property
     def is_empty(self) -> bool:
-        """Whether the sheet gives nothing there."""
-        return self.text.lower() in NOTHING
+        """Whether the sheet gives nothing there; a rule of strokes is nothing."""
+        return self.text.lower() in NOTHING or not self.text.strip("-–—=_:+ ")
 
 
 Row = tuple[Cell, ...]
 
 
-def rows_of(lines: Sequence[str]) -> list[Row]:
-    """Return the cells of each line that has any, split as gives most rows of numbers."""
-    splits = [
-        [cells(text, number, mark) for number, text in enumerate(lines, 1)] for mark in _CELLS
-    ]
-    best = max(splits, key=lambda rows: sum(map(is_numbers, rows)))
-    return [row for row in best if any(cell.text for cell in row)]
+def rows_of(lines: Sequence[str]) -> tuple[list[Row], bool]:
+    """Return the cells of each line that has any, split as gives most rows of numbers.
+
+    Also tell whether blanks part them, so that nobody sees which cell a short row lacks.
+    """
+    splits = {
+        mark: [cells(text, number, mark) for number, text in enumerate(lines, 1)] for mark in _CELLS
+    }
+    best = max(splits, key=lambda mark: sum(map(is_numbers, splits[mark])))
+    said = [row for row in splits[best] if any(cell.text.strip("-–—=_:+ ") for cell in row)]
+    return said, best in _BLANK
 
 
 def is_numbers(row: Row) -> bool:
     """Return whether a row gives two numbers or more, and no word but in its first cell."""
     numbers = sum(bool(cell.number) for cell in row)
     return numbers > 1 and all(cell.number or cell.is_empty for cell in row[1:])
+
+
+def is_gap(row: Row) -> bool:
+    """Return whether a row gives one number and nothing else."""
+    return sum(bool(cell.number) for cell in row) == 1 == sum(not cell.is_empty for cell in row)
 
 
 def cells(text: str, line: int, mark: str) -> Row:
@@ -79,6 +88,8 @@ def cells(text: str, line: int, mark: str) -> Row:
         found = _words_together(found, text) if mark == " " else found
     else:
         found = list(_parted(text, mark))
+        if mark == "|":  # what stands outside the strokes of a table that is framed
+            found = [one for one in found if one[1].strip() or one not in (found[0], found[-1])]
     return tuple(_cell(start, raw, line) for start, raw in found)
 
 

@@ -15,7 +15,7 @@ from typing import Any
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.parts.columns import FLOW, HEAD, POWER, PRESSURE, Column, unit_called
 from seaflow.boat.parts.commas import BOTH, EITHER, comma_of, plain_number
-from seaflow.boat.parts.curves import Curve, Table, table_of
+from seaflow.boat.parts.curves import NO_ROWS, Curve, Table, table_of
 from seaflow.boat.parts.grid import Cell
 from seaflow.boat.parts.told import DECIMALS, Facts, current_of, told_facts
 from seaflow.boat.reader.bounds import LONGEST_TEXT, MOST_ROWS, acting
@@ -102,9 +102,11 @@ def _require_bounds(text: CaseText) -> None:
 
 
 def _why_of(what: str) -> dict[str, str]:
+    ends = ' Two ends alone are told by --pump "shut-off 4.2 m, 30 L/min open".'
     return {
         "why": "A pump's curve is a flow and the head or pressure at it, point by point.",
-        "write": "Write over each column what it is and its unit, such as: flow [L/min], head [m].",
+        "write": "Write over each column what it is and its unit, such as: flow [L/min], head [m]."
+        + (ends if what == NO_ROWS else ""),
     }
 
 

@@ -191,8 +191,9 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
         If the file is missing, a folder, empty, too large or not UTF-8.
     """
     content = _bytes(file, start_from)
+    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff") and len(content) > 2
     try:
-        return content.decode("utf-8-sig")
+        return content.decode("utf-16" if marked else "utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         why = (
