@@ -90,10 +90,8 @@ def table_of(lines: Sequence[str]) -> Table:
         return Table(tuple(across), fault=NoCurve(what, between[0]))
     short = next((row for row in across if len(row) != max(map(len, across))), None)
     if by_blanks and short is not None:
-        what = (
-            f"this row has {len(short)} cells and others {max(map(len, across))}: which is missing"
-        )
-        return Table(tuple(across), fault=NoCurve(f"{what} nobody can tell", short[0]))
+        what = f"this row lacks a cell of {max(map(len, across))}, and blanks do not tell which"
+        return Table(tuple(across), fault=NoCurve(what, short[0]))
     if all(not row[0].number and not row[0].is_empty for row in across):
         heads = [row[0] for row in across]
         beside = [*rows[:first], *rows[last + 1 :]]
