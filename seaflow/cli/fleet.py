@@ -112,6 +112,8 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         refuse(error, view.json_)
     done = {line.file for line in kept}
     left = tuple(file for file in files if file not in done)
+    if not left:
+        say_aside(f"{fleet.summary} holds all of these cases; none is left to do.")
     results = _with_progress(left, question, fleet.jobs, quiet=view.json_)
     rows = [row for result in results for row in result.rows]
     if view.json_:

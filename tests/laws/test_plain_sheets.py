@@ -149,6 +149,8 @@ def test_what_a_sheet_tells_besides_is_kept(tmp_path):
         ("0,4\n30,0\n", ["supply", "flow", "head"]),
         ("Voltage: 230\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
         ("230 V 50/60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
+        ("Solid 230 V 50 Hz, dashed 60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
+        ("230 V\n50 Hz: left\nor 230 V 60 Hz\nl/min;m\n0;4\n30;0\n", ["frequency"]),
         ("115/230 V 60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["supply"]),
         ("12 V\nFlow (l/h);Head (m)\n0;4\n1,800;0\n", ["comma"]),
         ("12 V\nFlow;Head\n0;4\n30;0\n", ["flow", "head"]),
@@ -174,6 +176,20 @@ def test_what_is_missing_is_asked_and_each_answer_is_taken(tmp_path, text, asked
     assert [problem.group for problem in missing_facts(str(file))] == [
         f for f in asked if f == "supply"
     ]
+
+
+@pytest.mark.parametrize(
+    ("line", "of_the_sheet", "volts", "hertz"),
+    [
+        ("frequency: 60 Hz", "220-240 V 50/60 Hz", 230.0, 60.0),
+        ("supply: 240 V 50 Hz", "220-240 V 50/60 Hz", 240.0, 50.0),
+        ("supply: 115 V", "115/230 V 60 Hz", 115.0, 60.0),
+    ],
+)
+def test_a_line_above_tells_what_the_sheet_leaves_open(tmp_path, line, of_the_sheet, volts, hertz):
+    text = f"{line}\n{of_the_sheet}\nl/min;m\n0;4\n30;0\n"
+    (pump,) = read(tmp_path, "pump.csv", "", text)
+    assert (pump.voltage, pump.frequency) == (volts, hertz)
 
 
 def test_each_supply_and_each_model_is_a_pump_of_its_own(tmp_path):

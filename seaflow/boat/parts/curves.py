@@ -19,7 +19,7 @@ from seaflow.boat.parts.columns import (
     unit_called,
 )
 from seaflow.boat.parts.grid import Cell, Row, is_gap, is_numbers, rows_of
-from seaflow.boat.parts.told import Facts, line_facts
+from seaflow.boat.parts.told import Facts, both_told, line_facts
 
 NO_ROWS = "no rows of numbers are found"
 _AFTER_BRACKETS = re.compile(r"\S.*?[\])](?=\s|$)")
@@ -288,7 +288,7 @@ def _beside(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell
         pair = f"{key}: {said[1].text}" if len(said) == 2 else ""
         found = line_facts(pair) if pair else {}
         found = found or line_facts(lines[said[0].line - 1].strip().rstrip(";,\t|"))
-        facts |= {name: value for name, value in found.items() if name not in facts}
+        facts = both_told(facts, found)
         text = lines[said[0].line - 1].strip()
         if not found and "title" not in facts and not unread and not text.startswith("#"):
             facts["title"] = " ".join(cell.text for cell in said)[:80]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 
 from seaflow.base.tables import read_table
@@ -98,10 +98,10 @@ def _plate(text: str) -> tuple[Facts, str]:
     facts: Facts = {}
     units = {"voltage": " V", "frequency": " Hz", "current": " A"}
     for key, form in _PLATE.items():
-        found = form.search(rest)
-        if found is not None:
-            facts[key] = re.sub(r"\s+", " ", found[1]) + units.get(key, "")
-            rest = f"{rest[: found.start()]} {rest[found.end() :]}"
+        found = [re.sub(r"\s+", " ", one[1]) for one in form.finditer(rest)]
+        if found:
+            facts[key] = _alternatives(found if key in units else found[:1]) + units.get(key, "")
+            rest = form.sub(" ", rest)
     if "frequency" in facts or _SAYS_AC.search(plain):
         facts["supply"] = "ac"
     elif facts and _SAYS_DC.search(plain):
@@ -110,6 +110,27 @@ def _plate(text: str) -> tuple[Facts, str]:
         return {}, text
     passed = _PASSED.sub("", re.sub(_OFF, "", rest))
     return facts, " ".join(rest.split()).strip(" ,;") if passed else ""
+
+
+def _alternatives(values: Iterable[str]) -> str:
+    """Return values that differ as a plate gives them: "50/60"."""
+    return "/".join(dict.fromkeys(values))
+
+
+def both_told(facts: Facts, more: Facts) -> Facts:
+    """Return the facts of two lines; two ratings that differ are left to be asked about.
+
+    One that the other leaves open, as 50 Hz does of 50/60 Hz and 230 V of 220-240 V, is taken.
+    """
+    joined = {**more, **facts}
+    for key, unit in (("voltage", " V"), ("frequency", " Hz")):
+        if key in facts and key in more:
+            told = [one[key].removesuffix(unit) for one in (facts, more)]
+            single = [one for one in told if re.fullmatch(_NUMBER, one)]
+            ends = [float(end) for one in told for end in re.findall(_NUMBER, one)]
+            inside = len(single) == 1 and min(ends) <= float(single[0]) <= max(ends)
+            joined[key] = (single[0] if inside else _alternatives(told)) + unit
+    return joined
 
 
 def current_of(voltage: str) -> str:
