@@ -87,5 +87,5 @@ def with_known(case: Case, now: Mapping[Address, HowKnown]) -> Case:
 
 def with_followed(case: Case, now: tuple[Followed, ...]) -> Case:
     """Return a case with what became of findings, the later word over the earlier."""
-    found = {(item.thing, item.rule): item for item in (*case.finding, *now)}
+    found = {item.number: item for item in (*case.finding, *now)}
     return replace(case, finding=tuple(found.values()))

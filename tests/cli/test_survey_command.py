@@ -230,7 +230,11 @@ def test_an_empty_checklist_of_a_known_boat_changes_nothing(case, tmp_path):
     file = tmp_path / "checklist.toml"
     run(case, "--checklist", file)
     before, after = run(case, "--json"), run(case, "--answers", file, "--json")
-    assert json.loads(before.stdout) == json.loads(after.stdout)
+    before, after = json.loads(before.stdout), json.loads(after.stdout)
+    told = {item["number"]: item["became"] for item in after.pop("changes")}
+    assert before.pop("changes") == []
+    assert told == {item["number"]: "still open" for item in before["findings"]}
+    assert before == after
 
 
 def test_a_bilge_pump_keeps_what_the_case_knows_of_it(tmp_path):

@@ -9,6 +9,7 @@ import pytest
 from seaflow.base.shipped import PACKAGE
 from seaflow.boat.load import load_case
 from seaflow.forms.answers import read_answers
+from seaflow.present.survey.checklist import checklist_text
 from seaflow.present.survey.page import survey_page
 from seaflow.present.survey.text import survey_text
 from seaflow.studies.survey.findings import followed, survey
@@ -104,3 +105,25 @@ def test_us_units_reach_the_ledger():
     ledger = page.partition("Ledger")[2].partition("Findings")[0]
     assert not re.search(r" (mm|m|L/min)\b(?!²)", ledger)
     assert " in" in ledger and " ft" in ledger
+
+
+def test_the_checklist_of_a_second_round_keeps_days_numbers_and_states(tmp_path):
+    first, second = tmp_path / "first.toml", tmp_path / "second.toml"
+    first.write_text(VISIT, encoding="utf-8")
+    case = load_case(str(CASES / "ketch-one-unit.toml"), gaps=True).case
+    told = read_answers((str(first),), case)
+    answer = survey(told.case, told.record)
+    text = checklist_text(answer, told.case, told.given).replace("4 June", "5 July")
+    text = text.replace("seen 5 July", "seen 4 June")  # the day of an answer stands before it
+    text = re.sub(r'^weeps = ".*?"', 'weeps = "no"', text, flags=re.M)
+    second.write_text(text.replace('state = "open"', 'state = "accepted"'), encoding="utf-8")
+    again = read_answers((str(second),), case)
+    later = survey(again.case, again.record)
+    name = "intake seacock"
+    assert again.case.known["strainer", "strainer", "bowl"].date == "4 June 2026"
+    assert again.case.known["seacock", name, "weeps"].date == "5 July 2026"
+    became = {item.rule: item.became for item in later.changes}
+    assert became["seacock-weeps"] == "cured" and became["strainer-bowl"] == "still open"
+    numbers = {item.rule: item.number for item in answer.findings}
+    assert all(numbers[item.rule] == item.number for item in later.findings)
+    assert {item.state for item in later.findings} == {"accepted"}

@@ -13,9 +13,10 @@ from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.things import OtherUser, Seacock
-from seaflow.forms.checklist import as_question, record_of
+from seaflow.forms.checklist import Address, as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
+from seaflow.present.survey.round_two import FINDINGS, finding_blocks, with_mark
 from seaflow.present.survey.units import SurveyShow
 from seaflow.present.survey.walk import Station, choices_of, flat, waits_for, walk
 from seaflow.studies.survey.evidence import THE_BOAT
@@ -88,6 +89,9 @@ class _Sheet:
             yield ""
             yield from _remark(NEW_OPENINGS)
             yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
+        if self.answer.findings or self.answer.changes:
+            yield from ("", *_remark(FINDINGS))
+            yield from finding_blocks(self.answer)
 
     def _stop(self, number: int, stop: Station, written: set[tuple[str, str]]) -> Iterator[str]:
         """Yield one stop; what was answered of a thing before stands where it first comes up."""
@@ -141,12 +145,22 @@ class _Sheet:
         if (told or own) and table != "boat":
             yield f"name = {value_text(thing)}"
         for key, value in told.items():
-            yield from _said(key, value)
+            yield from self._said((table, thing, key), value)
         for item in asked:
             if item.key not in BLOCKS or (item.key == "seacock" and table == "skin_fitting"):
                 yield from self._question(table, item, earlier.get(item.key))
         if table != "boat":  # those of the boat come when all else of her is asked
             yield from self._blocks(table, thing, keys, earlier)
+
+    def _said(self, address: Address, value: Any) -> Iterator[str]:
+        """Yield the lines of an answer that was given before, with the day of it."""
+        table, thing, key = address
+        if not isinstance(value, Mapping):
+            yield f"{key} = {value_text(with_mark(self.case, address, value))}"
+            return
+        for inner, item in value.items():
+            whole = f"{key}.{inner}"
+            yield f"{whole} = {value_text(with_mark(self.case, (table, thing, whole), item))}"
 
     def _blocks(self, table: str, thing: str, keys: set[str], earlier: Given) -> Iterator[str]:
         """Yield the blocks that belong to a thing."""
@@ -232,14 +246,6 @@ def _but(told: Given, keys: set[str]) -> dict[str, Any]:
     """Return what was answered of a thing, but what is asked of it still or has its own block."""
     left = ("name", "bilge_pump", "also_feeds", *keys)
     return {key: value for key, value in told.items() if key not in left}
-
-
-def _said(key: str, value: Any) -> Iterator[str]:
-    """Yield the lines of an answer that was given before."""
-    if isinstance(value, Mapping):
-        yield from (f"{key}.{inner} = {value_text(item)}" for inner, item in value.items())
-    else:
-        yield f"{key} = {value_text(value)}"
 
 
 def _by_name(names: tuple[str, ...], rows: Any) -> tuple[Given, ...]:
