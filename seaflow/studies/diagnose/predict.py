@@ -172,7 +172,7 @@ def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple
     seen = predicted(flotilla, number.kind, number.place)
     if seen is None or number.kind in ("sea", "volts"):
         return np.zeros(flotilla.hypotheses.size), 0.0
-    astray = -np.log(_range(flotilla, number, seen))
+    astray = -np.log(range_of(number.kind, seen))
     found = np.full(flotilla.hypotheses.size, np.log(MISREAD) + astray)
     for share, coarser in BADLY:
         log = log_of_number(flotilla, number, coarser * wider)
@@ -180,14 +180,13 @@ def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple
     return np.asarray(found), float(astray)
 
 
-def _range(flotilla: Flotilla, number: Number, seen: Array) -> float:
+def range_of(kind: str, seen: Array) -> float:
     """Return over how wide a range boats of this plan read, and a little more."""
-    known = seen[np.isfinite(seen)]
+    known, instrument = seen[np.isfinite(seen)], instruments()[kind]
     if not known.size:
-        instrument = instruments()[number.kind]
         return instrument.most - instrument.least
     low, high = np.quantile(known, (0.005, 0.995))
-    return 1.2 * float(high - low) + 6.0 * float(instruments()[number.kind].deviation(abs(high)))
+    return 1.2 * float(high - low) + 6.0 * float(instrument.deviation(abs(high)))
 
 
 def _normal(off: Array, deviation: Array) -> Array:
@@ -199,14 +198,20 @@ def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     unit = flotilla.point.units.get(number.place)
     if unit is None:
         return found
-    coil = next(item for item in flotilla.point.loop.coils if item.unit == number.place)
-    rate = flotilla.point.water.density * flotilla.point.water.heat_capacity * unit.volume_flow
-    heat = coil.machine.rated_capacity + coil.machine.rated_power
-    before = unit.inlet_temperature + np.minimum(heat / np.maximum(rate, 1.0), 40.0)
+    before = before_trip(flotilla, number.place)
     warm = _normal(number.value - before - flotilla.boats.reads_high, np.asarray(TRIP_SPREAD))
     either = np.logaddexp(found, warm) - np.log(2.0)
     found = np.where(unit.state == words.TRIPS, either, found)
     return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * 0.02), found)
+
+
+def before_trip(flotilla: Flotilla, unit: str) -> Array:
+    """Return the temperature of the water [degC] that leaves a unit just before it trips."""
+    of = flotilla.point.units[unit]
+    coil = next(item for item in flotilla.point.loop.coils if item.unit == unit)
+    rate = flotilla.point.water.density * flotilla.point.water.heat_capacity * of.volume_flow
+    heat = coil.machine.rated_capacity + coil.machine.rated_power
+    return np.asarray(of.inlet_temperature + np.minimum(heat / np.maximum(rate, 1.0), 40.0))
 
 
 def _at_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
@@ -294,7 +299,7 @@ def _standing_still(flotilla: Flotilla, told: Array, found: Array) -> Array:
 
 def _stream(flotilla: Flotilla, outlets: tuple[str, ...]) -> dict[str, Array]:
     """Return how the stream is called where it lacks most of the usual."""
-    ratios = [_flow(flotilla, outlet) / _usual_flow(flotilla, outlet) for outlet in outlets]
+    ratios = [_flow(flotilla, outlet) / usual_flow(flotilla, outlet) for outlet in outlets]
     step = np.searchsorted(_STREAM_UP_TO, np.min(ratios, axis=0))
     plain = np.asarray(_STREAM)[step]
     gulps = (flotilla.boats.pulses & (step > _TRICKLE))[:, np.newaxis]
@@ -304,7 +309,7 @@ def _stream(flotilla: Flotilla, outlets: tuple[str, ...]) -> dict[str, Array]:
     return dict(zip(signs()["stream"].healthy, found.T, strict=True))
 
 
-def _usual_flow(flotilla: Flotilla, outlet: str) -> float:
+def usual_flow(flotilla: Flotilla, outlet: str) -> float:
     """Return the flow of the healthy boats, or of all where none was simulated."""
     flow = _flow(flotilla, outlet)
     healthy = flow[flotilla.hypotheses.healthy]
@@ -314,7 +319,7 @@ def _usual_flow(flotilla: Flotilla, outlet: str) -> float:
 def water_shares(flotilla: Flotilla) -> Array:
     """Return the water of the outlet or unit that lacks most on each boat, over what is usual."""
     shares = [
-        _flow(flotilla, outlet) / _usual_flow(flotilla, outlet)
+        _flow(flotilla, outlet) / usual_flow(flotilla, outlet)
         for outlet in flotilla.setup.places.outlets
     ]
     healthy = flotilla.hypotheses.healthy
