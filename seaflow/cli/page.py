@@ -25,37 +25,58 @@ if TYPE_CHECKING:
 @click.option(
     "-o", "--output", metavar="FILE", required=True, help="The .html file to write; a new name."
 )
+@click.option(
+    "--owner", is_flag=True, help="Only what the owner needs at the dock: normal, and what to do."
+)
 @json_option
 @units_option
 @sampling_options(0, 100_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
-def page(asked: Asked, output: str, json_: bool, units: str, **drawn: int) -> None:
+def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **drawn: int) -> None:
     """Write all there is to say about CASE as one page, for the customer, the file and the dock.
 
     The page is one file that needs no network: it opens in any browser, on a phone too, and prints.
     It holds both systems of units; --units says which it shows first. Every part is shown with the
     pump that `size` puts first, the survey with the boat as she is. Exit codes are those of `size`.
+    The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
+    the boat with the pump she has.
     """
     loaded = load_asked(asked, json_)
     try:
         _check(output)
         case = of_its_pump(loaded.case, asked.pump_of(loaded.case))
+        if owner:
+            write_new((output, _owners(loaded.case, units)))
+            _written(output, json_)
+            return
         answer, made = _made(case, units, (drawn["samples"], drawn["seed"]), json_)
         text = _text(case, answer, json_, units)
         write_new((output, made))
     except SeaflowError as error:
         refuse(error, json_)
     click.echo(text)
-    size = len(made.encode()) // 1000
-    click.echo(f"{'' if json_ else chr(10)}The page is in {output} ({size} kB).", err=json_)
+    _written(output, json_)
     sys.exit(EXITS[answer.grade])
+
+
+def _written(output: str, quiet: bool) -> None:
+    size = Path(output).stat().st_size // 1000
+    click.echo(f"{'' if quiet else chr(10)}The page is in {output} ({size} kB).", err=quiet)
+
+
+def _owners(case: Case, units: str) -> str:
+    from seaflow.present.page.page import owner_html
+    from seaflow.studies.page.study import owners_boats
+
+    return owner_html(case, owners_boats(case), units)
 
 
 def _made(case: Case, units: str, drawn: tuple[int, int], quiet: bool) -> tuple[BoatPage, str]:
     from seaflow.present.page.page import page_html
-    from seaflow.studies.page.study import boat_page
+    from seaflow.studies.page.study import boat_page, owners_boats
 
     answer = boat_page(case, drawn, *([] if quiet else [_progress()]))
-    return answer, page_html(case, answer, units)
+    boats = owners_boats(case, answer.asked.size)
+    return answer, page_html(case, answer, units, boats)
 
 
 def _progress() -> Callable[[str], None]:

@@ -35,9 +35,16 @@ class PageSheet:
     short: str = ""
 
 
+SCRIPT = ("script.js",)
+OWNERS = ("dock.js", "dock_form.js")  # scripts of the owner's questions
+
+
 def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, Any]) -> str:
-    """Return the whole page: one file, which asks the network for nothing."""
-    script = _text("script.js")
+    """Return the whole page: one file, which asks the network for nothing.
+
+    `boats` among `more` are those that the owner's questions are weighed by, as JSON, or nothing.
+    """
+    script = "".join(map(_text, SCRIPT + (OWNERS if more["boats"] else ())))
     return (
         _templates()
         .get_template("page.html")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -19,6 +19,7 @@ from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, both, drawn, painted, said, told
 from seaflow.present.page.card import WholeCard, whole_card
+from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
@@ -29,6 +30,7 @@ from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.named import pump_named
+from seaflow.studies.diagnose.drawn import DrawnBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.place.study import PumpPlacing
@@ -40,11 +42,31 @@ DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
 WIDE = 940.0  # of one that takes the whole breadth
 
 
-def page_html(case: Case, page: BoatPage, system: str) -> str:
-    """Return the page of a boat as HTML; `system` is that of the units shown first."""
+def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[DrawnBoats] = ()) -> str:
+    """Return the page of a boat as HTML; `system` is that of the units shown first.
+
+    Without `boats` the page has no questions for the owner.
+    """
     parts = _Parts(case, page, whole_card("size", case, page.asked.size))
-    more = {"title": parts.card.title, "invented": page.asked.size.invented_parts}
-    return filled(page.boat, parts.sheets(), system, more)
+    sheets, packed = list(parts.sheets()), Markup("")
+    if boats:
+        dock, packed = dock_sheet(case, boats)
+        sheets.append(dock)
+    more = {
+        "title": parts.card.title,
+        "invented": page.asked.size.invented_parts,
+        "boats": packed,
+    }
+    return filled(page.boat, sheets, system, more)
+
+
+def owner_html(case: Case, boats: Sequence[DrawnBoats], system: str) -> str:
+    """Return the owner's part of a page alone."""
+    dock, packed = dock_sheet(case, boats)
+    invented = any(boats_.setup.part.invented for boats_ in boats)
+    title = said(fact("dock.title", boat=case.boat.name))
+    more = {"title": title, "invented": invented, "boats": packed}
+    return filled(case.boat.name, [replace(dock, starts=False)], system, more)
 
 
 @dataclass(frozen=True, slots=True)

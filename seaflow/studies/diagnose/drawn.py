@@ -1,7 +1,7 @@
 """Boats of one plan drawn once for whatever may be read later: a page weighs them by itself.
 
-A second round cannot go where the readings point, so the draws go where usual readings would: a boat
-that reads as healthy, one that runs warm, one with a weak stream, a trip.
+A second round cannot go where the readings point, so the draws go where usual readings would: of a
+boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.hypotheses import Guess
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
 from seaflow.studies.diagnose.predict import (
+    at_rest,
     before_trip,
     chances_of,
     margin,
@@ -32,7 +33,7 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Flotilla, Setup
 
-N_DRAWS = 16384
+N_DRAWS = 12288
 SCOUTS = 4096  # boats of each round that looks where usual readings lie
 COLDER, WARMER = 3.0, 3.0  # K beyond the season that a reading of the sea may be
 LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
@@ -66,8 +67,9 @@ class DrawnBoats:
 
     `pairs` are the faults by their place in the list, -1 for none; `pair` which of them each boat
     has. `room` is the distance to the cut-out [K], infinity at rest, with a row for each sea, as
-    `trips`. `chances` has for each sign that hangs on the faults alone a row for each pair, and for
-    the sound of the pump one more for a pump that stands still.
+    `trips` and `rest`, where all units are off. `chances` has for each sign that hangs on the
+    faults alone a row for each pair, and for the sound of the pump as many again for a pump that
+    stands still.
     """
 
     setup: Setup
@@ -81,6 +83,7 @@ class DrawnBoats:
     amps_range: float
     room: Array
     trips: NDArray[np.bool_]
+    rest: NDArray[np.bool_]
     water: Array
     still: NDArray[np.bool_]
     pulses: NDArray[np.bool_]
@@ -117,6 +120,7 @@ def drawn_boats(setup: Setup, n_draws: int = N_DRAWS, seed: int = DEFAULT_SEED) 
         amps_range=range_of("amps", amps),
         room=np.stack([margin(fleet) for fleet in fleets]),
         trips=np.stack([trips(fleet) for fleet in fleets]),
+        rest=np.stack([at_rest(fleet) for fleet in fleets]),
         water=water_shares(middle),
         still=_still(middle),
         pulses=np.broadcast_to(middle.boats.pulses, first.shape),

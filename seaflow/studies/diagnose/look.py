@@ -22,7 +22,7 @@ AFTER_LOAD = ("low_refrigerant", "not_pumping")  # looked for only where the loa
 LATER = ("acid", "refrigerant")
 LIKELY_ENOUGH = 0.5  # of the odds of what is left for it; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
-_ODDS = (
+ODDS = (
     (0.95, fact("diagnose.almost_certain")),
     (0.8, fact("diagnose.very_likely")),
     (0.6, fact("diagnose.likely")),
@@ -111,4 +111,4 @@ def _load_first(found: list[Look]) -> list[Look]:
 
 def in_words(chance: float) -> Fact:
     """Return odds as people say them, by the per cent that stands beside the word."""
-    return next(said for least, said in _ODDS if round(chance, 2) >= least)
+    return next(said for least, said in ODDS if round(chance, 2) >= least)

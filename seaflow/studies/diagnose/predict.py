@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,7 @@ OF_A_MACHINE = ("discharge", "watts")
 LEAST_LOG = -30.0  # no reading rules anything out for good
 TRIP_SPREAD = 2.0  # K, of the discharge just before a trip
 NO_STREAM = 1.0 / 40.0  # per K: density of a temperature read where no stream comes
+DRY_READ = 0.02  # how often one is read there
 AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
@@ -202,7 +204,7 @@ def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     warm = _normal(number.value - before - flotilla.boats.reads_high, np.asarray(TRIP_SPREAD))
     either = np.logaddexp(found, warm) - np.log(2.0)
     found = np.where(unit.state == words.TRIPS, either, found)
-    return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * 0.02), found)
+    return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * DRY_READ), found)
 
 
 def before_trip(flotilla: Flotilla, unit: str) -> Array:
@@ -307,6 +309,16 @@ def _stream(flotilla: Flotilla, outlets: tuple[str, ...]) -> dict[str, Array]:
     gulping[:, -1] = np.minimum(gulping[:, -1], plain[:, -1])  # gulps make no weak stream strong
     found = np.where(gulps, gulping / gulping.sum(axis=1, keepdims=True), plain)
     return dict(zip(signs()["stream"].healthy, found.T, strict=True))
+
+
+def stream_rows() -> dict[str, Any]:
+    """Return how likely each word of a stream is by the share of the usual water, and in gulps."""
+    return {
+        "streamUpTo": _STREAM_UP_TO,
+        "trickle": _TRICKLE,
+        "streams": _STREAM,
+        "pulsing": _PULSING,
+    }
 
 
 def usual_flow(flotilla: Flotilla, outlet: str) -> float:

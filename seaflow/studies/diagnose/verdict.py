@@ -208,6 +208,11 @@ def _telling(posterior: Posterior, weight: Array, bad: NDArray[np.bool_]) -> Ite
                     yield _BY[kind]
 
 
+def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
+    """Return the signs that stop all at once, the most urgent first, each with why."""
+    return tuple(_STOPS.items())
+
+
 def stop_of(posterior: Posterior, readings: Readings) -> tuple[Fact, Fact] | None:
     """Return the verdict that a single sign demands at once, or None."""
     dry = tuple(place for place, word in readings.streams if word == "none")

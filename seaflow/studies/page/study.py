@@ -12,6 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.diagnose.drawn import DrawnBoats, drawn_boats
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
 from seaflow.studies.page.run import RunOfLoop, loop_run
@@ -99,6 +100,21 @@ def boat_page(
         survey=work.part("survey", lambda: survey(case), None),
     )
     return BoatPage(case.boat.name, answers, work.part("runs", work.runs, ()), tuple(work.lacks))
+
+
+def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[DrawnBoats, ...]:
+    """Return for each loop the boats that an owner's readings are held to.
+
+    They have the pump put first where the boat is `sized`; else the fitted one, or what size
+    recommends.
+
+    Raises
+    ------
+    SeaflowError
+        If no pump fits the supply.
+    """
+    fitted = case if sized is None else _with_chosen(case, sized)
+    return tuple(drawn_boats(setup_of(fitted, found)) for found in network.loops(fitted))
 
 
 @dataclass(frozen=True, slots=True)

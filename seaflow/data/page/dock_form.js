@@ -1,0 +1,250 @@
+// The owner's questions: reads the form, asks the boats, and says what they answer.
+(() => {
+  const form = document.getElementById("dock-form");
+  if (!form || !globalThis.dock) return;
+  const { told, answer, loopOf, between, healthyOf } = globalThis.dock;
+  form.hidden = false;
+  for (const one of document.querySelectorAll(".needs-script")) one.hidden = false;
+  for (const one of document.querySelectorAll(".without-script")) one.hidden = true;
+  const us = () => document.getElementById("us").checked;
+  const say = (kind, values = {}) => Object.entries(values).reduce(
+    (text, [name, value]) => text.replaceAll(`{${name}}`, value), told.says[kind][us() ? 1 : 0]);
+  const number = (text) => {
+    const clean = text.trim().replace(",", ".").replace("\u2212", "-");
+    return /^-?\d+(\.\d+)?$/.test(clean) ? Number(clean) : NaN;
+  };
+  const seconds = (text) => {
+    const both = /^(\d+):([0-5]?\d)$/.exec(text.trim());
+    return both ? 60 * Number(both[1]) + Number(both[2]) : number(text);
+  };
+  const GALLON = 3.785411784;
+  const KINDS = {
+    temperature: { unit: ["\u00b0C", "\u00b0F"], of: (x) => us() ? (x - 32) / 1.8 : x, to: (x) => us() ? x * 1.8 + 32 : x, digits: [1, 0] },
+    difference: { unit: ["K", "\u00b0F"], of: (x) => us() ? x / 1.8 : x, to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
+    bucket: { unit: ["L", "gal"], of: (x) => us() ? x * GALLON : x, to: (x) => us() ? x / GALLON : x, digits: [1, 1] },
+    volts: { unit: ["V", "V"], of: (x) => x, to: (x) => x, digits: [1, 1] },
+    amps: { unit: ["A", "A"], of: (x) => x, to: (x) => x, digits: [1, 1] },
+  };
+  const plain = (kind, x) => KINDS[kind].to(x).toFixed(KINDS[kind].digits[us() ? 1 : 0]).replace("-", "\u2212");
+  const shown = (kind, x) => `${plain(kind, x)}\u00a0${KINDS[kind].unit[us() ? 1 : 0]}`;
+  const field = (name) => form.elements.namedItem(name);
+  const typed = (name) => { const one = field(name); return one ? one.value : ""; };
+  const chosen = (name) => { const one = form.querySelector(`input[name="${CSS.escape(name)}"]:checked`); return one ? one.value : ""; };
+
+  const loopNumber = () => Number(chosen("loop") || 0);
+  // What was read, in SI but degrees Celsius; and what could not be understood.
+  const read = () => {
+    const number_ = loopNumber(), loop = told.loops[number_], faults = [];
+    const value = (name, kind, least, most) => {
+      const text = typed(name);
+      const found = text.trim() ? KINDS[kind].of(number(text)) : null;
+      const wrong = found !== null && !(found >= least && found <= most);
+      const input = field(name);
+      if (input) input.setAttribute("aria-invalid", wrong);
+      if (wrong) faults.push(say("not_understood", { typed: text }));
+      return wrong ? null : found;
+    };
+    const sea = value("sea", "temperature", -2, 40), numbers = [], signs = [], streams = [];
+    loop.spots.forEach((_, spot) => {
+      const id = `${number_}-${spot}`;
+      const warm = value(`discharge-${id}`, "temperature", -2, 75);
+      if (warm !== null) numbers.push({ kind: "discharge", spot, value: warm });
+      const size = value(`bucket-${id}`, "bucket", 0.5, 400), text = typed(`time-${id}`);
+      const time = text.trim() ? seconds(text) : null;
+      const late = time !== null && !(time >= 1 && time <= 7200);
+      field(`time-${id}`)?.setAttribute("aria-invalid", late);
+      if (late) faults.push(say("not_understood", { typed: text }));
+      else if (time !== null && size !== null) {
+        numbers.push({ kind: "flow", spot, value: size / time / 1000, size, time });
+      }
+      const stream = chosen(`stream-${id}`);
+      if (stream !== "") streams.push({ kind: "stream", word: Number(stream), spots: [spot] });
+    });
+    signs.push(...streams);
+    for (const kind of Object.keys(told.signs)) {
+      const word = kind === "stream" ? "" : chosen(`sign-${kind}`);
+      if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
+    }
+    for (const kind of ["volts", "amps"]) {
+      const found = value(kind, kind, 0, 400);
+      if (found !== null) numbers.push({ kind, spot: 0, value: found });
+    }
+    const assumed = sea === null;
+    return { loop: number_, sea: assumed ? loop.usualSea : sea, assumed, numbers, signs, faults };
+  };
+
+  const put = (id, text) => { const one = document.getElementById(id); one.textContent = text; one.hidden = !text; };
+  const line = (label, ...texts) => {
+    const row = document.createElement("div"), name = document.createElement("dt");
+    name.textContent = label;
+    row.append(name);
+    for (const text of texts.filter(Boolean)) {
+      const words = document.createElement("dd");
+      if (typeof text === "string") words.textContent = text; else words.append(text);
+      row.append(words);
+    }
+    return row;
+  };
+  const strong = (text) => { const one = document.createElement("strong"); one.textContent = text; return one; };
+  const oddOf = (loop, { item, low, high, sign, word }) => {
+    if (sign) return say("odd_sign", { title: told.titles[sign], word: told.signs[sign].words[word] });
+    const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
+    if (item.kind === "flow") {
+      return say("odd_bucket", { bucket: shown("bucket", item.size), place, seconds: Math.round(item.time),
+        low: Math.round(item.size / 1000 / high), high: low > 0 ? Math.round(item.size / 1000 / low) : "\u221e" });
+    }
+    if (item.kind === "discharge") {
+      const sea = item.value - item.read;
+      return say("odd_rise", { value: shown("temperature", item.value), place, low: plain("temperature", low + sea), high: shown("temperature", high + sea) });
+    }
+    return say("odd_number", { title: told.titles[item.kind], value: shown(item.kind, item.value), low: plain(item.kind, low), high: shown(item.kind, high) });
+  };
+  const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
+  const percent = (chance) => `${Math.round(100 * chance)}%`;
+
+  const normalToday = (asked) => {
+    const loop = loopOf(asked.loop), where = between(loop, asked.sea), rows = [];
+    loop.spots.forEach((spot, k) => {
+      const rise = healthyOf(loop, where, { kind: "discharge", spot: k }, told.levels);
+      const flow = healthyOf(loop, where, { kind: "flow", spot: k }, told.levels);
+      if (!rise || !flow) return;
+      const size = KINDS.bucket.of(us() ? 2 : 10);
+      rows.push(say(loop.spots.length > 1 ? "normal_at" : "normal_here", {
+        place: spot.outlet, sea: shown("temperature", asked.sea),
+        low: plain("temperature", asked.sea + rise[0]), high: shown("temperature", asked.sea + rise[2]),
+        bucket: shown("bucket", size), fast: Math.round(size / 1000 / flow[2]), slow: Math.round(size / 1000 / flow[0]),
+      }));
+    });
+    return rows;
+  };
+  const tell = () => {
+    const asked = read(), empty = !asked.numbers.length && !asked.signs.length;
+    put("dock-wrong", asked.faults.join(" "));
+    document.getElementById("dock-normal").replaceChildren(...normalToday(asked).map((text) => {
+      const one = document.createElement("p"); one.textContent = text; return one;
+    }));
+    const box = document.getElementById("dock-answer");
+    box.hidden = empty;
+    if (empty) return;
+    const found = answer(asked), { verdict, places } = found, loop = found.found.loop;
+    const sign = { normal: "yes", watch: "tight", act_soon: "tight", stop_now: "no" }[verdict.word];
+    box.className = `dock-answer ${sign}`;
+    document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
+    document.querySelector("#dock-word span").textContent = say(verdict.word);
+    const unlike = found.found.astray > 0.5;
+    const why = unlike && ["as_healthy", "odd"].includes(verdict.why) ? say("no_boat_reads_so")
+      : verdict.why === "odd" ? verdict.odd.slice(0, 1).map((one) => oddOf(loop, one)).join(" ")
+      : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) });
+    const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
+      ? say("room", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
+    put("dock-why", [why, room].filter(Boolean).join(" "));
+    const rows = [], labels = [say("look_here"), say("then_here")];
+    if (verdict.word === "normal") rows.push(line(say("do"), say("store")));
+    else {
+      places.slice(0, 2).forEach(({ fault, chance }, k) => {
+        const words = document.createElement("span");
+        if (fault.caution) words.append(strong(`${fault.caution} `));
+        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}. ${fault.act} (${inWords(chance)})`);
+        rows.push(line(labels[k], words));
+      });
+      if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
+    }
+    if (found.next) rows.push(line(say("read_next"), [told.careful[found.next], told.asks[found.next]].filter(Boolean).join(" ")));
+    const unsure = [
+      asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),
+      !asked.assumed && (asked.sea < loop.seas[0] - 1 || asked.sea > loop.seas.at(-1) + 1) && say("sea_outside"),
+      found.found.coarser > 1 && say("few_boats"),
+    ].filter(Boolean);
+    if (unsure.length) rows.push(line(say("unsure"), unsure.join(" ")));
+    document.getElementById("dock-rows").replaceChildren(...rows);
+    const causes = loop.faults.map((fault, k) => [fault.title, found.each[k]]);
+    causes.push([told.nothing, found.none]);
+    const body = causes.filter(([, chance]) => chance >= 0.03).sort((a, b) => b[1] - a[1]).slice(0, 6).map(([title, chance]) => {
+      const row = document.createElement("tr");
+      for (const [tag, text] of [["th", title], ["td", ""], ["td", `${percent(chance)}, ${inWords(chance)}`]]) {
+        const cell = document.createElement(tag);
+        if (tag === "th") cell.scope = "row";
+        cell.textContent = text;
+        row.append(cell);
+      }
+      const bar = document.createElement("progress");
+      bar.max = 100; bar.value = 100 * chance; bar.setAttribute("aria-label", title);
+      row.children[1].append(bar);
+      return row;
+    });
+    document.getElementById("dock-causes").replaceChildren(...body);
+  };
+
+  // Readings stay on this device, as a file of readings that the commands take.
+  const KEPT = "seaflow.readings." + told.boat;
+  const store = {
+    get: () => { try { return JSON.parse(localStorage.getItem(KEPT)) ?? []; } catch { return []; } },
+    set: (rows) => { try { localStorage.setItem(KEPT, JSON.stringify(rows)); return true; } catch { return false; } },
+  };
+  const quote = (text) => JSON.stringify(String(text)).replace(/\u007f/g, "\\u007f");
+  const asRow = (asked) => {
+    const loop = told.loops[asked.loop], rows = [`date = ${new Date().toISOString().slice(0, 10)}`, `loop = ${quote(loop.name)}`];
+    const of = (kind, value, ending) => {
+      const every = asked.numbers.filter((one) => one.kind === kind);
+      if (every.length) rows.push(`${ending} = [${every.map((one) => quote(`${loop.spots[one.spot].outlet}=${value(one)}`)).join(", ")}]`);
+    };
+    if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
+    of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
+    of("flow", (one) => `${one.size.toFixed(2)} L in ${one.time} s`, "bucket");
+    const streams = asked.signs.filter((one) => one.kind === "stream");
+    const word = (one) => told.signs[one.kind].words[one.word];
+    if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
+    for (const one of asked.signs) if (one.kind !== "stream") rows.push(`${one.kind} = ${quote(word(one))}`);
+    for (const one of asked.numbers) if (one.kind === "volts" || one.kind === "amps") rows.push(`${one.kind} = ${quote(`${one.value} ${one.kind === "volts" ? "V" : "A"}`)}`);
+    return `[[reading]]\n${rows.join("\n")}\n`;
+  };
+  const text = () => store.get().join("\n");
+  const count = () => {
+    const rows = store.get();
+    put("dock-kept", rows.length ? say("kept", { count: rows.length }) : "");
+    for (const id of ["dock-save", "dock-share", "dock-forget"]) document.getElementById(id).hidden = !rows.length;
+    if (!navigator.share) document.getElementById("dock-share").hidden = true;
+  };
+  document.getElementById("dock-keep").addEventListener("click", () => {
+    const asked = read();
+    if (!asked.numbers.length && !asked.signs.length) return put("dock-kept", say("nothing_to_keep"));
+    if (store.set([...store.get(), asRow(asked)])) count(); else put("dock-kept", say("cannot_keep"));
+  });
+  document.getElementById("dock-save").addEventListener("click", () => {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text()], { type: "application/toml" }));
+    link.download = "readings.toml";
+    link.click();
+    URL.revokeObjectURL(link.href);
+  });
+  document.getElementById("dock-share").addEventListener("click", () => navigator.share({ text: text() }).catch(() => {}));
+  document.getElementById("dock-forget").addEventListener("click", () => {
+    if (confirm(say("forget_all"))) { store.set([]); count(); }
+  });
+
+  let waiting = 0;
+  const soon = () => { clearTimeout(waiting); waiting = setTimeout(tell, 150); };
+  const units = () => {
+    for (const one of form.querySelectorAll("[data-kind]")) {
+      const value = number(one.value), was = one.dataset.system ?? (us() ? "metric" : "us");
+      const system = us() ? "us" : "metric";
+      const kind = one.dataset.kind;
+      if (one.dataset.system && was !== system && !Number.isNaN(value)) {
+        const metric = was === "us" ? { temperature: (value - 32) / 1.8, bucket: value * GALLON }[kind] : value;
+        if (metric !== undefined) one.value = String(Math.round(10 * KINDS[kind].to(metric)) / 10);
+      } else if (!one.dataset.system && kind === "bucket" && !one.value) one.value = us() ? "2" : "10";
+      one.dataset.system = system;
+    }
+    soon();
+  };
+  const loopsShown = () => {
+    for (const one of form.querySelectorAll("[data-loop]")) one.hidden = Number(one.dataset.loop) !== loopNumber();
+  };
+  form.addEventListener("input", soon);
+  form.addEventListener("change", () => { loopsShown(); soon(); });
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(() => { units(); tell(); }));
+  for (const one of document.getElementsByName("units")) one.addEventListener("change", units);
+  loopsShown(); units(); count(); tell();
+  globalThis.dock.read = read;
+})();

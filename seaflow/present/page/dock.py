@@ -1,0 +1,217 @@
+"""The owner's part of a page: what is normal, where to look, and questions that a script weighs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import numpy as np
+from markupsafe import Markup
+
+from seaflow.base.arrays import Array
+from seaflow.base.facts import amount, fact
+from seaflow.boat.case import Case
+from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
+from seaflow.present.page.html import PageSheet
+from seaflow.present.page.packed import loop_packed, weighing
+from seaflow.studies.design.cautions import named_cautions
+from seaflow.studies.diagnose.drawn import DrawnBoats, Spot
+from seaflow.studies.diagnose.faults import Fault
+from seaflow.studies.diagnose.hypotheses import prior_present
+from seaflow.studies.diagnose.look import ODDS
+from seaflow.studies.diagnose.readings import instruments, signs
+
+BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
+PICTURED = ("basket", "handle")  # beside the stream
+MORE = ("tripped", "load", "pump", "breaker", "bilge", "bubbles", "filter", "second_thermometer")
+
+
+class Mark(str):
+    """Where the script puts something in, however the sentence would show it."""
+
+    def __format__(self, spec: str) -> str:
+        return str(self)
+
+
+def _mark(*names: str) -> dict[str, Any]:
+    return {name: Mark(f"{{{name}}}") for name in names}
+
+
+# What the script says; kinds of `diagnose` are those of its verdicts.
+SAID = (
+    fact("diagnose.normal"),
+    fact("diagnose.watch"),
+    fact("diagnose.act_soon"),
+    fact("dock.stop_now"),
+    fact("diagnose.nothing_measured"),
+    fact("diagnose.as_healthy"),
+    fact("diagnose.most_are_dry"),
+    fact("diagnose.leak", **_mark("chance")),
+    fact("diagnose.little_water", **_mark("chance")),
+    fact("diagnose.near_cut_out", **_mark("margin")),
+    fact("diagnose.no_water"),
+    fact("dock.no_water_at"),
+    fact("diagnose.tripped"),
+    fact("diagnose.salt_water"),
+    fact("diagnose.breaker_trips"),
+    fact("diagnose.pump_hums"),
+    fact("diagnose.all_stands"),
+    fact("diagnose.pump_stands"),
+    fact("dock.odd_rise", **_mark("value", "place", "low", "high")),
+    fact("dock.odd_bucket", **_mark("bucket", "seconds", "place", "low", "high")),
+    fact("dock.odd_number", **_mark("title", "value", "low", "high")),
+    fact("dock.odd_sign", **_mark("title", "word")),
+    fact("dock.room", **_mark("low", "high")),
+    fact("dock.look_here"),
+    fact("dock.then_here"),
+    fact("dock.do"),
+    fact("dock.store"),
+    fact("dock.stop_if"),
+    fact("dock.stop_signs"),
+    fact("dock.read_next"),
+    fact("dock.unsure"),
+    fact("dock.few_boats"),
+    fact("dock.no_boat_reads_so"),
+    fact("dock.sea_assumed", **_mark("sea")),
+    fact("dock.sea_outside"),
+    fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
+    fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
+    fact("dock.not_understood", **_mark("typed")),
+    fact("dock.kept", **_mark("count")),
+    fact("dock.nothing_to_keep"),
+    fact("dock.cannot_keep"),
+    fact("dock.forget_all"),
+)
+LEVELS = (0.05, 0.95)
+
+
+def dock_sheet(case: Case, loops: Iterable[DrawnBoats]) -> tuple[PageSheet, Markup]:
+    """Return the section for the owner, and the boats that its script weighs."""
+    every = list(loops)
+    given = {
+        "loops": [_asked(number, boats) for number, boats in enumerate(every)],
+        "several": len(every) > 1,
+        "stream": signs()["stream"],
+        "pictured": [_question(kind) for kind in PICTURED if _is_told(kind, every)],
+        "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
+        "buckets": BUCKETS,
+    }
+    boats = {
+        **weighing(every[0]),
+        "boat": case.boat.name,
+        "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
+        "says": dict(_says()),
+        "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
+        "titles": {
+            **{kind: _capital(row.title) for kind, row in instruments().items()},
+            **{kind: _capital(row.title) for kind, row in signs().items()},
+        },
+        "asks": {kind: sign.ask for kind, sign in signs().items()},
+        "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
+    }
+    text = json.dumps(boats, separators=(",", ":"), allow_nan=False)
+    sheet = PageSheet("dock", "Why is the water warm?", "dock.html", given, starts=True)
+    return sheet, Markup(text.replace("<", "\\u003c"))
+
+
+def _is_told(kind: str, every: list[DrawnBoats]) -> bool:
+    return kind == "tripped" or any(kind in boats.chances for boats in every)
+
+
+def _question(kind: str) -> dict[str, Any]:
+    sign = signs()[kind]
+    return {
+        "kind": kind,
+        "ask": sign.ask,
+        "words": list(sign.healthy),
+        "careful": _careful(sign.cautions),
+    }
+
+
+def _careful(names: Iterable[str]) -> str:
+    return next((one.brief for one in named_cautions(tuple(names))), "")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _of_loop(boats: DrawnBoats) -> dict[str, Any]:
+    pump = boats.setup.part.type
+    return {
+        "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
+        "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
+    }
+
+
+def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str]]:
+    yield "name", fault.name
+    yield "title", fault.title
+    yield "look", fault.look
+    yield "act", fault.act
+    yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
+
+
+def _says() -> Iterator[tuple[str, tuple[str, str]]]:
+    """Yield every sentence of the script in both systems, with marks where it puts something in."""
+    for one in SAID:
+        yield one.kind.partition(".")[2], (METRIC.sentence(one), AMERICAN.sentence(one))
+
+
+def _asked(number: int, boats: DrawnBoats) -> dict[str, Any]:
+    return {
+        "number": number,
+        "name": boats.setup.built.network.name,
+        "spots": [spot.outlet for spot in boats.spots],
+        "normal": list(_normal(boats)),
+        "order": list(_order(boats)),
+    }
+
+
+def _normal(boats: DrawnBoats) -> Iterator[dict[str, Any]]:
+    """Yield what leaves each outlet of a healthy boat at each sea."""
+    weight = np.where(boats.healthy, np.exp(boats.log_prior), 0.0)
+    for k, sea in enumerate(boats.seas):
+        for spot in boats.spots:
+            yield {
+                "sea": amount_of("temperature", sea),
+                "outlet": spot.outlet,
+                "leaves": _range(_band(spot.rise[k], weight), sea),
+                "bucket": _seconds(spot, weight),
+            }
+
+
+def _range(band: tuple[float, float], sea: float) -> Two:
+    low, high = (amount("temperature", sea + rise) for rise in band)
+    return told(fact("dock.normal_row", low=low, high=high))
+
+
+def _seconds(spot: Spot, weight: Array) -> Two:
+    low, high = _band(spot.flow, weight)
+    ends = [(bucket / high, bucket / max(low, 1e-9)) for bucket in BUCKETS]
+    said = [fact("dock.bucket_row", fast=fast, slow=slow) for fast, slow in ends]
+    return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))
+
+
+def _band(values: Array, weight: Array) -> tuple[float, float]:
+    kept = (weight > 0) & np.isfinite(values)
+    order = np.argsort(values[kept])
+    steps = np.cumsum(weight[kept][order]) / weight[kept].sum()
+    low, high = (float(values[kept][order][np.searchsorted(steps, level)]) for level in LEVELS)
+    return low, high
+
+
+def _order(boats: DrawnBoats) -> Iterator[dict[str, str]]:
+    """Yield where to look without any reading, what is commonest first."""
+    faults = boats.setup.faults
+    before = prior_present(faults)
+    pump = boats.setup.part.type
+    chance: dict[str, float] = {}
+    first: dict[str, Fault] = {}
+    for number in sorted(range(len(faults)), key=lambda one: -before[one]):
+        fault = faults[number]
+        chance[fault.look] = chance.get(fault.look, 0.0) + float(before[number])
+        first.setdefault(fault.look, fault)
+    for look in sorted(chance, key=lambda one: -chance[one])[:5]:
+        yield dict(_fault(first[look], pump))

@@ -1,0 +1,45 @@
+"""What the owner's questions on a page answer; the script of the page puts in what it weighs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    "title": "{boat}: what is normal, and what to do when it is not",
+    "stop_now": "Stop now",
+    "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
+    "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
+    "odd_bucket": "{bucket} takes {seconds} s{place}; healthy is {low} to {high} s.",
+    "odd_number": "{title}: {value}; healthy is {low} to {high}.",
+    "odd_sign": "{title}: {word}, rare on a healthy boat.",
+    "room": "The cut-out is {low} to {high} away.",
+    "look_here": "Look here first",
+    "then_here": "Then here",
+    "do": "Do",
+    "store": "Nothing. Keep these readings: they tell what is normal for this boat.",
+    "stop_if": "Stop if",
+    "stop_signs": "the stream stops, anything trips, the pump hums, or salt water comes in.",
+    "read_next": "Read next",
+    "unsure": "Unsure",
+    "few_boats": (
+        "Hardly any simulated boat reads like this: take the readings again before you believe it."
+    ),
+    "no_boat_reads_so": (
+        "No boat of this plan reads so: take the temperature and the bucket again first."
+    ),
+    "sea_assumed": "The sea was not read; {sea} is taken.",
+    "sea_outside": "This sea is outside what was worked out for this boat.",
+    "normal_here": (
+        "At a sea of {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
+    ),
+    "normal_at": (
+        "At a sea of {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to {slow} s."
+    ),
+    "not_understood": "{typed}: not understood, or not possible here.",
+    "kept": "{count} kept on this device.",
+    "nothing_to_keep": "Nothing is filled in yet.",
+    "cannot_keep": "This device does not let the page keep anything: note the readings down.",
+    "forget_all": "Forget all readings kept on this device?",
+    "normal_row": "{low:number} to {high}",
+    "bucket_row": "{fast:.0f} to {slow:.0f} s",
+}

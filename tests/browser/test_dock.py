@@ -1,0 +1,158 @@
+"""The owner's questions on a page: weighed as in Python, as `diagnose` weighs, and kept aboard."""
+
+import tomllib
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from table_weighing import Table, boats_of
+
+from seaflow.boat.load import load_case
+from seaflow.boat.network import loops
+from seaflow.cli.main import main
+from seaflow.studies.diagnose.answer import diagnose, setup_of
+from seaflow.studies.diagnose.written import read_rows
+from seaflow.studies.page.study import owners_boats
+
+from .conftest import ROOT
+
+KETCH, MOTOR = "ketch-one-unit", "motor-three-units"
+WORDS = {"stream": ("none", "weak", "pulsing", "strong"), "basket": ("clean", "some", "full")}
+
+
+def asked(sea, numbers=(), signs=()):
+    """Readings as the script takes them."""
+    return {
+        "loop": 0,
+        "sea": sea,
+        "numbers": [dict(zip(("kind", "spot", "value"), row, strict=True)) for row in numbers],
+        "signs": [dict(zip(("kind", "word", "spots"), row, strict=True)) for row in signs],
+    }
+
+
+READ = (
+    asked(28.0, [("discharge", 0, 44.0)], [("stream", 1, [0])]),
+    asked(26.3, [("discharge", 0, 31.0), ("flow", 0, 16.0 / 6e4)]),
+    asked(30.0, [("flow", 0, 7.0 / 6e4)], [("basket", 0, []), ("handle", 0, [])]),
+    asked(29.0, [], [("stream", 0, [0]), ("pump", 2, []), ("tripped", 0, [])]),
+    asked(24.0, [("discharge", 0, 40.0), ("volts", 0, 226.0), ("amps", 0, 0.4)]),
+    asked(27.5, [("discharge", 0, 55.0)], [("tripped", 0, []), ("stream", 2, [0])]),
+)
+
+
+@pytest.fixture(scope="module")
+def owner(tmp_path_factory):
+    """The owner's page of a boat, made once."""
+    folder, found = tmp_path_factory.mktemp("dock"), {}
+
+    def page_of(name):
+        if name not in found:
+            file = folder / f"{name}.html"
+            words = ["page", str(ROOT / "cases" / f"{name}.toml"), "--owner", "-o", str(file)]
+            done = CliRunner().invoke(main, words)
+            assert done.exit_code == 0, done.output
+            found[name] = file
+        return found[name]
+
+    return page_of
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR])
+def test_the_script_weighs_as_python_does(owner, opened, name):
+    table = Table(boats_of(owner(name)))
+    with opened(owner(name)) as seen:
+        for one in READ:
+            script = "one => { const a = dock.answer(one); return [...a.each, a.none]; }"
+            assert seen.page.evaluate(script, one) == pytest.approx(table.odds(one), abs=1e-9)
+
+
+def as_row(one, setup):
+    """The same readings as `diagnose` takes them."""
+    outlets = setup.places.outlets
+    row = {"sea": f"{one['sea']} degC"}
+    for item in one["numbers"]:
+        at = outlets[item["spot"]]
+        if item["kind"] == "discharge":
+            row["discharge"] = [f"{at}={item['value']} degC"]
+        elif item["kind"] == "flow":
+            row["bucket"] = [f"{at}=10 L in {0.01 / item['value']:.3f} s"]
+        else:
+            row[item["kind"]] = f"{item['value']} {'V' if item['kind'] == 'volts' else 'A'}"
+    words = {**WORDS, "handle": ("open",), "pump": ("", "", "humming"), "tripped": ("yes", "no")}
+    for sign in one["signs"]:
+        row[sign["kind"]] = words[sign["kind"]][sign["word"]]
+    return row
+
+
+def test_it_agrees_with_diagnose(owner, opened):
+    """The same boats, drawn once and for all instead of where the readings point."""
+    case = load_case(str(ROOT / "cases" / f"{KETCH}.toml")).case
+    setup, off = setup_of(case, loops(case)[0]), []
+    names = [fault["title"] for fault in boats_of(owner(KETCH))["loops"][0]["faults"]]
+    with opened(owner(KETCH)) as seen:
+        for one in READ[:4]:
+            found = diagnose(setup, read_rows(as_row(one, setup), setup.places))
+            answer = seen.page.evaluate(
+                "one => { const a = dock.answer(one);"
+                " return { each: [...a.each], none: a.none, word: a.verdict.word }; }",
+                one,
+            )
+            assert answer["word"] == found.verdict.word.kind.partition(".")[2]
+            each = {
+                **dict(zip(names, answer["each"], strict=True)),
+                "nothing wrong": answer["none"],
+            }
+            off += [
+                abs(each[cause.title] - cause.chance)
+                for cause in found.causes
+                if cause.title in each
+            ]
+    assert np.quantile(off, 0.9) < 0.07
+
+
+def test_it_is_filled_in_answered_kept_and_read_back(owner, opened, tmp_path):
+    with opened(owner(KETCH), 390) as seen:
+        page = seen.page
+        page.fill("[name=sea]", "28")
+        page.fill("[name=discharge-0-0]", "44,0")
+        page.fill("[name=time-0-0]", "2:10")
+        page.check("[name=stream-0-0][value='1']")
+        page.locator("#dock-word span", has_text="Act soon").wait_for()
+        assert page.evaluate("document.documentElement.scrollWidth") == 390
+        assert len(page.inner_text("#dock-rows").split()) < 110
+        page.click("#dock-keep")
+        page.reload()
+        with page.expect_download() as saved:
+            page.click("#dock-save")
+        row = tomllib.loads(saved.value.path().read_text(encoding="utf-8"))["reading"][0]
+        assert seen.said == []
+    setup = owners_boats(load_case(str(ROOT / "cases" / f"{KETCH}.toml")).case)[0].setup
+    loop = row.pop("loop")
+    row.pop("date")
+    assert loop == setup.built.network.name
+    read = read_rows(row, setup.places)
+    assert read.of("sea") == 28.0 and read.of("discharge") == 44.0
+    assert read.of("flow") == pytest.approx(0.010 / 130.0)
+
+
+def test_numbers_follow_the_switch_of_units(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.fill("[name=sea]", "25")
+        seen.page.check("#us")
+        assert seen.page.input_value("[name=sea]") == "77"
+        assert seen.page.evaluate("dock.read().sea") == pytest.approx(25.0)
+
+
+def test_what_cannot_be_is_told_beside_the_answer(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.fill("[name=sea]", "warm")
+        seen.page.wait_for_selector("#dock-wrong:not([hidden])")
+        assert "warm" in seen.page.inner_text("#dock-wrong")
+
+
+def test_without_its_script_it_tells_what_is_normal_and_where_to_look(owner, opened):
+    with opened(owner(KETCH), java_script_enabled=False) as seen:
+        text = seen.page.inner_text("#dock")
+        assert seen.page.locator("#dock-form").is_hidden()
+        assert seen.page.locator("#dock .steps li").count() == 5
+        assert "topside outlet" in text
