@@ -40,6 +40,8 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
     the boat with the pump she has.
     """
+    if owner and json_:
+        raise click.UsageError("--owner writes a page for people; for data ask diagnose --json.")
     loaded = load_asked(asked, json_)
     try:
         _check(output)

@@ -83,7 +83,8 @@ class Table:
             close = np.where(self.margin(sea) < 3.0, np.maximum(0.3, ample), ample)
             yes = np.where(self.flags[near] & 1, 0.9, close)
             return yes if word == 0 else 1.0 - yes
-        rows, of = (np.array(self.loop["chances"][kind][name]) for name in ("rows", "of"))
+        told = self.loop["chances"][kind]
+        rows, of = np.array(told["rows"]), raw(told["of"], "<u2")
         where = self.pair + (self.state & 1) * len(self.pairs) * (kind == "pump")
         return rows[of[where], word]
 

@@ -23,6 +23,8 @@
     volts: column(loop.volts), amps: column(loop.amps),
     water: bytes(loop.water), state: bytes(loop.state),
     room: loop.room.map(bytes), flags: loop.flags.map(bytes),
+    chances: Object.fromEntries(Object.entries(loop.chances).map(([kind, { rows, of }]) => (
+      [kind, { rows, of: new Uint16Array(bytes(of).buffer) }]))),
     spots: loop.spots.map((spot) => ({ ...spot, rise: spot.rise.map(column), flow: column(spot.flow) })),
   });
   const loops = told.loops.map((loop) => ({ raw: loop, ready: null }));

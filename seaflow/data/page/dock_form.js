@@ -143,8 +143,9 @@
     else {
       places.slice(0, 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
+        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
-        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}. ${fault.act} (${inWords(chance)})`);
+        words.append(fault.act);
         rows.push(line(labels[k], words));
       });
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));

@@ -130,9 +130,9 @@ def _flags(boats: DrawnBoats) -> Iterator[NDArray[np.uint8]]:
 
 def _codes(rows: Array) -> dict[str, Any]:
     """Return the rows that differ, and which of them each one is."""
-    flat = np.round(rows.reshape(-1, rows.shape[-1]), 5)
+    flat = np.round(rows.reshape(-1, rows.shape[-1]), 4)
     found, of = np.unique(flat, axis=0, return_inverse=True)
-    return {"rows": found.tolist(), "of": np.asarray(of).ravel().tolist()}
+    return {"rows": found.tolist(), "of": _text(np.asarray(of).ravel().astype("<u2"))}
 
 
 def _room(room: Array) -> NDArray[np.uint8]:

@@ -33,7 +33,7 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Flotilla, Setup
 
-N_DRAWS = 12288
+N_DRAWS = (12288, 5120, 4096)  # of each loop where there is one, two, or more: a page is carried
 SCOUTS = 4096  # boats of each round that looks where usual readings lie
 COLDER, WARMER = 3.0, 3.0  # K beyond the season that a reading of the sea may be
 LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
@@ -95,7 +95,7 @@ class DrawnBoats:
         return np.asarray(self.pair == self.pairs.index((-1, -1)))
 
 
-def drawn_boats(setup: Setup, n_draws: int = N_DRAWS, seed: int = DEFAULT_SEED) -> DrawnBoats:
+def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEED) -> DrawnBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong."""
     seas = seas_of(setup)
     known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))

@@ -12,7 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import DrawnBoats, drawn_boats
+from seaflow.studies.diagnose.drawn import N_DRAWS, DrawnBoats, drawn_boats
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
 from seaflow.studies.page.run import RunOfLoop, loop_run
@@ -114,7 +114,9 @@ def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[DrawnBoats, .
         If no pump fits the supply.
     """
     fitted = case if sized is None else _with_chosen(case, sized)
-    return tuple(drawn_boats(setup_of(fitted, found)) for found in network.loops(fitted))
+    found = network.loops(fitted)
+    n_draws = N_DRAWS[min(len(found), len(N_DRAWS)) - 1]
+    return tuple(drawn_boats(setup_of(fitted, loop), n_draws) for loop in found)
 
 
 @dataclass(frozen=True, slots=True)
