@@ -16,7 +16,7 @@ from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
-from seaflow.studies.diagnose.drawn import DrawnBoats, Spot
+from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS
@@ -27,7 +27,7 @@ PICTURED = ("basket", "handle")  # beside the stream
 MORE = ("tripped", "load", "pump", "breaker", "bilge", "bubbles", "filter", "second_thermometer")
 
 
-class Mark(str):
+class Blank(str):
     """Where the script puts something in, however the sentence would show it."""
 
     def __format__(self, spec: str) -> str:
@@ -35,7 +35,7 @@ class Mark(str):
 
 
 def _mark(*names: str) -> dict[str, Any]:
-    return {name: Mark(f"{{{name}}}") for name in names}
+    return {name: Blank(f"{{{name}}}") for name in names}
 
 
 # What the script says; kinds of `diagnose` are those of its verdicts.
@@ -86,7 +86,7 @@ SAID = (
 LEVELS = (0.05, 0.95)
 
 
-def dock_sheet(case: Case, loops: Iterable[DrawnBoats]) -> tuple[PageSheet, Markup]:
+def dock_sheet(case: Case, loops: Iterable[PackedBoats]) -> tuple[PageSheet, Markup]:
     """Return the section for the owner, and the boats that its script weighs."""
     every = list(loops)
     given = {
@@ -115,7 +115,7 @@ def dock_sheet(case: Case, loops: Iterable[DrawnBoats]) -> tuple[PageSheet, Mark
     return sheet, Markup(text.replace("<", "\\u003c"))
 
 
-def _is_told(kind: str, every: list[DrawnBoats]) -> bool:
+def _is_told(kind: str, every: list[PackedBoats]) -> bool:
     return kind == "tripped" or any(kind in boats.chances for boats in every)
 
 
@@ -137,7 +137,7 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _of_loop(boats: DrawnBoats) -> dict[str, Any]:
+def _of_loop(boats: PackedBoats) -> dict[str, Any]:
     pump = boats.setup.part.type
     return {
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
@@ -159,7 +159,7 @@ def _says() -> Iterator[tuple[str, tuple[str, str]]]:
         yield one.kind.partition(".")[2], (METRIC.sentence(one), AMERICAN.sentence(one))
 
 
-def _asked(number: int, boats: DrawnBoats) -> dict[str, Any]:
+def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
     return {
         "number": number,
         "name": boats.setup.built.network.name,
@@ -169,7 +169,7 @@ def _asked(number: int, boats: DrawnBoats) -> dict[str, Any]:
     }
 
 
-def _normal(boats: DrawnBoats) -> Iterator[dict[str, Any]]:
+def _normal(boats: PackedBoats) -> Iterator[dict[str, Any]]:
     """Yield what leaves each outlet of a healthy boat at each sea."""
     weight = np.where(boats.healthy, np.exp(boats.log_prior), 0.0)
     for k, sea in enumerate(boats.seas):
@@ -187,7 +187,7 @@ def _range(band: tuple[float, float], sea: float) -> Two:
     return told(fact("dock.normal_row", low=low, high=high))
 
 
-def _seconds(spot: Spot, weight: Array) -> Two:
+def _seconds(spot: ReadAt, weight: Array) -> Two:
     low, high = _band(spot.flow, weight)
     ends = [(bucket / high, bucket / max(low, 1e-9)) for bucket in BUCKETS]
     said = [fact("dock.bucket_row", fast=fast, slow=slow) for fast, slow in ends]
@@ -202,7 +202,7 @@ def _band(values: Array, weight: Array) -> tuple[float, float]:
     return low, high
 
 
-def _order(boats: DrawnBoats) -> Iterator[dict[str, str]]:
+def _order(boats: PackedBoats) -> Iterator[dict[str, str]]:
     """Yield where to look without any reading, what is commonest first."""
     faults = boats.setup.faults
     before = prior_present(faults)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import infer, predict, verdict
-from seaflow.studies.diagnose.drawn import DrawnBoats, Spot
+from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.look import AFTER_LOAD
 from seaflow.studies.diagnose.readings import instruments, signs
@@ -25,7 +25,7 @@ WATER_STEP = 0.01
 READ = ("sea", "discharge", "flow", "volts", "amps")
 
 
-def weighing(boats: DrawnBoats) -> dict[str, Any]:
+def weighing(boats: PackedBoats) -> dict[str, Any]:
     """Return how the script weighs: the instruments and the rules, which all boats share.
 
     All loops of a boat have the same draws and, but for what they cannot have, the same faults.
@@ -75,7 +75,7 @@ def weighing(boats: DrawnBoats) -> dict[str, Any]:
     }
 
 
-def loop_packed(boats: DrawnBoats) -> dict[str, Any]:
+def loop_packed(boats: PackedBoats) -> dict[str, Any]:
     """Return the boats of one loop."""
     faults = boats.setup.faults
     ends = supply_range(boats.setup)
@@ -107,7 +107,7 @@ def loop_packed(boats: DrawnBoats) -> dict[str, Any]:
     }
 
 
-def _spot(spot: Spot) -> dict[str, Any]:
+def _spot(spot: ReadAt) -> dict[str, Any]:
     return {
         "outlet": spot.outlet,
         "unit": spot.unit,
@@ -119,7 +119,7 @@ def _spot(spot: Spot) -> dict[str, Any]:
     }
 
 
-def _flags(boats: DrawnBoats) -> Iterator[NDArray[np.uint8]]:
+def _flags(boats: PackedBoats) -> Iterator[NDArray[np.uint8]]:
     """Yield for each sea a bit each: any unit trips, that of each spot does, all are at rest."""
     for number, trips in enumerate(boats.trips):
         bits = trips.astype(np.uint8)

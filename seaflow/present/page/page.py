@@ -30,7 +30,7 @@ from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.named import pump_named
-from seaflow.studies.diagnose.drawn import DrawnBoats
+from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.place.study import PumpPlacing
@@ -42,7 +42,7 @@ DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
 WIDE = 940.0  # of one that takes the whole breadth
 
 
-def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[DrawnBoats] = ()) -> str:
+def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
     """Return the page of a boat as HTML; `system` is that of the units shown first.
 
     Without `boats` the page has no questions for the owner.
@@ -60,7 +60,7 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[DrawnBoat
     return filled(page.boat, sheets, system, more)
 
 
-def owner_html(case: Case, boats: Sequence[DrawnBoats], system: str) -> str:
+def owner_html(case: Case, boats: Sequence[PackedBoats], system: str) -> str:
     """Return the owner's part of a page alone."""
     dock, packed = dock_sheet(case, boats)
     invented = any(boats_.setup.part.invented for boats_ in boats)

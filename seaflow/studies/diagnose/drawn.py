@@ -43,7 +43,7 @@ WARM = 9.0  # K that the water of a boat with trouble leaves warmer than the sea
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Spot:
+class ReadAt:
     """Where the owner reads: an outlet, and the unit on it where it is the only one.
 
     `rise` is what leaves over the sea [K], a row for each sea: of a boat whose unit trips, just
@@ -62,7 +62,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class DrawnBoats:
+class PackedBoats:
     """Simulated boats at a few seas [degC], each the same boat with the same faults at every sea.
 
     `pairs` are the faults by their place in the list, -1 for none; `pair` which of them each boat
@@ -77,7 +77,7 @@ class DrawnBoats:
     pairs: tuple[tuple[int, int], ...]
     pair: NDArray[np.intp]
     log_prior: Array
-    spots: tuple[Spot, ...]
+    spots: tuple[ReadAt, ...]
     volts: Array
     amps: Array
     amps_range: float
@@ -95,7 +95,7 @@ class DrawnBoats:
         return np.asarray(self.pair == self.pairs.index((-1, -1)))
 
 
-def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEED) -> DrawnBoats:
+def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEED) -> PackedBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong."""
     seas = seas_of(setup)
     known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))
@@ -108,7 +108,7 @@ def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEE
     pair = np.asarray(inverse).ravel()
     amps = predicted(middle, "amps", "")
     assert amps is not None
-    return DrawnBoats(
+    return PackedBoats(
         setup=middle.setup,
         seas=seas,
         pairs=tuple((int(one), int(other)) for one, other in pairs),
@@ -160,7 +160,7 @@ def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
     )
 
 
-def _spots(fleets: list[Flotilla]) -> Iterator[Spot]:
+def _spots(fleets: list[Flotilla]) -> Iterator[ReadAt]:
     middle = fleets[len(fleets) // 2]
     network = middle.setup.built.network
     for outlet in middle.setup.places.outlets:
@@ -169,7 +169,7 @@ def _spots(fleets: list[Flotilla]) -> Iterator[Spot]:
         rises = np.stack([_rise(fleet, outlet, unit) for fleet in fleets])
         flow = predicted(middle, "flow", outlet)
         assert flow is not None
-        yield Spot(
+        yield ReadAt(
             outlet=outlet,
             unit=unit,
             rise=rises,

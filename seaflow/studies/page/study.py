@@ -12,7 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import N_DRAWS, DrawnBoats, drawn_boats
+from seaflow.studies.diagnose.drawn import N_DRAWS, PackedBoats, drawn_boats
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
 from seaflow.studies.page.run import RunOfLoop, loop_run
@@ -102,7 +102,7 @@ def boat_page(
     return BoatPage(case.boat.name, answers, work.part("runs", work.runs, ()), tuple(work.lacks))
 
 
-def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[DrawnBoats, ...]:
+def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, ...]:
     """Return for each loop the boats that an owner's readings are held to.
 
     They have the pump put first where the boat is `sized`; else the fitted one, or what size
