@@ -49,6 +49,17 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
             }
             for kind, sign in signs().items()
         },
+        **_likelihood(),
+        **_verdict(),
+        "levels": LEVELS,
+        "afterLoad": AFTER_LOAD,
+        "nothing": nothing().title,
+    }
+
+
+def _likelihood() -> dict[str, Any]:
+    """Return the numbers by which a reading counts for a boat."""
+    return {
         "astray": infer.ASTRAY,
         "leastEffective": infer.LEAST_EFFECTIVE,
         "coarser": infer.COARSER,
@@ -60,6 +71,12 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "tripSpread": predict.TRIP_SPREAD,
         "misreported": predict.MISREPORTED,
         **predict.stream_rows(),
+    }
+
+
+def _verdict() -> dict[str, Any]:
+    """Return the numbers by which the odds become a verdict."""
+    return {
         "unusual": verdict.UNUSUAL,
         "room": verdict.ROOM,
         "leaks": verdict.LEAKS,
@@ -69,9 +86,6 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "stops": [
             [kind, word, why.kind.partition(".")[2]] for (kind, word), why in verdict.stops()
         ],
-        "levels": LEVELS,
-        "afterLoad": AFTER_LOAD,
-        "nothing": nothing().title,
     }
 
 
