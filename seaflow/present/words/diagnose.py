@@ -79,9 +79,9 @@ WORDS: Mapping[str, str] = {
         "with {pump} ({why}); before any reading the odds are common practice, no source."
     ),
     "card_sure_any_pump": (
-        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this kind. "
-        "Nobody named the pump: theirs are weaker or stronger than {pump} ({why}). Before any "
-        "reading the odds are common practice, no source."
+        "Odds, and bands for nine boats in ten, come from {count} simulated boats of this kind, "
+        "with pumps weaker and stronger than {pump} ({why}); before any reading the odds are "
+        "common practice, no source."
     ),
     "other_outlets": (
         "Nothing was told of {outlets:quoted}: a good stream there points at the branch, a weak "
