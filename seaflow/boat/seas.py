@@ -132,6 +132,14 @@ def sea_at(text: str) -> SeaOfPlace:
     return _harbour(_one(plain, text), "harbour")
 
 
+def other_waters(text: str) -> tuple[SeaOfPlace, ...]:
+    """Return the other seas that bear exactly this name, warmest first; `sea_at` takes none."""
+    taken = sea_at(text)
+    found = (_harbour(place, taken.water) for place in _called(_plain(text)))
+    others = (sea for sea in found if sea.name != taken.name)
+    return tuple(sorted(others, key=lambda sea: -sea.warmest))
+
+
 def below_warmest(season: str) -> float:
     """Return how far the typical sea of a kind of season lies below the warmest of a harbour [K].
 

@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.common import known_parts, parts_option, refuse, warn
+from seaflow.cli.common import (
+    known_parts,
+    parts_option,
+    refuse,
+    sheet_beside,
+    warn,
+    with_sheets,
+)
 from seaflow.cli.files import write_new
 from seaflow.cli.sheets import completed
 
@@ -104,9 +111,11 @@ def _places_among(seas: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
     read, place = [], None
     for text in seas:
         try:
-            place = sea_at(text).name
+            sea_at(text)
         except NoSuchPlace:
             read.append(text)
+        else:
+            place = text
     return tuple(read), place
 
 
@@ -123,7 +132,9 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     """
     from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
-    catalogue = known_parts(asked.parts, json_)
+    pump = asked.texts.get("pump")
+    mine = () if pump and Path(pump).is_file() else asked.files  # its sheet stands for hers
+    catalogue = known_parts(with_sheets(asked.parts, mine), json_)
     texts = asked.texts
     if texts.get("pump"):
         texts = {**texts, "pump": completed(texts["pump"], json_)}
@@ -198,8 +209,7 @@ def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tu
 
     files, sheet = [(file, boat.text)], sheet_text(boat.facts)
     if sheet:
-        path = Path(file)
-        parts = (*parts, str(path.with_name(f"{path.stem}-pump.toml")))
+        parts = (*parts, sheet_beside(file))
         files.append((parts[-1], sheet))
     elif pump and names_a_file(pump):
         parts = (*parts, pump)

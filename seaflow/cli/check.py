@@ -17,6 +17,7 @@ from seaflow.cli.common import (
     known_parts,
     parts_option,
     show_json,
+    with_sheets,
 )
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def check(cases: tuple[str, ...], json_: bool, parts: tuple[str, ...]) -> None:
     """
     if not cases and not parts:
         raise click.UsageError("Name a CASE, or files of own parts with --parts.")
-    catalogue = known_parts(parts, json_)
+    catalogue = known_parts(with_sheets(parts, cases), json_)
     found = [_checked(file, catalogue) for file in cases]
     if not cases:
         found = [Checked(file, True, ()) for file in parts]

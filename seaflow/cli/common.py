@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
@@ -57,7 +58,8 @@ def parts_option(command: _F) -> _F:
         "--parts",
         multiple=True,
         metavar="FILE",
-        help="Own parts: a .toml file or a table; may be given again.",
+        help="Own parts: a .toml file or a table; may be given again. BOAT-pump.toml beside "
+        "BOAT.toml is read by itself.",
     )(command)
 
 
@@ -86,6 +88,18 @@ def sampling_options(least: int, most: int, default: int, words: str) -> Callabl
         return samples(seed_option(command))
 
     return add
+
+
+def sheet_beside(file: str) -> str:
+    """Return where the sheet of the pump that a boat was told with stands beside her case."""
+    return str(Path(file).with_name(f"{Path(file).stem}-pump.toml"))
+
+
+def with_sheets(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]:
+    """Return files of parts, with the sheets that stand beside these cases."""
+    named = {os.path.abspath(part) for part in parts}
+    beside = (sheet for sheet in map(sheet_beside, files) if os.path.isfile(sheet))
+    return (*parts, *(sheet for sheet in beside if os.path.abspath(sheet) not in named))
 
 
 def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:

@@ -29,6 +29,7 @@ from seaflow.cli.common import (
     report_fault,
     say_aside,
     show_json,
+    with_sheets,
 )
 from seaflow.cli.files import require_free, write_new, write_whole
 from seaflow.cli.view import View
@@ -96,7 +97,7 @@ def ask_many(
         raise click.UsageError("--full and --section go with one CASE and without --summary.")
     if fleet.go_on and fleet.summary is None:
         raise click.UsageError("--go-on goes with the --summary that holds what is done.")
-    catalogue = known_parts(asked.parts, view.json_)
+    catalogue = known_parts(with_sheets(asked.parts, asked.files), view.json_)
     question = made(functools.partial(read_case, catalogue=catalogue, gaps=gaps))
     _through(fleet, asked.files, view, question)
 

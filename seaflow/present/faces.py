@@ -10,7 +10,8 @@ from typing import Any
 
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.present.card import Card, card_data
+from seaflow.forms.typical.boat import NO_FILE
+from seaflow.present.card import Block, Card, card_data
 from seaflow.present.data import as_data
 from seaflow.present.layout import Line
 from seaflow.present.quantities import Show
@@ -36,12 +37,24 @@ def faces_of(command: str, case: Case) -> Faces:
 
 
 def _card(made: Callable[[Any, Show], Card], case: Case, answer: Any, show: Show) -> Card:
-    """Return a card whose head says how much of the boat is only typical."""
+    """Return a card whose head says how much of the boat is only typical.
+
+    Of a boat without a file the next commands take what was typed in place of her name.
+    """
     card = made(answer, show)
+    if case.text.file == NO_FILE:
+        told = show.sentence(fact("design.card_same_words"))
+        blocks = (_as_typed(one, told) for one in card.blocks)
+        card = replace(card, blocks=tuple(blocks))
     if not case.typical or case.gaps:  # of a half-known boat the survey counts what is open
         return card
     typical = show.sentence(fact("design.card_typical", values=len(case.typical)))
     return replace(card, title=f"{card.title}; {typical}")
+
+
+def _as_typed(one: Block, told: str) -> Block:
+    says = tuple(said.replace(" BOAT", " ...") for said in one.says)
+    return one if says == one.says else replace(one, says=(*says, told), kept=one.kept + 1)
 
 
 def _where(command: str) -> str:

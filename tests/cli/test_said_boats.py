@@ -47,6 +47,8 @@ def test_the_file_that_new_writes_gives_the_same_answer(command, tmp_path):
         answer["assumptions"] = [
             one for one in answer["assumptions"] if "beside the file" not in one["source"]
         ]
+        more = answer["card"]["blocks"].pop()  # its commands name a file, or what was typed
+        assert more["label"] == "More"
     assert told == same
 
 
@@ -117,3 +119,35 @@ def test_a_sea_by_place_is_no_reading():
 def test_many_cases_take_nothing_that_is_said():
     assert run("size", KETCH, KETCH, "--sea", "30 degC").exit_code == 2
     assert run("size", *SAID, "--summary", "x.csv").exit_code == 2
+
+
+def test_a_name_of_several_waters_says_which_was_taken_and_what_the_others_are():
+    said = run("diagnose", "--unit", "16k", "--sea", "Greece", "--draws", "512")
+    assert "Ionian" in said.stderr and "Aegean" in said.stderr
+    assert "Q03" not in run("diagnose", "--unit", "16k", "--sea", "Aegean", "--draws", "512").stderr
+
+
+def test_the_supply_beside_the_figures_of_a_pump_is_hers_and_must_be_that_of_the_boat():
+    pump = ["--pump", "shut-off 4.2 m, open flow 30 L/min, 120 V"]
+    said = run("size", "--unit", "16k", *pump, "--samples", "64")
+    assert "120 V 60" in said.output.splitlines()[0]
+    assert run("size", "--unit", "16k", *pump, "--supply", "230 V").exit_code == 2
+
+
+def test_the_sheet_beside_a_boat_is_found_by_itself(tmp_path):
+    file = str(tmp_path / "boat.toml")
+    run("new", file, *SAID, *PUMP)
+    found = [
+        run("size", file, "--samples", "64", *more)
+        for more in ((), ("--parts", f"{file[:-5]}-pump.toml"))
+    ]
+    assert found[0].exit_code in (0, 1, 3) and found[0].output == found[1].output
+
+
+def test_a_pump_told_to_a_diagnosis_is_fitted_and_a_sound_is_read():
+    said = ["--unit", "16k", "--discharge", "35C", "--draws", "512", "--json"]
+    told = json.loads(
+        run("diagnose", *said, "--pump", "demo-pedestal-230", "--pump", "quiet").stdout
+    )
+    assert told["pump"] == "demo-pedestal-230" and told["pump_told"]
+    assert told["n_readings"] == 2

@@ -300,6 +300,8 @@ def test_simulated_days_decide_the_aims_and_how_often_it_must_run():
         (running - HAIR, enough, TIGHT),
         (enough - HAIR, enough, NO),
         (running, enough - HAIR, TIGHT),
+        (running, limit("hardly_ever"), TIGHT),
+        (running, limit("hardly_ever") - HAIR, NO),
     ):
         found = judge_days(missed, runs, rise)
         assert found.grade == grade

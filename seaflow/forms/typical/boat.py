@@ -14,7 +14,7 @@ from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
 from seaflow.forms.typical.build import pump_name, raw_case, said_sea, said_supply
-from seaflow.forms.typical.doubts import contradictions
+from seaflow.forms.typical.doubts import contradictions, which_water
 from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.said import said
 from seaflow.forms.typical.text import case_of
@@ -102,7 +102,8 @@ def said_of_a_file(
         change["pump"] = {place.name: fitted for place in before.pump}
     loaded = load_case(file, known, change, gaps)
     assumptions = (*_beside(change), *loaded.case.assumptions)
-    return replace(loaded, case=replace(loaded.case, assumptions=assumptions))
+    warnings = (*which_water(facts), *loaded.warnings)
+    return replace(loaded, case=replace(loaded.case, assumptions=assumptions), warnings=warnings)
 
 
 def _beside(change: Mapping[str, Mapping[str, Any]]) -> Iterator[Assumption]:

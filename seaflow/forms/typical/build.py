@@ -14,7 +14,7 @@ from seaflow.forms.typical.hull import Hull, hull_of
 
 Spot = tuple[Figure, Figure, Figure]
 Row = dict[str, Any]
-ASKED = "the one asked about"
+ASKED = "a pump of these figures"
 AXES = ("aft", "starboard", "height")
 STAYS_AS_SAID = ("access", "dry", "ventilated", "faces", "surface")
 

@@ -9,6 +9,7 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
+from seaflow.boat.seas import other_waters, sea_at
 from seaflow.forms.typical.build import usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
@@ -27,7 +28,8 @@ def contradictions(facts: Facts) -> tuple[Problem, ...]:
     """
     boat = None if facts.boat is None else replace(facts.boat, beam=None)
     hull = hull_of(Facts(boat))
-    return tuple(problem for look in LOOKS for problem in look(facts, hull))
+    found = (problem for look in LOOKS for problem in look(facts, hull))
+    return (*which_water(facts), *found)
 
 
 def _doubt(what: str, why: str, write: str) -> Problem:
@@ -127,6 +129,24 @@ def _layout(facts: Facts, hull: Hull) -> Iterator[Problem]:
         "Rooms and places are those of such a boat, drawn to her length.",
         f'Say "{hull.row["family"]}" for the usual one of that length.',
     )
+
+
+def which_water(facts: Facts) -> Iterator[Problem]:
+    """Yield which sea was taken where several bear the name, and what the others would be."""
+    sea = facts.sea
+    if sea is None or not sea.called or not sea.place:
+        return
+    others = other_waters(sea.called)
+    if others:
+        warm = f"{sea_at(sea.place).warmest:.1f} degC"
+        told = "; ".join(f"{one.name}, {one.warmest:.1f} degC" for one in others)
+        yield Problem(
+            "Q03",
+            f'"{sea.called}" lies on several waters: {sea.place} was taken, {warm} at the warmest',
+            why="The warmest of them is taken, so that the pump is enough in the others.",
+            write=f"If another is meant, name it: {told}.",
+            warning=True,
+        )
 
 
 def _limits(name: str) -> Any:

@@ -44,7 +44,7 @@ class SupplyFacts:
 class SeaFacts:
     """The water she lies in: its warmest, a `place` that tells the rest, or both.
 
-    A half width holds nine boats, or nine summers, in ten.
+    A half width holds nine boats, or nine summers, in ten. `called` is the place as it was said.
     """
 
     warmest: float | None = measured("degC", None)
@@ -53,6 +53,7 @@ class SeaFacts:
     salinity: float | None = measured("g/kg", None)
     place: str | None = None
     warmest_spread: float | None = measured("K", None)
+    called: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,10 @@ from seaflow.base.units import read_quantity
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.seas import NoSuchPlace, places, sea_at
 from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import kinds
 from seaflow.forms.typical.measures import Measure, Scanned
-from seaflow.forms.typical.said_pump import read_pump
+from seaflow.forms.typical.said_pump import read_pump, volts_said
 from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.heat.refrigerant import find
 
@@ -28,6 +29,7 @@ _UNITS_ON = re.compile(
 _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
 # "230/50" and "230 V 60", as people write the supply of mains.
 _HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
+SAME_VOLTS = 0.15  # between names of one supply, such as 115 V and 120 V
 _LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
 
 
@@ -61,7 +63,7 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
     facts = Facts(
         boat=_boat(boat) if boat else None,
         units=tuple(unit for one in units for unit in _units(one)),
-        supply=_supply(supply) if supply else None,
+        supply=_supply_of(supply, pump),
         unit_supply=_supply(bank, bank=True) if bank else None,
         sea=_sea(sea) if sea else None,
         pump=asked,
@@ -264,6 +266,26 @@ def _supply(told: Text, bank: bool = False) -> SupplyFacts | None:
     return SupplyFacts("dc" if is_dc else "ac", value, hertz[0].value if hertz else None)
 
 
+def _supply_of(told: Text | None, pump: Text | None) -> SupplyFacts | None:
+    """Return the supply that was said, or that of the figures of a pump; both must be one."""
+    found = _supply(told) if told else None
+    beside = volts_said(pump) if pump else None
+    if pump is None or beside is None:
+        return found
+    mine = _supply(beside)
+    for fault in beside.faults:
+        pump.wrong(fault, beside.why, beside.write)
+    if found is None or mine is None:
+        return mine
+    if found.current != mine.current or abs(mine.voltage / found.voltage - 1.0) > SAME_VOLTS:
+        pump.wrong(
+            f"it is made for {beside.text}, and the supply is {written(found.voltage, 'V')}",
+            "On another supply it would not run, or not for long.",
+            "Leave out one of the two, or change it.",
+        )
+    return found
+
+
 def _bound(name: str) -> str:
     return str(read_table("said.toml")["bounds"][name][2])
 
@@ -292,4 +314,4 @@ def _sea(told: Text) -> SeaFacts | None:
     if read:
         told.within("sea", read[0].value, "degC")
         return SeaFacts(read[0].value, place=sea.name if sea else None, warmest_spread=read[0].half)
-    return SeaFacts(place=sea.name if sea else None)
+    return SeaFacts(place=sea.name if sea else None, called=place)

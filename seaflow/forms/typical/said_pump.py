@@ -17,6 +17,9 @@ from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.hull.openings import head_of_pressure
 
 _UNITS = ("m3/s", "m", "Pa", "W", "A")
+_SUPPLY = re.compile(
+    r"[,;]?\s*\b\d{2,3}(?:\.\d)?\s*V(?:\s*(?:AC|DC))?\b(?:[\s,/]*\d{2}\s*Hz\b)?", re.I
+)
 _AT = re.compile(r"\s*,?\s*(?:at|@|against|against a)(?: a)?(?: head of| lift of)?\s*", re.I)
 _TOP = r"shut[- ]?off|dead[- ]?head|max(?:imum)? (?:head|lift)|top|shut[- ]?off head|max head"
 _OPEN = r"open|open[- ]flow|free[- ]flow|free|max(?:imum)? flow|no head"
@@ -30,13 +33,19 @@ def read_pump(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catal
         near = missing.near
     if names_a_file(told.text):
         return _of_a_file(told, catalogue)
-    found = told.scan(told.text, _UNITS)
+    found = told.scan(_SUPPLY.sub("", told.text), _UNITS)
     if not found.measures:
         shown = f"Near it: {', '.join(near)}. " if near else ""
         forms = read_table("said.toml")["forms"]["pump"]
         told.wrong("no such pump, and no figure of one", write=f"{shown}Write for example {forms}.")
         return None, catalogue
     return _of_figures(told, found), catalogue
+
+
+def volts_said(told: Text) -> Text | None:
+    """Return what is said of the supply beside the figures of a pump, or None."""
+    found = _SUPPLY.search(told.text)
+    return None if found is None else Text("supply", found[0].strip(" ,;"))
 
 
 def _of_a_file(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catalogue]:

@@ -241,6 +241,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "change much."
     ),
     "in_such_boats": "on {boats} of {of} boats like this one {such_as}",
+    "card_same_words": "(...: the boat as you typed it)",
     "find_out": "{what}: {how}",
     "find_out_moves": (
         "{what}: it alone explains {flow:.0%} of how far the flow may go, and the pump is enough "

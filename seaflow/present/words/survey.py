@@ -99,7 +99,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
         "Not fit for unattended use, and not for any before the critical findings are mended"
     ),
     "card_not_seen": (
-        "Not seen: nothing found is critical or major, but {open} critical "
+        "Nothing found is critical or major, but {open} critical "
         "{open:question is|questions are} open"
     ),
     # How many, and what they rest on.

@@ -2,9 +2,9 @@
 
 A pump breaks a *must* if it does not start or keep units running, passes a maker's limit of flow or
 starves its suction. It misses an *aim* if the rise or a velocity is passed. No: a must fails by
-more than its tolerance. Yes: all musts hold in all worst cases, and the aims on nine simulated
-days in ten. Else tight. What each is held to stands in `seaflow/data/limits.toml`, in the case, or
-on a maker's sheet.
+more than its tolerance, or the rise is kept on fewer than one simulated day in ten. Yes: all musts
+hold in all worst cases, and the aims on nine days in ten. Else tight. What each is held to stands
+in `seaflow/data/limits.toml`, in the case, or on a maker's sheet.
 """
 
 from __future__ import annotations
@@ -38,6 +38,7 @@ JUDGED_BY = (  # limits
     "must_suction",
     "must_level",
     "likely_enough",
+    "hardly_ever",
     "likely_running",
     "free_flow_least",
     "free_flow_most",
@@ -177,7 +178,8 @@ def judge_days(found: Judgement, keeps_running: float, keeps_rise: float) -> Jud
         grade = TIGHT if keeps_running >= enough else NO
         rulings.append(Ruling(grade, fact("design.seldom_runs", share=keeps_running)))
     if keeps_rise < enough:
-        rulings.append(Ruling(TIGHT, fact("design.seldom_keeps_rise", share=keeps_rise)))
+        grade = TIGHT if keeps_rise >= limit("hardly_ever") else NO
+        rulings.append(Ruling(grade, fact("design.seldom_keeps_rise", share=keeps_rise)))
     return replace(
         found, rulings=tuple(rulings), keeps_rise=keeps_rise, keeps_running=keeps_running
     )
