@@ -8,7 +8,7 @@ from generator.text import page, table
 from seaflow.base.tables import read_table
 from seaflow.present.quantities import Show
 from seaflow.studies.survey.judged import CHECKS
-from seaflow.studies.survey.rules import Rule, items, rules
+from seaflow.studies.survey.rules import INPUTS, Rule, items, rules
 from seaflow.studies.survey.severity import NEAR, sizes
 
 
@@ -45,6 +45,8 @@ def survey_rules() -> str:
         table(("item", "look at", "rules"), rows),
         "## The rules\n",
         table(head, detail),
+        INPUTS_TOLD,
+        *(f"- **{word}**: {says}." for word, says in INPUTS.items()),
         "## Published requirements named\n",
         table(("requirement", "how much of it was read"), published),
         ADDING,
@@ -83,6 +85,12 @@ Add a boat that breaks it, one that keeps it and one that does not record it to
 """
 
 
+INPUTS_TOLD = """
+A rule names every fact that decides it. One fact changed changes the row of its own thing, and
+other rows only by rules that name it; a test holds that. Four words stand for many facts:
+"""
+
+
 def _severities() -> Iterator[str]:
     """Yield the table of severities, and where size decides."""
     known = read_table("severity.toml")
@@ -109,5 +117,7 @@ def _needs(rule: Rule) -> str:
             else ", ".join(value)
         )
         words = {"good": "should be", "bad": "should not be", "least": "at least"}
-        return f"{rule.table}, `seen.{rule.key}`: {words.get(word, 'at most')} {shown}"
-    return "function: " + (CHECKS[rule.id].__doc__ or "").strip()
+        also = f"; also decided by: {', '.join(rule.inputs)}" if rule.inputs else ""
+        return f"{rule.table}, `seen.{rule.key}`: {words.get(word, 'at most')} {shown}{also}"
+    says = (CHECKS[rule.id].__doc__ or "").strip()
+    return f"function: {says} Decided by: {', '.join(rule.inputs)}."

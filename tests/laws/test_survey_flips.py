@@ -14,8 +14,9 @@ from survey_boats import FILE, case_of, case_with, patched
 
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
-from seaflow.forms.checklist import KINDS, SEEN, declared_key
+from seaflow.forms.checklist import KINDS, SEEN, declared_key, record_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.rules import INPUTS, rules
 
 FLIPS = tomllib.loads(Path(__file__).with_name("survey_flips.toml").read_text(encoding="utf-8"))[
     "flip"
@@ -27,6 +28,7 @@ HERS = tomllib.loads(
 MEASURES = tomllib.loads(
     Path(__file__).with_name("survey_measures.toml").read_text(encoding="utf-8")
 )
+RULES = {rule.id: rule for rule in rules()}
 TABLES = {"intake": "through_hull"}
 WHOLE = ("boat", "bilge_pump")
 NOT_HERS = ("sea_chest", "manifold")
@@ -71,6 +73,51 @@ def place(table, key):
     return key if own else f"seen.{key}"
 
 
+@cache
+def verdicts_of(file):
+    return verdicts(survey(load_case(str(file)).case))
+
+
+def verdicts(answer):
+    """What each row of the ledger says: rules kept, rules broken and how gravely."""
+    graded = {item.number: f"{item.rule} {item.severity}" for item in answer.findings}
+    found = set()
+    for row in answer.ledger:
+        found |= {(row.thing, rule, "kept") for rule in row.in_order}
+        found |= {(row.thing, *graded[number].split(" ")) for number in row.findings}
+    return found
+
+
+def fact_of(path):
+    """What rules call the fact at a path of a case."""
+    table, *rest = path.split(".")
+    if table == "seen":
+        return f"boat.{rest[0]}"
+    if "seen" in rest or (table, rest[-1]) in (("seacock", "type"), ("skin_fitting", "seacock")):
+        name = "intake" if table in ("through_hull", "sea_chest") else table
+        return f"{name}.{rest[-1]}"
+    if rest[-1] == "strong_line":
+        return f"{table}.strong_line"
+    if table == "boat" or "at" in rest or rest[-1] == "height":
+        return "places"
+    if table == "pump" and "cable" in rest:
+        return "pump.cable"
+    return table if table in ("supply", "design") else "loop"
+
+
+def undeclared(file, path, answer):
+    """The verdicts on other rows that a flip changed though their rules do not name the fact."""
+    table, row, *_ = path.split(".")
+    rows = {"the boat"} if table == "seen" else set()
+    if row.isdigit():
+        own = holder(f"{table}.{row}", file)
+        named = own.get("name") or f"hose {own.get('from')} to {own.get('to')}"
+        rows = {named, f"cable of {named}"}
+    changed = verdicts_of(file) ^ verdicts(answer)
+    told = {rule for rule in RULES if fact_of(path) in RULES[rule].decided_by}
+    return {(row, rule) for row, rule, _ in changed if row not in rows and rule not in told}
+
+
 def flips():
     for flip in FLIPS:
         for path, name in things(flip["table"]) if flip["table"] not in NOT_HERS else ():
@@ -85,6 +132,7 @@ def test_one_flipped_fact_finds_what_was_written_down(path, value, finds, tmp_pa
     answer = survey(case_with({path: value}, tmp_path))
     found = [f"{item.severity} {item.rule}" for item in answer.findings]
     assert sorted(found) == sorted(finds)
+    assert undeclared(FILE, path, answer) == set()
 
 
 def flips_of_hers():
@@ -107,6 +155,7 @@ def test_one_flipped_fact_of_the_catamaran_finds_what_was_written_down(
     answer = survey(case_of(patched({path: value}, CATAMARAN), tmp_path))
     found = [f"{item.severity} {item.rule}" for item in answer.findings]
     assert sorted(found) == sorted(finds)
+    assert undeclared(CATAMARAN, path, answer) == set()
 
 
 def measures():
@@ -122,6 +171,7 @@ def test_another_measure_finds_what_was_written_down(file, path, value, finds, t
     answer = survey(case_of(patched({path: value}, file), tmp_path))
     found = [f"{item.severity} {item.rule}" for item in answer.findings]
     assert sorted(found) == sorted(finds)
+    assert undeclared(file, path, answer) == set()
 
 
 def on_others():
@@ -187,3 +237,10 @@ def test_every_choice_is_flipped_to_or_is_hers(table):
         same = [flip for flip in FLIPS if (flip["table"], flip["key"]) == (table, key)]
         to = {one for flip in same for one in flip["to"]}
         assert len(choices - to) <= 1, (table, key, choices - to)
+
+
+def test_a_rule_names_facts_that_there_are():
+    for rule in RULES.values():
+        for name in rule.decided_by:
+            table, _, key = name.partition(".")
+            assert name in INPUTS or record_of(table, key) is not None, (rule.id, name)

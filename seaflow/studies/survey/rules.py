@@ -12,6 +12,12 @@ from seaflow.studies.design.judge import NO, Ruling
 from seaflow.studies.design.kinds import AIMED
 from seaflow.studies.survey.severity import LATER, NEAR, NEXT, NOW, severity_of
 
+INPUTS = {  # kinds of facts that a rule may name as one of its inputs
+    "places": "where things are, and what she heels and trims to",
+    "loop": "what the loop consists of: things, hoses, sheets and plates",
+    "supply": "the electricity on board, and the cables",
+    "design": "what the design must hold to",
+}
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"
 
 
@@ -21,7 +27,8 @@ class Rule:
 
     `harm` and `near` are its row and column in the table of severities. `varies` says when, and
     why, a finding is graver or lighter, and `otherwise` how near it is where `when` does not hold;
-    `opens` that what to do opens the loop below the water;
+    `opens` that what to do opens the loop below the water. `inputs` are the facts that decide it
+    beside its own key: "table.key", or a word of INPUTS for all facts of a kind;
     `basis` is one of PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
     """
 
@@ -42,6 +49,12 @@ class Rule:
     found: str = ""
     varies: str = ""
     opens: bool = False
+    inputs: tuple[str, ...] = ()
+
+    @property
+    def decided_by(self) -> tuple[str, ...]:
+        """The facts that decide it: its own key and its inputs."""
+        return (*(() if self.key is None else (f"{self.table}.{self.key}",)), *self.inputs)
 
     @property
     def severity(self) -> str:
@@ -142,6 +155,7 @@ def _rule(name: str, row: dict[str, Any]) -> Rule:
         found=row.get("found", ""),
         varies=row.get("varies", ""),
         opens=row.get("opens", False),
+        inputs=tuple(row.get("inputs", ())),
     )
 
 
