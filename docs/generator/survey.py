@@ -8,7 +8,7 @@ from generator.text import page, table
 from seaflow.base.tables import read_table
 from seaflow.present.quantities import Show
 from seaflow.studies.survey.judged import CHECKS
-from seaflow.studies.survey.rules import INPUTS, Rule, items, rules
+from seaflow.studies.survey.rules import Rule, items, rules
 from seaflow.studies.survey.severity import NEAR, sizes
 
 
@@ -46,7 +46,7 @@ def survey_rules() -> str:
         "## The rules\n",
         table(head, detail),
         INPUTS_TOLD,
-        *(f"- **{word}**: {says}." for word, says in INPUTS.items()),
+        *(f"- **{word}**: {says}." for word, says in _inputs().items()),
         "## Published requirements named\n",
         table(("requirement", "how much of it was read"), published),
         ADDING,
@@ -102,6 +102,10 @@ def _severities() -> Iterator[str]:
     head = ("measure", "second column from", "first column from", "source")
     yield table(head, sizes())
     yield ONLY_UP
+
+
+def _inputs() -> dict[str, str]:
+    return dict(read_table("survey_items.toml")["inputs"])
 
 
 def _named(number: int, known: tuple[Rule, ...]) -> str:

@@ -12,12 +12,6 @@ from seaflow.studies.design.judge import NO, Ruling
 from seaflow.studies.design.kinds import AIMED
 from seaflow.studies.survey.severity import LATER, NEAR, NEXT, NOW, severity_of
 
-INPUTS = {  # kinds of facts that a rule may name as one of its inputs
-    "places": "where things are, and what she heels and trims to",
-    "loop": "what the loop consists of: things, hoses, sheets and plates",
-    "supply": "the electricity on board, and the cables",
-    "design": "what the design must hold to",
-}
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"
 
 
@@ -28,7 +22,7 @@ class Rule:
     `harm` and `near` are its row and column in the table of severities. `varies` says when, and
     why, a finding is graver or lighter, and `otherwise` how near it is where `when` does not hold;
     `opens` that what to do opens the loop below the water. `inputs` are the facts that decide it
-    beside its own key: "table.key", or a word of INPUTS for all facts of a kind;
+    beside its own key: "table.key", or a word of the table of items for all facts of a kind;
     `basis` is one of PUBLISHED, PRACTICE and DERIVED, and `rests_on` says it in full.
     """
 
