@@ -28,6 +28,7 @@ from seaflow.present.survey.sections import (
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 
+SHORT = 13  # letters of a label beside its text
 BLANK = "______________________________"
 
 
@@ -94,7 +95,10 @@ def _row(row: RecordRow) -> Iterator[Line]:
     yield f"  {row.mark}  {row.thing}"
     for recorded in row.recorded:
         how, _, facts = recorded.partition(": ")
-        yield labelled(f"   {how}", facts, 17)
+        if len(how) < SHORT:
+            yield labelled(f"   {how}", facts, 17)
+        else:
+            yield labelled("   Recorded", recorded, 17)
     told = (("In order", row.in_order), ("Found", row.found), ("Not seen", row.not_seen))
     yield from (labelled(f"   {label}", text, 17) for label, text in told if text)
 
