@@ -28,6 +28,7 @@ WORDS: Mapping[str, str] = {
     "odd_bucket": (
         "{bucket:both} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
     ),
+    "odd_heat": "Flow and rise carry {found}, where the plates say {plate}.",
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
     "leak": "Water may be leaking into the boat ({chance:.0%}).",

@@ -94,10 +94,13 @@ class Posterior:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Known:
-    """What is known before: the boat's own figures, and roughly how likely each hypothesis is."""
+    """What is known before: the boat's own figures, roughly how likely each hypothesis is, and boats
+    that were drawn without knowing that.
+    """
 
     shares: Array | None = None
     guess: Guess | None = None
+    plain: Flotilla | None = None
 
 
 def simulate(
@@ -121,7 +124,7 @@ def simulate(
         if known.guess is not None:
             own, oftener = steered_own(known.guess, hypotheses.first, own)
             hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
-    return run(setup, hypotheses, met, own, readings)
+    return replace(run(setup, hypotheses, met, own, readings), drawn_plainly=known.plain)
 
 
 def infer(
@@ -139,10 +142,11 @@ def infer(
     scouts = n_draws // 2
     few = None if shares is None else shares[:, :scouts]
     found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings)
+    plain = found.flotilla
     if found.effective < ENOUGH or found.wider > 1.0:
-        known = Known(few, guess_from(found))
+        known = Known(few, guess_from(found), plain)
         found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings)
-    known = Known(shares, guess_from(found))
+    known = Known(shares, guess_from(found), plain)
     return weigh(simulate(setup, readings, n_draws, seed + 4, known), readings)
 
 

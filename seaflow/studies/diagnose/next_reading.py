@@ -197,9 +197,10 @@ def usual_reading(posterior: Posterior, wanted: NextReading) -> float | None:
     """Return what a healthy boat of this plan reads, where that differs from boat to boat."""
     if wanted.kind not in OF_THE_BOAT:
         return None
-    found = predicted(posterior.flotilla, wanted.kind, wanted.place)
+    plain = posterior.flotilla.as_they_come
+    found = predicted(plain, wanted.kind, wanted.place)
     if found is None or not np.isfinite(found).any():
         return None
     known = np.isfinite(found)
-    healthy = found[known & posterior.flotilla.hypotheses.healthy]
+    healthy = found[known & plain.hypotheses.healthy]
     return float(np.median(healthy if healthy.size else found[known]))

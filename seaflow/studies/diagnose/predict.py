@@ -323,8 +323,9 @@ def stream_rows() -> dict[str, Any]:
 
 def usual_flow(flotilla: Flotilla, outlet: str) -> float:
     """Return the flow of the healthy boats, or of all where none was simulated."""
-    flow = _flow(flotilla, outlet)
-    healthy = flow[flotilla.hypotheses.healthy]
+    plain = flotilla.as_they_come
+    flow = _flow(plain, outlet)
+    healthy = flow[plain.hypotheses.healthy]
     return max(float(np.median(healthy if healthy.size else flow)), 1e-6)
 
 
@@ -334,11 +335,12 @@ def water_shares(flotilla: Flotilla) -> Array:
         _flow(flotilla, outlet) / usual_flow(flotilla, outlet)
         for outlet in flotilla.setup.places.outlets
     ]
-    healthy = flotilla.hypotheses.healthy
-    for unit in flotilla.point.units.values():
-        flow = np.broadcast_to(np.asarray(unit.volume_flow), healthy.shape)
+    plain = flotilla.as_they_come
+    healthy = plain.hypotheses.healthy
+    for name, unit in flotilla.point.units.items():
+        flow = np.broadcast_to(np.asarray(plain.point.units[name].volume_flow), healthy.shape)
         usual = float(np.median(flow[healthy] if healthy.any() else flow))
-        shares.append(flow / max(usual, 1e-9))
+        shares.append(np.asarray(unit.volume_flow) / max(usual, 1e-9) + np.zeros(shares[0].shape))
     return np.asarray(np.min(shares, axis=0))
 
 

@@ -91,7 +91,8 @@ class Met:
 class Flotilla:
     """Simulated boats: what is wrong with each, how likely it is, and where it runs.
 
-    `shares` has a row for each own figure, and last for the amps of the pump.
+    `shares` has a row for each own figure, and last for the amps of the pump. `drawn_plainly` are
+    boats of the same plan whose figures were not drawn towards what was read; None where these are.
     """
 
     setup: Setup
@@ -100,6 +101,12 @@ class Flotilla:
     point: OperatingPoint
     met: Met
     shares: Array
+    drawn_plainly: Flotilla | None = None
+
+    @property
+    def as_they_come(self) -> Flotilla:
+        """Boats whose healthy ones tell what is usual."""
+        return self.drawn_plainly or self
 
     @property
     def power_factor(self) -> Array:

@@ -12,6 +12,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import LEVELS
+from seaflow.studies.diagnose.agreement import heat_check
 from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import (
@@ -292,14 +293,19 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
         room = ROOM * float(instruments()[number.kind].deviation(abs(number.value)))
         if not low - room <= number.value <= high + room:
             yield _odd_number(number, low, high)
-    healthy = posterior.flotilla.hypotheses.healthy
+    heat = heat_check(posterior, readings)
+    if heat is not None and not heat.agrees:
+        found, plate = amount("heat", heat.found), amount("heat", heat.plate)
+        yield fact("diagnose.odd_heat", found=found, plate=plate)
+    plain = posterior.flotilla.as_they_come
+    healthy = plain.hypotheses.healthy
     for kind, word in readings.signs:
-        usually = float(np.mean(chances_of(posterior.flotilla, kind)[word][healthy]))
+        usually = float(np.mean(chances_of(plain, kind)[word][healthy]))
         most = max(signs()[kind].healthy.values())
         if usually < 2.0 * UNUSUAL * most and kind != "when":
             yield fact("diagnose.odd_sign", title=signs()[kind].title, place="", word=word)
     for place, word in readings.streams:
-        usually = float(np.mean(chances_of(posterior.flotilla, "stream", place)[word][healthy]))
+        usually = float(np.mean(chances_of(plain, "stream", place)[word][healthy]))
         if usually < 2.0 * UNUSUAL:
             yield fact("diagnose.odd_sign", title=signs()["stream"].title, place=place, word=word)
 
@@ -334,12 +340,13 @@ def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:
     if number.kind == "volts":
         low, _, high = supply_range(posterior.flotilla.setup)
         return low, high
-    seen = predicted(posterior.flotilla, number.kind, number.place)
+    plain = posterior.flotilla.as_they_come
+    seen = predicted(plain, number.kind, number.place)
     if seen is None or number.kind == "sea":
         return None
     # as such boats are, and not as they were drawn, which is oftener where the readings point
-    usual = posterior.flotilla.hypotheses.healthy & np.isfinite(seen)
-    weight = np.where(usual, np.exp(posterior.flotilla.hypotheses.log_prior), 0.0)
+    usual = plain.hypotheses.healthy & np.isfinite(seen)
+    weight = np.where(usual, np.exp(plain.log_prior), 0.0)
     if weight.sum() <= 0.0:
         return None
     values = np.where(usual, seen, 0.0)
