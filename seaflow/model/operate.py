@@ -78,6 +78,20 @@ def _operate_block(loop: Loop, now: Conditions, size: int) -> OperatingPoint:
     )
 
 
+def warmed(point: OperatingPoint, loop: Loop) -> OperatingPoint:
+    """Return the point of a loop that differs in its machines alone, with the flows as they are."""
+    now, water = point.conditions, point.water
+    warmth, settled = temperatures_with_recirculation(loop, now, water, point.flow)
+    return dataclasses.replace(
+        point,
+        loop=loop,
+        node_temperature=warmth.nodes,
+        ending=np.where(settled, point.ending, NOT_SETTLED).astype(point.ending.dtype),
+        units=warmth.units,
+        outlet_temperature=warmth.outlets,
+    )
+
+
 def _pumps(loop: Loop, now: Conditions, water: Seawater, flows: Flows) -> dict[str, PumpPoint]:
     running = iter(flows.system.pumps)
     found = {}

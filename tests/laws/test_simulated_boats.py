@@ -19,6 +19,7 @@ from seaflow.physics.water.seawater import seawater
 from seaflow.studies.baseline.sheet import UNDER_WAY, baseline
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.diagnose.cabins import rows_of_cabins
 from seaflow.studies.diagnose.effects import CABIN
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.hypotheses import (
@@ -33,11 +34,18 @@ from seaflow.studies.diagnose.hypotheses import (
     spread_evenly,
     steered_own,
 )
-from seaflow.studies.diagnose.infer import Known, Posterior, guess_from, simulate, weigh
+from seaflow.studies.diagnose.infer import (
+    Known,
+    Posterior,
+    guess_from,
+    infer,
+    simulate,
+    weigh,
+)
 from seaflow.studies.diagnose.next_reading import LEAST_CHANCE, open_readings
 from seaflow.studies.diagnose.predict import USUAL_SPLIT, chances_of, log_of_number, predicted
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
-from seaflow.studies.diagnose.simulate import STRAY, supply_range
+from seaflow.studies.diagnose.simulate import STRAY, run, supply_range
 from seaflow.studies.diagnose.written import read_rows
 
 KETCH, SLOOP, THREE = "ketch-one-unit", "battery-sloop-variable", "motor-three-units"
@@ -214,6 +222,37 @@ def test_a_second_round_weighs_as_the_first():
         assert here == pytest.approx(before[number], rel=0.2)
     found = weigh(second, readings)
     assert found.effective > first.effective
+
+
+def test_what_is_usual_of_a_healthy_boat_does_not_move_with_what_is_read():
+    """Boats are drawn towards a reading; the band that it is held against must not be."""
+    bands = []
+    for discharge in ("30.5 degC", "33 degC", "41 degC"):
+        rows = {"sea": "27 degC", "discharge": discharge}
+        plain = infer(setup(), read_rows(rows, setup().places), 4096, 20).flotilla.as_they_come
+        here = predicted(plain, "discharge", plain.setup.places.units[0])[plain.hypotheses.healthy]
+        bands.append(np.quantile(here, (0.05, 0.5, 0.95)))
+    assert bands[1] == pytest.approx(bands[0]) == pytest.approx(bands[2])
+
+
+def test_heat_of_the_day_is_drawn_where_it_explains_the_discharge_and_weighs_less_for_it():
+    """More boats agree then, and their odds are those of boats whose cabins nobody asked."""
+    one, where = setup(THREE), {}
+    warm = {unit: "33.5 degC" for unit in one.places.units}
+    readings = read_rows({"sea": "27 degC", "discharge": warm}, one.places)
+    drawn = simulate(one, readings, 16384, 20)
+    plain = drawn.as_they_come
+    assert weights_of(drawn.hypotheses).sum() == pytest.approx(1.0, abs=0.05)
+    for name, flotilla in {"plain": plain, "drawn": drawn}.items():
+        where[name] = weigh(flotilla, readings)
+    assert where["drawn"].effective > 1.5 * where["plain"].effective
+    assert where["drawn"].nothing == pytest.approx(where["plain"].nothing, abs=0.08)
+    for row, unit in rows_of_cabins(one):
+        # the machine of each boat is that of her own figure, by the plain way of running her
+        assert np.any(drawn.shares[row] != plain.shares[row])
+        again = run(drawn.setup, drawn.hypotheses, drawn.met, drawn.shares, readings)
+        there, here = (f.point.units[unit].outlet_temperature for f in (again, drawn))
+        assert there[:500] == pytest.approx(here[:500], abs=1e-6)
 
 
 def test_two_faults_come_with_the_product_of_their_weights():

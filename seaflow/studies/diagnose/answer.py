@@ -164,7 +164,7 @@ def diagnose(
         alike=_alike(posterior, found) if not readings.is_empty else (),
         heat=heat_check(posterior, readings),
         next_reading=wanted,
-        n_draws=sampling.n_samples,
+        n_draws=posterior.flotilla.hypotheses.size,
         mode=readings.mode,
         effective=posterior.effective,
         coarser=posterior.wider,
@@ -174,7 +174,7 @@ def diagnose(
         other_loops=_other_loops(setup),
         cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
         notes=tuple(_notes(setup, posterior, readings)),
-        basis=tuple(_basis(sampling, own, verdict, posterior)),
+        basis=tuple(_basis(own, verdict, posterior)),
     )
 
 
@@ -263,11 +263,9 @@ def _start(setup: Setup) -> Iterator[Fact]:
         yield fact("diagnose.start_on_a_tack", reason=said)
 
 
-def _basis(
-    sampling: Sampling, own: OwnBoat | None, verdict: Verdict, posterior: Posterior
-) -> Iterator[Fact]:
+def _basis(own: OwnBoat | None, verdict: Verdict, posterior: Posterior) -> Iterator[Fact]:
     """Yield what the answer rests on."""
-    yield fact("diagnose.simulated", count=sampling.n_samples)
+    yield fact("diagnose.simulated", count=posterior.flotilla.hypotheses.size)
     if own is not None:
         yield fact("diagnose.stored", count=own.n_readings)
         yield from coils_apart(own)

@@ -9,6 +9,7 @@ from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
+from seaflow.studies.diagnose.cabins import rows_of_cabins, with_cabins
 from seaflow.studies.diagnose.hypotheses import (
     NONE,
     STEPS,
@@ -24,6 +25,7 @@ from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_share
 DEFAULT_DRAWS = 16384
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
 ENOUGH = 1500.0  # with as many one round of scouts will do
+SPARSE, MORE = 300.0, 2  # boats of a scouting round, below which so many times are drawn
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 OWN_STEPS = 10  # of the spread of an own figure
@@ -94,8 +96,9 @@ class Posterior:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Known:
-    """What is known before: the boat's own figures, roughly how likely each hypothesis is, and boats
-    that were drawn without knowing that.
+    """What is known before: the boat's own figures, and roughly how likely each hypothesis is.
+
+    `plain` are boats that were drawn without knowing the readings.
     """
 
     shares: Array | None = None
@@ -124,7 +127,9 @@ def simulate(
         if known.guess is not None:
             own, oftener = steered_own(known.guess, hypotheses.first, own)
             hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
-    return replace(run(setup, hypotheses, met, own, readings), drawn_plainly=known.plain)
+    found = run(setup, hypotheses, met, own, readings)
+    found = replace(found, drawn_plainly=known.plain or found)
+    return with_cabins(found, readings, stream)
 
 
 def infer(
@@ -137,16 +142,19 @@ def infer(
     """Return the odds after the readings.
 
     One round of half as many boats, or two where few of the first agree, scout where the boats lie
-    that do; the answer is that of the last round, which goes mostly there.
+    that do; the answer is that of the last round, which goes mostly there. Where few of the scouts
+    agree it is of twice as many.
     """
     scouts = n_draws // 2
     few = None if shares is None else shares[:, :scouts]
     found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings)
-    plain = found.flotilla
+    plain = found.flotilla.as_they_come
     if found.effective < ENOUGH or found.wider > 1.0:
         known = Known(few, guess_from(found), plain)
         found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings)
     known = Known(shares, guess_from(found), plain)
+    if found.effective < SPARSE and shares is None:
+        n_draws *= MORE
     return weigh(simulate(setup, readings, n_draws, seed + 4, known), readings)
 
 
@@ -182,6 +190,8 @@ def _own_guess(found: Posterior) -> Array:
         own = counts / np.maximum(sums, 1e-300)[:, np.newaxis]
         trust = (boats / (boats + LEAN))[:, np.newaxis]
         rows.append(_smoothed(trust * own + (1.0 - trust) * every))
+    for row, _ in rows_of_cabins(found.flotilla.setup):
+        rows[row][:] = 1.0 / OWN_STEPS  # drawn anew on each boat
     return np.stack(rows, axis=1)
 
 
