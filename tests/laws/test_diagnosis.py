@@ -672,8 +672,9 @@ def test_volts_that_were_read_weigh_a_boat_by_how_usual_they_are():
 
 def test_what_is_usual_is_what_healthy_boats_read():
     found = posterior_of(setup(), read({"sea": "27 degC"}), FEW)
-    seen = predicted(found.flotilla, "amps", "")
-    healthy = seen[found.flotilla.hypotheses.healthy]
+    plain = found.flotilla.as_they_come
+    seen = predicted(plain, "amps", "")
+    healthy = seen[plain.hypotheses.healthy]
     wanted = {one.kind: one for one in open_readings(found, Readings())}
     assert usual_reading(found, wanted["amps"]) == pytest.approx(np.nanmedian(healthy))
     assert usual_reading(found, wanted["suction"]) is None
@@ -827,7 +828,8 @@ def test_a_reading_is_odd_beyond_nine_healthy_boats_in_ten_and_what_the_instrume
     """1.65 standard deviations: so much beyond an end is read once in twenty times."""
     place = setup().places.at(instruments()[kind].where)[0]
     posterior = posterior_of(setup(), read({"sea": "27 degC"}), FEW)
-    seen = predicted(posterior.flotilla, kind, place)[posterior.flotilla.hypotheses.healthy]
+    plain = posterior.flotilla.as_they_come
+    seen = predicted(plain, kind, place)[plain.hypotheses.healthy]
     end = float(np.quantile(seen[np.isfinite(seen)], 0.5 + 0.45 * sign))
     value = end + sign * deviations * instruments()[kind].deviation(abs(end))
     why = verdict_of(posterior, Readings((Number(kind, place, value),))).why
