@@ -22,7 +22,7 @@ from seaflow.studies.design.cautions import cautions, named_cautions
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.hypotheses import healthy_boats
-from seaflow.studies.diagnose.look import _ODDS, AFTER_LOAD, LATER, in_words
+from seaflow.studies.diagnose.look import AFTER_LOAD, LATER, ODDS, in_words
 from seaflow.studies.diagnose.predict import chances_of, margin, predicted, water_shares
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import LOADS, Met, clean_shares, run
@@ -230,7 +230,7 @@ def test_volts_below_the_least_of_the_sheet_are_possible_while_water_comes(volts
 
 
 def test_odds_in_words_agree_with_the_per_cent_beside_them():
-    for least, word in _ODDS:
+    for least, word in ODDS:
         assert in_words(least) == in_words(least - 0.004) == word or least == 0.0
         assert in_words(least + 0.004) == word
     for _, _, _, answer in answered()[:40]:
