@@ -18,7 +18,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text
 from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
-from seaflow.cli.files import write_whole
+from seaflow.cli.files import require_free, write_whole
 from seaflow.forms.answers import Answered, read_answers
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.forms.interview import BACK, HELP, STOP, WORDS
@@ -87,6 +87,8 @@ def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[st
         If the file bears something else than answers of this kind, or cannot be written.
     """
     asking = _Asking(case, before, file, *given, [_kept(file)])
+    if os.path.lexists(file):
+        read_answers((*before, file), case)  # what is wrong in it is told at its place
     click.echo(opening(file, _count(asking.now)))
     last: tuple[str, str] = ("", "")
     while True:
@@ -241,9 +243,11 @@ def _kept(file: str) -> dict[str, Any]:
     Raises
     ------
     SeaflowError
-        If it is a file that was not written here, so that nothing of it gets lost.
+        If it is a file that was not written here, so that nothing of it gets lost, or if none can
+        be written there.
     """
     if not os.path.lexists(file):
+        require_free(file)
         today = datetime.now().astimezone().date().isoformat()
         return {"record": {"date": today}}
     text, raw = read_text(file)

@@ -136,6 +136,13 @@ def test_nothing_answered_writes_no_file(boat, visit):
     assert not visit.exists()
 
 
+def test_a_place_that_holds_no_file_is_refused_before_anything_is_asked(boat, tmp_path):
+    result = ask(boat, tmp_path / "nowhere" / "visit.toml", "yes")
+    assert result.exit_code == 2
+    assert "W02" in result.output
+    assert "OUTSIDE" not in result.output
+
+
 def test_another_file_is_left_as_it_is(boat, visit):
     visit.write_text('[boat]\npapers = "yes"  # by hand\n', encoding="utf-8")
     before = visit.read_bytes()
