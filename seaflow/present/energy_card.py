@@ -71,10 +71,11 @@ def _night(answer: Energy, show: Show) -> Iterator[Block | None]:
     """Yield how the night on the battery goes, if there is one."""
     if answer.night is None:
         return
-    yield block("Night", *sentences(answer.night.says, show), kept=3)
+    says, first = list(answer.night.says), 2
     if answer.inverter is not None:
-        kept = 1 if answer.inverter.kind == "energy.inverter_too_small" else 0
-        yield block("Inverter", *sentences((answer.inverter,), show), kept=kept)
+        small = answer.inverter.kind == "energy.inverter_too_small"
+        says.insert(first if small else len(says), answer.inverter)
+    yield block("Night", *sentences(says, show), kept=first + 1)
 
 
 def _fails(loop: LoopEnergy) -> Iterator[Fact]:
