@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
@@ -95,14 +95,6 @@ def said(fact: str | Fact, stop: str = "") -> Two:
 def told(fact: str | Fact) -> Two:
     """Return the sentence of a fact as it stands."""
     return both(lambda show: show.sentence(fact))
-
-
-def run_of(facts: Iterable[Fact]) -> Two:
-    """Return facts as sentences, one after another."""
-    told = tuple(facts)
-    return both(
-        lambda show: " ".join(f"{capital(show.sentence(one)).rstrip('.')}." for one in told)
-    )
 
 
 def drawn(draw: Callable[[Show], Picture], kind: str) -> Markup:

@@ -13,7 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from seaflow.base.shipped import PACKAGE
-from seaflow.present.page.both import AMERICAN, NOTHING, Two, amount_of, said
+from seaflow.present.page.both import AMERICAN, amount_of
 
 FOLDER = PACKAGE / "data" / "page"
 _LOOKS = {"style": "style.css", "record_style": "record.css", "signs": "signs.svg"}
@@ -30,7 +30,7 @@ class PageSheet:
     title: str
     template: str
     given: dict[str, Any] = field(default_factory=dict)
-    aside: Two = NOTHING
+    aside: str = ""
     starts: bool = False
     short: str = ""
 
@@ -78,8 +78,7 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters["said"] = said
-    found.globals.update(amount=amount_of)
+    found.globals["amount"] = amount_of
     return found
 
 

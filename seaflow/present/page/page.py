@@ -29,6 +29,7 @@ from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
@@ -39,7 +40,6 @@ from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.to_buy import ToBuy
 
 DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
-WIDE = 940.0  # of one that takes the whole breadth
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -107,10 +107,12 @@ class _Parts:
         return loop if len(self.page.asked.size.loops) > 1 else ""
 
     def _buy(self, size: list[Behind]) -> PageSheet:
-        asks = {loop.name: loop.asks for loop in self.page.asked.size.loops}
         loops = [
-            {"name": self._name(name), "rows": list(_asked(asked)) if asked else []}
-            for name, asked in asks.items()
+            {
+                "name": self._name(loop.name),
+                "rows": list(_asked(loop.asks)) if loop.asks and loop.grade != NO else [],
+            }
+            for loop in self.page.asked.size.loops
         ]
         given = {
             "loops": loops,
@@ -122,7 +124,7 @@ class _Parts:
     def _curves(self, size: list[Behind]) -> PageSheet:
         charts = [_chart(one, self._name(one.loop)) for one in self.page.asked.curves]
         given = {"charts": charts, "details": found(size, "Worst cases")}
-        aside = Two(*(2 * ("where the two lines cross, the pump runs",)))
+        aside = "where the two lines cross, the pump runs"
         return PageSheet("curve", "Pump and loop", "curve.html", given, aside, starts=True)
 
     def _run(self, size: list[Behind]) -> PageSheet:
@@ -138,7 +140,7 @@ class _Parts:
             {"name": self._name(run.name), "profiles": _profiles(run), "air": _air(run)}
             for run in self.page.runs
         ]
-        aside = Two(*(2 * ("height and head",)))
+        aside = "height and head"
         given = {"loops": loops}
         return PageSheet("profile", "Along the run", "profile.html", given, aside)
 
