@@ -21,6 +21,7 @@ from seaflow.present.page.both import Two, both, drawn, painted, said, told
 from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import PageSheet, filled
+from seaflow.present.page.parts import item_notes, item_rows
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
 from seaflow.present.page.sound import sound_picture
@@ -187,7 +188,11 @@ class _Parts:
 
     def _materials(self, size: list[Behind]) -> PageSheet:
         lists = [
-            {"name": self._name(one.loop), "rows": list(_items(one.items)), "notes": _notes(one)}
+            {
+                "name": self._name(one.loop),
+                "rows": list(item_rows(one.items)),
+                "notes": item_notes(one.items),
+            }
             for one in self.page.asked.materials
         ]
         given = {"lists": lists, "lacks": self.page.lacking("materials")}
@@ -363,27 +368,6 @@ def _lift_bar(
 ) -> tuple[str, Two, float, str]:
     words = Show().sentence(fact(kind, **told_of))
     return words, both(lambda show: show("head", lift)), max(lift, 0.0) / most, "lift"
-
-
-def _items(items: Iterable[Any]) -> Iterator[dict[str, Any]]:
-    for item in sorted(items, key=lambda one: (one.aboard is True, one.aboard is None)):
-        length = item.length if item.aboard else item.to_cut
-        count = "" if item.count is None else str(item.count)
-        amount_ = Two(count, count)
-        if length is not None:
-            amount_ = both(lambda show, metres=length: show.away("length", metres, up=True))  # type: ignore[misc]
-        yield {
-            "aboard": item.aboard,
-            "what": said(item.what),
-            "amount": amount_,
-            "where": ", ".join(item.where),
-        }
-
-
-def _notes(one: Any) -> dict[str, list[Two]]:
-    rules = dict.fromkeys(item.rule for item in one.items if item.rule is not None)
-    asked = dict.fromkeys(item.question for item in one.items if item.question is not None)
-    return {"rules": [said(rule, ".") for rule in rules], "asked": [said(q) for q in asked]}
 
 
 def _assumed(every: Iterable[Any]) -> list[tuple[str, Two, str]]:
