@@ -7,6 +7,7 @@ whole is written, read and run again on simulated days.
 
 import copy
 from dataclasses import dataclass
+from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -102,9 +103,9 @@ class Yard:
         place = self.found.pumps[0]
         for part in candidates(self.case, place):
             if part.continuous and part.name != self.part.name:
-                yield Edit(
-                    "pump", ("pump", part.name), lambda raw, part=part: self._pump(raw, part)
-                )
+                things = 0 if place.fitted is None else len(self.found.pumps)
+                make = partial(self._pump, part=part)
+                yield Edit("pump", ("pump", part.name), make, things)
 
     def _pump(self, raw, part):
         """Write another pump, with a cable as thick as is due."""
@@ -443,9 +444,15 @@ def complaints(yard, answer, pairs=True):
     yield from _about_winner(yard, answer, found)
 
 
+def may_win(two, winner):
+    """Whether two changes are of different things, and few enough to come before the winner."""
+    many = sum(edit.things for edit in two) > winner.n_changes + 1
+    return two[0].group != two[1].group and not (many and winner.keeps_rise >= ENOUGH)
+
+
 def _about_singles(yard, answer, singles):
     error = 3.0 * 0.5 / yard.days[0] ** 0.5
-    told = {name_of(choice.changes[0]): choice for choice in answer.singles}
+    told = {name_of(choice.changes[-1]): choice for choice in answer.singles}
     for name, choice in told.items():
         if name not in singles:
             continue  # a seacock or a cable alone, which are held by hand
@@ -463,7 +470,7 @@ def _about_singles(yard, answer, singles):
 
 
 def _about_winner(yard, answer, found):
-    winner, enough = answer.winner, 0.9
+    winner, enough = answer.winner, ENOUGH
     if answer.leave is not None:
         return
     rank = GRADES.index(winner.grade)
@@ -485,6 +492,7 @@ def _about_winner(yard, answer, found):
 
 
 GRADES = ("yes", "tight", "no")
+ENOUGH = 0.9  # of days
 CLOSE = 1e-4  # relative; the flow is settled to 1e-9 m of head, barbs are written with all digits
 GAINS = 0.012  # of need; what takes less than 2 % of friction brings less than a hundredth
 SAME, WORTH = 0.004, 0.02  # of a day's energy: half a step of 50 Wh; what one more change must save

@@ -1,10 +1,12 @@
 """Laws of what to change: the front, its winner, the draws, prices, and many boats in one run."""
 
+import tomllib
 from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
+from brute_force import Yard, complaints
 from sizing import (
     BAD,
     CATAMARAN,
@@ -694,3 +696,17 @@ def test_the_boat_as_it_is_has_the_grade_that_size_gives_its_pump(name):
         assert loop.now.doubts == fitted.judgement.doubts
         if loop.leave is None:
             assert GRADES.index(loop.winner.grade) == min(GRADES.index(x.grade) for x in loop.front)
+
+
+# --------------------------------------------------------------------------------- brute force
+
+
+@pytest.mark.parametrize("name", [KETCH, SLOOP])
+def test_every_single_change_does_what_the_case_file_so_changed_does(tmp_path, name):
+    """Pairs, and random boats, by hand: tests/proof/improve.py."""
+    yard = Yard(tmp_path, tomllib.loads(text_of(name)), days=SAMPLES)
+    answer = improved(name).loops[0]
+    assert list(complaints(yard, answer, pairs=False)) == []
+    assert len(answer.singles) > 10
+    spoilt = replace(answer, singles=tuple(replace(x, margin=0.0) for x in answer.singles))
+    assert list(complaints(yard, spoilt, pairs=False))

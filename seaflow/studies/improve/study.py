@@ -40,6 +40,7 @@ from seaflow.studies.improve.winner import (
     what,
     why,
     winner_of,
+    worth_judging,
 )
 
 Started = Callable[[str, int], Progress]
@@ -118,8 +119,7 @@ def _improve_loop(
     enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
-    best = unbeaten(better(sound, rated[none], enough))
-    best = few(best, best[0])
+    best = worth_judging(unbeaten(better(sound, rated[none], enough)), enough)
     shown = {id(item) for item in best}
     likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
     now, drawn = judge.with_days(none, rated[none])

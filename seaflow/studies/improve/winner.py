@@ -40,6 +40,13 @@ def few(front: Sequence[Choice], winner: Choice) -> list[Choice]:
     return sorted(kept[:MOST_SHOWN], key=_order)
 
 
+def worth_judging(front: Sequence[Choice], enough: float) -> list[Choice]:
+    """Return those that are likely enough, and a few of the others."""
+    sound = [choice for choice in front if choice.keeps_rise >= enough]
+    others = [choice for choice in front if choice.keeps_rise < enough]
+    return sound + (few(others, others[0]) if others else [])
+
+
 def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     """Return the choice to take.
 
