@@ -98,7 +98,7 @@ def test_all_that_is_told_to_be_lowered_together_cures_a_start_and_each_of_it_is
 
     cured = lowered(set(down))
     dips = any(
-        name in down and cured[i] < min(cured[i - 1], cured[i + 1]) - 2.0 * MILLIMETRE
+        name in down and cured[i] < min(cured[i - 1], cured[i + 1])
         for i, name in enumerate(names[1:-1], 1)
     )
     assert dips or start_of(cured, pump_at, primer).outcome != NO
