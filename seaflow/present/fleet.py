@@ -22,13 +22,17 @@ _FIGURES = 6  # significant ones in a file
 
 
 def fleet_table(row: type[FleetRow], rows: Sequence[FleetRow], show: Show) -> str:
-    """Return the summary as a text table, without the columns in which nothing stands."""
-    names = [name for name in _names(row) if name not in _NOT_SHOWN and _is_said(name, rows)]
+    """Return the summary as a text table, without columns and rows in which nothing stands.
+
+    What is wrong with a case stands below it.
+    """
+    known = [one for one in rows if one.loop or one.problem is None]
+    names = [name for name in _names(row) if name not in _NOT_SHOWN and _is_said(name, known)]
     right = [at for at, name in enumerate(names) if _is_number(row, name)]
-    cells = [[_shown(one, name, show) for name in names] for one in rows]
-    text = table([_heading(row, name, show, ", ") for name in names], cells, right=right)
+    cells = [[_shown(one, name, show) for name in names] for one in known]
+    head = [_heading(row, name, show, ", ") for name in names]
     told = [bullet(f"{one.file}: {show.sentence(one.problem)}") for one in rows if one.problem]
-    return "\n".join([text, "", *told] if told else [text])
+    return "\n".join([*([table(head, cells, right=right)] if known else []), *told])
 
 
 def _is_said(name: str, rows: Sequence[FleetRow]) -> bool:

@@ -273,4 +273,9 @@ def test_an_interrupt_ends_all_processes_and_keeps_what_is_done(tmp_path, jobs):
     rows = list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
     assert [row["file"] for row in rows] == files[: len(rows)]
     assert len(rows) < len(files)
+    few = files[: len(rows) + 2]
+    words = [*few, "--jobs", jobs, "--summary", str(file), "--samples", "2048", "--go-on"]
+    assert CliRunner().invoke(main, ["size", *words]).exit_code == 0
+    rows = list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
+    assert [row["file"] for row in rows] == few
     assert all(row["grade"] == "yes" for row in rows)
