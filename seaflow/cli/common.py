@@ -137,10 +137,20 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = (), gaps: bool = False
     return loaded
 
 
-def read_case(file: str, catalogue: Catalogue | None = None, gaps: bool = False) -> Case:
-    """Return the case in a file, or raise what is wrong with it; with `gaps` half a case too."""
+def read_case(
+    file: str, catalogue: Catalogue | None = None, gaps: bool = False, parts: tuple[str, ...] = ()
+) -> Case:
+    """Return the case in a file, or raise what is wrong with it; with `gaps` half a case too.
+
+    A sheet that stands beside it is read with the files `parts`, which `catalogue` holds.
+    """
     from seaflow.boat.load import load_case
 
+    beside = with_sheets(parts, (file,))
+    if len(beside) > len(parts):
+        from seaflow.boat.parts.own_parts import load_parts
+
+        catalogue = load_parts(beside).catalogue
     return load_case(file, catalogue, gaps=gaps).case
 
 

@@ -29,9 +29,9 @@ from seaflow.cli.common import (
     report_fault,
     say_aside,
     show_json,
-    with_sheets,
 )
 from seaflow.cli.files import require_free, write_new, write_whole
+from seaflow.cli.sheets import completed
 from seaflow.cli.view import View
 
 if TYPE_CHECKING:
@@ -97,8 +97,10 @@ def ask_many(
         raise click.UsageError("--full and --section go with one CASE and without --summary.")
     if fleet.go_on and fleet.summary is None:
         raise click.UsageError("--go-on goes with the --summary that holds what is done.")
-    catalogue = known_parts(with_sheets(asked.parts, asked.files), view.json_)
-    question = made(functools.partial(read_case, catalogue=catalogue, gaps=gaps))
+    parts = tuple(completed(part, view.json_) for part in asked.parts)
+    catalogue = known_parts(parts, view.json_)
+    read = functools.partial(read_case, catalogue=catalogue, gaps=gaps, parts=parts)
+    question = made(read)
     _through(fleet, asked.files, view, question)
 
 
