@@ -265,6 +265,11 @@ def test_a_fault_is_reported_once_the_rows_are_said(monkeypatch, tmp_path):
     assert "ZeroDivisionError" in report.read_text(encoding="utf-8")
 
 
+def heeds_interrupts():
+    """Heed them even where the tests run in the background, which shells make deaf to them."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(not hasattr(os, "killpg"), reason="an interrupt of a group of processes")
 @pytest.mark.parametrize("jobs", ["1", "2"])
 def test_an_interrupt_ends_all_processes_and_keeps_what_is_done(tmp_path, jobs):
@@ -276,6 +281,7 @@ def test_an_interrupt_ends_all_processes_and_keeps_what_is_done(tmp_path, jobs):
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
+        preexec_fn=heeds_interrupts,
     ) as process:
         assert process.stderr.read(4) == b"size"  # the bar stands once the work is shared out
         time.sleep(1.0)
