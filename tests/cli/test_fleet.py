@@ -281,7 +281,7 @@ def test_an_interrupt_ends_all_processes_and_keeps_what_is_done(tmp_path, jobs):
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
-        preexec_fn=heeds_interrupts,
+        preexec_fn=heeds_interrupts,  # noqa: PLW1509 - no other thread runs here
     ) as process:
         assert process.stderr.read(4) == b"size"  # the bar stands once the work is shared out
         time.sleep(1.0)
