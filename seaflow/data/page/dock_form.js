@@ -143,7 +143,7 @@
     else {
       places.slice(0, 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
-        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}). `);
+        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}, ${percent(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
         words.append(fault.act);
         rows.push(line(labels[k], words));

@@ -18,7 +18,7 @@ WORDS: Mapping[str, str] = {
     "do": "Do",
     "store": "Nothing. Keep these readings: they tell what is normal for this boat.",
     "stop_if": "Stop if",
-    "stop_signs": "the stream stops, anything trips, the pump hums, or salt water comes in.",
+    "stop_signs": "The stream stops, anything trips, the pump hums, or salt water comes in.",
     "read_next": "Read next",
     "unsure": "Unsure",
     "few_boats": (
