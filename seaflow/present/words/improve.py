@@ -101,7 +101,7 @@ WORDS: Mapping[str, str] = {
     ),
     "no_other": "Nothing that was tried brings more.",
     # What is bought.
-    "card_parts": 'To buy: {parts}; --section "to buy" lists them.',
+    "card_parts": "To buy: {parts}; --section buy lists them.",
     "bought_hose": "{length} of hose",
     "bought_tail": "{count} {count:tail|tails}",
     "bought_adapter": "{count} {count:adapter|adapters}",
