@@ -47,6 +47,10 @@ SHUT = ("no access", "not accessible", "n/a")
 NO_COCK = "none"
 
 
+class _StoppedError(Exception):
+    """Somebody stops here, or the input has ended."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Asking:
     """What is asked about: the case, the answers before, the file that keeps the new ones."""
@@ -104,7 +108,10 @@ def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[st
         again = last == (stop.title, line.thing)
         click.echo(asked_text(line, len(open_), SurveyShow(given[1] or "metric"), given[1], again))
         last = (stop.title, line.thing)
-        if not _answered(asking, line):
+        try:
+            _answer(asking, line)
+        except _StoppedError:
+            click.echo(kept_text(file, _count(asking.now), asking.command))
             return
 
 
@@ -141,27 +148,30 @@ def _said(told: Mapping[str, Any], line: Line) -> Any:
     return None
 
 
-def _answered(asking: _Asking, line: Line) -> bool:
-    """Put one question until it is answered or passed over; tell whether to go on."""
+def _answer(asking: _Asking, line: Line) -> None:
+    """Put one question until it is answered or passed over.
+
+    Raises
+    ------
+    _StoppedError
+        If somebody stops, or the input ends.
+    """
     while True:
         typed = _typed(asking, ARROW)
         does = WORDS.get(typed.lower(), BACK if typed.lower() == BACK else "")
-        if does == STOP:
-            click.echo(kept_text(asking.file, _count(asking.now), asking.command))
-            return False
         if does == HELP:
             click.echo(why_text(line))
         elif does == BACK:
             if len(asking.told) > 1:
                 asking.told.pop()
                 asking.keep(asking.now)
-                return True
+                return
             click.echo(FIRST)
         elif not typed:
             asking.passed.add(spot_of(line))
-            return True
+            return
         elif _take(asking, line, typed):
-            return True
+            return
 
 
 def _take(asking: _Asking, line: Line, typed: str) -> bool:
@@ -202,15 +212,19 @@ def _value(asking: _Asking, line: Line, typed: str) -> str:
 
 
 def _typed(asking: _Asking, arrow: str) -> str:
+    """Return what is typed; whoever stops, at whichever prompt, leaves the question open."""
     try:
         typed: str = click.prompt(arrow, default="", show_default=False, prompt_suffix="")
     except click.Abort as stopped:
         click.echo()
         if not is_interrupt(stopped):
-            return "stop"
+            raise _StoppedError from stopped
         click.echo(kept_text(asking.file, _count(asking.now), asking.command))
         sys.exit(EXIT_INTERRUPTED)
-    return typed.strip().encode("utf-8", "replace").decode("utf-8")
+    typed = typed.strip().encode("utf-8", "replace").decode("utf-8")
+    if WORDS.get(typed.lower()) == STOP:
+        raise _StoppedError
+    return typed
 
 
 def _problems(problems: Iterable[Problem]) -> str:

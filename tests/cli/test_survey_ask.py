@@ -78,6 +78,13 @@ def test_a_walk_broken_off_and_taken_up_again_is_one_walk(boat, visit, tmp_path)
     assert told(visit) == told(whole)
 
 
+@pytest.mark.parametrize("last", [["stop"], ["quit"], []])
+def test_stopping_at_the_question_why_stores_no_reason(boat, visit, last):
+    ask(boat, visit, "yes", "no access", *last)
+    assert list(told(visit)) == ["record", "outlet"]
+    assert told(visit)["outlet"] == [{"name": OUTLET, "cracked": "yes"}]
+
+
 def test_an_interrupt_keeps_what_was_answered(boat, visit, monkeypatch):
     given = iter(["yes", "no"])
 

@@ -127,3 +127,10 @@ def test_the_checklist_of_a_second_round_keeps_days_numbers_and_states(tmp_path)
     numbers = {item.rule: item.number for item in answer.findings}
     assert all(numbers[item.rule] == item.number for item in later.findings)
     assert {item.state for item in later.findings} == {"accepted"}
+
+
+def test_every_printed_sheet_bears_the_name_of_the_boat():
+    page = survey_page(surveyed("motor-three-units"), "metric")
+    (foot,) = re.findall(r'@bottom-left\{content:"([^"]*)"', page)
+    plain = re.sub(r"\\([0-9a-f]+) ", lambda one: chr(int(one[1], 16)), foot)
+    assert plain.startswith(surveyed("motor-three-units").boat)

@@ -5,11 +5,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from survey_boats import case_of, patched
+from survey_boats import DROP, case_of, patched
 
 from seaflow.base.tables import read_table
 from seaflow.boat.load import load_case
 from seaflow.boat.tables.recorded_record import Followed
+from seaflow.present.card import briefs
+from seaflow.present.survey.record import says
+from seaflow.present.survey.walk import walk
 from seaflow.studies.survey.findings import followed, survey
 from seaflow.studies.survey.ledger import rule_codes
 from seaflow.studies.survey.rules import rules
@@ -72,6 +75,42 @@ def test_what_was_in_order_is_told_by_thing():
             one.rule for one in answer("badly-arranged").findings if one.number in row.findings
         }
         assert not broken & set(row.in_order)
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_nothing_is_in_order_of_an_item_with_a_finding_or_of_a_thing_without_facts(name):
+    said = says(answer(name), "metric")
+    of = {rule.id: rule.item for rule in rules()}
+    short = {one["number"]: one["short"] for one in read_table("survey_items.toml")["item"]}
+    rows = {row.mark: row for row in answer(name).ledger}
+    for told in said.ledger():
+        row = rows[told.mark]
+        found = {item.item for item in answer(name).findings if item.number in row.findings}
+        as_before = rows.get(told.in_order.removeprefix("as "))
+        kept = {part.removesuffix(" (in part)") for part in told.in_order.split("; ")}
+        assert as_before or not kept & {short[item] for item in found}
+        assert row.facts or not told.in_order
+    assert any(row.facts and {of[rule] for rule in row.in_order} for row in rows.values())
+
+
+@pytest.mark.parametrize("key", ["moves_freely", "full_turn"])
+def test_nobody_is_told_to_shut_a_seacock_that_does_not_shut(tmp_path, key):
+    usual = survey(case_of(patched({}), tmp_path))
+    case = case_of(
+        patched({f"seacock.0.seen.{key}": False, "seacock.0.seen.weeps": DROP}), tmp_path
+    )
+    stuck = survey(case)
+    shut = read_table("cautions.toml")["flooding"]["brief"]
+    instead = read_table("cautions.toml")["stuck_seacock"]["brief"]
+    assert shut in briefs(usual.cautions)
+    assert instead not in briefs(usual.cautions)
+    assert briefs(stuck.cautions)[0] == instead
+    assert shut not in briefs(stuck.cautions)
+    heeded = [one.brief for stop in walk(stuck, case) for one in stop.careful]
+    assert instead in heeded
+    assert shut not in heeded
+    row = next(one for one in stuck.ledger if one.table == "seacock")
+    assert row.recommendation.first.kind == "survey.until_it_shuts"
 
 
 def test_a_remedy_names_rules_there_are():

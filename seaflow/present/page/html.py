@@ -16,7 +16,7 @@ from seaflow.base.shipped import PACKAGE
 from seaflow.present.page.both import AMERICAN, amount_of
 
 FOLDER = PACKAGE / "data" / "page"
-_LOOKS = {"style": "style.css", "record_style": "record.css", "signs": "signs.svg"}
+_LOOKS = {"record_style": "record.css", "signs": "signs.svg"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +52,7 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
             boat=boat,
             sheets=list(sheets),
             american=system == AMERICAN.system,
-            style=Markup(
-                _text("style.css").replace("BOAT", _in_style(f"{boat}: seawater cooling"))
-            ),
+            style=_style(boat),
             signs=Markup(_text("signs.svg")),
             script=Markup(script),
             digest=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
@@ -63,10 +61,16 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
     )
 
 
-def record_page(**given: Any) -> str:
+def record_page(boat: str, **given: Any) -> str:
     """Return the record of a survey as a page, in the style of the page of a boat."""
     looks = {name: Markup(_text(file)) for name, file in _LOOKS.items()}
-    return _templates().get_template("record.html").render(**looks, **given)
+    looks["style"] = _style(boat)
+    return _templates().get_template("record.html").render(boat=boat, **looks, **given)
+
+
+def _style(boat: str) -> Markup:
+    """Return the style, with the boat's name at the foot of every sheet of paper."""
+    return Markup(_text("style.css").replace("BOAT", _in_style(f"{boat}: seawater cooling")))
 
 
 @cache

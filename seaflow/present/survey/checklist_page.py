@@ -30,6 +30,7 @@ h1 { font-size: 1.4rem; margin: 0 0 .3rem; }
 h2 { font-size: 1.1rem; border-bottom: 2px solid #000; margin: 1.4rem 0 .3rem;
   break-after: avoid; }
 p { margin: .2rem 0 .4rem; }
+h2 + p { break-after: avoid; }
 .careful { border: 1px solid #000; padding: .3rem .6rem; margin: .4rem 0; break-inside: avoid;
   break-after: avoid; }
 .head { display: grid; grid-template-columns: 1fr 1fr; gap: .5rem 1.5rem; margin: .6rem 0; }

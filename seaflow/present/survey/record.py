@@ -229,14 +229,19 @@ def _title(row: LedgerRow) -> str:
 
 
 def _in_order(row: LedgerRow, answer: Survey) -> str:
-    """Return the items that a thing keeps, "in part" where something of them is found or open."""
+    """Return the items that a thing keeps, "in part" where something of them is open.
+
+    One of which anything was found is not in order.
+    """
     of = {rule.id: rule.item for rule in rules()}
     found = {item.item for item in answer.findings if item.number in row.findings}
     waits = {of[rule] for item in answer.look_at if item.thing == row.thing for rule in item.rules}
     short = {one["number"]: one["short"] for one in read_table("survey_items.toml")["item"]}
     kept = dict.fromkeys(of[rule] for rule in row.in_order)
-    return ", ".join(
-        f"{short[item]}{' (in part)' if item in found | waits else ''}" for item in kept
+    return "; ".join(
+        f"{short[item]}{' (in part)' if item in waits else ''}"
+        for item in kept
+        if item not in found
     )
 
 

@@ -82,7 +82,7 @@ def walk(answer: Survey, case: Case) -> tuple[Station, ...]:
         Station(
             title=row["title"],
             about=row["about"],
-            careful=_careful(row["careful"], case),
+            careful=_careful(row["careful"], answer, case),
             asked=tuple(
                 (table, thing, _in_order(row, groups[number, table, thing]))
                 for at, table, thing in ranked
@@ -112,9 +112,12 @@ def _place(asks: list[str], name: str) -> int | None:
     return asks.index(name) + 1 if name in asks else None
 
 
-def _careful(names: list[str], case: Case) -> tuple[Caution, ...]:
+def _careful(names: list[str], answer: Survey, case: Case) -> tuple[Caution, ...]:
+    """Return what to heed at a stop, as the survey itself says it where it does."""
     high = case.high_voltage
-    return named_cautions(name for name in names if high or name != "high_voltage")
+    said = {item.title: item for item in answer.cautions if item.brief}
+    named = named_cautions(name for name in names if high or name != "high_voltage")
+    return tuple(said.get(item.title, item) for item in named)
 
 
 def lines(answer: Survey, case: Case, items: tuple[LookAt, ...]) -> Iterator[Line]:

@@ -38,7 +38,14 @@ STEEP = math.radians(30.0)
 ISO, ABYC = "ISO 9093:2020", "ABYC H-27"
 THE_BOAT = "the boat"
 OF_THE_BOAT = ("boat", "sea", "supply")  # tables without a name
+SHUTS = ("moves_freely", "full_turn")  # what is seen of a seacock that shuts
 NO_COCK = ("none", "no valve")  # types of a seacock that is none
+
+
+def is_stuck(cock: Seacock | None) -> bool:
+    """Return True for a seacock that was found not to move, or not to turn all the way."""
+    seen = None if cock is None else cock.seen
+    return seen is not None and any(getattr(seen, key) is False for key in SHUTS)
 
 
 def boat_lacks(key: str) -> Unknown:
@@ -293,9 +300,9 @@ class Evidence:
             named = {*loop.network.things, *(item.label for item in loop.network.hoses)}
             if where not in named and (cock is None or where != cock.name):
                 continue
-            seen = None if cock is None else cock.seen
-            stuck = seen is not None and False in (seen.moves_freely, seen.full_turn)
-            if (stuck or self.is_closed(thing) is False) and self.may_go_under(loop, thing):
+            if (is_stuck(cock) or self.is_closed(thing) is False) and self.may_go_under(
+                loop, thing
+            ):
                 return thing.name
         return None
 

@@ -14,9 +14,9 @@ from seaflow.boat.known import last_visit
 from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.forms.checklist import Address, Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
-from seaflow.studies.design.cautions import Caution, cautions
+from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of
+from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of, is_stuck
 from seaflow.studies.survey.following import Change, earlier_findings
 from seaflow.studies.survey.half_known import is_open, judged_surely, same_rows, varied
 from seaflow.studies.survey.hung import Finding, Hung
@@ -222,7 +222,7 @@ def survey(
         invented_parts=any(loop.part and loop.part.invented for loop in evidence.loops),
         simplified=_simplified(case),
         assumptions=_assumptions(evidence),
-        cautions=cautions("survey", high_voltage=case.high_voltage),
+        cautions=tuple(_cautions(case)),
         overruled=overruled,
         ledger=tuple(hung.ledger(findings)),
         changes=hung.changes(),
@@ -236,6 +236,14 @@ def followed(answer: Survey) -> tuple[Followed, ...]:
         Followed(number=item.number, thing=item.where, rule=item.rule, state=item.state, on=item.on)
         for item in answer.findings
     )
+
+
+def _cautions(case: Case) -> Iterator[Caution]:
+    """Yield the cautions; shutting a seacock is no advice where one does not shut."""
+    stuck = named_cautions(("stuck_seacock",)) if any(map(is_stuck, case.seacock)) else ()
+    instead = {item.title: item for item in stuck}
+    for item in cautions("survey", high_voltage=case.high_voltage):
+        yield instead.get(item.title, item)
 
 
 def _bilge_capacity(evidence: Evidence) -> float | None:

@@ -9,7 +9,7 @@ from functools import cached_property
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.boat.tables.recorded_record import OPEN, Followed
-from seaflow.studies.survey.evidence import Evidence
+from seaflow.studies.survey.evidence import SHUTS, Evidence
 from seaflow.studies.survey.following import Change, Pair, changes, numbered, pairs_of
 from seaflow.studies.survey.ledger import LedgerRow, recommended, row_name, rule_codes
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
@@ -98,7 +98,7 @@ class Hung:
             found=breach.found,
             why=rule.why,
             in_numbers=breach.in_numbers,
-            first=_first(evidence, breach.where) if rule.opens else None,
+            first=_first(evidence, breach.where, rule),
             do=rule.do,
             basis=rule.basis,
             rests_on=rule.rests_on,
@@ -120,7 +120,7 @@ class Hung:
             asked = dict.fromkeys(item.key for _, item in verdicts if isinstance(item, Unknown))
             yield replace(
                 row,
-                in_order=_in_order(verdicts),
+                in_order=_in_order(verdicts) if row.facts else (),
                 findings=tuple(item.number for item in found),
                 left_open=tuple(asked),
                 recommendation=recommended(row, advice, first),
@@ -147,8 +147,15 @@ def _in_order(verdicts: list[tuple[Rule, Verdict]]) -> tuple[str, ...]:
     return tuple(rule for rule in kept if rule not in other)
 
 
-def _first(evidence: Evidence, where: str) -> Fact | None:
-    """Return how the sea is kept out while a hose, or a thing on it, is open; None if it is out."""
+def _first(evidence: Evidence, where: str, rule: Rule) -> Fact | None:
+    """Return how the sea is kept out until then, or while a hose, or a thing on it, is open.
+
+    None if it is out, or if nothing is opened.
+    """
+    if rule.table == "seacock" and rule.key in SHUTS:
+        return fact("survey.until_it_shuts")
+    if not rule.opens:
+        return None
     hose = next((item for item in evidence.case.hose if item.label == where), None)
     if hose is not None and evidence.floods(hose) is False:
         return None
