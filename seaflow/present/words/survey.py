@@ -159,8 +159,8 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "outlet_low": "it is only {height:down} above the waterline",
     "outlet_high": "it is {height:up} above the waterline",
     "costs_head": "that costs {head} of head more than it must",
-    "until_it_shuts": "until it shuts, open no hose or lid behind it, keep a softwood plug at hand, "
-    "and do not leave her unattended",
+    "until_it_shuts": "until it shuts, open no hose or lid behind it, keep a softwood plug at "
+    "hand, and do not leave her unattended",
     "shut_first": "shut the seacock first; if it does not shut, haul out",
     "haul_out_first": 'haul out first: "{opening}" cannot be shut',
     "other_supply": "it is made for {volts} {current}, and the supply is {supply}",
