@@ -44,8 +44,7 @@ NO_COCK = ("none", "no valve")  # types of a seacock that is none
 
 def is_stuck(cock: Seacock | None) -> bool:
     """Return True for a seacock that was found not to move, or not to turn all the way."""
-    seen = None if cock is None else cock.seen
-    return seen is not None and any(getattr(seen, key) is False for key in SHUTS)
+    return any(getattr(cock and cock.seen, key, None) is False for key in SHUTS)
 
 
 def boat_lacks(key: str) -> Unknown:
