@@ -13,6 +13,7 @@ from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
+from seaflow.boat.keys import keys_of
 from seaflow.boat.known import by_address
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
@@ -74,7 +75,7 @@ def load_written(
         text, raw = changed(text, raw, change)
     raw, marks = without_marks(raw, typed=True)
     text = text.only(raw) if marks else text
-    reading = Reading(text)
+    reading = Reading(text, tables=_tables())
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
     supplied = (*supply_from_sheets(raw, catalogue, text), *supply_from_place(raw, reading))
@@ -120,6 +121,16 @@ def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:
 def _names_are_whole(case: Case) -> bool:
     hoses = all(hose.from_ is not None and hose.to is not None for hose in case.hose)
     return hoses and all(thing.name is not None for thing in case.things)
+
+
+def _tables() -> dict[str, str]:
+    """Return the tables that there is one of by the keys that stand in one of them alone."""
+    found: dict[str, list[str]] = {}
+    for _, table, declared in keys_of(Case):
+        if declared.of is not None and not declared.many:
+            for _, spelled, _ in keys_of(declared.of):
+                found.setdefault(spelled, []).append(table)
+    return {key: tables[0] for key, tables in found.items() if len(tables) == 1}
 
 
 def _errors(problems: list[Problem]) -> list[Problem]:

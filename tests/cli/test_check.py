@@ -86,3 +86,11 @@ def test_a_file_is_not_changed(tmp_path):
 
 def test_no_file_is_a_wrong_call():
     assert check().exit_code == 2
+
+
+def test_a_key_under_the_wrong_table_is_told_where_it_belongs(tmp_path):
+    text, bad = Path(GOOD).read_text(encoding="utf-8"), tmp_path / "bad.toml"
+    bad.write_text(text.replace("[boat]", '[boat]\nhull_material = "steel"'), encoding="utf-8")
+    (told,) = json.loads(check(str(bad), "--json").output)["files"]
+    (problem,) = (one for one in told["problems"] if one["code"] == "K01")
+    assert "[seen]" in problem["write"]

@@ -11,9 +11,10 @@ import pytest
 from click.testing import CliRunner
 from survey_boats import FILE, patched, text_of
 
+from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.words.survey import LOOK_AT, NO_FINDINGS
-from seaflow.studies.design.cautions import cautions
+from seaflow.studies.survey.findings import survey
 
 CASES = Path(__file__).parents[2] / "cases"
 BAD = str(CASES / "badly-arranged.toml")
@@ -472,5 +473,6 @@ def test_a_checklist_begins_with_the_cautions_of_the_card(tmp_path):
     file = tmp_path / "visit.toml"
     run(BAD, "--checklist", file)
     head = " ".join(file.read_text(encoding="utf-8").split("[record]")[0].replace("#", " ").split())
-    briefs = [item.brief for item in cautions("survey") if item.brief]
+    answer = survey(load_case(str(BAD), gaps=True).case)
+    briefs = [item.brief for item in answer.cautions if item.brief]
     assert briefs and [head.count(one) for one in briefs] == [1] * len(briefs)

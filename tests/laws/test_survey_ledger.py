@@ -177,3 +177,12 @@ def test_points_by_word_alone_and_points_nobody_could_see_are_counted(tmp_path):
     assert seen.points_not_accessible == seen.points - seen.points_seen == 1
     assert seen.look_at[0].not_accessible == "behind a tank"
     assert seen.fitness == "fit"  # a major point is open, no critical one
+
+
+def test_a_verdict_on_several_facts_is_told_if_one_of_them_is(tmp_path):
+    raw = patched({})
+    raw["visit"] = [{"saw": ["everything"]}]
+    assert survey(case_of(raw, tmp_path)).points_told == 0
+    raw["seacock"][0]["type"] = f"told: {raw['seacock'][0]['type']}"
+    told = survey(case_of(raw, tmp_path))  # whether it is a gate valve, and more that lean on that
+    assert 0 < told.points_told < told.points_seen

@@ -12,7 +12,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.network import along_the_water
 from seaflow.present.survey.checklist import checklist_text
 from seaflow.present.survey.checklist_page import checklist_page
-from seaflow.present.survey.walk import lines, walk
+from seaflow.present.survey.walk import good_of, lines, walk
 from seaflow.studies.survey.findings import survey
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -146,3 +146,18 @@ def test_the_page_prints_a_name_as_text(tmp_path):
     page = checklist_page(survey(case), case)
     assert "&lt;b&gt;&amp;" in page
     assert "<b>&" not in page
+
+
+def test_the_good_answer_is_marked_whichever_word_it_is(walked):
+    case, answer, stops = walked
+    good = {
+        (line.table, line.path[-1]): good_of(line)
+        for stop in stops
+        for _, _, asked in stop.asked
+        for line in lines(answer, case, asked)
+    }
+    assert good["intake", "clear_outside"] == ("yes",)
+    assert good["pump", "leaks"] == good["seacock", "weeps"] == ("no",)
+    assert good["strainer", "bowl"] == ("sound",)
+    row = checklist_page(answer, case).partition("if it drips")[2].partition("</tr>")[0]
+    assert row.index("<b>no</b>") < row.index("yes")

@@ -16,7 +16,8 @@ class Reading:
     """The notes taken while one file is read: its problems and the defaults it needed.
 
     `questions` are remarks on values that can be used and are hard to believe. `spreads` are half
-    widths; `typical` tells the values that stand for what nobody looked at.
+    widths; `typical` tells the values that stand for what nobody looked at. `tables` are those of
+    the file that there is one of, by the keys that no other of them has.
     """
 
     text: CaseText
@@ -26,6 +27,7 @@ class Reading:
     assumptions: list[Assumption] = field(default_factory=list)
     spreads: dict[Path, float] = field(default_factory=dict)
     typical: set[Path] = field(default_factory=set)
+    tables: dict[str, str] = field(default_factory=dict)
 
     def note(self, code: str, path: Path, what: str, **rest: str) -> None:
         """Take down one problem.

@@ -73,6 +73,8 @@ def _table_line(path: Path) -> str:
 def _unknown(name: str, known: list[str], path: Path, reading: Reading) -> None:
     near = difflib.get_close_matches(name, known, n=1)
     write = f'Did you mean "{near[0]}"?' if near else "Keys there are: " + ", ".join(known) + "."
+    if len(path) == 1 and name in reading.tables:
+        write = f"Write it under [{reading.tables[name]}]."
     reading.at_key(
         "K01",
         (*path, name),

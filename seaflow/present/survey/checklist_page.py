@@ -14,7 +14,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.present.survey.units import SurveyShow
-from seaflow.present.survey.walk import Line, Station, lines, title_of, walk
+from seaflow.present.survey.walk import Line, Station, good_of, lines, title_of, walk
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt
@@ -112,9 +112,10 @@ def _thing(
 
 
 def _row(number: int, line: Line, show: SurveyShow) -> str:
+    good = good_of(line)
     boxes = "".join(
-        f'<span class="choice"><span class="box"></span>{escape(word)}</span> '
-        for word in line.ticks
+        f'<span class="choice"><span class="box"></span>{_word(word, word in good)}</span> '
+        for word in sorted(line.ticks, key=lambda word: word not in good)
     )
     such = f" <small>such as {escape(show.text(line.example))}</small>" if line.example else ""
     blank = f'<span class="blank">&nbsp;</span>{such}'
@@ -123,6 +124,10 @@ def _row(number: int, line: Line, show: SurveyShow) -> str:
         f'<tr><td>{number}</td><td>{ask} <small class="{grave}">{grave}</small></td>'
         f'<td>{boxes or blank}</td><td><span class="box"></span>{words.NOT_REACHED}</td></tr>'
     )
+
+
+def _word(word: str, is_good: bool) -> str:
+    return f"<b>{escape(word)}</b>" if is_good else escape(word)
 
 
 def _in_the_file(item: LookAt) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from seaflow.base.tables import read_table
@@ -17,7 +18,9 @@ from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.judged import holds
 from seaflow.studies.survey.questions import LookAt
+from seaflow.studies.survey.rules import Rule, rules
 
 # The tables of parts whose rows are the words that a key may have.
 _ROWS = {
@@ -191,6 +194,23 @@ def choices_of(table: str, key: str, declared: Key) -> tuple[str, ...]:
         rows = read_table(f"parts/{_ROWS[table, key]}.toml")
         return tuple(rows.get(key, rows))
     return declared.choices
+
+
+def good_of(line: Line) -> tuple[str, ...]:
+    """Return the choices that break no rule on this fact; none where no rule is on it alone."""
+    table = {"skin_hose": "hose", "skin_fitting": "intake"}.get(line.block, line.block)
+    on_it = [one for one in _keyed() if (one.table, one.key) == (table, line.path[-1])]
+    means: dict[str, Any] = dict(zip(YES_NO, (True, False), strict=True))
+    return tuple(
+        word
+        for word in line.choices
+        if on_it and all(holds(rule, means.get(word, word)) for rule in on_it)
+    )
+
+
+@cache
+def _keyed() -> tuple[Rule, ...]:
+    return tuple(rule for rule in rules() if rule.key is not None)
 
 
 def flat(table: str, record: type) -> Iterator[tuple[str, Key]]:

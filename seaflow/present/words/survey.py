@@ -29,9 +29,9 @@ OVERRULED = "Answers that differ from what was recorded; the answer counts"
 LOOK_AT = "Check on board"
 CHECKLIST = "Checklist for the survey of {boat}"
 HOW_TO_TICK = (
-    "Tick one box, or write the value with its unit. Where you could not get at it, tick the last "
-    "box and write why. What is left empty stays a question. Type it in with seaflow survey BOAT "
-    "--ask FILE, which asks in this order."
+    "Tick one box, or write the value with its unit. Bold is the answer that is in order. Where "
+    "you could not get at it, tick the last box and write why. What is left empty stays a "
+    "question. Type it in with seaflow survey BOAT --ask FILE, which asks in this order."
 )
 NOT_REACHED = "no access"
 IF_A_HOSE_FAILS = "If a hose fails"

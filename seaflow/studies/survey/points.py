@@ -6,14 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from seaflow.boat.case import Case
-from seaflow.boat.known import how_known
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
 from seaflow.studies.survey.ledger import LedgerRow
-from seaflow.studies.survey.recorded import CABLE_OF
+from seaflow.studies.survey.recorded import CABLE_OF, LedgerFact
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 from seaflow.studies.survey.severity import SEVERITIES
 
 _LOOKED = (SEEN, MEASURED)
+_PLACE, _SUPPLY = ("aft", "starboard", "height"), ("current", "voltage", "frequency")
+_NOT_OF_LOOP = ("boat", "cable", "bilge_pump")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +35,9 @@ def points_of(
 ) -> Points:
     """Return how many critical and major points there are, and how they were answered.
 
-    A point is seen if it is found wanting, or if nothing of it is left open; it counts by the
-    severity of its verdict, or else of its rule.
+    A point is answered if it is found wanting, or if nothing of it is left open, and by word alone
+    unless every fact that decides it was looked at; it counts by the severity of its verdict, or
+    else of its rule.
     """
     points: dict[tuple[str, str], list[tuple[Rule, Verdict]]] = {}
     for rule, item in told:
@@ -43,29 +45,47 @@ def points_of(
         if severity in SEVERITIES[:2]:
             where = item.thing if isinstance(item, Unknown) else item.where
             points.setdefault((rule.id, where), []).append((rule, item))
-    anything = any(_looked_at(row) for row in rows)
     seen = told_only = shut = 0
     for verdicts in points.values():
         lacks = [item for _, item in verdicts if isinstance(item, Unknown)]
         if not lacks or any(isinstance(item, Breach) for _, item in verdicts):
             rule, item = verdicts[0]
-            row = row_of(rule, item)
             seen += 1
-            told_only += not (_was_seen(case, rule, row) if row.facts else anything)
+            told_only += not _was_seen(rule, row_of(rule, item), rows)
         else:
             known = (case.known.get((item.table, item.thing, item.key)) for item in lacks)
             shut += any(one is not None and one.how == NOT_ACCESSIBLE for one in known)
     return Points(len(points), seen, told_only, shut)
 
 
-def _was_seen(case: Case, rule: Rule, row: LedgerRow) -> bool:
-    """Return whether the fact that decides was seen; where several do, whether the thing was."""
-    if rule.key is None:
-        return _looked_at(row)
-    table = "pump" if row.table == "cable" else row.table
-    address = (table, row.thing.removeprefix(CABLE_OF), rule.key)
-    return how_known(case, address, is_measure=True).how in _LOOKED
+def _was_seen(rule: Rule, row: LedgerRow, rows: Sequence[LedgerRow]) -> bool:
+    """Return whether every fact that decides was looked at; of none recorded, all aboard must be.
+
+    What a design must hold to is nothing to look at.
+    """
+    names = {row.thing, row.thing.removeprefix(CABLE_OF), *row.ends}
+    near = [one for one in rows if one.thing in names]
+    decide: list[LedgerFact] = []
+    for name in rule.decided_by:
+        own = [item for item in row.facts if rule.key is not None and item.key == rule.key]
+        is_own = name == f"{rule.table}.{rule.key}"
+        decide += (own if is_own else []) or _facts(name, near) or _facts(name, rows)
+    decide = decide or [item for one in rows for item in one.facts]
+    return all(item.how in _LOOKED for item in decide if item.how != NOT_ACCESSIBLE)
 
 
-def _looked_at(row: LedgerRow) -> bool:
-    return any(item.how in _LOOKED for item in row.facts)
+def _facts(name: str, rows: Sequence[LedgerRow]) -> list[LedgerFact]:
+    """Return what rows record of what decides a rule: "table.key", or a kind of facts."""
+    return [item for one in rows for item in one.facts if _is_of(name, one.table, item.key)]
+
+
+def _is_of(name: str, table: str, key: str) -> bool:
+    of, _, wanted = name.partition(".")
+    if wanted:
+        same = table == of or (of, table) == ("pump", "cable")
+        return same and (key == wanted or key.startswith(f"{wanted}."))
+    if name == "places":
+        return key in _PLACE
+    if name == "supply":
+        return table == "cable" or key in _SUPPLY
+    return name == "loop" and table not in _NOT_OF_LOOP
