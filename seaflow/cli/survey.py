@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from seaflow.boat.case import Case
     from seaflow.boat.tables.recorded_record import Followed
-    from seaflow.forms.answers import Answered
+    from seaflow.forms.sheet import Answered
     from seaflow.studies.design.fleet import FleetQuestion
     from seaflow.studies.survey.findings import Survey
 
@@ -55,7 +55,7 @@ _EXITS = {"fit": EXIT_FINE, "not fit": EXIT_NOT_MET, "not seen": EXIT_TIGHT}
     "--answers",
     metavar="FILE",
     multiple=True,
-    help="Read a checklist that was filled in; of several, later ones count over earlier ones.",
+    help="Read a checklist that was filled in; of several, later days count over earlier ones.",
 )
 @view_options
 def survey(

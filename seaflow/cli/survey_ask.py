@@ -19,10 +19,11 @@ from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text
 from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
 from seaflow.cli.files import require_free, write_whole
-from seaflow.forms.answers import Answered, read_answers
+from seaflow.forms.answers import read_answers
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.forms.interview import BACK, HELP, STOP, WORDS
 from seaflow.forms.on_board import AnswerPlace, answers_text, with_answer
+from seaflow.forms.sheet import Answered
 from seaflow.present.interview_text import ARROW
 from seaflow.present.problems import problems_text
 from seaflow.present.survey.board_text import (

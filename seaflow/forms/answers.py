@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.problems import SeaflowError
@@ -27,8 +26,6 @@ from seaflow.forms.checklist import (
     OF_BOAT,
     PLACE,
     SEEN,
-    Address,
-    Overruled,
     Partial,
     answered,
     declared_key,
@@ -41,57 +38,22 @@ from seaflow.forms.checklist import (
     row_differences,
     things_of,
 )
-from seaflow.forms.new_things import NEW, require_day
+from seaflow.forms.new_things import NEW
+from seaflow.forms.sheet import Answered, Sheet
+from seaflow.forms.visits import (
+    by_day,
+    require_day,
+    require_finding,
+    require_marks,
+    require_once,
+    without,
+)
 
 _TABLES = ("record", "boat", "bilge_pump", "finding", *KINDS)
 
 
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """A case with answers laid over it, the head of the record, and what the answers were.
-
-    `given` are all answers as data, `partial` what was told of tables that lack something still,
-    `overruled` where an answer took the place of what was recorded, `by` which file gave what,
-    `before` what was known before the last file where that is not the first.
-    """
-
-    case: Case
-    record: Record = field(default_factory=Record)
-    given: Mapping[str, Any] = field(default_factory=dict)
-    partial: Mapping[Address, Mapping[str, Any]] = field(default_factory=dict)
-    overruled: tuple[Overruled, ...] = ()
-    by: Mapping[Address, str] = field(default_factory=dict)
-    before: Answered | None = None
-
-
-@dataclass
-class _Sheet:
-    """One checklist while it is read over what was known before it."""
-
-    before: Answered
-    reading: Reading
-    overruled: list[Overruled] = field(default_factory=list)
-    partial: dict[Address, Mapping[str, Any]] = field(default_factory=dict)
-    by: dict[Address, str] = field(default_factory=dict)
-    places: dict[Path, tuple[CaseText, Path]] = field(default_factory=dict)
-
-    def known(self, address: Address, thing: Any) -> Any:
-        """Return the table inside a thing as it is known so far."""
-        if address in self.before.partial:
-            return Partial(self.before.partial[address])
-        return getattr(thing, address[2], None)
-
-    def took(self, address: Address, found: Iterator[list[str]]) -> None:
-        """Take down what an answer took the place of."""
-        was_in = self.before.by.get(address, "the case")
-        for key, was, now in found:
-            text = Overruled(address[1], key, was, now, was_in, self.reading.text.file)
-            self.overruled.append(text)
-        self.by[address] = self.reading.text.file
-
-
 def read_answers(files: Sequence[str], case: Case) -> Answered:
-    """Return a case with the answers of files laid over it, later ones over earlier ones.
+    """Return a case with the answers of files laid over it, later visits over earlier ones.
 
     Raises
     ------
@@ -99,15 +61,15 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
         With every problem found, if a file cannot be used or names what the boat has not.
     """
     found = Answered(case, last_visit(case))
-    for number, file in enumerate(files):
-        now = _read(file, found)
+    hint = "a new one: seaflow survey CASE --checklist FILE"
+    for number, (text, raw) in enumerate(by_day([read_text(file, hint) for file in files])):
+        now = _read(text, raw, found)
         found = dataclasses.replace(now, before=found) if number else now
     return found
 
 
-def _read(file: str, before: Answered) -> Answered:
-    text, raw = read_text(file, "a new one: seaflow survey CASE --checklist FILE")
-    sheet = _Sheet(before, Reading(with_dotted(text)))
+def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
+    sheet = Sheet(before, Reading(with_dotted(text)))
     given = {table: answered(content) for table, content in raw.items() if table != "schema"}
     raw, marks = without_marks(given, typed=False)
     for table, content in raw.items():
@@ -115,7 +77,10 @@ def _read(file: str, before: Answered) -> Answered:
     if sheet.reading.problems:
         raise SeaflowError(plainly(sheet.reading.problems))
     record = read_record(Record, raw.get("record") or {}, ("record",), sheet.reading)
-    require_day(record.date, sheet.reading)
+    require_day(record.date, ("record", "date"), sheet.reading)
+    require_once(given, sheet.reading)
+    require_marks(marks, sheet.reading)
+    sheet.facts = known_by_answers(raw, marks, (record, text.file))
     case = before.case
     followed = tuple(_followed(raw, sheet.reading))
     new = {table: tuple(make(raw, case, sheet.reading)) for table, make in NEW.items()}
@@ -131,7 +96,7 @@ def _read(file: str, before: Answered) -> Answered:
     case = dataclasses.replace(
         case, text=with_answers(case.text, sheet.places), gaps=tuple(_left_open(case, sheet))
     )
-    known = known_by_answers(raw, marks, (record, file))
+    known = {address: how for address, how in sheet.facts.items() if address not in sheet.stood}
     case = with_followed(with_known(case, known), followed)
     problems = list(check_parts(case))
     if problems:
@@ -139,7 +104,7 @@ def _read(file: str, before: Answered) -> Answered:
     return Answered(
         case,
         _over(before.record, record),
-        together(before.given, given),
+        together(before.given, without(given, sheet.stood)),
         {**before.partial, **sheet.partial},
         (*before.overruled, *sheet.overruled),
         {**before.by, **sheet.by},
@@ -149,11 +114,14 @@ def _read(file: str, before: Answered) -> Answered:
 def _followed(raw: Mapping[str, Any], reading: Reading) -> Iterator[Followed]:
     """Yield what the file says of findings."""
     for row, item in enumerate(raw.get("finding") or ()):
-        yield read_record(Followed, item, ("finding", row), reading)
+        path = ("finding", row)
+        told = read_record(Followed, item, path, reading)
+        require_finding(told, path, reading)
+        yield told
 
 
 def _place_new(
-    case: Case, table: str, added: tuple[Any, ...], raw: Mapping[str, Any], sheet: _Sheet
+    case: Case, table: str, added: tuple[Any, ...], raw: Mapping[str, Any], sheet: Sheet
 ) -> None:
     """Take down where the keys of new things stand."""
     for number, item in enumerate(added, len(getattr(case, table))):
@@ -169,7 +137,7 @@ def _with_new(case: Case, table: str, added: tuple[Any, ...]) -> Case:
     return dataclasses.replace(case, **changed)
 
 
-def _left_open(case: Case, sheet: _Sheet) -> Iterator[Gap]:
+def _left_open(case: Case, sheet: Sheet) -> Iterator[Gap]:
     """Yield the gaps of a case that answers did not close."""
     for gap in case.gaps:
         table = str(gap.path[0])
@@ -237,7 +205,7 @@ def _require_table(table: str, content: Any, reading: Reading) -> None:
         )
 
 
-def _things(table: str, rows: list[Any], sheet: _Sheet) -> dict[str, dict[str, Any]]:
+def _things(table: str, rows: list[Any], sheet: Sheet) -> dict[str, dict[str, Any]]:
     known = {name_of_thing(thing): thing for thing in things_of(sheet.before.case, table)}
     found: dict[str, dict[str, Any]] = {}
     for row, item in enumerate(rows):
@@ -262,7 +230,7 @@ def _things(table: str, rows: list[Any], sheet: _Sheet) -> dict[str, dict[str, A
 
 
 def _values(
-    table: str, given: Mapping[str, Any], path: Path, sheet: _Sheet, thing: Any
+    table: str, given: Mapping[str, Any], path: Path, sheet: Sheet, thing: Any
 ) -> Iterator[tuple[str, Any]]:
     for key, value in given.items():
         record, here = record_of(table, key), (*path, key)
@@ -272,15 +240,17 @@ def _values(
             sheet.reading.note("K01", here, what, write=f"Keys there are: {names}.")
             continue
         address = (table, "the boat" if table == "boat" else name_of_thing(thing), key)
-        declared, known = declared_key(record, key), sheet.known(address, thing)
-        if declared.of is None or record is BoatSeen:
-            now = read_answer(record, key, value, here, sheet.reading)
+        known = sheet.known(address, thing)
+        if _is_fact(record, key):
             known = _recorded(sheet.before.case, record, key, thing)
-        elif declared.many:
-            now = merged_rows(declared.of, known or (), value, here, sheet.reading)
-        else:
-            now = merged(declared.of, known, value, here, sheet.reading)
-        sheet.took(address, differences(record, key, (known, now), value))
+        weak, counts = sheet.parted(address, known, value)
+        if weak is not None:
+            told = _now((record, key), known, weak, here, sheet.reading)
+            sheet.differs(address, differences(record, key, (known, told), weak))
+        if counts is None:
+            continue
+        now = _now((record, key), known, counts, here, sheet.reading)
+        sheet.took(address, differences(record, key, (known, now), counts))
         if table != "boat":
             sheet.places[(thing.table or table, _row(sheet.before.case, thing), key)] = (
                 sheet.reading.text,
@@ -290,6 +260,21 @@ def _values(
             sheet.partial[address] = now.values
         else:
             yield key, now
+
+
+def _is_fact(record: type, key: str) -> bool:
+    return declared_key(record, key).of is None or record is BoatSeen
+
+
+def _now(asked: tuple[type, str], known: Any, value: Any, path: Path, reading: Reading) -> Any:
+    """Return what is known of a key of a record with an answer laid over it."""
+    record, key = asked
+    of = declared_key(record, key).of
+    if of is None or _is_fact(record, key):
+        return read_answer(record, key, value, path, reading)
+    if declared_key(record, key).many:
+        return merged_rows(of, known or (), value, path, reading)
+    return merged(of, known, value, path, reading)
 
 
 def _row(case: Case, thing: Any) -> int:
@@ -316,10 +301,10 @@ def _recorded(case: Case, record: type, key: str, thing: Any) -> Any:
     return None if is_default and not is_given else getattr(thing, key)
 
 
-def _with_boat(case: Case, raw: Mapping[str, Any], sheet: _Sheet) -> Case:
+def _with_boat(case: Case, raw: Mapping[str, Any], sheet: Sheet) -> Case:
     values = dict(_values("boat", raw.get("boat") or {}, ("boat",), sheet, None))
     known = case.seen.bilge_pump if case.seen else ()
-    rows, reading = raw.get("bilge_pump") or [], sheet.reading
+    rows, reading = _pump_rows(raw.get("bilge_pump") or [], known, sheet), sheet.reading
     pumps = merged_rows(BilgePump, known, rows, ("bilge_pump",), reading)
     for row in rows:
         pair = [
@@ -336,6 +321,24 @@ def _with_boat(case: Case, raw: Mapping[str, Any], sheet: _Sheet) -> Case:
         now = getattr(case, table) or record()
         case = dataclasses.replace(case, **{table: dataclasses.replace(now, **{key: value})})
     return case
+
+
+def _pump_rows(
+    rows: list[dict[str, Any]], known: tuple[BilgePump, ...], sheet: Sheet
+) -> list[dict[str, Any]]:
+    """Return what of the answers on bilge pumps counts."""
+    found = []
+    for row, item in enumerate(rows):
+        name = str(item.get("name"))
+        old = next((one for one in known if one.name == name), None)
+        weak, counts = sheet.parted(("bilge_pump", name, ""), old, item)
+        if weak is not None:
+            told = merged(BilgePump, old, weak, ("bilge_pump", row), sheet.reading)
+            sheet.differs(
+                ("bilge_pump", name, "bilge_pump"), row_differences(BilgePump, old, told, weak)
+            )
+        found.append(counts)
+    return found
 
 
 def with_things(case: Case, table: str, values: Mapping[str, dict[str, Any]]) -> Case:

@@ -229,7 +229,11 @@ def _told(rows: Any) -> Iterator[tuple[Any, int, Any]]:
 
 @dataclass(frozen=True, slots=True)
 class Overruled:
-    """A value that an answer took the place of; `by` is the file, `was_in` where it stood."""
+    """A recorded value and an answer that differs; `by` is the file, `was_in` where it stood.
+
+    The answer counts unless `stands` says why the recorded value does: the answer is only "told"
+    against what was looked at, or "earlier".
+    """
 
     subject: str
     key: str
@@ -237,6 +241,7 @@ class Overruled:
     now: str
     was_in: str
     by: str
+    stands: str = ""
 
 
 def differences(record: type, key: str, pair: tuple[Any, Any], raw: Any) -> Iterator[list[str]]:
@@ -254,7 +259,9 @@ def differences(record: type, key: str, pair: tuple[Any, Any], raw: Any) -> Iter
     for name, value in inner.items():
         if name not in known:
             continue
-        for _, was, now in differences(declared.of, name, (_in(old, name), _in(new, name)), value):
+        for _, was, now in differences(
+            declared.of, name, (part_of(old, name), part_of(new, name)), value
+        ):
             yield [f"{key}.{name}", was, now]
 
 
@@ -263,10 +270,11 @@ def row_differences(record: type, old: Any, new: Any, raw: Any) -> Iterator[list
     known = {name for _, name, _ in keys_of(record)} - {"name"}
     for name, value in raw.items() if isinstance(raw, Mapping) else ():
         if name in known:
-            yield from differences(record, name, (_in(old, name), _in(new, name)), value)
+            yield from differences(record, name, (part_of(old, name), part_of(new, name)), value)
 
 
-def _in(record: Any, name: str) -> Any:
+def part_of(record: Any, name: str) -> Any:
+    """Return a value inside a record, or inside what is known of one."""
     return record.values.get(name) if isinstance(record, Partial) else getattr(record, name, None)
 
 

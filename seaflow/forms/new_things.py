@@ -1,9 +1,7 @@
-"""What a surveyor finds that the case does not list: openings, seacocks; and the day."""
+"""What a surveyor finds that the case does not list: openings and seacocks."""
 
 from __future__ import annotations
 
-import datetime
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -15,10 +13,6 @@ from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.things import Intake, Outlet, Seacock
 from seaflow.forms.checklist import PLACE, SEEN, name_of_thing, plain_row
-
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-FIRST_YEAR = 1000  # a smaller number is a day, a month, or a year without its century
-_LEAP = 2024  # a year in which every day of a year can be
 
 
 def new_fittings(raw: Mapping[str, Any], case: Case, reading: Reading) -> Iterator[SkinFitting]:
@@ -140,41 +134,3 @@ def _gathered(item: Mapping[str, Any], keys: tuple[str, ...], under: str) -> dic
     inner = {key: item[key] for key in keys if key in item}
     own = {key: value for key, value in item.items() if key not in keys}
     return own | {under: inner} if inner else own
-
-
-def require_day(text: str | None, reading: Reading) -> None:
-    """Refuse a date that looks like one and is no day of a calendar."""
-    if text is not None and not is_a_day(text):
-        reading.note(
-            "K11",
-            ("record", "date"),
-            f'there is no day "{text}"',
-            why="A record with an impossible date proves nothing.",
-            write='Write the date as it is, such as date = "3 May 2025" or date = "2025-05-03".',
-        )
-
-
-def is_a_day(text: str) -> bool:
-    """Return False for what looks like a date and is no day; other words pass as typed."""
-    numbers = [int(found) for found in re.findall(r"\d+", text)]
-    words = re.findall(r"[a-z]{3,}", text.lower())
-    month = next((_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS), None)
-    if month is not None:
-        days = [number for number in numbers if number < FIRST_YEAR]
-        year = next((number for number in numbers if number >= FIRST_YEAR), _LEAP)
-        return not 0 < len(days) < 3 or _is_day(year, month, days[0])
-    if not re.fullmatch(r"\s*\d+(?:[-/. ]+\d+){2}\s*", text):
-        return True
-    one, two, three = numbers
-    if one >= FIRST_YEAR:
-        return _is_day(one, two, three)
-    year = three if three >= FIRST_YEAR else 2000 + three
-    return _is_day(year, two, one) or _is_day(year, one, two)
-
-
-def _is_day(year: int, month: int, day: int) -> bool:
-    try:
-        datetime.date(year, month, day)
-    except ValueError:
-        return False
-    return True

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 from survey_boats import FILE, patched, text_of
 
 from seaflow.cli.main import main
-from seaflow.forms.new_things import is_a_day
+from seaflow.forms.days import is_a_day
 
 
 def run(*arguments):

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
+from seaflow.forms.checklist import Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.quantities import percent
 from seaflow.present.survey import titles
@@ -51,12 +52,19 @@ class Section:
 
 def before_findings(answer: Survey) -> Iterator[Section]:
     """Yield what answers changed of what was recorded, if they did."""
-    if answer.overruled:
-        lines = (
-            f"{item.subject}, {item.key}: {item.now} ({item.by}); {item.was} in {item.was_in}"
-            for item in answer.overruled
-        )
-        yield Section(words.OVERRULED, lines=tuple(lines))
+    for title, stands in ((words.OVERRULED, False), (words.STANDS, True)):
+        lines = [_differs(item) for item in answer.overruled if bool(item.stands) is stands]
+        if lines:
+            yield Section(title, lines=tuple(lines))
+
+
+def _differs(item: Overruled) -> str:
+    """Return what counts, where it stands, and what differs from it."""
+    counts, other = (item.now, item.by), (item.was, item.was_in)
+    if item.stands:
+        counts, other = other, counts
+    why = f", {words.WHY_STANDS[item.stands]}" if item.stands else ""
+    return f"{item.subject}, {item.key}: {counts[0]} ({counts[1]}); {other[0]} in {other[1]}{why}"
 
 
 def after_findings(answer: Survey, show: SurveyShow) -> Iterator[Section]:

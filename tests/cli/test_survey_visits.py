@@ -1,0 +1,103 @@
+"""Visits one after another: whose answer stands, what is refused, and what is carried on."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+from survey_boats import FILE
+
+from seaflow.cli.main import main
+
+COCK = '[[seacock]]\nname = "intake seacock"\n'
+SEIZED = ("seacock-seized", "intake seacock")
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["survey", *map(str, arguments)])
+
+
+def visit(folder, name, text, day="1 June 2026"):
+    file = folder / f"{name}.toml"
+    file.write_text(f'[record]\ndate = "{day}"\n{text}', encoding="utf-8")
+    return file
+
+
+def surveyed(*files):
+    more = [part for file in files for part in ("--answers", file)]
+    return json.loads(run(FILE, *more, "--json").stdout)
+
+
+def broken(found):
+    return {(item["rule"], item["where"]) for item in found["findings"]}
+
+
+@pytest.mark.parametrize(
+    ("day", "said", "stands"),
+    [
+        ("1 April 2026", "yes", None),  # read before the other, so it is the one that gives way
+        ("1 July 2026", "told, by the owner: yes", "told"),
+        ("1 July 2026", "seen 1 April 2026: yes", "earlier"),
+    ],
+)
+def test_what_was_seen_later_stands_and_what_differs_is_shown(day, said, stands, tmp_path):
+    seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n')
+    other = visit(tmp_path, "other", f'{COCK}moves_freely = "{said}"\n', day)
+    found = surveyed(seen, other)
+    assert SEIZED in broken(found)
+    last = found["overruled"][-1]
+    assert last["key"] == "moves_freely"
+    assert {last["was"], last["now"]} == {"yes", "no"}
+    assert (last["stands"] or None) == stands
+
+
+def test_a_later_look_cures_what_an_earlier_one_found(tmp_path):
+    seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n')
+    later = visit(tmp_path, "later", f'{COCK}moves_freely = "yes"\n', "1 July 2026")
+    for files in ((seen, later), (later, seen)):
+        assert SEIZED not in broken(surveyed(*files))
+
+
+def test_a_told_answer_is_not_carried_over_what_was_seen(tmp_path):
+    seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n')
+    told = visit(tmp_path, "told", f'{COCK}moves_freely = "told: yes"\n', "1 July 2026")
+    round_two = tmp_path / "round-two.toml"
+    run(FILE, "--answers", seen, "--answers", told, "--checklist", round_two)
+    assert SEIZED in broken(surveyed(round_two))
+
+
+def test_a_cable_stands_as_it_was_measured(tmp_path):
+    text = '[[pump]]\nname = "pump"\ncable.length = "measured: 9 m"\n'
+    seen = visit(tmp_path, "seen", text)
+    told = visit(tmp_path, "told", text.replace("measured: 9", "told: 3"), "1 July 2026")
+    (last,) = (item for item in surveyed(seen, told)["overruled"] if item["stands"])
+    assert (last["key"], last["was"], last["now"]) == ("cable.length", "9 m", "3 m")
+
+
+@pytest.mark.parametrize(
+    ("text", "problem"),
+    [
+        (f'{COCK}weeps = "yes"\n{COCK}weeps = "no"\n', "S02  {file}:8"),
+        (f'{COCK}weeps = "seen 30 February 2026: yes"\n', "K11  {file}:5"),
+        (f'{COCK}weeps = "not accessible"\n', "K02  {file}:5"),
+        (
+            '[[finding]]\nnumber = "V1-4a"\nthing = "intake seacock"\nrule = "seacock-seized"\n'
+            'state = "done"\non = "99 Foo 2026"\n',
+            "K11  {file}:8",
+        ),
+        ('[[finding]]\nnumber = "Z9-9z"\nthing = "x"\nrule = "y"\n', "S03  {file}:6"),
+        (
+            '[[finding]]\nnumber = "V1-9z"\nthing = "intake seacock"\nrule = "seacock-seized"\n',
+            "S03  {file}:4",
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused_with_its_line(text, problem, tmp_path):
+    file = visit(tmp_path, "visit", text)
+    answer = run(FILE, "--answers", file)
+    assert answer.exit_code == 2
+    assert problem.format(file=file) in answer.stderr
+
+
+def test_a_record_of_years_ahead_is_refused(tmp_path):
+    file = visit(tmp_path, "visit", "", "3 May 2999")
+    assert f"K11  {file}:2" in run(FILE, "--answers", file).stderr
