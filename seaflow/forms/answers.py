@@ -39,15 +39,8 @@ from seaflow.forms.checklist import (
     things_of,
 )
 from seaflow.forms.new_things import NEW
-from seaflow.forms.sheet import Answered, Sheet
-from seaflow.forms.visits import (
-    by_day,
-    require_day,
-    require_finding,
-    require_marks,
-    require_once,
-    without,
-)
+from seaflow.forms.sheet import Answered, AnswerSheet
+from seaflow.forms.visits import by_day, require_day, require_finding, require_sound, without
 
 _TABLES = ("record", "boat", "bilge_pump", "finding", *KINDS)
 
@@ -69,7 +62,7 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
 
 
 def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
-    sheet = Sheet(before, Reading(with_dotted(text)))
+    sheet = AnswerSheet(before, Reading(with_dotted(text)))
     given = {table: answered(content) for table, content in raw.items() if table != "schema"}
     raw, marks = without_marks(given, typed=False)
     for table, content in raw.items():
@@ -78,8 +71,7 @@ def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
         raise SeaflowError(plainly(sheet.reading.problems))
     record = read_record(Record, raw.get("record") or {}, ("record",), sheet.reading)
     require_day(record.date, ("record", "date"), sheet.reading)
-    require_once(given, sheet.reading)
-    require_marks(marks, sheet.reading)
+    require_sound(given, marks, sheet.reading)
     sheet.facts = known_by_answers(raw, marks, (record, text.file))
     case = before.case
     followed = tuple(_followed(raw, sheet.reading))
@@ -121,7 +113,7 @@ def _followed(raw: Mapping[str, Any], reading: Reading) -> Iterator[Followed]:
 
 
 def _place_new(
-    case: Case, table: str, added: tuple[Any, ...], raw: Mapping[str, Any], sheet: Sheet
+    case: Case, table: str, added: tuple[Any, ...], raw: Mapping[str, Any], sheet: AnswerSheet
 ) -> None:
     """Take down where the keys of new things stand."""
     for number, item in enumerate(added, len(getattr(case, table))):
@@ -137,7 +129,7 @@ def _with_new(case: Case, table: str, added: tuple[Any, ...]) -> Case:
     return dataclasses.replace(case, **changed)
 
 
-def _left_open(case: Case, sheet: Sheet) -> Iterator[Gap]:
+def _left_open(case: Case, sheet: AnswerSheet) -> Iterator[Gap]:
     """Yield the gaps of a case that answers did not close."""
     for gap in case.gaps:
         table = str(gap.path[0])
@@ -205,7 +197,7 @@ def _require_table(table: str, content: Any, reading: Reading) -> None:
         )
 
 
-def _things(table: str, rows: list[Any], sheet: Sheet) -> dict[str, dict[str, Any]]:
+def _things(table: str, rows: list[Any], sheet: AnswerSheet) -> dict[str, dict[str, Any]]:
     known = {name_of_thing(thing): thing for thing in things_of(sheet.before.case, table)}
     found: dict[str, dict[str, Any]] = {}
     for row, item in enumerate(rows):
@@ -230,7 +222,7 @@ def _things(table: str, rows: list[Any], sheet: Sheet) -> dict[str, dict[str, An
 
 
 def _values(
-    table: str, given: Mapping[str, Any], path: Path, sheet: Sheet, thing: Any
+    table: str, given: Mapping[str, Any], path: Path, sheet: AnswerSheet, thing: Any
 ) -> Iterator[tuple[str, Any]]:
     for key, value in given.items():
         record, here = record_of(table, key), (*path, key)
@@ -301,7 +293,7 @@ def _recorded(case: Case, record: type, key: str, thing: Any) -> Any:
     return None if is_default and not is_given else getattr(thing, key)
 
 
-def _with_boat(case: Case, raw: Mapping[str, Any], sheet: Sheet) -> Case:
+def _with_boat(case: Case, raw: Mapping[str, Any], sheet: AnswerSheet) -> Case:
     values = dict(_values("boat", raw.get("boat") or {}, ("boat",), sheet, None))
     known = case.seen.bilge_pump if case.seen else ()
     rows, reading = _pump_rows(raw.get("bilge_pump") or [], known, sheet), sheet.reading
@@ -324,7 +316,7 @@ def _with_boat(case: Case, raw: Mapping[str, Any], sheet: Sheet) -> Case:
 
 
 def _pump_rows(
-    rows: list[dict[str, Any]], known: tuple[BilgePump, ...], sheet: Sheet
+    rows: list[dict[str, Any]], known: tuple[BilgePump, ...], sheet: AnswerSheet
 ) -> list[dict[str, Any]]:
     """Return what of the answers on bilge pumps counts."""
     found = []

@@ -35,7 +35,7 @@ class Answered:
 
 
 @dataclass
-class Sheet:
+class AnswerSheet:
     """One checklist while it is read over what was known before it."""
 
     before: Answered

@@ -17,10 +17,11 @@ from seaflow.forms.days import day_of, is_a_day, is_far_ahead
 
 ONLY_TOLD, EARLIER = "told", "earlier"  # why an answer does not count
 _LOOKED = (SEEN, MEASURED)
-Sheet = tuple[CaseText, Mapping[str, Any]]
+# A file as typed, and as data.
+Written = tuple[CaseText, Mapping[str, Any]]
 
 
-def by_day(sheets: list[Sheet]) -> list[Sheet]:
+def by_day(sheets: list[Written]) -> list[Written]:
     """Return files of answers by the day of their record; one without stays behind its fellow."""
     day, found = datetime.date.min, []
     for text, raw in sheets:
@@ -66,7 +67,15 @@ def _but(
     }
 
 
-def require_once(given: Mapping[str, Any], reading: Reading) -> None:
+def require_sound(
+    given: Mapping[str, Any], marks: Mapping[Path, HowKnown], reading: Reading
+) -> None:
+    """Refuse answers that contradict each other in one file, and marks that cannot be."""
+    _require_once(given, reading)
+    _require_marks(marks, reading)
+
+
+def _require_once(given: Mapping[str, Any], reading: Reading) -> None:
     """Refuse two blocks of one name that answer the same differently."""
     for table, rows in given.items():
         first: dict[Path, tuple[Path, Any]] = {}
@@ -99,7 +108,7 @@ def _twice(name: str, here: Path, there: Path, reading: Reading) -> None:
     )
 
 
-def require_marks(marks: Mapping[Path, HowKnown], reading: Reading) -> None:
+def _require_marks(marks: Mapping[Path, HowKnown], reading: Reading) -> None:
     """Refuse days that are none before values, and what nobody could look at with no reason."""
     for path, known in marks.items():
         if known.date:
