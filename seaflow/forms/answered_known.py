@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from seaflow.boat.case import Case
+from seaflow.boat.keys import keys_of
 from seaflow.boat.known import BOAT
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, HowKnown
 from seaflow.boat.reader.text import Path
@@ -65,7 +66,7 @@ def _paths(content: Any, path: Path) -> Iterator[Path]:
 def _is_measure(table: str, keys: Path) -> bool:
     record: type | None = record_of(table, str(keys[0]))
     for key in keys:
-        if record is None:
+        if record is None or all(spelled != key for _, spelled, _ in keys_of(record)):
             return False
         declared = declared_key(record, str(key))
         record = declared.of
