@@ -1,10 +1,11 @@
 """Visits one after another: whose answer stands, what is refused, and what is carried on."""
 
 import json
+import tomllib
 
 import pytest
 from click.testing import CliRunner
-from survey_boats import FILE
+from survey_boats import FILE, patched, text_of
 
 from seaflow.cli.main import main
 
@@ -101,3 +102,48 @@ def test_what_cannot_be_is_refused_with_its_line(text, problem, tmp_path):
 def test_a_record_of_years_ahead_is_refused(tmp_path):
     file = visit(tmp_path, "visit", "", "3 May 2999")
     assert f"K11  {file}:2" in run(FILE, "--answers", file).stderr
+
+
+def test_what_is_half_told_of_a_new_seacock_is_written_once_and_reads_back(tmp_path):
+    block = '[[seacock]]\nname = "{}"\non = "{}"\ntype = "not accessible: behind a tank"\n'
+    case = tmp_path / "boat.toml"
+    raw = patched({"seacock.0": "drop"})
+    case.write_text(text_of(raw), encoding="utf-8")
+    on = raw["through_hull"][0]["name"]
+    for name in (f"seacock on {on}", "valve by the engine"):
+        first = visit(tmp_path, "first", block.format(name, on))
+        second = tmp_path / f"{name}.toml"
+        assert run(case, "--answers", first, "--checklist", second).exit_code != 2
+        told = tomllib.loads(second.read_text(encoding="utf-8"))["seacock"]
+        assert [row["name"] for row in told if row.get("on") == on] == [name]
+        assert "behind a tank" in told[0]["type"]
+        assert run(case, "--answers", second).exit_code in (0, 1, 3)
+
+
+def test_why_nobody_could_look_is_carried_with_its_day(tmp_path):
+    first = visit(tmp_path, "first", f'{COCK}weeps = "not accessible: locker full"\n')
+    case = tmp_path / "boat.toml"
+    case.write_text(text_of(patched({"seacock.0.seen.weeps": "drop"})), encoding="utf-8")
+    second = tmp_path / "second.toml"
+    run(case, "--answers", first, "--checklist", second)
+    text = second.read_text(encoding="utf-8")
+    assert 'weeps = "not accessible 1 June 2026: locker full"' in text
+    later = text.replace('date = "1 June 2026"', 'date = "1 July 2026"')
+    second.write_text(later, encoding="utf-8")
+    found = json.loads(run(case, "--answers", second, "--json").stdout)
+    (left,) = (item for item in found["look_at"] if item["key"] == "weeps")
+    assert left["not_accessible"] == "locker full"
+
+
+def test_the_first_visit_follows_nothing(tmp_path):
+    case = tmp_path / "boat.toml"
+    case.write_text(text_of(patched({"seacock.0.seen.weeps": True})), encoding="utf-8")
+    first, second = tmp_path / "first.toml", tmp_path / "second.toml"
+    run(case, "--checklist", first)
+    found = json.loads(run(case, "--answers", first, "--json").stdout)
+    assert found["findings"]
+    assert found["changes"] == []
+    seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n')
+    run(case, "--answers", seen, "--checklist", second)
+    later = json.loads(run(case, "--answers", second, "--json").stdout)
+    assert {item["became"] for item in later["changes"]} == {"still open"}

@@ -89,7 +89,7 @@ class _Sheet:
             yield ""
             yield from _remark(NEW_OPENINGS)
             yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
-        if self.answer.findings or self.answer.changes:
+        if self._was_visited and (self.answer.findings or self.answer.changes):
             yield from ("", *_remark(FINDINGS))
             yield from finding_blocks(self.answer)
 
@@ -109,6 +109,11 @@ class _Sheet:
         return {item.key for item in found if (item.table, item.thing) == (table, thing)}
 
     @property
+    def _was_visited(self) -> bool:
+        """Whether findings are those of a visit; what a case tells is no visit before the first."""
+        return bool(self.given or self.case.visit or self.case.finding)
+
+    @property
     def _boat_told(self) -> Given:
         told: Given = self.given.get("boat") or {}
         return told
@@ -118,10 +123,20 @@ class _Sheet:
         return bool(self.given.get("bilge_pump"))
 
     def _told(self) -> Iterator[tuple[str, str]]:
-        """Yield the things that earlier answers are about."""
+        """Yield the things that earlier answers are about, but seacocks still asked for."""
+        waiting = {row["name"] for row in self._waiting.values()}
         for table, rows in self.given.items():
-            if isinstance(rows, list) and table != "bilge_pump":
-                yield from ((table, row["name"]) for row in rows if "name" in row)
+            if isinstance(rows, list) and table not in ("bilge_pump", "finding"):
+                names = [row["name"] for row in rows if "name" in row]
+                left = waiting if table == "seacock" else ()
+                yield from ((table, name) for name in names if name not in left)
+
+    @property
+    def _waiting(self) -> dict[str, Given]:
+        """Return blocks of seacocks that tell too little to count, by the opening they are on."""
+        known = {cock.name for cock in self.case.seacock}
+        rows = self.given.get("seacock") or ()
+        return {row["on"]: row for row in rows if "on" in row and row["name"] not in known}
 
     def _earlier(self, table: str, thing: str) -> Given:
         """Return what was answered of a thing before."""
@@ -174,7 +189,7 @@ class _Sheet:
             yield from self._rows("bilge_pump", BilgePump, _by_name(names, told))
         if "seacock" in keys and table != "skin_fitting":
             yield from _remark(NEW_SEACOCK.format(thing=thing))
-            block = {"name": f"seacock on {thing}", "on": thing}
+            block = self._waiting.get(thing, {"name": f"seacock on {thing}", "on": thing})
             yield from self._rows("seacock", Seacock, (block,))
 
     def _question(self, table: str, item: LookAt, told: Any) -> Iterator[str]:
@@ -185,14 +200,17 @@ class _Sheet:
         ask = item.ask if declared.of is None else declared.meaning
         said = self.show.text(f"{ask} ({item.severity}{', for: ' if waits else ''}{waits})")
         if declared.of is None:
-            yield from _one_fact(item.key, said, self._after(table, item.key, declared))
+            value = with_mark(self.case, (table, item.thing, item.key), told or "")
+            after = self._after(table, item.key, declared)
+            yield from _one_fact(f"{item.key} = {value_text(value)}", said, after)
             return
         yield from _remark(said)
         for _, spelled, inner in keys_of(declared.of):
             value = told.get(spelled) if isinstance(told, Mapping) else None
             yield from _remark(as_question(inner.meaning))
-            shown = '""' if value is None else value_text(value)
-            yield f"{item.key}.{spelled} = {shown}{self._after('', spelled, inner)}"
+            whole = f"{item.key}.{spelled}"
+            shown = value_text(with_mark(self.case, (table, item.thing, whole), value or ""))
+            yield f"{whole} = {shown}{self._after('', spelled, inner)}"
 
     def _record(self) -> Iterator[str]:
         yield "[record]"
@@ -217,6 +235,7 @@ class _Sheet:
                     continue
                 meaning = self.show.text(as_question(declared.meaning))
                 hint = self._hint(table, spelled, declared)
+                value = with_mark(self.case, (table, str(row.get("name")), spelled), value)
                 yield f"{spelled} = {value_text(value)}  # {meaning}{hint}"
 
     def _after(self, table: str, key: str, declared: Key) -> str:
@@ -232,14 +251,13 @@ class _Sheet:
         return f" Such as {self.show.text(declared.example)}" if declared.example else ""
 
 
-def _one_fact(key: str, said: str, after: str) -> Iterator[str]:
+def _one_fact(line: str, said: str, after: str) -> Iterator[str]:
     """Yield a fact on one line if it fits, else what it is above its key."""
-    line = f'{key} = ""{after or "  #"}'
-    if len(line) + len(said) + 2 <= WIDTH:
-        yield f'{key} = ""  # {said}{after.replace("  #", "", 1)}'
+    if len(f"{line}{after or '  #'}{said}") + 2 <= WIDTH:
+        yield f"{line}  # {said}{after.replace('  #', '', 1)}"
         return
     yield from _remark(said)
-    yield f'{key} = ""{after}'
+    yield f"{line}{after}"
 
 
 def _but(told: Given, keys: set[str]) -> dict[str, Any]:

@@ -43,9 +43,12 @@ def with_mark(case: Case, address: tuple[str, str, str], value: Any) -> Any:
     """
     known = case.known.get(address)
     plain = isinstance(value, (str, bool, int, float))
-    if known is None or not known.date or not plain or known.how == NOT_ACCESSIBLE:
+    if known is None or not known.date or not plain or value == "":
         return value
     own = mark_of(value) if isinstance(value, str) else None
+    if NOT_ACCESSIBLE in (known.how, own and own[0].how):
+        is_same = own is not None and own[0].why == known.why
+        return known.mark if is_same else value
     if own is not None and own[0].date:
         return value
     text = ("yes" if value else "no") if isinstance(value, bool) else str(value)
