@@ -1,6 +1,7 @@
 """Visits one after another: whose answer stands, what is refused, and what is carried on."""
 
 import json
+import re
 import tomllib
 
 import pytest
@@ -147,3 +148,14 @@ def test_the_first_visit_follows_nothing(tmp_path):
     run(case, "--answers", seen, "--checklist", second)
     later = json.loads(run(case, "--answers", second, "--json").stdout)
     assert {item["became"] for item in later["changes"]} == {"still open"}
+
+
+def test_what_is_only_told_in_the_file_of_the_next_round_is_not_cured(tmp_path):
+    seen, second = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n'), tmp_path / "second.toml"
+    run(FILE, "--answers", seen, "--checklist", second)
+    text = second.read_text(encoding="utf-8")
+    for said, became in (("told, by the owner: yes", "not seen"), ("yes", "cured")):
+        now = re.sub(r'^moves_freely = ".*?"', f'moves_freely = "{said}"', text, flags=re.M)
+        second.write_text(now, encoding="utf-8")
+        (one,) = (item for item in surveyed(second)["changes"] if item["rule"] == SEIZED[0])
+        assert one["became"] == became

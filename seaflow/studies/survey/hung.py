@@ -8,6 +8,7 @@ from functools import cached_property
 
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
+from seaflow.boat.reader.known import TOLD
 from seaflow.boat.tables.recorded_record import OPEN, Followed
 from seaflow.studies.survey.evidence import SHUTS, Evidence
 from seaflow.studies.survey.following import Change, Pair, changes, numbered, pairs_of
@@ -128,8 +129,17 @@ class Hung:
 
     def changes(self) -> tuple[Change, ...]:
         """Return what changed since earlier visits."""
-        kept = {(item.where, rule.id) for rule, item in self.told if isinstance(item, Kept)}
+        kept = {
+            (item.where, rule.id)
+            for rule, item in self.told
+            if isinstance(item, Kept) and not self._is_only_told(rule, item.where)
+        }
         return changes(self.pairs, frozenset(kept), self.kept, self.numbers)
+
+    def _is_only_told(self, rule: Rule, where: str) -> bool:
+        """Return whether an answer says itself that nobody looked; that cures no finding."""
+        known = self.case.known.get((rule.table or "", where, rule.key or ""))
+        return known is not None and known.how == TOLD
 
 
 def _where(verdict: Verdict) -> str:
