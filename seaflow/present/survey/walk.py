@@ -197,15 +197,21 @@ def choices_of(table: str, key: str, declared: Key) -> tuple[str, ...]:
 
 
 def good_of(line: Line) -> tuple[str, ...]:
-    """Return the choices that break no rule on this fact; none where no rule is on it alone."""
+    """Return the choices that are in order by a rule on this fact alone; none where none is.
+
+    A rule that only names what is bad makes nothing else good. What is good of a thing is so of
+    another by the same yes or no.
+    """
     table = {"skin_hose": "hose", "skin_fitting": "intake"}.get(line.block, line.block)
     on_it = [one for one in _keyed() if (one.table, one.key) == (table, line.path[-1])]
-    means: dict[str, Any] = dict(zip(YES_NO, (True, False), strict=True))
-    return tuple(
-        word
-        for word in line.choices
-        if on_it and all(holds(rule, means.get(word, word)) for rule in on_it)
-    )
+    means: dict[str, Any] = dict(zip(line.choices, line.choices, strict=True))
+    if line.choices == YES_NO:
+        means = dict(zip(YES_NO, (True, False), strict=True))
+        on_it = on_it or [one for one in _keyed() if one.key == line.path[-1]]
+    if all(rule.test is None or rule.test[0] != "good" for rule in on_it):
+        told = read_table("walk.toml")["good"].get(f"{line.block}.{line.path[-1]}")
+        return () if told is None else (told,)
+    return tuple(word for word in means if all(holds(rule, means[word]) for rule in on_it))
 
 
 @cache
