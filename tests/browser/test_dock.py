@@ -150,6 +150,25 @@ def test_what_cannot_be_is_told_beside_the_answer(owner, opened):
         assert "warm" in seen.page.inner_text("#dock-wrong")
 
 
+def test_degrees_of_the_other_scale_are_asked_about_and_never_called_normal(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.check("#us")
+        seen.page.fill("[name=sea]", "29")
+        seen.page.fill("[name=discharge-0-0]", "40")
+        seen.page.wait_for_selector("#dock-wrong:not([hidden])")
+        assert seen.page.locator("#dock-answer").is_hidden()
+
+
+def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, opened):
+    with opened(owner(KETCH), 390) as seen:
+        seen.page.fill("[name=time-0-0]", "soon")
+        seen.page.check("[name=stream-0-0][value='0']")
+        bar = seen.page.locator("#dock-bar", has_text="Stop now")
+        bar.wait_for()
+        box = bar.bounding_box()
+        assert 0 <= box["y"] <= 900
+
+
 def test_without_its_script_it_tells_what_is_normal_and_where_to_look(owner, opened):
     with opened(owner(KETCH), java_script_enabled=False) as seen:
         text = seen.page.inner_text("#dock")

@@ -45,6 +45,11 @@
       return wrong ? null : found;
     };
     const sea = value("sea", "temperature", -2, 40), numbers = [], signs = [], streams = [];
+    // Degrees of the other scale, most likely: a wrong sea would call a hot boat normal.
+    if (sea !== null && (sea < loop.seas[0] - told.farSea || sea > loop.seas.at(-1) + told.farSea)) {
+      field("sea").setAttribute("aria-invalid", true);
+      faults.push(say("sea_far", { sea: shown("temperature", sea) }));
+    }
     loop.spots.forEach((_, spot) => {
       const id = `${number_}-${spot}`;
       const warm = value(`discharge-${id}`, "temperature", -2, 75);
@@ -59,6 +64,9 @@
       }
       const stream = chosen(`stream-${id}`);
       if (stream !== "") streams.push({ kind: "stream", word: Number(stream), spots: [spot] });
+      if (told.signs.stream.words[stream] === "none" && numbers.some((one) => one.kind === "flow" && one.spot === spot)) {
+        faults.push(say("none_and_bucket"));
+      }
     });
     signs.push(...streams);
     for (const kind of Object.keys(told.signs)) {
@@ -117,6 +125,7 @@
     });
     return rows;
   };
+  const bar = document.getElementById("dock-bar");
   const tell = () => {
     const asked = read(), empty = !asked.numbers.length && !asked.signs.length;
     put("dock-wrong", asked.faults.join(" "));
@@ -124,13 +133,18 @@
       const one = document.createElement("p"); one.textContent = text; return one;
     }));
     const box = document.getElementById("dock-answer");
-    box.hidden = empty;
-    if (empty) return;
+    // Stop at once whatever else is wrong with what was typed; else nothing is answered on it.
+    const stops = asked.signs.some(({ kind, word }) => told.stops.some(([one, of]) => one === kind && of === told.signs[kind].words[word]));
+    box.hidden = empty || (asked.faults.length > 0 && !stops);
+    if (box.hidden) { bar.hidden = true; return; }
     const found = answer(asked), { verdict, places } = found, loop = found.found.loop;
     const sign = { normal: "yes", watch: "tight", act_soon: "tight", stop_now: "no" }[verdict.word];
     box.className = `dock-answer ${sign}`;
     document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
     document.querySelector("#dock-word span").textContent = say(verdict.word);
+    bar.hidden = false;
+    bar.className = `dock-bar ${sign}`;
+    bar.textContent = say(verdict.word);
     const unlike = found.found.astray > 0.5;
     const why = unlike && ["as_healthy", "odd"].includes(verdict.why) ? say("no_boat_reads_so")
       : verdict.why === "odd" ? verdict.odd.slice(0, 1).map((one) => oddOf(loop, one)).join(" ")

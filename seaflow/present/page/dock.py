@@ -22,6 +22,7 @@ from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS
 from seaflow.studies.diagnose.readings import instruments, signs
 
+FAR_SEA = 5.0  # K beyond the seas that were drawn, from which on a reading is asked again
 BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
 PICTURED = ("basket", "handle")  # beside the stream
 MORE = ("tripped", "load", "pump", "breaker", "bilge", "bubbles", "filter", "second_thermometer")
@@ -75,6 +76,8 @@ SAID = (
     fact("dock.no_boat_reads_so"),
     fact("dock.sea_assumed", **_mark("sea")),
     fact("dock.sea_outside"),
+    fact("dock.sea_far", **_mark("sea")),
+    fact("dock.none_and_bucket"),
     fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
     fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
     fact("dock.not_understood", **_mark("typed")),
@@ -100,6 +103,7 @@ def dock_sheet(case: Case, loops: Iterable[PackedBoats]) -> tuple[PageSheet, Mar
     boats = {
         **weighing(every[0]),
         "boat": case.boat.name,
+        "farSea": FAR_SEA,
         "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
         "says": dict(_says()),
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],

@@ -71,9 +71,10 @@ def _decision(loop: LoopSize, show: Show) -> Block | None:
     best = loop.chosen
     if best is None:
         return block("No", show.sentence(fact("size.no_pump_fits")))
-    unit, *others = _units(loop, best)
-    facts = (_verdict(best), _runs(best), unit, *_now(loop, best), *others)
-    return block(GRADE[loop.grade], *(capital(show.sentence(one)) for one in facts), kept=3)
+    fitted, (unit, *others) = tuple(_now(loop, best)), _units(loop, best)
+    facts = (_verdict(best), _runs(best), unit, *fitted, *others)
+    says = (capital(show.sentence(one)) for one in facts)
+    return block(GRADE[loop.grade], *says, kept=3 + len(fitted))
 
 
 def _verdict(best: PumpResult) -> Fact:

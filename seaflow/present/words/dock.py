@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
     "title": "{boat}: what is normal, and what to do when it is not",
-    "stop_now": "Stop now",
+    "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
     "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
     "odd_bucket": "{bucket} takes {seconds} s{place}; healthy is {low} to {high} s.",
@@ -29,6 +29,10 @@ WORDS: Mapping[str, str] = {
     ),
     "sea_assumed": "The sea was not read; {sea} is taken.",
     "sea_outside": "This sea is outside what was worked out for this boat.",
+    "sea_far": (
+        "A sea of {sea} is far from what is usual here: is it in the units that the switch shows?"
+    ),
+    "none_and_bucket": "No stream, and yet a bucket fills: one of the two is wrong.",
     "normal_here": (
         "At a sea of {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
     ),

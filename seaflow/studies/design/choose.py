@@ -133,10 +133,10 @@ def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitN
 def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
     """Return candidates best first: yes before tight before no.
 
-    If a person has own pumps, those that will do come first, then the one fitted if it will, then
-    the rest of the own: an invented pump is there to compare with. A yes comes by remarks and then
-    power, a tight one by how often it keeps the rise, a no by how far it falls
-    short and then likewise.
+    If a person has own pumps, those that will do come first, then the one fitted if it will. Where
+    none of them will, an invented one that would shows what to ask for, and the own come next. A
+    yes comes by remarks and then power, a tight one by how often it keeps the rise, a no by how far
+    it falls short and then likewise.
     """
     tried = tuple(results)
     own = any(not item.result.part.invented for item in tried)
@@ -161,9 +161,10 @@ def _order(result: PumpResult, own: bool) -> tuple[object, ...]:
 
 def _buyable(result: PumpResult) -> int:
     """Return the place of a pump in the order, once a person has own pumps."""
-    if result.judgement.recommended and (result.fitted or not result.part.invented):
-        return 1 if result.part.invented else 0
-    return 3 if result.part.invented else 2
+    invented = result.part.invented
+    if not result.judgement.recommended:
+        return 4 if invented else 3
+    return 0 if not invented else 1 if result.fitted else 2
 
 
 def _nearness(result: PumpResult) -> float:
