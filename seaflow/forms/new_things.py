@@ -98,8 +98,8 @@ def _new(
     others |= {hose.label: "hose" for hose in case.hose}
     for row, item in enumerate(raw.get(table) or ()):
         name = item.get("name")
-        if name in own:
-            continue
+        if name in own or (others.get(name) == table and set(item) <= {"name", "on"}):
+            continue  # of a thing that is there already, or a block that says nothing more of one
         if name is None:
             example = f"{table.replace('_', ' ')} by the engine"
             reading.note(

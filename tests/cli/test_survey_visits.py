@@ -159,3 +159,13 @@ def test_what_is_only_told_in_the_file_of_the_next_round_is_not_cured(tmp_path):
         second.write_text(now, encoding="utf-8")
         (one,) = (item for item in surveyed(second)["changes"] if item["rule"] == SEIZED[0])
         assert one["became"] == became
+
+
+def test_a_new_seacock_named_again_with_nothing_more_is_one(tmp_path):
+    case = tmp_path / "boat.toml"
+    raw = patched({"seacock.0": "drop"})
+    case.write_text(text_of(raw), encoding="utf-8")
+    block = f'[[seacock]]\nname = "new"\non = "{raw["through_hull"][0]["name"]}"\n'
+    told = f'{block}type = "gate valve"\nbore = "25 mm"\n'
+    assert run(case, "--answers", visit(tmp_path, "once", told + block)).exit_code == 1
+    assert run(case, "--answers", visit(tmp_path, "twice", told + told)).exit_code == 2
