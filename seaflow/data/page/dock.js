@@ -255,7 +255,13 @@
     let rows = [...by.values()].map((numbers) => ({
       fault: found.loop.faults[numbers[0]],
       chance: sum(found, (i) => found.loop.pairs[found.loop.pair[i]].some((one) => numbers.includes(one))),
-    })).sort((a, b) => b.chance - a.chance);
+    })).sort((a, b) => b.chance - a.chance).reduce((ordered, one) => {
+      let place = ordered.length; // acid and licensed work wait for what is milder
+      while (place && ordered[place - 1].fault.late > one.fault.late
+        && one.chance >= told.likelyEnough * ordered[place - 1].chance) place -= 1;
+      ordered.splice(place, 0, one);
+      return ordered;
+    }, []);
     const load = rows.findIndex((one) => one.fault.name === "part_load");
     const machine = rows.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) rows.splice(machine, 0, ...rows.splice(load, 1));

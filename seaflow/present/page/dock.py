@@ -19,7 +19,7 @@ from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import prior_present
-from seaflow.studies.diagnose.look import ODDS
+from seaflow.studies.diagnose.look import ODDS, lateness
 from seaflow.studies.diagnose.readings import instruments, signs
 
 FAR_SEA = 5.0  # K beyond the seas that were drawn, from which on a reading is asked again
@@ -149,11 +149,12 @@ def _of_loop(boats: PackedBoats) -> dict[str, Any]:
     }
 
 
-def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str]]:
+def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | int]]:
     yield "name", fault.name
     yield "title", fault.title
     yield "look", fault.look
     yield "act", fault.act
+    yield "late", lateness(fault.cautions)
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 
@@ -206,7 +207,7 @@ def _band(values: Array, weight: Array) -> tuple[float, float]:
     return low, high
 
 
-def _order(boats: PackedBoats) -> Iterator[dict[str, str]]:
+def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
     """Yield where to look without any reading, what is commonest first."""
     faults = boats.setup.faults
     before = prior_present(faults)

@@ -14,7 +14,7 @@ from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import infer, predict, verdict
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import nothing
-from seaflow.studies.diagnose.look import AFTER_LOAD
+from seaflow.studies.diagnose.look import AFTER_LOAD, LIKELY_ENOUGH
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import supply_range
 
@@ -53,6 +53,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         **_verdict(),
         "levels": LEVELS,
         "afterLoad": AFTER_LOAD,
+        "likelyEnough": LIKELY_ENOUGH,
         "nothing": nothing().title,
     }
 

@@ -17,9 +17,9 @@ from seaflow.studies.diagnose.simulate import LOADS
 SHOWN = 3
 LOAD = "load"  # the reading
 AFTER_LOAD = ("low_refrigerant", "not_pumping")  # looked for only where the load is known
-# What is left to the last as long as something milder is likely enough: acid, then what only
-# licensed people open. By the cautions of a fault.
-LATER = ("acid", "refrigerant")
+# What is left to the last as long as something milder is likely enough: a hose loosened, then
+# acid, then what only licensed people open. By the cautions of a fault.
+LATER = ("bleeding", "acid", "refrigerant")
 LIKELY_ENOUGH = 0.5  # of the odds of what is left for it; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
 ODDS = (
@@ -52,7 +52,7 @@ class Look:
 def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ...]:
     """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
 
-    What takes acid or a licensed person waits for what is at least half as likely. The load comes
+    What loosens a hose, takes acid or a licensed person waits for what is at least half as likely. The load comes
     before the machine that it looks like, as long as nobody has told it.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
@@ -67,13 +67,16 @@ def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ..
         chance, first = float(posterior.weight[any_of_them].sum()), faults[numbers[0]]
         cautions = named_cautions(first.cautions, [pump])
         found.append(Look(place, first.act, in_words(chance), chance, cautions, first.name))
-        late[place] = max(
-            (LATER.index(one) + 1 for one in first.cautions if one in LATER), default=0
-        )
+        late[place] = lateness(first.cautions)
     found = _milder_first(sorted(found, key=lambda one: -one.chance), late)
     found = _load_first(found) if not load_is_told(readings) else found
     likely = [one for one in found if one.chance >= LEAST] or found[:1]
     return tuple(likely[:SHOWN])
+
+
+def lateness(cautions: Sequence[str]) -> int:
+    """Return how late work with these cautions comes, as long as something milder is likely."""
+    return max((LATER.index(one) + 1 for one in cautions if one in LATER), default=0)
 
 
 def _milder_first(found: list[Look], late: Mapping[str, int]) -> list[Look]:
