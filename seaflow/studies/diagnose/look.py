@@ -52,8 +52,8 @@ class Look:
 def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ...]:
     """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
 
-    What loosens a hose, takes acid or a licensed person waits for what is at least half as likely. The load comes
-    before the machine that it looks like, as long as nobody has told it.
+    What loosens a hose, takes acid or a licensed person waits for what is at least half as likely.
+    The load comes before the machine that it looks like, as long as nobody has told it.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     present = posterior.present
