@@ -241,9 +241,10 @@ def _cautions_of(
 
 def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:
     yield from readings.assumed
-    told = {place for place, _ in readings.streams}
+    streams = {place for place, _ in readings.streams}
+    told = streams | {number.place for number in readings.numbers}
     others = tuple(place for place in setup.places.outlets if place not in told)
-    if told and others:
+    if streams and others:
         yield fact("diagnose.other_outlets", outlets=others)
     yield from _start(setup)
     yield from warm_sea(posterior, readings)
