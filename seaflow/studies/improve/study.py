@@ -26,7 +26,7 @@ from seaflow.studies.design.which_pump import built_with, find_out_next, picked_
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.bill import Shop, shop_of
 from seaflow.studies.improve.groups import groups_of
-from seaflow.studies.improve.leave import leave_it
+from seaflow.studies.improve.leave import Leave, leave_it
 from seaflow.studies.improve.options import pump_choices, strainer_levels
 from seaflow.studies.improve.rate import Progress, rate
 from seaflow.studies.improve.search import shortlist, single_picks
@@ -123,13 +123,13 @@ def _improve_loop(
     shown = {id(item) for item in best}
     likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
     now, drawn = judge.with_days(none, rated[none])
-    leave = leave_it(space.case, drawn, space.needs, now.pump) if drawn and space.fitted else None
+    leave = _leave(space, drawn, now)
     front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
     if leave is None:
         front += better_graded(
             front, [partial(judge.choice, pick_of[id(item)], item) for item in likely]
         )
-    winner = winner_of(front, enough) if leave is None or now.grade == NO else now
+    winner = winner_of(front, enough) if leave is None else now
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
@@ -146,6 +146,14 @@ def _improve_loop(
         leave=leave,
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
     )
+
+
+def _leave(space: Space, drawn: Sample | None, now: Choice) -> Leave | None:
+    """Return why a boat should be left as it is; one that will not do never is."""
+    if drawn is None or not space.fitted or now.grade == NO:
+        return None
+    return leave_it(space.case, drawn, space.needs, now.pump)
+
 
 
 @dataclass(frozen=True, slots=True, eq=False)
