@@ -92,7 +92,7 @@ def sampling_options(least: int, most: int, default: int, words: str) -> Callabl
 
 def sheet_beside(file: str) -> str:
     """Return where the sheet of the pump that a boat was told with stands beside her case."""
-    return str(Path(file).with_name(f"{Path(file).stem}-pump.toml"))
+    return str(Path(file).parent / f"{Path(file).stem}-pump.toml")
 
 
 def with_sheets(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]:

@@ -90,6 +90,8 @@ class _Sentence(string.Formatter):
             return f"{said[:1].upper()}{said[1:]}"
         if isinstance(value, tuple):
             return self._several(value, format_spec)
+        if format_spec == "quoted":
+            return f'"{value}"'
         if format_spec == "at":
             return f' at "{value}"' if value else ""
         if "|" in format_spec:

@@ -12,6 +12,7 @@ from boats import boats
 from disguise import (
     ROUNDING,
     asked,
+    can_be_split,
     differences,
     in_two_pieces,
     read,
@@ -57,6 +58,14 @@ def test_a_hose_that_rises_on_its_way_in_two_pieces(folder):
     (row,) = (row for row, hose in enumerate(raw["hose"]) if hose["from"] == "guest cabin unit")
     assert raw["hose"][row]["via"]
     assert list(in_two_pieces(folder, raw, row, ["size"])) == []
+
+
+@pytest.mark.xfail(reason="a hose has one bore for both its tails: a narrow port narrows both")
+def test_what_to_change_on_a_hose_in_two_pieces(folder):
+    raw = read(CASES[-1].with_name("ketch-one-unit.toml"))
+    rows = [row for row in range(len(raw["hose"])) if can_be_split(raw, row)]
+    found = [text for row in rows for text in in_two_pieces(folder, raw, row, ["improve"])]
+    assert found == []
 
 
 def test_a_random_boat(folder):
