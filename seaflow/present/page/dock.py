@@ -12,6 +12,7 @@ from markupsafe import Markup
 from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
+from seaflow.present.card import capital
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
@@ -108,8 +109,8 @@ def dock_sheet(case: Case, loops: Iterable[PackedBoats]) -> tuple[PageSheet, Mar
         "says": dict(_says()),
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
         "titles": {
-            **{kind: _capital(row.title) for kind, row in instruments().items()},
-            **{kind: _capital(row.title) for kind, row in signs().items()},
+            **{kind: capital(row.title) for kind, row in instruments().items()},
+            **{kind: capital(row.title) for kind, row in signs().items()},
         },
         "asks": {kind: sign.ask for kind, sign in signs().items()},
         "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
@@ -135,10 +136,6 @@ def _question(kind: str) -> dict[str, Any]:
 
 def _careful(names: Iterable[str]) -> str:
     return next((one.brief for one in named_cautions(tuple(names))), "")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _of_loop(boats: PackedBoats) -> dict[str, Any]:

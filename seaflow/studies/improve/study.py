@@ -155,7 +155,6 @@ def _leave(space: Space, drawn: Sample | None, now: Choice) -> Leave | None:
     return leave_it(space.case, drawn, space.needs, now.pump)
 
 
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Judge:
     """Grades boats as `size` does, by the same draws, and lists what is bought for each."""
