@@ -17,6 +17,7 @@ from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
+from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import prior_present
@@ -87,7 +88,7 @@ SAID = (
     fact("dock.cannot_keep"),
     fact("dock.forget_all"),
 )
-LEVELS = (0.05, 0.95)
+ENDS = (LEVELS[0], LEVELS[-1])
 
 
 def dock_sheet(case: Case, loops: Iterable[PackedBoats]) -> tuple[PageSheet, Markup]:
@@ -179,29 +180,21 @@ def _normal(boats: PackedBoats) -> Iterator[dict[str, Any]]:
             yield {
                 "sea": amount_of("temperature", sea),
                 "outlet": spot.outlet,
-                "leaves": _range(_band(spot.rise[k], weight), sea),
+                "leaves": _range(weighted_quantiles(spot.rise[k], weight, ENDS), sea),
                 "bucket": _seconds(spot, weight),
             }
 
 
-def _range(band: tuple[float, float], sea: float) -> Two:
+def _range(band: list[float], sea: float) -> Two:
     low, high = (amount("temperature", sea + rise) for rise in band)
     return told(fact("dock.normal_row", low=low, high=high))
 
 
 def _seconds(spot: ReadAt, weight: Array) -> Two:
-    low, high = _band(spot.flow, weight)
+    low, high = weighted_quantiles(spot.flow, weight, ENDS)
     ends = [(bucket / high, bucket / max(low, 1e-9)) for bucket in BUCKETS]
     said = [fact("dock.bucket_row", fast=fast, slow=slow) for fast, slow in ends]
     return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))
-
-
-def _band(values: Array, weight: Array) -> tuple[float, float]:
-    kept = (weight > 0) & np.isfinite(values)
-    order = np.argsort(values[kept])
-    steps = np.cumsum(weight[kept][order]) / weight[kept].sum()
-    low, high = (float(values[kept][order][np.searchsorted(steps, level)]) for level in LEVELS)
-    return low, high
 
 
 def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:

@@ -11,6 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution, named_cautions
+from seaflow.studies.design.certainty.sample import weighted_quantiles
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
@@ -136,9 +137,7 @@ def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> list[tu
     weight = np.where(known, posterior.weight, 0.0)
     if weight.sum() <= 0:
         return found
-    order = np.argsort(values)
-    steps = np.cumsum(weight[order]) / weight.sum()
-    low, high = (float(values[order][np.searchsorted(steps, third)]) for third in THIRDS)
+    low, high = weighted_quantiles(values, weight, THIRDS)
     deviation = np.asarray(instrument.deviation(np.abs(values)))
     if high - low < 1e-9:
         high = low + float(np.mean(deviation))

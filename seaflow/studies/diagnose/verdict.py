@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.studies.design.certainty.sample import LEVELS
+from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.agreement import heat_check
 from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.infer import Posterior
@@ -182,7 +182,7 @@ def _unseen(posterior: Posterior, readings: Readings) -> Fact | None:
     close = CLOSE * flotilla.setup.case.design.cut_out_margin
     if weight.sum() < LEAST_UNSEEN:
         return None
-    worst = _quantile(np.where(scaled, room, 0.0), weight, LEVELS[0])
+    (worst,) = weighted_quantiles(room, weight, LEVELS[:1])
     by = tuple(dict.fromkeys(_telling(posterior, weight, room <= max(worst, close))))
     if worst >= close or not by:
         return None
@@ -197,12 +197,11 @@ def _telling(posterior: Posterior, weight: Array, bad: NDArray[np.bool_]) -> Ite
             seen = predicted(flotilla, kind, place)
             if seen is None:
                 continue
-            known = np.isfinite(seen)
             middles = []
             for of in (np.where(bad, weight, 0.0), posterior.weight * flotilla.hypotheses.healthy):
-                if (of := np.where(known, of, 0.0)).sum() <= 0.0:
+                if not of[np.isfinite(seen)].sum() > 0.0:
                     break
-                middles.append(_quantile(np.where(known, seen, 0.0), of, 0.5))
+                middles += weighted_quantiles(seen, of, (0.5,))
             else:
                 error = float(instruments()[kind].deviation(abs(middles[1])))
                 if abs(middles[0] - middles[1]) > TELLS * error:
@@ -273,14 +272,8 @@ def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
     weight = np.where(runs, posterior.weight, 0.0)
     if weight.sum() < 0.05:
         return None
-    values = np.where(runs, found, 0.0)
-    return tuple(_quantile(values, weight, level) for level in LEVELS)  # type: ignore[return-value]
-
-
-def _quantile(values: Array, weight: Array, level: float) -> float:
-    order = np.argsort(values)
-    steps = np.cumsum(weight[order]) / weight.sum()
-    return float(values[order][min(int(np.searchsorted(steps, level)), values.size - 1)])
+    low, middle, high = weighted_quantiles(found, weight, LEVELS)
+    return low, middle, high
 
 
 def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
@@ -349,5 +342,5 @@ def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:
     weight = np.where(usual, np.exp(plain.log_prior), 0.0)
     if weight.sum() <= 0.0:
         return None
-    values = np.where(usual, seen, 0.0)
-    return _quantile(values, weight, UNUSUAL), _quantile(values, weight, 1.0 - UNUSUAL)
+    low, high = weighted_quantiles(seen, weight, (UNUSUAL, 1.0 - UNUSUAL))
+    return low, high

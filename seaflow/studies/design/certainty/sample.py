@@ -76,6 +76,18 @@ def quantiles(values: Array, levels: tuple[float, ...] = LEVELS) -> tuple[float,
     return tuple(float(item) for item in np.quantile(known, levels))
 
 
+def weighted_quantiles(values: Array, weight: Array, levels: tuple[float, ...]) -> list[float]:
+    """Return at which of these values the weight up to it reaches each level of all weight.
+
+    What has no weight, or is not finite, counts for nothing.
+    """
+    kept = (weight > 0.0) & np.isfinite(values)
+    order = np.argsort(values[kept])
+    ordered, upto = values[kept][order], np.cumsum(weight[kept][order])
+    places = np.searchsorted(upto, np.asarray(levels) * upto[-1])
+    return [float(value) for value in ordered[np.minimum(places, upto.size - 1)]]
+
+
 @dataclass(frozen=True, slots=True)
 class Band:
     """A figure with nine chances in ten: its low and high end, and its middle."""
