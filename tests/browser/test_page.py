@@ -5,7 +5,15 @@ import re
 import pytest
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
+EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
 PHONE = 390
+WIDTHS = (360, PHONE, 760, 1280)
+SHEET = 680  # pixels across that A4 leaves, at 96 to the inch
+
+
+def open_all(seen):
+    """Unfold everything."""
+    seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
 
 
 @pytest.mark.parametrize("name", BOATS)
@@ -15,13 +23,6 @@ def test_it_opens_from_a_file_without_a_word_and_asks_for_nothing_else(written, 
         assert seen.page.title().endswith("seawater cooling")
         assert seen.said == []
         assert seen.asked == [file.as_uri()]
-
-
-@pytest.mark.parametrize("name", BOATS)
-def test_nothing_stands_beyond_the_edge_of_a_phone(written, opened, name):
-    with opened(written(name), PHONE) as seen:
-        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        assert seen.page.evaluate("document.documentElement.scrollWidth") == PHONE
 
 
 def test_the_page_forbids_itself_the_network_and_any_script_but_its_own(written):
@@ -135,14 +136,18 @@ BOXES = """() => {
 }"""
 
 
-@pytest.mark.parametrize("name", BOATS)
-@pytest.mark.parametrize("width", [PHONE, 1280])
-def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name, width):
-    with opened(written(name), width) as seen:
-        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        metric = seen.page.evaluate(BOXES)
-        seen.page.evaluate("document.getElementById('us').click()")
-        assert metric + seen.page.evaluate(BOXES) == []
+@pytest.mark.parametrize("name", [*EVERY, "hostile"])
+def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name):
+    """On every screen, in both systems of units, and laid out for paper."""
+    with opened(written(name)) as seen:
+        open_all(seen)
+        for medium, width in [*(("screen", width) for width in WIDTHS), ("print", SHEET)]:
+            seen.page.emulate_media(media=medium)
+            seen.page.set_viewport_size({"width": width, "height": 960})
+            assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
+            for system in ("metric", "us"):
+                seen.page.evaluate("id => document.getElementById(id).click()", system)
+                assert seen.page.evaluate(BOXES) == [], (medium, width, system)
 
 
 # Paper
@@ -161,8 +166,8 @@ def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written
             sheets = on_paper(seen, size)
             assert sections < sheets <= 20
         seen.page.emulate_media(media="print")
-        seen.page.set_viewport_size({"width": 680, "height": 960})  # what A4 leaves, in pixels
-        assert seen.page.evaluate("document.documentElement.scrollWidth") <= 680
+        seen.page.set_viewport_size({"width": SHEET, "height": 960})  # what A4 leaves, in pixels
+        assert seen.page.evaluate("document.documentElement.scrollWidth") <= SHEET
         answer = seen.page.locator("#answer").bounding_box()
         assert answer["y"] + answer["height"] < 960  # on the first sheet
         assert seen.page.locator("header").is_hidden()
@@ -174,7 +179,7 @@ def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written
 
 def test_words_that_are_meant_to_break_the_page_are_only_words(written, opened):
     with opened(written("hostile"), PHONE) as seen:
-        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        open_all(seen)
         assert seen.said == [] and len(seen.asked) == 1
         assert seen.page.title().startswith("<script>document.title='owned'</script> \"Ketch\" ]]>")
         assert seen.page.locator("h1").count() == 1

@@ -120,13 +120,14 @@ class _Parts:
             "pumps": found(size, "Pumps"),
             "details": found(size, "What each unit needs", "Supply"),
         }
-        return PageSheet("buy", "What to buy", "buy.html", given, starts=True)
+        starts = len(loops) == 1  # the answers of several take more than a sheet
+        return PageSheet("buy", "What to buy", "buy.html", given, starts=starts)
 
     def _curves(self, size: list[Behind]) -> PageSheet:
         charts = [_chart(one, self._name(one.loop)) for one in self.page.asked.curves]
         given = {"charts": charts, "details": found(size, "Worst cases")}
         aside = "where the two lines cross, the pump runs"
-        return PageSheet("curve", "Pump and loop", "curve.html", given, aside, starts=True)
+        return PageSheet("curve", "Pump and loop", "curve.html", given, aside)
 
     def _run(self, size: list[Behind]) -> PageSheet:
         loops = [
@@ -142,14 +143,15 @@ class _Parts:
             for run in self.page.runs
         ]
         aside = "height and head"
-        given = {"loops": loops}
+        heeled = any(profile["heeled"] for loop in loops for profile in loop["profiles"])
+        given = {"loops": loops, "heeled": heeled}
         return PageSheet("profile", "Along the run", "profile.html", given, aside)
 
     def _place(self) -> PageSheet:
         title, answer = "Where the pump goes", self.page.asked.place
         if answer is None:
             given: dict[str, Any] = {"lacks": self.page.lacking("place")}
-            return PageSheet("place", title, "place.html", given, starts=True)
+            return PageSheet("place", title, "place.html", given)
         given = {
             "lacks": (),
             "card": whole_card("place", self.case, answer),
@@ -169,7 +171,7 @@ class _Parts:
             if loop.heads is not None
         ]
         given = {"loops": loops, "details": found(size, "Where the head goes")}
-        return PageSheet("head", "What costs head", "head.html", given, starts=True)
+        return PageSheet("head", "What costs head", "head.html", given)
 
     def _energy(self) -> PageSheet:
         title, answer = "Energy of a day", self.page.asked.energy
@@ -215,7 +217,7 @@ class _Parts:
         title, answer = "Survey of the loop", self.page.asked.survey
         if answer is None:
             given: dict[str, Any] = {"lacks": self.page.lacking("survey")}
-            return PageSheet("survey", title, "survey.html", given, starts=True)
+            return PageSheet("survey", title, "survey.html", given)
         details = self._behind("survey", answer)
         kept = [part for part in details if part.title.metric not in ("Cautions", "The record")]
         given = {
