@@ -143,7 +143,8 @@ class _Parts:
             for run in self.page.runs
         ]
         aside = "height and head"
-        heeled = any(profile["heeled"] for loop in loops for profile in loop["profiles"])
+        spots = [spot for run in self.page.runs for one in run.profiles for spot in one.spots]
+        heeled = any(spot.port_down is not None for spot in spots)
         given = {"loops": loops, "heeled": heeled}
         return PageSheet("profile", "Along the run", "profile.html", given, aside)
 
@@ -201,17 +202,21 @@ class _Parts:
         return PageSheet("parts", "Parts", "parts.html", given, starts=True)
 
     def _first_start(self) -> PageSheet:
-        sheets = [
-            {
-                "name": self._name(answer.loop),
-                "card": whole_card("baseline", self.case, answer),
-                "details": self._behind("baseline", answer),
-                "blank": BLANK,
-            }
-            for answer in self.page.asked.first_start
-        ]
-        given = {"sheets": sheets, "lacks": self.page.lacking("first_start")}
-        return PageSheet("start", "First start", "start.html", given, starts=True)
+        sheets: list[dict[str, Any]] = []
+        for answer in self.page.asked.first_start:
+            parts = [part for part in self._behind("baseline", answer) if part.pieces]
+            sheets.append(
+                {
+                    "name": self._name(answer.loop),
+                    "card": whole_card("baseline", self.case, answer),
+                    "fill": found(parts, "First fill"),
+                    "form": found(parts, "What it should read", "Also to note", "What this rests"),
+                }
+            )
+        alike = all(one["fill"] == sheets[0]["fill"] for one in sheets)
+        given: dict[str, Any] = {"sheets": sheets, "alike": alike, "blank": BLANK}
+        given["lacks"] = self.page.lacking("first_start")
+        return PageSheet("start", "First start", "start.html", given)
 
     def _survey(self) -> PageSheet:
         title, answer = "Survey of the loop", self.page.asked.survey
@@ -307,7 +312,6 @@ def _profiles(run: RunOfLoop) -> list[dict[str, Any]]:
         {
             "units": both(lambda show, one=one: ", ".join(one.units)),  # type: ignore[misc]
             "missing": tuple(spot.label for spot in one.spots if spot.height is None),
-            "heeled": any(spot.port_down is not None for spot in one.spots),
             "pictures": _pictures("profile", DESK, partial(profile_picture, one, crests)),
         }
         for one in run.profiles

@@ -8,17 +8,20 @@ from typing import Any
 from seaflow.present.page.both import Two, both, said
 from seaflow.studies.size.item import Item
 
+# Sorted by these words, what is to be bought comes first.
+STATES = {False: "1 buy", None: "2 look", True: "3 aboard"}
+
 
 def item_rows(items: Iterable[Item]) -> Iterator[dict[str, Any]]:
-    """Yield the rows of the list, what is to be bought first."""
-    for item in sorted(items, key=lambda one: (one.aboard is True, one.aboard is None)):
+    """Yield the rows of the list."""
+    for item in items:
         length = item.length if item.aboard else item.to_cut
         count = "" if item.count is None else str(item.count)
         amount_ = Two(count, count)
         if length is not None:
             amount_ = both(lambda show, metres=length: show.away("length", metres, up=True))  # type: ignore[misc]
         yield {
-            "aboard": item.aboard,
+            "state": STATES[item.aboard],
             "what": said(item.what),
             "amount": amount_,
             "where": ", ".join(item.where),
