@@ -6,12 +6,12 @@ takes as long to load as everything else together and so loads on first use.
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from seaflow.base.near import nearest
 from seaflow.base.tables import DATA, read_table
 
 if TYPE_CHECKING:
@@ -371,5 +371,5 @@ def _near(written: str, unit: str) -> str:
     elif unit == "-":
         same = ["%"]
     plain = {name.lower(): name for name in same if name != "K" or unit == "K"}
-    near = difflib.get_close_matches(written.lower(), plain, n=1, cutoff=0.5)
-    return f'"{plain[near[0]]}"' if near else "one of: " + ", ".join(plain.values())
+    near = nearest(written.lower(), plain, cutoff=0.5)
+    return f'"{plain[near]}"' if near else "one of: " + ", ".join(plain.values())

@@ -14,6 +14,7 @@ from functools import cache
 from typing import Any
 
 from seaflow.base.measured import measured
+from seaflow.base.near import nearest
 from seaflow.base.sources import source
 from seaflow.base.spread import read_with_spread
 from seaflow.base.tables import read_table
@@ -210,8 +211,8 @@ def _one(plain: str, text: str) -> OpenWater:
 
 def _alike(plain: str) -> list[OpenWater]:
     """Return the places whose whole name differs by a slip of the pen, as in "Carribean"."""
-    close = difflib.get_close_matches(plain, {name for name, _ in _names()}, n=1, cutoff=CLOSE)
-    return _called(close[0]) if close else []
+    close = nearest(plain, {name for name, _ in _names()}, CLOSE)
+    return _called(close) if close else []
 
 
 def _likely(plain: str) -> list[OpenWater]:

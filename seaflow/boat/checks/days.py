@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Callable, Iterator
 
 from seaflow.base.constants import DAY
+from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.clock import at_once, clock_of
@@ -63,14 +63,13 @@ def check_duty_units(case: Case) -> Iterator[Problem]:
     for row, duty in enumerate(case.duty):
         for name in duty.units:
             if name not in known:
-                near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
                 listed = ", ".join(f'"{item}"' for item in known)
                 yield case.text.problem(
                     "S03",
                     ("duty", row, "units"),
                     f'the duty "{duty.name}" names a unit "{name}", and there is no such unit',
                     why="Only a unit of the boat can run then.",
-                    write=f'Did you mean "{near[0]}"?' if near else f"Units there are: {listed}.",
+                    write=did_you_mean(name, known, f"Units there are: {listed}."),
                 )
 
 

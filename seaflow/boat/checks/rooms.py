@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Iterator
 
+from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
@@ -149,10 +149,8 @@ def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
 
 
 def _near(name: str, known: Iterable[str], words: str) -> str:
-    near = difflib.get_close_matches(name, known, n=1)
-    if near:
-        return f'Did you mean "{near[0]}"?'
-    return words + (", ".join(f'"{item}"' for item in known) or "none") + "."
+    listed = ", ".join(f'"{item}"' for item in known) or "none"
+    return did_you_mean(name, known, f"{words}{listed}.")
 
 
 ROOMS: tuple[Callable[[Case], Iterator[Problem]], ...] = (

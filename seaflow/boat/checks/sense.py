@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterator
 
+from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.checks.days import DAYS
@@ -85,7 +85,6 @@ def _visited(case: Case) -> Iterator[Problem]:
 
 
 def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
     listed = ", ".join(f'"{item}"' for item in known if item)
     what = f'a hose names "{name}", and there is no such thing'
     why = "A hose must start and end at something, or the water goes nowhere."
@@ -95,7 +94,7 @@ def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
     elif path[0] == "visit":
         what = f'a visit names "{name}", and there is no such thing'
         why = "What was seen of a thing that is not there would be lost."
-    write = f'Did you mean "{near[0]}"?' if near else f"Things there are: {listed}."
+    write = did_you_mean(name, known, f"Things there are: {listed}.")
     return case.text.problem("S03", path, what, why=why, write=write)
 
 

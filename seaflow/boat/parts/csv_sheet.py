@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.grid import cells as cells_of
@@ -194,8 +194,7 @@ def _check_header(table: _Table, line: int, header: list[str], by_header: str | 
             continue
         path: Path = ("header", index)
         _mark(table, path, line, cell, index)
-        near = difflib.get_close_matches(column.key, known, n=1)
-        write = f'Did you mean "{near[0]}"?' if near else "Known columns: " + ", ".join(known) + "."
+        write = did_you_mean(column.key, known, f"Known columns: {', '.join(known)}.")
         why = "What is not understood is refused, so that no column is left out unseen."
         table.note("P14", path, f'the column "{cell}" is no key of a part', why=why, write=write)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
+from seaflow.base.near import nearest
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
@@ -169,7 +169,7 @@ def _unknown_tables(raw: dict[str, Any], text: CaseText) -> list[Problem]:
     known = [spelled for _, spelled, _ in keys_of(PartsFile)]
     problems = []
     for name in [name for name in raw if name not in known]:
-        near = difflib.get_close_matches(name, known, n=1)
+        near = nearest(name, known)
         tables = ", ".join(f"[[{kind}]]" for kind in KINDS)
         problems.append(
             text.problem(
@@ -177,7 +177,7 @@ def _unknown_tables(raw: dict[str, Any], text: CaseText) -> list[Problem]:
                 (name,),
                 f'"{name}" is no table of a parts file',
                 why="What is not understood is refused, so that nothing is left out unseen.",
-                write=f"Did you mean [[{near[0]}]]?" if near else f"Tables there are: {tables}.",
+                write=f"Did you mean [[{near}]]?" if near else f"Tables there are: {tables}.",
             )
         )
         del raw[name]

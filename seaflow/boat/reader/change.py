@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from seaflow.base.near import nearest
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.reader.text import CaseText, Path
 
@@ -85,7 +85,7 @@ def _names(table: Any) -> Iterator[str]:
 def _no_such(text: CaseText, path: Path, name: str, rows: list[Any], found: int) -> Problem:
     kind = str(path[-1])
     known = [known for table in rows for known in _names(table)]
-    near = difflib.get_close_matches(name, known, n=1)
+    near = nearest(name, known)
     listed = ", ".join(f'"{one}"' for one in known)
     if found == 1:
         what = f'what is to change of {kind} "{name}" is no table of keys and values'
@@ -97,5 +97,5 @@ def _no_such(text: CaseText, path: Path, name: str, rows: list[Any], found: int)
         path,
         what,
         why="What changes must be one thing on the boat.",
-        write=f'Did you mean "{near[0]}"?' if near and near[0] != name else f"There are: {listed}.",
+        write=f'Did you mean "{near}"?' if near and near != name else f"There are: {listed}.",
     )

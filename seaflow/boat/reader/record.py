@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
+from seaflow.base.near import did_you_mean
 from seaflow.base.spread import without_typical
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of, part_table
@@ -71,8 +71,7 @@ def _table_line(path: Path) -> str:
 
 
 def _unknown(name: str, known: list[str], path: Path, reading: Reading) -> None:
-    near = difflib.get_close_matches(name, known, n=1)
-    write = f'Did you mean "{near[0]}"?' if near else "Keys there are: " + ", ".join(known) + "."
+    write = did_you_mean(name, known, f"Keys there are: {', '.join(known)}.")
     if len(path) == 1 and name in reading.tables:
         write = f"Write it under [{reading.tables[name]}]."
     reading.at_key(

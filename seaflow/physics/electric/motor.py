@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.near import nearest
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
@@ -27,8 +27,8 @@ def motor_data(motor_type: str) -> dict[str, Any]:
     """
     table = read_table("motors.toml")
     if motor_type not in table:
-        near = get_close_matches(str(motor_type), table, n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
+        near = nearest(str(motor_type), table)
+        hint = f"; did you mean {near}?" if near else ""
         raise KeyError(f"no motor type {motor_type!r}; there are {', '.join(table)}{hint}")
     row: dict[str, Any] = table[motor_type]
     return row

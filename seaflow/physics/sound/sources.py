@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
+from seaflow.base.near import nearest
 from seaflow.base.ranges import RangeError, require_between, require_positive
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
@@ -51,8 +51,8 @@ def sound_row(sound_table: str, row_name: str) -> dict[str, Any]:
     """
     table = read_table(f"sound/{sound_table}.toml")
     if row_name not in table:
-        near = get_close_matches(str(row_name), table, n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
+        near = nearest(str(row_name), table)
+        hint = f"; did you mean {near}?" if near else ""
         raise KeyError(f"no {row_name!r} among {sound_table}: {', '.join(table)}{hint}")
     row: dict[str, Any] = table[row_name]
     return row

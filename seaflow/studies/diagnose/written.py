@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
 from seaflow.base.facts import Fact, fact
+from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.forms.bare import bare_unit, with_unit
@@ -96,11 +96,10 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     by_case = {choice.casefold(): choice for choice in choices}
     if named.casefold() in by_case:
         return named if named in choices else by_case[named.casefold()]
-    near = difflib.get_close_matches(named, choices, n=1)
     raise question(
         f'a reading of {option} names "{named}", which is not on this loop',
         "A reading at a place that is not there can be compared with nothing.",
-        f'Did you mean "{near[0]}"?' if near else listed,
+        did_you_mean(named, choices, listed),
         "D02",
     )
 
