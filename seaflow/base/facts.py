@@ -61,7 +61,7 @@ class Fact:
     """
 
     kind: str
-    values: tuple[tuple[str, object], ...] = ()
+    values: tuple[tuple[str, object], ...]
 
     def __getitem__(self, name: str) -> object:
         """Return the value of this name.

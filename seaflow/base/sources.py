@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
@@ -49,7 +49,7 @@ class Citation:
     function: str
     source: str
     where: str
-    valid: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    valid: Mapping[str, tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,7 @@ class Crest:
     above: Number
     bore: Number
     vented: bool | NDArray[np.bool_]
-    clearing: Number = 1.0
+    clearing: Number
 
     def runs_full(self, volume_flow: Number) -> NDArray[np.bool_]:
         """Return whether the leg after the crest runs full at these flows, or there is no crest.

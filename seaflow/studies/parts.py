@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -33,8 +33,8 @@ class KnownPart:
     source: str
     seen: str
     own: bool
-    figures: Mapping[str, str] = field(default_factory=dict)
-    meanings: Mapping[str, str] = field(default_factory=dict)
+    figures: Mapping[str, str]
+    meanings: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,8 +33,8 @@ class _Column:
     """A column: the key it holds, the table inside the part it belongs to, and its unit."""
 
     key: str
-    inside: str = ""
-    unit: str = ""
+    inside: str
+    unit: str
 
 
 @dataclass

@@ -45,9 +45,9 @@ class Curve:
 
     across: Side
     up: Side
-    power: Side | None = None
-    label: str = ""
-    at: dict[str, str] = field(default_factory=dict)
+    power: Side | None
+    label: str
+    at: dict[str, str]
     least_speed: float | None = None
 
     def with_least_speed(self, share: float) -> Curve:
@@ -61,7 +61,7 @@ class NoCurve:
     """Why the rows make no curve, and the cell where that shows."""
 
     what: str
-    cell: Cell | None = None
+    cell: Cell | None
 
 
 @dataclass(frozen=True, slots=True)

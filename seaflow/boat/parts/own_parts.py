@@ -36,7 +36,7 @@ class LoadedParts:
     """A catalogue with own parts in it, and what was remarked in their files."""
 
     catalogue: Catalogue
-    warnings: tuple[Problem, ...] = ()
+    warnings: tuple[Problem, ...]
 
 
 def parted(named: str) -> tuple[str, str]:

@@ -49,7 +49,7 @@ class HoseKind:
     pitch: float | None
     suction: bool | None
     source: str
-    assumptions: tuple[Assumption, ...] = ()
+    assumptions: tuple[Assumption, ...]
 
 
 def hose_kind_of(sheet: HoseSheet) -> HoseKind:

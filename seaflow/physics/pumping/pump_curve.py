@@ -88,7 +88,7 @@ class PumpCurve:
 
     shut_off_head: Number
     free_flow: Number
-    exponent: Number = USUAL_EXPONENT
+    exponent: Number
     knots: Knots | None = None
     note: str = ""
 

@@ -55,7 +55,7 @@ class ValveSetting:
     extra_loss: float = measured("-")
     extra_head: float = measured("m")
     bore: float = measured("m")
-    turns: float | None = measured("-", None)
+    turns: float | None = measured("-")
     rise: float | None = measured("K", None)
     own_outlet: bool = True
     note: Fact | None = None
@@ -128,10 +128,10 @@ class SeriesUnit:
     says: tuple[Fact, ...]
     inlet_temperature: float = measured("degC")
     warmer: float = measured("K")
-    cut_out_margin: float | None = measured("K", None)
-    margin_with_sea_water: float | None = measured("K", None)
-    power: float = measured("W", 0.0)
-    power_with_sea_water: float = measured("W", 0.0)
+    cut_out_margin: float | None = measured("K")
+    margin_with_sea_water: float | None = measured("K")
+    power: float = measured("W")
+    power_with_sea_water: float = measured("W")
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,8 +154,8 @@ class Recirculation:
     share: float = measured("-")
     intake_warmer: float = measured("K")
     rise_over_sea: float = measured("K")
-    cut_out_margin: float | None = measured("K", None)
-    power: float = measured("W", 0.0)
+    cut_out_margin: float | None = measured("K")
+    power: float = measured("W")
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,16 +174,16 @@ class LoopBalance:
     invented: bool
     water: tuple[Fact, ...]
     drawn_back: Fact
-    to_set: tuple[Fact, ...] = ()
-    wider: Fact | None = None
-    no_start: tuple[Ruling, ...] = ()
-    sharing: tuple[Sharing, ...] = ()
-    setting: ValveSettings | None = None
-    trunk: Trunk | None = None
-    series: tuple[SeriesUnit, ...] = ()
-    discharges: tuple[Discharge, ...] = ()
-    recirculation: tuple[Recirculation, ...] = ()
-    sea_temperature: float = measured("degC", 0.0)
+    to_set: tuple[Fact, ...]
+    wider: Fact | None
+    no_start: tuple[Ruling, ...]
+    sharing: tuple[Sharing, ...]
+    setting: ValveSettings | None
+    trunk: Trunk | None
+    series: tuple[SeriesUnit, ...]
+    discharges: tuple[Discharge, ...]
+    recirculation: tuple[Recirculation, ...]
+    sea_temperature: float = measured("degC")
     find_out: tuple[FindOut, ...] = ()
     on_days: Fact | None = None
 

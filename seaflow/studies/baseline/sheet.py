@@ -74,7 +74,7 @@ class BaselineSheet:
     why_pump: Fact
     sea_temperature: float = measured("degC")
     volts: float = measured("V")
-    load: float = measured("-", 1.0)
+    load: float = measured("-")
     mode: str = "cooling"
     bucket: float = measured("m3", BUCKET)
     expected: tuple[Expected, ...] = ()

@@ -15,7 +15,7 @@ class Caution:
 
     title: str
     text: str
-    brief: str = ""
+    brief: str
 
 
 def cautions(

@@ -33,7 +33,7 @@ class PumpResult:
     at: tuple[PumpAt, ...]
     judgement: Judgement
     start: FirstStart
-    setting: SpeedSetting | None = None
+    setting: SpeedSetting | None
 
     @property
     def design(self) -> PumpAt:

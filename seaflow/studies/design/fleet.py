@@ -41,7 +41,7 @@ class BoatRows:
 
     rows: tuple[FleetRow, ...]
     grade: str
-    cautions: tuple[Caution, ...] = ()
+    cautions: tuple[Caution, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,12 +25,12 @@ class UnitAt:
     name: str
     state: str
     flow: float = measured("m3/s")
-    margin: float | None = measured("-", None)
-    temperature_rise: float = measured("K", 0.0)
-    outlet_temperature: float = measured("degC", 0.0)
-    condensing_temperature: float | None = measured("degC", None)
-    cut_out_margin: float | None = measured("K", None)
-    coil_velocity: float | None = measured("m/s", None)
+    margin: float | None = measured("-")
+    temperature_rise: float = measured("K")
+    outlet_temperature: float = measured("degC")
+    condensing_temperature: float | None = measured("degC")
+    cut_out_margin: float | None = measured("K")
+    coil_velocity: float | None = measured("m/s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +47,8 @@ class PumpAt:
     speed_ratio: float = measured("-")
     power: float = measured("W")
     voltage: float = measured("V")
-    npsh_available: float | None = measured("m", None)
-    inlet_gauge: float | None = measured("Pa", None)
+    npsh_available: float | None = measured("m")
+    inlet_gauge: float | None = measured("Pa")
     units: tuple[UnitAt, ...] = ()
 
 

@@ -43,7 +43,7 @@ class FirstStart:
     """
 
     upright: tuple[Start, ...]
-    tacks: tuple[Start, ...] = ()
+    tacks: tuple[Start, ...]
     after_tack: str = STAYS
 
     @property

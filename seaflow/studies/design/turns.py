@@ -31,7 +31,7 @@ class Turn:
     source: str | Fact
     low: str
     high: str
-    tight: str = ""
+    tight: str
 
 
 def turns(

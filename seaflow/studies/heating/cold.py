@@ -29,7 +29,7 @@ class ColdestSea:
     """The coldest sea in which nothing freezes, and what sets it; None if even warm seas fail."""
 
     set_by: Fact
-    temperature: float | None = measured("degC", None)
+    temperature: float | None = measured("degC")
 
 
 def no_ice(coil: str, unit: UnitPoint, freezing: float) -> tuple[tuple[Fact, Truths], ...]:

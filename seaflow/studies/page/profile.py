@@ -42,7 +42,7 @@ class Profile:
 
     units: tuple[str, ...]
     spots: tuple[ProfileSpot, ...]
-    heel: float = measured("rad", 0.0)
+    heel: float = measured("rad")
 
     @property
     def is_known(self) -> bool:

@@ -83,7 +83,7 @@ class RunOfLoop:
     starts: str
     stretches: tuple[Stretch, ...]
     profiles: tuple[Profile, ...]
-    air: tuple[Pocket, ...] = ()
+    air: tuple[Pocket, ...]
 
 
 def loop_run(case: Case, found: Network, chosen: PumpResult) -> RunOfLoop:

@@ -59,8 +59,8 @@ class BoatPage:
 
     boat: str
     asked: Answers
-    runs: tuple[RunOfLoop, ...] = ()
-    lacks: tuple[Lack, ...] = ()
+    runs: tuple[RunOfLoop, ...]
+    lacks: tuple[Lack, ...]
 
     @property
     def grade(self) -> str:

@@ -47,8 +47,8 @@ class Standing:
     when: Fact
     depth: float = measured("m")
     depth_at_heel: float = measured("m")
-    intake_at_heel: float | None = measured("m", None)
-    to_seacock: float | None = measured("m", None)
+    intake_at_heel: float | None = measured("m")
+    to_seacock: float | None = measured("m")
     strainer_access: str = ""
     other: tuple[Fact, ...] = ()
     remarks: tuple[Fact, ...] = ()

@@ -46,9 +46,9 @@ class PumpSound:
     shaft_frequency: float
     mass: float
     a_level: float
-    assumptions: tuple[Assumption, ...] = ()
-    tone: float | None = None
-    air_adds: tuple[float, float] = (0.0, 0.0)  # dB, least and most, if it draws air or cavitates
+    assumptions: tuple[Assumption, ...]
+    tone: float | None
+    air_adds: tuple[float, float]  # dB, least and most, if it draws air or cavitates
 
     def quieter(self, decibels: Array) -> PumpSound:
         """Return the same in a locker that takes these decibels off its airborne sound."""

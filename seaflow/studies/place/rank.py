@@ -38,8 +38,8 @@ class PlaceResult:
     standing: Standing
     water: Water | None
     sound: tuple[SoundAt, ...]
-    cures: tuple[Cure, ...] = ()
-    warnings: tuple[Fact, ...] = ()
+    cures: tuple[Cure, ...]
+    warnings: tuple[Fact, ...]
     rank: int | None = None
     same_as: tuple[str, ...] = ()
     louder_by: tuple[float, ...] = measured("dB", ())
@@ -263,10 +263,10 @@ class IntakeRank:
     name: str
     holding: int
     offered: int
-    best: str = ""
-    level: float | None = measured("dB", None)
-    flow: float | None = measured("m3/s", None)
-    depth_at_heel: float | None = measured("m", None)
+    best: str
+    level: float | None = measured("dB")
+    flow: float | None = measured("m3/s")
+    depth_at_heel: float | None = measured("m")
     reason: Fact | None = None
 
 

@@ -32,8 +32,8 @@ class Candidate:
 
     place: PumpPlace
     pump: str
-    intake: IntakePlace | None = None
-    intake_stays: bool = True
+    intake: IntakePlace | None
+    intake_stays: bool
 
     @property
     def name(self) -> str:

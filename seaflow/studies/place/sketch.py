@@ -94,7 +94,7 @@ class Sketch:
     boxes: tuple[Box, ...]
     marks: tuple[Mark, ...]
     runs: tuple[Run, ...]
-    heel: float = measured("rad", 0.0)
+    heel: float = measured("rad")
     others: tuple[Mark, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)

@@ -118,10 +118,10 @@ class PlacingAnswer:
     boat: str
     hull: str
     pumps: tuple[PumpPlacing, ...]
-    together: tuple[Together, ...] = ()
-    assumptions: tuple[Assumption, ...] = ()
-    cautions: tuple[Caution, ...] = ()
-    works_to_heel: float | None = measured("rad", None)
+    together: tuple[Together, ...]
+    assumptions: tuple[Assumption, ...]
+    cautions: tuple[Caution, ...]
+    works_to_heel: float | None = measured("rad")
     not_parted: tuple[tuple[str, str], ...] = ()
 
     @property

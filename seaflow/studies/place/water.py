@@ -43,7 +43,7 @@ class Water:
     energy_per_day: float = measured("J")
     hose: float = measured("m")
     voltage: float = measured("V")
-    cable: float | None = measured("m", None)
+    cable: float | None = measured("m")
     cable_basis: str = ""
     starved: bool = False
     draws_air: bool = False

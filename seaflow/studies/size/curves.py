@@ -83,7 +83,7 @@ class Demand:
     flow: float = measured("m3/s")
     head: float = measured("m")
     least: float = measured("m3/s")
-    most: float | None = measured("m3/s", None)
+    most: float | None = measured("m3/s")
     limited_by: str = ""
 
 
@@ -104,9 +104,9 @@ class LoopCurves:
     crossings: tuple[Crossing, ...]
     asked: Demand | None
     buy: ToBuy | None
-    flow_band: tuple[float, float] | None = measured("m3/s", None)
-    head_band: tuple[float, float] | None = measured("m", None)
-    fills_at: float | None = measured("m3/s", None)
+    flow_band: tuple[float, float] | None = measured("m3/s")
+    head_band: tuple[float, float] | None = measured("m")
+    fills_at: float | None = measured("m3/s")
 
 
 def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:

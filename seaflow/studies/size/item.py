@@ -26,7 +26,7 @@ class Item:
 
     kind: str
     what: Fact
-    where: tuple[str, ...] = ()
+    where: tuple[str, ...]
     aboard: bool | None = None
     count: int | None = None
     length: float | None = measured("m", None)

@@ -44,11 +44,11 @@ class SuctionResult:
 
     points: tuple[PressureAt, ...]
     decides: Fact
-    npsh_available: float | None = measured("m", None)
-    npsh_required: float | None = measured("m", None)
-    npsh_margin: float | None = measured("m", None)
-    npsh_by_gauge: float | None = measured("m", None)
-    gauge_flow: float | None = measured("m3/s", None)
+    npsh_available: float | None = measured("m")
+    npsh_required: float | None = measured("m")
+    npsh_margin: float | None = measured("m")
+    npsh_by_gauge: float | None = measured("m")
+    gauge_flow: float | None = measured("m3/s")
     not_recorded: tuple[str, ...] = ()
 
 

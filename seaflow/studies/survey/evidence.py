@@ -58,7 +58,7 @@ class Waterline:
 
     name: str
     asks: Fact
-    angle: float | None = measured("rad", None)
+    angle: float | None = measured("rad")
 
 
 def waterlines(boat: Boat) -> tuple[Waterline, ...]:

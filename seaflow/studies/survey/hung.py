@@ -38,8 +38,8 @@ class Finding:
     do: str
     basis: str
     rests_on: Fact
-    state: str = OPEN
-    on: str = ""
+    state: str
+    on: str
 
 
 @dataclass(frozen=True)

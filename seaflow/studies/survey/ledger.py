@@ -44,8 +44,8 @@ class Recommendation:
 
     do: str
     cures: tuple[str, ...]
-    leaves: tuple[str, ...] = ()
-    first: Fact | None = None
+    leaves: tuple[str, ...]
+    first: Fact | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +60,8 @@ class LedgerRow:
     mark: str
     table: str
     thing: str
-    ends: tuple[str, ...] = ()
-    facts: tuple[LedgerFact, ...] = ()
+    ends: tuple[str, ...]
+    facts: tuple[LedgerFact, ...]
     in_order: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
     left_open: tuple[str, ...] = ()

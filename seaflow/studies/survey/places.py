@@ -25,10 +25,10 @@ class Placed:
     name: str
     kind: str
     is_known: bool
-    height: float | None = measured("m", None)
-    starboard_down: float | None = measured("m", None)
-    port_down: float | None = measured("m", None)
-    turns_at: float | None = measured("rad", None)
+    height: float | None = measured("m")
+    starboard_down: float | None = measured("m")
+    port_down: float | None = measured("m")
+    turns_at: float | None = measured("rad")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +64,10 @@ class RunLeg:
     end: str
     before_pump: bool
     is_known: bool
-    rise: float | None = measured("m", None)
-    run: float | None = measured("m", None)
-    slope: float | None = measured("-", None)
-    reverses_at: float | None = measured("rad", None)
+    rise: float | None = measured("m")
+    run: float | None = measured("m")
+    slope: float | None = measured("-")
+    reverses_at: float | None = measured("rad")
 
 
 @dataclass(frozen=True, slots=True)

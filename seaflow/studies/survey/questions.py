@@ -27,7 +27,7 @@ class LookAt:
     question: str
     severity: str
     rules: tuple[str, ...]
-    not_accessible: str = ""
+    not_accessible: str
 
 
 def look_at(case: Case, told: list[tuple[Rule, Verdict]]) -> tuple[LookAt, ...]:

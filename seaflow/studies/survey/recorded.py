@@ -65,10 +65,10 @@ class LedgerFact:
     key: str
     value: Value
     how: str
-    date: str = ""
-    by: str = ""
-    photo: str = ""
-    why: str = ""
+    date: str
+    by: str
+    photo: str
+    why: str
 
 
 def things_aboard(evidence: Evidence) -> Iterator[tuple[str, str, Any]]:

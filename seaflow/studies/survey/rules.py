@@ -35,15 +35,15 @@ class Rule:
     do: str
     basis: str
     rests_on: Fact
-    table: str | None = None
-    key: str | None = None
-    test: tuple[str, Any] | None = None
-    when: str | None = None
-    otherwise: str | None = None
-    found: str = ""
-    varies: str = ""
-    opens: bool = False
-    inputs: tuple[str, ...] = ()
+    table: str | None
+    key: str | None
+    test: tuple[str, Any] | None
+    when: str | None
+    otherwise: str | None
+    found: str
+    varies: str
+    opens: bool
+    inputs: tuple[str, ...]
 
     @property
     def decided_by(self) -> tuple[str, ...]:

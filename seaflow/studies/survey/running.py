@@ -52,11 +52,11 @@ class AtBlockage:
 
     blocked: float = measured("-")
     flow: float = measured("m3/s")
-    inlet_gauge: float | None = measured("Pa", None)
-    temperature_rise: float | None = measured("K", None)
-    matted_flow: float = measured("m3/s", 0.0)
-    matted_gauge: float | None = measured("Pa", None)
-    matted_rise: float | None = measured("K", None)
+    inlet_gauge: float | None = measured("Pa")
+    temperature_rise: float | None = measured("K")
+    matted_flow: float = measured("m3/s")
+    matted_gauge: float | None = measured("Pa")
+    matted_rise: float | None = measured("K")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +73,13 @@ class UnitLimit:
     set_by: Fact
     need: float = measured("m3/s")
     clean: float = measured("m3/s")
-    need_even: float | None = measured("-", None)
-    need_matted: float | None = measured("-", None)
-    need_gauge: float | None = measured("Pa", None)
-    least: float = measured("m3/s", 0.0)
-    even: float | None = measured("-", None)
-    matted: float | None = measured("-", None)
-    gauge_then: float | None = measured("Pa", None)
+    need_even: float | None = measured("-")
+    need_matted: float | None = measured("-")
+    need_gauge: float | None = measured("Pa")
+    least: float = measured("m3/s")
+    even: float | None = measured("-")
+    matted: float | None = measured("-")
+    gauge_then: float | None = measured("Pa")
 
     @property
     def of_need(self) -> tuple[Fact, ...]:
@@ -121,9 +121,9 @@ class StrainerResult:
     name: str
     loop: str
     port: float = measured("m")
-    basket_area: float | None = measured("m2", None)
-    open_area: float | None = measured("m2", None)
-    over_hose: float | None = measured("-", None)
+    basket_area: float | None = measured("m2")
+    open_area: float | None = measured("m2")
+    over_hose: float | None = measured("-")
     at: tuple[AtBlockage, ...] = ()
     units: tuple[UnitLimit, ...] = ()
     rests_on: Fact = STRAINER_LOSS

@@ -55,7 +55,7 @@ class TypicalValue:
     value: float
     half_width: float
     unit: str
-    moves: FindOut | None = None
+    moves: FindOut | None
 
 
 def find_out(drawn: Sample, flow: Array, enough: Truths) -> tuple[FindOut, ...]:

@@ -48,7 +48,7 @@ class Spread:
     meaning: str
     source: str | Fact
     measure: str
-    unit: str = "-"
+    unit: str
 
     @property
     def assumed(self) -> bool:
