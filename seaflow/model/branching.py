@@ -39,7 +39,7 @@ def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
 
 def _leg_bore(junction: Thing, hose: Hose) -> float:
     """Return the size of hose that the tail of a leg carries."""
-    adapter = hose.adapter_from if hose.from_ == junction.name else hose.adapter_to
+    adapter = hose.adapter_at(hose.from_ != junction.name)
     return hose.bore if adapter is None else adapter.bore
 
 

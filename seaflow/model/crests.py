@@ -166,10 +166,10 @@ def _at_end(item: Element, losses: Losses) -> Number:
 
     The bends of a hose that is cut count before the crest, where they cost most.
     """
-    if not isinstance(item, HoseRun) or item.n_barbs < 2:
+    if not isinstance(item, HoseRun) or len(item.barb_bores) < 2:
         return 0.0
     total = np.asarray(losses.quadratic)
-    return item.barbs() / item.n_barbs / np.where(total > 0.0, total, 1.0)
+    return item.barb(-1) / np.where(total > 0.0, total, 1.0)
 
 
 def _part(losses: Losses, pipe_share: Array, other_share: Array) -> Losses:

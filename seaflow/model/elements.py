@@ -146,8 +146,7 @@ class HoseRun(Element):
     roughness: Number
     multiplier: Number = 1.0
     fittings_coefficient: Number = 0.0
-    barb_bore: Number = 0.0
-    n_barbs: int = 0
+    barb_bores: tuple[Number, ...] = ()
     via: tuple[Point, ...] = ()
     fittings_factor: Number = 1.0
     trapped_head: Number = 0.0  # of air that stands in it [m]
@@ -167,10 +166,12 @@ class HoseRun(Element):
 
     def barbs(self) -> Number:
         """Return what its barbs cost over flow squared [s2/m5]."""
-        if not self.n_barbs:
-            return 0.0
-        one = barb_coefficient(np.minimum(self.barb_bore, self.bore), self.bore)
-        return fitting(self.n_barbs * one * self.fittings_factor, self.bore).quadratic
+        return sum((self.barb(number) for number in range(len(self.barb_bores))), start=0.0)
+
+    def barb(self, number: int) -> Number:
+        """Return what one of its barbs costs over flow squared [s2/m5]; the last is at its end."""
+        one = barb_coefficient(np.minimum(self.barb_bores[number], self.bore), self.bore)
+        return fitting(one * self.fittings_factor, self.bore).quadratic
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -205,7 +205,7 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     if kind.pitch is not None:
         smooth = darcy_friction_factor(TYPICAL_REYNOLDS, roughness / hose.bore)
         multiplier = float(corrugated_friction_factor(hose.bore, kind.pitch) / smooth)
-    barb = hose.barb_bore or maker.catalogue.usual_barb_bore(hose.bore)
+    own = hose.barb_bore or maker.catalogue.usual_barb_bore(hose.bore)
     n_barbs, loss = 0, 0.0
     for name in hose.fittings:
         key, row = maker.catalogue.find("fittings", name)
@@ -214,7 +214,7 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
         elif key == "swing check":
             loss += float(swing_check_coefficient(hose.bore))
         elif row.get("on") == "barb":
-            loss += float(transfer_coefficient(row["k"], barb, hose.bore))
+            loss += float(transfer_coefficient(row["k"], own, hose.bore))
         else:
             loss += float(row.get("k", 0.0))
     if hose.balancing_valve is not None:
@@ -231,10 +231,24 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
         roughness=roughness,
         multiplier=multiplier,
         fittings_coefficient=loss,
-        barb_bore=barb,
-        n_barbs=n_barbs,
+        barb_bores=_barb_bores(hose, n_barbs, own, maker.network),
         via=tuple(_via(hose, number, place) for number, place in enumerate(hose.via, 1)),
     )
+
+
+def _barb_bores(hose: Hose, n_barbs: int, own: float, network: Network) -> tuple[float, ...]:
+    """Return the bore of each barb of a hose, in the order of the flow.
+
+    One at each end belongs to what the hose goes onto there; those between are of fittings on it. A
+    single one is not at the plain joint to the next piece.
+    """
+    start, end = (hose.barb_at(arrives) or own for arrives in (False, True))
+    if n_barbs > 1:
+        return (start, *[own] * (n_barbs - 2), end)
+    joints = [network.things[name].table == "reducer" for name in (hose.from_, hose.to)]
+    if joints[0] != joints[1]:
+        return (end if joints[0] else start,)
+    return (min(start, end),)
 
 
 def adapters_loss(hose: Hose, catalogue: Catalogue) -> float:
@@ -244,7 +258,8 @@ def adapters_loss(hose: Hose, catalogue: Catalogue) -> float:
     tail itself.
     """
     loss = 0.0
-    for adapter, arrives in ((hose.adapter_from, False), (hose.adapter_to, True)):
+    for arrives in (False, True):
+        adapter = hose.adapter_at(arrives)
         if adapter is None:
             continue
         barb = adapter.barb_bore or catalogue.usual_barb_bore(adapter.bore)

@@ -284,14 +284,11 @@ class Yard:
             if bore is None:
                 continue
             old = self._size(row["bore"])
-            barb = (
-                self._size(row["barb_bore"])
-                if "barb_bore" in row
-                else self.catalogue.usual_barb_bore(old)
-            )
-            usual = clear = self.catalogue.usual_barb_bore(bore)
+            usual = self.catalogue.usual_barb_bore(bore)
             row.setdefault("name", self._label(row))
-            for end, key in (("from", "adapter_from"), ("to", "adapter_to")):
+            both = row.pop("barb_bore", None)
+            for end in ("from", "to"):
+                key, tail = f"adapter_{end}", row.pop(f"barb_bore_{end}", both)
                 table, thing = self._thing(row[end], raw)
                 if table == "reducer":
                     side = "bore" if end == "to" else "second_bore"
@@ -300,14 +297,13 @@ class Yard:
                     continue
                 port = self._port(table, thing, end == "to", raw)
                 if table in KEEPS or (table in IN_LINE and port < bore - 1e-6):
-                    kept = {"barb_bore": row["barb_bore"]} if "barb_bore" in row else {}
+                    kept = {} if tail is None else {"barb_bore": tail}
                     row.setdefault(key, {"bore": row["bore"], **kept})
                 elif port is not None:
-                    clear = min(clear, max(port, barb))
+                    was = self.catalogue.usual_barb_bore(old) if tail is None else self._size(tail)
+                    if max(port, was) < usual:
+                        row[f"barb_bore_{end}"] = f"{1000 * max(port, was)!r} mm"
             row["bore"] = f"{1000 * bore} mm"
-            row.pop("barb_bore", None)
-            if clear < usual:
-                row["barb_bore"] = f"{1000 * clear!r} mm"
 
     def _thing(self, name, raw):
         name = self._end(name)

@@ -276,6 +276,17 @@ def with_barbs(raw):
     return raw
 
 
+def _as_one_hose(data):
+    """An answer with two pieces of a hose named once; without clamps: a dry half takes fewer."""
+    if isinstance(data, dict):
+        return {key: _as_one_hose(item) for key, item in data.items()}
+    if not isinstance(data, list):
+        return data
+    kept = [item for item in data if not (isinstance(item, dict) and item.get("kind") == "clamp")]
+    words = all(isinstance(item, str) for item in kept)
+    return list(dict.fromkeys(kept)) if words else [_as_one_hose(item) for item in kept]
+
+
 def without(data, keys):
     """An answer without some keys, wherever they stand."""
     if isinstance(data, dict):
@@ -374,11 +385,12 @@ def same_told_otherwise(folder, raw, rng):
             yield f"{command}{text}"
 
 
-def same_in_two_pieces(folder, raw, rng):
+def same_in_two_pieces(folder, raw, rng, long=False):
     """Differences of every command between a boat and the same with a hose in two."""
     rows = [row for row in range(len(raw["hose"])) if can_be_split(raw, row)]
-    # a place lays the hoses beside the pump anew, up to the next thing; for improve see the tests
-    kept = [name for name in COMMANDS if name not in ("place", "improve")]
+    # a place lays the hoses beside the pump anew, up to the next thing; improve takes long
+    aside = ("place",) if long else ("place", "improve")
+    kept = [name for name in COMMANDS if name not in aside]
     return in_two_pieces(folder, raw, rng.choice(rows), kept)
 
 
@@ -389,7 +401,9 @@ def in_two_pieces(folder, raw, row, commands):
     for command in commands:
         one, told = asked(folder, raw, command), asked(folder, other, command)
         if one is not None:
+            one = _as_one_hose(one)
             for half in HALVES:
                 told = with_names_back(told, {name: f"{name}, {half} half"})
+            told = _as_one_hose(told)
             for text in differences(without(one, PIECES), without(told, PIECES), ROUNDING):
                 yield f"{command}{text}"

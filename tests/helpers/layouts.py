@@ -169,8 +169,7 @@ class _Maker:
             roughness=self.one_of((0.0, 1.5e-6, 1e-5, 5e-4)),
             multiplier=self.one_of((1.0, 1.0, 4.0)),
             fittings_coefficient=self.between(0.0, 4.0),
-            barb_bore=0.9 * self.one_of(BORES),
-            n_barbs=int(self.rng.integers(0, 3)),
+            barb_bores=(0.9 * self.one_of(BORES),) * int(self.rng.integers(0, 3)),
             via=points,
         )
 

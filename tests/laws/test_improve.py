@@ -492,7 +492,8 @@ def test_a_wider_hose_keeps_the_tail_of_a_coil_and_brings_its_own_to_a_port():
     wider = with_hose_bore(case, {2}, 0.025).hose[2]
     assert wider.adapter_from is None
     assert (wider.adapter_to.bore, wider.adapter_to.barb_bore) == (0.019, 0.013)
-    assert wider.barb_bore == 0.019  # the port of the pump's outlet
+    assert wider.barb_at(arrives=False) == 0.019  # the port of the pump's outlet
+    assert wider.barb_at(arrives=True) is None  # the usual one, on the adapter
     again = with_hose_bore(with_hose_bore(case, {2}, 0.022), {2}, 0.025).hose[2]
     assert again.adapter_to == wider.adapter_to or (
         again.adapter_to.bore,
@@ -503,13 +504,32 @@ def test_a_wider_hose_keeps_the_tail_of_a_coil_and_brings_its_own_to_a_port():
 def test_a_screwed_tail_is_no_wider_than_its_port_and_no_narrower_than_the_old_one():
     case = shipped(KETCH)
     wider = with_hose_bore(case, {0}, 0.038).hose[0]  # from the seacock to the strainer, both 25 mm
-    assert (wider.adapter_from, wider.adapter_to, wider.barb_bore) == (None, None, 0.025)
+    assert (wider.adapter_from, wider.adapter_to, barbs_of(wider)) == (None, None, [0.025, 0.025])
     bigger = with_strainer(case, "strainer", "demo-strainer-38")
-    assert (
-        with_hose_bore(bigger, {0}, 0.038).hose[0].barb_bore == 0.025
-    )  # the seacock is still narrow
+    only_cock = with_hose_bore(bigger, {0}, 0.038).hose[0]
+    assert barbs_of(only_cock) == [0.025, None]  # the seacock is still narrow
     to_pump = with_hose_bore(case, {1}, 0.032).hose[1]
-    assert to_pump.barb_bore == case.catalogue.usual_barb_bore(0.025) > case.pump[0].port
+    assert barbs_of(to_pump) == [0.025, case.catalogue.usual_barb_bore(0.025)]
+    assert to_pump.barb_at(arrives=True) > case.pump[0].port
+
+
+def barbs_of(hose):
+    return [hose.barb_at(arrives) for arrives in (False, True)]
+
+
+def test_each_barb_of_a_hose_belongs_to_its_own_end():
+    """A single one is where no plain joint is; between two there are fittings on the hose."""
+    case = shipped(KETCH)
+    ends = replace(case.hose[2], barb_bore_from=0.012, barb_bore_to=0.013)
+    barb = ("hose barb",)
+    for hose, bores in (
+        (replace(ends, fittings=barb * 2), (0.012, 0.013)),
+        (replace(ends, fittings=barb * 3), (0.012, 0.0152, 0.013)),
+        (replace(ends, fittings=barb * 3, barb_bore=0.014), (0.012, 0.014, 0.013)),
+        (replace(ends, fittings=barb), (0.012,)),
+        (replace(ends, fittings=barb * 2, barb_bore_from=None), (0.0152, 0.013)),
+    ):
+        assert make_hose_alone(case, hose).barb_bores == pytest.approx(bores)
 
 
 def test_a_manifold_keeps_its_tails():

@@ -6,6 +6,7 @@ What differs is printed, and the boat saved beside as disguise-<number>.toml.
 import random
 import sys
 import tempfile
+from functools import partial
 from pathlib import Path
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
@@ -31,14 +32,12 @@ def main(count, number):
     def same(raw):
         nonlocal found, tried
         tried += 1
-        for disguise in (same_told_otherwise, same_in_two_pieces):
+        for disguise in (same_told_otherwise, partial(same_in_two_pieces, long=True)):
             texts = list(disguise(folder, raw, rng))
             if texts:
                 found += 1
                 Path(f"disguise-{found}.toml").write_text(written(raw), encoding="utf-8")
-                print(
-                    f"disguise-{found}.toml", disguise.__name__, *texts[:5], sep="\n  ", flush=True
-                )
+                print(f"disguise-{found}.toml", *texts[:5], sep="\n  ", flush=True)
 
     with tempfile.TemporaryDirectory() as folder:
         same()

@@ -359,6 +359,16 @@ class Hose(Thing):
         quantity="bore",
         example='"20 mm"',
     )
+    barb_bore_from: float | None = key(
+        "Clear bore of the barb at its start, where that is another.",
+        quantity="bore",
+        example='"15 mm"',
+    )
+    barb_bore_to: float | None = key(
+        "Clear bore of the barb at its end, where that is another.",
+        quantity="bore",
+        example='"15 mm"',
+    )
     adapter_from: Adapter | None = key(
         "An adapter at its start, to a tail for another hose.",
         of=Adapter,
@@ -386,3 +396,11 @@ class Hose(Thing):
     def label(self) -> str:
         """The name of the hose, or its two ends."""
         return self.name or f"hose {self.from_} to {self.to}"
+
+    def barb_at(self, arrives: bool) -> float | None:
+        """Return the clear bore of the barb at its end or its start; None for the usual one."""
+        return (self.barb_bore_to if arrives else self.barb_bore_from) or self.barb_bore
+
+    def adapter_at(self, arrives: bool) -> Adapter | None:
+        """Return the adapter at its end or its start."""
+        return self.adapter_to if arrives else self.adapter_from

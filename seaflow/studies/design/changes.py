@@ -87,24 +87,23 @@ def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
 
 
 def _widened(case: Case, hose: Hose, bore: float) -> Hose:
-    now = hose.barb_bore or case.catalogue.usual_barb_bore(hose.bore)
-    barb, adapters = case.catalogue.usual_barb_bore(bore), []
-    for name, adapter, arrives in (
-        (hose.from_, hose.adapter_from, False),
-        (hose.to, hose.adapter_to, True),
-    ):
+    usual = case.catalogue.usual_barb_bore
+    barbs: list[float | None] = []
+    adapters: list[Adapter | None] = []
+    for name, arrives in ((hose.from_, False), (hose.to, True)):
         thing = next(thing for thing in case.things if thing.name == carrier(name, case.seacock))
-        port = port_of(case, thing, arrives)
+        port, barb = port_of(case, thing, arrives), hose.barb_at(arrives)
         keeps = keeps_its_tail(thing) and (port is None or port < bore - SAME_BORE)
-        kept = adapter or Adapter(bore=hose.bore, barb_bore=hose.barb_bore)
+        kept = hose.adapter_at(arrives) or Adapter(bore=hose.bore, barb_bore=barb)
         adapters.append(kept if keeps else None)
-        if not keeps and port is not None:
-            barb = min(barb, max(port, now))
-    usual = barb >= case.catalogue.usual_barb_bore(bore)
+        clear = usual(bore) if keeps or port is None else max(port, barb or usual(hose.bore))
+        barbs.append(clear if clear < usual(bore) else None)
     return replace(
         hose,
         bore=bore,
-        barb_bore=None if usual else barb,
+        barb_bore=None,
+        barb_bore_from=barbs[0],
+        barb_bore_to=barbs[1],
         adapter_from=adapters[0],
         adapter_to=adapters[1],
         seen=None,

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.design.changes import network_named
+from seaflow.model.build import Built
+from seaflow.model.elements import HoseRun
+from seaflow.studies.design.changes import network_named, runs_of
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_of
 from seaflow.studies.design.which_pump import built_with, full_supply
@@ -64,8 +68,19 @@ def _items(
 ) -> Iterator[Item]:
     found = network_named(case, space.network.name)
     built = built_with(case, found, part)
-    fitted = fitted and space.fitted
-    return Bill(replace(evidence, case=case), found, built, part, fitted, fitted).items()
+    fitted, seams = fitted and space.fitted, set(_seams(found, built))
+    for item in Bill(replace(evidence, case=case), found, built, part, fitted, fitted).items():
+        if not seams.intersection(item.where):
+            yield item
+
+
+def _seams(found: Network, built: Built) -> Iterator[str]:
+    """Yield the joints of a run without barbs on both sides: a new hose is laid in one there."""
+    n_barbs = {run.name: len(run.barb_bores) for run in built.loop.elements(HoseRun)}
+    for run in runs_of(found, found.hoses):
+        for before, after in pairwise(run):
+            if min(n_barbs[before.label], n_barbs[after.label]) < 2:
+                yield before.to
 
 
 def _pump(case: Case, shop: Shop, part: PumpPart) -> Iterator[Item]:

@@ -137,8 +137,12 @@ class Space:
         for entry in dataclasses.fields(element):
             was = getattr(element, entry.name)
             values = [getattr(other, entry.name) for other in variants]
-            if isinstance(was, (int, float)) and any(value != was for value in values):
+            if not any(value != was for value in values):
+                continue
+            if isinstance(was, (int, float)):
                 changes[entry.name] = np.asarray(values)[which.ravel()]
+            elif entry.name == "barb_bores":
+                changes[entry.name] = tuple(np.asarray(values)[which.ravel()].T)
         return replace(element, **changes) if changes else element
 
     def _elements(

@@ -142,9 +142,10 @@ def _items(
 
 
 def _hose_parts(hose: HoseRun, now: Conditions) -> list[tuple[str, Losses]]:
+    n_barbs = len(hose.barb_bores)
     parts = [
         ("hose", Losses(pipes=hose.losses(now).pipes)),
-        (f"{hose.n_barbs} barbs" if hose.n_barbs > 1 else "barb", Losses(hose.barbs())),
+        (f"{n_barbs} barbs" if n_barbs > 1 else "barb", Losses(hose.barbs())),
     ]
     if np.any(np.asarray(hose.fittings_coefficient) > 0):
         parts.append(("bends, fittings", fitting(hose.fittings_coefficient, hose.bore)))

@@ -168,7 +168,7 @@ class Bill:
             fact("materials.clamps", bore=amount("bore", hose.bore)),
             (hose.label,),
             True if hose.seen is not None and hose.seen.clamps_at_each_end is not None else None,
-            self._each(hose) * run.n_barbs,
+            self._each(hose) * len(run.barb_bores),
             bore=hose.bore,
             rule=rule,
             question=question,
@@ -186,7 +186,7 @@ class Bill:
             kind = "materials.tail_for_inlet" if arriving else "materials.tail_for_outlet"
             state = None if self.fitted else False
             yield Item("tail", fact(kind, hose=size), (thing.name,), state, 1, bore=hose.bore)
-        adapter = hose.adapter_to if arriving else hose.adapter_from
+        adapter = hose.adapter_at(arriving)
         if adapter is not None:
             yield from self._adapter(hose, adapter, thing)
             return
@@ -353,7 +353,7 @@ class Bill:
 
 def _size_at(hose: Hose, thing: Thing) -> float:
     """Return the size of hose that is on the tail of a thing."""
-    adapter = hose.adapter_from if hose.from_ == thing.name else hose.adapter_to
+    adapter = hose.adapter_at(hose.from_ != thing.name)
     return hose.bore if adapter is None else adapter.bore
 
 
