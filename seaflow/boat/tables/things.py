@@ -360,24 +360,16 @@ class Hose(Thing):
         example='"20 mm"',
     )
     barb_bore_from: float | None = key(
-        "Clear bore of the barb at its start, where that is another.",
-        quantity="bore",
-        example='"15 mm"',
+        "Clear bore of the barb at its start, if another.", quantity="bore", example='"15 mm"'
     )
     barb_bore_to: float | None = key(
-        "Clear bore of the barb at its end, where that is another.",
-        quantity="bore",
-        example='"15 mm"',
+        "Clear bore of the barb at its end, if another.", quantity="bore", example='"15 mm"'
     )
     adapter_from: Adapter | None = key(
-        "An adapter at its start, to a tail for another hose.",
-        of=Adapter,
-        example='{ bore = "19 mm" }',
+        "An adapter at its start to another tail.", of=Adapter, example='{ bore = "19 mm" }'
     )
     adapter_to: Adapter | None = key(
-        "An adapter at its end, to a tail for another hose.",
-        of=Adapter,
-        example='{ bore = "19 mm" }',
+        "An adapter at its end to another tail.", of=Adapter, example='{ bore = "19 mm" }'
     )
     via: tuple[Place, ...] = key(
         "Points it passes, in order; name at least its highest and lowest.",
