@@ -1,7 +1,9 @@
-"""Hostile runs of all commands, for hypothesis: damaged files, odd options, words nobody expects.
+"""Hostile runs of all commands: damaged files, odd options, words nobody expects.
 
-A run is a command with its words, the files it may read, and what is typed. `check` holds it to
-what is true of every run, whatever was asked.
+A run is a command with its words, the files it may read, and what is typed. Everything is drawn
+from one `random.Random`, so a number names a run; only whole boats come from hypothesis, a few for
+many runs. `check` holds a run to what is true of every run, whatever was asked, and `smaller` makes
+one that fails small.
 """
 
 import json
@@ -10,26 +12,29 @@ import re
 import shutil
 import tempfile
 import tomllib
-from contextlib import chdir
-from dataclasses import dataclass
+from contextlib import ExitStack, chdir, contextmanager
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from unittest.mock import patch
 
 import click
 from boats import boats
 from click.testing import CliRunner
+from damage import NUMBERS, TEXTS, UNITS, damaged
 from disguise import written
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, given, seed, settings
 
 from seaflow.base.tables import read_table
+from seaflow.base.units import read_quantity
 from seaflow.cli.main import main
 
 ROOT = Path(__file__).parents[2]
 GOOD = ROOT / "tests" / "messages" / "good.toml"
 SHIPPED = (*sorted((ROOT / "cases").glob("*.toml")), GOOD)
 SHEETS = (
-    *(ROOT / "docs" / "examples").glob("own-*"),
-    *(ROOT / "tests" / "messages" / "parts").glob("good.*"),
+    *sorted((ROOT / "docs" / "examples").glob("own-*")),
+    *sorted((ROOT / "tests" / "messages" / "parts").glob("good.*")),
 )
 READINGS = """[[reading]]
 date = 2026-05-31
@@ -44,34 +49,47 @@ loop = "intake"
 sea = "28 degC"
 stream = "weak"
 """
-UNITS = (
-    *("mm", "m", "ft", "L/min", "gpm", "degC", "degF", "K", "kPa", "bar", "V", "Hz", "W", "kW"),
-    *("BTU/h", "%", "deg", "s", "h", "", "spans", "m**2", "(", "mm +/- 10 %", "m ± 1 K", "+/-"),
-)
-NUMBERS = (
-    *("0", "-1", "1", "1e9", "1e-9", "1e400", "3,5", "1/0", "1 1/4", "nan", "inf", "--2", "٣"),
-    *("9" * 400, "1:05", "-0", "1_000", "0x10", "27"),
-)
-TEXTS = ("", "x", "none", "yes", "no", "é\x1b[2J", "a=b", "\u202e", "=1+1", "{x}", "%s", "'", '"\\')
-SYMBOLS = '[]{}"=#.,\n\r\t\\ \x00\x85é\x1b\u2028'
-FACTORS = (0.0, 1e-3, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0, 1e3, -1.0)
-QUANTITY = re.compile(r'"(-?[\d.]+) ([A-Za-z/0-9%]+)"')
-MANY = {"samples": ("16", "32"), "draws": ("512",), "seed": ("0", "7")}
+MANY = {"samples": ("16", "32"), "draws": ("512",), "seed": ("0", "7"), "jobs": ("1",)}
+FEW = {"diagnose": ("--draws", "512"), "improve": ("--samples", "16"), "page": ("--samples", "16")}
 ENDS = {
     "summary": ("csv", "jsonl"),
     "checklist": ("toml", "txt"),
     "output": ("html", "txt", "svg", "csv"),
 }
-SELDOM = ("improve", "energy")  # asked a third as often: one answer takes as long as fifty refusals
+SAID = {
+    "boat": ("sailing monohull, 12 m", "40 ft ketch", "power catamaran, 14 m", "trawler, 15 m"),
+    "unit": ("16000 BTU/h", "4.7 kW", "9000 BTU/h, R-410A", "two of 12000 BTU/h"),
+    "supply": ("230 V 50 Hz", "115 V 60 Hz", "12 V", "24 V DC"),
+    "sea": ("30 degC", "Lesser Antilles", "82 degF"),
+    "pump": ("demo-mag-medium-230", "demo-dc-small-12", "no-such-pump", "shut-off 4.2 m, 30 L/min"),
+    "mode": ("cooling", "heating"),
+    "load": ("60%", "0", "1", "half"),
+    "store": ("2026-05-31", "2026-06-30", "May"),
+    "loop_name": ("cooling intake", "port hull", "nowhere"),
+    "section": ("pump", "cautions", "need", "worst cases", "assumptions", "no such"),
+}
+# How often a command is asked: one answer of a slow one takes as long as fifty refusals.
+OFTEN = {
+    **{"improve": 1, "energy": 1, "place": 1, "page": 1, "schema": 2, "example": 2},
+    **{"diagnose": 4, "heating": 4, "size": 6, "balance": 6, "baseline": 6},
+}
+USUAL = 8
+# Draws in the program that no option sets, and how many do here.
+FEW_DRAWS = {
+    "design.boats.N_BOATS": 4,
+    "place.boats.N_BOATS": 4,
+    "energy.drawn.N_DRAWN": 16,
+    "baseline.sheet.N_BOATS": 256,
+    "diagnose.answer.HEALTHY": 256,
+    "diagnose.description.HEALTHY": 256,
+    "diagnose.drawn.SCOUTS": 256,
+    "diagnose.own_boat.N_BOATS": 512,
+    "page.study.N_DRAWS": (512, 256, 128),
+}
 CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\ue000-\uf8ff]")
 
 
-def mostly(usual, odd):
-    """Something usual five times of six, else something odd."""
-    return st.one_of(*[st.sampled_from(usual)] * 5, st.sampled_from(odd))
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Run:
     """One command: its words, the files in its folder by name, and what is typed."""
 
@@ -80,115 +98,27 @@ class Run:
     typed: str = ""
 
 
-# Damage
-
-
-def _value_of(line):
-    return line.partition(" = ")[2]
-
-
-def _with_value(line, value):
-    name, equals, _ = line.partition(" = ")
-    return name + equals + value if equals else line
-
-
-def _delete(lines, one, other):
-    return lines[:one] + lines[one + 1 :]
-
-
-def _repeat(lines, one, other):
-    return [*lines[:other], lines[one], *lines[other:]]
-
-
-def _swap_values(lines, one, other):
-    changed = list(lines)
-    changed[one] = _with_value(lines[one], _value_of(lines[other]))
-    changed[other] = _with_value(lines[other], _value_of(lines[one]))
-    return changed
-
-
-def _swap_lines(lines, one, other):
-    changed = list(lines)
-    changed[one], changed[other] = lines[other], lines[one]
-    return changed
-
-
-def _change_unit(lines, one, other):
-    number = _value_of(lines[one]).strip('"').split(" ")[0]
-    return _in_place(lines, one, f'"{number} {UNITS[other % len(UNITS)]}"')
-
-
-def _change_number(lines, one, other):
-    unit = _value_of(lines[one]).strip('"').partition(" ")[2]
-    return _in_place(lines, one, f'"{NUMBERS[other % len(NUMBERS)]} {unit}"')
-
-
-def _change_text(lines, one, other):
-    return _in_place(lines, one, json.dumps(TEXTS[other % len(TEXTS)], ensure_ascii=False))
-
-
-def _unquote(lines, one, other):
-    return _in_place(lines, one, _value_of(lines[one]).strip('"'))
-
-
-def _in_place(lines, one, value):
-    changed = list(lines)
-    changed[one] = _with_value(lines[one], value)
-    return changed
-
-
-def _insert_symbol(lines, one, other):
-    line, changed = lines[one], list(lines)
-    place = other % (len(line) + 1)
-    changed[one] = line[:place] + SYMBOLS[other % len(SYMBOLS)] + line[place:]
-    return changed
-
-
-def _cut_off(lines, one, other):
-    return lines[: one + 1]
-
-
-def _scale(lines, one, other):
-    """Multiply one quantity; this is the change that most often leaves a file that can be read."""
-    found = [number for number, line in enumerate(lines) if QUANTITY.search(line)]
-    if not found:
-        return lines
-    changed, number = list(lines), found[one % len(found)]
-    factor = FACTORS[other % len(FACTORS)]
-    changed[number] = QUANTITY.sub(
-        lambda hit: f'"{float(hit[1]) * factor:.12g} {hit[2]}"', lines[number], count=1
-    )
-    return changed
-
-
-DAMAGE = (
-    *(
-        _scale,
-        _delete,
-        _repeat,
-        _swap_values,
-        _swap_lines,
-        _change_unit,
-    ),
-    *(_change_number, _change_text, _unquote, _insert_symbol, _cut_off),
-)
-_WHERE = (st.integers(0, 400), st.integers(0, 400))
-CHANGES = st.one_of(  # half of all files can still be read, and lead far
-    st.lists(st.tuples(st.just(_scale), *_WHERE), max_size=3),
-    st.lists(st.tuples(st.sampled_from(DAMAGE), *_WHERE), max_size=3),
-)
-
-
-def damaged(text, changes):
-    """A text with some changes made to its lines."""
-    lines = text.split("\n")
-    for change, one, other in changes:
-        if lines:
-            lines = change(lines, one % len(lines), other % len(lines))
-    return "\n".join(lines)
-
-
 # Files
+
+
+def random_boats(count, number):
+    """The texts of random boats' cases, by hypothesis and a seed."""
+    found = []
+
+    @seed(number)
+    @settings(
+        max_examples=count,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(raw=boats() | boats(with_rooms=True))
+    def keep(raw):
+        found.append(written(raw))
+
+    keep()
+    return tuple(found)
 
 
 @cache
@@ -230,123 +160,122 @@ class chdir_to_new(chdir):
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
-@st.composite
-def _cases(draw):
-    """The text of a case: shipped, or of a random boat, damaged or not."""
-    if draw(st.integers(0, 3)):
-        text = _text_of(draw(st.sampled_from(SHIPPED)))
-    else:
-        text = written(draw(boats() | boats(with_rooms=True)))
-    return damaged(text, draw(CHANGES))
-
-
-def _spoilt(texts):
-    """One of some texts, damaged; now and then bytes instead."""
-    text = st.builds(damaged, texts, CHANGES).map(lambda text: text.encode("utf-8", "replace"))
-    return st.one_of(text, text, text, st.binary(max_size=60))
+def _spoilt(draw, text):
+    """A text, damaged; now and then bytes instead."""
+    if draw.random() < 0.25:
+        return draw.randbytes(draw.randrange(61))
+    return damaged(draw, text).encode("utf-8", "replace")
 
 
 # Words
 
 
+def _mostly(draw, usual, odd):
+    """Something usual five times of six, else something odd."""
+    return draw.choice(usual if draw.random() < 5 / 6 else odd)
+
+
 def _option(draw, option, files):
     """The words of one option, and its file among `files`."""
-    name = option.opts[-1]
+    name, kind = option.opts[-1], option.name
     if option.is_flag:
         return [name]
-    kind = option.name
     if isinstance(option.type, click.Choice):
-        return [name, draw(mostly(tuple(option.type.choices), ("neither",)))]
+        return [name, _mostly(draw, tuple(option.type.choices), ("neither",))]
     if kind in MANY:
-        return [name, draw(mostly(MANY[kind], ("0", "-1", "x")))]
-    if isinstance(option.type, (click.types.IntParamType, click.types.FloatParamType)):
-        return [name, draw(st.sampled_from(("0", "1", "-1", "x")))]
+        return [name, _mostly(draw, MANY[kind], ("0", "-1", "x"))]
     if kind == "parts":
-        path = draw(st.sampled_from(SHEETS))
-        files[path.name] = draw(_spoilt(st.just(_text_of(path))))
+        path = draw.choice(SHEETS)
+        files[path.name] = _spoilt(draw, _text_of(path))
         return [name, path.name]
     if kind == "answers":
-        files["answers.toml"] = draw(_spoilt(st.sampled_from(SHIPPED).map(_checklist_of)))
+        files["answers.toml"] = _spoilt(draw, _checklist_of(draw.choice(SHIPPED)))
         return [name, "answers.toml"]
-    if option.metavar and option.metavar.startswith("FILE") and kind in ("file", "readings"):
-        files["readings.toml"] = draw(_spoilt(st.just(READINGS)))
+    if kind == "file":
+        files["readings.toml"] = _spoilt(draw, READINGS)
         return [name, "readings.toml"]
     if option.metavar and option.metavar.startswith("FILE"):
-        new = [f"new.{end}" for end in ENDS.get(kind, ("txt",))]
-        return [name, draw(mostly(new, ("boat.toml", "no/new.svg", ".", "", "new.pdf")))]
-    return [name, draw(_value_for(kind))]
+        ends = ("html",) if option.required else ENDS.get(kind, ("txt",))
+        new = [f"new.{end}" for end in ends]
+        return [name, _mostly(draw, new, ("boat.toml", "no/new.svg", ".", "", "new.pdf"))]
+    return [name, _value(draw, kind)]
 
 
-@cache
-def _value_for(kind):
+def _value(draw, kind):
+    """What stands behind an option that takes words or an amount."""
     table = read_table("instruments.toml")
     numbers = table["number"].get("flow" if kind == "bucket" else kind)
-    if numbers:
-        unit = numbers["unit"]
-        usual = st.floats(0.0, 1.0).map(lambda share: _between(numbers, share, unit))
-        placed = mostly(("",), ("saloon unit=", "outlet=", "unit=", "nowhere="))
-        odd = st.builds("{} {}".format, st.sampled_from(NUMBERS), st.sampled_from(UNITS))
-        return st.builds("{}{}".format, placed, st.one_of(usual, usual, usual, odd))
+    if numbers and not (kind in SAID and draw.random() < 0.3):
+        placed = _mostly(draw, ("",), ("saloon unit=", "outlet=", "unit=", "nowhere="))
+        if draw.random() < 0.25:
+            return f"{placed}{draw.choice(NUMBERS)} {draw.choice(UNITS)}"
+        least, most = (read_quantity(numbers[end], numbers["unit"]) for end in ("least", "most"))
+        return f"{placed}{least + draw.random() * (most - least):.4g} {numbers['unit']}"
     signs = table["sign"].get(kind)
-    if signs:
-        return mostly(tuple(signs["healthy"]), ("perhaps", ""))
-    words = {
-        "mode": ("cooling", "heating"),
-        "load": ("60%", "0", "1", "half"),
-        "store": ("2026-05-31", "2026-06-30", "May"),
-        "loop_name": ("cooling intake", "port hull", "nowhere"),
-        "pump": ("demo-mag-medium-230", "demo-dc-small-12", "demo-mag-large-115", "no-such-pump"),
-    }
-    return mostly(words.get(kind, TEXTS), TEXTS)
+    usual = tuple(signs["healthy"]) if signs else SAID.get(kind, TEXTS)
+    return _mostly(draw, usual, ("perhaps", *TEXTS))
 
 
-def _between(row, share, unit):
-    from seaflow.base.units import read_quantity
-
-    low, high = (read_quantity(row[end], unit) for end in ("least", "most"))
-    return f"{low + share * (high - low):.4g} {unit}"
-
-
-@st.composite
-def runs(draw):
-    """A run of any command."""
-    often = [name for name in sorted(main.commands) if name not in SELDOM]
-    name = draw(st.sampled_from((*often * 3, *SELDOM)))
-    command, files, words = main.commands[name], {"boat.toml": b""}, []
-    files["boat.toml"] = draw(_cases()).encode("utf-8", "replace")
-    if not draw(st.integers(0, 9)):
-        files["boat.readings.toml"] = draw(_spoilt(st.just(READINGS)))
-    known = [item for item in command.params if isinstance(item, click.Option)]
-    known = [item for item in known if item.name not in ("help", "ask")]
-    chosen = draw(st.lists(st.sampled_from(known), max_size=3)) if known else []
+def random_run(draw, known):
+    """A run of any command; `draw` is a random.Random, `known` are the texts of random boats."""
+    names = sorted(main.commands)
+    (name,) = draw.choices(names, [OFTEN.get(name, USUAL) for name in names])
+    command, files = main.commands[name], {}
+    text = _text_of(draw.choice(SHIPPED)) if draw.random() < 0.75 else draw.choice(known)
+    files["boat.toml"] = damaged(draw, text).encode("utf-8", "replace")
+    if draw.random() < 0.1:
+        files["boat.readings.toml"] = _spoilt(draw, READINGS)
+    words = _arguments(draw, name)
+    asks = any(item.name == "ask" and item.is_flag for item in command.params)
+    if asks and draw.random() < 1 / 6:
+        words.append("--ask")
+    options = [item for item in command.params if isinstance(item, click.Option)]
+    options = [item for item in options if item.name not in ("help", "ask")]
+    chosen = [item for item in options if item.required and draw.random() < 0.9]
+    chosen += draw.choices(options, k=draw.randrange(4)) if options else []
     for option in chosen:
         words += _option(draw, option, files)
-    asks = any(item.name == "ask" for item in command.params) and not draw(st.integers(0, 5))
-    typed = draw(st.lists(st.sampled_from((*NUMBERS, *TEXTS, "yes", "27 degC", "weak", "stop"))))
-    few = {"diagnose": ["--draws", "512"], "improve": ["--samples", "16"]}.get(name, [])
-    if name == "size" and "--samples" not in words:
-        few = ["--samples", draw(st.sampled_from(("0", "16")))]
-    if any(word in words for word in few):
-        few = []
-    ask = ["--ask"] if asks else []
-    arguments = draw(_arguments(name))
-    return Run((name, *arguments, *few, *ask, *words), files, "\n".join([*typed, "stop", ""]))
+    few = ("--samples", draw.choice(("0", "16"))) if name == "size" else FEW.get(name, ())
+    if few and few[0] not in words:
+        words += few
+    answers = (*NUMBERS, *TEXTS, "yes", "27 degC", "weak", "stop")
+    typed = draw.choices(answers, k=draw.randrange(12))
+    return Run((name, *words), files, "\n".join([*typed, "stop", ""]))
 
 
-def _arguments(name):
-    words = st.sampled_from
+def _arguments(draw, name):
+    """The words of a command that are no options, or a boat told in a few words."""
     if name == "parts":
-        tables = words(((), ("pumps",), ("strainers",), ("sails",), ("hoses", "layflat")))
-        return tables | words((("pumps", "demo-mag-medium-230"), ("pumps", "", "--curve")))
+        tables = ([], ["pumps"], ["strainers"], ["sails"], ["hoses", "layflat"])
+        pumps = (["pumps", "demo-mag-medium-230"], ["pumps", "", "--curve"])
+        return list(draw.choice((*tables, *pumps)))
     if name == "explain":
-        return words(((), ("K02",), ("Z99",), ("K02", "S01")))
+        return list(draw.choice(([], ["K02"], ["Z99"], ["K02", "S01"], ["readme"], ["NPSH"])))
     if name == "new":
-        return words((("new.toml",), ("boat.toml",), ("no/new.toml",), (".",), ("",)))
-    one = words((("boat.toml",),) * 12 + (("none.toml",), (".",), ()))
-    return one | words((("boat.toml", "boat.toml"),)) if name in ("size", "check") else one
+        return [_mostly(draw, ("new.toml",), ("boat.toml", "no/new.toml", ".", ""))]
+    if name == "schema":
+        return [_mostly(draw, ("case", "parts"), ("boat",))]
+    if name == "example":
+        return list(draw.choice(([], ["ketch-one-unit"], ["battery-sloop-variable"], ["none"])))
+    if name != "check" and draw.random() < 0.05:
+        told = [[f"--{kind}", _mostly(draw, SAID[kind], TEXTS)] for kind in ("boat", "unit")]
+        told += [[f"--{kind}", draw.choice(SAID[kind])] for kind in ("supply", "sea")]
+        return [word for words in told if draw.random() < 0.9 for word in words]
+    if name in ("size", "check", "survey", "energy", "improve") and draw.random() < 0.1:
+        return ["boat.toml", draw.choice(("boat.toml", str(GOOD)))]
+    return list(_mostly(draw, (["boat.toml"],), (["boat.toml"], ["none.toml"], ["."], [])))
 
 
 # What is true of every run
+
+
+@contextmanager
+def few_draws():
+    """Let the program draw little: what is asked of a run hangs on no number of it."""
+    with ExitStack() as changed:
+        for name, few in FEW_DRAWS.items():
+            changed.enter_context(patch(f"seaflow.studies.{name}", few))
+        yield
 
 
 def check(run, folder):
@@ -393,3 +322,66 @@ def _assert_files(run, folder, done, told):
     kept = {"--ask", "--store", "--summary"} & set(run.words)  # written though a case is refused
     if done.exit_code == 2 and not kept:
         assert not left, (left, told)
+
+
+@contextmanager
+def folder_for():
+    """A new folder for runs, in memory where the machine has one there."""
+    memory = Path("/dev/shm")
+    with tempfile.TemporaryDirectory(dir=memory if os.access(memory, os.W_OK) else None) as name:
+        yield Path(name)
+
+
+def failure(run, folder):
+    """How a run fails, or None; the folder is emptied before."""
+    for path in folder.iterdir():
+        path.unlink()
+    try:
+        check(run, folder)
+    except Exception as error:
+        return error
+    return None
+
+
+def smaller(run, folder, most=400):
+    """A run that fails, and how, made small while it goes on failing in the same place."""
+    error, tries = failure(run, folder), 0
+    parts = [*run.files, "typed", "words"] * 2
+    for part in parts if error is not None else ():
+        size = len(_pieces(run, part))
+        while size and tries < most:
+            start = 0
+            while start < len(pieces := _pieces(run, part)):
+                tries += 1
+                other = _with_pieces(run, part, pieces[:start] + pieces[start + size :])
+                found = failure(other, folder)
+                if found is not None and _place(found) == _place(error):
+                    run, error = other, found
+                else:
+                    start += size
+            size //= 2
+    return run, error
+
+
+def _pieces(run, part):
+    if part == "words":
+        return list(run.words[1:])
+    return (run.typed if part == "typed" else run.files[part]).splitlines(keepends=True)
+
+
+def _with_pieces(run, part, pieces):
+    if part == "words":
+        return replace(run, words=(run.words[0], *pieces))
+    if part == "typed":
+        return replace(run, typed="".join(pieces))
+    return replace(run, files={**run.files, part: b"".join(pieces)})
+
+
+def _place(error):
+    """The kind of an error and the line of this file that found it."""
+    trace, line = error.__traceback__, 0
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename == __file__:
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return type(error), line

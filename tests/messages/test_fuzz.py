@@ -3,17 +3,17 @@
 The seed is fixed, so it never fails by chance; tests/proof/fuzz.py runs it with fresh ones.
 """
 
-import shutil
+from random import Random
 
 import pytest
-from hostile import GOOD, check, runs
-from hypothesis import HealthCheck, Phase, given, seed, settings
+from hostile import GOOD, Run, failure, few_draws, folder_for, random_boats, random_run, smaller
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 
-RUNS = 700  # about 45 s of processor time
+RUNS = 700
 
 
 @pytest.fixture(scope="module")
@@ -21,19 +21,27 @@ def folder(tmp_path_factory):
     return tmp_path_factory.mktemp("fuzz")
 
 
-@seed(1)
-@settings(
-    max_examples=RUNS,
-    deadline=None,
-    database=None,
-    phases=[Phase.generate, Phase.shrink],
-    suppress_health_check=list(HealthCheck),
-)
-@given(run=runs())
-def test_every_command_answers_or_refuses(folder, run):
-    shutil.rmtree(folder)
-    folder.mkdir()
-    check(run, folder)
+def test_every_command_answers_or_refuses():
+    known = random_boats(20, 1)
+    with few_draws(), folder_for() as folder:
+        for number in range(RUNS):
+            run = random_run(Random(number), known)
+            assert failure(run, folder) is None, smaller(run, folder)
+
+
+def test_a_run_that_fails_is_made_small(monkeypatch):
+    """Of a run that fails for one of its words and one line of its file, these are left."""
+    run = Run(("check", "boat.toml", "--json"), {"boat.toml": b"a\nb\nc\nd\ne\n"}, "yes\nno\n")
+
+    def refuse(tried, folder):
+        if "--json" in tried.words and b"d\n" in tried.files["boat.toml"]:
+            raise AssertionError(tried.words)
+
+    monkeypatch.setattr("hostile.check", refuse)
+    with folder_for() as folder:
+        small, error = smaller(run, folder)
+    assert small == Run(("check", "--json"), {"boat.toml": b"d\n"})
+    assert "--json" in str(error)
 
 
 def load(file, content):
