@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -13,6 +13,7 @@ from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.drawn import N_DRAWS, PackedBoats, drawn_boats
+from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
 from seaflow.studies.page.run import RunOfLoop, loop_run
@@ -113,10 +114,18 @@ def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, 
     SeaflowError
         If no pump fits the supply.
     """
-    fitted = case if sized is None else _with_chosen(case, sized)
-    found = network.loops(fitted)
-    n_draws = N_DRAWS[min(len(found), len(N_DRAWS)) - 1]
-    return tuple(drawn_boats(setup_of(fitted, loop), n_draws) for loop in found)
+    return packed_boats(owners_setups(case if sized is None else _with_chosen(case, sized)))
+
+
+def owners_setups(case: Case) -> tuple[Setup, ...]:
+    """Return every loop of a boat with its pump and faults."""
+    return tuple(setup_of(case, loop) for loop in network.loops(case))
+
+
+def packed_boats(setups: Sequence[Setup]) -> tuple[PackedBoats, ...]:
+    """Return as many boats of each loop as a page has room for."""
+    n_draws = N_DRAWS[min(len(setups), len(N_DRAWS)) - 1]
+    return tuple(drawn_boats(setup, n_draws) for setup in setups)
 
 
 @dataclass(frozen=True, slots=True)
