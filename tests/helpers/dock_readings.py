@@ -125,9 +125,7 @@ class Plan:
             at = outlets[one["spot"]]
             where = {"discharge": self.place(at), "flow": at}.get(one["kind"], "")
             numbers.append(Number(one["kind"], where, one["value"]))
-        words = [
-            (list(signs()[one["kind"]].healthy)[one["word"]], one) for one in asked["signs"]
-        ]
+        words = [(list(signs()[one["kind"]].healthy)[one["word"]], one) for one in asked["signs"]]
         single = len(outlets) == 1
         told = [(one["kind"], word) for word, one in words if one["kind"] != "stream" or single]
         streams = [

@@ -14,16 +14,12 @@ def boats_of(file):
     return json.loads(found[1])
 
 
-def raw(text, kind=np.uint8):
-    return np.frombuffer(base64.b64decode(text), dtype=kind)
-
-
-def column(told):
-    three = raw(told["at"]).astype(int).reshape(-1, 3)
-    one = three[:, 0] + 256 * (three[:, 1] % 16)
-    two = three[:, 1] // 16 + 16 * three[:, 2]
-    codes = np.stack([one, two], axis=1).ravel()
-    return np.where(codes == 4095, np.nan, told["low"] + told["step"] * codes)
+def column(told, count):
+    raw = np.frombuffer(base64.b64decode(told["at"]), dtype=np.uint8)
+    bits = np.unpackbits(raw, bitorder="little")[: count * told["bits"]].reshape(count, -1)
+    codes = bits.astype(int) @ (1 << np.arange(told["bits"]))
+    none = (1 << told["bits"]) - 1
+    return np.where(codes == none, np.nan, told["low"] + told["step"] * codes)
 
 
 class Table:
@@ -31,43 +27,56 @@ class Table:
 
     def __init__(self, told, number=0):
         self.told, self.loop = told, told["loops"][number]
-        self.pair = raw(self.loop["pair"], "<u2").astype(int)
         self.pairs = np.array(self.loop["pairs"])
-        self.prior = column(self.loop["prior"])
-        self.flags = np.stack([raw(row) for row in self.loop["flags"]]).astype(int)
-        self.state = raw(self.loop["state"]).astype(int)
-        self.room = np.stack([raw(row) for row in self.loop["room"]])
+        self.pair = np.repeat(np.arange(len(self.pairs)), self.loop["counts"])
+        self.prior = self.column(self.loop["prior"])
+        self.state = self.column(self.loop["state"]).astype(int)
+        self.from_ = self.column(self.loop["tripsFrom"])
+
+    def column(self, told):
+        return column(told, self.told["count"])
 
     def between(self, sea):
         seas = np.array(self.loop["seas"])
-        k = min(max(int(np.searchsorted(seas, sea)) - 1, 0), seas.size - 2)
-        share = float(np.clip((sea - seas[k]) / (seas[k + 1] - seas[k]), 0.0, 1.0))
-        return k, share, k + (share >= 0.5)
+        held = float(np.clip(sea, seas[0], seas[-1]))
+        k = min(max(int(np.searchsorted(seas, held)) - 1, 0), seas.size - 2)
+        return k, held, seas[k : k + 2]
+
+    def trips(self, sea, spot=None):
+        from_ = self.from_ if spot is None else self.column(self.loop["spots"][spot]["tripsFrom"])
+        return np.where(np.isnan(from_), False, self.between(sea)[1] >= from_)
+
+    def mixed(self, rows, sea):
+        k, held, seas = self.between(sea)
+        found = [self.column(row) for row in rows]
+        share = (held - seas[0]) / (seas[1] - seas[0])
+        return found[0] if len(found) == 1 else found[k] * (1 - share) + found[k + 1] * share
+
+    def flow(self, spot, sea):
+        return self.mixed(self.loop["spots"][spot]["flow"], sea)
 
     def rise(self, spot, sea):
-        k, share, near = self.between(sea)
-        rows = [column(row) for row in self.loop["spots"][spot]["rise"]]
-        mixed = rows[k] * (1.0 - share) + rows[k + 1] * share
-        return np.where(self.flags[k] == self.flags[k + 1], mixed, rows[near])
+        k, held, seas = self.between(sea)
+        of = self.loop["spots"][spot]
+        from_ = self.column(of["tripsFrom"]) if of["tripsFrom"] else self.from_
+        before = self.column(of["rise"][k]) * (1.0 + of["grows"] * (held - seas[0]))
+        broken = np.where(held >= from_, self.column(of["rise"][k + 1]), before)
+        breaks = (from_ > seas[0]) & (from_ <= seas[1])
+        return np.where(breaks, broken, self.mixed(of["rise"], sea))
 
     def margin(self, sea):
-        k, share, near = self.between(sea)
-        step, rows = self.loop["roomStep"], self.room.astype(float)
-        at = np.where(self.room[near] == 255, np.inf, rows[near] * step)
-        apart = ((self.flags[k] ^ self.flags[k + 1]) & 1) > 0
-        known = (self.room[k] < 255) & (self.room[k + 1] < 255) & ~apart
-        mixed = (rows[k] * (1.0 - share) + rows[k + 1] * share) * step
-        found = np.where(known, mixed, at)
-        return np.where(self.flags[near] & 1, 0.0, found)
+        k, held, seas = self.between(sea)
+        one, plain = self.column(self.loop["room"][k]), self.mixed(self.loop["room"], sea)
+        breaks = (self.from_ > seas[0]) & (self.from_ <= seas[1])
+        left = one * (self.from_ - held) / np.where(breaks, self.from_ - seas[0], 1.0)
+        found = np.where(np.isnan(one), np.inf, np.where(breaks, left, plain))
+        return np.where(held >= self.from_, 0.0, found)
 
     def chance(self, kind, word, spots, sea):
         told = self.told
         if kind == "stream":
             ratio = np.min(
-                [
-                    column(self.loop["spots"][k]["flow"]) / self.loop["spots"][k]["usual"]
-                    for k in spots
-                ],
+                [self.flow(k, sea) / self.loop["spots"][k]["usual"] for k in spots],
                 axis=0,
             )
             step = np.searchsorted(told["streamUpTo"], ratio)
@@ -78,13 +87,13 @@ class Table:
             pulses = ((self.state & 2) > 0) & (step > told["trickle"])
             return np.where(pulses, gulps[:, word], plain[:, word])
         if kind == "tripped":
-            _, _, near = self.between(sea)
             ample = np.maximum(np.array(self.loop["trips"])[self.pair], told["misreported"])
             close = np.where(self.margin(sea) < 3.0, np.maximum(0.3, ample), ample)
-            yes = np.where(self.flags[near] & 1, 0.9, close)
+            yes = np.where(self.trips(sea), 0.9, close)
             return yes if word == 0 else 1.0 - yes
         told = self.loop["chances"][kind]
-        rows, of = np.array(told["rows"]), raw(told["of"], "<u2")
+        rows = np.array(told["rows"])
+        of = column(told["of"], len(self.pairs) * (2 if kind == "pump" else 1)).astype(int)
         where = self.pair + (self.state & 1) * len(self.pairs) * (kind == "pump")
         return rows[of[where], word]
 
@@ -100,11 +109,9 @@ class Table:
             )
         else:
             read = size = item["value"]
-            seen = column(spot["flow"] if item["kind"] == "flow" else self.loop[item["kind"]])
-            extra = 0.0
-            over = (
-                spot["flowRange"] if item["kind"] == "flow" else self.loop[item["kind"] + "Range"]
-            )
+            of = self.loop["numbers"].get(item["kind"])
+            seen = self.column(of["column"]) if of else self.flow(item["spot"], sea)
+            extra, over = 0.0, of["range"] if of else spot["flowRange"]
         if item["kind"] != "discharge":
             size = seen
         sure = np.sqrt(
@@ -124,15 +131,14 @@ class Table:
         told, spot = self.told, self.loop["spots"][item["spot"]]
         log = normal(read - seen, sure * coarser)
         if item["kind"] == "discharge" and spot["unit"]:
-            near = self.between(sea)[2]
-            trips = (self.flags[near] & (2 << item["spot"])) > 0
+            trips = self.trips(sea, item["spot"])
             tools = told["instruments"]
             cold = np.hypot(tools["discharge"]["error"], tools["sea"]["error"]) * coarser
             either = np.logaddexp(
                 normal(read, cold), normal(read - seen, told["tripSpread"])
             ) - np.log(2.0)
             log = np.where(trips, either, log)
-            log = np.where(column(spot["flow"]) <= 0, np.log(told["noStream"]), log)
+            log = np.where(self.flow(item["spot"], sea) <= 0, np.log(told["noStream"]), log)
         return np.maximum(np.where(np.isnan(seen), told["leastLog"], log), told["leastLog"])
 
     def weights(self, asked):

@@ -4,8 +4,8 @@ Simulated boats of a shipped plan are read as an owner reads, by what the page a
 answers; FILE keeps one answer a line. With other slices several processes share one run: no seed
 hangs on the slice. Where the page differs from one run by more than five points, seven more seeds
 tell how far `diagnose` strays from itself. `report FILE ...` makes the pages, asks the script of
-each in a browser, and prints the table that docs/dock.md shows; "each" behind it prints every set
-that disagrees. docs/dock.md says what agreement means.
+each in a browser, and prints the table that docs/page.md shows; "each" behind it prints every set
+that disagrees.
 """
 
 from __future__ import annotations
@@ -43,7 +43,9 @@ def answers(boat: str, slice_: tuple[int, int], file: str) -> None:
 
 def report(files: list[str], each: bool) -> None:
     """Print how far the pages of today agree with the answers in some files."""
-    rows = [json.loads(line) for file in files for line in Path(file).read_text("utf-8").splitlines()]
+    rows = [
+        json.loads(line) for file in files for line in Path(file).read_text("utf-8").splitlines()
+    ]
     boats = list(dict.fromkeys(row["boat"] for row in rows))
     print(dock.HEAD)
     for boat in boats:

@@ -6,26 +6,29 @@
   const bytes = (text) => Uint8Array.from(atob(text), (one) => one.charCodeAt(0));
   const NONE = -1, SIGMAS = Math.sqrt(2 * Math.PI);
 
-  // Two numbers of 12 bits in three bytes; the highest stands for a value that is not known.
-  const column = ({ at, low, step }) => {
-    const raw = bytes(at), found = new Float64Array(told.count);
-    for (let i = 0, k = 0; i < told.count; i += 2, k += 3) {
-      const one = raw[k] | ((raw[k + 1] & 15) << 8), two = (raw[k + 1] >> 4) | (raw[k + 2] << 4);
-      found[i] = one === 4095 ? NaN : low + step * one;
-      found[i + 1] = two === 4095 ? NaN : low + step * two;
+  // Numbers of a few bits each, lowest first; the highest code stands for one that is not known.
+  const column = ({ at, bits, low, step }, count = told.count) => {
+    const raw = bytes(at), found = new Float64Array(count), none = (1 << bits) - 1;
+    for (let i = 0, k = 0, held = 0, have = 0; i < count; i += 1) {
+      while (have < bits) { held |= raw[k] << have; have += 8; k += 1; }
+      found[i] = (held & none) === none ? NaN : low + step * (held & none);
+      held >>>= bits; have -= bits;
     }
     return found;
   };
+  const byKind = (of, made) => Object.fromEntries(Object.entries(of).map(([kind, one]) => [kind, made(one, kind)]));
   const open = (loop) => ({
     ...loop,
-    pair: new Uint16Array(bytes(loop.pair).buffer),
+    pair: Uint16Array.from(loop.counts.flatMap((count, pair) => Array(count).fill(pair))),
     prior: column(loop.prior),
-    volts: column(loop.volts), amps: column(loop.amps),
-    water: bytes(loop.water), state: bytes(loop.state),
-    room: loop.room.map(bytes), flags: loop.flags.map(bytes),
-    chances: Object.fromEntries(Object.entries(loop.chances).map(([kind, { rows, of }]) => (
-      [kind, { rows, of: new Uint16Array(bytes(of).buffer) }]))),
-    spots: loop.spots.map((spot) => ({ ...spot, rise: spot.rise.map(column), flow: column(spot.flow) })),
+    numbers: byKind(loop.numbers, (one) => ({ ...one, column: column(one.column) })),
+    water: column(loop.water), state: Uint8Array.from(column(loop.state)),
+    room: loop.room.map((one) => column(one)), tripsFrom: column(loop.tripsFrom),
+    chances: byKind(loop.chances, ({ rows, of }, kind) => (
+      { rows, of: column(of, loop.pairs.length * (kind === "pump" ? 2 : 1)) })),
+    spots: loop.spots.map((spot) => ({
+      ...spot, rise: spot.rise.map((one) => column(one)), flow: spot.flow.map((one) => column(one)),
+      tripsFrom: spot.tripsFrom && column(spot.tripsFrom) })),
   });
   const loops = told.loops.map((loop) => ({ raw: loop, ready: null }));
   const loopOf = (number) => (loops[number].ready ??= open(loops[number].raw));
@@ -36,25 +39,27 @@
   };
   const normal = (off, deviation) => -0.5 * (off / deviation) ** 2 - Math.log(deviation * SIGMAS);
 
-  // Between two seas numbers are interpolated; where a unit trips at one of them the nearer counts.
+  // Between two seas numbers are interpolated, but for what a trip in between breaks off.
   const between = (loop, sea) => {
+    const { seas } = loop, held = Math.min(Math.max(sea, seas[0]), seas.at(-1));
     let k = 0;
-    while (k < loop.seas.length - 2 && sea > loop.seas[k + 1]) k += 1;
-    const share = Math.min(Math.max((sea - loop.seas[k]) / (loop.seas[k + 1] - loop.seas[k]), 0), 1);
-    return { k, share, near: share < 0.5 ? k : k + 1 };
+    while (k < seas.length - 2 && held > seas[k + 1]) k += 1;
+    return { k, held, cold: seas[k], warm: seas[k + 1], share: (held - seas[k]) / (seas[k + 1] - seas[k]) };
   };
-  const at = (where, rows, flags, i) => {
-    const { k, share, near } = where;
-    if (flags[k][i] !== flags[k + 1][i]) return rows[near][i];
-    return rows[k][i] * (1 - share) + rows[k + 1][i] * share;
+  const trips = ({ held }, from, i) => held >= from[i];
+  const breaks = ({ cold, warm }, from) => from > cold && from <= warm;
+  const mixed = ({ k, share }, rows, i) =>
+    rows.length === 1 ? rows[0][i] : rows[k][i] * (1 - share) + rows[k + 1][i] * share;
+  const rise = (loop, where, { rise: rows, grows, tripsFrom }, i) => {
+    const from = (tripsFrom ?? loop.tripsFrom)[i];
+    if (!breaks(where, from)) return mixed(where, rows, i);
+    return where.held >= from ? rows[where.k + 1][i] : rows[where.k][i] * (1 + grows * (where.held - where.cold));
   };
   const room = (loop, where, i) => {
-    const { k, share, near } = where, [one, two] = [loop.room[k][i], loop.room[k + 1][i]];
-    if (loop.flags[near][i] & 1) return 0;
-    if (one === 255 || two === 255 || (loop.flags[k][i] ^ loop.flags[k + 1][i]) & 1) {
-      return loop.room[near][i] === 255 ? Infinity : loop.room[near][i] * loop.roomStep;
-    }
-    return (one * (1 - share) + two * share) * loop.roomStep;
+    const from = loop.tripsFrom[i], one = loop.room[where.k][i];
+    if (where.held >= from) return 0;
+    if (Number.isNaN(one)) return Infinity;
+    return breaks(where, from) ? one * (from - where.held) / (from - where.cold) : mixed(where, loop.room, i);
   };
 
   const deviation = (kind, value, of = value) => {
@@ -62,13 +67,13 @@
     return Math.hypot(error, share * Math.abs(value), model * Math.abs(of));
   };
   const seen = (loop, where, item, i) => {
-    if (item.kind === "discharge") return at(where, loop.spots[item.spot].rise, loop.flags, i);
-    if (item.kind === "flow") return loop.spots[item.spot].flow[i];
-    return loop[item.kind][i];
+    if (item.kind === "discharge") return rise(loop, where, loop.spots[item.spot], i);
+    if (item.kind === "flow") return mixed(where, loop.spots[item.spot].flow, i);
+    return loop.numbers[item.kind].column[i];
   };
   const rangeOf = (loop, item) =>
     item.kind === "discharge" ? loop.spots[item.spot].riseRange
-      : item.kind === "flow" ? loop.spots[item.spot].flowRange : loop[item.kind + "Range"];
+      : item.kind === "flow" ? loop.spots[item.spot].flowRange : loop.numbers[item.kind].range;
 
   // How likely a number is on one boat, by an instrument that is so much coarser.
   const logOf = (loop, where, item, value, i, coarser) => {
@@ -79,8 +84,8 @@
     let found = normal(item.read - value, sure * coarser);
     const spot = loop.spots[item.spot];
     if (item.kind === "discharge" && spot.unit) {
-      if (spot.flow[i] <= 0) return Math.max(Math.log(told.noStream), told.leastLog);
-      if (loop.flags[where.near][i] & (2 << item.spot)) {
+      if (mixed(where, spot.flow, i) <= 0) return Math.max(Math.log(told.noStream), told.leastLog);
+      if (trips(where, spot.tripsFrom, i)) {
         const after = normal(item.read, Math.hypot(told.instruments.discharge.error, told.instruments.sea.error) * coarser);
         found = addLogs(after, normal(item.read - value, told.tripSpread)) - Math.LN2;
       }
@@ -96,9 +101,9 @@
     return found;
   };
 
-  const stream = (loop, spots, i) => {
+  const stream = (loop, where, spots, i) => {
     let ratio = Infinity;
-    for (const spot of spots) ratio = Math.min(ratio, loop.spots[spot].flow[i] / loop.spots[spot].usual);
+    for (const spot of spots) ratio = Math.min(ratio, mixed(where, loop.spots[spot].flow, i) / loop.spots[spot].usual);
     let step = 0;
     while (step < told.streamUpTo.length && told.streamUpTo[step] < ratio) step += 1;
     const plain = told.streams[step];
@@ -109,12 +114,12 @@
     return gulps.map((one) => one / sum);
   };
   const tripped = (loop, where, i) => {
-    if (loop.flags[where.near][i] & 1) return 0.9;
+    if (trips(where, loop.tripsFrom, i)) return 0.9;
     const ample = Math.max(loop.trips[loop.pair[i]], told.misreported);
     return room(loop, where, i) < 3 ? Math.max(0.3, ample) : ample;
   };
   const chances = (loop, where, kind, spots, i) => {
-    if (kind === "stream") return stream(loop, spots, i);
+    if (kind === "stream") return stream(loop, where, spots, i);
     if (kind === "tripped") { const yes = tripped(loop, where, i); return [yes, 1 - yes]; }
     const { rows, of } = loop.chances[kind], pair = loop.pair[i];
     return rows[kind === "pump" ? of[(loop.state[i] & 1) * loop.pairs.length + pair] : of[pair]];
@@ -192,6 +197,18 @@
     return quantiles(values, weights, levels);
   };
 
+  // The heat that the readings carry overboard beside that of the plates, if all outlets were read.
+  const heats = ({ loop, numbers }) => {
+    let found = 0, plate = 0;
+    for (const [k, spot] of loop.spots.entries()) {
+      const of = (kind) => numbers.find((one) => one.kind === kind && one.spot === k);
+      if (!of("flow") || !of("discharge")) return null;
+      found += loop.waterHeat * of("flow").read * of("discharge").read;
+      plate += spot.heat;
+    }
+    return plate > 0 ? { found, plate } : null;
+  };
+
   // The verdict, by the rules of `diagnose`.
   const odd = function* (found) {
     const { loop, where } = found;
@@ -201,11 +218,15 @@
       const extra = told.room * Math.hypot(told.instruments[item.kind].error, told.instruments[item.kind].share * item.value);
       if (item.read < low - extra || item.read > high + extra) yield { item, low, high };
     }
+    const heat = heats(found);
+    if (heat && Math.abs(heat.found / heat.plate - 1) > told.heatAllowed) yield { heat };
     for (const { kind, word, spots } of found.asked.signs) {
       if (kind === "when") continue;
       let usual = 0, all = 0;
       for (let i = 0; i < told.count; i += 1) {
-        if (isHealthy(loop, i)) { usual += chances(loop, where, kind, spots, i)[word]; all += 1; }
+        if (!isHealthy(loop, i)) continue;
+        const weight = Math.exp(loop.prior[i]);
+        usual += weight * chances(loop, where, kind, spots, i)[word]; all += weight;
       }
       const most = kind === "stream" && spots.length < loop.spots.length ? 1 : Math.max(...told.signs[kind].healthy);
       if (usual / all < 2 * told.unusual * most) yield { sign: kind, word };
@@ -219,29 +240,33 @@
     const rooms = Float64Array.from({ length: told.count }, (_, i) => room(loop, where, i));
     const runs = sum(found, (i) => Number.isFinite(rooms[i]));
     const [low, middle, high] = runs < 0.05 ? [] : quantiles(rooms, found.weight, told.levels);
-    const odds = [...odd(found)];
+    const odds = [...odd(found)], measures = asked.numbers.filter((one) => one.kind !== "volts");
     const answer = (word, why) => {
       const away = has("tripped", "yes") ? [0, 0, 0] : word === "stop_now" && high > 0 ? null : [low, middle, high];
+      // What rests on readings that no boat of the plan bears is no healthy boat, and no odd one.
+      if (found.astray >= told.unlike && measures.length && ["as_healthy", "odd"].includes(why)) {
+        return { word: word === "normal" ? "watch" : word, why: "no_boat_reads_so", room: away, odd: odds };
+      }
       return { word, why, room: runs < 0.05 && !has("tripped", "yes") ? null : away, odd: odds };
     };
     const stops = told.stops.filter(([kind, word]) => kind === "stream" ? allDry : has(kind, word));
     if (stops.length === 1 && stops[0][0] === "stream" && has("pump", "silent")) {
-      const still = sum(found, (i) => (loop.flags[where.near][i] & 128) !== 0);
+      const still = sum(found, (i) => (loop.state[i] & 4) !== 0);
       return still > 0.5 ? answer("act_soon", "all_stands") : answer("stop_now", "pump_stands");
     }
     if (stops.length) return answer("stop_now", stops[0][2]);
     if (dry.length) return answer("stop_now", "no_water_at");
-    if (sum(found, (i) => (loop.flags[where.near][i] & 1) !== 0) > 0.5) return answer("stop_now", "most_are_dry");
+    if (sum(found, (i) => trips(where, loop.tripsFrom, i)) > 0.5) return answer("stop_now", "most_are_dry");
     if (middle < loop.margin) return answer("act_soon", "near_cut_out");
-    const measured = asked.numbers.some((one) => one.kind !== "volts") || asked.signs.some((one) => one.kind === "stream");
+    const measured = measures.length || asked.signs.some((one) => one.kind === "stream");
     if (!odds.length && !measured) return answer("watch", "nothing_measured");
     const leak = present(found).each[loop.leak] ?? 0;
     if (leak >= told.leaks && asked.numbers.some((one) => one.kind === "flow")) return answer("act_soon", "leak");
-    const little = sum(found, (i) => loop.water[i] * loop.waterStep <= 1 / 3);
+    const little = sum(found, (i) => loop.water[i] <= 1 / 3);
     if (little >= told.likelyThird || leak >= told.leaks) return answer("act_soon", odds.length ? "odd" : "little_water");
     if (!odds.length) return answer("normal", "as_healthy");
     let mean = 0;
-    for (let i = 0; i < told.count; i += 1) mean += found.weight[i] * loop.water[i] * loop.waterStep;
+    for (let i = 0; i < told.count; i += 1) mean += found.weight[i] * loop.water[i];
     return answer(middle < told.close * loop.margin || mean <= told.weak ? "act_soon" : "watch", "odd");
   };
 

@@ -22,6 +22,7 @@
     temperature: { unit: ["\u00b0C", "\u00b0F"], of: (x) => us() ? (x - 32) / 1.8 : x, to: (x) => us() ? x * 1.8 + 32 : x, digits: [1, 0] },
     difference: { unit: ["K", "\u00b0F"], of: (x) => us() ? x / 1.8 : x, to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
     bucket: { unit: ["L", "gal"], of: (x) => us() ? x * GALLON : x, to: (x) => us() ? x / GALLON : x, digits: [1, 1] },
+    heat: { unit: ["kW", "BTU/h"], of: (x) => x, to: (x) => us() ? x * 3.412142 : x / 1000, digits: [1, 0] },
     volts: { unit: ["V", "V"], of: (x) => x, to: (x) => x, digits: [1, 1] },
     amps: { unit: ["A", "A"], of: (x) => x, to: (x) => x, digits: [1, 1] },
   };
@@ -94,7 +95,8 @@
     return row;
   };
   const strong = (text) => { const one = document.createElement("strong"); one.textContent = text; return one; };
-  const oddOf = (loop, { item, low, high, sign, word }) => {
+  const oddOf = (loop, { item, low, high, sign, word, heat }) => {
+    if (heat) return say("odd_heat", { found: shown("heat", heat.found), plate: shown("heat", heat.plate) });
     if (sign) return say("odd_sign", { title: told.titles[sign], word: told.signs[sign].words[word] });
     const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
     if (item.kind === "flow") {
@@ -145,9 +147,7 @@
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.textContent = say(verdict.word);
-    const unlike = found.found.astray > 0.5;
-    const why = unlike && ["as_healthy", "odd"].includes(verdict.why) ? say("no_boat_reads_so")
-      : verdict.why === "odd" ? verdict.odd.slice(0, 1).map((one) => oddOf(loop, one)).join(" ")
+    const why = verdict.why === "odd" ? verdict.odd.slice(0, 1).map((one) => oddOf(loop, one)).join(" ")
       : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) });
     const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
       ? say("room", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";

@@ -18,7 +18,7 @@ from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
-from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
+from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS, lateness
@@ -64,6 +64,7 @@ SAID = (
     fact("dock.odd_rise", **_mark("value", "place", "low", "high")),
     fact("dock.odd_bucket", **_mark("bucket", "seconds", "place", "low", "high")),
     fact("dock.odd_number", **_mark("title", "value", "low", "high")),
+    fact("diagnose.odd_heat", **_mark("found", "plate")),
     fact("dock.odd_sign", **_mark("title", "word")),
     fact("dock.room", **_mark("low", "high")),
     fact("dock.look_here"),
@@ -181,7 +182,7 @@ def _normal(boats: PackedBoats) -> Iterator[dict[str, Any]]:
                 "sea": amount_of("temperature", sea),
                 "outlet": spot.outlet,
                 "leaves": _range(weighted_quantiles(spot.rise[k], weight, ENDS), sea),
-                "bucket": _seconds(spot, weight),
+                "bucket": _seconds(spot.flow[min(k, len(spot.flow) - 1)], weight),
             }
 
 
@@ -190,8 +191,8 @@ def _range(band: list[float], sea: float) -> Two:
     return told(fact("dock.normal_row", low=low, high=high))
 
 
-def _seconds(spot: ReadAt, weight: Array) -> Two:
-    low, high = weighted_quantiles(spot.flow, weight, ENDS)
+def _seconds(flow: Array, weight: Array) -> Two:
+    low, high = weighted_quantiles(flow, weight, ENDS)
     ends = [(bucket / high, bucket / max(low, 1e-9)) for bucket in BUCKETS]
     said = [fact("dock.bucket_row", fast=fast, slow=slow) for fast, slow in ends]
     return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))

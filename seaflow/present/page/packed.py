@@ -1,9 +1,11 @@
-"""Simulated boats as text that a script of the page reads: few bits, in base64."""
+"""Simulated boats as text that a script of the page reads: few bits, in base64.
+
+Boats stand in the order of their faults, so that which they have costs a number for each pair.
+"""
 
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -11,18 +13,20 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.sample import LEVELS
-from seaflow.studies.diagnose import infer, predict, verdict
+from seaflow.studies.diagnose import agreement, infer, predict, verdict
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.look import AFTER_LOAD, LIKELY_ENOUGH
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import supply_range
 
-UNKNOWN = 4095  # of twelve bits
-RISES = (-10.0, 70.0)  # K that are told apart
-ROOM_STEP, NO_ROOM = 0.25, 255  # K; at rest
+FINE = 5.0  # steps to a standard deviation of what is read
+MOST_BITS = 12
+RISES = (-10.0, 50.0)  # K that are told apart
+ROOM_BITS, ROOM_STEP = 8, 0.25  # K
+PRIOR_BITS, WATER_BITS, TRIPS_BITS = 8, 7, 6
 WATER_STEP = 0.01
-READ = ("sea", "discharge", "flow", "volts", "amps")
+READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
 
 
 def weighing(boats: PackedBoats) -> dict[str, Any]:
@@ -55,6 +59,8 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "afterLoad": AFTER_LOAD,
         "likelyEnough": LIKELY_ENOUGH,
         "nothing": nothing().title,
+        "unlike": agreement.UNLIKE,
+        "heatAllowed": agreement.ALLOWED,
     }
 
 
@@ -94,82 +100,91 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
     """Return the boats of one loop."""
     faults = boats.setup.faults
     ends = supply_range(boats.setup)
+    order = np.argsort(boats.pair, kind="stable")
+    signs = boats.still + 2 * boats.pulses + 4 * boats.rest
     return {
         "name": boats.setup.built.network.name,
         "margin": boats.setup.case.design.cut_out_margin,
         "leak": next((n for n, fault in enumerate(faults) if fault.name == "leak"), -1),
         "seas": boats.seas,
         "pairs": boats.pairs,
-        "pair": _text(boats.pair.astype("<u2")),
-        "prior": _column(boats.log_prior),
-        "volts": _column(boats.volts),
-        "amps": _column(boats.amps),
+        "counts": np.bincount(boats.pair, minlength=len(boats.pairs)).tolist(),
+        "prior": _spread(boats.log_prior[order], PRIOR_BITS),
+        "numbers": {
+            kind: {"range": wide, "column": _read(kind, seen[order])}
+            for kind, (seen, wide) in boats.numbers.items()
+        },
         "usualVolts": [ends[0], ends[2]],
-        "voltsRange": 1.0,
-        "ampsRange": boats.amps_range,
-        "water": _text(_bytes(boats.water / WATER_STEP)),
-        "waterStep": WATER_STEP,
-        "state": _text(boats.still + 2 * boats.pulses),
-        "room": [_text(_room(row)) for row in boats.room],
-        "roomStep": ROOM_STEP,
-        "flags": [_text(row) for row in _flags(boats)],
+        "water": _column(boats.water[order], WATER_BITS, 0.0, WATER_STEP),
+        "state": _column(signs[order], 3, 0.0, 1.0),
+        "room": [_column(row[order], ROOM_BITS, 0.0, ROOM_STEP) for row in boats.room],
+        "tripsFrom": _trips(boats.trips_from[order], boats.seas),
         "trips": [
             round(max((faults[one].trips for one in pair if one >= 0), default=0.0), 4)
             for pair in boats.pairs
         ],
         "chances": {kind: _codes(rows) for kind, rows in boats.chances.items()},
-        "spots": [_spot(spot) for spot in boats.spots],
+        "waterHeat": boats.water_heat,
+        "spots": [_spot(spot, order, boats.seas) for spot in boats.spots],
     }
 
 
-def _spot(spot: ReadAt) -> dict[str, Any]:
+def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dict[str, Any]:
     return {
         "outlet": spot.outlet,
         "unit": spot.unit,
         "usual": spot.usual,
+        "heat": spot.heat,
         "riseRange": spot.rise_range,
         "flowRange": spot.flow_range,
-        "rise": [_column(np.clip(row, *RISES), RISES) for row in spot.rise],
-        "flow": _column(spot.flow),
+        "rise": [_read("discharge", np.clip(row[order], *RISES)) for row in spot.rise],
+        "grows": spot.grows,
+        "flow": [_read("flow", row[order]) for row in spot.flow],
+        "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,
     }
 
 
-def _flags(boats: PackedBoats) -> Iterator[NDArray[np.uint8]]:
-    """Yield for each sea a bit each: any unit trips, that of each spot does, all are at rest."""
-    for number, trips in enumerate(boats.trips):
-        bits = trips.astype(np.uint8)
-        for k, spot in enumerate(boats.spots[:6]):
-            bits |= spot.trips[number].astype(np.uint8) << (k + 1)
-        yield bits | (boats.rest[number].astype(np.uint8) << 7)
+def _trips(trips_from: Array, seas: tuple[float, ...]) -> dict[str, Any]:
+    """Return the seas from which boats trip: nought for always, the highest code for never."""
+    step = (seas[-1] - seas[0]) / ((1 << TRIPS_BITS) - 4)
+    held = np.where(np.isneginf(trips_from), seas[0] - step, trips_from)
+    return _column(held, TRIPS_BITS, seas[0] - step, step)
+
+
+def _read(kind: str, values: Array) -> dict[str, Any]:
+    """Return what an instrument would show, as finely as it counts."""
+    known = values[np.isfinite(values)]
+    wide = float(np.ptp(known))
+    error = instruments()[kind].error if kind != "volts" else 0.01 * float(np.min(known))
+    bits = int(np.ceil(np.log2(FINE * wide / error + 2.0)))
+    return _spread(values, min(max(bits, 1), MOST_BITS))
+
+
+def _spread(values: Array, bits: int) -> dict[str, Any]:
+    known = values[np.isfinite(values)]
+    low, high = float(np.min(known)), float(np.max(known))
+    return _column(values, bits, low, max(high - low, 1e-9) / ((1 << bits) - 2))
 
 
 def _codes(rows: Array) -> dict[str, Any]:
     """Return the rows that differ, and which of them each one is."""
     flat = np.round(rows.reshape(-1, rows.shape[-1]), 4)
     found, of = np.unique(flat, axis=0, return_inverse=True)
-    return {"rows": found.tolist(), "of": _text(np.asarray(of).ravel().astype("<u2"))}
+    at = np.asarray(of, dtype=float).ravel()
+    bits = len(found).bit_length()
+    return {"rows": found.tolist(), "of": _column(at, bits, 0.0, 1.0)}
 
 
-def _room(room: Array) -> NDArray[np.uint8]:
-    found = _bytes(np.where(np.isfinite(room), room, 0.0) / ROOM_STEP, NO_ROOM - 1)
-    return np.where(np.isfinite(room), found, NO_ROOM).astype(np.uint8)
-
-
-def _bytes(values: Array, most: int = 255) -> NDArray[np.uint8]:
-    return np.clip(np.round(values), 0, most).astype(np.uint8)
-
-
-def _column(values: Array, ends: tuple[float, float] | None = None) -> dict[str, Any]:
-    """Return numbers in twelve bits each, two in three bytes."""
+def _column(values: Array, bits: int, low: float, step: float) -> dict[str, Any]:
+    """Return numbers in so many bits each; the highest code is for one that is not known."""
+    none = (1 << bits) - 1
     known = np.isfinite(values)
-    low, high = ends or (float(np.min(values[known])), float(np.max(values[known])))
-    step = max(high - low, 1e-9) / (UNKNOWN - 1)
-    code = np.where(known, np.round((np.where(known, values, low) - low) / step), UNKNOWN)
-    one, two = code.astype(np.uint32).reshape(-1, 2).T
-    packed = np.stack([one & 255, (one >> 8) | ((two & 15) << 4), two >> 4], axis=1)
-    return {"at": _text(packed), "low": low, "step": step}
+    steps = np.round((np.where(known, values, low) - low) / step)
+    code = np.where(known, np.clip(steps, 0, none - 1), none).astype(np.uint32)
+    each = (code[:, np.newaxis] >> np.arange(bits, dtype=np.uint32)) & 1
+    at = _text(np.packbits(each.astype(np.uint8).ravel(), bitorder="little"))
+    return {"at": at, "bits": bits, "low": low, "step": step}
 
 
 def _text(values: NDArray[Any]) -> str:
-    raw = values if values.dtype == np.dtype("<u2") else values.astype(np.uint8)
-    return b64encode(raw.tobytes()).decode()
+    return b64encode(values.tobytes()).decode()

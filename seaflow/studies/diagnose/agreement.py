@@ -11,6 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.network import upstream
+from seaflow.model.elements import Coil
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.infer import Posterior, log_likelihood
@@ -151,12 +152,15 @@ def heat_check(posterior: Posterior, readings: Readings) -> HeatCheck | None:
             return None
         found += float(water.density * water.heat_capacity) * flow * (warm - sea)
         coils = [coil for coil in loop.coils if coil.unit in units and coil.switched_on]
-        plate += readings.load * sum(
-            float(coil.machine.rated_capacity + coil.machine.rated_power) for coil in coils
-        )
+        plate += readings.load * sum(plate_heat(coil) for coil in coils)
     if plate <= 0.0:
         return None
     return _heats(posterior, readings, found, plate)
+
+
+def plate_heat(coil: Coil) -> float:
+    """Return the heat of a unit's plate: what it cools and what it takes [W]."""
+    return float(coil.machine.rated_capacity + coil.machine.rated_power)
 
 
 def _units_before(posterior: Posterior, outlet: str) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from seaflow.boat.network import downstream
 from seaflow.model import point as words
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.spreads import season
+from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.hypotheses import Guess
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
 from seaflow.studies.diagnose.predict import (
@@ -37,8 +38,11 @@ N_DRAWS = (12288, 5120, 4096)  # of each loop where there is one, two, or more: 
 SCOUTS = 4096  # boats of each round that looks where usual readings lie
 COLDER, WARMER = 3.0, 3.0  # K beyond the season that a reading of the sea may be
 LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
-MOST_SEAS = {1: 3, 2: 3, 3: 3, 4: 3}  # by the number of units; two beyond
+N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
+KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
+BENT = 0.2  # K, by which nine discharges in ten may be off half way between
 OF_WATER = ("stream", "tripped")  # signs that hang on the water, not on the faults alone
+OF_BOAT = ("volts", "amps", "suction", "delivery")  # numbers that hardly hang on the sea
 WARM = 9.0  # K that the water of a boat with trouble leaves warmer than the sea
 
 
@@ -47,29 +51,36 @@ class ReadAt:
     """Where the owner reads: an outlet, and the unit on it where it is the only one.
 
     `rise` is what leaves over the sea [K], a row for each sea: of a boat whose unit trips, just
-    before the trip. `flow` [m3/s] is at the middle sea, `trips` has a row for each sea. `usual` is
-    the flow of a healthy boat; the ranges are what a misread number may lie in.
+    before the trip. `grows` is by which share of itself it does for each kelvin of sea on a boat
+    that does not. `trips_from` is the sea at which the unit begins to trip [degC]. `flow` [m3/s]
+    has a row for each sea, or one where the sea hardly counts; `usual` is that of a healthy boat.
+    `heat` is that of the plates of the units before the outlet [W], and the ranges are what a
+    misread number may lie in.
     """
 
     outlet: str
     unit: str
     rise: Array
-    trips: NDArray[np.bool_]
+    grows: float
+    trips_from: Array
     flow: Array
     usual: float
+    heat: float
     rise_range: float
     flow_range: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PackedBoats:
-    """Simulated boats at a few seas [degC], each the same boat with the same faults at every sea.
+    """Simulated boats at a few seas [degC], each the same boat with the same faults at all.
 
     `pairs` are the faults by their place in the list, -1 for none; `pair` which of them each boat
-    has. `room` is the distance to the cut-out [K], infinity at rest, with a row for each sea, as
-    `trips` and `rest`, where all units are off. `chances` has for each sign that hangs on the
-    faults alone a row for each pair, and for the sound of the pump as many again for a pump that
-    stands still.
+    has, in order. `room` is the distance to the cut-out [K], infinity at rest, with a row for each
+    sea; `trips_from` the sea from which on a unit trips or lacks water, infinity for none, and
+    `rest` tells where all units are off. `numbers` are what instruments show at the middle sea, and
+    the range of each. `chances` has for each sign that hangs on the faults alone a row for each
+    pair, and for the sound of the pump as many again for a pump that stands still. `water_heat` is
+    that of the water [J/(m3 K)].
     """
 
     setup: Setup
@@ -78,16 +89,15 @@ class PackedBoats:
     pair: NDArray[np.intp]
     log_prior: Array
     spots: tuple[ReadAt, ...]
-    volts: Array
-    amps: Array
-    amps_range: float
+    numbers: dict[str, tuple[Array, float]]
     room: Array
-    trips: NDArray[np.bool_]
+    trips_from: Array
     rest: NDArray[np.bool_]
     water: Array
     still: NDArray[np.bool_]
     pulses: NDArray[np.bool_]
     chances: dict[str, Array]
+    water_heat: float
 
     @property
     def healthy(self) -> NDArray[np.bool_]:
@@ -106,35 +116,54 @@ def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEE
         np.stack([first, second], axis=1), axis=0, return_index=True, return_inverse=True
     )
     pair = np.asarray(inverse).ravel()
-    amps = predicted(middle, "amps", "")
-    assert amps is not None
+    kept = _kept(fleets)
+    rooms = np.stack([margin(fleet) for fleet in fleets])
+    dry = np.stack([trips(fleet) for fleet in fleets])
     return PackedBoats(
         setup=middle.setup,
-        seas=seas,
+        seas=tuple(seas[k] for k in kept),
         pairs=tuple((int(one), int(other)) for one, other in pairs),
         pair=pair,
         log_prior=middle.log_prior,
-        spots=tuple(_spots(fleets)),
-        volts=middle.met.volts,
-        amps=amps,
-        amps_range=range_of("amps", amps),
-        room=np.stack([margin(fleet) for fleet in fleets]),
-        trips=np.stack([trips(fleet) for fleet in fleets]),
-        rest=np.stack([at_rest(fleet) for fleet in fleets]),
+        spots=tuple(_spots(seas, fleets, kept)),
+        numbers=dict(_numbers(middle)),
+        room=rooms[list(kept)],
+        trips_from=_trips_from(seas, dry, rooms),
+        rest=at_rest(middle),
         water=water_shares(middle),
         still=_still(middle),
         pulses=np.broadcast_to(middle.boats.pulses, first.shape),
         chances=dict(_chances(middle, pair, where)),
+        water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
     )
 
 
 def seas_of(setup: Setup) -> tuple[float, ...]:
-    """Return the seas at which boats are drawn [degC]."""
+    """Return the seas at which boats are run [degC]."""
     known = season(setup.case).temperatures
     low = max(min(known) - COLDER, LEAST_SEA)
     high = min(max(known) + WARMER, MOST_SEA)
-    count = MOST_SEAS.get(len(setup.built.loop.coils), 2)
-    return tuple(float(sea) for sea in np.linspace(low, max(high, low + 1.0), count))
+    return tuple(float(sea) for sea in np.linspace(low, max(high, low + 1.0), N_SEAS))
+
+
+def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) -> Array:
+    """Return the sea from which on each boat trips [degC]: where its room ends, or runs out.
+
+    Between the last sea with room and the first without, the room goes on falling as it did.
+    """
+    steps, n_seas = np.diff(seas)[:, np.newaxis], len(seas)
+    first = np.where(dry.any(axis=0), dry.argmax(axis=0), n_seas)
+    last, boats = np.clip(first - 1, 0, n_seas - 2), np.arange(first.size)
+    known = np.isfinite(room) & ~dry
+    left = np.where(known, room, 0.0)
+    both = known[:-1] & known[1:]
+    falls = np.where(both, (left[:-1] - left[1:]) / steps, 0.0)
+    usual = float(np.median(falls[both])) if both.any() else 1.0
+    before = np.maximum(last - 1, 0)
+    fall = np.where(both[before, boats], falls[before, boats], usual)
+    found = left[last, boats] / np.maximum(fall, 1e-3)
+    found = np.asarray(seas)[last] + np.clip(found, 0.0, steps[last, 0])
+    return np.where(first == 0, -np.inf, np.where(first == n_seas, np.inf, found))
 
 
 def _of_sea(sea: float, *more: Number, signs: tuple[tuple[str, str], ...] = ()) -> Readings:
@@ -160,25 +189,69 @@ def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
     )
 
 
-def _spots(fleets: list[Flotilla]) -> Iterator[ReadAt]:
+def _kept(fleets: list[Flotilla]) -> tuple[int, ...]:
+    """Return at which seas numbers are kept: at three where a line between two is too far off."""
+    wet = ~np.any([trips(fleet) for fleet in fleets], axis=0)
+    for outlet in fleets[0].setup.places.outlets:
+        cold, middle, warm = (_rise(fleets[k], outlet, "") for k in KEPT[1])
+        off = np.abs(middle - (cold + warm) / 2.0)[wet & np.isfinite(cold + middle + warm)]
+        if off.size and np.quantile(off, 0.9) > BENT:
+            return KEPT[1]
+    return KEPT[0]
+
+
+def _spots(
+    seas: tuple[float, ...], fleets: list[Flotilla], kept: tuple[int, ...]
+) -> Iterator[ReadAt]:
     middle = fleets[len(fleets) // 2]
-    network = middle.setup.built.network
+    network, coils = middle.setup.built.network, middle.setup.built.loop.coils
     for outlet in middle.setup.places.outlets:
         units = [unit.name for unit in network.units if outlet in downstream(network, unit.name)]
         unit = units[0] if len(units) == 1 else ""
-        rises = np.stack([_rise(fleet, outlet, unit) for fleet in fleets])
-        flow = predicted(middle, "flow", outlet)
-        assert flow is not None
+        rises = np.stack([_rise(fleets[k], outlet, unit) for k in kept])
+        flows = np.stack([_flow_at(fleets[k], outlet) for k in kept])
+        flow = _flow_at(middle, outlet)
+        dry = np.stack([_unit_trips(fleet, unit) for fleet in fleets])
+        rooms = np.stack([_unit_room(fleet, unit) for fleet in fleets])
         yield ReadAt(
             outlet=outlet,
             unit=unit,
             rise=rises,
-            trips=np.stack([_unit_trips(fleet, unit) for fleet in fleets]),
-            flow=flow,
+            grows=_grows(rises[[0, -1]], np.any(dry, axis=0)) / (seas[-1] - seas[0]),
+            trips_from=_trips_from(seas, dry, rooms),
+            flow=flow[np.newaxis] if len(kept) == len(KEPT[0]) else flows,
             usual=usual_flow(middle, outlet),
-            rise_range=range_of("discharge", rises[len(fleets) // 2]),
+            heat=sum(plate_heat(coil) for coil in coils if coil.unit in units and coil.switched_on),
+            rise_range=range_of("discharge", _rise(middle, outlet, unit)),
             flow_range=range_of("flow", flow),
         )
+
+
+def _flow_at(fleet: Flotilla, outlet: str) -> Array:
+    found = predicted(fleet, "flow", outlet)
+    assert found is not None
+    return found
+
+
+def _grows(rise: Array, dry: NDArray[np.bool_]) -> float:
+    """Return by which share of itself the rise grows from the first row to the last."""
+    cold, warm = rise
+    runs = ~dry & (cold > 1.0) & np.isfinite(warm)
+    return float(np.median(warm[runs] / cold[runs])) - 1.0 if runs.any() else 0.0
+
+
+def _numbers(fleet: Flotilla) -> Iterator[tuple[str, tuple[Array, float]]]:
+    for kind in OF_BOAT:
+        seen = predicted(fleet, kind, "")
+        if seen is not None and np.isfinite(seen).any():
+            yield kind, (seen, range_of(kind, seen))
+
+
+def _unit_room(fleet: Flotilla, unit: str) -> Array:
+    if not unit:
+        return np.zeros(fleet.hypotheses.size)
+    room = np.asarray(fleet.point.units[unit].cut_out_margin)
+    return np.where(np.isnan(room), np.inf, room)
 
 
 def _unit_trips(fleet: Flotilla, unit: str) -> NDArray[np.bool_]:
