@@ -78,13 +78,17 @@ def _operate_block(loop: Loop, now: Conditions, size: int) -> OperatingPoint:
     )
 
 
-def warmed(point: OperatingPoint, loop: Loop) -> OperatingPoint:
-    """Return the point of a loop that differs in its machines alone, with the flows as they are."""
-    now, water = point.conditions, point.water
+def warmed(point: OperatingPoint, loop: Loop, now: Conditions | None = None) -> OperatingPoint:
+    """Return the point of a loop that differs in its machines alone, with the flows as they are.
+
+    `now` may differ from the conditions of the point in what units are asked for.
+    """
+    now, water = now or point.conditions, point.water
     warmth, settled = temperatures_with_recirculation(loop, now, water, point.flow)
     return dataclasses.replace(
         point,
         loop=loop,
+        conditions=now,
         node_temperature=warmth.nodes,
         ending=np.where(settled, point.ending, NOT_SETTLED).astype(point.ending.dtype),
         units=warmth.units,

@@ -75,8 +75,7 @@ class Yard:
         self.built, self.part, _ = picked_loop(self.case, self.found, None)
         self.needs = {need.name: need for need in unit_needs(self.case, self.built)}
         self.catalogue = self.case.catalogue
-        self.standard = self.built, full_supply(self.case, self.found, self.part)
-        point = operate(self.built.loop, self.standard[1])
+        point = operate(self.built.loop, full_supply(self.case, self.found, self.part))
         share = {
             name: point.units[name].volume_flow[0] / need.flow
             for name, need in self.needs.items()
@@ -377,16 +376,14 @@ class Yard:
 
     def _energy(self, case, built, now, part):
         duties = duties_of(case)[0]
-        full = float(np.ravel(energy_of_day(case, built, now, duties, self.standard))[0])
+        full = float(np.ravel(energy_of_day(case, built, now, duties))[0])
         if part.least_speed is None:
             return full
         setting = speed_for_need(built, part, now, self.needs)
         from dataclasses import replace
 
         slow = replace(now, pump_speed=np.asarray([1.0 if setting is None else setting.speed]))
-        return min(
-            full, float(np.ravel(energy_of_day(case, built, slow, duties, self.standard))[0])
-        )
+        return min(full, float(np.ravel(energy_of_day(case, built, slow, duties))[0]))
 
     def _too_much(self, case, built):
         cold = next(worst for worst in worst_cases(case) if worst.asks == "most").conditions

@@ -107,14 +107,20 @@ def pump_table(loop: LoopSize, show: Show) -> str:
                 show("flow", at.flow),
                 show("head", at.head),
                 percent(at.share_of_free_flow),
-                show("power", at.power),
+                _a_day(result, show),
                 _margin(result, "need"),
                 _margin(result, "least"),
                 result.judgement.grade,
             )
         )
-    head = ("", "pump", "flow", "head", "of open flow", "power", "to need", "when dirty", "will do")
+    head = ("", "pump", "flow", "head", "of open flow", "a day", "to need", "when dirty", "will do")
     return table(head, rows, right=(0, 2, 3, 4, 5, 6, 7))
+
+
+def _a_day(result: PumpResult, show: Show) -> str:
+    """Return what cooling takes in a day with a pump."""
+    takes = result.energy_per_day
+    return "-" if takes is None else show("energy", takes)
 
 
 def _margin(result: PumpResult, asks: str) -> str:

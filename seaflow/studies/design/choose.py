@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
@@ -14,18 +15,24 @@ from seaflow.model.conditions import Conditions, take
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.certainty.find_out import FindOut
+from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, pumps_at
 from seaflow.studies.design.speed import SpeedSetting, speed_for_need
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
+from seaflow.studies.design.takes import least_of_day
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 
 
 @dataclass(frozen=True, slots=True)
 class PumpResult:
-    """One pump in one loop: where it runs, whether it will do, and why or why not."""
+    """One pump in one loop: where it runs, whether it will do, and why or why not.
+
+    `energy_per_day` is all that cooling takes with it for the duties of a day, None for a pump that
+    will not do: a unit that stops takes nothing.
+    """
 
     part: PumpPart
     place: str
@@ -34,6 +41,7 @@ class PumpResult:
     judgement: Judgement
     start: FirstStart
     setting: SpeedSetting | None
+    energy_per_day: float | None = measured("J", None)
 
     @property
     def design(self) -> PumpAt:
@@ -104,7 +112,24 @@ def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tu
     `stand_in` is the loop with any pump. Several pump places in one loop all get the same pump.
     """
     place = stand_in.network.pumps[0]
-    return in_order(tried(case, stand_in, part, needs) for part in candidates(case, place))
+    found = (tried(case, stand_in, part, needs) for part in candidates(case, place))
+    return in_order(_with_its_day(case, item) for item in found)
+
+
+def _with_its_day(case: Case, item: Ranked) -> Ranked:
+    if item.result.judgement.grade == NO:
+        return item
+    return replace(item, result=replace(item.result, energy_per_day=day_with(case, item)))
+
+
+def day_with(case: Case, item: Ranked) -> float:
+    """Return all that cooling takes for the duties of a day with a pump [J].
+
+    Where its speed can be set, that is at the least speed that does, if less.
+    """
+    setting = item.result.setting
+    speed = None if setting is None else setting.speed
+    return float(least_of_day(case, item.built, item.design, duties_of(case)[0], speed)[0])
 
 
 def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitNeed]) -> Ranked:
@@ -135,8 +160,8 @@ def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
 
     If a person has own pumps, those that will do come first, then the one fitted if it will. Where
     none of them will, an invented one that would shows what to ask for, and the own come next. A
-    yes comes by remarks and then power, a tight one by how often it keeps the rise, a no by how far
-    it falls short and then likewise.
+    yes comes by remarks and then by what a day takes, a tight one by how often it keeps the rise, a
+    no by how far it falls short and then likewise.
     """
     tried = tuple(results)
     own = any(not item.result.part.invented for item in tried)
@@ -155,8 +180,9 @@ def _order(result: PumpResult, own: bool) -> tuple[object, ...]:
         within = (judgement.shortfall, -round(_nearness(result), 2))
     elif judgement.grade != YES:
         within = (-round(_nearness(result), 2),)
+    takes = result.design.power if result.energy_per_day is None else result.energy_per_day
     grade = GRADES.index(judgement.grade)
-    return _buyable(result) if own else 0, grade, within, result.running_power, result.part.name
+    return _buyable(result) if own else 0, grade, within, takes, result.part.name
 
 
 def _buyable(result: PumpResult) -> int:

@@ -4,6 +4,10 @@ The one basis of energy for every command. A compressor whose speed varies runs 
 for, but not below its least; one of fixed speed is switched on and off. Either way its output
 follows its condensing temperature, and that the water: so less water means a longer run. Each unit
 is switched by its own thermostat, and the pump runs while any of them calls.
+
+What a duty asks of a unit is a share of what it gives with its rated flow straight from the sea of
+that duty. That depends on no pump and no hose, so that boats are compared by what they take to give
+the same.
 """
 
 from __future__ import annotations
@@ -19,10 +23,14 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
-from seaflow.model.conditions import Conditions, axis_length
-from seaflow.model.operate import operate
-from seaflow.model.point import COOLING, OFF, OperatingPoint
+from seaflow.model.conditions import Conditions, axis_length, take
+from seaflow.model.loop import Loop
+from seaflow.model.operate import operate, warmed
+from seaflow.model.point import COOLING, HEATING, OFF, OperatingPoint, UnitPoint
+from seaflow.model.thermal import run_unit
+from seaflow.physics.water.seawater import seawater
 
+ALWAYS = "always"  # how a pump runs that is never switched off in a duty
 ROUNDS = 5  # of load against output; each brings them a hundred times nearer
 
 
@@ -43,7 +51,7 @@ class Machines:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Averages:
-    """Averages over a time in which the cooling asked for is given; arrays by condition.
+    """Averages over a time in which the cooling or heating asked for is given; arrays by condition.
 
     `run_share` is the share of that time in which some unit calls and the pump runs. It passes one
     where the units cannot give so much: then they run on after it. `pump_now` is the pump's power
@@ -108,7 +116,7 @@ def task_of(duty: Duty, now: Conditions) -> Task:
     """Return a duty as conditions, load, whether the pump runs all the time, and its units."""
     sea = now.sea_temperature if duty.sea is None else duty.sea
     at = replace(now, sea_temperature=sea, boat_speed=duty.boat_speed or 0.0)
-    return Task(at, duty.load, duty.pump == "always", duty.units)
+    return Task(at, duty.load, duty.pump == ALWAYS, duty.units)
 
 
 def along(built: Built, tasks: Sequence[Task], width: int) -> Conditions:
@@ -134,32 +142,26 @@ def _row(value: Any, width: int) -> Array:
 
 
 def course(
-    built: Built,
-    now: Conditions,
-    load: Array,
-    machines: Machines,
-    always: Any = False,
-    standard: tuple[Built, Conditions] | None = None,
+    built: Built, now: Conditions, load: Array, machines: Machines, always: Any = False
 ) -> tuple[Averages, OperatingPoint]:
-    """Return what it takes to give `load` times the cooling of full load, and the last point.
+    """Return what it takes to give `load` times what the units are rated for, and the last point.
 
-    `standard` are loop and conditions of that full cooling, if not these. `always` says where the
-    pump runs all the time.
+    `always` says where the pump runs all the time.
     """
-    size = load.shape[-1]
-    reference, at = standard or (built, now)
-    asked = _cooling(operate(reference.loop, _wide(replace(at, load={}), size)), load)
+    wide = _wide(now, load.shape[-1])
+    asked = _asked(built.loop, wide, load)
     least = {name: machines.least.get(name, 1.0) for name in asked}
     shares = {name: np.clip(load, least[name], 1.0) for name in asked}
+    point = operate(built.loop, replace(wide, load=shares))
     for _ in range(ROUNDS if min(least.values(), default=1.0) < 1.0 else 0):
-        point = operate(built.loop, replace(_wide(now, size), load=shares))
         shares = {
             name: np.clip(_times(point, name, asked) * share, least[name], 1.0)
             for name, share in shares.items()
         }
-    point = operate(built.loop, replace(_wide(now, size), load=shares))
+        point = warmed(point, built.loop, replace(wide, load=shares))  # no flow hangs on load
     times = {name: _times(point, name, asked) for name in asked}
     on = {name: point.units[name].state != OFF for name in asked}
+    size = load.shape[-1]
     run_share = _calling(times, machines.thermostats, size)
     states = [unit.state for unit in point.units.values()]
     drawn, none = point.total_power(), np.zeros(size)
@@ -171,23 +173,32 @@ def course(
         controls=sum((on[name] * machines.control.get(name, 0.0) for name in asked), none),
         pump_now=drawn,
         run_share=run_share,
-        cools=np.all([(state == COOLING) | (state == OFF) for state in states], axis=0),
+        cools=np.all([np.isin(state, (COOLING, HEATING, OFF)) for state in states], axis=0),
     )
     return found, point
 
 
-def _cooling(point: OperatingPoint, load: Array) -> dict[str, Array]:
-    return {
-        name: load * unit.cooling
-        for name, unit in point.units.items()
-        if not np.all(unit.state == OFF)
-    }
+def _asked(loop: Loop, now: Conditions, load: Array) -> dict[str, Array]:
+    """Return what is asked of each unit that is on: `load` times what it gives as rated [W]."""
+    water, found = seawater(now.sea_temperature, now.salinity), {}
+    sea = np.asarray(now.sea_temperature)
+    for coil in loop.coils:
+        flow = np.broadcast_to(np.asarray(coil.rated_flow, dtype=float), sea.shape)
+        unit = run_unit(coil, now, water, (flow, sea), loop.rated_frequency)
+        if not np.all(unit.state == OFF):
+            found[coil.unit] = load * given(unit)
+    return found
+
+
+def given(unit: UnitPoint) -> Array:
+    """Return what a unit gives to its cabin, cold or warm [W]."""
+    return unit.cooling + unit.heating
 
 
 def _times(point: OperatingPoint, name: str, asked: Mapping[str, Array]) -> Array:
     """Return the share of time in which a unit must run to give what is asked of it."""
-    cooling, off = point.units[name].cooling, point.units[name].state == OFF
-    needed = np.where(cooling > 0.0, asked[name] / np.where(cooling > 0.0, cooling, 1.0), 1.0)
+    gives, off = given(point.units[name]), point.units[name].state == OFF
+    needed = np.where(gives > 0.0, asked[name] / np.where(gives > 0.0, gives, 1.0), 1.0)
     return np.where(off, 0.0, needed)
 
 
@@ -210,26 +221,39 @@ def _wide(now: Conditions, size: int) -> Conditions:
     return replace(now, sea_temperature=sea)
 
 
-def energy_of_day(
-    case: Case,
-    built: Built,
-    now: Conditions,
-    duties: Sequence[Duty],
-    standard: tuple[Built, Conditions] | None = None,
-) -> Array:
+def energy_of_day(case: Case, built: Built, now: Conditions, duties: Sequence[Duty]) -> Array:
     """Return what the duties take in a day, for each boat along the axis of `built` and `now` [J].
 
-    `standard` is the boat whose full cooling the loads are shares of, if not this one: boats are
-    compared by what they take to give the same.
+    All duties of all boats run at once.
     """
-    machines = machines_of(case)
+    if not duties:
+        return np.zeros(1)
     width = max(axis_length(built.loop), now.size)
-    total: Array = np.zeros(width)
-    for duty in duties:
-        task = task_of(duty, now)
-        at, same = along(built, [task], width), standard
-        if standard is not None:
-            same = standard[0], along(standard[0], [task_of(duty, standard[1])], width)
-        load = np.full(width, task.load)
-        total += duty.hours * course(built, at, load, machines, task.always, same)[0].total
-    return total
+    each = np.tile(np.arange(width), len(duties))
+    wide = replace(take(now, each), sea_temperature=now.sea_temperature)
+    here = replace(built, loop=take(built.loop, each))
+    at = along(here, [task_of(duty, wide) for duty in duties], width)
+    load, always, hours = (
+        np.repeat(np.asarray(column), width)
+        for column in (
+            [duty.load for duty in duties],
+            [duty.pump == ALWAYS for duty in duties],
+            [duty.hours for duty in duties],
+        )
+    )
+    found, _ = course(here, at, load, machines_of(case), always)
+    return np.asarray((found.total * hours).reshape(len(duties), width).sum(axis=0))
+
+
+def least_of_day(
+    case: Case, built: Built, now: Conditions, duties: Sequence[Duty], speed: Number | None
+) -> Array:
+    """Return the same with the pump at full speed or at `speed`, whichever takes less [J]."""
+    if speed is None:
+        return energy_of_day(case, built, now, duties)
+    width = max(axis_length(built.loop), now.size, np.size(speed))
+    twice = np.tile(np.arange(width), 2)
+    here = replace(built, loop=take(built.loop, twice))
+    speeds = np.concatenate([np.ones(width), _row(speed, width)])
+    both = energy_of_day(case, here, replace(take(now, twice), pump_speed=speeds), duties)
+    return np.asarray(both.reshape(2, width).min(axis=0))

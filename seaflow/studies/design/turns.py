@@ -15,7 +15,6 @@ from seaflow.studies.design.judge import NO, YES
 
 HOPELESS = 0.5  # of its least flow: a pump that falls so far short is not tried again
 OF_THE_CURVE = ("design.left_on_its_curve", "design.right_on_its_curve")
-MORE = 1.2  # times the power, which an end may move
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +113,9 @@ def _may_beat(other: PumpResult, chosen: PumpResult) -> bool:
         return True
     kept = sum(item.kind not in OF_THE_CURVE for item in other.judgement.remarks)
     most = len(chosen.judgement.remarks)
-    return kept < most or (kept == most and other.running_power < MORE * chosen.running_power)
+    least, mine = chosen.energy_per_day, other.energy_per_day
+    saves = least is None or mine is None or mine < least
+    return kept < most or (kept == most and saves)
 
 
 def _is_hopeless(result: PumpResult) -> bool:

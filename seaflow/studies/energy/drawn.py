@@ -143,9 +143,8 @@ def taken(
     found = []
     for number, duty in enumerate(duties):
         task = task_of(duty, fleet.now)
-        full = along(fleet.built, [task], width)
-        now = replace(full, pump_speed=(speeds or {}).get(duty.name, 1.0))
+        speed = (speeds or {}).get(duty.name, 1.0)
+        now = replace(along(fleet.built, [task], width), pump_speed=speed)
         asked = np.minimum(load * task.load * fleet.loads[number], 1.0)
-        standard = fleet.built, full
-        found.append(course(fleet.built, now, asked, fleet.machines, task.always, standard)[0])
+        found.append(course(fleet.built, now, asked, fleet.machines, task.always)[0])
     return tuple(found)

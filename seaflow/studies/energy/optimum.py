@@ -102,7 +102,6 @@ def best_settings(
         return ()
     tried = np.tile(settings, len(tasks))
     loop, now = built, replace(along(built, tasks, settings.size), pump_speed=1.0)
-    standard = now
     if throttled:
         loop = _throttled(built, tried)
     else:
@@ -111,7 +110,7 @@ def best_settings(
         np.repeat(np.asarray(column), settings.size)
         for column in ([task.load for task in tasks], [task.always for task in tasks])
     )
-    found, point = course(loop, now, load, machines_of(case), always, (built, standard))
+    found, point = course(loop, now, load, machines_of(case), always)
     limits = bounds(case, built, point)
     return tuple(
         _best(task, settings, take(found, part), tuple(take(item, part) for item in limits))

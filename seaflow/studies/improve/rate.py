@@ -21,7 +21,7 @@ from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.speed import speed_for_need
-from seaflow.studies.design.takes import energy_of_day
+from seaflow.studies.design.takes import least_of_day
 from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
@@ -179,13 +179,10 @@ def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> A
     part, duties = space.pumps[first.pump], duties_of(space.case)[0]
     case, built = space.boats(first.pump, first.strainer, bores)
     now = _design(space, case, first.pump, bores)
-    standard = space.base, full_supply(space.case, space.network, space.pumps[0])
-    full = energy_of_day(case, built, now, duties, standard)
-    if part.least_speed is None:
-        return full
-    speeds = np.asarray([_speed(space, pick) for pick in picks])
-    slow = energy_of_day(case, built, replace(now, pump_speed=speeds), duties, standard)
-    return np.minimum(full, slow)
+    speeds = None
+    if part.least_speed is not None:
+        speeds = np.asarray([_speed(space, pick) for pick in picks])
+    return least_of_day(case, built, now, duties, speeds)
 
 
 def _speed(space: Space, pick: Pick) -> float:

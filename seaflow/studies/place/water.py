@@ -9,12 +9,10 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.design.choose import Ranked
-from seaflow.studies.design.duties import duties_of
+from seaflow.studies.design.choose import Ranked, day_with
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
-from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import judged_with
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
@@ -82,15 +80,14 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
     result = ranked.result
     gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
     power = result.running_power
-    pump = next(item for item in case.pump if item.name == candidate.pump)
+    pump, a_day = next(p for p in case.pump if p.name == candidate.pump), result.energy_per_day
     supply = supply_of(case, pump, result.part, power)
-    a_day = energy_of_day(case, ranked.built, ranked.design, duties_of(case)[0])
     return Water(
         flow=result.design.flow,
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
-        energy_per_day=float(a_day[0]),
+        energy_per_day=day_with(case, ranked) if a_day is None else a_day,
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,

@@ -28,6 +28,7 @@ class SizeRow(FleetRow):
     flow_needed: float | None = measured("m3/s", None)
     head: float | None = measured("m", None)
     power: float | None = measured("W", None)
+    energy_per_day: float | None = measured("J", None)
     margin: float | None = measured("-", None)
     keeps_running: float | None = measured("-", None)
     keeps_rise: float | None = measured("-", None)
@@ -66,6 +67,7 @@ def _row(file: str, boat: str, loop: LoopSize, fitted: str) -> SizeRow:
         flow_needed=loop.flow_needed,
         head=chosen.design.head,
         power=chosen.running_power,
+        energy_per_day=chosen.energy_per_day,
         margin=min(margins) if margins else None,
         keeps_running=None if sure is None else sure.keeps_running,
         keeps_rise=None if sure is None else sure.keeps_rise,
