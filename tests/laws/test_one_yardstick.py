@@ -32,6 +32,7 @@ from seaflow.studies.size.size import size
 from seaflow.studies.survey.findings import survey
 
 SAMPLES = (32, 20)
+ROUNDING = 1e-6  # relative: energies of a day found by one, and beside others
 BOATS = [(name, seed) for name in (KETCH, SLOOP, CATAMARAN, BAD) for seed in range(6)]
 SHIPPED = [(name, None) for name in NAMES]
 # Of a start, by what it says: kinds of facts of energy, heating and baseline.
@@ -132,7 +133,8 @@ def test_improve_grades_the_boat_as_it_is_as_size_does_and_takes_no_worse(name, 
     sizes = {loop.name: fitted_of(loop) for loop in sized_boat(name, seed).loops}
     answer = improve(boat(name, seed), sampling=SAMPLES)
     for loop in answer.loops:
-        mine = sizes[loop.name].judgement
+        counted, mine = sizes[loop.name].energy_per_day, sizes[loop.name].judgement
+        assert counted in (None, pytest.approx(loop.now.energy_per_day, rel=ROUNDING))
         assert (loop.now.grade, loop.now.reasons) == (mine.grade, mine.reasons)
         if loop.leave is not None:  # left on purpose: only an aim is missed, and by a little
             assert (loop.winner.changes, loop.winner.grade) == ((), TIGHT)
@@ -249,6 +251,9 @@ def test_energy_heating_improve_and_diagnose_hold_the_pump_aboard_to_what_size_h
         assert same.rather is None or same.rather["pump"]["name"] == loop.chosen.part.name
         setup = setup_of(case, _network(case, loop.name), "cooling")
         assert setup.part.name == same.pump == mine.part.name
+        if mine.energy_per_day is not None:
+            at_best_speed = pytest.approx(mine.energy_per_day, rel=ROUNDING)
+            assert same.adjustable or same.day.total == at_best_speed
         if any(unit.heating for unit in case.unit):
             (cold,) = (item for item in heating(case).loops if item.name == loop.name)
             held = {item.said: item.grade for item in mine.judgement.rulings}
@@ -266,6 +271,9 @@ def test_a_place_is_graded_as_size_grades_the_boat_with_the_pump_there(seed):
         (loop,) = size(placed(with_usual_partitions(case), offered[result.name])).loops
         (there,) = (item for item in loop.pumps if item.part.name == pump.part.name)
         assert result.water.rulings == there.judgement.rulings
+        if there.energy_per_day is not None:
+            counted = pytest.approx(there.energy_per_day, rel=ROUNDING)
+            assert result.water.energy_per_day == counted
         assert result.grade == NO or not result.standing.other
 
 

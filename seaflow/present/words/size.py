@@ -26,7 +26,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",
     "all_hold": (
         "{pumps} pumps do: every unit supplied in all {worst_cases} worst cases. Of these it has "
-        "the fewest warnings, then takes the least energy in a day, the units with it."
+        "the fewest warnings, then takes least in a day, pump and units together."
     ),
     "musts_hold": (
         "Of the pumps tried not one is a plain yes. With {pumps} every unit keeps running in all "
