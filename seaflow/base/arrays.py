@@ -33,6 +33,8 @@ def elementwise(function: Callable[_P, _R]) -> Callable[_P, _R]:
 
 
 def _as_array(value: object) -> object:
+    if type(value) is np.ndarray:
+        return value
     if isinstance(value, (int, float, np.number)) and not isinstance(value, bool):
         return np.asarray(float(value))
     if isinstance(value, (list, tuple)):

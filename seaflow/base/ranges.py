@@ -54,8 +54,9 @@ def _words(name: str) -> str:
 def _ends(value: Number, otherwise: float) -> tuple[float, float]:
     """Return the least and the most of a number or an array, `otherwise` of an empty one."""
     array = np.asarray(value)
-    if array.ndim == 0:
-        return float(array), float(array)
+    if array.size == 1:
+        one = array.item()
+        return one, one
     if not array.size:
         return otherwise, otherwise
     return array.min(), array.max()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from seaflow.base.near import nearest
@@ -135,6 +135,7 @@ _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fa
 _SALT = ("g/kg", "psu")
 COLDEST_KELVIN = 200.0  # fewer kelvin than this were meant as a difference: no sea is so cold
 LONGEST, LONGEST_UNIT = 120, 40  # characters of a quantity, and of its unit
+MOST_KEPT = 4096  # texts that are kept as they were read
 # A product of plain units with small powers. Nothing else goes to the registry, which would
 # work out any arithmetic it is given, however long that takes.
 _POWER = r"(?:(?:\*\*|\^)-?[1-9])?"
@@ -176,6 +177,7 @@ def read_quantity(text: str, unit: str) -> float:
     return convert_from(value, written, unit, text)
 
 
+@lru_cache(MOST_KEPT)
 def split(text: str) -> tuple[float, str]:
     """Return the number and the unit of a written quantity; fractions such as 1 1/4 are read.
 
@@ -351,6 +353,7 @@ def _meant(written: str, unit: str) -> str:
     return "in" if unit == "m" and plain == '"' else plain
 
 
+@lru_cache(MOST_KEPT)
 def _spell(written: str) -> str:
     spelled = written.strip()
     for trade, ours in _SPELLINGS:

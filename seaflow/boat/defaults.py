@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -21,7 +22,10 @@ class Default:
     @property
     def value(self) -> float:
         """The default in the unit of the package."""
-        return read_quantity(self.text, self.unit)
+        return _read(self.text, self.unit)
+
+
+_read = cache(read_quantity)  # of the texts of our own tables alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +38,7 @@ class Assumption:
     source: str
 
 
+@cache
 def default(name: str) -> Default:
     """Return the default `name`.
 

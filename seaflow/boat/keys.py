@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 _PARTS = re.compile(r"rows? of the (\w+) table")
@@ -54,12 +54,15 @@ def key(meaning: str, **options: Any) -> Any:
     return dataclasses.field(default=empty, metadata={"key": declared})
 
 
-def keys_of(record: type) -> Iterator[tuple[str, str, Key]]:
-    """Yield the field name, the spelling in the file and the declaration of each key."""
-    for entry in dataclasses.fields(record):
-        declared = entry.metadata.get("key")
-        if declared is not None:
-            yield entry.name, declared.spelled or entry.name, declared
+def keys_of(record: type) -> tuple[tuple[str, str, Key], ...]:
+    """Return the field name, the spelling in the file and the declaration of each key."""
+    return _keys(record)
+
+
+@cache
+def _keys(record: Any) -> tuple[tuple[str, str, Key], ...]:
+    found = ((entry.name, entry.metadata.get("key")) for entry in dataclasses.fields(record))
+    return tuple((name, key.spelled or name, key) for name, key in found if key is not None)
 
 
 def same(record: type, name: str, **changes: Any) -> Any:

@@ -35,18 +35,22 @@ def value_at(case: Case, path: Path) -> float | None:
 
 def with_values(case: Case, values: Mapping[Path, float]) -> Case:
     """Return a case with other numbers at these paths, each of which it has."""
-    for path, value in values.items():
-        case = _put(case, path, value)
-    return case
+    changed: Case = _put(case, values)
+    return changed
 
 
-def _put(record: Any, path: Path, value: float) -> Any:
-    if not path:
-        return value
-    part, *rest = path
-    if isinstance(part, int):
-        return (*record[:part], _put(record[part], tuple(rest), value), *record[part + 1 :])
-    return replace(record, **{part: _put(getattr(record, part), tuple(rest), value)})
+def _put(record: Any, values: Mapping[Path, float]) -> Any:
+    """Return a record with numbers at paths inside it; each record on their way is made once."""
+    if () in values:
+        return values[()]
+    inside: dict[Any, dict[Path, float]] = {}
+    for (part, *rest), value in values.items():
+        inside.setdefault(part, {})[tuple(rest)] = value
+    if isinstance(record, tuple):
+        return tuple(
+            _put(item, inside[row]) if row in inside else item for row, item in enumerate(record)
+        )
+    return replace(record, **{part: _put(getattr(record, part), of) for part, of in inside.items()})
 
 
 def quantity_at(path: Path) -> str:

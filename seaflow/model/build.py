@@ -90,9 +90,11 @@ def with_pump(case: Case, built: Built, part: PumpPart) -> Built:
 
 def _measured(case: Case, found: Network, link: Link) -> Link:
     """Let a suction reading at a pump overrule the loss of the strainer before it."""
-    water = seawater(case.sea.warmest, case.sea.salinity)
     for place in found.pumps:
+        if place.measured_suction is None:
+            continue
         if any(element.name == place.name for element in link.elements):
+            water = seawater(case.sea.warmest, case.sea.salinity)
             return _with_measured_strainer(link, place, water, case.design.blocked_share)
     return link
 

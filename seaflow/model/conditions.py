@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -136,6 +137,11 @@ def axis_length(record: Any) -> int:
     if isinstance(record, tuple):
         return max((axis_length(item) for item in record), default=1)
     if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        fields = dataclasses.fields(record)
-        return max((axis_length(getattr(record, entry.name)) for entry in fields), default=1)
+        names = _names(type(record))
+        return max((axis_length(getattr(record, name)) for name in names), default=1)
     return 1
+
+
+@cache
+def _names(record: type) -> tuple[str, ...]:
+    return tuple(entry.name for entry in dataclasses.fields(record))

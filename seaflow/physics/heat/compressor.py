@@ -102,6 +102,8 @@ def scaled(machine: Machine, speed_ratio: Number) -> Machine:
     """
     require_positive(speed_ratio=speed_ratio)
     factor = speed_ratio
+    if np.ndim(factor) == 0 and factor == 1.0:
+        return machine
     polynomials = machine.polynomials
     if polynomials is not None:
         polynomials = Polynomials(

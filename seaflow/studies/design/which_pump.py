@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network
+from seaflow.boat.network import Network, loops
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, build_loop
 from seaflow.model.conditions import Conditions
@@ -20,6 +21,9 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
+
+
+MOST_KEPT = 4  # loops whose pumps are kept in order: a question asks for them more than once
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,6 +92,10 @@ def asked_of(case: Case, found: Network, name: str | None = None) -> AskedPump:
 
 def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:
     """Return how a pump that the supply drives does in a loop, on simulated days too."""
+    if _known(case, found, None) is None:  # then all have been asked to pick it
+        best = judged_pumps(case, found)[:1]
+        if [item.result.part.name for item in best] == [part.name]:
+            return best[0]
     alone = replace(case, design=replace(case.design, pumps=(part.name,)))
     order = judged_pumps(alone, found)
     return next(item for item in order if item.result.part.name == part.name)
@@ -100,6 +108,12 @@ def find_out_next(case: Case, found: Network, part: PumpPart) -> tuple[FindOut, 
 
 def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
     """Return the pumps that come into question for a loop, best first, on simulated days too."""
+    return _judged(case, found.name)
+
+
+@lru_cache(MOST_KEPT)
+def _judged(case: Case, loop: str) -> tuple[Ranked, ...]:
+    found = next(one for one in loops(case) if one.name == loop)
     built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
     needs = {need.name: need for need in unit_needs(case, built)}
     ranked = rank_pumps(case, built, needs)
