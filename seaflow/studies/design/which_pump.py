@@ -22,7 +22,6 @@ from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
 
-
 MOST_KEPT = 4  # loops whose pumps are kept in order: a question asks for them more than once
 
 
