@@ -6,14 +6,14 @@ boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.boat.network import downstream
+from seaflow.boat.network import downstream, upstream
 from seaflow.model import point as words
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.spreads import season
@@ -34,8 +34,11 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Flotilla, Setup
 
-N_DRAWS = (12288, 5120, 4096)  # of each loop where there is one, two, or more: a page is carried
-SCOUTS = 4096  # boats of each round that looks where usual readings lie
+DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
+BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
+SHEAF = 512  # boats are drawn in such bundles
+SCOUTS = 8192  # boats of the round that looks where usual readings lie
+N_USUAL = 48  # of these, whose readings it looks at
 COLDER, WARMER = 3.0, 3.0  # K beyond the season that a reading of the sea may be
 LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
@@ -43,7 +46,6 @@ KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that w
 BENT = 0.2  # K, by which nine discharges in ten may be off half way between
 OF_WATER = ("stream", "tripped")  # signs that hang on the water, not on the faults alone
 OF_BOAT = ("volts", "amps", "suction", "delivery")  # numbers that hardly hang on the sea
-WARM = 9.0  # K that the water of a boat with trouble leaves warmer than the sea
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +107,14 @@ class PackedBoats:
         return np.asarray(self.pair == self.pairs.index((-1, -1)))
 
 
-def drawn_boats(setup: Setup, n_draws: int = N_DRAWS[0], seed: int = DEFAULT_SEED) -> PackedBoats:
+def room_for(setups: Sequence[Setup]) -> int:
+    """Return how many boats of each loop go on a page, which is carried and sent."""
+    bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
+    few = sum(len(setup.places.units) for setup in setups) <= 2
+    return DRAWN_BITS[0 if few else 1] // bits // SHEAF * SHEAF
+
+
+def drawn_boats(setup: Setup, n_draws: int, seed: int = DEFAULT_SEED) -> PackedBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong."""
     seas = seas_of(setup)
     known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))
@@ -166,27 +175,53 @@ def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) ->
     return np.where(first == 0, -np.inf, np.where(first == n_seas, np.inf, found))
 
 
-def _of_sea(sea: float, *more: Number, signs: tuple[tuple[str, str], ...] = ()) -> Readings:
-    return Readings((Number("sea", "", sea), *more), signs)
+def _of_sea(sea: float) -> Readings:
+    return Readings((Number("sea", "", sea),))
 
 
 def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
-    """Return where boats lie that read as boats usually do when somebody asks."""
-    place = setup.places.outlets[0]
-    warm = Number("discharge", place, sea + WARM)
-    asked = (
-        _of_sea(sea, signs=(("stream", "strong"),)),
-        _of_sea(sea, warm),
-        _of_sea(sea, warm, signs=(("stream", "weak"),)),
-        _of_sea(sea, signs=(("stream", "weak"), ("tripped", "yes"))),
-        _of_sea(sea, signs=(("stream", "none"),)),
-    )
-    found = [guess_from(weigh(simulate(setup, one, SCOUTS, seed + 2), one)) for one in asked]
+    """Return where boats lie that read as others do which are drawn by the odds.
+
+    Of hypotheses the root of the mean square counts: those most that readings often point to.
+    """
+    fleet = simulate(setup, _of_sea(sea), SCOUTS, seed + 2)
+    chances = np.exp(fleet.log_prior - fleet.log_prior.max())
+    steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
+    boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
+    found = [
+        guess_from(weigh(fleet, _as_read(fleet, int(boat), sea, bool(number % 2))))
+        for number, boat in enumerate(boats)
+    ]
+    likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
     return Guess(
-        np.mean([one.chances for one in found], axis=0),
+        likely / likely.sum(),
         np.mean([one.severity for one in found], axis=0),
         np.mean([one.own for one in found], axis=0),
     )
+
+
+def _as_read(fleet: Flotilla, boat: int, sea: float, bucket: bool) -> Readings:
+    """Return what would be read on one boat at each outlet."""
+    numbers: list[Number] = []
+    dry: list[tuple[str, str]] = []
+    for outlet, unit in _outlets(fleet.setup):
+        flow = _flow_at(fleet, outlet)[boat]
+        warm = predicted(fleet, "discharge", unit or outlet)
+        if flow <= 0.0:
+            dry.append((outlet, "none"))
+        elif warm is not None and np.isfinite(warm[boat]):
+            numbers.append(Number("discharge", unit or outlet, float(warm[boat])))
+            numbers += [Number("flow", outlet, float(flow))] if bucket else []
+    signs = (("tripped", "yes"),) if trips(fleet)[boat] and not dry else ()
+    return Readings((*_of_sea(sea).numbers, *numbers), signs, streams=tuple(dry))
+
+
+def _outlets(setup: Setup) -> Iterator[tuple[str, str]]:
+    """Yield each outlet, with the unit on it where it is the only one."""
+    network = setup.built.network
+    for outlet in setup.places.outlets:
+        units = [unit.name for unit in network.units if outlet in downstream(network, unit.name)]
+        yield outlet, units[0] if len(units) == 1 else ""
 
 
 def _kept(fleets: list[Flotilla]) -> tuple[int, ...]:
@@ -205,9 +240,8 @@ def _spots(
 ) -> Iterator[ReadAt]:
     middle = fleets[len(fleets) // 2]
     network, coils = middle.setup.built.network, middle.setup.built.loop.coils
-    for outlet in middle.setup.places.outlets:
-        units = [unit.name for unit in network.units if outlet in downstream(network, unit.name)]
-        unit = units[0] if len(units) == 1 else ""
+    for outlet, unit in _outlets(middle.setup):
+        units = upstream(network, outlet)
         rises = np.stack([_rise(fleets[k], outlet, unit) for k in kept])
         flows = np.stack([_flow_at(fleets[k], outlet) for k in kept])
         flow = _flow_at(middle, outlet)

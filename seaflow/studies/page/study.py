@@ -12,7 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import N_DRAWS, PackedBoats, drawn_boats
+from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats, room_for
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
@@ -124,8 +124,7 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
 
 def packed_boats(setups: Sequence[Setup]) -> tuple[PackedBoats, ...]:
     """Return as many boats of each loop as a page has room for."""
-    n_draws = N_DRAWS[min(len(setups), len(N_DRAWS)) - 1]
-    return tuple(drawn_boats(setup, n_draws) for setup in setups)
+    return tuple(drawn_boats(setup, room_for(setups)) for setup in setups)
 
 
 @dataclass(frozen=True, slots=True)
