@@ -3,6 +3,7 @@
 python docs/make.py             writes the generated pages
 python docs/make.py --console   also runs the console blocks of all pages and writes anew
                                 what they print
+python docs/make.py --dock      also draws the boats of docs/at-the-dock.html anew
 """
 
 from __future__ import annotations
@@ -51,7 +52,18 @@ def write() -> None:
         (folder / name).write_text(text, encoding="utf-8")
 
 
+def write_dock() -> None:
+    """Write the page of owners who know no more of their boat than the size of the unit."""
+    from seaflow.present.page.page import any_boat_html
+    from seaflow.studies.page.any_boat import any_boats
+
+    page = any_boat_html(any_boats(), "metric")
+    (ROOT / "docs" / "at-the-dock.html").write_text(page, encoding="utf-8")
+
+
 if __name__ == "__main__":
     write()
+    if "--dock" in sys.argv[1:]:
+        write_dock()
     if "--console" in sys.argv[1:]:
         console.rewrite()

@@ -38,8 +38,12 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     It holds both systems of units; --units says which it shows first. Every part is shown with the
     pump that `size` puts first, the survey with the boat as she is. Exit codes are those of `size`.
     The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
-    the boat with the pump she has.
+    the boat with the pump she has. Without any boat it is of typical ones with a unit of 5,000 to
+    24,000 BTU/h.
     """
+    if owner and not (asked.is_said or asked.files or json_):
+        _any_boat(output, units)
+        return
     if owner and json_:
         raise click.UsageError("--owner writes a page for people; for data ask diagnose --json.")
     loaded = load_asked(asked, json_)
@@ -58,6 +62,23 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     click.echo(text)
     _written(output, json_)
     sys.exit(EXITS[answer.grade])
+
+
+def _any_boat(output: str, units: str) -> None:
+    """Write the page of owners who said nothing of their boat."""
+    from seaflow.present.page.page import any_boat_html
+    from seaflow.studies.page.any_boat import any_boats
+
+    def tell(done: int, of: int) -> None:
+        if is_watched():
+            click.echo(f"\rsize {done} of {of}", nl=done == of, err=True)
+
+    try:
+        _check(output)
+        write_new((output, any_boat_html(any_boats(tell), units)))
+    except SeaflowError as error:
+        refuse(error, False)
+    _written(output, False)
 
 
 def _written(output: str, quiet: bool) -> None:

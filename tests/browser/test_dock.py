@@ -10,8 +10,11 @@ from table_weighing import Table, boats_of
 from seaflow.boat.load import load_case
 from seaflow.boat.network import loops
 from seaflow.cli.main import main
+from seaflow.present.page.dock import _says
+from seaflow.present.page.html import FOLDER, OWNERS, SCRIPT
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.written import read_rows
+from seaflow.studies.page.any_boat import SIZES
 from seaflow.studies.page.study import owners_boats
 
 from .conftest import ROOT
@@ -37,6 +40,7 @@ READ = (
     asked(29.0, [], [("stream", 0, [0]), ("pump", 2, []), ("tripped", 0, [])]),
     asked(24.0, [("discharge", 0, 40.0), ("volts", 0, 226.0), ("amps", 0, 0.4)]),
     asked(27.5, [("discharge", 0, 55.0)], [("tripped", 0, []), ("stream", 2, [0])]),
+    asked(22.0, [("suction", 0, -9e3), ("delivery", 0, 21e3), ("flow", 0, 12.0 / 6e4)]),
 )
 
 
@@ -116,6 +120,8 @@ def test_it_is_filled_in_answered_kept_and_read_back(owner, opened, tmp_path):
         page.fill("[name=sea]", "28")
         page.fill("[name=discharge-0-0]", "44,0")
         page.fill("[name=time-0-0]", "2:10")
+        page.locator("#dock details").first.evaluate("one => one.open = true")
+        page.fill("[name=delivery-0]", "31")
         page.check("[name=stream-0-0][value='1']")
         page.locator("#dock-word span", has_text="Act soon").wait_for()
         assert page.evaluate("document.documentElement.scrollWidth") == 390
@@ -133,6 +139,7 @@ def test_it_is_filled_in_answered_kept_and_read_back(owner, opened, tmp_path):
     read = read_rows(row, setup.places)
     assert read.of("sea") == 28.0 and read.of("discharge") == 44.0
     assert read.of("flow") == pytest.approx(0.010 / 130.0)
+    assert read.of("delivery") == pytest.approx(31e3)
 
 
 def test_numbers_follow_the_switch_of_units(owner, opened):
@@ -167,6 +174,50 @@ def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, 
         bar.wait_for()
         box = bar.bounding_box()
         assert 0 <= box["y"] <= 900
+
+
+SHIPPED = ROOT / "docs" / "at-the-dock.html"
+
+
+def test_the_page_of_any_boat_is_of_today(opened):
+    """Made anew with `python docs/make.py --dock`, whenever script, style or words change."""
+    text = SHIPPED.read_text(encoding="utf-8")
+    for name in (*SCRIPT, *OWNERS):
+        assert (FOLDER / name).read_text(encoding="utf-8") in text, name
+    told = boats_of(SHIPPED)
+    assert told["says"] == {kind: list(both) for kind, both in _says()}
+    assert len(text) < 800_000
+
+
+def test_the_page_of_any_boat_answers_for_each_size(opened):
+    told = boats_of(SHIPPED)
+    with opened(SHIPPED, 390) as seen:
+        page, flows = seen.page, []
+        assert seen.said == [] and len(told["loops"]) == len(SIZES)
+        for number, loop in enumerate(told["loops"]):
+            page.check(f"[name=loop][value='{number}']")
+            page.fill("[name=sea]", "28")
+            page.fill(f"[name=discharge-{number}-0]", "33")
+            page.check(f"[name=stream-{number}-0][value='3']")
+            page.locator("#dock-word span", has_text="Normal").wait_for()
+            assert page.evaluate("document.documentElement.scrollWidth") == 390
+            flows.append(loop["spots"][0]["usual"])
+        assert flows == sorted(flows)
+        asked = {"loop": 3, "sea": 28.0, "numbers": READ[0]["numbers"], "signs": READ[0]["signs"]}
+        script = "one => { const a = dock.answer(one); return [...a.each, a.none]; }"
+        found = page.evaluate(script, asked)
+    assert found == pytest.approx(Table(told, 3).odds(asked), abs=1e-9)
+
+
+def test_a_gauge_that_is_fitted_is_read_in_the_units_shown(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.evaluate("document.querySelectorAll('#dock details').forEach(d => d.open = true)")
+        seen.page.fill("[name=sea]", "28")
+        seen.page.fill("[name=suction-0]", "-30")
+        read = seen.page.evaluate("dock.read().numbers")
+        assert [(one["kind"], one["value"]) for one in read] == [("suction", -30000.0)]
+        seen.page.check("#us")
+        assert seen.page.input_value("[name=suction-0]") == "-4.4"
 
 
 def test_without_its_script_it_tells_what_is_normal_and_where_to_look(owner, opened):

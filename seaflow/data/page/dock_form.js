@@ -17,7 +17,7 @@
     const both = /^(\d+):([0-5]?\d)$/.exec(text.trim());
     return both ? 60 * Number(both[1]) + Number(both[2]) : number(text);
   };
-  const GALLON = 3.785411784;
+  const GALLON = 3.785411784, PSI = 6894.757;
   const KINDS = {
     temperature: { unit: ["\u00b0C", "\u00b0F"], of: (x) => us() ? (x - 32) / 1.8 : x, to: (x) => us() ? x * 1.8 + 32 : x, digits: [1, 0] },
     difference: { unit: ["K", "\u00b0F"], of: (x) => us() ? x / 1.8 : x, to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
@@ -25,7 +25,9 @@
     heat: { unit: ["kW", "BTU/h"], of: (x) => x, to: (x) => us() ? x * 3.412142 : x / 1000, digits: [1, 0] },
     volts: { unit: ["V", "V"], of: (x) => x, to: (x) => x, digits: [1, 1] },
     amps: { unit: ["A", "A"], of: (x) => x, to: (x) => x, digits: [1, 1] },
+    suction: { unit: ["kPa", "psi"], of: (x) => us() ? x * PSI : x * 1000, to: (x) => us() ? x / PSI : x / 1000, digits: [0, 1] },
   };
+  KINDS.delivery = KINDS.suction;
   const plain = (kind, x) => KINDS[kind].to(x).toFixed(KINDS[kind].digits[us() ? 1 : 0]).replace("-", "\u2212");
   const shown = (kind, x) => `${plain(kind, x)}\u00a0${KINDS[kind].unit[us() ? 1 : 0]}`;
   const field = (name) => form.elements.namedItem(name);
@@ -74,8 +76,8 @@
       const word = kind === "stream" ? "" : chosen(`sign-${kind}`);
       if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
     }
-    for (const kind of ["volts", "amps"]) {
-      const found = value(kind, kind, 0, 400);
+    for (const kind of Object.keys(loop.numbers)) {
+      const found = value(`${kind}-${number_}`, kind, ...told.instruments[kind].ends);
       if (found !== null) numbers.push({ kind, spot: 0, value: found });
     }
     const assumed = sea === null;
@@ -168,7 +170,7 @@
     const unsure = [
       asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),
       !asked.assumed && (asked.sea < loop.seas[0] - 1 || asked.sea > loop.seas.at(-1) + 1) && say("sea_outside"),
-      found.found.coarser > 1 && say("few_boats"),
+      found.found.coarser > 1 ? say("few_boats") : found.found.effective < told.roughBelow && say("rough"),
     ].filter(Boolean);
     if (unsure.length) rows.push(line(say("unsure"), unsure.join(" ")));
     document.getElementById("dock-rows").replaceChildren(...rows);
@@ -210,7 +212,10 @@
     const word = (one) => told.signs[one.kind].words[one.word];
     if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
     for (const one of asked.signs) if (one.kind !== "stream") rows.push(`${one.kind} = ${quote(word(one))}`);
-    for (const one of asked.numbers) if (one.kind === "volts" || one.kind === "amps") rows.push(`${one.kind} = ${quote(`${one.value} ${one.kind === "volts" ? "V" : "A"}`)}`);
+    const METERS = { volts: [1, "V"], amps: [1, "A"], suction: [1000, "kPa"], delivery: [1000, "kPa"] };
+    for (const { kind, value } of asked.numbers) {
+      if (kind in METERS) rows.push(`${kind} = ${quote(`${Number((value / METERS[kind][0]).toFixed(2))} ${METERS[kind][1]}`)}`);
+    }
     return `[[reading]]\n${rows.join("\n")}\n`;
   };
   const text = () => store.get().join("\n");
@@ -245,7 +250,8 @@
       const system = us() ? "us" : "metric";
       const kind = one.dataset.kind;
       if (one.dataset.system && was !== system && !Number.isNaN(value)) {
-        const metric = was === "us" ? { temperature: (value - 32) / 1.8, bucket: value * GALLON }[kind] : value;
+        const gauge = kind === "suction" || kind === "delivery";
+        const metric = was === "us" ? { temperature: (value - 32) / 1.8, bucket: value * GALLON, suction: value * PSI, delivery: value * PSI }[kind] : gauge ? value * 1000 : value;
         if (metric !== undefined) one.value = String(Math.round(10 * KINDS[kind].to(metric)) / 10);
       } else if (!one.dataset.system && kind === "bucket" && !one.value) one.value = us() ? "2" : "10";
       one.dataset.system = system;
@@ -253,7 +259,7 @@
     soon();
   };
   const loopsShown = () => {
-    for (const one of form.querySelectorAll("[data-loop]")) one.hidden = Number(one.dataset.loop) !== loopNumber();
+    for (const one of document.querySelectorAll("#dock [data-loop]")) one.hidden = Number(one.dataset.loop) !== loopNumber();
   };
   form.addEventListener("input", soon);
   form.addEventListener("change", () => { loopsShown(); soon(); });

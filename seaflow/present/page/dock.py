@@ -11,7 +11,6 @@ from markupsafe import Markup
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
-from seaflow.boat.case import Case
 from seaflow.present.card import capital
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.html import PageSheet
@@ -24,8 +23,15 @@ from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS, lateness
 from seaflow.studies.diagnose.readings import instruments, signs
 
+N_NORMAL = 4  # seas at which it is told what is normal
 FAR_SEA = 5.0  # K beyond the seas that were drawn, from which on a reading is asked again
 BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
+METERS = {
+    "volts": ("V", "V"),
+    "amps": ("A", "A"),
+    "suction": ("kPa", "psi"),
+    "delivery": ("kPa", "psi"),
+}  # and what they are read in
 PICTURED = ("basket", "handle")  # beside the stream
 MORE = ("tripped", "load", "pump", "breaker", "bilge", "bubbles", "filter", "second_thermometer")
 
@@ -75,6 +81,7 @@ SAID = (
     fact("dock.stop_signs"),
     fact("dock.read_next"),
     fact("dock.unsure"),
+    fact("dock.rough"),
     fact("dock.few_boats"),
     fact("dock.no_boat_reads_so"),
     fact("dock.sea_assumed", **_mark("sea")),
@@ -92,20 +99,30 @@ SAID = (
 ENDS = (LEVELS[0], LEVELS[-1])
 
 
-def dock_sheet(case: Case, loops: Iterable[PackedBoats]) -> tuple[PageSheet, Markup]:
-    """Return the section for the owner, and the boats that its script weighs."""
-    every = list(loops)
+def dock_sheet(
+    name: str, loops: Iterable[PackedBoats], sizes: Iterable[Two] = ()
+) -> tuple[PageSheet, Markup]:
+    """Return the section for the owner, and the boats that its script weighs.
+
+    With `sizes` the loops are boats of any owner, one for each size of unit.
+    """
+    every, labels = list(loops), list(sizes)
+    order = list(_order(every[0])) if labels else []
     given = {
         "loops": [_asked(number, boats) for number, boats in enumerate(every)],
+        "labels": labels,
+        "order": order,
         "several": len(every) > 1,
         "stream": signs()["stream"],
         "pictured": [_question(kind) for kind in PICTURED if _is_told(kind, every)],
         "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
+        "meters": any(boats.numbers for boats in every),
         "buckets": BUCKETS,
     }
     boats = {
         **weighing(every[0]),
-        "boat": case.boat.name,
+        "boat": name,
+        "anyBoat": bool(labels),
         "farSea": FAR_SEA,
         "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
         "says": dict(_says()),
@@ -168,22 +185,36 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
         "number": number,
         "name": boats.setup.built.network.name,
         "spots": [spot.outlet for spot in boats.spots],
+        "meters": [
+            {"kind": kind, "label": capital(instruments()[kind].title), "units": METERS[kind]}
+            for kind in boats.numbers
+        ],
         "normal": list(_normal(boats)),
         "order": list(_order(boats)),
     }
 
 
 def _normal(boats: PackedBoats) -> Iterator[dict[str, Any]]:
-    """Yield what leaves each outlet of a healthy boat at each sea."""
+    """Yield what leaves each outlet of a healthy boat at a few seas."""
     weight = np.where(boats.healthy, np.exp(boats.log_prior), 0.0)
-    for k, sea in enumerate(boats.seas):
+    for sea in np.round(np.linspace(boats.seas[0], boats.seas[-1], N_NORMAL)):
         for spot in boats.spots:
+            rise, flow = (_at(sea, boats.seas, rows) for rows in (spot.rise, spot.flow))
             yield {
                 "sea": amount_of("temperature", sea),
                 "outlet": spot.outlet,
-                "leaves": _range(weighted_quantiles(spot.rise[k], weight, ENDS), sea),
-                "bucket": _seconds(spot.flow[min(k, len(spot.flow) - 1)], weight),
+                "leaves": _range(weighted_quantiles(rise, weight, ENDS), sea),
+                "bucket": _seconds(flow, weight),
             }
+
+
+def _at(sea: float, seas: tuple[float, ...], rows: Array) -> Array:
+    """Return each boat's number at a sea, on the line between the two beside it."""
+    if len(rows) == 1:
+        return np.asarray(rows[0])
+    k = min(int(np.searchsorted(seas, sea, side="right")), len(seas) - 1)
+    share = (sea - seas[k - 1]) / (seas[k] - seas[k - 1])
+    return np.asarray(rows[k - 1] * (1.0 - share) + rows[k] * share)
 
 
 def _range(band: list[float], sea: float) -> Two:

@@ -12,8 +12,9 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from seaflow.base.facts import fact
 from seaflow.base.shipped import PACKAGE
-from seaflow.present.page.both import AMERICAN, amount_of
+from seaflow.present.page.both import AMERICAN, amount_of, told
 
 FOLDER = PACKAGE / "data" / "page"
 _LOOKS = {"record_style": "record.css", "signs": "signs.svg"}
@@ -44,6 +45,7 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
 
     `boats` among `more` are those that the owner's questions are weighed by, as JSON, or nothing.
     """
+    more = {"made": told(fact("dock.made")), **more}
     script = "".join(map(_text, SCRIPT + (OWNERS if more["boats"] else ())))
     return (
         _templates()

@@ -26,6 +26,7 @@ RISES = (-10.0, 50.0)  # K that are told apart
 ROOM_BITS, ROOM_STEP = 8, 0.25  # K
 PRIOR_BITS, WATER_BITS, TRIPS_BITS = 8, 7, 6
 WATER_STEP = 0.01
+ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
 
 
@@ -42,6 +43,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "error": table[kind].error,
                 "share": table[kind].share,
                 "model": table[kind].model,
+                "ends": [table[kind].least, table[kind].most],
             }
             for kind in READ
         },
@@ -59,6 +61,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "afterLoad": AFTER_LOAD,
         "likelyEnough": LIKELY_ENOUGH,
         "nothing": nothing().title,
+        "roughBelow": ROUGH_BELOW,
         "unlike": agreement.UNLIKE,
         "heatAllowed": agreement.ALLOWED,
     }

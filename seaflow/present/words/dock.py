@@ -6,6 +6,17 @@ from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
     "title": "{boat}: what is normal, and what to do when it is not",
+    "any_boat": "Air conditioning of {low:,.0f} to {high:,.0f} BTU/h",
+    "any_title": "A boat like most: what is normal, and what to do when it is not",
+    "any_made": (
+        "Made with seaflow from typical boats: one unit on its own pump and outlet. "
+        "It needs no network and sends nothing."
+    ),
+    "made": (
+        "Made with seaflow from the description of this boat. "
+        "It needs no network and sends nothing."
+    ),
+    "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
     "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
@@ -23,6 +34,9 @@ WORDS: Mapping[str, str] = {
     "unsure": "Unsure",
     "few_boats": (
         "Hardly any simulated boat reads like this: take the readings again before you believe it."
+    ),
+    "rough": (
+        "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
     ),
     "no_boat_reads_so": (
         "No boat of this plan reads so: take the temperature and the bucket again first."

@@ -114,9 +114,17 @@ def room_for(setups: Sequence[Setup]) -> int:
     return DRAWN_BITS[0 if few else 1] // bits // SHEAF * SHEAF
 
 
-def drawn_boats(setup: Setup, n_draws: int, seed: int = DEFAULT_SEED) -> PackedBoats:
-    """Return boats of a plan at a few seas, cooling, with whatever may be wrong."""
-    seas = seas_of(setup)
+def drawn_boats(
+    setup: Setup,
+    n_draws: int,
+    seed: int = DEFAULT_SEED,
+    ends: tuple[float, float] | None = None,
+) -> PackedBoats:
+    """Return boats of a plan at a few seas, cooling, with whatever may be wrong.
+
+    Seas lie between the `ends` [degC], or else those of the season and a little beyond.
+    """
+    seas = tuple(float(sea) for sea in np.linspace(*(ends or _ends(setup)), N_SEAS))
     known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))
     fleets = [simulate(setup, _of_sea(sea), n_draws, seed, known) for sea in seas]
     middle = fleets[len(fleets) // 2]
@@ -147,12 +155,10 @@ def drawn_boats(setup: Setup, n_draws: int, seed: int = DEFAULT_SEED) -> PackedB
     )
 
 
-def seas_of(setup: Setup) -> tuple[float, ...]:
-    """Return the seas at which boats are run [degC]."""
+def _ends(setup: Setup) -> tuple[float, float]:
     known = season(setup.case).temperatures
     low = max(min(known) - COLDER, LEAST_SEA)
-    high = min(max(known) + WARMER, MOST_SEA)
-    return tuple(float(sea) for sea in np.linspace(low, max(high, low + 1.0), N_SEAS))
+    return low, max(min(max(known) + WARMER, MOST_SEA), low + 1.0)
 
 
 def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) -> Array:

@@ -1,0 +1,38 @@
+"""Boats of which only the size of the unit is known: typical ones, with all their spread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from seaflow.base.measured import measured
+from seaflow.forms.typical.boat import spoken_boat
+from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats
+from seaflow.studies.page.study import owners_setups
+
+SIZES = (5, 7, 9, 12, 16, 20, 24)  # thousands of BTU/h, as plates have it
+COLDEST, WARMEST = 8.0, 34.0  # degC, of seas in which somebody cools
+N_DRAWS = 4608  # of each size
+WATT_OF_BTU = 0.29307107
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AnyBoat:
+    """Boats with one unit of this plate, on its own pump and outlet; volts and gauges say nothing.
+
+    They would be of one supply and one pump, which nobody told.
+    """
+
+    boats: PackedBoats
+    cooling: float = measured("W")
+
+
+def any_boats(tell: Callable[[int, int], None] = lambda done, of: None) -> tuple[AnyBoat, ...]:
+    """Return boats of every size; `tell` hears how many of them are drawn."""
+    found = []
+    for number, size in enumerate(SIZES):
+        tell(number + 1, len(SIZES))
+        case = spoken_boat({"unit": [f"{size}000 BTU/h"]}).loaded.case
+        boats = drawn_boats(owners_setups(case)[0], N_DRAWS, ends=(COLDEST, WARMEST))
+        found.append(AnyBoat(replace(boats, numbers={}), 1000.0 * size * WATT_OF_BTU))
+    return tuple(found)
