@@ -54,7 +54,7 @@ def write() -> None:
 
 def write_dock() -> None:
     """Write the page of owners who know no more of their boat than the size of the unit."""
-    from seaflow.present.page.page import any_boat_html
+    from seaflow.present.page.owner import any_boat_html
     from seaflow.studies.page.any_boat import any_boats
 
     page = any_boat_html(any_boats(), "metric")

@@ -66,7 +66,7 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
 
 def _any_boat(output: str, units: str) -> None:
     """Write the page of owners who said nothing of their boat."""
-    from seaflow.present.page.page import any_boat_html
+    from seaflow.present.page.owner import any_boat_html
     from seaflow.studies.page.any_boat import any_boats
 
     def tell(done: int, of: int) -> None:
@@ -87,7 +87,7 @@ def _written(output: str, quiet: bool) -> None:
 
 
 def _owners(case: Case, units: str) -> str:
-    from seaflow.present.page.page import owner_html
+    from seaflow.present.page.owner import owner_html
     from seaflow.studies.page.study import owners_boats
 
     return owner_html(case, owners_boats(case), units)

@@ -18,7 +18,7 @@ from numpy.random import RandomState
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.network import downstream
-from seaflow.present.page.page import owner_html
+from seaflow.present.page.owner import owner_html
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.agreement import refuse_unseen, unlike_any
 from seaflow.studies.diagnose.answer import _told, posterior_of

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -33,7 +33,6 @@ from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
-from seaflow.studies.page.any_boat import WATT_OF_BTU, AnyBoat
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.place.study import PumpPlacing
@@ -60,29 +59,6 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
         "boats": packed,
     }
     return filled(page.boat, sheets, system, more)
-
-
-def owner_html(case: Case, boats: Sequence[PackedBoats], system: str) -> str:
-    """Return the owner's part of a page alone."""
-    dock, packed = dock_sheet(case.boat.name, boats)
-    invented = any(boats_.setup.part.invented for boats_ in boats)
-    title = said(fact("dock.title", boat=case.boat.name))
-    more = {"title": title, "invented": invented, "boats": packed}
-    return filled(case.boat.name, [replace(dock, starts=False)], system, more)
-
-
-def any_boat_html(sizes: Sequence[AnyBoat], system: str) -> str:
-    """Return the owner's part of a page for boats of which only the size of the unit is known."""
-    plates = [round(one.cooling / WATT_OF_BTU) for one in sizes]
-    labels = [
-        told(fact("dock.size_of_unit", plate=plate, kilowatts=one.cooling / 1000.0))
-        for plate, one in zip(plates, sizes, strict=True)
-    ]
-    name = told(fact("dock.any_boat", low=min(plates), high=max(plates))).metric
-    dock, packed = dock_sheet(name, [one.boats for one in sizes], labels)
-    title, made = (told(fact(kind)) for kind in ("dock.any_title", "dock.any_made"))
-    more = {"title": title, "invented": False, "boats": packed, "made": made}
-    return filled(name, [replace(dock, starts=False)], system, more)
 
 
 @dataclass(frozen=True, slots=True)
