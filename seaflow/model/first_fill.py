@@ -152,8 +152,8 @@ def _under(spots: tuple[Spot, ...], level: float) -> float:
     for before, spot in pairwise(spots):
         if spot.height >= level:
             share = (level - before.height) / (spot.height - before.height)
-            return before.air + share * (spot.air - before.air) - spots[0].air
-    return spots[-1].air - spots[0].air
+            return before.air + share * (spot.air - before.air)
+    return spots[-1].air
 
 
 def _turned(spots: tuple[Spot, ...]) -> tuple[Spot, ...]:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import gsw
 import numpy as np
 import pytest
 from answer_data import kinds_of
@@ -13,7 +14,7 @@ from sizing import KETCH, edited, load_text, text_of
 from seaflow.boat import network
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Fixed
-from seaflow.model.first_fill import Spot, climb
+from seaflow.model.first_fill import Spot, Way, climb, reaches_pump
 from seaflow.model.first_start import NO, NOT_KNOWN, STARTS, WORST_FIRST, Primer, first_starts
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
@@ -253,3 +254,44 @@ def _legs(spots):
             if fall > spots[place - 1].bore and not spots[crest].vented:
                 yield place, fall
             crest = place
+
+
+def run_under_water(rng, highest):
+    """A run with both ends under water, of up to `highest` in between, its volumes added up."""
+    heights = [
+        *rng.uniform(-0.9, -0.1, 1),
+        *rng.uniform(-0.8, highest, 5),
+        *rng.uniform(-0.9, -0.1, 1),
+    ]
+    air = np.cumsum([0.0, *rng.uniform(1e-4, 1e-3, 6)])
+    spots = (Spot(str(i), heights[i], 0.019, air[i], False, 0) for i in range(7))
+    return tuple(spots), np.asarray(heights), air
+
+
+def water_in(heights, air, level):
+    """How far water comes from the start of a run that stands at a level, by many small steps."""
+    along = np.linspace(air[0], air[-1], 4001)
+    dry = np.interp(along, air, heights) >= level
+    return along[np.argmax(dry)] if dry.any() else air[-1]
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_air_that_cannot_leave_is_squeezed_by_the_depth_of_the_water(seed):
+    """By Boyle's law; at the shallower end it bubbles out, so that water stands there at least."""
+    spots, heights, air = run_under_water(np.random.default_rng(seed), 0.6)
+    atmosphere = 101325.0 / (gsw.rho_t_exact(35.16504, 20.0, 0.0) * 9.80665)
+    for level in np.linspace(max(heights[0], heights[-1]), 0.0, 1001):
+        from_start = water_in(heights, air, level)
+        from_end = water_in(heights[::-1], air[-1] - air[::-1], level)
+        if (air[-1] - from_start - from_end) * (atmosphere - level) <= air[-1] * atmosphere:
+            break
+    for at in range(1, 7):
+        reached = from_start >= air[at]
+        if abs(from_start - air[at]) > 2e-5:  # m3, the steps of both
+            assert reaches_pump(Way(spots, at, False, ()), NOW) == reached
+
+
+def test_a_run_that_lies_under_water_all_the_way_fills():
+    spots, *_ = run_under_water(np.random.default_rng(1), -0.3)
+    ends = (replace(spots[0], height=-0.25), *spots[1:-1], replace(spots[-1], height=-0.2))
+    assert all(reaches_pump(Way(ends, at, False, ()), NOW) for at in range(7))

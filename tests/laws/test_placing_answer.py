@@ -386,6 +386,30 @@ def test_the_price_by_hand():
     assert back.kind == "place.shortest_hoses"
 
 
+# What is told from just over this much on, and not from just under it; our own choice.
+WORTH_A_WORD = {
+    "hose": ("more_hose", 0.1),  # m
+    "cable": ("more_cable", 0.1),
+    "flow": ("less_flow", -0.1 / 60e3),  # a tenth of a litre a minute
+    "head": ("more_head", 0.05),
+    "lowest_inlet": ("more_vacuum", -100.0),  # a hectopascal
+    "energy_per_day": ("more_energy", 50.0 * 3600.0),  # fifty watt-hours
+    "voltage": ("less_voltage", -0.05),
+}
+
+
+@pytest.mark.parametrize("key", WORTH_A_WORD)
+def test_a_little_more_is_not_told_and_a_little_more_than_that_is(key):
+    kind, step = WORTH_A_WORD[key]
+    base = with_level(results(KETCH)[0], 30.0, "near", hose=2.0)
+    near = replace(base, water=replace(base.water, cable=4.0, lowest_inlet=1000.0))
+    for times in (0.95, 1.05):
+        more = {"hose": 2.01, key: getattr(near.water, key) + times * step}
+        far = replace(with_level(near, 26.0, "far"), water=replace(near.water, **more))
+        said = advice_for(in_order([near, far], WIDTH), WIDTH).price
+        assert {one.kind for one in said["more"]} == ({f"place.{kind}"} if times > 1.0 else set())
+
+
 def test_why_one_of_two_that_sound_alike_is_chosen():
     base = results(KETCH)[0]
     wet = replace(base.standing, remarks=(*base.standing.remarks, fact("place.no_air")))
