@@ -23,7 +23,7 @@ from seaflow.boat.parts.sheets import CurvePoint, PumpSheet
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import HoseRun
-from seaflow.studies.design.certainty.draws import sobol_points
+from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, sobol_points
 from seaflow.studies.design.certainty.inputs import Input, inputs_of
 from seaflow.studies.design.certainty.sample import (
     Band,
@@ -114,6 +114,14 @@ def test_a_measurement_is_told_with_its_hazard(name):
 @pytest.mark.parametrize("done", HAZARDS)
 def test_each_hazard_is_one_of_a_measurement(done):
     assert any(done in row["measure"] for row in read_table("spreads.toml").values())
+
+
+def test_points_are_drawn_by_the_power_of_two_for_which_they_fill_the_space_evenly():
+    """As many of the first powers of two lie in each half, quarter, eighth ... of every input."""
+    n = DEFAULT_SAMPLES
+    assert n.bit_count() == 1
+    slices = np.floor(sobol_points(8, n, 3) * n).astype(int)
+    assert all(np.array_equal(np.sort(row), np.arange(n)) for row in slices)
 
 
 def test_triangular_matches_numpy_draws():

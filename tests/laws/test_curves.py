@@ -110,6 +110,18 @@ def test_a_pump_is_enough_exactly_where_its_crossing_is_past_the_need():
                 assert met == (item.flow >= curves.asked.flow * (1.0 - 1e-6)), (name, item)
 
 
+@pytest.mark.parametrize("key", ["flow", "least"])
+@pytest.mark.parametrize("which", [0, -1])
+def test_nothing_is_asked_of_a_pump_on_a_loop_of_which_one_unit_can_never_have_enough(which, key):
+    """A hundredfold need of one of several units; with all as they are the need is asked."""
+    case, (loop,) = shipped(MOTOR), sized(MOTOR).loops
+    (found,) = loops(case)
+    assert loop_curves(case, found, loop).asked is not None
+    needs = [*loop.needs]
+    needs[which] = replace(needs[which], **{key: 100.0 * needs[which].flow})
+    assert loop_curves(case, found, replace(loop, needs=tuple(needs))).asked is None
+
+
 def test_the_band_is_that_of_the_sample_and_absent_without_one():
     assert drawn(KETCH)[0].flow_band is None
     answer = size(shipped(KETCH), 64)

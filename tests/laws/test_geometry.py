@@ -8,6 +8,7 @@ import pytest
 from layouts import coil, entry, hose, outlet, pump
 from survey_boats import sound_evidence
 
+from seaflow.boat.tables.things import Place, apart
 from seaflow.model import geometry
 from seaflow.model.drive import after_pump
 from seaflow.model.elements import Cock, Point
@@ -285,3 +286,15 @@ def test_a_point_without_a_height_is_not_joined_over():
     assert found["before", "unknown"].rise is None
     assert found["before", "unknown"].reverses is None
     assert geometry.highest_point(loop) is None
+
+
+def test_no_distance_to_what_is_not_known_all_three_ways():
+    here, there = (
+        Place(aft=4.0, starboard=1.0, height=0.5),
+        Place(aft=1.0, starboard=5.0, height=0.5),
+    )
+    assert apart(here, there) == apart(there, here) == pytest.approx(5.0)
+    half = [replace(here, **{way: None}) for way in ("aft", "starboard", "height")]
+    for other in (None, *half):
+        assert apart(here, other) is None
+        assert apart(other, here) is None

@@ -80,6 +80,14 @@ def test_every_place_is_found_by_all_its_names_and_is_water(place):
     assert cove.open_water is place and cove.warmest > sea.warmest and cove.water != sea.water
 
 
+def test_nobody_heats_from_water_that_is_nearly_ice():
+    """Less than a fifth of a degree above freezing is ice in a harbour: our assumption."""
+    for sea in (sea_at(place.name) for place in places()):
+        ice = float(freezing_temperature(sea.salinity)) + 0.2
+        coldest = min(sea.open_water.months) - 5.0  # as the table says of a winter in a harbour
+        assert sea.heating_from == pytest.approx(max(coldest, ice), abs=0.01), sea.name
+
+
 @pytest.mark.parametrize(
     "typed, meant",
     [

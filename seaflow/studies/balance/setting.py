@@ -29,7 +29,7 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import WorstCase, stacked
 
 PATIENCE = 12  # rounds without a better setting; shares can jump where a leg fills
-SAME_SHARE = 1e-7  # relative
+SAME_SHARE = 1e-7  # of the largest
 NUDGE = 1e-4  # m of head, for slopes
 LONGEST_STEP = 0.5  # m of head, or as much as there is
 LEAST_HEAD = 1e-6  # m; less is a valve wide open
@@ -134,7 +134,7 @@ def _balanced(frame: _Frame) -> tuple[Array, bool]:
     while since < PATIENCE:
         shares, slope = _shares_and_slopes(frame, heads)
         since += 1
-        if shares.min() > best_share * (1.0 + SAME_SHARE):
+        if shares.min() > best_share + SAME_SHARE:
             best, best_share, since = heads, float(shares.min()), 0
         if np.ptp(shares) <= SAME_SHARE * shares.max():
             return heads, True
