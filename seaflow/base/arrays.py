@@ -32,6 +32,12 @@ def elementwise(function: Callable[_P, _R]) -> Callable[_P, _R]:
     return wrapper
 
 
+def ratio(above: Number, below: Number, otherwise: Number) -> Array:
+    """Return one over the other, and something else where the other is not above zero."""
+    fits = np.asarray(below) > 0.0
+    return np.where(fits, above / np.where(fits, below, 1.0), otherwise)
+
+
 def _as_array(value: object) -> object:
     if type(value) is np.ndarray:
         return value

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, ratio
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
@@ -168,8 +168,7 @@ def _at_end(item: Element, losses: Losses) -> Number:
     """
     if not isinstance(item, HoseRun) or len(item.barb_bores) < 2:
         return 0.0
-    total = np.asarray(losses.quadratic)
-    return item.barb(-1) / np.where(total > 0.0, total, 1.0)
+    return ratio(item.barb(-1), losses.quadratic, 0.0)
 
 
 def _part(losses: Losses, pipe_share: Array, other_share: Array) -> Losses:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, ratio
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.things import Unit
 from seaflow.model import point as words
@@ -120,7 +120,7 @@ def _point(
     return UnitPoint(
         volume_flow=flow,
         inlet_temperature=temperature,
-        outlet_temperature=temperature - drawn / np.where(rate > 0, rate, 1.0),
+        outlet_temperature=temperature - ratio(drawn, rate, 0.0),
         condensing_temperature=none,
         cut_out_margin=none,
         heat_rejected=-drawn,

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, ratio
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil
@@ -113,7 +113,7 @@ def _mixed_discharge(loop: Loop, found: Temperatures, flow: Array, intake: Array
         if link.to_sea:
             total = total + flow[number]
             heat = heat + flow[number] * found.outlets[link.elements[-1].name]
-    return np.where(total > 0.0, heat / np.where(total > 0.0, total, 1.0), intake)
+    return ratio(heat, total, intake)
 
 
 def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array) -> Temperatures:
@@ -139,9 +139,7 @@ def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array)
 def _mixed(temperatures: list[Array], flows: Array) -> Array:
     """Return the flow-weighted mean; where nothing flows, the plain mean."""
     stacked = np.stack(temperatures)
-    total = flows.sum(axis=0)
-    weighted = (stacked * flows).sum(axis=0) / np.where(total > 0, total, 1.0)
-    return np.asarray(np.where(total > 0, weighted, stacked.mean(axis=0)))
+    return ratio((stacked * flows).sum(axis=0), flows.sum(axis=0), stacked.mean(axis=0))
 
 
 def _along(
@@ -193,11 +191,10 @@ def run_unit(
     state = np.full(flow.shape, words.OFF, dtype=np.int8)
     state[runs], state[trips], state[dry] = words.COOLING, words.TRIPS, words.NO_WATER
     rejected = np.where(runs, rejected, 0.0)
-    rise = rejected / np.where(rate > 0, rate, 1.0)
     return UnitPoint(
         volume_flow=flow,
         inlet_temperature=temperature,
-        outlet_temperature=temperature + rise,
+        outlet_temperature=temperature + ratio(rejected, rate, 0.0),
         condensing_temperature=np.where(runs, condensing, np.nan),
         cut_out_margin=np.where(runs, coil.cut_out_temperature - condensing, np.nan),
         heat_rejected=rejected,

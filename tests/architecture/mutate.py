@@ -8,7 +8,8 @@ Not part of the suite. From the top of the repository:
 What tests run through which line is kept outside the tree (--store). Changes are made in a copy.
 Frozen numbers, exact texts and the tests of the architecture are left out, for they notice that
 something moved, not that it is wrong. A change that nothing notices is a survivor: either it
-changes no answer, and then equivalents.toml says why, or a test is missing.
+changes no answer, and then equivalents.toml says why, or a test is missing. So is one whose tests
+ran out of time.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ sys.path.insert(0, str(HERE.parent / "helpers"))
 
 import trials  # noqa: E402
 from changes import Change, changes_of  # noqa: E402
+from trials import OUT_OF_TIME  # noqa: E402
 
 LAYERS = ("physics", "model", "boat", "studies")
 EQUIVALENTS = HERE / "equivalents.toml"
@@ -83,8 +85,9 @@ class Session:
         tests = trials.chosen_tests(self.record, change, self.budget)
         while tests:
             test = trials.tried(change, self.folder, tests, self.record.seconds)
-            if test in ("", "loading", "endless") or self._is_sound(test):
-                return Verdict(change, "noticed" if test else "survived", test)
+            if test in ("", "loading", OUT_OF_TIME) or self._is_sound(test):
+                survived = test in ("", OUT_OF_TIME)
+                return Verdict(change, "survived" if survived else "noticed", test)
             tests.remove(test)
         return Verdict(change, "survived", "no test runs through it")
 

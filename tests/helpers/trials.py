@@ -46,6 +46,7 @@ OPTIONS += ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 NEAR = 12  # lines
 EDGE = 30.0  # s of processor time beyond five times what a test took with the others of its file
 QUICK = 0.2  # s
+OUT_OF_TIME = "out of time"
 DEAF = 5  # what pytest answers if there was no test
 
 
@@ -101,7 +102,6 @@ def forked(folder: Path, work: Callable[[], Any], seconds: float) -> Any:
             os.chdir(folder)
             os.environ["PYTHONPATH"] = str(folder)
             sys.path.insert(0, str(folder))
-            sys.dont_write_bytecode = True
             resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
             quiet = os.open(os.devnull, os.O_WRONLY)
             os.dup2(quiet, 1)
@@ -379,13 +379,13 @@ def tried(change: Change, folder: Path, tests: list[str], seconds: dict[str, flo
     """The test that notices a change made in the copy; nothing if none does."""
     target = folder / change.module
     source = target.read_bytes()
-    limit = 30.0 + 2.0 * sum(seconds.get(test, 0.0) for test in tests)
+    limit = 30.0 + 3.0 * sum(seconds.get(test, 0.0) for test in tests)
     try:
         target.write_bytes(changed(source, change))
         found = forked(folder, lambda: _run(tests, seconds), limit)
     finally:
         target.write_bytes(source)
-    return "endless" if found is None else str(found["noticed"])
+    return OUT_OF_TIME if found is None else str(found["noticed"])
 
 
 def passes(test: str, folder: Path, seconds: dict[str, float]) -> bool:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.arrays import Array, Number, elementwise, ratio
 from seaflow.base.near import nearest
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
@@ -130,8 +130,7 @@ def supply_current(
     factor = row["power_factor"] if power_factor is None or row["supply"] == "dc" else power_factor
     require_between(0.1, 1.0, power_factor=factor)
     volts = np.asarray(voltage * voltage_ratio, dtype=float)
-    live = volts > 0
-    return np.where(live, power / (np.where(live, volts, 1.0) * factor), 0.0)
+    return ratio(power, volts * factor, 0.0)
 
 
 @elementwise

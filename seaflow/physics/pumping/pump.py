@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.arrays import Array, Number, elementwise, ratio
 from seaflow.base.measured import measured
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
@@ -161,5 +161,4 @@ def share_of_free_flow(curve: PumpCurve, volume_flow: Number, speed_ratio: Numbe
     """
     require_not_negative(volume_flow=volume_flow, speed_ratio=speed_ratio)
     free = np.asarray(curve.free_flow * speed_ratio, dtype=float)
-    share: Array = np.where(free > 0, volume_flow / np.where(free > 0, free, 1.0), 0.0)
-    return share
+    return ratio(volume_flow, free, 0.0)

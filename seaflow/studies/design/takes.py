@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from seaflow.base.arrays import Array, Number, Truths
+from seaflow.base.arrays import Array, Number, Truths, ratio
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty
@@ -198,7 +198,7 @@ def given(unit: UnitPoint) -> Array:
 def _times(point: OperatingPoint, name: str, asked: Mapping[str, Array]) -> Array:
     """Return the share of time in which a unit must run to give what is asked of it."""
     gives, off = given(point.units[name]), point.units[name].state == OFF
-    needed = np.where(gives > 0.0, asked[name] / np.where(gives > 0.0, gives, 1.0), 1.0)
+    needed = ratio(asked[name], gives, 1.0)
     return np.where(off, 0.0, needed)
 
 
