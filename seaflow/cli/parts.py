@@ -69,8 +69,7 @@ def _show_own(catalogue: Catalogue, curve: bool, output: str | None, how: tuple[
     """Show every own part, or draw the curve of every own pump."""
     from seaflow.boat.parts.catalogue import SHEET_TABLES
     from seaflow.boat.parts.sheets import PumpSheet
-    from seaflow.present.parts.curve_text import curve_text
-    from seaflow.present.parts.text import part_text
+    from seaflow.present.parts.text import curve_text, part_text
     from seaflow.studies.parts import drawn_curve, known_part
 
     json_, units = how
@@ -149,7 +148,7 @@ def _draw(
     elif json_:
         show_json(curve)
     else:
-        from seaflow.present.parts.curve_text import curve_text
+        from seaflow.present.parts.text import curve_text
 
         click.echo(curve_text(curve, units))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
@@ -12,7 +13,6 @@ from seaflow.boat.checks.measures import MEASURES
 from seaflow.boat.checks.names import check_names
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
-from seaflow.boat.checks.valves import BALANCING
 from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Unit
@@ -146,5 +146,27 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
         )
 
 
+def check_balancing(case: Case) -> Iterator[Problem]:
+    """The curve of a balancing valve must fall as the valve opens."""
+    for row, hose in enumerate(case.hose):
+        valve = hose.balancing_valve
+        if valve is None:
+            continue
+        known = sorted(valve.points, key=lambda point: point.turns)
+        falls = all(
+            one.turns < other.turns and one.loss > other.loss for one, other in pairwise(known)
+        )
+        if len(known) < 2 or not falls:
+            yield case.text.problem(
+                "S45",
+                ("hose", row, "balancing_valve"),
+                f'the balancing valve of "{hose.label}" has no curve that falls as it opens',
+                why="A setting in turns is read off that curve, so each loss needs turns of its "
+                "own.",
+                write="Write two points or more, with less loss at more turns, or leave the valve "
+                "out: the setting is then given as a loss coefficient alone.",
+            )
+
+
 NAMED: tuple[Check, ...] = (check_names, check_ends, check_parts)
-STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, *BALANCING, *ROOMS)
+STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, check_balancing, *ROOMS)

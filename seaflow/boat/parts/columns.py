@@ -41,11 +41,6 @@ class Column:
     off: str = ""
     contradicts: bool = False
 
-    @property
-    def is_curve(self) -> bool:
-        """Whether it gives one side of a curve."""
-        return self.kind in CURVE
-
 
 def column_of(text: str) -> Column:
     """Return what a header says."""

@@ -13,14 +13,12 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.rooms import Compartment, Partition
+from seaflow.boat.tables.things import Place
 from seaflow.model.build import Built
-from seaflow.model.elements import Point, Pumping
+from seaflow.model.elements import Entry, Point, Pumping
+from seaflow.model.heights import heights
 from seaflow.physics.hull.heel import height_at_heel
-from seaflow.studies.place.depths import (
-    least_depth,
-    least_intake_depth,
-    working,
-)
+from seaflow.studies.design.start import attitude, attitudes
 from seaflow.studies.place.reach import (
     furthest,
     reaches,
@@ -67,10 +65,10 @@ def standing(case: Case, candidate: Candidate, part: PumpPart, built: Built) -> 
     place, heel = candidate.place, case.boat.works_to_heel or 0.0
     depth = -(place.at.height or 0.0)
     return Standing(
-        when=working(case),
+        when=_working(case),
         depth=depth,
-        depth_at_heel=least_depth(place.at, case, built),
-        intake_at_heel=least_intake_depth(case, built),
+        depth_at_heel=_least_depth(place.at, case, built),
+        intake_at_heel=_least_intake_depth(case, built),
         other=(
             *petrol_reasons(case, candidate, part),
             *_access(candidate),
@@ -246,3 +244,35 @@ def _lets_through(wall: Partition) -> bool:
 
 def _room(case: Case, candidate: Candidate) -> Compartment:
     return next(item for item in case.compartment if item.name == candidate.place.compartment)
+
+
+def _working(case: Case) -> Fact:
+    """Return the working heel and trim, either way of each."""
+    return attitude(*max(attitudes(case), default=(0.0, 0.0)), either_way=True)
+
+
+def _depth_of(point: Point, built: Built, heel: float, trim: float) -> float | None:
+    """Return how deep a point lies [m]; where its place along is not known, trim is left out."""
+    angle = np.asarray([heel])
+    found = heights(point, built.loop, angle, trim)
+    if found is None and trim:
+        found = heights(point, built.loop, angle)
+    return None if found is None else -float(found[0])
+
+
+def _least_depth(place: Place, case: Case, built: Built) -> float:
+    """Return the least depth of a place over all attitudes and upright [m]."""
+    point = Point("", height=place.height, starboard=place.starboard or 0.0, aft=place.aft)
+    every = ((0.0, 0.0), *attitudes(case))
+    return min(_depth_of(point, built, *attitude) or 0.0 for attitude in every)
+
+
+def _least_intake_depth(case: Case, built: Built) -> float | None:
+    """Return how deep the shallowest intake lies over all attitudes [m]."""
+    points = [entry.point for entry in built.loop.elements(Entry) if entry.point is not None]
+    found = [
+        _depth_of(point, built, *attitude)
+        for attitude in attitudes(case) or ((0.0, 0.0),)
+        for point in points
+    ]
+    return min((depth for depth in found if depth is not None), default=None)
