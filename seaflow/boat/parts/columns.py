@@ -11,7 +11,6 @@ from seaflow.base.tables import read_table
 from seaflow.boat.parts.grid import Cell
 
 FLOW, HEAD, PRESSURE, POWER, OTHER = "flow", "head", "pressure", "power", "other"
-CURVE = (FLOW, HEAD, PRESSURE)
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _AT = re.compile(
