@@ -98,6 +98,24 @@ def downstream(loop: Network, name: str) -> set[str]:
     return _reach(loop, name, against=False)
 
 
+def numbers_of(loop: Network) -> dict[str, int]:
+    """Return the number of every thing of a loop, counted from 1 as the water comes to them.
+
+    Where hoses join, all that lead there come first.
+    """
+    waits = {name: len(loop.arriving(name)) for name in loop.things}
+    ready = [name for name in reversed(loop.things) if not waits[name]]
+    found: dict[str, int] = {}
+    while ready:
+        name = ready.pop()
+        found[name] = len(found) + 1
+        for hose in reversed(loop.leaving(name)):
+            waits[hose.to] -= 1
+            if not waits[hose.to]:
+                ready.append(hose.to)
+    return found
+
+
 def along_the_water(case: Case) -> tuple[str, ...]:
     """Return the names of things, seacocks and hoses as the water meets them, loop by loop.
 

@@ -3,71 +3,73 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from string import ascii_lowercase
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.clock import clock_of, clock_text
 from seaflow.present.charts.axes import Axis, axis_for
-from seaflow.present.charts.callouts import Aim, Words, best_callout
-from seaflow.present.charts.labels import Area, Taken, around, wrapped
+from seaflow.present.charts.callouts import Words, called
+from seaflow.present.charts.key import KeyRow, keyed, titled
+from seaflow.present.charts.labels import Area, Taken
 from seaflow.present.charts.svg import (
     INK,
     PALE,
-    PAPER,
     SEA,
+    SIZE,
+    TINT,
     WARM,
+    WASH,
     Frame,
     Picture,
     Point,
     block,
     dot,
     path,
-    ruled,
     written,
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.energy.night import Night, NightPart
 
 WIDTH, LEFT, RIGHT, TALL = 600, 64, 22, 300  # pixels
-ABOVE, STRIP, KEY = 96, 20, 20  # over the frame, the bar of duties, and a line of the key
-SMALL, TITLE = 15.0, 20.0
-STYLE = (
-    ".small{font-size:15px}.mark{font-size:15px}.label{font-size:15px}"
-    ".title{font-size:20px;font-weight:600}"
-)
-BAND, DARK = "#d3e7ee", "#eef1f2"
+ABOVE, STRIP = 64, 20  # over the frame, and the bar of duties
 SOURCES = {"battery": WARM, "shore": SEA, "generator": SEA, "": PALE}
 HOURS, EVERY = 24, 3  # along the axis, and from mark to mark
 HOUR, SUNSET, SUNRISE = 3600.0, 18.0, 6.0
 ROOM = 1.1  # of the most that is shown: how far the axis reaches
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 def night_svg(boat: str, night: Night, system: str) -> str:
     """Return the picture of a night, and the day after it, as SVG text."""
     show, title = Show(system), fact("energy.chart_title", boat=boat, start=night.starts)
-    titles = wrapped(show.sentence(title), TITLE, WIDTH - 2 * RIGHT, bold=True)
-    top = ABOVE + 24.0 * (len(titles) - 1)
+    titles, level = titled(show.sentence(title), (RIGHT, 32.0), WIDTH - 2 * RIGHT)
+    top = level + ABOVE
     most = max(show.value("charge", value) for value in (*night.high, *night.charge))
     axes = Axis(float(HOURS), float(EVERY)), axis_for(ROOM * most)
     frame = Frame(LEFT, top, WIDTH - RIGHT, top + TALL, *axes)
     taken = Taken()
     body = [
-        *(written(RIGHT, 32 + 24 * i, line, "title") for i, line in enumerate(titles)),
-        written(RIGHT, top - 38, show.sentence(fact("energy.chart_band")), "small"),
+        *titles,
+        written(RIGHT, top - 38, show.sentence(fact("energy.chart_band")), "label"),
         *_dark(night, frame),
         *_band(night, frame, show),
-        *_grid(night, frame),
+        *frame.grid(lambda mark: _clock(night, mark)),
         written(6, top - 12, f"charge, {show.unit('charge')}", "label"),
         *_line(night, frame, show, taken),
         *_strip(night, frame),
     ]
-    y = frame.bottom + 44.0 + STRIP + KEY
-    for letter, part in zip(LETTERS, night.stretches, strict=False):
-        said = f"{letter}  {show.sentence(_part_said(part))}"
-        lines = wrapped(said, SMALL, WIDTH - 2 * RIGHT)
-        body += [written(RIGHT, y + KEY * i, line, "small") for i, line in enumerate(lines)]
-        y += KEY * len(lines) + 2
-    return Picture((WIDTH, y), show.sentence(title), STYLE, tuple(body)).alone()
+    corner = (RIGHT, frame.bottom + STRIP + 64.0)
+    key, bottom = keyed(_duties(night), corner, WIDTH - 2.0 * RIGHT, show)
+    return Picture((WIDTH, bottom), show.sentence(title), (*body, *key)).alone()
+
+
+def _duties(night: Night) -> Iterator[KeyRow]:
+    for letter, part in zip(ascii_lowercase, night.stretches, strict=False):
+        yield KeyRow(written(0.0, 5.0, letter, "bold", "middle"), _part_said(part))
+
+
+def _clock(night: Night, mark: float) -> str:
+    """Return what a clock shows at a mark of the axis; nothing at its end, where a day is over."""
+    return clock_text(night.begins + mark * HOUR) if mark < HOURS else ""
 
 
 def _hours(night: Night) -> list[float]:
@@ -86,27 +88,13 @@ def _dark(night: Night, frame: Frame) -> Iterator[str]:
         low = max(SUNSET + 24.0 * day - begins, 0.0)
         high = min(SUNRISE + 24.0 * (day + 1) - begins, float(HOURS))
         if high > low:
-            yield block(frame.at(low, 0.0), frame.at(high, frame.up.end), DARK)
+            yield block(frame.at(low, 0.0), frame.at(high, frame.up.end), WASH)
 
 
 def _band(night: Night, frame: Frame, show: Show) -> Iterator[str]:
     upper, lower = (_points(night, values, frame, show) for values in (night.high, night.low))
     corners = " ".join(f"{x:.1f},{y:.1f}" for x, y in (*upper, *reversed(lower)))
-    yield f'<polygon points="{corners}" fill="{BAND}"/>'
-
-
-def _grid(night: Night, frame: Frame) -> Iterator[str]:
-    """Yield the grid: hours as a clock shows them, and the charge."""
-    for mark in frame.across.marks:
-        (x, low), (_, high) = frame.at(mark, 0.0), frame.at(mark, frame.up.end)
-        yield ruled((x, low), (x, high), INK if mark == 0 else PALE)
-        if mark < HOURS:
-            said = clock_text(night.begins + mark * HOUR)
-            yield written(x, low + 19, said, "mark", "middle")
-    for mark in frame.up.marks:
-        (start, y), (end, _) = frame.at(0.0, mark), frame.at(frame.across.end, mark)
-        yield ruled((start, y), (end, y), INK if mark == 0 else PALE)
-        yield written(start - 9, y + 5, frame.up.written(mark), "mark", "end")
+    yield f'<polygon points="{corners}" fill="{TINT}"/>'
 
 
 def _line(night: Night, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
@@ -126,16 +114,9 @@ def _line(night: Night, frame: Frame, show: Show, taken: Taken) -> Iterator[str]
         taken.add_mark(at, 7.0)
     within = Area(frame.left + 4, frame.top + 4, frame.right - 4, frame.bottom - 6)
     for at, said, colour in marks:
-        words = Words((show.sentence(said),), SMALL, False, "small")
-        tries = [
-            (x - 0.5 * words.wide, y + 5.0)
-            for x, y in around(at, (24, 34, 46, 60, 76, 94, 114, 136, 160))
-        ]
-        placed = best_callout(words, tries, Aim(at, 6.0), taken, within)
-        taken.boxes.append(placed.box)
-        yield from placed.hairlines()
-        yield dot(at, colour, 6.0, PAPER)
-        yield from placed.written()
+        words = Words((show.sentence(said),), SIZE, False, "label")
+        yield from called(words, at, 6.0, taken, within)
+        yield dot(at, colour, 6.0)
 
 
 def _after(night: Night, clock: str) -> float:
@@ -148,12 +129,12 @@ def _after(night: Night, clock: str) -> float:
 def _strip(night: Night, frame: Frame) -> Iterator[str]:
     """Yield the duties as a bar under the axis, each with its letter."""
     top = frame.bottom + 32.0
-    for letter, part in zip(LETTERS, night.stretches, strict=False):
+    for letter, part in zip(ascii_lowercase, night.stretches, strict=False):
         low = _after(night, part.starts)
         high = _after(night, part.ends) or 24.0
         (left, _), (right, _) = frame.at(low, 0.0), frame.at(high, 0.0)
         yield block((left, top), (right - 1.0, top + 8.0), SOURCES[part.source])
-        yield written(0.5 * (left + right), top + 8.0 + 15.0, letter, "mark", "middle")
+        yield written(0.5 * (left + right), top + 8.0 + 15.0, letter, "label", "middle")
 
 
 def _part_said(part: NightPart) -> Fact:

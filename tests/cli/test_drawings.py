@@ -13,8 +13,9 @@ from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.present.energy_svg import night_svg
+from seaflow.present.page.page import PHONE
 from seaflow.present.parts.curve_svg import curve_svg
-from seaflow.present.place.drawing import place_svg
+from seaflow.present.place.drawing import place_drawing, place_svg
 from seaflow.present.size.curve_svg import curves_svg
 from seaflow.studies.energy.study import energy
 from seaflow.studies.parts import drawn_curve
@@ -51,6 +52,7 @@ def test_pump_and_loop(name, system):
 def test_place(name, system):
     for sketch in sketches(name):
         assert faults(place_svg(sketch, system)) == []
+        assert faults(place_drawing(sketch, PHONE).views.alone()) == []
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

@@ -16,7 +16,7 @@ from pathlib import Path
 from fontTools.ttLib import TTFont
 
 SVG = "{http://www.w3.org/2000/svg}"
-GRID = {"#d5dde0"}  # colour of grids, on which words may stand
+GRID = {"#c3cfd2"}  # colour of grids, on which words may stand
 MIDDLE_DASH = "10 4 2 4"  # of the line along the middle of the boat, likewise
 CAP, BELOW = 0.73, 0.21  # of the size: how far letters reach from their line, as the font says
 TOUCH = 1.0  # pixels that two may share, from rounding
@@ -52,7 +52,7 @@ def faults(svg):
     discs = [
         (*_disc(item, moved), order)
         for order, (item, moved) in enumerate(items)
-        if _is(item, "circle")
+        if _is(item, "circle") or item.get("rx") == "3"
     ]
     for word in words:
         disc = next((one for one in discs if one[3] < word.order and _on(word, one)), None)
@@ -119,6 +119,10 @@ def _covered(words):
 
 
 def _disc(item, moved):
+    """A circle; or a square with its letter, as one of the same reach."""
+    if _is(item, "rect"):
+        half = 0.5 * float(item.get("width"))
+        return float(item.get("x")) + moved[0] + half, float(item.get("y")) + moved[1] + half, half
     return (
         float(item.get("cx", 0)) + moved[0],
         float(item.get("cy", 0)) + moved[1],

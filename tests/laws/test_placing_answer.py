@@ -464,7 +464,7 @@ def test_a_room_holds_what_lies_in_it_and_hides_what_it_overlaps_from_the_side()
 )
 def test_a_hose_goes_as_it_slopes(degrees, goes):
     ends = ((0.0, 0.0, 0.0), (1.0, 0.0, 0.0))
-    assert Run("hose", ends, slope=np.radians(degrees)).goes == goes
+    assert Run("hose", (1, 2), ends, slope=np.radians(degrees)).goes == goes
 
 
 def test_a_quietest_place_that_is_out_by_less_than_can_be_told_is_not_called_quieter():

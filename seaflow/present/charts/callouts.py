@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from seaflow.present.charts.labels import Area, Taken, box_of, width_of
+from seaflow.present.charts.labels import Area, Taken, around, box_of, width_of
 from seaflow.present.charts.svg import INK, Point, dot, ruled, written
 
 LEADING = 15  # pixels from line to line
 SHORTEST = 8.0  # pixels: words nearer than that to what they name need no hairline
 NEARER = 0.0015  # what a pixel further away counts, where a line in the way counts one
+REACH = (14, 20, 27, 35, 44, 54, 66, 80, 96, 114, 136, 160)  # pixels that words may step aside
 STRUCK = 4.0  # what words in the way of a hairline count
 
 
@@ -131,6 +132,16 @@ def best_callout(
         return best
     spot = (aim.at[0] + aim.radius, aim.at[1])
     return Callout(words, spot, aim.hairline(words.box(spot)), aim)
+
+
+def called(words: Words, at: Point, radius: float, ground: Taken, within: Area) -> Iterator[str]:
+    """Yield the hairline of words about a mark, and the words; they take their ground."""
+    tries = [(x - 0.5 * words.wide, y + 0.35 * words.size) for x, y in around(at, REACH)]
+    placed = best_callout(words, tries, Aim(at, radius), ground, within)
+    ground.boxes.append(placed.box)
+    ground.add_line(placed.line)
+    yield from placed.hairlines()
+    yield from placed.written()
 
 
 def nearest(box: Area, x: float, y: float) -> Point:

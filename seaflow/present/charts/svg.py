@@ -2,38 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from html import escape
 from itertools import pairwise
 
+from seaflow.base.shipped import PACKAGE
 from seaflow.present.charts.axes import Axis
 
-INK, PALE, PAPER = "#22313a", "#d5dde0", "#ffffff"
-SEA, WARM = "#0f5f9a", "#b3541e"  # water at sea temperature; what lets less of it through
-FONT = "text{font-family:system-ui,'DejaVu Sans',Arial,sans-serif;fill:" + INK + "}"
+# Paints, by the names that the style of the page gives them: they change with light and dark.
+INK, SOFT, LINE, PALE = "var(--ink)", "var(--soft)", "var(--line)", "var(--hair)"
+PAPER, TINT, WASH = "var(--page)", "var(--sea)", "var(--wash)"
+SEA, WARM = "var(--cold)", "var(--warm)"  # water at sea temperature; what lets less of it through
+SIZE, HEAD, TITLE = 14.0, 16.0, 20.0  # pixels of letters
+LEADING = 20.0  # pixels from line to line
+STYLE = PACKAGE / "data" / "page"
 
 Point = tuple[float, float]
+_PAINT = re.compile(r"var\(--(\w+)\)")
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture of a width and a height; `title` is read out, not drawn, `paper` lies under it."""
+    """A picture of a width and a height; `title` is read out, not drawn."""
 
     size: Point
     title: str
-    style: str
     body: tuple[str, ...]
-    paper: str = PAPER
 
     def alone(self) -> str:
         """Return it as a file of its own."""
         width, height = self.size
-        sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{self.paper}"/>'
+        sheet = f'<rect width="{width:.0f}" height="{height:.0f}" fill="{PAPER}"/>'
         head = self._start('xmlns="http://www.w3.org/2000/svg" ')
         title = f"<title>{escape(self.title)}</title>"
-        style = f"<style>{FONT}{self.style}</style>"
-        return "\n".join([head, title, style, sheet, *self.body, "</svg>"]) + "\n"
+        style = f"<style>{looks()}</style>"
+        drawn = "\n".join([head, title, style, sheet, *self.body, "</svg>"]) + "\n"
+        return _PAINT.sub(lambda found: _paints()[found[1]], drawn)
 
     def inside(self, kind: str) -> str:
         """Return it as part of a page, which gives paper and letters to pictures of this kind."""
@@ -44,6 +51,19 @@ class Picture:
         width, height = self.size
         box = f'viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" height="{height:.0f}"'
         return f'<svg {more}{box} role="img" style="max-width:100%;height:auto">'
+
+
+@cache
+def looks() -> str:
+    """Return the style of letters in pictures, which page and file share."""
+    return (STYLE / "drawing.css").read_text(encoding="utf-8")
+
+
+@cache
+def _paints() -> dict[str, str]:
+    """Return the paints of the page in daylight, for a picture that is a file of its own."""
+    first = (STYLE / "style.css").read_text(encoding="utf-8").partition("}")[0]
+    return dict(re.findall(r"--(\w+):(#\w+)", first))
 
 
 def written(
@@ -119,13 +139,14 @@ class Frame:
                 break
         return found
 
-    def grid(self) -> Iterator[str]:
-        """Yield grid and numbers of both axes."""
+    def grid(self, told: Callable[[float], str] | None = None) -> Iterator[str]:
+        """Yield grid and numbers of both axes; `told` writes those across, if not as they are."""
         for mark in self.across.marks:
             (x, low), (_, high) = self.at(mark, 0.0), self.at(mark, self.up.end)
             yield ruled((x, low), (x, high), INK if mark == 0 else PALE)
-            yield written(x, low + 19, self.across.written(mark), "mark", "middle")
+            text = (told or self.across.written)(mark)
+            yield written(x, low + 19, text, "label", "middle")
         for mark in self.up.marks:
             (start, y), (end, _) = self.at(0.0, mark), self.at(self.across.end, mark)
             yield ruled((start, y), (end, y), INK if mark == 0 else PALE)
-            yield written(start - 9, y + 5, self.up.written(mark), "mark", "end")
+            yield written(start - 9, y + 5, self.up.written(mark), "label", "end")

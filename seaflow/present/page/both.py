@@ -19,29 +19,6 @@ _UNIT = (
 )
 _TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|(?<=\d) (?=\d{{3}}(?!\d))")
 _MINUS = re.compile(r"(?<![\w.,-])-(?=\d)")
-# What the drawings that are files of their own paint with, and what the page calls it.
-PAINTS = {
-    "#22313a": "ink",
-    "#d5dde0": "hair",
-    "#ffffff": "page",
-    "#fbfaf6": "page",
-    "#fff6e6": "page",
-    "#0f5f9a": "cold",
-    "#1b6f86": "cold",
-    "#b3541e": "warm",
-    "#d3e7ee": "sea",
-    "#cfe6ee": "sea",
-    "#5d6c74": "soft",
-    "#6b777d": "soft",
-    "#aab6bb": "line",
-    "#6f4fa0": "heel",
-    "#f3dfc4": "sleep",
-    "#ffd24a": "pump",
-    "#dfe7e4": "wash",
-    "#e0dcd8": "wash",
-    "#f1f1ea": "wash",
-}
-_PAINT = re.compile(r'(?<=[":])#[0-9a-f]{6}(?=["};])')
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,14 +75,8 @@ def told(fact: str | Fact) -> Two:
 
 
 def drawn(draw: Callable[[Show], Picture], kind: str) -> Markup:
-    """Return a picture in both systems, painted as the page paints."""
-    shown = (painted(draw(show).inside(kind)) for show in (METRIC, AMERICAN))
-    metric, american = shown
+    """Return a picture in both systems; what is the same in both stands once."""
+    metric, american = (draw(show).inside(kind) for show in (METRIC, AMERICAN))
     if metric == american:
         return Markup(metric)
     return Markup(f'<div class="m">{metric}</div><div class="u">{american}</div>')
-
-
-def painted(drawing: str) -> str:
-    """Return a drawing with the paints of the page, which change with light and dark."""
-    return _PAINT.sub(lambda found: f"var(--{PAINTS.get(found[0], 'ink')})", drawing)

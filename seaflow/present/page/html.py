@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from seaflow.base.facts import fact
 from seaflow.base.shipped import PACKAGE
+from seaflow.present.charts.svg import looks
 from seaflow.present.page.both import AMERICAN, amount_of, told
 
 FOLDER = PACKAGE / "data" / "page"
@@ -72,7 +73,8 @@ def record_page(boat: str, **given: Any) -> str:
 
 def _style(boat: str) -> Markup:
     """Return the style, with the boat's name at the foot of every sheet of paper."""
-    return Markup(_text("style.css").replace("BOAT", _in_style(f"{boat}: seawater cooling")))
+    named = _text("style.css").replace("BOAT", _in_style(f"{boat}: seawater cooling"))
+    return Markup(named + looks())
 
 
 @cache

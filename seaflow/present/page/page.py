@@ -12,12 +12,13 @@ from markupsafe import Markup
 from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
+from seaflow.present.charts.key import KeyRow
 from seaflow.present.charts.svg import Picture
 from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
 from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
-from seaflow.present.page.both import Two, both, drawn, painted, said, told
+from seaflow.present.page.both import Two, both, drawn, said, told
 from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import PageSheet, filled
@@ -25,7 +26,7 @@ from seaflow.present.page.parts import item_notes, item_rows
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
 from seaflow.present.page.sound import sound_picture
-from seaflow.present.place.drawing import place_picture
+from seaflow.present.place.drawing import place_drawing
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
@@ -40,7 +41,8 @@ from seaflow.studies.size.curves import LoopCurves
 from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.to_buy import ToBuy
 
-DESK, PHONE = 600.0, 380.0  # pixels of a drawing on a desk and on a phone
+DESK, PHONE = 600.0, 358.0  # pixels of a drawing on a desk and on a phone
+PLAN = 640.0  # pixels of the drawing of a place on a desk
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -276,13 +278,17 @@ def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
 
 
 def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
-    keys = [(Markup(painted(key.sign)), told(key.said)) for key in curve_keys(one)]
     return {
         "name": name,
         "where": said(where_said(one)),
         "pictures": _pictures("curve", DESK, lambda wide, show: curve_chart(one, show, wide)),
-        "key": keys,
+        "key": _key(curve_keys(one)),
     }
+
+
+def _key(rows: Iterable[KeyRow]) -> list[tuple[Markup, Two]]:
+    """Return a key for the page: signs as they are drawn, and words in both systems of units."""
+    return [(Markup(row.sign), told(row.said)) for row in rows]
 
 
 def _pictures(
@@ -327,15 +333,13 @@ def _air(run: RunOfLoop) -> list[Two]:
 
 
 def _placing(item: PumpPlacing, several: bool) -> dict[str, Any]:
-    sketch = item.sketch
+    desk, phone = (place_drawing(item.sketch, wide) for wide in (PLAN, PHONE))
     heard = any(place.sound for place in item.places)
     sound = partial(sound_picture, item.places)
     return {
         "name": item.pump if several else "",
-        "pictures": (
-            drawn(lambda show: place_picture(sketch, show.system), "place"),
-            drawn(lambda show: place_picture(sketch, show.system, PHONE), "place"),
-        ),
+        "pictures": [drawn(lambda show, one=one: one.views, "place") for one in (desk, phone)],  # type: ignore[misc]
+        "key": _key(phone.key),
         "sound": _pictures("sound", DESK, sound) if heard else None,
     }
 

@@ -77,7 +77,7 @@ def profile_picture(profile: Profile, air: Sequence[str], wide: float, show: Sho
         *_numbers(chart),
     )
     title = show.sentence(fact("page.profile", units=profile.units))
-    return Picture((wide, TOP + TALL + FOOT), title, "", body)
+    return Picture((wide, TOP + TALL + FOOT), title, body)
 
 
 def _grid(chart: _Chart) -> Iterator[str]:

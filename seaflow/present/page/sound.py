@@ -36,7 +36,7 @@ def sound_picture(places: tuple[PlaceResult, ...], wide: float, show: Show) -> P
             y += max(ROW, LINE * len(berths) + 10)
         y += 4
     body = (*_scale(left, right, y), *rows)
-    return Picture((wide, y + 30), show.sentence(fact("page.sound")), "", body)
+    return Picture((wide, y + 30), show.sentence(fact("page.sound")), body)
 
 
 def _x(level: float, left: float, right: float) -> float:

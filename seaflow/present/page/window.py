@@ -31,7 +31,7 @@ def window(
         written(LEFT, TOP - 8, show.unit("flow"), "soft"),
     )
     title = show.sentence(fact("page.window", need=needs, flow=flow))
-    return Picture((wide, TALL), title, "", body)
+    return Picture((wide, TALL), title, body)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,61 +3,67 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
+from seaflow.base.facts import fact
+from seaflow.present.charts.key import KeyRow, keyed, paragraph, titled
 from seaflow.present.charts.labels import wrapped
-from seaflow.present.charts.svg import INK, Picture, ruled, written
-from seaflow.present.place.marks import face, letter_of, view_of
-from seaflow.present.place.signs import PAPER, ROOM_SIZE, SMALL_SIZE, legend
+from seaflow.present.charts.svg import HEAD, INK, LEADING, Picture, ruled, written
+from seaflow.present.place.marks import face, sign_of, view_of
+from seaflow.present.place.signs import place_keys
 from seaflow.present.place.views import HEADING, NARROW, WIDTH, View, edge_of, pump_of, views_of
 from seaflow.present.quantities import Show
 from seaflow.present.words.place import DRAWN
 from seaflow.studies.place.sketch import Box, Sketch
 
-STYLE = (
-    ".small{font-size:12px}.room{font-size:13px}.mark{font-size:13px;font-weight:600}"
-    ".head{font-size:16px;font-weight:600}.title{font-size:20px;font-weight:600}"
-    ".halo{paint-order:stroke;stroke:" + PAPER + ";stroke-width:3px}"
-)
-METRIC_BAR, US_BAR = 1.0, 0.9144  # m: one metre, three feet
-TITLE_SIZE, HEAD_SIZE = 20.0, 16.0
-Drawn = tuple[list[str], list[str]]  # a view, and the names that it has only as letters
-WORDS = 260.0  # pixels that the words beside the section may be wide
+METRE, THREE_FEET = 1.0, 0.9144  # m
+TOP = 66.0  # pixels over the first view
+Drawn = tuple[list[str], list[str]]  # a view, and the rooms that it has only as signs
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceDrawing:
+    """The views of a place, and the key that belongs to them."""
+
+    views: Picture
+    key: tuple[KeyRow, ...]
 
 
 def place_svg(sketch: Sketch, system: str) -> str:
-    """Return the picture as SVG text."""
-    return place_picture(sketch, system).alone()
-
-
-def place_picture(sketch: Sketch, system: str, breadth: float = WIDTH) -> Picture:
-    """Return the picture of a place: side view, plan and section, hoses and signs."""
-    show = Show(system)
+    """Return the picture with its title and key as SVG text."""
+    show, edge = Show(system), edge_of(WIDTH)
+    wide = WIDTH - 2 * edge
     title = show.sentence(sketch.title)
-    edge = edge_of(breadth)
-    wide = breadth - 2 * edge
-    stays = DRAWN["subtitle"].format(boat=sketch.boat, stays=show.sentence(sketch.stays))
-    heads = wrapped(title, TITLE_SIZE, wide, bold=True)
-    said = wrapped(stays, ROOM_SIZE, wide)
-    top = 36.0 + 26 * (len(heads) - 1)
-    side, plan, section = views_of(sketch, top + 66 + 17 * len(said), breadth)
+    heads, y = titled(title, (edge, 36.0), wide)
+    under = fact("place.drawn_under", boat=sketch.boat, stays=sketch.stays)
+    said = paragraph(show.sentence(under), (edge, y + 26.0), wide)
+    top = y + LEADING * len(said) + 10.0
+    drawing = place_drawing(sketch)
+    key, bottom = keyed(drawing.key, (edge, top + drawing.views.size[1] + 20.0), wide, show)
+    views = f'<g transform="translate(0 {top:.1f})">{"".join(drawing.views.body)}</g>'
+    body = (*heads, *said, views, *key)
+    return Picture((WIDTH, bottom + 8.0), f"{sketch.boat}: {title}", body).alone()
+
+
+def place_drawing(sketch: Sketch, breadth: float = WIDTH) -> PlaceDrawing:
+    """Return side view, plan and section of a place, with their key.
+
+    They are the same in both systems of units, for the bar of the scale shows both.
+    """
+    side, plan, section = views_of(sketch, TOP, breadth)
     views = [_side(sketch, side), _plan(sketch, plan), _section(sketch, section)]
-    short = sorted({(letter_of(sketch, name), name) for _, names in views for name in names})
-    bar, below = _scale_bar(section, system, breadth)
-    key, height = legend(sketch, (edge, below), wide, (show, short))
-    body = [
-        *(written(edge, 36 + 26 * row, line, "title") for row, line in enumerate(heads)),
-        *(written(edge, top + 23 + 17 * row, line, "room") for row, line in enumerate(said)),
-        *(item for drawn, _ in views for item in drawn),
-        *bar,
-        *key,
-    ]
-    return Picture((breadth, height + 14), f"{sketch.boat}: {title}", STYLE, tuple(body), PAPER)
+    names = [box.name for box in sketch.boxes if any(box.name in short for _, short in views)]
+    rooms = tuple((sign_of(sketch, name), name) for name in names)
+    bar = _scale_bar(section, breadth)
+    body = (*(item for drawn, _ in views for item in drawn), *bar)
+    title = Show().sentence(sketch.title)
+    tall = section.bottom + (60.0 if breadth >= NARROW else 104.0)
+    return PlaceDrawing(Picture((breadth, tall), title, body), tuple(place_keys(sketch, rooms)))
 
 
 def _headed(view: View, words: str, sketch: Sketch, boxes: list[Box]) -> Drawn:
     drawn, short = view_of(sketch, view, boxes)
-    room = max(view.right - view.left, NARROW / 2.0)
-    lines = wrapped(words, HEAD_SIZE, room, bold=True)
+    lines = wrapped(words, HEAD, max(view.right - view.left, NARROW / 2.0), bold=True)
     top = view.top - HEADING - 20.0 * (len(lines) - 1)
     heads = [written(view.left, top + 20.0 * i, line, "head") for i, line in enumerate(lines)]
     return [*heads, *drawn], short
@@ -74,7 +80,8 @@ def _this_side(sketch: Sketch) -> list[Box]:
     """Return the boxes but for empty ones across the boat that would hide some of this side."""
     pump = pump_of(sketch)
     here = 0.0 if pump is None else math.copysign(1.0, pump.at[1])
-    spots = [mark.at for mark in (*sketch.marks, *sketch.others, *sketch.intakes, *sketch.pillows)]
+    spots = [mark.at for mark in (*sketch.marks, *sketch.intakes, *sketch.pillows)]
+    spots += [place.at for place in sketch.places]
     return [
         box
         for box in sketch.boxes
@@ -96,18 +103,15 @@ def _section(sketch: Sketch, view: View) -> Drawn:
     return _headed(view, DRAWN["section"], sketch, boxes)
 
 
-def _scale_bar(section: View, system: str, breadth: float) -> tuple[list[str], float]:
-    """Return the bar of the scale with its words, and where the key begins below."""
-    length, word = (METRIC_BAR, "1 m") if system == "metric" else (US_BAR, "3 ft")
-    x, y, below = breadth - edge_of(breadth) - WORDS, section.top + 20, section.bottom + 92
+def _scale_bar(section: View, breadth: float) -> list[str]:
+    """Return the bar of the scale: a metre above it and three feet below."""
+    x, y = breadth - edge_of(breadth) - METRE * section.scale, section.top + 24
     if breadth < NARROW:
-        x, y, below = section.left, below - 20, below + 66
-    end = x + length * section.scale
-    drawn = [f'<g id="scale-bar">{ruled((x, y), (end, y), INK, 3.0)}</g>']
-    drawn += [ruled((mark, y - 6), (mark, y + 6), INK, 1.5) for mark in (x, end)]
-    drawn.append(written((x + end) / 2.0, y - 11, word, "room", "middle"))
-    drawn += [
-        written(x, y + 28 + 16 * number, line, "small")
-        for number, line in enumerate(wrapped(DRAWN["heights"], SMALL_SIZE, WORDS))
-    ]
-    return drawn, below
+        x, y = section.left, section.bottom + 66
+    drawn = []
+    for length, off, words, step in ((METRE, -10, "1 m", -7), (THREE_FEET, 22, "3 ft", 7)):
+        end = x + length * section.scale
+        drawn.append(f'<g id="scale {words}">{ruled((x, y), (end, y), INK, 2.4)}</g>')
+        drawn += [ruled((mark, y), (mark, y + step), INK, 1.5) for mark in (x, end)]
+        drawn.append(written(x + 4.0, y + off, words, "label"))
+    return drawn

@@ -5,41 +5,43 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 from seaflow.boat.tables.things import Spot
-from seaflow.present.charts.callouts import Aim, Callout, Words, best_callout, nearest
+from seaflow.present.charts.callouts import Aim, Callout, Words, best_callout
 from seaflow.present.charts.labels import Area, Taken, box_of, wrapped
-from seaflow.present.charts.svg import INK, Point, block, path, ruled, written
+from seaflow.present.charts.svg import (
+    INK,
+    LINE,
+    SEA,
+    SIZE,
+    WARM,
+    WASH,
+    Point,
+    block,
+    dot,
+    path,
+    ruled,
+    written,
+)
 from seaflow.present.place.signs import (
     BERTH,
-    DELIVERY,
-    FAINT,
+    DISC,
     HEELED,
     LETTERS,
-    MARK_SIZE,
-    ROOM_SIZE,
-    SEA,
-    SMALL_SIZE,
-    SUCTION,
-    other_place,
-    sign,
+    disc,
+    other_intake,
+    pillow,
+    square,
 )
 from seaflow.present.place.views import View, strokes, tacks
 from seaflow.present.words.place import DRAWN
-from seaflow.studies.place.sketch import Box, Mark, Run, Sketch
+from seaflow.studies.place.sketch import Box, Sketch
 
-FILLS = {"bilge": "#dfe7e4", "engine space": "#e0dcd8"}
-PLAIN_FILL = "#f1f1ea"
-SHORTEST_NUMBERED = 16  # pixels
-CLEAR = 19.0  # pixels that two signs must lie apart
-SIGN, BADGE = 10.0, 9.0  # pixels from the middle of a sign or a number to what may stand there
-PARTS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a leg at which its number may stand
+CLEAR = 25.0  # pixels that two signs must lie apart
+RINGS = (26.0, 50.0, 74.0, 98.0)  # pixels from its point to a sign that had to step aside
 PAD = 4.0  # pixels inside a room
-BESIDE = 36.0  # pixels that words may reach beyond a view
-CAPITALS = LETTERS.upper()
-STEPS = range(0, 190, 9)  # pixels that words may step aside
-ROUNDS = 4  # in which names that stand in each other's way seek another place
+WIDE, BELOW = 130.0, 46.0  # pixels that words beside a room may be wide, and reach below a view
+BESIDE = 20.0  # pixels that words may reach beyond a view
 
 
 def face(box: Box, across: int, up: int) -> float:
@@ -49,7 +51,7 @@ def face(box: Box, across: int, up: int) -> float:
 
 
 def view_of(sketch: Sketch, view: View, boxes: list[Box]) -> tuple[list[str], list[str]]:
-    """Return a view, and the names for which it has room for a letter alone.
+    """Return a view, and the names of rooms in which it has space for a sign alone.
 
     Rooms come first, in the order given, then hull, water, hoses and signs, and words over all.
     """
@@ -61,28 +63,29 @@ def view_of(sketch: Sketch, view: View, boxes: list[Box]) -> tuple[list[str], li
     for run in sketch.runs:
         points = [view.at(point) for point in run.points]
         scene.ground.add_line(points)
-        drawn.append(path(points, SUCTION if run.suction else DELIVERY, 3.0))
+        drawn.append(path(points, SEA if run.suction else WARM, 3.5))
     signs = [*scene.signs()]
     scene.write_water()
-    scene.write_names()
     scene.write_rooms()
     return [*drawn, *scene.hairlines, *signs, *scene.words], scene.short
 
 
-def letter_of(sketch: Sketch, name: str) -> str:
-    """Return the letter that stands for a thing or a room where its name has no space."""
-    names = [mark.name for mark in sketch.marks] + [box.name for box in sketch.boxes]
-    number = names.index(name)
-    return CAPITALS[number % 26] + (str(number // 26) if number >= 26 else "")
+def sign_of(sketch: Sketch, name: str) -> str:
+    """Return the small Roman number that stands for a room where its name has no space."""
+    number, found = [box.name for box in sketch.boxes].index(name) + 1, ""
+    for value, letters in ((10, "x"), (9, "ix"), (5, "v"), (4, "iv"), (1, "i")):
+        found += letters * (number // value)
+        number %= value
+    return found
 
 
 def _drawn(box: Box, view: View) -> str:
     ends = (view.at(_low(box)), view.at(_high(box)))
-    return block(*ends, _fill(box), f' stroke="{FAINT}"')
+    return block(*ends, _fill(box), f' stroke="{LINE}"')
 
 
 def _fill(box: Box) -> str:
-    return BERTH if box.sleeps else FILLS.get(box.use, PLAIN_FILL)
+    return BERTH if box.sleeps else WASH
 
 
 def _low(box: Box) -> Spot:
@@ -106,45 +109,33 @@ class _Scene:
     short: list[str] = field(default_factory=list)
 
     def signs(self) -> Iterator[str]:
-        """Yield signs, other places and numbers of hoses; they take their ground."""
-        sketch, view = self.sketch, self.view
-        shown = [box.name for box in self.boxes]
-        pillows = [mark for mark in sketch.pillows if mark.name in shown]
-        spots = [view.at(mark.at) for mark in (*sketch.marks, *pillows)]
-        for mark in pillows:
-            yield sign("pillow", *view.at(mark.at))
-        if view.name != "section":
-            yield from self._others(spots)
-        numbered = []
-        for number, run in enumerate(sketch.runs, 1):
-            spot = _badge(run, view, spots)
-            if spot is not None:
-                spots.append(spot)
-                numbered.append((spot, number, SUCTION if run.suction else DELIVERY))
-        for mark in sketch.marks:
-            yield sign(mark.kind, *view.at(mark.at))
-        for spot, number, colour in numbered:
-            yield f'<circle cx="{spot[0]:.1f}" cy="{spot[1]:.1f}" r="8" fill="{colour}"/>'
-            yield written(spot[0], spot[1] + 4, str(number), "small", "middle", "#ffffff")
-        for spot in spots:
-            self.ground.add_mark(spot, SIGN)
+        """Yield the signs of things, places and pillows; they take their ground."""
+        sketch, shown = self.sketch, [box.name for box in self.boxes]
+        spots: list[Point] = []
+        for mark in sorted(sketch.marks, key=lambda one: (one.kind != "pump", one.number)):
+            yield disc(mark, *self._clear(mark.at, spots))
+        for place in sketch.places:
+            if self.view.name != "section" or place.stands == "taken":
+                yield square(place, *self._clear(place.at, spots))
+        if self.view.name != "section":
+            for number, mark in enumerate(sketch.intakes):
+                yield other_intake(LETTERS[number % 26], *self._clear(mark.at, spots))
+        for mark in sketch.pillows:
+            if mark.name in shown:
+                yield pillow(*self._clear(mark.at, spots))
 
-    def _others(self, spots: list[Point]) -> Iterator[str]:
-        """Yield the places not taken, fanned out where they would cover a sign."""
-        others = [(mark, None) for mark in self.sketch.others]
-        intakes = [(mark, LETTERS[i % 26]) for i, mark in enumerate(self.sketch.intakes)]
-        for mark, letter in (*others, *intakes):
-            at = self.view.at(mark.at)
-            here = _fanned(at, spots)
-            if here != at:
-                self.ground.add_line((at, here))
-                yield ruled(at, here, INK, 0.8)
-            spots.append(here)
-            if letter is None:
-                yield from other_place(mark.name, *here)
-            else:
-                yield sign("other intake", *here)
-                yield written(here[0], here[1] + 6, letter, "small", "middle")
+    def _clear(self, spot: Spot, spots: list[Point]) -> Point:
+        """Take the point of a sign, or the nearest that covers no other sign, with a hairline."""
+        at = self.view.at(spot)
+        here = _fanned(at, spots, self._within)
+        spots.append(here)
+        self.ground.add_mark(here, DISC + 1.0)
+        if here != at:
+            self.ground.add_line((at, here))
+            self.hairlines.append(ruled(at, here, INK, 0.8))
+            if all(math.dist(at, other) > DISC for other in spots):
+                self.hairlines.append(dot(at, INK, 2.5, INK))
+        return here
 
     # ------------------------------------------------------------------------------- words
 
@@ -158,94 +149,21 @@ class _Scene:
                 for aside in range(0, int(view.right - x) - 90, 30)
                 for off in (-6, 16, -20, 30, -34, 44)
             ]
-            self._line(DRAWN["water_upright"], tries, "small", SEA)
+            self._line(DRAWN["water_upright"], tries, "label", SEA)
         elif view.name == "section":
             for _, (x, y), word in tacks(self.sketch, view):
                 inside = min(max(y, view.top + 10), view.bottom)
                 tries = [(x + 8, inside + 4 + off) for off in (0, -8, 8, -16, 16, -24, 24, -36, 36)]
-                self._line(word, tries, "small", HEELED)
+                self._line(word, tries, "label", HEELED)
             for word, x, anchor in (("port", view.left, "start"), ("starboard", view.right, "end")):
-                spots = [(x, view.bottom + 18 + off) for off in (0, 14, 28)]
-                self._line(word, spots, "small", "", anchor)
+                spots = [(x, view.bottom + 18 + off) for off in (0, 14, 28, 42, 56)]
+                self._line(word, spots, "label", "", anchor)
 
     def _line(
         self, text: str, tries: Iterable[Point], look: str, colour: str, anchor: str = "start"
     ) -> None:
-        spots = [(box_of(spot, text, SMALL_SIZE, anchor), spot) for spot in tries]
+        spots = [(box_of(spot, text, SIZE, anchor), spot) for spot in tries]
         self.words.append(written(*self.ground.place(spots), text, look + " halo", anchor, colour))
-
-    def write_names(self) -> None:
-        """Write the names of things, a hairline to those that had to step aside."""
-        marks = [
-            mark
-            for mark in sorted(self.sketch.marks, key=lambda one: (one.kind != "pump", one.name))
-            if self.view.name != "section" or mark.kind in ("pump", "outlet", "intake")
-        ]
-        for one in self._settled({mark.name: mark for mark in marks}):
-            self._put(one)
-
-    def _settled(self, marks: dict[str, Mark]) -> list[Callout]:
-        """Return all names, those that stand in each other's way moved a few times.
-
-        In every other round a name goes where it would stand if it were alone, and the others make
-        room in the next; the round with least in the way is kept.
-        """
-        found: dict[str, Callout] = {}
-        best: tuple[float, list[Callout]] = (math.inf, [])
-        for number in range(ROUNDS):
-            for name, mark in marks.items():
-                ground = self._beside_others(found, name)
-                if name not in found or found[name].cost(ground) >= 1.0:
-                    words = Words((name,), MARK_SIZE, True, "mark halo")
-                    here = self.ground if number % 2 else ground
-                    found[name] = self._named(mark, words, here)
-            total = sum(one.cost(self._beside_others(found, name)) for name, one in found.items())
-            if total < best[0]:
-                best = (total, list(found.values()))
-            if total < 1.0:
-                break
-        return self._shortened(dict(zip(found, best[1], strict=True)), marks)
-
-    def _shortened(self, found: dict[str, Callout], marks: dict[str, Mark]) -> list[Callout]:
-        """Return names, a letter instead of each that still has something in its way."""
-        for name, mark in marks.items():
-            ground = self._beside_others(found, name)
-            if found[name].cost(ground) >= 1.0:
-                words = Words((letter_of(self.sketch, name),), MARK_SIZE, True, "mark halo")
-                found[name] = self._named(mark, words, ground)
-                self.short.append(name)
-        return list(found.values())
-
-    def _beside_others(self, found: dict[str, Callout], name: str) -> Taken:
-        """Return the ground taken with all names but one."""
-        others = [one for other, one in found.items() if other != name]
-        return Taken(
-            [*self.ground.boxes, *(one.box for one in others)],
-            [*self.ground.lines, *(one.line for one in others)],
-        )
-
-    def _named(self, mark: Mark, words: Words, ground: Taken) -> Callout:
-        aim = Aim(self.view.at(mark.at), SIGN)
-        return best_callout(words, self._beside(mark, words), aim, ground, self._within)
-
-    def _beside(self, mark: Mark, words: Words) -> list[Point]:
-        """Return left end and level of a name beside its sign, the nearest first."""
-        x, y = self.view.at(mark.at)
-        far = SIGN + 3.0
-        spots = [
-            (side, y + 4.0 + sign * step)
-            for step in STEPS
-            for sign in (1, -1)
-            for aside in (0, 7, 14, 22, 30, 40, 55, 75, 100, 130)
-            for side in (x + far + aside, x - far - aside - words.wide)
-        ]
-        spots += [
-            (x - share * words.wide, y + 4.0 + sign * step)
-            for step in STEPS[1:]
-            for sign in (1, -1)
-            for share in (0.5, 0.25, 0.75, 0.06, 0.94)
-        ]
-        return sorted(spots, key=lambda spot: math.dist((x, y), nearest(words.box(spot), x, y)))
 
     def write_rooms(self) -> None:
         """Write the words of rooms, small rooms first: inside them, or else beside the view."""
@@ -255,18 +173,15 @@ class _Scene:
             if box.sleeps:
                 said.append(DRAWN["berth_level"].format(level=box.level) if box.level else "berth")
             wide = room.right - room.left - 2 * PAD
-            options = []
-            for share in (1.0, 0.75, 0.5):
-                lines = [line for text in said for line in wrapped(text, ROOM_SIZE, share * wide)]
-                options.append(Words(tuple(lines), ROOM_SIZE, False, "room halo"))
+            options = [_wrapped(said, share * wide) for share in (1.0, 0.75, 0.5)]
             hidden = [self._room(other) for other in self.boxes[self.boxes.index(box) + 1 :]]
             if not any(_shows(room, hidden)):
                 continue  # a room that no one sees here has its name in another view
             if self._inside(options, room, hidden):
                 continue
-            placed = self._outside(options[0], room)
-            letter = Words((letter_of(self.sketch, box.name),), ROOM_SIZE, False, "room halo")
-            if placed.cost(self.ground) < 1.0:
+            placed = self._outside(_wrapped(said, max(wide, WIDE)), room)
+            letter = Words((sign_of(self.sketch, box.name),), SIZE, True, "bold halo")
+            if placed.cost(self.ground) < 1.0 and _holds(self._within, placed.box):
                 self._put(placed)
             elif self._inside([letter], room, hidden):
                 self.short.append(box.name)
@@ -320,7 +235,12 @@ class _Scene:
     def _within(self) -> Area:
         """Where words may stand: in the view and a little round it."""
         view = self.view
-        return Area(4.0, view.top - 26, view.right + BESIDE, view.bottom + 70)
+        return Area(4.0, view.top - 26, view.right + BESIDE, view.bottom + BELOW)
+
+
+def _wrapped(said: list[str], wide: float) -> Words:
+    lines = [line for text in said for line in wrapped(text, SIZE, wide)]
+    return Words(tuple(lines), SIZE, False, "label halo")
 
 
 def _wider(box: Area) -> Area:
@@ -342,30 +262,22 @@ def _range(start: float, end: float, step: float) -> Iterator[float]:
         value += step
 
 
-def _fanned(spot: Point, taken: list[Point]) -> Point:
+def _holds(area: Area, box: Area) -> bool:
+    """Return whether a box lies in an area."""
+    across = area.left <= box.left and box.right <= area.right
+    return across and area.top <= box.top and box.bottom <= area.bottom
+
+
+def _fanned(spot: Point, taken: list[Point], within: Area) -> Point:
     """Return the spot, or the nearest round it at which nothing else is drawn."""
-    rings = [(far, turn) for far in (21.0, 40.0, 59.0) for turn in range(12)]
+    rings = [(far, turn) for far in RINGS for turn in range(12)]
     tries = [spot] + [
         (spot[0] + far * math.cos(turn * math.pi / 6), spot[1] + far * math.sin(turn * math.pi / 6))
         for far, turn in rings
     ]
-    return next((one for one in tries if _clear(one, taken) >= CLEAR), spot)
-
-
-def _clear(spot: Point, taken: list[Point]) -> float:
-    """Return how far a spot is from the nearest that is taken [pixels]."""
-    return min((math.dist(spot, other) for other in taken), default=math.inf)
-
-
-def _badge(run: Run, view: View, taken: list[Point]) -> Point | None:
-    """Return where the number of a hose stands, or None where there is no space for one."""
-    drawn = [view.at(point) for point in run.points]
-    (x0, y0), (x1, y1) = max(pairwise(drawn), key=lambda leg: math.dist(*leg))
-    if math.hypot(x1 - x0, y1 - y0) <= SHORTEST_NUMBERED:
-        return None
-    tries = [(x0 + part * (x1 - x0), y0 + part * (y1 - y0)) for part in PARTS]
-    clear = next((spot for spot in tries if _clear(spot, taken) >= CLEAR), None)
-    if clear is not None:
-        return clear
-    aside = _fanned(tries[0], taken)
-    return aside if _clear(aside, taken) >= CLEAR else None
+    for one in tries:
+        box = Area(one[0] - DISC, one[1] - DISC, one[0] + DISC, one[1] + DISC)
+        clear = all(math.dist(one, other) >= CLEAR for other in taken)
+        if clear and (one is spot or _holds(within, box)):
+            return one
+    return spot

@@ -1,139 +1,99 @@
-"""Signs, lines and words of the drawing of a place, and its legend."""
+"""Signs and lines of the drawing of a place, and its key: a number or a letter for each name."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-from seaflow.present.charts.labels import wrapped
-from seaflow.present.charts.svg import INK, Point, block, dot, ruled, written
-from seaflow.present.quantities import Show
-from seaflow.present.words.place import DRAWN, SIGNS
-from seaflow.studies.place.sketch import Run, Sketch
+from seaflow.base.facts import Fact, amount, fact
+from seaflow.present.charts.key import KeyRow, stroke
+from seaflow.present.charts.svg import INK, LINE, PAPER, SEA, SOFT, WARM, block, written
+from seaflow.studies.place.sketch import Lettered, Mark, Run, Sketch
 
-FAINT, PAPER = "#aab6bb", "#fbfaf6"
-SEA, HEELED, SUCTION, DELIVERY = "#1b6f86", "#6f4fa0", "#0f5f9a", "#b3541e"
-BERTH, HULL = "#f3dfc4", "#6b777d"
+HEELED, BERTH, PUMP = "var(--heel)", "var(--sleep)", "var(--pump)"
+DISC = 10.0  # pixels from the middle of a sign to its rim
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
-SMALL_SIZE, ROOM_SIZE, MARK_SIZE = 12.0, 13.0, 13.0
-ROW, RUN_ROW, NOTE_ROW = 22, 20, 17  # pixels from line to line of the key
-COLUMN = 225  # pixels of the column of signs
-
-Sign = tuple[str, str]
 
 
-def legend(
-    sketch: Sketch, corner: Point, wide: float, told: tuple[Show, list[Sign]]
-) -> tuple[list[str], float]:
-    """Return the table of hoses and the meaning of every sign, and where they end.
-
-    `told` is how amounts are shown, and which letters stand for which names.
-    """
-    left, y = corner
-    show, short = told
-    found = [written(left, y, DRAWN["hoses"], "head")]
-    for number, run in enumerate(sketch.runs, 1):
-        y += RUN_ROW if number > 1 else ROW
-        colour = SUCTION if run.suction else DELIVERY
-        for row, line in enumerate(wrapped(_run_words(run, show), ROOM_SIZE, wide - 28)):
-            if row == 0:
-                found.append(dot((left + 8, y - 4), colour, 8.0, colour))
-                found.append(written(left + 8, y, str(number), "small", "middle", "#ffffff"))
-            y += RUN_ROW if row else 0
-            found.append(written(left + 26, y, line, "room"))
-    y += 2 * ROW
-    found.append(written(left, y, DRAWN["signs"], "head"))
-    bottoms: list[float] = []
-    beside = wide >= 2.0 * COLUMN
-    for x, rows in ((left, _signs()), (left + COLUMN * beside, _lines(sketch))):
-        at = y if beside or not bottoms else bottoms[0]
-        for drawn, word in rows:
-            at += ROW
-            found.append(f'<g transform="translate({x + 14:.1f} {at - 4.5:.1f})">{drawn}</g>')
-            for number, line in enumerate(wrapped(word, ROOM_SIZE, left + wide - x - 34)):
-                at += NOTE_ROW if number else 0
-                found.append(written(x + 34, at, line, "room"))
-        bottoms.append(at)
-    y = max(bottoms) + ROW + 6
-    named = "; ".join(f"{letter} {name}" for letter, name in short)
-    for note in (*([DRAWN["short"].format(named=named)] if short else ()), *_notes(sketch)):
-        for line in wrapped(note, SMALL_SIZE, wide):
-            found.append(written(left, y, line, "small"))
-            y += NOTE_ROW
-    return found, y
+def disc(mark: Mark, x: float, y: float) -> str:
+    """Return the number of a thing in a circle, that of the pump filled."""
+    fill = PUMP if mark.kind == "pump" else PAPER
+    drawn = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{DISC:g}" fill="{fill}" stroke="{INK}"'
+    return f'{drawn} stroke-width="1.6"/>' + written(x, y + 5, str(mark.number), "bold", "middle")
 
 
-def _signs() -> Iterator[Sign]:
-    yield from ((sign(kind, 0.0, 0.0), word) for kind, word in SIGNS.items())
+def square(place: Lettered, x: float, y: float) -> str:
+    """Return the letter of a place for the pump: filled where it goes, barred where it may not."""
+    taken, out = place.stands == "taken", place.stands == "out"
+    fill, ink = (INK, PAPER) if taken else (PAPER, SOFT if out else INK)
+    dash = ' stroke-dasharray="3 2"' if out else ""
+    drawn = (
+        f'<rect x="{x - 10:.1f}" y="{y - 10:.1f}" width="20" height="20" rx="3" fill="{fill}" '
+        f'stroke="{INK}" stroke-width="1.6"{dash}/>'
+    )
+    letter = written(x, y + 5, place.letter, "bold", "middle", ink)
+    bar = f'<path d="M{x + 6:.1f} {y - 12:.1f}l8 8m0-8l-8 8" stroke="{INK}" stroke-width="2"/>'
+    return drawn + letter + (bar if out else "")
 
 
-def _lines(sketch: Sketch) -> Iterator[Sign]:
-    """Yield the other signs: hoses, water, hull, berths and other places."""
-    heel, trim = (f"{math.degrees(value):.3g}°" for value in (sketch.heel, sketch.trim))
-    lines = [(SUCTION, 3.0, "", DRAWN["suction"]), (DELIVERY, 3.0, "", DRAWN["delivery"])]
-    lines.append((SEA, 2.0, "", DRAWN["water"]))
+def pillow(x: float, y: float) -> str:
+    """Return the sign of a pillow."""
+    at = f'x="{x - 9:.1f}" y="{y - 5:.1f}"'
+    return f'<rect {at} width="18" height="10" rx="5" fill="{PAPER}" stroke="{INK}"/>'
+
+
+def other_intake(letter: str, x: float, y: float) -> str:
+    """Return the sign of a place for the intake that is not taken."""
+    shape = f'<path transform="translate({x:.1f} {y:.1f})" d="M-12 9H12L0 -13Z" fill="{PAPER}" '
+    return f'{shape}stroke="{INK}" stroke-dasharray="2 2"/>' + written(
+        x, y + 6, letter, "label", "middle"
+    )
+
+
+def place_keys(sketch: Sketch, rooms: tuple[tuple[str, str], ...]) -> Iterator[KeyRow]:
+    """Yield the key: things with their hoses, places, lines, and rooms known by a sign alone."""
+    for mark in sorted(sketch.marks, key=lambda one: one.number):
+        runs = tuple(_run(run) for run in sketch.runs if run.ends[0] == mark.number)
+        kind = "place.drawn_thing" if runs else "place.drawn_end"
+        yield KeyRow(disc(mark, 0.0, 0.0), fact(kind, name=mark.name, runs=runs))
+    for place in sketch.places:
+        said = fact(f"place.drawn_{place.stands}", name=place.name)
+        yield KeyRow(square(place, 0.0, 0.0), said)
+    for letter, mark in zip(LETTERS, sketch.intakes, strict=False):
+        said = fact("place.drawn_intake", name=mark.name)
+        yield KeyRow(other_intake(letter, 0.0, 0.0), said)
+    yield from _lines(sketch)
+    for sign, name in rooms:
+        yield KeyRow(written(0.0, 5.0, sign, "bold", "middle"), fact("place.drawn_room", name=name))
+    if sketch.not_drawn:
+        yield KeyRow("", fact("place.drawn_not", names=sketch.not_drawn))
+    yield KeyRow("", fact("place.drawn_slopes"))
+
+
+def _run(run: Run) -> Fact:
+    values = {"to": run.ends[1], "length": amount("length", run.length)}
+    values["bore"] = amount("bore", run.bore)
+    if run.goes == "level":
+        return fact("place.drawn_level", **values)
+    values |= {"by": amount("height", abs(run.rise)), "slope": abs(math.degrees(run.slope))}
+    return fact(f"place.drawn_{run.goes}", **values)
+
+
+def _lines(sketch: Sketch) -> Iterator[KeyRow]:
+    """Yield hoses, water, hull and berths."""
+    heel, trim = (math.degrees(value) for value in (sketch.heel, sketch.trim))
+    yield KeyRow(stroke(SEA, 3.5), fact("place.drawn_suction"))
+    yield KeyRow(stroke(WARM, 3.5), fact("place.drawn_delivery"))
+    yield KeyRow(stroke(SEA, 2.0), fact("place.drawn_water"))
     if sketch.trim:
-        lines.append((SEA, 1.2, "2 4", DRAWN["trimmed"].format(trim=trim)))
+        yield KeyRow(stroke(SEA, 1.4, "2 4"), fact("place.drawn_trimmed", trim=trim))
     if sketch.heel:
-        words = DRAWN["heeled_and_trimmed" if sketch.trim else "heeled"].format(heel=heel)
-        lines.append((HEELED, 1.5, "7 4", words))
+        kind = "place.drawn_heeled_trimmed" if sketch.trim else "place.drawn_heeled"
+        yield KeyRow(stroke(HEELED, 1.6, "7 4"), fact(kind, heel=heel))
     if sketch.waterline_length or (sketch.beam and sketch.freeboard):
         curved = sketch.waterline_length and sketch.beam and not sketch.multihull
-        lines.append((HULL, 1.2, "1 3", DRAWN["hull_curved" if curved else "hull"]))
-    for colour, wide, dash, word in lines:
-        yield ruled((-13.0, 0.0), (13.0, 0.0), colour, wide, dash), word
-    yield block((-13.0, -7.0), (13.0, 6.0), BERTH, f' stroke="{FAINT}"'), DRAWN["berth"]
-    if sketch.others:
-        yield "".join(other_place("2", 0.0, 0.0)), DRAWN["other"]
-
-
-def _notes(sketch: Sketch) -> Iterator[str]:
-    yield DRAWN["slopes"]
-    if sketch.intakes:
-        named = (f"{LETTERS[i % 26]} {mark.name}" for i, mark in enumerate(sketch.intakes))
-        yield DRAWN["intakes"] + "; ".join(named) + "."
-    yield DRAWN["invented"]
-    if sketch.not_drawn:
-        yield DRAWN["not_drawn"] + ", ".join(f'"{name}"' for name in sketch.not_drawn)
-
-
-def _run_words(run: Run, show: Show) -> str:
-    words = f"{run.name}: {show('length', run.length)} of {show('bore', run.bore)}, "
-    if run.goes == "level":
-        return words + "level"
-    return (
-        words + f"{run.goes} {show('height', abs(run.rise))}, {abs(math.degrees(run.slope)):.0f}°"
-    )
-
-
-def sign(kind: str, x: float, y: float) -> str:
-    """Return a shape of its own for each kind of thing."""
-    at = f'transform="translate({x:.1f} {y:.1f})" stroke="{INK}" stroke-width="1.5"'
-    if kind == "pump":
-        return (
-            f'<g {at}><circle r="9" fill="#ffd24a"/><path d="M-4 -5L6 0L-4 5Z" fill="{INK}"/></g>'
-        )
-    if kind == "strainer":
-        body = '<rect x="-6" y="-7" width="12" height="14" fill="#ffffff"/>'
-        return f'<g {at}>{body}<path d="M-6 -2H6M-6 2H6"/></g>'
-    if kind == "intake":
-        return f'<path {at} d="M-7 6H7L0 -6Z" fill="{SEA}"/>'
-    if kind == "outlet":
-        return f'<path {at} d="M-7 -6H7L0 6Z" fill="#ffffff"/>'
-    if kind == "unit":
-        return f'<rect {at} x="-9" y="-6" width="18" height="12" fill="#cfe6ee"/>'
-    if kind == "pillow":
-        return f'<rect {at} x="-9" y="-5" width="18" height="10" rx="5" fill="#fff6e6"/>'
-    if kind == "other intake":
-        dashes = 'stroke-dasharray="2 2"'
-        return f'<path {at} {dashes} d="M-11 8H11L0 -11Z" fill="{PAPER}"/>'
-    return f'<circle {at} r="4" fill="#ffffff"/>'
-
-
-def other_place(name: str, x: float, y: float) -> Iterator[str]:
-    """Yield the sign of a place that was not taken."""
-    yield (
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="8" fill="{PAPER}" stroke="{INK}" '
-        'stroke-width="1.2" stroke-dasharray="2 2"/>'
-    )
-    yield written(x, y + 4, name, "small", "middle")
+        kind = "place.drawn_hull_curved" if curved else "place.drawn_hull"
+        yield KeyRow(stroke(SOFT, 1.4, "1 3"), fact(kind))
+    if any(box.sleeps for box in sketch.boxes):
+        bed = block((-16.0, -9.0), (16.0, 9.0), BERTH, f' stroke="{LINE}"') + pillow(0.0, 0.0)
+        yield KeyRow(bed, fact("place.drawn_berth"))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.present.layout import bullet, table
 from seaflow.present.quantities import Show
 from seaflow.present.words.place import NOTES
-from seaflow.studies.place.rank import PlaceResult
+from seaflow.studies.place.rank import PlaceResult, letter_at
 from seaflow.studies.place.sound import SoundAt
 from seaflow.studies.place.study import PumpPlacing
 
@@ -31,7 +31,7 @@ def places(item: PumpPlacing, show: Show) -> str:
     rows = [["", "", "", "", "", unit, unit, "", unit]]
     if item.places[0].loudest is None:
         head, rows = [*head[:2], *head[5:]], [[*rows[0][:2], *rows[0][5:]]]
-    for result in item.places:
+    for position, result in enumerate(item.places):
         heard = result.loudest
         sound = []
         if heard is not None:
@@ -39,7 +39,7 @@ def places(item: PumpPlacing, show: Show) -> str:
         depths = (result.standing.depth, result.standing.depth_at_heel)
         shown = [show.number("height", depth) for depth in depths]
         ways = [result.access, _to_seacock(result, show)]
-        rows.append([_number(result), result.name, *sound, *shown, *ways])
+        rows.append([_letter(position, result), result.name, *sound, *shown, *ways])
     return table(head, rows, right=(2, 3, 5, 6) if len(head) > 6 else (2, 3))
 
 
@@ -49,8 +49,8 @@ def _to_seacock(result: PlaceResult, show: Show) -> str:
     return f"{show.number('height', stands.to_seacock)} {stands.strainer_access}".rstrip()
 
 
-def _number(result: PlaceResult) -> str:
-    return "out" if result.rank is None else str(result.rank)
+def _letter(position: int, result: PlaceResult) -> str:
+    return letter_at(position) + (" out" if result.rank is None else "")
 
 
 def place_notes(item: PumpPlacing, show: Show) -> Iterator[str]:
@@ -94,14 +94,14 @@ def costs(item: PumpPlacing, show: Show) -> str:
     kinds = ("flow", "head", "pressure", "power", "energy", "length", "length", "voltage")
     words = ("flow", "head", "suction", "power", "a day", "hose", "cable", "volts")
     rows = [["", "", *(show.unit(kind) for kind in kinds)]]
-    for result in item.places:
+    for position, result in enumerate(item.places):
         water = result.water
         values: tuple[float | None, ...] = (None,) * len(kinds)
         if water is not None:
             values = (water.flow, water.head, water.lowest_inlet, water.power)
             values += (water.energy_per_day, water.hose, water.cable, water.voltage)
         shown = [show.number(kind, value) for kind, value in zip(kinds, values, strict=True)]
-        rows.append([_number(result), result.name, *shown])
+        rows.append([_letter(position, result), result.name, *shown])
     return table(["", "place", *words], rows, right=tuple(range(2, 10)))
 
 

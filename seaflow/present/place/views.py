@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seaflow.boat.tables.things import Spot
-from seaflow.present.charts.svg import Point
-from seaflow.present.place.signs import FAINT, HEELED, HULL, SEA
+from seaflow.present.charts.svg import LINE, SEA, SOFT, Point
+from seaflow.present.place.signs import HEELED
 from seaflow.studies.place.sketch import Box, Mark, Sketch
 
-WIDTH = 940.0  # pixels
-NARROW = 600.0  # less is a phone, where what else stands side by side stands below each other
-HEADING, BETWEEN, MORE = 34, 120, 40  # pixels: over a view, between two, and more if narrow
+WIDTH = 680.0  # pixels
+NARROW = 600.0  # less is a phone
+HEADING, BETWEEN = 30, 96  # pixels: over a view, and between two
 LARGEST = 110.0  # pixels to a metre
 TACK_WORDS = 130.0  # pixels beside the section for the words of its water
 
@@ -65,14 +65,15 @@ class Stroke:
 
 def edge_of(breadth: float) -> float:
     """Return what is left free at either side."""
-    return 40.0 if breadth >= NARROW else 14.0
+    return 20.0 if breadth >= NARROW else 14.0
 
 
 def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View, View, View]:
     """Return side view, plan and section below each other, to one scale; `first` is their top."""
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
-    spots += [mark.at for mark in (*sketch.others, *sketch.intakes)]
+    spots += [place.at for place in sketch.places]
+    spots += [mark.at for mark in sketch.intakes]
     if sketch.waterline_length is not None:
         spots += [(0.0, 0.0, 0.0), (sketch.waterline_length, 0.0, sketch.freeboard or 0.0)]
     low = [min(spot[axis] for spot in spots) for axis in range(3)]
@@ -84,10 +85,9 @@ def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View
     room = breadth - 2 * edge
     scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
     side = View("side", 0, 2, edge, first, (low[0], low[2]), (high[0], high[2]), scale)
-    between = BETWEEN + (MORE if breadth < NARROW else 0)
-    top = side.bottom + between
+    top = side.bottom + BETWEEN
     plan = View("plan", 0, 1, edge, top, (low[0], -reach), (high[0], reach), scale)
-    top = plan.bottom + between
+    top = plan.bottom + BETWEEN
     section = View("section", 1, 2, edge, top, (-reach, low[2]), (reach, high[2]), scale)
     return side, plan, section
 
@@ -110,11 +110,11 @@ def strokes(sketch: Sketch, view: View) -> Iterator[Stroke]:
         yield from _water_along(sketch, view)
     elif view.name == "plan":
         y = view.at((0.0, 0.0, 0.0))[1]
-        yield Stroke(((view.left, y), (view.right, y)), FAINT, 1.0, MIDDLE_DASH)
+        yield Stroke(((view.left, y), (view.right, y)), LINE, 1.0, MIDDLE_DASH)
     else:
         yield from _water_across(sketch, view)
         x = view.at((0.0, 0.0, 0.0))[0]
-        yield Stroke(((x, view.top), (x, view.bottom)), FAINT, 1.0, MIDDLE_DASH)
+        yield Stroke(((x, view.top), (x, view.bottom)), LINE, 1.0, MIDDLE_DASH)
 
 
 def _hull(sketch: Sketch, view: View) -> Iterator[Stroke]:
@@ -129,7 +129,7 @@ def _hull(sketch: Sketch, view: View) -> Iterator[Stroke]:
     elif view.name == "side" and long and tall:
         spots = [(x, 0.0, z) for x, z in ((0.0, 0.0), (0.0, tall), (long, tall), (long, 0.0))]
     if spots:
-        yield Stroke(tuple(view.at(spot) for spot in spots), HULL, 1.2, HULL_DASH)
+        yield Stroke(tuple(view.at(spot) for spot in spots), SOFT, 1.2, HULL_DASH)
 
 
 def _from_above(long: float, half: float, multihull: bool) -> Iterator[Spot]:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from string import ascii_lowercase
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.charts.axes import axis_for
-from seaflow.present.charts.callouts import Aim, Words, best_callout
-from seaflow.present.charts.labels import Area, Taken, around, box_of, width_of, wrapped
+from seaflow.present.charts.callouts import Words, called
+from seaflow.present.charts.key import KeyRow, keyed, paragraph, stroke, titled
+from seaflow.present.charts.labels import Area, Taken, box_of, width_of
 from seaflow.present.charts.svg import (
     INK,
+    LEADING,
     PAPER,
     SEA,
+    SIZE,
+    SOFT,
+    TINT,
     WARM,
     Frame,
     Picture,
@@ -28,28 +33,13 @@ from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
 from seaflow.studies.size.to_buy import ToBuy
 
 WIDTH, LEFT, RIGHT, TALL = 600, 64, 22, 340  # pixels
-ABOVE, BELOW, KEY = 112, 56, 20  # over and under the frame, and a line of the key
-SMALL, MARK, TITLE = 15.0, 15.0, 20.0
-STYLE = (
-    ".small{font-size:15px}.mark{font-size:15px}.label{font-size:15px}"
-    ".bold{font-size:15px;font-weight:600}.title{font-size:20px;font-weight:600}"
-)
-TINT, THIN = "#d3e7ee", "#5d6c74"
+ABOVE, BELOW = 80, 56  # over and under the frame
 DASHES = {"design": "", "strainer blocked": "9 5", "growth": "3 4"}
 COLOURS = {"design": SEA, "strainer blocked": WARM, "growth": WARM}
 LIMITS = {"need": "curves.need", "least": "curves.least", "most": "curves.most"}
 # A pump whose curve passes over this mark is enough.
 BUY = f'<path d="M-7 -7H7L0 6Z" fill="{PAPER}" stroke="{INK}" stroke-width="1.5"/>'
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
 ROOM = 1.08  # of the largest value: how far an axis reaches
-
-
-@dataclass(frozen=True, slots=True)
-class KeyOfCurves:
-    """One entry of the key: a sign drawn about a point, and its words."""
-
-    sign: str
-    said: Fact
 
 
 def curves_svg(boat: str, loops: Sequence[LoopCurves], system: str) -> str:
@@ -62,11 +52,10 @@ def curves_svg(boat: str, loops: Sequence[LoopCurves], system: str) -> str:
         drawn, top = _chart(loop, own if len(loops) > 1 else whole, show, top)
         body += drawn
     if not loops:
-        said, top = show.sentence(fact("size.no_pump_fits")), 60.0
-        lines = wrapped(said, SMALL, WIDTH - 2 * RIGHT)
-        body = [written(RIGHT, 32 + KEY * row, line, "small") for row, line in enumerate(lines)]
-        top += KEY * len(lines)
-    return Picture((WIDTH, top), show.sentence(whole), STYLE, tuple(body)).alone()
+        said = show.sentence(fact("size.no_pump_fits"))
+        body = paragraph(said, (RIGHT, 32.0), WIDTH - 2 * RIGHT)
+        top = 60.0 + LEADING * len(body)
+    return Picture((WIDTH, top), show.sentence(whole), tuple(body)).alone()
 
 
 def frame_of(loop: LoopCurves, show: Show, corners: tuple[float, float, float, float]) -> Frame:
@@ -87,31 +76,26 @@ def frame_of(loop: LoopCurves, show: Show, corners: tuple[float, float, float, f
 
 def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[str], float]:
     """Return one chart with its key, and where it ends."""
-    first = top + ABOVE
-    titles = wrapped(show.sentence(title), TITLE, WIDTH - 2 * RIGHT, bold=True)
-    first += 24 * (len(titles) - 1)
+    titles, level = titled(show.sentence(title), (RIGHT, top + 32.0), WIDTH - 2 * RIGHT)
+    first = level + ABOVE
     frame = frame_of(loop, show, (LEFT, first, WIDTH - RIGHT, first + TALL))
     body = [
-        *(written(RIGHT, top + 32 + 24 * i, line, "title") for i, line in enumerate(titles)),
-        written(RIGHT, first - 58, show.sentence(where_said(loop)), "small"),
+        *titles,
+        written(RIGHT, first - 58, show.sentence(where_said(loop)), "label"),
         *_framed(loop, frame, show),
     ]
-    y = frame.bottom + BELOW + 14
-    for key in curve_keys(loop):
-        lines = wrapped(show.sentence(key.said), SMALL, WIDTH - RIGHT - LEFT - 6)
-        body.append(f'<g transform="translate({RIGHT + 16} {y - 4.5:.1f})">{key.sign}</g>')
-        body += [written(LEFT, y + KEY * i, line, "small") for i, line in enumerate(lines)]
-        y += KEY * len(lines) + 3
-    return body, y + 14
+    corner = (RIGHT, frame.bottom + BELOW + 14.0)
+    key, bottom = keyed(curve_keys(loop), corner, WIDTH - 2.0 * RIGHT, show)
+    return [*body, *key], bottom + 14
 
 
 def curve_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
     """Return one chart as wide as asked, without its title and key."""
-    first = KEY * 3.0 + 6
+    first = LEADING * 3.0 + 6
     frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + TALL))
     title = fact("curves.title_of_loop", boat=loop.pumps[0].title, loop=loop.loop)
     body = tuple(_framed(loop, frame, show))
-    return Picture((wide, frame.bottom + BELOW - 8), show.sentence(title), STYLE, body)
+    return Picture((wide, frame.bottom + BELOW - 8), show.sentence(title), body)
 
 
 def where_said(loop: LoopCurves) -> Fact:
@@ -160,7 +144,7 @@ def _lines(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
         points = frame.inside(_shown(show, pump))
         taken.add_line(points)
         first = pump is loop.pumps[0]
-        yield path(points, INK if first else THIN, 3.0 if first else 1.6)
+        yield path(points, INK if first else SOFT, 3.0 if first else 1.6)
 
 
 def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
@@ -169,7 +153,7 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
     if asked is None:
         return
     words, up = Taken(), (6.0, frame.top - 12.0)  # the words of the axis stand there already
-    words.place([(box_of(up, f"head, {show.unit('head')}", SMALL, "start", False), up)])
+    words.place([(box_of(up, f"head, {show.unit('head')}", SIZE, "start", False), up)])
     for name, flow in (("need", asked.flow), ("least", asked.least), ("most", asked.most)):
         if flow is None or show.value("flow", flow) > frame.across.end:
             continue
@@ -178,14 +162,14 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         bottom, top = (frame.at(show.value("flow", flow), y) for y in (0.0, frame.up.end))
         taken.add_line([bottom, top])
         yield ruled(bottom, top, INK, 2.4 if name == "need" else 1.0)
-        text, look = show.sentence(fact(LIMITS[name], flow=amount("flow", flow))), "small"
+        text = show.sentence(fact(LIMITS[name], flow=amount("flow", flow)))
         bold = name == "need"
-        half = 0.5 * width_of(text, SMALL, bold) + 2.0
+        half = 0.5 * width_of(text, SIZE, bold) + 2.0
         x = min(max(top[0], half), frame.right + RIGHT - half)
         rows = [(x, top[1] - up) for up in (12, 29, 46)]
-        spots = [(box_of(at, f" {text} ", SMALL, "middle", bold), at) for at in rows]
+        spots = [(box_of(at, f" {text} ", SIZE, "middle", bold), at) for at in rows]
         spot = words.place(spots)
-        yield written(*spot, text, "bold" if bold else look, "middle")
+        yield written(*spot, text, "bold" if bold else "label", "middle")
 
 
 def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
@@ -212,7 +196,7 @@ def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
     for item in loop.crossings:
         if item.name == "design":
             first = item.number == loop.pumps[0].number
-            yield dot(spots[id(item)], INK if first else THIN, 6.0 if first else 4.5)
+            yield dot(spots[id(item)], INK if first else SOFT, 6.0 if first else 4.5)
 
 
 def _pair(show: Show, item: Crossing) -> Point:
@@ -221,23 +205,15 @@ def _pair(show: Show, item: Crossing) -> Point:
 
 def _lettered(loop: LoopCurves) -> list[tuple[str, Crossing]]:
     worst = [item for item in loop.crossings if item.name != "design"]
-    return list(zip(LETTERS, worst, strict=False))
+    return list(zip(ascii_lowercase, worst, strict=False))
 
 
 def _worst(spot: Point, letter: str, frame: Frame, taken: Taken) -> Iterator[str]:
     """Yield the mark of one worst case, and its letter with a hairline to it."""
-    words = Words((letter,), MARK, False, "mark")
+    words = Words((letter,), SIZE, False, "label")
     within = Area(frame.left + 2, frame.top + 2, frame.right - 2, frame.bottom - 2)
-    tries = [
-        (x - 0.5 * words.wide, y + 0.35 * MARK)
-        for x, y in around(spot, (14, 20, 27, 35, 44, 54, 66, 80, 96))
-    ]
-    placed = best_callout(words, tries, Aim(spot, 4.0), taken, within)
-    taken.boxes.append(placed.box)
-    taken.add_line(placed.line)
-    yield from placed.hairlines()
+    yield from called(words, spot, 4.0, taken, within)
     yield dot(spot, PAPER, 3.5, INK)
-    yield from placed.written()
 
 
 def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
@@ -249,36 +225,36 @@ def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
     ] or [(Area(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[:1]]
     x, y = taken.place(tries)
     disc = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="9" fill="{PAPER}" stroke="{INK}"/>'
-    return disc + written(x, y + 4.5, str(pump.number), "mark", "middle")
+    return disc + written(x, y + 4.5, str(pump.number), "label", "middle")
 
 
-def curve_keys(loop: LoopCurves) -> Iterator[KeyOfCurves]:
+def curve_keys(loop: LoopCurves) -> Iterator[KeyRow]:
     """Yield the key: where it runs, pumps, loop lines, worst cases, and what is asked."""
     first, design = loop.pumps[0], {item.number: item for item in loop.crossings[::-1]}
     design |= {item.number: item for item in loop.crossings if item.name == "design"}
     for pump in loop.pumps:
         at = design.get(pump.number)
-        wide, colour = (3.0, INK) if pump is first else (1.6, THIN)
-        yield KeyOfCurves(_stroke(colour, wide), pump_said(pump))
+        wide, colour = (3.0, INK) if pump is first else (1.6, SOFT)
+        yield KeyRow(stroke(colour, wide), pump_said(pump))
         if at is not None:
-            yield KeyOfCurves(dot((0.0, 0.0), colour, 5.0), _runs(loop, pump, at))
+            yield KeyRow(dot((0.0, 0.0), colour, 5.0), _runs(loop, pump, at))
     if loop.low_volts is not None:
         said = fact("curves.low_volts", number=loop.low_volts.number)
-        yield KeyOfCurves(_stroke(INK, 1.3, "2 3"), said)
+        yield KeyRow(stroke(INK, 1.3, "2 3"), said)
     for line in loop.loops:
-        sign = _stroke(COLOURS[line.name], 2.2, DASHES[line.name])
-        yield KeyOfCurves(sign, fact("curves.loop", where=line.where))
+        sign = stroke(COLOURS[line.name], 2.2, DASHES[line.name])
+        yield KeyRow(sign, fact("curves.loop", where=line.where))
     for letter, item in _lettered(loop):
         values = {"flow": amount("flow", item.flow), "head": amount("head", item.head)}
         said = fact("curves.case", letter=letter, where=item.where, **values)
-        yield KeyOfCurves(dot((0.0, 0.0), PAPER, 3.5, INK), said)
+        yield KeyRow(dot((0.0, 0.0), PAPER, 3.5, INK), said)
     if loop.buy is not None:
-        yield KeyOfCurves(BUY, buy_said(loop.buy))
-    yield KeyOfCurves(block((-13.0, -7.0), (13.0, 6.0), TINT), asked_said(loop))
+        yield KeyRow(BUY, buy_said(loop.buy))
+    yield KeyRow(block((-16.0, -8.0), (16.0, 7.0), TINT), asked_said(loop))
     if loop.fills_at is not None:
-        yield KeyOfCurves("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
+        yield KeyRow("", fact("curves.fills", flow=amount("flow", loop.fills_at)))
     if any(pump.invented for pump in loop.pumps):
-        yield KeyOfCurves("", fact("curves.invented"))
+        yield KeyRow("", fact("curves.invented"))
 
 
 def buy_said(buy: ToBuy) -> Fact:
@@ -294,10 +270,6 @@ def pump_said(pump: PumpLine) -> Fact:
     kind = "curves.fitted_pump" if pump.fitted else "curves.pump"
     does = fact({"yes": "curves.does", "tight": "curves.tight"}.get(pump.grade, "curves.fails"))
     return fact(kind, number=pump.number, title=pump.title, pump=pump.name, does=does)
-
-
-def _stroke(colour: str, wide: float, dash: str = "") -> str:
-    return ruled((-13.0, 0.0), (13.0, 0.0), colour, wide, dash)
 
 
 def _runs(loop: LoopCurves, pump: PumpLine, at: Crossing) -> Fact:

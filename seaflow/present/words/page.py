@@ -17,7 +17,7 @@ WORDS: Mapping[str, str] = {
     "branch": "{units}: from {start} to {end}",
     "branch_to_sea": "{units}: from {start} to the sea",
     "common_way_out": "from {start} to the sea, shared",
-    "hose_onward": "then {length} of {bore} hose",
+    "hose_onward": "then {length} of {bore}",
     "then": "{before} then {after}",
     "outside": "open",
     "rests_air": "air",

@@ -10,6 +10,8 @@ WORDS: Mapping[str, str] = {
     "in_full": "One part in full: seaflow parts TABLE NAME. A pump's curve: add --curve.",
     "source": "Source: {source}",
     "source_seen": "Source: {source} (seen: {seen})",
+    "curve_given": "given on the sheet",
+    "curve_used": "curve that is used",
     "curve": "Head of {pump} over flow, at {supply}",
     "drawn": "The curve of {pump} is in {file}.",
 }

@@ -271,6 +271,30 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "no_slower_speed": "slower speed: not with this pump, or not without starving a unit",
     # The drawing
     "drawing": _drawing,
+    "drawn_under": "{boat}. All views to one scale. The pump stays {stays}. Heights are from the "
+    "waterline, afloat and loaded. Boats and pumps shipped with this program are invented.",
+    "drawn_thing": "{name}, then {runs}",
+    "drawn_end": "{name}",
+    "drawn_level": "{length} of {bore} to {to} (level)",
+    "drawn_rises": "{length} of {bore} to {to} (rises {by}, {slope:.0f}°)",
+    "drawn_falls": "{length} of {bore} to {to} (falls {by}, {slope:.0f}°)",
+    "drawn_taken": "{name}: the pump goes here",
+    "drawn_other": "{name}: another place",
+    "drawn_out": "{name}: out",
+    "drawn_intake": "{name}: another place for the intake",
+    "drawn_suction": "hose to the pump",
+    "drawn_delivery": "hose from the pump",
+    "drawn_water": "water, boat upright",
+    "drawn_trimmed": "water on the centreline, {trim:.3g}° of trim either way",
+    "drawn_heeled": "water at the pump's side, {heel:.3g}° of heel",
+    "drawn_heeled_trimmed": "water at the pump's side, {heel:.3g}° of heel and trim",
+    "drawn_hull": "length on the water, beam and freeboard, as recorded",
+    "drawn_hull_curved": "hull: length on the water, beam and freeboard as recorded, curve assumed",
+    "drawn_berth": "someone sleeps here, pillow or middle of the room; level with the pump running",
+    "drawn_room": "{name}",
+    "drawn_not": "not drawn, for their place is not recorded: {names}",
+    "drawn_slopes": "Slopes are the rise or fall over the length of the hose. Hoses are drawn "
+    "straight.",
 }
 
 # What stands round the tables, by name.
@@ -303,40 +327,12 @@ NOTES = {
     "heard alone.",
 }
 
-# What stands in the drawing, by name, and its signs.
+# What stands in the drawing itself, by name.
 DRAWN = {
-    "subtitle": "{boat}. All views to one scale; bow to the left. The pump stays {stays}.",
     "side": "Side view, bow to the left",
     "one_side": "Side view, bow to the left; the other side's rooms are left out",
-    "plan": "Plan, starboard above, port below; lower rooms drawn over higher ones",
+    "plan": "Plan, starboard above; lower rooms over higher ones",
     "section": "Across, looking forward",
-    "heights": "Heights from the waterline, afloat and loaded.",
-    "hoses": "Hoses, in order of the file",
-    "signs": "Signs",
     "water_upright": "water, upright",
     "berth_level": "berth, {level:.0f} dB(A)",
-    "suction": "hose to the pump",
-    "delivery": "hose from the pump",
-    "water": "water, boat upright",
-    "trimmed": "water on the centreline, {trim} of trim either way",
-    "heeled": "water at the pump's side, {heel} of heel",
-    "heeled_and_trimmed": "water at the pump's side, {heel} of heel and trim",
-    "hull": "length on the water, beam and freeboard, as recorded",
-    "hull_curved": "hull: length on the water, beam and freeboard as recorded, curve assumed",
-    "berth": "someone sleeps here; level with the pump running",
-    "other": "another place, by its number in the table; x: out",
-    "short": "Where there is no space for a name: {named}.",
-    "slopes": "Slopes are the rise or fall over the length of the hose. Hoses are drawn straight.",
-    "intakes": "Other places for the intake: ",
-    "invented": "Boats and pumps shipped with this program are invented.",
-    "not_drawn": "Not drawn, place not recorded: ",
-}
-SIGNS = {
-    "intake": "intake",
-    "strainer": "strainer",
-    "pump": "pump",
-    "unit": "air conditioner",
-    "outlet": "outlet",
-    "other": "tee or manifold",
-    "pillow": "pillow, or middle of room",
 }

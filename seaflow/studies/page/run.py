@@ -11,11 +11,11 @@ from seaflow.base.arrays import Array
 from seaflow.base.constants import GRAVITY
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network
+from seaflow.boat.network import Network, numbers_of
 from seaflow.model.build import Built
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun, Pumping
 from seaflow.model.first_fill import Pocket
-from seaflow.model.loop import Link, Loop
+from seaflow.model.loop import Link
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.model.pressures import ElementHead, heads_by_element, pressures
@@ -38,7 +38,7 @@ KINDS: tuple[tuple[type[Element], str], ...] = (
 class Stop:
     """A thing on the run, or a joint of several: its water, running and at rest.
 
-    `number` counts the things along the loop; joints have none. `gauge` is at the near end, and
+    `number` counts the things along the loop. `gauge` is at the near end, and
     `gauge_after` behind a pump or a coil. `stands` is what is there at rest: water, whose gauge
     pressure is `gauge_at_rest`, or air. `hose_length` and `hose_bore` are of the hose onward.
     """
@@ -91,9 +91,10 @@ def loop_run(case: Case, found: Network, chosen: PumpResult) -> RunOfLoop:
     built = built_with(case, found, chosen.part)
     point = operate(built.loop, full_supply(case, found, chosen.part))
     water = _Water(built, point, chosen)
-    order = _in_order(built.loop)
-    stretches = tuple(_numbered([water.stretch(number) for number in order]))
-    numbers = {stop.name: stop for stretch in stretches for stop in stretch.stops}
+    numbers = numbers_of(found)
+    links = sorted({number for path in built.loop.paths for number in path})
+    stretches = [_numbered(water.stretch(number), numbers) for number in links]
+    stretches.sort(key=lambda stretch: max((stop.number for stop in stretch.stops), default=0))
     upright = chosen.start.upright
     return RunOfLoop(
         name=found.name,
@@ -102,31 +103,16 @@ def loop_run(case: Case, found: Network, chosen: PumpResult) -> RunOfLoop:
         invented=chosen.part.invented,
         fitted=chosen.fitted,
         starts=chosen.start.outcome,
-        stretches=stretches,
-        profiles=profiles_of(case, point, {name: stop.number for name, stop in numbers.items()}),
+        stretches=tuple(stretches),
+        profiles=profiles_of(case, point, numbers),
         air=tuple(dict.fromkeys(pocket for one in upright for pocket in one.pockets)),
     )
 
 
-def _in_order(loop: Loop) -> list[int]:
-    """Return the links as the water comes to them: what all share first."""
-    depth = {
-        number: max(path.index(number) for path in loop.paths if number in path)
-        for number in range(len(loop.links))
-        if any(number in path for path in loop.paths)
-    }
-    return sorted(depth, key=lambda number: depth[number])
-
-
-def _numbered(stretches: list[Stretch]) -> Iterator[Stretch]:
-    """Yield stretches with their things counted along the loop."""
-    count = 0
-    for stretch in stretches:
-        stops = []
-        for stop in stretch.stops:
-            count += stop.kind != "joint"
-            stops.append(replace(stop, number=count if stop.kind != "joint" else 0))
-        yield replace(stretch, stops=tuple(stops))
+def _numbered(stretch: Stretch, numbers: Mapping[str, int]) -> Stretch:
+    """Return a stretch with the number that each thing has along the loop."""
+    stops = (replace(stop, number=numbers.get(stop.name, 0)) for stop in stretch.stops)
+    return replace(stretch, stops=tuple(stops))
 
 
 class _Water:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from string import ascii_uppercase
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
@@ -104,6 +105,12 @@ class PlaceResult:
 
 
 # --- the order ---
+
+
+def letter_at(position: int) -> str:
+    """Return the letter of a place, by its position in the order from nought."""
+    turn, letter = divmod(position, len(ascii_uppercase))
+    return ascii_uppercase[letter] + (str(turn) if turn else "")
 
 
 def in_order(results: Iterable[PlaceResult], width: float) -> tuple[PlaceResult, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network, upstream
+from seaflow.boat.network import Network, numbers_of, upstream
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Spot, Strainer, Thing, Unit
 from seaflow.studies.place.sound import SoundAt
 
@@ -49,10 +49,21 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A thing at a point: aft, starboard, height [m]."""
+    """A thing at a point: aft, starboard, height [m]; `number` is its own along the loop."""
 
     name: str
     kind: str
+    at: Spot = measured("m")
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Lettered:
+    """A place for the pump, by its letter in the ranking; `stands` is taken, other or out."""
+
+    letter: str
+    name: str
+    stands: str
     at: Spot = measured("m")
 
 
@@ -60,10 +71,12 @@ class Mark:
 class Run:
     """A hose through its points, with its length and the steepest fall or least rise of its legs.
 
-    `slope` is that of a straight line between its ends [rad].
+    `ends` are the numbers of the things that it joins, and `slope` that of a straight line between
+    them [rad].
     """
 
     name: str
+    ends: tuple[int, int]
     points: tuple[Spot, ...] = measured("m")
     length: float = measured("m", 0.0)
     bore: float = measured("m", 0.0)
@@ -83,8 +96,8 @@ class Run:
 class Sketch:
     """Everything that a drawing shows.
 
-    `stays` is how deep the pump sits as she works. `others` are the other places for the pump,
-    `intakes` those for the intake, by letters. `trim` is nought where the waterline length, about
+    `stays` is how deep the pump sits as she works. `places` are those for the pump, `intakes` the
+    other ones for the intake. `trim` is nought where the waterline length, about
     whose middle she turns, is not recorded.
     """
 
@@ -95,7 +108,7 @@ class Sketch:
     marks: tuple[Mark, ...]
     runs: tuple[Run, ...]
     heel: float = measured("rad")
-    others: tuple[Mark, ...] = ()
+    places: tuple[Lettered, ...] = ()
     waterline_length: float | None = measured("m", None)
     beam: float | None = measured("m", None)
     freeboard: float | None = measured("m", None)
@@ -124,8 +137,9 @@ def sketch(
         for room in case.compartment
     )
     points = {name: thing.point for name, thing in loop.things.items()}
+    numbers = numbers_of(loop)
     marks = tuple(
-        Mark(name, _kind(thing), at)
+        Mark(name, _kind(thing), at, numbers[name])
         for name, thing in loop.things.items()
         if (at := points[name]) is not None
     )
@@ -135,7 +149,7 @@ def sketch(
         stays=words[1],
         boxes=boxes,
         marks=marks,
-        runs=tuple(_runs(loop, points, pump)),
+        runs=tuple(_runs(loop, points, pump, numbers)),
         heel=case.boat.works_to_heel or 0.0,
         waterline_length=case.boat.waterline_length,
         beam=case.boat.beam,
@@ -161,7 +175,9 @@ def _kind(thing: Thing) -> str:
     return next((word for kind, word in KINDS if isinstance(thing, kind)), "other")
 
 
-def _runs(loop: Network, points: dict[str, Spot | None], pump: str) -> Iterator[Run]:
+def _runs(
+    loop: Network, points: dict[str, Spot | None], pump: str, numbers: dict[str, int]
+) -> Iterator[Run]:
     before = upstream(loop, pump) | {pump}
     for hose in loop.hoses:
         via = [at for place in hose.via if (at := place.point) is not None]
@@ -171,6 +187,7 @@ def _runs(loop: Network, points: dict[str, Spot | None], pump: str) -> Iterator[
         rise = end[2] - start[2]
         yield Run(
             name=f"{hose.from_} to {hose.to}",
+            ends=(numbers[hose.from_], numbers[hose.to]),
             points=(start, *via, end),
             length=hose.length,
             bore=hose.bore,

@@ -32,6 +32,7 @@ from seaflow.studies.place.rank import (
     gaps,
     in_order,
     intakes_in_order,
+    letter_at,
     sensitivity,
 )
 from seaflow.studies.place.rooms import (
@@ -54,7 +55,7 @@ from seaflow.studies.place.routes import (
     slack_of,
     stands_now,
 )
-from seaflow.studies.place.sketch import Mark, Sketch, sketch
+from seaflow.studies.place.sketch import Lettered, Sketch, sketch
 from seaflow.studies.place.sound import heard, ranking_width
 from seaflow.studies.place.water import run_with, water_of
 
@@ -249,9 +250,9 @@ def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> P
 
 
 def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResult, ...]) -> Sketch:
-    """Return the drawing of the first place, with the others by their number in the ranking.
+    """Return the drawing of the first place, with the others by their letter in the ranking.
 
-    With several places for the intake a place for the pump is drawn once, by its best number.
+    With several places for the intake a place for the pump is drawn once, by its first letter.
     """
     first, spots = results[0], {item.name: item for item in offered}
     shown = spots[first.name]
@@ -263,15 +264,14 @@ def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResul
         pump=shown.pump if len(case.pump) > 1 else "",
         place=first.name,
     )
-    others, drawn = [], {first.pump_place}
-    for result in results[1:]:
-        if result.pump_place not in drawn:
-            drawn.add(result.pump_place)
-            number = "x" if result.rank is None else str(result.rank)
-            others.append(Mark(number, "other place", spots[result.name].place.spot))
+    lettered: dict[str, Lettered] = {}
+    for position, result in enumerate(results):
+        stands = "taken" if result is first else "out" if result.rank is None else "other"
+        spot, name = spots[result.name].place.spot, result.pump_place
+        lettered.setdefault(name, Lettered(letter_at(position), name, stands, spot))
     words = (title, first.standing.stays)
     drawing = sketch(here, loop_of(here, shown.pump), shown.pump, first.sound, words)
-    return replace(drawing, others=tuple(others))
+    return replace(drawing, places=tuple(lettered.values()))
 
 
 def speeds_of(results: tuple[PlaceResult, ...]) -> Fact | None:
