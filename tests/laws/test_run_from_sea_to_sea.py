@@ -31,12 +31,13 @@ def stops(run):
     return [stop for stretch in run.stretches for stop in stretch.stops]
 
 
-def test_every_thing_is_on_it_once_and_is_counted(run):
+def test_every_thing_is_on_it_once_and_is_counted_as_the_water_comes(run):
     case, _, found = run
     named = [stop.name for stop in stops(found) if stop.kind != "joint"]
     wanted = {item.name for item in (*case.unit, *case.pump, *case.strainer, *case.outlet)}
     assert wanted <= set(named) and len(named) == len(set(named))
-    assert [stop.number for stop in stops(found) if stop.number] == list(range(1, len(named) + 1))
+    numbers = {stop.name: stop.number for stop in stops(found)}
+    assert list(numbers.values()) == list(range(1, len(numbers) + 1))
 
 
 def test_what_leaves_a_joint_is_what_came(run):
