@@ -12,6 +12,8 @@ from seaflow.studies.place.sketch import Lettered, Mark, Run, Sketch
 
 HEELED, BERTH, PUMP = "var(--heel)", "var(--sleep)", "var(--pump)"
 DISC = 10.0  # pixels from the middle of a sign to its rim
+GOES = {"rises": "place.drawn_rises", "falls": "place.drawn_falls"}
+STANDS = {"taken": "place.drawn_taken", "other": "place.drawn_other", "out": "place.drawn_out"}
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -57,7 +59,7 @@ def place_keys(sketch: Sketch, rooms: tuple[tuple[str, str], ...]) -> Iterator[K
         kind = "place.drawn_thing" if runs else "place.drawn_end"
         yield KeyRow(disc(mark, 0.0, 0.0), fact(kind, name=mark.name, runs=runs))
     for place in sketch.places:
-        said = fact(f"place.drawn_{place.stands}", name=place.name)
+        said = fact(STANDS[place.stands], name=place.name)
         yield KeyRow(square(place, 0.0, 0.0), said)
     for letter, mark in zip(LETTERS, sketch.intakes, strict=False):
         said = fact("place.drawn_intake", name=mark.name)
@@ -76,7 +78,7 @@ def _run(run: Run) -> Fact:
     if run.goes == "level":
         return fact("place.drawn_level", **values)
     values |= {"by": amount("height", abs(run.rise)), "slope": abs(math.degrees(run.slope))}
-    return fact(f"place.drawn_{run.goes}", **values)
+    return fact(GOES[run.goes], **values)
 
 
 def _lines(sketch: Sketch) -> Iterator[KeyRow]:
