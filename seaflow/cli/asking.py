@@ -173,7 +173,7 @@ def _taken(setup: Setup, readings: Readings, wanted: NextReading, typed: str) ->
     except SeaflowError as error:
         click.echo(_problems(error))
         return readings
-    return more
+    return more.of_all(setup.places.outlets)
 
 
 def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> Readings:

@@ -1,13 +1,18 @@
 """Faulted boats by another hand than the diagnosis, and what their owners read.
 
-Physics is that of `operate`, and how a fault changes a loop that of EFFECTS. All else is its own:
-how often and how bad faults are, coils, hoses, curves, cabins, falling legs, and how people read.
-Nothing here may be drawn from the tables of the diagnosis, and those may not be fitted to this.
+Where the water goes and how warm it gets is worked out in other_loop.py, which shares no formula
+with the model; how a fault changes a boat, how often and how bad faults are, coils, hoses, curves,
+cabins, falling legs, and how people read is written here. Nothing may be drawn from the tables of
+the diagnosis, and those may not be fitted to this. Only bands of healthy boats, which are no test
+of faults, are run by `operate`, from figures that scatter by themselves.
 
-Severities: baskets matted to a ten-thousandth open or evenly covered; scale 4e-6 m2 K/W a day for a
-month to a year (J. Solar Energy Engineering 103, 1981); growth to 5 mm; pumps of ISO 9906 grade 3;
+Severities: baskets matted to a five-thousandth open or evenly covered, to a thirtieth; scale 4e-6
+m2 K/W a day for a month to a year (J. Solar Energy Engineering 103, 1981); growth to 5 mm; pumps of
+ISO 9906 grade 3;
 falling legs by May, Allen and Nelson 2018, who saw small bores as large ones, and one boat in four
-with a joint that lets air in or a leg that never empties. Where no source is named: our assumption.
+with a joint that lets air in or a leg that never empties; a pump loses its prime at 7 % of air and
+a seventh of its head at 2 % (pump handbooks); a pump that turns backward makes about half of head
+and flow (Stepanoff 1957). Where no source is named: our assumption.
 """
 
 from __future__ import annotations
@@ -19,16 +24,17 @@ from pathlib import Path
 import numpy as np
 from diagnosis_proof import GAUGE, THERMOMETER
 from numpy.random import RandomState
+from other_loop import LEAST_FLOW, Sailed, Ships, sail
 
 from seaflow.boat import network
 from seaflow.boat.load import load_case
-from seaflow.model import point as words
+from seaflow.boat.network import upstream
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Coil, Entry, HoseRun
 from seaflow.model.operate import operate
 from seaflow.physics.heat.compressor import scaled
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
+from seaflow.studies.diagnose.effects import Boats
 from seaflow.studies.diagnose.predict import predicted
 from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Met
@@ -56,6 +62,7 @@ OFTEN = {
     "suction_kinked": 1.5,
     "delivery_kinked": 1,
     "branch_kinked": 1.5,
+    "branch_shut": 1.5,
     "growth": 3,
     "coil_scaled": 6,
     "coil_blocked": 1.5,
@@ -93,6 +100,7 @@ def _about(middle, ratio):
 ONCE = _between(1.0, 1.0)
 HOW_BAD = {
     "strainer": _open(0.3, 2e-4),
+    "branch_shut": _between(1e5, 1e7),
     "intake_blocked": _open(0.3, 0.008),
     "seacock_part_shut": _open(0.5, 0.02),
     "seacock_shut": _between(0.2, 1.0),
@@ -175,9 +183,11 @@ class Fleet:
     """Boats of one loop, what is wrong with each, where they run, and how they were before."""
 
     setup: object
-    flotilla: Flotilla
+    sailed: Sailed
+    sea: np.ndarray
+    ships: Ships
     faults: tuple[tuple[str, ...], ...]
-    before: Boats
+    before: Ships
 
     def causes(self, boat: int) -> set[str]:
         """Names of what is wrong with one boat."""
@@ -194,32 +204,212 @@ def fleet(setup, n_boats: int, seed: int, most_faults: int = 2) -> Fleet:
         count = min(int(np.searchsorted(np.cumsum(SHARES), stream.random_sample())), most_faults)
         drawn = stream.choice(len(names), count, replace=False, p=weights / weights.sum())
         first[boat], second[boat] = (*drawn, -1, -1)[:2]
-    boats = before = _own_boats(setup, n_boats, stream)
+    ships = before = _ships(setup, n_boats, stream)
     units = [coil.unit for coil in setup.built.loop.coils]
     for number, name in enumerate(names):
         has = (first == number) | (second == number)
         bad = np.where(has, HOW_BAD.get(name, ONCE)(stream, n_boats), 0.0)
         which = stream.randint(len(units), size=n_boats)
         by_unit = {unit: np.where(which == k, bad, 0.0) for k, unit in enumerate(units)}
-        heads = stream.random_sample(n_boats) < 0.5
-        if name == "low_volts":
-            volts = np.asarray(boats.now.voltage) * (1.0 - bad)
-            stalls = volts < stream.uniform(0.6, 0.9, n_boats) * setup.case.supply.voltage
-            running = np.asarray(boats.now.pump_running, dtype=bool) & ~stalls
-            boats = replace(boats, now=replace(boats.now, voltage=volts, pump_running=running))
-            continue
-        boats = EFFECTS[name](boats, Struck(bad, by_unit, heads, setup.built))
-        if name in ("air_drawn_in", "aeration"):
-            boats = replace(boats, pulses=boats.pulses | has)
-    point = operate(boats.loop, boats.now)
-    met = Met(np.asarray(boats.now.sea_temperature), np.asarray(boats.now.voltage), 0.0 * first)
-    hypotheses = _Nobody(n_boats)
-    amps = stream.uniform(0.2, 0.8, (1, n_boats))
-    held = Flotilla(setup, hypotheses, boats, point, met, amps)
+        ships = HURTS[name](ships, Blow(bad, by_unit, stream.random_sample(n_boats)))
+    sea = setup.case.sea.warmest - np.abs(stream.normal(0.0, 2.5, n_boats)) + 0.5
     told = tuple(
         tuple(names[k] for k in pair if k >= 0) for pair in zip(first, second, strict=True)
     )
-    return Fleet(setup, held, told, before)
+    return Fleet(setup, sail(ships, sea), sea, ships, told, before)
+
+
+@dataclass(frozen=True)
+class Blow:
+    """A fault as it strikes: how bad on each boat, at which unit, and a toss of a coin."""
+
+    bad: np.ndarray
+    by_unit: dict[str, np.ndarray]
+    toss: np.ndarray
+
+
+def _worse(name):
+    return lambda ships, blow: ships.changed(**{name: np.maximum(ships[name], blow.bad)})
+
+
+def _more(name):
+    return lambda ships, blow: ships.changed(**{name: ships[name] + blow.bad})
+
+
+def _less(name, by=1.0):
+    return lambda ships, blow: ships.changed(**{name: ships[name] * (1.0 - by * blow.bad)})
+
+
+def _at_unit(name, change):
+    """A figure of the unit that is struck: `change` makes it of what it was and how bad it is."""
+
+    def hurt(ships, blow):
+        new = {unit: change(ships[name, unit], bad) for unit, bad in blow.by_unit.items()}
+        return ships.with_units(name, new)
+
+    return hurt
+
+
+def _all(*hurts):
+    def hurt(ships, blow):
+        for one in hurts:
+            ships = one(ships, blow)
+        return ships
+
+    return hurt
+
+
+def _stop(ships, blow):
+    return ships.changed(turns=np.where(blow.bad > 0, 0.0, ships["turns"]))
+
+
+def _strainer(ships, blow):
+    """Half of the baskets are matted, the others evenly covered, which shuts far sooner."""
+    even = (blow.bad > 0) & (blow.toss < 0.5)
+    covered = 1.0 - np.maximum(1.0 - blow.bad, 1e-9) ** 0.4
+    shut = np.where(even, covered, blow.bad)
+    matted = np.where(blow.bad > 0, ~even, ships["matted"])
+    return ships.changed(strainer=np.maximum(ships["strainer"], shut), matted=matted)
+
+
+def _shut(ships, blow):
+    cock = np.where(blow.bad > 0, 1.0, ships["cock"])
+    return ships.changed(cock=cock, shut_in=np.maximum(ships["shut_in"], blow.bad))
+
+
+def _volts(ships, blow):
+    """A motor of the mains keeps its speed until it stalls; one of a battery slows down."""
+    left = 1.0 - blow.bad
+    stalls = left < 0.6 + 0.3 * blow.toss
+    turns = np.where((blow.bad > 0) & stalls, 0.0, ships["turns"])
+    slows = left if ships.setup.case.supply.current == "dc" else 1.0 - 0.1 * blow.bad
+    return ships.changed(turns=turns, speed=ships["speed"] * slows, volts=ships["volts"] * left)
+
+
+def _frequency(ships, blow):
+    rated = ships.setup.built.loop.rated_frequency
+    speed = np.where(blow.bad > 0, (110.0 - rated) / rated, 1.0)
+    return ships.changed(speed=ships["speed"] * speed)
+
+
+def _backward(ships, blow):
+    left = np.where(blow.bad > 0, 0.5, 1.0)
+    return ships.changed(head=ships["head"] * left, free=ships["free"] * left)
+
+
+def _scale(ships, blow):
+    """All coils of half of the boats, of the others one."""
+    mine = {u: np.where(blow.toss < 0.5, blow.bad, bad) for u, bad in blow.by_unit.items()}
+    return ships.with_units("scale", {u: ships["scale", u] + bad for u, bad in mine.items()})
+
+
+def _branch_shut(ships, blow):
+    """The branch of the unit itself, or what leads to the outlet of it."""
+    network, ends = ships.setup.built.network, {}
+    for outlet in ships.setup.places.outlets:
+        before = upstream(network, outlet)
+        bad = sum(bad for unit, bad in blow.by_unit.items() if unit in before)
+        ends[outlet] = ships["end", outlet] + np.where(blow.toss < 0.5, bad, 0.0)
+    own = {unit: np.where(blow.toss < 0.5, 0.0, bad) for unit, bad in blow.by_unit.items()}
+    ships = ships.with_units("end", ends)
+    return _at_unit("branch", np.add)(ships, replace(blow, by_unit=own))
+
+
+def _filter(ships, blow):
+    """Half as much heat is lost as air, and nearly all where the evaporator is a slab of ice."""
+    by = np.where((blow.bad > 0.5) & (blow.toss < 0.5), 0.9, 0.5)
+    return _at_unit("heat", lambda heat, bad: heat * (1.0 - by * bad))(ships, blow)
+
+
+def _idle(ships, blow):
+    idle = {u: np.where(blow.bad > 0, 0.0, ships["calls", u]) for u in blow.by_unit}
+    return _stop(ships, blow).with_units("calls", idle)
+
+
+def _gulps(ships, blow):
+    air = np.maximum(ships["air"], blow.bad)
+    return ships.changed(air=air, pulses=ships["pulses"] | (blow.bad > 0))
+
+
+def _reads(ships, blow):
+    off = np.where(blow.toss < 0.5, blow.bad, -blow.bad)
+    return ships.changed(reads_high=ships["reads_high"] + off)
+
+
+_LESS_HEAT = _at_unit("heat", lambda heat, bad: heat * (1.0 - bad))
+HURTS = {
+    "strainer": _strainer,
+    "intake_blocked": _worse("intake"),
+    "seacock_part_shut": _worse("cock"),
+    "seacock_shut": _shut,
+    "air_lock": _worse("air"),
+    "air_drawn_in": _gulps,
+    "pump_worn": _worse("worn"),
+    "pump_reversed": _backward,
+    "low_volts": _volts,
+    "other_frequency": _frequency,
+    "not_commanded": _stop,
+    "pump_jammed": _all(_stop, _worse("locked")),
+    "thermal_cut_out": _stop,
+    "motor_shorted": _stop,
+    "suction_kinked": _more("suction_more"),
+    "delivery_kinked": _more("delivery_more"),
+    "branch_kinked": _at_unit("branch", np.add),
+    "branch_shut": _branch_shut,
+    "growth": _worse("growth"),
+    "coil_scaled": _scale,
+    "coil_blocked": _at_unit("coil", lambda coil, bad: coil * np.maximum(bad, 1.0)),
+    "units_in_series": _at_unit("warmed", np.add),
+    "recirculated": _worse("drawn_in"),
+    "part_load": _LESS_HEAT,
+    "low_refrigerant": _LESS_HEAT,
+    "not_pumping": _LESS_HEAT,
+    "overcharge": _at_unit("conductance", lambda sheet, bad: sheet * (1.0 - bad)),
+    "filter": _filter,
+    "pressure_switch": _at_unit("opens_early", np.add),
+    "set_point": _idle,
+    "aeration": _gulps,
+    "scoop_reversed": _more("lost"),
+    "shared_intake": _more("lost"),
+    "branch_air": _at_unit("stands", np.add),
+    "leak": _worse("leak"),
+    "thermometer": _reads,
+}
+
+
+def _ships(setup, n: int, stream: RandomState) -> Ships:
+    """Boats without a fault: each with her own pump, coils, hoses, dirt, cabins and leg."""
+
+    def log(spread):
+        return np.exp(spread * stream.standard_normal(n))
+
+    ships = Ships(setup, n)
+    leg = np.where(stream.random_sample(n) < 0.12, 50.0, stream.uniform(0.7, 1.2, n))
+    leg = np.where(stream.random_sample(n) < 0.12, 0.0, leg)
+    volts = setup.case.supply.voltage * (1.0 + 0.02 * stream.standard_normal(n))
+    ships = ships.changed(
+        head=log(0.04),
+        free=log(0.05),
+        hoses=log(0.1) * stream.uniform(0.9, 1.2, n),
+        fittings=log(0.3),
+        entries=log(0.3),
+        screens=log(0.4),
+        strainer=stream.uniform(0.0, 0.35, n),
+        growth=stream.uniform(0.0, 5e-4, n),
+        fills=leg,
+        volts=volts,
+        draws=stream.uniform(0.9, 1.1, n),
+    )
+    for coil in setup.built.loop.coils:
+        own = {
+            "coil": log(0.18),
+            "conductance": log(0.12),
+            "heat": log(0.05) * stream.uniform(0.82, 1.08, n),
+            "scale": stream.uniform(0.0, 8e-5, n),
+        }
+        for name, values in own.items():
+            ships = ships.with_units(name, {coil.unit: values})
+    return ships
 
 
 class _Nobody:
@@ -340,11 +530,33 @@ def healthy_days(setup, n_days: int, coil_times: float, seed: int) -> tuple[Read
 
 def days_before(fleet: Fleet, n_days: int, seed: int) -> tuple[tuple[Readings, ...], ...]:
     """Readings of each boat on some days before anything was wrong, clean each time."""
-    size = fleet.flotilla.hypotheses.size
-    clean = dict.fromkeys(("strainer_blockage", "growth", "coil_scale"), np.zeros(size))
-    volts = np.full(size, fleet.setup.case.supply.voltage)
-    now = replace(fleet.before.now, voltage=volts, **clean)
-    return _days(fleet.setup, replace(fleet.before, now=now), n_days, RandomState(seed))
+    ships, stream = fleet.before, RandomState(seed)
+    none = np.zeros(ships.size)
+    ships = ships.changed(strainer=none, growth=none)
+    units, days = fleet.setup.places.units, [[] for _ in range(ships.size)]
+    for _ in range(n_days):
+        heat = {unit: stream.uniform(0.82, 1.08, ships.size) for unit in units}
+        ships = ships.with_units("heat", heat).with_units("scale", dict.fromkeys(units, none))
+        sea = 24.0 + 2.0 * stream.standard_normal(ships.size)
+        now = sail(ships, sea)
+        seen = {("sea", ""): sea, ("suction", ""): now.suction, ("delivery", ""): now.delivery}
+        seen |= {("discharge", unit): now.leaves[unit] for unit in units}
+        seen |= {("flow", outlet): flow for outlet, flow in now.flow.items()}
+        for boat, mine in enumerate(days):
+            mine.append(
+                Readings(
+                    tuple(
+                        Number(*spot, _misread(spot[0], float(values[boat]), stream))
+                        for spot, values in seen.items()
+                    )
+                )
+            )
+    return tuple(tuple(mine) for mine in days)
+
+
+def _misread(kind: str, value: float, stream: RandomState) -> float:
+    share, off = ERRORS[kind]
+    return value + (off + share * abs(value)) * _tail(stream)
 
 
 def _days(setup, boats: Boats, n_days: int, stream: RandomState):
@@ -378,45 +590,36 @@ def _tail(stream: RandomState) -> float:
 
 def readings_of(fleet: Fleet, boat: int, which: str, stream: RandomState) -> Readings:
     """What an owner reads on one boat, some of it wrongly."""
-    flotilla, places = fleet.flotilla, fleet.setup.places
-    flows = {outlet: float(predicted(flotilla, "flow", outlet)[boat]) for outlet in places.outlets}
+    now, places = fleet.sailed, fleet.setup.places
+    flows = {outlet: float(flow[boat]) for outlet, flow in now.flow.items()}
     bias = 0.15 * stream.standard_normal()  # of the one thermometer
-    sea = float(flotilla.met.sea[boat]) + bias + 0.2 * _tail(stream)
-    numbers = [Number("sea", "", sea)]
+    numbers = [Number("sea", "", float(fleet.sea[boat]) + bias + 0.2 * _tail(stream))]
     if all(flow < 0.5 / 60000.0 for flow in flows.values()):
         signs = (("stream", "none"),)
     else:
         signs = ()
         for unit in places.units:
-            found = _warm(flotilla, boat, unit, stream)
+            found = _warm(fleet, boat, unit, stream)
             if found is not None:
                 numbers.append(Number("discharge", unit, found + bias + 0.3 * _tail(stream)))
         if which != THERMOMETER:
             numbers += [_bucket(name, flow, stream) for name, flow in flows.items()]
     if which == GAUGE:
-        for kind, error in (("amps", 0.04), ("suction", 0.0)):
-            seen = predicted(flotilla, kind, "")
-            if seen is not None and np.isfinite(seen[boat]):
-                value = float(seen[boat])
-                off = error * abs(value) + (0.03 if kind == "amps" else 1200.0)
-                numbers.append(Number(kind, "", value + off * _tail(stream)))
+        amps, suction = float(now.amps[boat]), float(now.suction[boat])
+        numbers.append(Number("amps", "", amps + (0.04 * amps + 0.03) * _tail(stream)))
+        numbers.append(Number("suction", "", suction + 1200.0 * _tail(stream)))
     return Readings(tuple(numbers), signs)
 
 
-def _warm(flotilla: Flotilla, boat: int, unit: str, stream: RandomState) -> float | None:
+def _warm(fleet: Fleet, boat: int, unit: str, stream: RandomState) -> float | None:
     """The discharge of a unit; just before a trip or some time after it; not where it is dry."""
-    at = flotilla.point.units[unit]
-    flow = float(np.broadcast_to(at.volume_flow, at.state.shape)[boat])
-    if flow < 0.3 / 60000.0:
+    now = fleet.sailed
+    if now.through[unit][boat] < LEAST_FLOW:
         return None
-    warm = float(predicted(flotilla, "discharge", unit)[boat])
-    if int(at.state[boat]) == words.TRIPS and stream.random_sample() < 0.5:
-        coil = next(item for item in flotilla.boats.loop.coils if item.unit == unit)
-        heat = np.broadcast_to(
-            coil.machine.rated_capacity + coil.machine.rated_power, at.state.shape
-        )
-        rise = min(0.85 * float(heat[boat]) / (4.08e6 * flow), 35.0)
-        warm = float(np.broadcast_to(at.inlet_temperature, at.state.shape)[boat]) + rise
+    warm = float(now.leaves[unit][boat])
+    if now.trips[unit][boat] and stream.random_sample() < 0.5:
+        warm = float(now.before_trip[unit][boat])
+    warm += float(fleet.ships["reads_high"][boat])
     if stream.random_sample() < 0.02:  # not held in the stream
         warm = stream.uniform(warm - 6.0, warm + 2.0)
     return warm

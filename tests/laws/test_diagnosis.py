@@ -623,6 +623,36 @@ def test_one_hot_unit_may_be_its_hose_or_its_coil():
     assert found["branch_kinked"] > found["strainer"]
 
 
+def test_a_dry_outlet_beside_a_strong_one_points_at_its_own_branch():
+    """And none at each outlet is the same as none."""
+    for dry, strong in (("port", "starboard"), ("starboard", "port")):
+        rows = {"stream": {f"{dry} outlet": "none", f"{strong} outlet": "strong"}}
+        found = odds_of(rows, "motor-three-units")
+        assert max(found, key=found.get) == "branch_shut", found
+    each = {"port outlet": "none", "starboard outlet": "none"}
+    assert read({"stream": each}, "motor-three-units") == read({"stream": "none"})
+
+
+@pytest.mark.parametrize(
+    ("rows", "written"),
+    [
+        ({"sea": "29 degF"}, "29C"),
+        ({"discharge": "36 degF"}, "36C"),
+        ({"sea": "79 degF", "discharge": "70 degC"}, ""),
+        ({"sea": "48 degF"}, ""),
+    ],
+)
+def test_a_temperature_that_only_the_other_scale_makes_usual_is_asked_about(rows, written):
+    if not written:
+        assert read(rows).count == len(rows)
+        return
+    with pytest.raises(SeaflowError) as caught:
+        read(rows)
+    (problem,) = caught.value.problems
+    assert problem.code == "D01" and f'"{written}"' in problem.write
+    assert read(rows | {"mode": "heating"}).count == len(rows)
+
+
 def test_what_stored_readings_taught_is_told_where_it_narrowed_a_figure_down():
     """By 15 % of its width at the least; own boats are drawn close to those that agree."""
     for after, told in (((0.916, 1.0, 1.085), True), ((0.914, 1.0, 1.085), False)):

@@ -26,6 +26,8 @@ from seaflow.studies.diagnose.hypotheses import (
     EVEN,
     GUESSED,
     NONE,
+    OWN_GUESSED,
+    PLAIN,
     SHARES,
     STEPS,
     Guess,
@@ -529,8 +531,9 @@ def test_with_a_guess_every_hypothesis_still_weighs_what_its_odds_say():
     pointed[where] = 1.0
     even = np.full((len(faults), STEPS), 1.0 / STEPS)
     own = np.full((len(faults) + 1, 2, 10), 0.1)
-    guess = Guess(pointed / pointed.sum(), even, own)
-    drawn = spread_evenly(faults, 40_000, RandomState(1), guess)
+    units = np.tile([1.0, 0.0, 0.0], (len(faults), 1))
+    guess = Guess(pointed / pointed.sum(), even, units, own)
+    drawn = spread_evenly(faults, 160_000, RandomState(1), guess)
     weight = weights_of(drawn)
     assert weight.sum() == pytest.approx(1.0, abs=0.01)
     here = (drawn.first == starts[where]) & (drawn.second == others[where])
@@ -539,16 +542,44 @@ def test_with_a_guess_every_hypothesis_still_weighs_what_its_odds_say():
     last = drawn.second == len(faults) - 1  # pairs come last, and are reached as the others are
     by_odds = chances[others == len(faults) - 1].sum()
     assert weight[last].sum() == pytest.approx(by_odds, rel=0.2)
+    struck = (
+        drawn.units(3)[0] == 0
+    )  # the unit that is pointed at comes oftener, and weighs the same
+    assert struck[here].mean() == pytest.approx(GUESSED + (1.0 - GUESSED) / 3.0, abs=0.01)
+    assert weight[here & struck].sum() == pytest.approx(chances[where] / 3.0, rel=0.02)
+
+
+def test_a_pair_that_no_scout_had_is_drawn_by_what_its_faults_do_elsewhere():
+    """One fault explains all, another is often beside others: both together are not forgotten."""
+    faults = setup().faults
+    first, second, pointed = listed(faults)
+    pointed[first == 3] *= 100.0
+    pointed[(first == 3) & (second == 7)] = 0.0
+    even = np.full((len(faults), STEPS), 1.0 / STEPS)
+    guess = Guess(
+        pointed / pointed.sum(),
+        even,
+        np.ones((len(faults), 1)),
+        np.full((len(faults) + 1, 1, 10), 0.1),
+    )
+    drawn = spread_evenly(faults, 40_000, RandomState(1), guess)
+    pairs = (drawn.first == 3) & (drawn.second >= 0)
+    alike = np.median(np.bincount(drawn.second[pairs])[10:])
+    assert ((drawn.first == 3) & (drawn.second == 7)).sum() > 0.15 * alike
 
 
 def test_own_figures_go_where_a_guess_points_and_weigh_less_for_it():
     """A figure that is guessed in the last tenth of its spread comes there by the guess's share."""
     own = np.full((2, 1, 10), 1e-9)
     own[:, 0, 9] = 1.0
-    guess = Guess(np.ones(2), np.ones((1, STEPS)) / STEPS, own / own.sum(axis=2, keepdims=True))
-    shares = (np.arange(1000) + 0.5)[np.newaxis] / 1000.0
-    moved, oftener = steered_own(guess, np.full(1000, NONE), shares)
+    even = np.ones((1, STEPS)) / STEPS
+    guess = Guess(np.ones(2), even, np.ones((1, 1)), own / own.sum(axis=2, keepdims=True))
+    shares = (np.arange(10_000) + 0.5)[np.newaxis] / 10_000.0
+    toss = RandomState(1).permutation(10_000) / 10_000.0
+    moved, oftener = steered_own(guess, np.full(10_000, NONE), shares, toss)
     last = moved[0] >= 0.9
-    assert last.mean() == pytest.approx(GUESSED + 0.1 * (1.0 - GUESSED), abs=0.002)
-    assert np.exp(-oftener[last]).sum() / 1000.0 == pytest.approx(0.1, abs=0.002)
+    there = OWN_GUESSED + 0.1 * (1.0 - OWN_GUESSED)
+    assert last.mean() == pytest.approx(PLAIN * 0.1 + (1.0 - PLAIN) * there, abs=0.005)
+    assert np.exp(-oftener[last]).sum() / 10_000.0 == pytest.approx(0.1, abs=0.002)
+    assert np.exp(oftener).min() > PLAIN  # none is drawn much more rarely than it comes
     assert np.exp(-oftener).mean() == pytest.approx(1.0, abs=0.01)

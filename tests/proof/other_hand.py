@@ -1,9 +1,10 @@
 """Prove the diagnosis on boats of another hand, in pieces that add up.
 
-"run FILE UNITS BOATS [SEED [FLEET]]" diagnoses boats of 1 to 4 units, one set of readings each, and
-adds a line for each to FILE. Boats that stand there already are passed over, and after four minutes
-it stops: run it again. SEED is of the inference, FLEET of the boats. "report FILE ..." prints the
-tables of one or more files, and how far two seeds agree on boats that both have answered.
+"run FILE UNITS BOATS [FLEET [SEED ...]]" diagnoses boats of 1 to 4 units, one set of readings each,
+and adds a line for each to FILE. Boats that stand there already are passed over, and after four
+minutes it stops: run it again. FLEET is the seed of the boats, SEED that of the inference: of two
+the answers are compared. "report FILE ..." prints the tables of one or more files, and how far two
+seeds agree on boats that both have answered.
 
 docs/diagnosis.md shows what it printed. The boats are those of tests/helpers/other_hand.py, which
 knows nothing of what the diagnosis takes for likely. Each boat gives one answer, because a test of
@@ -39,25 +40,28 @@ CLOSE, LEAD, LEAST = 0.04, 0.05, 0.10  # of odds
 LEAST_KEPT = 0.02
 
 
-def run(file: Path, units: int, n_boats: int, seed: int, fleet_seed: int) -> None:
-    """Add the answers for boats that the file does not hold yet."""
+def run(file: Path, units: int, n_boats: int, fleet_seed: int, seeds: Sequence[int]) -> None:
+    """Add the answers for boats that the file does not hold yet, one for each seed."""
     rows = read([file]) if file.exists() else []
     known = {
-        row["boat"]
+        (row["boat"], row["seed"])
         for row in rows
-        if (row["units"], row["seed"], row["fleet"]) == (units, seed, fleet_seed)
+        if (row["units"], row["fleet"]) == (units, fleet_seed)
     }
     setup, started = hand.setup_with(units, tempfile.mkdtemp()), time.monotonic()
     with file.open("a", encoding="utf-8") as stream:
         for block in range(-(-n_boats // BLOCK)):
             wanted = [
-                k for k in range(block * BLOCK, min((block + 1) * BLOCK, n_boats)) if k not in known
+                (boat, seed)
+                for boat in range(block * BLOCK, min((block + 1) * BLOCK, n_boats))
+                for seed in seeds
+                if (boat, seed) not in known
             ]
             if not wanted:
                 continue
             drawn = 100_000 * fleet_seed + 1000 * units + block
             fleet = hand.fleet(setup, BLOCK, drawn % 2**32)
-            for boat in wanted:
+            for boat, seed in wanted:
                 if time.monotonic() - started > SECONDS:
                     return
                 row = answered(
@@ -173,4 +177,5 @@ if __name__ == "__main__":
         report(read([Path(name) for name in sys.argv[2:]]))
     else:
         units, n_boats, *more = (int(word) for word in sys.argv[3:])
-        run(Path(sys.argv[2]), units, n_boats, *(more + [INFERENCE_SEED, FLEET_SEED][len(more) :]))
+        fleet_seed, *seeds = more or [FLEET_SEED]
+        run(Path(sys.argv[2]), units, n_boats, fleet_seed, seeds or [INFERENCE_SEED])

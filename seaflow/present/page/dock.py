@@ -22,9 +22,9 @@ from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS, lateness
 from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.simulate import FAR_SEA
 
 N_NORMAL = 4  # seas at which it is told what is normal
-FAR_SEA = 5.0  # K beyond the seas that were drawn, from which on a reading is asked again
 BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
 METERS = {
     "volts": ("V", "V"),

@@ -24,8 +24,8 @@ from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Setup
 
 STEPS = 24  # equal shares of the spread
-EVEN = 0.2  # of the draws that are spread evenly all the same
-COARSER = 1.2  # times its error, as which the discharge counts here
+EVEN = 0.02  # of the draws that are spread evenly all the same
+LONG_TAIL = 3.0  # degrees of freedom: errors of Student are spread about as people read
 
 
 def rows_of_cabins(setup: Setup) -> Iterator[tuple[int, str]]:
@@ -72,10 +72,9 @@ def _chances(flotilla: Flotilla, number: Number, times: Array) -> Array:
     unit = flotilla.point.units[number.place]
     foot = unit.inlet_temperature + flotilla.boats.reads_high
     seen = foot + (unit.outlet_temperature - unit.inlet_temperature) * times
-    error = COARSER * error_of(flotilla, "discharge", seen[STEPS // 2])
-    log = -0.5 * ((number.value - seen) / error) ** 2
-    log = np.where(unit.state == words.COOLING, log, 0.0)
-    likely = np.exp(log - log.max(axis=0))
+    off = (number.value - seen) / error_of(flotilla, "discharge", seen[STEPS // 2])
+    likely = 1.0 / (1.0 + off**2 / LONG_TAIL) ** 2
+    likely = np.where(unit.state == words.COOLING, likely, 1.0)
     return np.asarray((1.0 - EVEN) * likely / likely.sum(axis=0) + EVEN / STEPS)
 
 

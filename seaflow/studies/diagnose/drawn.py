@@ -16,7 +16,6 @@ from seaflow.base.arrays import Array
 from seaflow.boat.network import downstream, upstream
 from seaflow.model import point as words
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.hypotheses import Guess
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
@@ -32,15 +31,13 @@ from seaflow.studies.diagnose.predict import (
     water_shares,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, signs
-from seaflow.studies.diagnose.simulate import Flotilla, Setup
+from seaflow.studies.diagnose.simulate import Flotilla, Setup, usual_seas
 
 DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 SCOUTS = 8192  # boats of the round that looks where usual readings lie
 N_USUAL = 48  # of these, whose readings it looks at
-COLDER, WARMER = 3.0, 3.0  # K beyond the season that a reading of the sea may be
-LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
 BENT = 0.2  # K, by which nine discharges in ten may be off half way between
@@ -124,7 +121,7 @@ def drawn_boats(
 
     Seas lie between the `ends` [degC], or else those of the season and a little beyond.
     """
-    seas = tuple(float(sea) for sea in np.linspace(*(ends or _ends(setup)), N_SEAS))
+    seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
     known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))
     fleets = [simulate(setup, _of_sea(sea), n_draws, seed, known) for sea in seas]
     middle = fleets[len(fleets) // 2]
@@ -153,12 +150,6 @@ def drawn_boats(
         chances=dict(_chances(middle, pair, where)),
         water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
     )
-
-
-def _ends(setup: Setup) -> tuple[float, float]:
-    known = season(setup.case).temperatures
-    low = max(min(known) - COLDER, LEAST_SEA)
-    return low, max(min(max(known) + WARMER, MOST_SEA), low + 1.0)
 
 
 def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) -> Array:
@@ -202,6 +193,7 @@ def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
     return Guess(
         likely / likely.sum(),
         np.mean([one.severity for one in found], axis=0),
+        np.mean([one.units for one in found], axis=0),
         np.mean([one.own for one in found], axis=0),
     )
 

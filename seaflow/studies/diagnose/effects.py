@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.boat.network import upstream
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HeatingCoil, HoseRun, Pumping
@@ -304,6 +305,23 @@ def _first_hose(field: str) -> Effect:
     return effect
 
 
+def _branch_shut(boats: Boats, struck: Struck) -> Boats:
+    """Shut the branch of a unit, or on half of the boats what leads to its outlet."""
+    own = {unit: np.where(struck.heads, 0.0, bad) for unit, bad in struck.by_unit.items()}
+    boats = _first_hose("fittings_coefficient")(boats, replace(struck, by_unit=own))
+    loop = boats.loop
+    for link in struck.built.loop.links:
+        hose = next((item for item in link.elements if isinstance(item, HoseRun)), None)
+        if not link.to_sea or hose is None:
+            continue
+        before = upstream(struck.built.network, link.elements[-1].name)
+        bad = sum(struck.by_unit[unit] for unit in struck.by_unit if unit in before)
+        now = next(item for item in loop.elements(HoseRun) if item.name == hose.name)
+        more = now.fittings_coefficient + np.where(struck.heads, bad, 0.0)
+        loop = loop.changed(now, fittings_coefficient=more)
+    return replace(boats, loop=loop)
+
+
 def _leak(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, leaking=np.maximum(boats.leaking, struck.severity))
 
@@ -332,6 +350,7 @@ EFFECTS: Mapping[str, Effect] = {
     "suction_kinked": _kinked(before_pump=True),
     "delivery_kinked": _kinked(before_pump=False),
     "branch_kinked": _first_hose("fittings_coefficient"),
+    "branch_shut": _branch_shut,
     "growth": _condition("growth"),
     "coil_scaled": _scaled,
     "coil_blocked": _coils(_blocked_coil),

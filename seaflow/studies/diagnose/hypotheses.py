@@ -18,9 +18,13 @@ Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
 
 NONE = -1  # in the place of a fault that a boat does not have
 SHARES = (0.06, 0.56, 0.38)  # of the draws with no fault, one and two
-GUESSED = 0.7  # of the draws of a second round that go where the first one points
+GUESSED = 0.7  # of the draws of a further round that go where the one before points
+BESIDE = 0.15  # and that have what it points at beside a fault that may change nothing
 EVEN = 0.5  # how far draws are spread evenly over faults, instead of by their odds
 STEPS = 20  # of the spread of a severity
+OWN_STEPS = 10  # of the spread of an own figure
+OWN_GUESSED = 0.85  # of an own figure's draws, of boats that are steered at all
+PLAIN = 0.1  # of the boats whose own figures are drawn as they come
 WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in logarithms
 MOST_SHARE = 0.998  # of anything that can be blocked or lost
 DIMENSIONS = 4  # of the points drawn for faults: two severities, two units
@@ -52,6 +56,11 @@ class Hypotheses:
         """Return which boats have a fault."""
         return np.asarray((self.first == fault) | (self.second == fault))
 
+    def units(self, n_units: int) -> NDArray[np.intp]:
+        """Return the place of the unit that each of the two faults strikes: (2, boats)."""
+        picked = (self.unit_shares * n_units).astype(np.intp)
+        return np.asarray(np.minimum(picked, n_units - 1))
+
     @property
     def tosses(self) -> NDArray[np.bool_]:
         """Which way each of the two faults goes where it may go either way: (2, boats).
@@ -70,14 +79,16 @@ class Hypotheses:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Guess:
-    """Where a first round points: how likely each hypothesis is, and how bad each fault.
+    """Where a round points: how likely each hypothesis is, how bad each fault, and at which unit.
 
-    `severity` has a row for each fault and a column for each step of its spread; `own` has, for
-    each first fault and last for none, such a row for every figure of the boat.
+    `severity` has a row for each fault and a column for each step of its spread, `units` a column
+    for each unit; `own` has, for each first fault and last for none, a row of steps for every
+    figure of the boat.
     """
 
     chances: Array
     severity: Array
+    units: Array
     own: Array
 
 
@@ -114,12 +125,15 @@ def spread_evenly(
 ) -> Hypotheses:
     """Return draws in which also unlikely faults come often, with the odds to weigh them by.
 
-    Where a `guess` is given most draws go where it points, and a part is still spread evenly.
+    Where a `guess` is given most draws go where it points, and a part is still spread evenly. A
+    pair that few boats had before is drawn by what its faults do elsewhere, so that no rare pair
+    hangs on a few boats of great weight.
     """
     starts, others, chances = listed(faults)
     drawn_as = _evenly(len(faults), chances)
     if guess is not None:
-        drawn_as = GUESSED * guess.chances + (1.0 - GUESSED) * drawn_as
+        beside = _beside(guess.chances, chances, len(faults))
+        drawn_as = GUESSED * guess.chances + BESIDE * beside + (1 - GUESSED - BESIDE) * drawn_as
     steps = (np.arange(n_draws) + stream.random_sample()) / n_draws
     places = np.minimum(np.searchsorted(np.cumsum(drawn_as), steps), chances.size - 1)
     log_prior = np.log(chances[places] / (n_draws * drawn_as[places]))
@@ -130,42 +144,67 @@ def spread_evenly(
     return with_severity(faults, drawn, shares)
 
 
+def _beside(guessed: Array, chances: Array, n_faults: int) -> Array:
+    """Return how likely each hypothesis is if pairs are no more than their faults make them.
+
+    Either one of the two explains as much as alone, or each does what it does beside any other.
+    """
+    rows, columns = np.triu_indices(n_faults, 1)
+    before, now = chances[n_faults + 1 :], guessed[n_faults + 1 :]
+    alone = (guessed / chances)[1 : n_faults + 1]
+    sums = [np.bincount(np.r_[rows, columns], np.r_[one, one], n_faults) for one in (now, before)]
+    beside = sums[0] / np.maximum(sums[1], 1e-300)
+    either = before * np.maximum(alone[rows], alone[columns])
+    each = before * beside[rows] * beside[columns]
+    each *= now.sum() / max(float(each.sum()), 1e-300)
+    found = np.concatenate([guessed[: n_faults + 1], either + each])
+    return np.asarray(found / found.sum())
+
+
 def _steered(drawn: Drawn, shares: Array, guess: Guess) -> tuple[Drawn, Array]:
-    """Move the severities to where the guess has them, and weigh the boats for that."""
+    """Move severities and units to where the guess has them, and weigh the boats for that."""
     first, second, log_prior = drawn
-    moved = np.array(shares)
-    edges = np.linspace(0.0, 1.0, STEPS + 1)
-    for number, likely in enumerate(guess.severity):
-        density = GUESSED * likely * STEPS + (1.0 - GUESSED)
-        upto = np.concatenate([[0.0], np.cumsum(density) / STEPS])
-        for row, which in enumerate((first, second)):
-            where = which == number
-            moved[row, where] = np.interp(shares[row, where], upto, edges)
-            step = np.minimum((moved[row, where] * STEPS).astype(int), STEPS - 1)
-            log_prior = np.array(log_prior)
-            log_prior[where] -= np.log(density[step])
+    moved, log_prior = np.array(shares), np.array(log_prior)
+    for row, which in enumerate((first, second)):
+        has = np.flatnonzero(which != NONE)
+        for place, likely in ((row, guess.severity), (row + 2, guess.units)):
+            density = GUESSED * likely * likely.shape[1] + (1.0 - GUESSED)
+            moved[place, has], heights = _moved(shares[place, has], density[which[has]])
+            log_prior[has] -= np.log(heights)
     return (first, second, log_prior), moved
 
 
-def steered_own(guess: Guess, first: NDArray[np.intp], shares: Array) -> tuple[Array, Array]:
+def _moved(shares: Array, density: Array) -> tuple[Array, Array]:
+    """Return shares moved so that they have a density of steps, and how high it is there.
+
+    `density` has a row of steps, 1 in the mean, for each share.
+    """
+    n_steps = density.shape[1]
+    upto = np.cumsum(density, axis=1) / n_steps
+    step = np.minimum((shares[:, np.newaxis] >= upto).sum(axis=1), n_steps - 1)
+    rows = np.arange(shares.size)
+    height = density[rows, step]
+    inside = (shares - upto[rows, step]) * n_steps / height + 1.0
+    return np.clip((step + inside) / n_steps, 0.0, 1.0 - 1e-9), height
+
+
+def steered_own(
+    guess: Guess, first: NDArray[np.intp], shares: Array, toss: Array
+) -> tuple[Array, Array]:
     """Return the shares of the own figures moved to where the guess has them, for each first fault.
 
-    And the logarithm of how much oftener each boat is drawn for that.
+    And the logarithm of how much oftener each boat is drawn for that. A part of the boats, by their
+    `toss`, stays as it was drawn, so that none is drawn much more rarely than it comes.
     """
     n_steps = guess.own.shape[-1]
-    density = GUESSED * guess.own * n_steps + (1.0 - GUESSED)
-    edges = np.concatenate(
-        [np.zeros((*density.shape[:2], 1)), np.cumsum(density, axis=2) / n_steps], axis=2
-    )
-    moved, oftener = np.array(shares), np.zeros(first.size)
-    for row, share in enumerate(shares[: guess.own.shape[1]]):
-        upto, here = edges[first, row], density[first, row]
-        step = np.minimum((share[:, np.newaxis] >= upto[:, 1:]).sum(axis=1), n_steps - 1)
-        boats = np.arange(first.size)
-        height = here[boats, step]
-        moved[row] = (step + (share - upto[boats, step]) * n_steps / height) / n_steps
-        oftener += np.log(height)
-    return np.clip(moved, 0.0, 1.0 - 1e-9), oftener
+    density = OWN_GUESSED * guess.own * n_steps + (1.0 - OWN_GUESSED)
+    moved, oftener, steered = np.array(shares), np.zeros(first.size), toss >= PLAIN
+    for row in range(guess.own.shape[1]):
+        here = density[first, row]
+        moved[row, steered], _ = _moved(shares[row, steered], here[steered])
+        step = np.minimum((moved[row] * n_steps).astype(int), n_steps - 1)
+        oftener += np.log(here[np.arange(first.size), step])
+    return moved, np.logaddexp(np.log(PLAIN), np.log1p(-PLAIN) + oftener)
 
 
 def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:

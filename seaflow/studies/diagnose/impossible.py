@@ -16,6 +16,7 @@ SEA_AND_LINE = 1.0  # K that the sea and the line to the gauge may be off
 BAR, PSI = 1e5, 6894.757  # Pa
 LEAST_VOLTS, MOST_VOLTS = 0.6, 1.3  # of rated, that a supply still gives; own choice
 LEAST_TURNING = 0.4  # of rated, at which a pump that moves water may still be read; own choice
+MOST_RISE = 35.0  # K over the warmest sea that water leaves a unit; own choice
 FREEZING = -2.0  # degC of the coldest sea
 TOO_WARM_TO_HEAT = 30.0  # degC of the sea, which then is nearly as warm as the coil in the cabin
 
@@ -32,13 +33,15 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
     Raises
     ------
     SeaflowError
-        If the sea is too warm to heat in; if the discharge is colder than the sea while cooling,
-        or warmer while heating; if the
-        refrigerant condenses colder than the sea, or while heating, when it does so in the cabin;
-        if stream, flow and pump exclude each other; if the volts are those of another supply.
+        If a temperature is in the other scale; if the sea is too warm to heat in; if the discharge
+        is colder than the sea while cooling, or warmer while heating; if the refrigerant condenses
+        colder than the sea, or while heating, when it does so in the cabin; if stream, flow and
+        pump exclude each other; if the volts are those of another supply.
     """
     _refuse_signs(readings, places)
     _refuse_volts(readings, places)
+    if readings.mode == "cooling":
+        _refuse_other_scale(readings, places)
     sea = readings.of("sea")
     for item in readings.numbers:
         if item.kind in HIGH_SIDE:
@@ -63,6 +66,24 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
                 "No fault of the loop does that: the thermometers or the places were mixed up, or "
                 "the unit runs in the other mode.",
             )
+
+
+def _refuse_other_scale(readings: Readings, places: Places) -> None:
+    """Refuse a temperature that no water has here, and would have in degrees of the other scale."""
+    low, high = places.seas
+    for item in readings.numbers:
+        ends = {"sea": (low, high), "discharge": (low, high + MOST_RISE)}.get(item.kind)
+        if ends is None or ends[0] <= item.value <= ends[1]:
+            continue
+        fahrenheit, celsius = 1.8 * item.value + 32.0, (item.value - 32.0) / 1.8
+        for meant, written in ((fahrenheit, f"{fahrenheit:.4g}C"), (celsius, f"{item.value:.4g}F")):
+            if ends[0] <= meant <= ends[1]:
+                raise question(
+                    f"a {instruments()[item.kind].title} of {_degrees(item.value)} is far from "
+                    "what is usual here",
+                    f"A sea of {_degrees(low)} to {_degrees(high)} is believed of this boat.",
+                    f'Is it in the other scale? Then write "{written}".',
+                )
 
 
 def _refuse_signs(readings: Readings, places: Places) -> None:

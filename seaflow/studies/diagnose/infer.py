@@ -12,6 +12,7 @@ from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.cabins import rows_of_cabins, with_cabins
 from seaflow.studies.diagnose.hypotheses import (
     NONE,
+    OWN_STEPS,
     STEPS,
     Guess,
     listed,
@@ -28,7 +29,8 @@ ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE, MORE = 300.0, 2  # boats of a scouting round, below which so many times are drawn
 COARSER = 1.3  # each time
 MOST_COARSER = 8
-OWN_STEPS = 10  # of the spread of an own figure
+POINTED = 150.0  # boats that must carry what a round of scouts points at
+POWERS = 0.85 ** np.arange(24)  # to which their weights are taken for that, until they do
 LEAN = 50.0  # boats of one first fault, below which its own figures lean on those of all
 ASTRAY = (
     0.01  # how often readings are of another boat than the plan's, or another state; own choice
@@ -125,7 +127,8 @@ def simulate(
     if own is None:
         own = own_shares(setup, n_draws, seed + 1)
         if known.guess is not None:
-            own, oftener = steered_own(known.guess, hypotheses.first, own)
+            toss = stream.random_sample(n_draws)
+            own, oftener = steered_own(known.guess, hypotheses.first, own, toss)
             hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
     found = run(setup, hypotheses, met, own, readings)
     found = replace(found, drawn_plainly=known.plain or found)
@@ -147,11 +150,11 @@ def infer(
     """
     scouts = n_draws // 2
     few = None if shares is None else shares[:, :scouts]
-    found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings)
+    found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings, 1)
     plain = found.flotilla.as_they_come
-    if found.effective < ENOUGH or found.wider > 1.0:
+    if found.effective < ENOUGH:
         known = Known(few, guess_from(found), plain)
-        found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings)
+        found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings, 1)
     known = Known(shares, guess_from(found), plain)
     if found.effective < SPARSE and shares is None:
         n_draws *= MORE
@@ -160,16 +163,27 @@ def infer(
 
 def guess_from(found: Posterior) -> Guess:
     """Return where a round points; its severities and own figures a little smoothed."""
-    hypotheses = found.flotilla.hypotheses
-    severity = []
-    for number in range(len(found.flotilla.setup.faults)):
-        sums = np.full(STEPS, 1e-9)
-        for row, which in enumerate((hypotheses.first, hypotheses.second)):
-            where = which == number
-            step = (hypotheses.severity_shares[row, where] * STEPS).astype(int)
-            sums += np.bincount(step, weights=found.weight[where], minlength=STEPS)[:STEPS]
-        severity.append(sums)
-    return Guess(found.by_hypothesis, _smoothed(np.asarray(severity)), _own_guess(found))
+    found = replace(found, weight=_evened(found.weight))
+    hypotheses, setup = found.flotilla.hypotheses, found.flotilla.setup
+    n_faults, n_units = len(setup.faults), len(setup.places.units)
+    severity, units = np.full((n_faults, STEPS), 1e-9), np.full((n_faults, n_units), 1e-9)
+    steps = (hypotheses.severity_shares * STEPS).astype(int)
+    for row, which in enumerate((hypotheses.first, hypotheses.second)):
+        has = which != NONE
+        for sums, step in ((severity, steps[row]), (units, hypotheses.units(n_units)[row])):
+            np.add.at(sums, (which[has], step[has]), found.weight[has])
+    units /= units.sum(axis=1, keepdims=True)
+    return Guess(found.by_hypothesis, _smoothed(severity), units, _own_guess(found))
+
+
+def _evened(weight: Array) -> Array:
+    """Return weights taken to the highest power at which enough boats carry what they point at."""
+    log = np.log(np.maximum(weight, 1e-300) / weight.max())
+    for power in POWERS:
+        found = np.exp(power * log)
+        if found.sum() ** 2 >= POINTED * float((found**2).sum()):
+            break
+    return np.asarray(found / found.sum())
 
 
 def _own_guess(found: Posterior) -> Array:
@@ -229,10 +243,10 @@ def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Arra
     return np.asarray(found), np.asarray(share)
 
 
-def weigh(flotilla: Flotilla, readings: Readings) -> Posterior:
-    """Return the odds after the readings."""
+def weigh(flotilla: Flotilla, readings: Readings, most_coarser: int = MOST_COARSER) -> Posterior:
+    """Return the odds after the readings; instruments count as coarser so many times at most."""
     wider = 1.0
-    for _ in range(MOST_COARSER):
+    for _ in range(most_coarser):
         log, astray = _weighed(flotilla, readings, wider)
         log_weight = flotilla.log_prior + log
         weight = np.exp(log_weight - float(log_weight.max()))

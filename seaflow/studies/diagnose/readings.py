@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from seaflow.base.arrays import Array
@@ -150,6 +151,14 @@ class Readings:
                 return item.value
         return None
 
+    def of_all(self, outlets: tuple[str, ...]) -> Readings:
+        """Return the readings with no stream of the boat in place of none at every outlet."""
+        dry = {place for place, word in self.streams if word == "none"}
+        if not outlets or dry != set(outlets):
+            return self
+        told = dict.fromkeys((*self.signs, ("stream", "none")))
+        return replace(self, signs=tuple(told), streams=())
+
     @property
     def is_empty(self) -> bool:
         """True if nothing was read at all."""
@@ -166,13 +175,14 @@ class Places:
     """The units and outlets of one loop, at which something can be read.
 
     `refrigerants` are those of the plates, by unit, where the case has them; `volts` the rated
-    ones of the supply.
+    ones of the supply, and `seas` between which a sea is believed without a question [degC].
     """
 
     units: tuple[str, ...]
     outlets: tuple[str, ...]
     refrigerants: Mapping[str, str] = field(default_factory=dict)
     volts: float | None = None
+    seas: tuple[float, float] = (-math.inf, math.inf)
 
     def at(self, where: tuple[str, ...]) -> tuple[str, ...]:
         """Return the places at which an instrument can read."""

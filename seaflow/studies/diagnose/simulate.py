@@ -31,6 +31,9 @@ CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
 MOST_EVEN = 56  # own figures that are drawn evenly; those of a typical boat beyond them at random
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
+BEYOND_SEASON = 3.0  # K that a reading of the sea may be
+LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
+FAR_SEA = 5.0  # K beyond these, from which on a reading is asked again
 EDGE = 0.01  # of the usual volts, by which a density is smoothed
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
 
@@ -54,7 +57,7 @@ class Setup:
         units = tuple(coil.unit for coil in loop.coils)
         plates = {unit.name: unit.refrigerant for unit in self.case.unit}
         known = {name: plate for name in units if (plate := plates.get(name)) is not None}
-        return Places(units, outlets, known, self.case.supply.voltage)
+        return Places(units, outlets, known, self.case.supply.voltage, believed_seas(self.case))
 
     @property
     def inputs(self) -> tuple[Input, ...]:
@@ -119,6 +122,19 @@ class Flotilla:
         return np.asarray(self.hypotheses.log_prior + self.met.log_weight)
 
 
+def usual_seas(case: Case) -> tuple[float, float]:
+    """Return the coldest and the warmest sea that is looked at of a boat that cools [degC]."""
+    known = season(case).temperatures
+    low = max(min(known) - BEYOND_SEASON, LEAST_SEA)
+    return low, max(min(max(known) + BEYOND_SEASON, MOST_SEA), low + 1.0)
+
+
+def believed_seas(case: Case) -> tuple[float, float]:
+    """Return between which ends a sea is believed; beyond, it may be in the other scale [degC]."""
+    low, high = usual_seas(case)
+    return low - FAR_SEA, high + FAR_SEA
+
+
 def own_shares(setup: Setup, n_boats: int, seed: int) -> Array:
     """Return shares of the spread of each own figure, and last of the pump's amps."""
     wanted = len(setup.inputs) + 1
@@ -154,7 +170,7 @@ def struck_by(setup: Setup, hypotheses: Hypotheses, boats: Boats) -> Boats:
     """Return the boats with their faults."""
     units = [unit.name for unit in setup.built.network.units_by_size]
     tosses = hypotheses.tosses
-    picked = np.minimum((hypotheses.unit_shares * len(units)).astype(int), len(units) - 1)
+    picked = hypotheses.units(len(units))
     for number, fault in enumerate(setup.faults):
         severity, is_first = hypotheses.severity[number], hypotheses.first == number
         which = np.where(is_first, picked[0], picked[1])

@@ -217,8 +217,6 @@ def stop_of(posterior: Posterior, readings: Readings) -> tuple[Fact, Fact] | Non
     """Return the verdict that a single sign demands at once, or None."""
     dry = tuple(place for place, word in readings.streams if word == "none")
     told = set(readings.signs)
-    if dry and len(dry) == len(posterior.flotilla.setup.places.outlets):
-        told.add(("stream", "none"))
     met = [sign for sign in _STOPS if sign in told]
     if met == [("stream", "none")] and ("pump", "silent") in told:
         return _all_stands(posterior)

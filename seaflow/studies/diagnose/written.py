@@ -298,7 +298,7 @@ def _readings_of(taken: _Taken, places: Places, assumed: tuple[Fact, ...]) -> Re
     )
     _refuse_twice(found)
     refuse_impossible(found, places)
-    return found
+    return found.of_all(places.outlets)
 
 
 def _refuse_twice(readings: Readings) -> None:
