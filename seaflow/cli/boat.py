@@ -130,6 +130,23 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
 
     With `gaps` a half-known boat is taken as well.
     """
+    try:
+        loaded = read_asked(asked, json_, gaps)
+    except SeaflowError as error:
+        refuse(error, json_)
+    if not json_:
+        warn(loaded.warnings)
+    return loaded
+
+
+def read_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
+    """Return the boat that is meant, as load_asked does.
+
+    Raises
+    ------
+    SeaflowError
+        With every problem of what was said, or of the file.
+    """
     from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
     pump = asked.texts.get("pump")
@@ -138,17 +155,10 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     texts = asked.texts
     if texts.get("pump"):
         texts = {**texts, "pump": completed(texts["pump"], json_)}
-    try:
-        _check(asked)
-        if asked.file is None:
-            loaded = spoken_boat(texts, catalogue, gaps).loaded
-        else:
-            loaded = said_of_a_file(asked.file, texts, catalogue, gaps)
-    except SeaflowError as error:
-        refuse(error, json_)
-    if not json_:
-        warn(loaded.warnings)
-    return loaded
+    _check(asked)
+    if asked.file is None:
+        return spoken_boat(texts, catalogue, gaps).loaded
+    return said_of_a_file(asked.file, texts, catalogue, gaps)
 
 
 def _check(asked: Asked) -> None:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.boat import Asked, boat_options, load_asked, of_its_pump
+from seaflow.cli.boat import Asked, boat_options, of_its_pump, read_asked
 from seaflow.cli.common import EXITS, json_option, refuse, sampling_options, units_option
 from seaflow.cli.files import require_free, write_new
 from seaflow.cli.improve import is_watched
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
+    from seaflow.boat.load import Loaded
+    from seaflow.studies.page.half import HalfKnown
     from seaflow.studies.page.study import BoatPage
 
 
@@ -37,6 +40,8 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     The page is one file that needs no network: it opens in any browser, on a phone too, and prints.
     It holds both systems of units; --units says which it shows first. Every part is shown with the
     pump that `size` puts first, the survey with the boat as she is. Exit codes are those of `size`.
+    Of a boat of which too little is told to calculate anything the page says what to add, and has
+    what can be told without (exit code 3).
     The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
     the boat with the pump she has. Without any boat it is of typical ones with a unit of 5,000 to
     24,000 BTU/h.
@@ -46,9 +51,11 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
         return
     if owner and json_:
         raise click.UsageError("--owner writes a page for people; for data ask diagnose --json.")
-    loaded = load_asked(asked, json_)
+    loaded, lacks = _loaded(asked, json_, owner)
     try:
         _check(output)
+        if lacks:
+            _half(loaded.case, lacks, (output, units), json_)
         case = of_its_pump(loaded.case, asked.pump_of(loaded.case))
         if owner:
             write_new((output, _owners(loaded.case, units)))
@@ -59,6 +66,34 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
         write_new((output, made))
     except SeaflowError as error:
         refuse(error, json_)
+    click.echo(text)
+    _written(output, json_)
+    sys.exit(EXITS[answer.grade])
+
+
+def _loaded(asked: Asked, json_: bool, owner: bool) -> tuple[Loaded, tuple[Problem, ...]]:
+    """Return the boat, and what she lacks where nothing but that keeps her from being calculated.
+
+    True errors end the command.
+    """
+    try:
+        return read_asked(asked, json_), ()
+    except SeaflowError as error:
+        with suppress(SeaflowError):
+            if asked.file is not None and not owner:
+                return read_asked(asked, json_, gaps=True), error.problems
+        refuse(error, json_)
+
+
+def _half(case: Case, lacks: tuple[Problem, ...], where: tuple[str, str], json_: bool) -> None:
+    """Write the page of a half-known boat, and end the command: nothing is decided yet."""
+    from seaflow.present.page.half import half_html
+    from seaflow.studies.page.half import half_known
+
+    output, units = where
+    answer = half_known(case, lacks)
+    text = _text(case, answer, json_, units)
+    write_new((output, half_html(case, answer, units)))
     click.echo(text)
     _written(output, json_)
     sys.exit(EXITS[answer.grade])
@@ -115,7 +150,7 @@ def _progress() -> Callable[[str], None]:
     return tell
 
 
-def _text(case: Case, answer: BoatPage, json_: bool, units: str) -> str:
+def _text(case: Case, answer: BoatPage | HalfKnown, json_: bool, units: str) -> str:
     from seaflow.present.card import card_text
     from seaflow.present.data import as_json
     from seaflow.present.faces import faces_of

@@ -1,6 +1,7 @@
 """The command `page`: what it writes, refuses, prints and ends with."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -51,3 +52,40 @@ def test_nothing_is_written_over_and_another_ending_is_refused(done):
 def test_without_a_file_to_write_it_does_nothing():
     result = run(SLOOP)
     assert result.exit_code == 2 and "--output" in result.stderr
+
+
+# A boat of which too little is told
+
+
+@pytest.fixture
+def half_told(tmp_path):
+    """The sloop without the plate of her unit and the lengths of her hoses."""
+    text = SLOOP.read_text(encoding="utf-8")
+    text = re.sub(r'^(cooling|length) = ".*$', "", text, flags=re.M)
+    file = tmp_path / "half.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def test_of_a_half_told_boat_it_says_what_to_add_and_has_the_rest(half_told, tmp_path):
+    file = tmp_path / "half.html"
+    result = run(half_told, "-o", file, "--json")
+    assert result.exit_code == 3
+    (lack,) = json.loads(result.stdout)["lacks"]
+    lines = {problem["line"] for problem in lack["problems"]}
+    page = file.read_text(encoding="utf-8")
+    assert {problem["code"] for problem in lack["problems"]} == {"K02"} and len(lines) > 2
+    assert page.count("not recorded</em>") >= len(lines) - 1
+    assert all(problem["write"].split(" = ")[0] in page for problem in lack["problems"])
+    for mark in ("answer", "run", "survey", "cautions"):
+        assert f'<section id="{mark}"' in page
+    assert 'id="curve"' not in page
+
+
+def test_true_errors_are_refused_however_much_is_missing(half_told, tmp_path):
+    text = half_told.read_text(encoding="utf-8")
+    half_told.write_text(text.replace('warmest = "', 'warmest = "warm '), encoding="utf-8")
+    result = run(half_told, "-o", tmp_path / "half.html", "--json")
+    assert result.exit_code == 2 and not (tmp_path / "half.html").exists()
+    codes = {problem["code"] for problem in json.loads(result.stdout)["problems"]}
+    assert "K02" in codes and len(codes) > 1

@@ -11,13 +11,18 @@ from seaflow.present.faces import faces_of
 from seaflow.present.page.both import AMERICAN, METRIC, Two
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
+from seaflow.studies.page.half import HalfKnown
 from seaflow.studies.page.study import BoatPage
 
 CAREFUL, MORE = "Careful", "More"
 
 
-def page_card(answer: BoatPage, show: Show) -> Card:
+def page_card(answer: BoatPage | HalfKnown, show: Show) -> Card:
     """Return the card of a page."""
+    if isinstance(answer, HalfKnown):
+        from seaflow.present.page.half import half_card
+
+        return half_card(answer, show)
     return size_card(answer.asked.size, show)
 
 

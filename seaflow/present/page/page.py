@@ -25,12 +25,12 @@ from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.parts import item_notes, item_rows
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
+from seaflow.present.page.shared import cautions_sheet, survey_sheet
 from seaflow.present.page.sound import sound_picture
 from seaflow.present.place.drawing import place_drawing
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
-from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
@@ -212,20 +212,8 @@ class _Parts:
         return PageSheet("start", "First start", "start.html", given)
 
     def _survey(self) -> PageSheet:
-        title, answer = "Survey of the loop", self.page.asked.survey
-        if answer is None:
-            given: dict[str, Any] = {"lacks": self.page.lacking("survey")}
-            return PageSheet("survey", title, "survey.html", given)
-        details = self._behind("survey", answer)
-        kept = [part for part in details if part.title.metric not in ("Cautions", "The record")]
-        given = {
-            "lacks": (),
-            "card": whole_card("survey", self.case, answer),
-            "seen": answer.points_seen,
-            "points": answer.points,
-            "details": kept,
-        }
-        return PageSheet("survey", title, "survey.html", given, starts=True)
+        answer = self.page.asked.survey
+        return survey_sheet(self.case, answer, self.page.lacking("survey"))
 
     def _basis(self, size: list[Behind]) -> PageSheet:
         given = {
@@ -252,12 +240,8 @@ class _Parts:
 
     def _cautions(self) -> PageSheet:
         asked = self.page.asked
-        every: dict[str, Caution] = {}
-        for answer in (asked.size, asked.place, *asked.first_start, asked.energy, asked.survey):
-            for item in () if answer is None else answer.cautions:
-                every.setdefault(item.title, item)
-        given = {"cautions": list(every.values())}
-        return PageSheet("cautions", "Cautions in full", "cautions.html", given)
+        every = (asked.size, asked.place, *asked.first_start, asked.energy, asked.survey)
+        return cautions_sheet(answer for answer in every if answer is not None)
 
 
 def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:

@@ -17,6 +17,9 @@ WORDS: Mapping[str, str] = {
     "branch": "{units}: from {start} to {end}",
     "branch_to_sea": "{units}: from {start} to the sea",
     "common_way_out": "from {start} to the sea, shared",
+    "half_title": "{boat}: not told in full yet",
+    "half_told": "{problems} {problems:thing is|things are} missing that every calculation needs; "
+    "the page has what can be told without them",
     "hose_onward": "then {length} of {bore}",
     "then": "{before} then {after}",
     "outside": "open",
