@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.present.card import Card
+from seaflow.present.card import Card, block, capital, card
 from seaflow.present.faces import faces_of
 from seaflow.present.page.both import AMERICAN, METRIC, Two
 from seaflow.present.quantities import Show
@@ -20,10 +21,20 @@ CAREFUL, MORE = "Careful", "More"
 def page_card(answer: BoatPage | HalfKnown, show: Show) -> Card:
     """Return the card of a page."""
     if isinstance(answer, HalfKnown):
-        from seaflow.present.page.half import half_card
-
-        return half_card(answer, show)
+        return _half_card(answer, show)
     return size_card(answer.asked.size, show)
+
+
+def _half_card(answer: HalfKnown, show: Show) -> Card:
+    """Return the card of a page that has no answer yet: what to add to the case."""
+    (lack,) = answer.lacks
+    asked = [f"{capital(one.what)}. {one.write}" for one in lack.problems]
+    told = show.sentence(fact("page.half_told", problems=len(asked)))
+    blocks = [
+        block("Not yet", capital(told)),
+        block("Add", *asked, kept=1, listed=True, apart=True),
+    ]
+    return card(show.sentence(fact("page.half_title", boat=answer.boat)), blocks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,24 +9,11 @@ from markupsafe import Markup
 
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.present.card import Card, block, capital, card
+from seaflow.present.card import capital
 from seaflow.present.page.both import amount_of, said
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.shared import cautions_sheet, survey_sheet
-from seaflow.present.quantities import Show
 from seaflow.studies.page.half import HalfKnown, Recorded
-
-
-def half_card(answer: HalfKnown, show: Show) -> Card:
-    """Return the card of a page that has no answer yet: what to add to the case."""
-    (lack,) = answer.lacks
-    asked = [f"{capital(one.what)}. {one.write}" for one in lack.problems]
-    told = show.sentence(fact("page.half_told", problems=len(asked)))
-    blocks = [
-        block("Not yet", capital(told)),
-        block("Add", *asked, kept=1, listed=True, apart=True),
-    ]
-    return card(show.sentence(fact("page.half_title", boat=answer.boat)), blocks)
 
 
 def half_html(case: Case, page: HalfKnown, system: str) -> str:
