@@ -13,7 +13,7 @@ from seaflow.present.card import capital
 from seaflow.present.page.both import amount_of, said
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.shared import cautions_sheet, survey_sheet
-from seaflow.studies.page.half import HalfKnown, Recorded
+from seaflow.studies.page.half import HalfKnown, RecordedThing
 
 
 def half_html(case: Case, page: HalfKnown, system: str) -> str:
@@ -42,7 +42,7 @@ def _sheets(case: Case, page: HalfKnown) -> Iterator[PageSheet]:
     yield cautions_sheet([page.asked.survey])
 
 
-def _rows(one: Recorded) -> Iterator[dict[str, Any]]:
+def _rows(one: RecordedThing) -> Iterator[dict[str, Any]]:
     """Yield a row for a thing and its first hose onward, and one for each further hose."""
     told: dict[str, Any] = {"number": one.number, "name": capital(one.name), "height": None}
     if one.height is not None:

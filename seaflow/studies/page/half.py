@@ -25,7 +25,7 @@ class Onward:
 
 
 @dataclass(frozen=True, slots=True)
-class Recorded:
+class RecordedThing:
     """A thing of a loop by its number, with what is recorded of its place and its hoses onward."""
 
     number: int
@@ -35,11 +35,11 @@ class Recorded:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class ToldSoFar:
     """The survey of a half-known boat, and her loops as recorded, by name."""
 
     survey: Survey
-    loops: tuple[tuple[str, tuple[Recorded, ...]], ...]
+    loops: tuple[tuple[str, tuple[RecordedThing, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class HalfKnown:
     ALSO = ("grade",)
 
     boat: str
-    asked: Known
+    asked: ToldSoFar
     lacks: tuple[Lack, ...]
     runs: tuple[RunOfLoop, ...] = ()
 
@@ -75,7 +75,7 @@ def half_known(case: Case, problems: tuple[Problem, ...]) -> HalfKnown:
     for loop in network.loops(case):
         numbers = network.numbers_of(loop)
         things = tuple(
-            Recorded(
+            RecordedThing(
                 number,
                 name,
                 tuple(onward(hose, numbers) for hose in loop.leaving(name)),
@@ -84,5 +84,5 @@ def half_known(case: Case, problems: tuple[Problem, ...]) -> HalfKnown:
             for name, number in numbers.items()
         )
         loops.append((loop.name, things))
-    known = Known(survey(case), tuple(loops))
+    known = ToldSoFar(survey(case), tuple(loops))
     return HalfKnown(case.boat.name, known, (Lack("size", problems),))
