@@ -16,7 +16,8 @@ def balance(asked: Asked, view: View) -> None:
 
     Shows every branch with all open and with each shut, the setting of the balancing valves that
     shares in proportion to need, wider shared hoses, units in series, and what warm water costs
-    that the intake draws back in. Exit code 1 says that no setting brings all to need.
+    that the intake draws back in. Graded as `size` and `improve` grade it, over a whole season:
+    exit code 1 says that the boat will not do, with valves set or not, 3 that it does tightly.
     """
     loaded = load_asked(asked, view.json_)
     from seaflow.studies.balance.study import balance as ask

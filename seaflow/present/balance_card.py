@@ -21,6 +21,7 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.answer import Balance, LoopBalance, ValveSetting
+from seaflow.studies.design.judge import YES
 from seaflow.studies.design.start import cures_of
 
 
@@ -33,20 +34,23 @@ def balance_card(answer: Balance, show: Show) -> Card:
         sea=amount("temperature", answer.sea_temperature),
     )
     blocks = [*loops_of(answer, lambda loop: _blocks(loop, show))]
-    short = any(loop.starves for loop in answer.loops)
-    blocks.append(more("balance", "improve" if short else "size"))
+    blocks.append(more("balance", "size" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, len(answer.loops))
 
 
 def _decision(loop: LoopBalance) -> Iterator[Fact]:
     if loop.no_start:
         yield fact("balance.no_start", said=loop.no_start[0].said)
-    if loop.starves and loop.is_met:
+    if loop.sets:
         yield from loop.outcome
         for item in loop.sharing[0].starving:
             yield fact("balance.as_it_is", branch=item.branch, short=-item.margin)
+    elif loop.judged_set is not None and loop.starves:
+        yield from (*loop.water, fact("balance.valves_alone"))
     else:
         yield from (*loop.water, *loop.outcome)
+    if loop.grade != YES and not loop.no_start and loop.judged.deciding is not None:
+        yield loop.judged.deciding.said
 
 
 def _blocks(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
@@ -55,7 +59,7 @@ def _blocks(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
 
 
 def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
-    setting = loop.setting if loop.starves and loop.is_met else None
+    setting = loop.setting if loop.sets else None
     if setting is not None:
         rows = [show.sentences(_valve(row)) for row in setting.branches]
         yield block("Set", *map(capital, rows), listed=True, apart=True)
@@ -64,12 +68,12 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
         yield block("Or", *sentences([loop.wider], show))
     cure = list(cures_of(item.cure for item in loop.no_start))
     cure += [said for unit in loop.series for said in unit.says if said.kind == PIPE]
-    cure += [] if loop.is_met else [fact("balance.improve_helps")]
+    cure += [] if loop.grade == YES else [fact("balance.improve_helps")]
     yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)
     gives = loop.sharing[0].flow if setting is None else setting.flow
     pump = pump_told(loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives)
     yield block("Pump", *sentences([pump], show), apart=setting is None and not cure)
-    sure = [fact("balance.card_sure"), *([loop.on_days] if loop.on_days is not None else [])]
+    sure = [loop.on_days, fact("balance.card_sure")]
     if loop.setting is not None and loop.setting.when_dirty is not None:
         sure.append(loop.setting.when_dirty)
     yield block("How sure", *sentences(sure, show), kept=len(sure[:2]), apart=True)

@@ -31,6 +31,9 @@ def _answer(loop: LoopBalance, show: Show) -> Iterator[Line]:
     yield labelled("Starves" if loop.starves else "Water", show.sentences(loop.water, "; "))
     if loop.to_set:
         yield labelled("Set", show.sentences(loop.to_set))
+    yield labelled("Season", show.sentence(loop.on_days))
+    if loop.a_day is not None:
+        yield labelled("A day", show.sentence(loop.a_day))
     if loop.wider is not None:
         yield labelled("Or", show.sentence(loop.wider))
     for unit in loop.series:

@@ -28,6 +28,8 @@ def _answer(loop: LoopHeating, show: Show) -> Iterator[Line]:
     yield from pump_lines(loop, show, f", {show.both('flow', clean.flow)}")
     yield labelled("Starts", show.sentences(loop.starts))
     yield labelled("Coldest", show.sentences(loop.down_to))
+    day = fact("heating.day", energy=amount("energy", loop.energy_per_day))
+    yield labelled("A day", show.sentence(day))
     for unit in clean.units:
         yield labelled("Unit", show.sentence(_gives(unit, loop.least_flows.get(unit.name))))
 

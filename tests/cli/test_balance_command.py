@@ -4,7 +4,7 @@ import json
 
 import pytest
 from click.testing import CliRunner
-from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, path_of
+from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, path_of, text_of
 
 from seaflow.cli.main import main
 
@@ -20,7 +20,7 @@ def whole(*arguments):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_shipped_case_gets_an_answer(name):
     result = run(path_of(name), "--full")
-    assert result.exit_code == (1 if name == BAD else 0)
+    assert result.exit_code == {BAD: 1, SLOOP: 0}.get(name, 3)
     assert result.exception is None or isinstance(result.exception, SystemExit)
     assert "None" not in result.stdout
     assert "nan" not in result.stdout.split()
@@ -51,8 +51,15 @@ def test_series_and_single_branches():
     assert "Outlets and intakes, port hull" in whole(path_of(CATAMARAN))
 
 
-def test_the_card_sets_valves_and_says_how_to_check_them_where_streams_mix():
-    card = json.loads(run(path_of(MOTOR), "--json").stdout)["card"]
+def test_the_card_sets_valves_and_says_how_to_check_them_where_streams_mix(tmp_path):
+    """With one branch far off valves help; as shipped they do not, and the card says so."""
+    far = ('bore = "19 mm"\nlength = "5.8 m"', 'bore = "19 mm"\nlength = "40 m"')
+    (tmp_path / "far.toml").write_text(edited(text_of(MOTOR), far), encoding="utf-8")
+    asked = (tmp_path / "far.toml", "--pump", "demo-pedestal-230", "--json")
+    card = json.loads(run(*asked).stdout)["card"]
+    near = json.loads(run(path_of(MOTOR), "--json").stdout)["card"]
+    assert "Set" not in [block["label"] for block in near["blocks"]]
+    assert "Setting the valves alone does not do." in near["blocks"][0]["says"]
     blocks = {block["label"]: block["says"] for block in card["blocks"]}
     labels = list(blocks)
     assert labels.index("Careful") < labels.index("Set") < labels.index("Check")

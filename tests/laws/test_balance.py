@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from answer_data import kinds_of
-from sizing import BAD, KETCH, MOTOR, edited, load_text, needs_of, shipped, shuffled, text_of
+from sizing import BAD, KETCH, MOTOR, SLOOP, edited, load_text, needs_of, shipped, shuffled, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
@@ -21,7 +21,7 @@ from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, thr
 from seaflow.studies.balance.study import balance
 from seaflow.studies.balance.warm import _discharge, discharges_of
 from seaflow.studies.design.changes import with_hose_bore
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import worst_cases
 
@@ -493,4 +493,4 @@ def test_no_boat_whose_pump_cannot_start_is_in_balance(tmp_path):
     (loop,) = answer.loops
     assert loop.is_met and kinds_of(item.said for item in loop.no_start)
     assert answer.grade == NO
-    assert balance(shipped(KETCH)).grade == YES
+    assert balance(shipped(KETCH)).grade == TIGHT and balance(shipped(SLOOP)).grade == YES

@@ -298,6 +298,7 @@ def test_the_boat_as_it_is_gets_what_balance_says(name):
         assert loop.now.worst == worst.branch
         assert loop.now.flow == pytest.approx(worst.flow, rel=HIGH)
         assert loop.now.margin == pytest.approx(worst.margin, abs=HIGH)
+        assert loop.now.grade == shared.judgement.grade
 
 
 def test_the_error_of_a_likelihood_and_the_energy_of_a_day():
@@ -432,6 +433,25 @@ def test_an_outlet_that_limits_is_offered_with_its_seacock():
     level = groups_by_name(*KETCH_SPACE, case=replace(case, outlet=outlets))[OUTLET].levels[1]
     assert (level.says.kind, level.n_changes) == ("improve.outlet", 1)
     assert level.apply(case).outlet[0].bore == pytest.approx(0.013)
+
+
+FAR = ('bore = "19 mm"\nlength = "5.8 m"', 'bore = "19 mm"\nlength = "40 m"')
+
+
+@pytest.mark.parametrize("far", [False, True])
+def test_valves_are_judged_as_balance_judges_them(tmp_path, far):
+    """By the same days: as shipped they help nobody, with one branch far off they do."""
+    text = text_of(MOTOR)
+    case = load_text(tmp_path, edited(text, FAR) if far else text)
+    pump = "demo-pedestal-230" if far else None
+    (changed,), (balanced,) = improve(case, pump).loops, balance(case, pump).loops
+    now, then = balanced.judgement, balanced.judged_set
+    assert (changed.now.grade, changed.now.keeps_rise) == (now.grade, now.keeps_rise)
+    (single,) = (one for one in changed.singles if [c.kind for c in one.changes] == [VALVES])
+    assert single.keeps_rise == then.keeps_rise
+    assert single.keeps_running == then.keeps_running
+    assert balanced.sets == far
+    assert balanced.grade == balanced.judged.grade == (then if far else now).grade
 
 
 def test_valves_are_set_as_balance_sets_them():

@@ -81,10 +81,19 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "units at full load), elsewhere by the stream. Go round twice: each valve moves the others."
     ),
     "on_days": (
-        "On {share:.0%} of simulated days, each on another boat like this one, no branch falls "
-        "short, all valves open."
+        "Over the season all units keep their permitted rise on {share:.0%} of the simulated days."
     ),
-    "card_sure": ("For clean hoses in the warmest sea; seaflow improve tries whole seasons"),
+    "on_days_set": (
+        "Over the season all units keep their permitted rise on {share:.0%} of the simulated days "
+        "with the valves set, on {before:.0%} as it is."
+    ),
+    "day": "All cooling takes {energy} in a day: pump, compressors, fans and controls.",
+    "day_set": (
+        "All cooling takes {energy} in a day with the valves set, {before} as it is: pump, "
+        "compressors, fans and controls."
+    ),
+    "valves_alone": "Setting the valves alone does not do.",
+    "card_sure": "Flows are for clean hoses in the warmest sea.",
     "pump_then": "The pump then gives {flow} at {power}.",
     "dirty_enough": _dirty_enough,
     "dirty_short": (

@@ -23,6 +23,10 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "({where})"
     ),
     "card_tight": "in a sea of {sea} it comes close to ice: {said}",
+    "day": (
+        "All heating takes {energy} in a day, for the hours and loads of its duties in this sea: "
+        "pump, compressors, fans and controls."
+    ),
     # What makes it tight or a no.
     "ices": "no flow keeps {unit} clear of ice in this sea ({where})",
     "ices_for_want_of_water": (

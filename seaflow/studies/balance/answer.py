@@ -8,7 +8,7 @@ from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.certainty.find_out import FindOut
-from seaflow.studies.design.judge import NO, SLACK, YES, Ruling, worst_of
+from seaflow.studies.design.judge import GRADES, NO, SLACK, YES, Judgement, Ruling, worst_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,9 @@ class ValveSetting:
     """What one balancing valve must be set to.
 
     `extra_loss` is a loss coefficient on the bore of `hose`, on top of what the branch has with its
-    valve wide open; `turns` is open from shut, None where the case gives no curve that reaches it.
-    `rise` is that of the water over the branch at this setting, None where a unit does not cool;
-    `own_outlet` tells whether its stream comes out alone.
+    valve wide open, and `loss` with that of the valve; `turns` is open from shut, None where the
+    case gives no curve that reaches it. `rise` is that of the water over the branch at this
+    setting, None where a unit does not cool; `own_outlet` tells whether its stream comes out alone.
     """
 
     branch: str
@@ -53,6 +53,7 @@ class ValveSetting:
     flow: float = measured("m3/s")
     margin: float = measured("-")
     extra_loss: float = measured("-")
+    loss: float = measured("-")
     extra_head: float = measured("m")
     bore: float = measured("m")
     turns: float | None = measured("-")
@@ -66,6 +67,7 @@ class ValveSetting:
         return throttles(self.extra_loss)
 
 
+WORTH = 0.05  # of simulated days; valves that win no more are not worth setting
 LEAST_LOSS = 0.05  # extra loss coefficient; less is a valve wide open
 
 
@@ -162,15 +164,23 @@ class Recirculation:
 class LoopBalance:
     """The answer for one loop; `setting` and `trunk` are None with fewer than two branches.
 
-    `invented` tells of the pump, `no_start` what keeps it from starting, `water` who starves,
-    `to_set` what to do with the valves, `wider` what wider hoses would do instead, `drawn_back`
-    what a share of discharge at the intake would.
+    `judgement` is that of `size` for the boat as it is, and `judged_set` with the valves set; None
+    where no valve has to be. `invented` tells of the pump, `no_start` what keeps it from starting,
+    `water` who starves, `to_set` what to do with the valves, `wider` what wider hoses would do
+    instead, `drawn_back` what a share of discharge at the intake would, `on_days` how often all
+    units keep their rise, `a_day` what all cooling takes in a day, None where a unit stops.
     """
 
+    ALSO = ("grade",)
+
     name: str
+    judgement: Judgement
+    judged_set: Judgement | None
     pump: str
     pump_title: str
     pump_why: Fact
+    on_days: Fact
+    a_day: Fact | None
     invented: bool
     water: tuple[Fact, ...]
     drawn_back: Fact
@@ -185,7 +195,6 @@ class LoopBalance:
     recirculation: tuple[Recirculation, ...]
     sea_temperature: float = measured("degC")
     find_out: tuple[FindOut, ...] = ()
-    on_days: Fact | None = None
 
     @property
     def outcome(self) -> tuple[Fact, ...]:
@@ -194,18 +203,40 @@ class LoopBalance:
 
     @property
     def is_met(self) -> bool:
-        """True if every branch has its need with all valves open, or after setting them."""
+        """True if in the warmest sea every branch has its need, as it is or with valves set."""
         return not self.starves or (self.setting is not None and self.setting.meets)
 
     @property
+    def sets(self) -> bool:
+        """True if setting the valves makes the boat better, by the judgement of all questions."""
+        return sets(self.judgement, self.judged_set)
+
+    @property
+    def judged(self) -> Judgement:
+        """The judgement of the boat as this answer leaves it."""
+        return self.judged_set if self.sets and self.judged_set is not None else self.judgement
+
+    @property
     def grade(self) -> str:
-        """Yes if the pump starts and every branch has its need, as it is or set; else no."""
-        return YES if self.is_met and not self.no_start else NO
+        """That of the boat as this answer leaves it: yes, tight or no."""
+        return NO if self.no_start else self.judged.grade
 
     @property
     def starves(self) -> bool:
         """True if some branch gets less than it needs with all valves open."""
         return bool(self.sharing[0].starving)
+
+
+def sets(now: Judgement, then: Judgement | None) -> bool:
+    """Return whether valves are worth setting: by a better grade, or by days on a boat not a yes.
+
+    `then` is the judgement with them set, None where none has to be.
+    """
+    if then is None or now.grade == YES:
+        return False
+    if now.grade != then.grade:
+        return GRADES.index(then.grade) < GRADES.index(now.grade)
+    return (then.keeps_rise or 0.0) >= (now.keeps_rise or 0.0) + WORTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,5 +254,5 @@ class Balance:
 
     @property
     def grade(self) -> str:
-        """Yes if every pump starts and every branch has its need, as it is or set; else no."""
+        """The worst grade of any loop."""
         return worst_of(loop.grade for loop in self.loops)

@@ -198,6 +198,7 @@ def _row(branch: Branch, head: float, loss: float, share: float) -> ValveSetting
         flow=share * branch.need,
         margin=share - 1.0,
         extra_loss=loss,
+        loss=branch.loss_open + loss,
         extra_head=head * share**2,
         bore=branch.bore,
         turns=turns,

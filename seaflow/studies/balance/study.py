@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-
-import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built
-from seaflow.model.conditions import Conditions
-from seaflow.studies.balance.answer import Balance, LoopBalance, Sharing, Trunk, ValveSettings
+from seaflow.studies.balance.answer import (
+    Balance,
+    LoopBalance,
+    Sharing,
+    Trunk,
+    ValveSettings,
+    sets,
+)
 from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
 from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
 from seaflow.studies.design.cautions import cautions
-from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.design.certainty.sample import sample
-from seaflow.studies.design.judge import NO, judge_start
-from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.certainty.find_out import next_of
+from seaflow.studies.design.changes import network_named, with_throttles
+from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.judge import NO, Judgement, judge_start
+from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.which_pump import find_out_next, picked_loop
+from seaflow.studies.design.which_pump import judged_with, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
 
 THIN = 0.1  # of need; less is soon lost to dirt and growth
@@ -68,17 +71,26 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         setting = find_setting(built.loop, branches, now, (at, volts), needs)
         trunk = trunk_of(case, built, part, needs, now)
         wider = _wider(trunk) if sharing[0].starving else None
+    item = judged_with(case, found, part)
+    with_set = None if setting is None else _with_set(case, found, part, setting)
+    judged_set = None if with_set is None else with_set.judgement
     warm = recirculation_of(built, now)
     held = judge_start(first_start(case, built, part, now))
     answer = LoopBalance(
         name=found.name,
+        judgement=item.result.judgement,
+        judged_set=judged_set,
         pump=part.name,
         pump_title=part.title,
         pump_why=why,
         invented=part.invented,
         water=_water(sharing[0]),
         drawn_back=drawn_back(warm),
-        to_set=() if setting is None else _to_set(setting, part, sharing[0]),
+        to_set=()
+        if setting is None
+        else _to_set(
+            setting, part, bool(sharing[0].starving) or sets(item.result.judgement, judged_set)
+        ),
         wider=wider,
         no_start=tuple(item for item in held if item.grade == NO),
         sharing=sharing if several else sharing[:1],
@@ -88,23 +100,41 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         discharges=discharges_of(case, built),
         recirculation=warm,
         sea_temperature=case.sea.warmest,
-        find_out=find_out_next(case, found, part),
-        on_days=_on_days(case, built, now, needs),
+        find_out=next_of(item.unseen),
+        on_days=_on_days(item.result.judgement, judged_set),
+        a_day=_a_day(item.result, with_set),
     )
     return answer, part
 
 
-def _on_days(
-    case: Case, built: Built, now: Conditions, needs: Mapping[str, UnitNeed]
-) -> Fact | None:
-    """Return on how many simulated days, of boats in part typical, no branch falls short."""
-    if not case.typical:
+def _with_set(
+    case: Case, found: Network, part: PumpPart, setting: ValveSettings
+) -> PumpResult | None:
+    """Return how the pump does with the valves set, None where none has to be."""
+    rows = {hose.label: hose.row for hose in found.hoses}
+    losses = {rows[row.hose]: row.loss for row in setting.branches if row.throttled}
+    if not losses:
         return None
-    point = sample(case, built, now, DEFAULT_SAMPLES, DEFAULT_SEED).point
-    met = [
-        unit.volume_flow >= needs[name].flow for name, unit in point.units.items() if name in needs
-    ]
-    return fact("balance.on_days", share=float(np.mean(np.all(met, axis=0))))
+    changed = with_throttles(case, losses)
+    return judged_with(changed, network_named(changed, found.name), part).result
+
+
+def _on_days(now: Judgement, then: Judgement | None) -> Fact:
+    """Return on how many simulated days all units keep their rise, as it is and valves set."""
+    before = now.keeps_rise or 0.0
+    if then is None:
+        return fact("balance.on_days", share=before)
+    return fact("balance.on_days_set", share=then.keeps_rise or 0.0, before=before)
+
+
+def _a_day(now: PumpResult, then: PumpResult | None) -> Fact | None:
+    """Return what all cooling takes in a day, as it is and with the valves set."""
+    if now.energy_per_day is None:
+        return None
+    before = amount("energy", now.energy_per_day)
+    if then is None or then.energy_per_day is None:
+        return fact("balance.day", energy=before)
+    return fact("balance.day_set", energy=amount("energy", then.energy_per_day), before=before)
 
 
 def _water(now: Sharing) -> tuple[Fact, ...]:
@@ -128,7 +158,7 @@ def _water(now: Sharing) -> tuple[Fact, ...]:
     return (fact("balance.none_starves", branch=least.branch, margin=least.margin),)
 
 
-def _to_set(setting: ValveSettings, part: PumpPart, now: Sharing) -> tuple[Fact, ...]:
+def _to_set(setting: ValveSettings, part: PumpPart, helps: bool) -> tuple[Fact, ...]:
     """Return which valves to set, and what every branch gets then."""
     valves = tuple(
         fact("balance.valve", hose=row.hose, loss=row.extra_loss)
@@ -149,7 +179,7 @@ def _to_set(setting: ValveSettings, part: PumpPart, now: Sharing) -> tuple[Fact,
             return (*said, fact("balance.pump_too_small", pump=part.name, share=share))
         return (*said, fact("balance.pump_too_small_unevenly", pump=part.name, share=share))
     more = max(setting.margin, 0.0)
-    if now.starving:
+    if helps:
         said.append(fact("balance.all_get_it", more=more))
     else:
         said.append(fact("balance.all_get_it_anyway", more=more))

@@ -36,6 +36,7 @@ from seaflow.studies.design.certainty.by_path import drawn_paths
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import (
     GRADES,
     NO,
@@ -53,6 +54,7 @@ from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.supply import cable_drop
+from seaflow.studies.design.takes import energy_of_day, machines_assumed
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
 from seaflow.studies.design.worst_cases import WorstCase, worst_cases
@@ -95,7 +97,8 @@ class LoopHeating:
     """The answer for one loop; `least_flows` by unit, None where no flow is enough.
 
     `heats` says whether it may heat, `down_to` how cold the sea may be, `rather` which pump `size`
-    would recommend for cooling, `validity` where the answer leaves the range of a source. It is
+    would recommend for cooling, `energy_per_day` what all heating takes for the hours and loads of
+    the day's duties, `validity` where the answer leaves the range of a source. It is
     judged in the cold: by its start and suction, and by how far its water keeps from ice.
     """
 
@@ -114,6 +117,7 @@ class LoopHeating:
     start: FirstStart
     starts: tuple[Fact, ...]
     least_flows: dict[str, float | None] = measured("m3/s")
+    energy_per_day: float = measured("J", 0.0)
     validity: tuple[Fact, ...] = ()
     find_out: tuple[FindOut, ...] = ()
 
@@ -164,6 +168,7 @@ def heating(case: Case, pump: str | None = None) -> Heating:
     sea, notes = _sea(case)
     notes += [assumed("heating.freezing_margin", "limit")]
     notes += [assumed(name, unit.name) for unit in case.unit for name in heating_defaults(unit)]
+    notes += [*duties_of(case)[1], *machines_assumed(case)]
     loops = tuple(
         _loop(case.on_supply_of(found.pumps[0]), found, pump, sea)
         for found in network.loops(case)
@@ -222,9 +227,16 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
         least_flows=_least_flows(built, now),
         start=start,
         starts=(*told(start), *on_tacks(start)),
+        energy_per_day=_a_day(case, built, now),
         find_out=next_of(asked.item.unseen),
         validity=validity_notes(built, *(point for _, _, point in ran)),
     )
+
+
+def _a_day(case: Case, built: Built, now: Conditions) -> float:
+    """Return what all heating takes in a day of the duties, every one in the sea of `now` [J]."""
+    duties = [replace(duty, sea=None) for duty in duties_of(case)[0]]
+    return float(energy_of_day(case, built, now, duties)[0])
 
 
 _Ran = list[tuple[WorstCase, HeatingAt, OperatingPoint]]
