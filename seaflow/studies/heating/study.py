@@ -209,7 +209,8 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     asked = asked_of(case, found, pump)
     built, part = asked.built, asked.result.part
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
-    ran = _worst_cases(case, built, part, now)
+    ran, duties = _worst_cases(case, built, part, now), duties_of(case)[0]
+    duties = tuple(replace(duty, sea=None) for duty in duties)  # all in the sea of `now`
     at = tuple(one for _, one, _ in ran)
     first = ran[0][2]
     start = first_start(case, built, part, now, first)
@@ -227,16 +228,10 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
         least_flows=_least_flows(built, now),
         start=start,
         starts=(*told(start), *on_tacks(start)),
-        energy_per_day=_a_day(case, built, now),
+        energy_per_day=float(energy_of_day(case, built, now, duties)[0]),
         find_out=next_of(asked.item.unseen),
         validity=validity_notes(built, *(point for _, _, point in ran)),
     )
-
-
-def _a_day(case: Case, built: Built, now: Conditions) -> float:
-    """Return what all heating takes in a day of the duties, every one in the sea of `now` [J]."""
-    duties = [replace(duty, sea=None) for duty in duties_of(case)[0]]
-    return float(energy_of_day(case, built, now, duties)[0])
 
 
 _Ran = list[tuple[WorstCase, HeatingAt, OperatingPoint]]
