@@ -26,7 +26,6 @@ from seaflow.studies.design.changes import network_named, with_throttles
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, Judgement, judge_start
 from seaflow.studies.design.need import unit_needs
-from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import judged_with, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
@@ -65,20 +64,17 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
     now = replace(at[0].conditions, voltage=volts[0])
     branches = branches_of(built, needs)
     sharing = sharing_of(built.loop, branches, now)
-    several = len(branches) > 1
-    setting = trunk = wider = None
+    several, starves = len(branches) > 1, bool(sharing[0].starving)
+    setting = trunk = None
     if several:
         setting = find_setting(built.loop, branches, now, (at, volts), needs)
         trunk = trunk_of(case, built, part, needs, now)
-        wider = _wider(trunk) if sharing[0].starving else None
-    item = judged_with(case, found, part)
-    with_set = None if setting is None else _with_set(case, found, part, setting)
-    judged_set = None if with_set is None else with_set.judgement
+    item, with_set = judged_with(case, found, part), _with_set(case, found, part, setting)
+    judgement, judged_set = item.result.judgement, None if with_set is None else with_set.judgement
     warm = recirculation_of(built, now)
-    held = judge_start(first_start(case, built, part, now))
     answer = LoopBalance(
         name=found.name,
-        judgement=item.result.judgement,
+        judgement=judgement,
         judged_set=judged_set,
         pump=part.name,
         pump_title=part.title,
@@ -86,13 +82,9 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         invented=part.invented,
         water=_water(sharing[0]),
         drawn_back=drawn_back(warm),
-        to_set=()
-        if setting is None
-        else _to_set(
-            setting, part, bool(sharing[0].starving) or sets(item.result.judgement, judged_set)
-        ),
-        wider=wider,
-        no_start=tuple(item for item in held if item.grade == NO),
+        to_set=_to_set(setting, part, starves or sets(judgement, judged_set)),
+        wider=_wider(trunk) if trunk is not None and starves else None,
+        no_start=tuple(one for one in judge_start(item.result.start) if one.grade == NO),
         sharing=sharing if several else sharing[:1],
         setting=setting,
         trunk=trunk,
@@ -101,16 +93,18 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         recirculation=warm,
         sea_temperature=case.sea.warmest,
         find_out=next_of(item.unseen),
-        on_days=_on_days(item.result.judgement, judged_set),
+        on_days=_on_days(judgement, judged_set),
         a_day=_a_day(item.result, with_set),
     )
     return answer, part
 
 
 def _with_set(
-    case: Case, found: Network, part: PumpPart, setting: ValveSettings
+    case: Case, found: Network, part: PumpPart, setting: ValveSettings | None
 ) -> PumpResult | None:
     """Return how the pump does with the valves set, None where none has to be."""
+    if setting is None:
+        return None
     rows = {hose.label: hose.row for hose in found.hoses}
     losses = {rows[row.hose]: row.loss for row in setting.branches if row.throttled}
     if not losses:
@@ -158,8 +152,10 @@ def _water(now: Sharing) -> tuple[Fact, ...]:
     return (fact("balance.none_starves", branch=least.branch, margin=least.margin),)
 
 
-def _to_set(setting: ValveSettings, part: PumpPart, helps: bool) -> tuple[Fact, ...]:
+def _to_set(setting: ValveSettings | None, part: PumpPart, helps: bool) -> tuple[Fact, ...]:
     """Return which valves to set, and what every branch gets then."""
+    if setting is None:
+        return ()
     valves = tuple(
         fact("balance.valve", hose=row.hose, loss=row.extra_loss)
         if row.turns is None
