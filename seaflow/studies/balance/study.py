@@ -65,10 +65,8 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
     branches = branches_of(built, needs)
     sharing = sharing_of(built.loop, branches, now)
     several, starves = len(branches) > 1, bool(sharing[0].starving)
-    setting = trunk = None
-    if several:
-        setting = find_setting(built.loop, branches, now, (at, volts), needs)
-        trunk = trunk_of(case, built, part, needs, now)
+    setting = find_setting(built.loop, branches, now, (at, volts), needs) if several else None
+    trunk = trunk_of(case, built, part, needs, now) if several else None
     item, with_set = judged_with(case, found, part), _with_set(case, found, part, setting)
     judgement, judged_set = item.result.judgement, None if with_set is None else with_set.judgement
     warm = recirculation_of(built, now)
