@@ -134,10 +134,10 @@ def test_the_page_has_a_line_to_tick_or_fill_for_every_fact(walked):
     rows = _Rows()
     rows.feed(page)
     assert [count for count in rows.boxes if count] == [len(line.ticks) + 1 for line in told]
-    assert page.count('class="careful"') == len(stops)
+    assert page.count('class="caution"') == len(stops)
     assert f"<td>{len(told)}</td>" in page
     assert "<script" not in page
-    assert "http" not in page
+    assert "http:" not in page and "https:" not in page
 
 
 def test_the_page_prints_a_name_as_text(tmp_path):

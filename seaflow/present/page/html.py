@@ -18,7 +18,6 @@ from seaflow.present.charts.svg import looks
 from seaflow.present.page.both import AMERICAN, amount_of, told
 
 FOLDER = PACKAGE / "data" / "page"
-_LOOKS = {"record_style": "record.css", "signs": "signs.svg"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +63,11 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
     )
 
 
-def record_page(boat: str, **given: Any) -> str:
-    """Return the record of a survey as a page, in the style of the page of a boat."""
-    looks = {name: Markup(_text(file)) for name, file in _LOOKS.items()}
-    looks["style"] = _style(boat)
-    return _templates().get_template("record.html").render(boat=boat, **looks, **given)
+def record_page(template: str, boat: str, **given: Any) -> str:
+    """Return a page of the survey, its record or its checklist, in the style of all pages."""
+    style, signs = _style(boat) + Markup(_text("record.css")), Markup(_text("signs.svg"))
+    filled_in = _templates().get_template(template)
+    return filled_in.render(boat=boat, style=style, signs=signs, **given)
 
 
 def _style(boat: str) -> Markup:

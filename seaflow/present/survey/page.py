@@ -31,6 +31,7 @@ def survey_page(answer: Survey, system: str) -> str:
     said = says(answer, system)
     show = said.show
     return record_page(
+        "record.html",
         boat=answer.boat,
         hull=show.hull(answer.hull),
         head=record_rows(answer),
