@@ -43,8 +43,8 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     Of a boat of which too little is told to calculate anything the page says what to add, and has
     what can be told without (exit code 3).
     The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
-    the boat with the pump she has. Without any boat it is of typical ones with a unit of 5,000 to
-    24,000 BTU/h.
+    the boat with the pump she has, and judges nothing: its exit code is 0. Without any boat it is
+    of typical ones with a unit of 5,000 to 24,000 BTU/h.
     """
     if owner and not (asked.is_said or asked.files or json_):
         _any_boat(output, units)

@@ -294,31 +294,58 @@
     return (likely.length ? likely : rows.slice(0, 1)).slice(0, 3);
   };
 
-  // The open question that tells most about the cause for its minutes.
-  const next = (found) => {
-    const { loop, where, asked, weight } = found, n = loop.faults.length + 1;
-    const by = new Float64Array(told.count);
-    for (let i = 0; i < by.length; i += 1) by[i] = loop.pairs[loop.pair[i]][0] + 1;
-    let best = null;
-    for (const [kind, sign] of Object.entries(told.signs)) {
-      if (kind === "when" || asked.signs.some((one) => one.kind === kind) || (kind !== "stream" && kind !== "tripped" && !loop.chances[kind])) continue;
-      const spots = loop.spots.map((_, k) => k), table = sign.words.map(() => new Float64Array(n));
-      for (let i = 0; i < by.length; i += 1) {
-        if (weight[i] < 1e-9) continue;
-        const here = chances(loop, where, kind, spots, i);
-        for (let k = 0; k < table.length; k += 1) table[k][by[i]] += weight[i] * here[k];
+  // What is not read yet and tells most about the cause for its minutes: a question, or a number by
+  // the thirds in which it may lie.
+  const next = (found, rows) => {
+    const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
+    const isTold = (kind) => asked.signs.some((one) => one.kind === kind);
+    const named = rows.some(({ fault }) => fault.name === "part_load" || told.afterLoad.includes(fault.name));
+    if (named && !isTold("load") && loop.chances.load) return { kind: "load" };
+    const open = Object.entries(told.signs)
+      .filter(([kind]) => kind !== "when" && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
+      .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, kind, all, i) }));
+    for (const kind of ["discharge", "flow"]) {
+      for (const spot of all) {
+        if (numbers.some((one) => one.kind === kind && one.spot === spot)) continue;
+        open.push({ kind, spot, effort: told.instruments[kind].effort, cells: thirds(found, { kind, spot }) });
       }
-      const rows = table.map((row) => row.reduce((a, b) => a + b, 0)), columns = new Float64Array(n);
-      for (const row of table) row.forEach((one, k) => { columns[k] += one; });
-      let bits = 0;
-      table.forEach((row, r) => row.forEach((one, k) => { if (one > 0) bits += one * Math.log2(one / rows[r] / columns[k]); }));
-      if (bits >= 0.02 && (!best || bits / sign.effort > best.worth)) best = { kind, worth: bits / sign.effort };
     }
-    return best && best.kind;
+    const best = open.map((one) => ({ ...one, bits: tells(found, one.cells) })).filter(({ bits }) => bits >= 0.02)
+      .sort((a, b) => b.bits / b.effort - a.bits / a.effort)[0];
+    return best ? { kind: best.kind, spot: best.spot } : null;
+  };
+  const thirds = ({ loop, where, weight, asked }, item) => {
+    const values = Float64Array.from({ length: told.count }, (_, i) => seen(loop, where, item, i));
+    const ends = quantiles(values, weight, [1 / 3, 2 / 3]);
+    return (i) => {
+      if (Number.isNaN(values[i]) || !ends) return [0, 0, 0, 1];
+      const sure = deviation(item.kind, item.kind === "discharge" ? values[i] + asked.sea : values[i], 0);
+      const [low, high] = ends.map((end) => 1 / (1 + Math.exp(-1.702 * (end - values[i]) / sure)));
+      return [low, Math.max(high - low, 0), 1 - high, 0];
+    };
+  };
+  // The information in what may be read about the causes, two faults at once counting half each [bit].
+  const tells = ({ loop, weight }, cells) => {
+    const table = [], n = loop.faults.length + 1;
+    for (let i = 0; i < told.count; i += 1) {
+      if (weight[i] < 1e-9) continue;
+      const [one, two] = loop.pairs[loop.pair[i]], share = two === NONE ? 1 : 0.5;
+      cells(i).forEach((chance, k) => {
+        const row = (table[k] ??= new Float64Array(n));
+        row[one + 1] += share * chance * weight[i];
+        if (two !== NONE) row[two + 1] += share * chance * weight[i];
+      });
+    }
+    const columns = new Float64Array(n);
+    for (const row of table) row.forEach((one, k) => { columns[k] += one; });
+    return table.reduce((bits, row) => {
+      const all = row.reduce((a, b) => a + b, 0);
+      return row.reduce((sum, one, k) => (one > 0 ? sum + one * Math.log2(one / all / columns[k]) : sum), bits);
+    }, 0);
   };
   const answer = (asked) => {
-    const found = weigh(asked);
-    return { found, verdict: verdict(found), places: places(found), next: next(found), ...present(found) };
+    const found = weigh(asked), rows = places(found);
+    return { found, verdict: verdict(found), places: rows, next: next(found, rows), ...present(found) };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

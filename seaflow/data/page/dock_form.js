@@ -166,7 +166,10 @@
       });
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
     }
-    if (found.next) rows.push(line(say("read_next"), [told.careful[found.next], told.asks[found.next]].filter(Boolean).join(" ")));
+    if (found.next) {
+      const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";
+      rows.push(line(say("read_next"), [told.careful[kind], told.asks[kind], outlet].filter(Boolean).join(" ")));
+    }
     const unsure = [
       asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),
       !asked.assumed && (asked.sea < loop.seas[0] - 1 || asked.sea > loop.seas.at(-1) + 1) && say("sea_outside"),

@@ -26,6 +26,7 @@ from seaflow.studies.diagnose.simulate import FAR_SEA
 
 N_NORMAL = 4  # seas at which it is told what is normal
 BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
+OF_OUTLET = ("discharge", "flow")  # numbers that the script asks for by itself
 METERS = {
     "volts": ("V", "V"),
     "amps": ("A", "A"),
@@ -33,7 +34,18 @@ METERS = {
     "delivery": ("kPa", "psi"),
 }  # and what they are read in
 PICTURED = ("basket", "handle")  # beside the stream
-MORE = ("tripped", "load", "pump", "breaker", "bilge", "bubbles", "filter", "second_thermometer")
+MORE = (
+    "tripped",
+    "load",
+    "pump",
+    "breaker",
+    "bilge",
+    "bubbles",
+    "filter",
+    "second_thermometer",
+    "lid_open",
+    "burp",
+)
 
 
 class Blank(str):
@@ -131,7 +143,10 @@ def dock_sheet(
             **{kind: capital(row.title) for kind, row in instruments().items()},
             **{kind: capital(row.title) for kind, row in signs().items()},
         },
-        "asks": {kind: sign.ask for kind, sign in signs().items()},
+        "asks": {
+            **{kind: sign.ask for kind, sign in signs().items()},
+            **{kind: instruments()[kind].how for kind in OF_OUTLET},
+        },
         "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
     }
     text = json.dumps(boats, separators=(",", ":"), allow_nan=False)

@@ -44,6 +44,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "share": table[kind].share,
                 "model": table[kind].model,
                 "ends": [table[kind].least, table[kind].most],
+                "effort": table[kind].effort,
             }
             for kind in READ
         },
