@@ -6,9 +6,9 @@ whole is written, read and run again on simulated days.
 """
 
 import copy
-from dataclasses import dataclass
-from functools import partial
-from itertools import combinations
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
+from itertools import chain, combinations
 
 import numpy as np
 from disguise import written
@@ -19,15 +19,15 @@ from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.sample import sample, verdicts
-from seaflow.studies.design.choose import candidates, rank_pumps
+from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.duties import duties_of
-from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import supply_of
 from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.size.size import size
 
 SIZES = 2  # usual bores above what is there
 KEEPS = ("unit", "manifold", "tee")  # the tail it has
@@ -48,21 +48,46 @@ class Edit:
     things: int = 1
 
 
-@dataclass(frozen=True)
 class Done:
-    """What a boat does: shares of days, the flow of its worst unit, energy, and too much water."""
+    """A boat with some changes; each of what it does is found when it is asked for first."""
 
-    edits: tuple
-    rise: float
-    running: float
-    flow: float
-    energy: float
-    too_much: bool
-    case: object
+    def __init__(self, yard, edits):
+        self.yard, self.edits = yard, edits
 
     @property
     def things(self):
         return sum(edit.things for edit in self.edits)
+
+    @property
+    def name(self):
+        return " and ".join(str(edit.name) for edit in self.edits) or "as it is"
+
+    @cached_property
+    def laid(self):
+        """The case so changed, the loop built of it, and its pump."""
+        return self.yard.laid(self.edits)
+
+    @cached_property
+    def flow(self):
+        """What its worst unit gets over its need, all clean."""
+        return self.yard.flow(*self.laid)
+
+    @cached_property
+    def energy(self):
+        return self.yard.energy(*self.laid)
+
+    @cached_property
+    def too_much(self):
+        return self.yard.too_much(*self.laid[:2])
+
+    @cached_property
+    def days(self):
+        """On which share of simulated days it keeps the rise, and keeps running."""
+        return self.yard.on_days(*self.laid)
+
+    @cached_property
+    def grade(self):
+        return self.yard.grade(*self.laid)
 
 
 class Yard:
@@ -332,11 +357,12 @@ class Yard:
 
     # ------------------------------------------------------------------------------ what it does
 
-    def flow(self, *edits):
-        """What the worst unit gets over its need with some changes, all clean; else as `boat`."""
-        return self._least(*self._laid(edits))
+    def boat(self, *edits):
+        """The boat with some changes."""
+        return Done(self, edits)
 
-    def _least(self, case, built, part):
+    def flow(self, case, built, part):
+        """What the worst unit gets over its need, all clean."""
         point = operate(built.loop, full_supply(case, built.network, part))
         shares = [
             point.units[name].volume_flow[0] / need.flow
@@ -345,7 +371,7 @@ class Yard:
         ]
         return float(min(shares)) - 1.0
 
-    def _laid(self, edits):
+    def laid(self, edits):
         """The case with some changes, the loop built of it, and its pump."""
         raw = copy.deepcopy(self.raw)
         part = self.part
@@ -358,34 +384,25 @@ class Yard:
         found = next(x for x in network.loops(case) if x.name == self.found.name)
         return case, build_loop(case, found, {place.name: part for place in found.pumps}), part
 
-    def boat(self, *edits):
-        """The boat with some changes, run on simulated days."""
-        case, built, part = self._laid(edits)
-        now = full_supply(case, built.network, part)
-        drawn = sample(case, built, now, *self.days)
+    def on_days(self, case, built, part):
+        """The share of simulated days on which the rise is kept, and that on which all runs."""
+        drawn = sample(case, built, full_supply(case, built.network, part), *self.days)
         held = verdicts(case, drawn.built, drawn.point)
-        return Done(
-            tuple(edits),
-            float(held.keeps_rise.mean()),
-            float(held.keeps_running.mean()),
-            self._least(case, built, part),
-            self._energy(case, built, now, part),
-            self._too_much(case, built),
-            (case, built, part),
-        )
+        return float(held.keeps_rise.mean()), float(held.keeps_running.mean())
 
-    def _energy(self, case, built, now, part):
+    def energy(self, case, built, part):
+        """What it takes for the duties of a day."""
+        now = full_supply(case, built.network, part)
         duties = duties_of(case)[0]
         full = float(np.ravel(energy_of_day(case, built, now, duties))[0])
         if part.least_speed is None:
             return full
         setting = speed_for_need(built, part, now, self.needs)
-        from dataclasses import replace
-
         slow = replace(now, pump_speed=np.asarray([1.0 if setting is None else setting.speed]))
         return min(full, float(np.ravel(energy_of_day(case, built, slow, duties))[0]))
 
-    def _too_much(self, case, built):
+    def too_much(self, case, built):
+        """Whether a coil gets more than its maker or its alloy stands, in the cold."""
         cold = next(worst for worst in worst_cases(case) if worst.asks == "most").conditions
         point = operate(built.loop, cold)
         for unit in case.unit:
@@ -402,22 +419,15 @@ class Yard:
                 return True
         return False
 
-    def grade(self, done):
-        """The grade that `size` gives a boat."""
-        from dataclasses import replace
-
-        case, _, part = done.case
+    def grade(self, case, built, part):
+        """The grade that `size` gives a boat with this pump."""
         case = replace(
             case,
             design=replace(case.design, pumps=(part.name,)),
             pump=tuple(replace(place, fitted=None) for place in case.pump),
         )
-        found = next(x for x in network.loops(case) if x.name == self.found.name)
-        built = build_loop(case, found, {place.name: part for place in found.pumps})
-        ranked = rank_pumps(case, built, self.needs)
-        if not ranked:
-            return "no"
-        return on_simulated_days(case, ranked[0], Sampling(*self.days))[0].result.judgement.grade
+        answer = next(one for one in size(case, *self.days).loops if one.name == self.found.name)
+        return "no" if answer.chosen is None else answer.chosen.judgement.grade
 
 
 def name_of(choice_fact):
@@ -443,62 +453,88 @@ def complaints(yard, answer, pairs=True):
     edits = list(yard.edits())
     singles = {edit.name: yard.boat(edit) for edit in edits}
     yield from _about_singles(yard, answer, singles)
-    found = [yard.boat(), *singles.values()]
-    if pairs:
-        found += [yard.boat(*two) for two in combinations(edits, 2) if two[0].group != two[1].group]
-    yield from _about_winner(yard, answer, found)
-
-
-def may_win(two, winner):
-    """Whether two changes are of different things, and few enough to come before the winner."""
-    many = sum(edit.things for edit in two) > winner.n_changes + 1
-    return two[0].group != two[1].group and not (many and winner.keeps_rise >= ENOUGH)
+    for taken, others in _taken(yard, answer):
+        yield from _about_taken(yard, taken, singles)
+        two = combinations(edits, 2) if pairs else ()
+        two = (yard.boat(*pair) for pair in two if pair[0].group != pair[1].group)
+        for done in chain(others, singles.values(), two):
+            if _is_ahead(yard, done, taken):
+                rise, energy = done.days[0], done.energy
+                yield f"{done.name}: {done.things} changes, on {rise:.3f}, {energy:.4g} J"
 
 
 def _about_singles(yard, answer, singles):
-    error = 3.0 * 0.5 / yard.days[0] ** 0.5
     told = {name_of(choice.changes[-1]): choice for choice in answer.singles}
     for name, choice in told.items():
-        if name not in singles:
-            continue  # a seacock or a cable alone, which are held by hand
-        done = singles[name]
-        free = name[0] in ("pump", "strainer")  # other inputs, so other draws
-        if abs(choice.keeps_rise - done.rise) > (error if free else 1e-9):
-            yield f"{name}: enough on {choice.keeps_rise:.3f}, by brute force {done.rise:.3f}"
-        if abs(choice.margin - done.flow) > CLOSE:
-            yield f"{name}: {choice.margin:+.5f} over need, by brute force {done.flow:+.5f}"
-        if abs(choice.energy_per_day / done.energy - 1.0) > CLOSE:
-            yield f"{name}: {choice.energy_per_day:.0f} J a day, by brute force {done.energy:.0f}"
+        if name in singles:  # else a seacock or a cable alone, which are held by hand
+            yield from _differ(yard, choice, singles[name])
     for name, done in singles.items():
         if name not in told and done.flow - answer.now.margin > GAINS:
             yield f"{name}: not looked at, and brings {done.flow - answer.now.margin:+.4f}"
 
 
-def _about_winner(yard, answer, found):
-    winner = answer.winner
-    if answer.leave is not None:
+def _taken(yard, answer):
+    """What is taken, and what else there is beside changes: where the boat is left, the next."""
+    if answer.leave is None:
+        yield answer.winner, [yard.boat()]
         return
-    rank = GRADES.index(winner.grade)
-    for done in found:
-        if done.too_much and done.edits:
-            continue
-        if winner.keeps_rise >= ENOUGH:
-            fewer = done.things - winner.n_changes
-            saved = 1.0 - done.energy / winner.energy_per_day
-            least = {0: SAME, 1: WORTH + SAME}.get(fewer)
-            is_seen = round(done.energy / STEP) < round(winner.energy_per_day / STEP)
-            ahead = fewer < 0 or (least is not None and saved > least and is_seen)
-            ahead = ahead and done.rise >= ENOUGH + SURE and done.running >= 0.95
-        else:
-            ahead = done.rise > winner.keeps_rise + 3.0 * 0.5 / yard.days[0] ** 0.5
-        if ahead and GRADES.index(yard.grade(done)) <= rank:
-            names = " and ".join(str(edit.name) for edit in done.edits) or "as it is"
-            yield f"{names}: enough on {done.rise:.3f}, {done.things} changes, {done.energy:.4g} J"
+    for said in answer.why:
+        if said.kind == "improve.otherwise":
+            yield next(one for one in answer.front if one.changes == said["changes"]), []
+
+
+def _about_taken(yard, taken, singles):
+    """Its own figures and its grade, if it is made of changes that are known here."""
+    names = [name_of(change) for change in taken.changes]
+    if all(name in singles for name in names):
+        done = yard.boat(*(edit for name in names for edit in singles[name].edits))
+        yield from _differ(yard, taken, done)
+        if done.grade != taken.grade:
+            yield f"{done.name}: graded {taken.grade}, by size {done.grade}"
+
+
+def _differ(yard, choice, done):
+    """Where a choice of `improve` does otherwise than the case so changed."""
+    free = any(edit.group in ("pump", "strainer") for edit in done.edits)  # so other draws
+    rise, _ = done.days
+    if abs(choice.keeps_rise - rise) > (_error(yard) if free else 1e-9):
+        yield f"{done.name}: enough on {choice.keeps_rise:.3f}, by brute force {rise:.3f}"
+    if abs(choice.margin - done.flow) > CLOSE:
+        yield f"{done.name}: {choice.margin:+.5f} over need, by brute force {done.flow:+.5f}"
+    if abs(choice.energy_per_day / done.energy - 1.0) > CLOSE:
+        yield f"{done.name}: {choice.energy_per_day:.0f} J a day, by brute force {done.energy:.0f}"
+
+
+def _error(yard):
+    return 3.0 * 0.5 / yard.days[0] ** 0.5
+
+
+def _is_ahead(yard, done, taken):
+    """Whether a boat comes before the choice taken; what is found soonest is asked first."""
+    better = GRADES.index(taken.grade)  # so many grades are better
+    if taken.keeps_rise < ENOUGH:
+        equal = done.days[0] > taken.keeps_rise + _error(yard)
+    else:
+        fewer = done.things - taken.n_changes
+        saved = {0: SAME, 1: WORTH + SAME}
+        equal = fewer < 0 or (fewer in saved and _saves(done, taken, saved[fewer]))
+        if not (equal or better):
+            return False
+        if done.days[0] < ENOUGH + SURE or done.days[1] < RUNNING:
+            return False
+    if not (equal or better) or (done.too_much and done.edits):
+        return False
+    rank = GRADES.index(done.grade)
+    return rank < better or (equal and rank == better)
+
+
+def _saves(done, taken, least):
+    is_seen = round(done.energy / STEP) < round(taken.energy_per_day / STEP)
+    return is_seen and 1.0 - done.energy / taken.energy_per_day > least
 
 
 GRADES = ("yes", "tight", "no")
-ENOUGH = 0.9  # of days
-WETTEST = 10  # pairs that are run on all days where nothing that is found is enough
+ENOUGH, RUNNING = 0.9, 0.95  # of days
 CLOSE = 1e-4  # relative; the flow is settled to 1e-9 m of head, barbs are written with all digits
 GAINS = 0.012  # of need; what takes less than 2 % of friction brings less than a hundredth
 SAME, WORTH = 0.004, 0.02  # of a day's energy: half a step of 50 Wh; what one more change must save
