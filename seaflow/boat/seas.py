@@ -267,6 +267,10 @@ def supply_from_place(raw: dict[str, Any], reading: Reading) -> tuple[Assumption
         reading.at_key("K17", ("sea", "place"), **no_such_place(missing))
         sea.setdefault("warmest", "30 degC")  # one complaint is enough
         return ()
+    several = None if "warmest" in sea else several_waters(named, found)
+    if several is not None:
+        asked = reading.text.problem("Q03", ("sea", "place"), **several, warning=True)
+        reading.questions.append(asked)
     told = list(_beaten(sea, found))
     for key, value, why in _supplied(found, _read(sea.get("warmest")), sea):
         if key not in sea:
@@ -274,6 +278,25 @@ def supply_from_place(raw: dict[str, Any], reading: Reading) -> tuple[Assumption
             shown = "; ".join(value) if isinstance(value, list) else value
             told.append(Assumption("the sea", key.replace("_", " "), shown, why))
     return tuple(told)
+
+
+def several_waters(called: str, taken: SeaOfPlace) -> dict[str, str] | None:
+    """Return the words that several seas bear this name, and which was taken; None of a sole one.
+
+    Raises
+    ------
+    NoSuchPlace
+        If nothing is called so.
+    """
+    others = "; ".join(f"{one.name}, {one.warmest:.1f} degC" for one in other_waters(called))
+    if not others:
+        return None
+    warmest = f"{taken.warmest:.1f} degC at the warmest"
+    return {
+        "what": f'"{called}" lies on several waters: {taken.name} was taken, {warmest}',
+        "why": "The warmest of them is taken, so that the pump is enough in the others.",
+        "write": f"If another is meant, name it: {others}.",
+    }
 
 
 def no_such_place(missing: NoSuchPlace) -> dict[str, str]:

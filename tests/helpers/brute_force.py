@@ -21,6 +21,7 @@ from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.sample import sample, verdicts
 from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.duties import duties_of
+from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.speed import speed_for_need
 from seaflow.studies.design.supply import supply_of
@@ -84,6 +85,15 @@ class Done:
     def days(self):
         """On which share of simulated days it keeps the rise, and keeps running."""
         return self.yard.on_days(*self.laid)
+
+    @cached_property
+    def at_best(self):
+        """The grade that the days alone leave it, by the limits that are told of them."""
+        rise, running = self.days
+        if rise < limit("hardly_ever") or running < limit("likely_enough"):
+            return "no"
+        fine = rise >= limit("likely_enough") and running >= limit("likely_running")
+        return "yes" if fine else "tight"
 
     @cached_property
     def grade(self):
@@ -522,10 +532,11 @@ def _is_ahead(yard, done, taken):
             return False
         if done.days[0] < ENOUGH + SURE or done.days[1] < RUNNING:
             return False
-    if not (equal or better) or (done.too_much and done.edits):
-        return False
-    rank = GRADES.index(done.grade)
-    return rank < better or (equal and rank == better)
+    for grade in (lambda: done.at_best, lambda: done.grade):
+        rank = GRADES.index(grade())
+        if rank > better or (rank == better and not equal):
+            return False
+    return not (done.too_much and done.edits)
 
 
 def _saves(done, taken, least):

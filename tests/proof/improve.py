@@ -6,6 +6,7 @@ BOATS on those shipped. What differs is printed.
 
 import sys
 import tempfile
+import time
 import tomllib
 from pathlib import Path
 
@@ -35,14 +36,17 @@ def main(count, number, first=0):
 
     def look(raw, name):
         nonlocal tried, found
+        started = time.process_time()
         with tempfile.TemporaryDirectory() as folder:
             try:
                 texts = list(differs(Path(folder), raw))
             except SeaflowError:
-                return  # refused by the reader, or no pump for its supply
+                print(f"{name} is refused", flush=True)  # by the reader, or for its supply
+                return
         tried += 1
         found += bool(texts)
-        print(name, *texts, sep="\n  ", flush=True)
+        took = f"({time.process_time() - started:.0f} s)"
+        print(f"{name} {took}", *texts, sep="\n  ", flush=True)
 
     @seed(number)
     @settings(

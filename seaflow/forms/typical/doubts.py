@@ -9,7 +9,7 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
-from seaflow.boat.seas import other_waters, sea_at
+from seaflow.boat.seas import sea_at, several_waters
 from seaflow.forms.typical.build import usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
@@ -136,17 +136,9 @@ def which_water(facts: Facts) -> Iterator[Problem]:
     sea = facts.sea
     if sea is None or not sea.called or not sea.place:
         return
-    others = other_waters(sea.called)
-    if others:
-        warm = f"{sea_at(sea.place).warmest:.1f} degC"
-        told = "; ".join(f"{one.name}, {one.warmest:.1f} degC" for one in others)
-        yield Problem(
-            "Q03",
-            f'"{sea.called}" lies on several waters: {sea.place} was taken, {warm} at the warmest',
-            why="The warmest of them is taken, so that the pump is enough in the others.",
-            write=f"If another is meant, name it: {told}.",
-            warning=True,
-        )
+    several = several_waters(sea.called, sea_at(sea.place))
+    if several is not None:
+        yield Problem("Q03", **several, warning=True)
 
 
 def _limits(name: str) -> Any:

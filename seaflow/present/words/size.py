@@ -55,6 +55,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Of {days} simulated days of the season all units kept running on {running:.0%} and stayed "
         "within the permitted rise on {rise:.0%}; flow {flow:range} on nine days in ten. {worst}"
     ),
+    "how_sure_without_days": (
+        "No days were simulated, so the grade rests on the worst cases alone; days may better or "
+        "worsen it. {worst}"
+    ),
     "least_flow": "Worst case: {flow} ({where}).",
     "place_low": (
         "as low as the run allows, suction rising all the way, dry and in reach, on a soft mount "

@@ -141,7 +141,7 @@ def _how_sure(best: PumpResult, found: Certainty | None) -> Fact:
     dirtiest = fact("size.least_flow", flow=amount("flow", worst.flow), where=worst.where)
     mine = None if found is None else found.of(best.part.name)
     if found is None or mine is None:
-        return dirtiest
+        return fact("size.how_sure_without_days", worst=dirtiest)
     flow = mine.bands[0]
     return fact(
         "size.how_sure",
