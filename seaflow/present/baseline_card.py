@@ -48,6 +48,7 @@ def baseline_card(answer: BaselineSheet, show: Show) -> Card:
         volts=amount("voltage", answer.volts),
     )
     blocks: list[Block | None] = [
+        _will_not_do(answer, show),
         *_readings(answer, show),
         careful(answer.cautions),
         block("Start", *(show.sentence(one) for one in _start(answer)), kept=3, apart=True),
@@ -58,12 +59,21 @@ def baseline_card(answer: BaselineSheet, show: Show) -> Card:
     return card(show.sentence(title), blocks)
 
 
+def _will_not_do(answer: BaselineSheet, show: Show) -> Block | None:
+    """Return that `size` calls the pump a no, so that no sheet reads as if it were sound."""
+    if answer.judgement.recommended:
+        return None
+    said = fact("baseline.card_will_not_do", reason=answer.judgement.reasons[0])
+    return block("No", show.sentence(said), apart=True)
+
+
 def _readings(answer: BaselineSheet, show: Show) -> Iterator[Block | None]:
     """Yield what it should read, a block for each kind of reading."""
     for label in dict.fromkeys(LABELS.values()):
         items = [one for one in answer.expected if LABELS.get(one.what.kind) == label]
         says = [_told(item, answer, show) for item in items]
-        yield block(label, *says, kept=0 if label == SPARED else -1, listed=True)
+        apart = label == "Discharge"
+        yield block(label, *says, kept=0 if label == SPARED else -1, listed=True, apart=apart)
 
 
 def _told(item: Expected, answer: BaselineSheet, show: Show) -> str:

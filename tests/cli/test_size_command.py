@@ -350,10 +350,10 @@ def test_without_samples_nothing_is_said_of_likelihoods():
     result = run("--samples", "0", path_of(KETCH))
     assert result.exit_code == 0
     assert not re.search(r"[\d.]+ to [\d.]+ L/min", result.stdout)
-    assert (
-        json.loads(run("--json", "--samples", "0", path_of(KETCH)).stdout)["loops"][0]["certainty"]
-        is None
-    )
+    (loop,) = json.loads(run("--json", "--samples", "0", path_of(KETCH)).stdout)["loops"]
+    assert loop["certainty"] is None
+    # without days she is fine, with them tight: so the card says on what her grade rests
+    assert loop["verdict"]["how_sure"]["kind"] == "size.how_sure_without_days"
 
 
 def test_every_ratio_in_the_data_is_finite(tmp_path):

@@ -235,7 +235,7 @@ def hard_boats(case):
 
 
 @pytest.mark.parametrize(("name", "seed"), [*BOATS[1::3], *SHIPPED])
-def test_energy_heating_improve_and_diagnose_hold_the_pump_aboard_to_what_size_holds_it_to(
+def test_energy_heating_improve_baseline_and_diagnose_hold_the_pump_to_what_size_holds_it_to(
     name, seed
 ):
     case = boat(name, seed)
@@ -250,6 +250,7 @@ def test_energy_heating_improve_and_diagnose_hold_the_pump_aboard_to_what_size_h
         assert (same.rather is not None) == better
         assert same.rather is None or same.rather["pump"]["name"] == loop.chosen.part.name
         setup = setup_of(case, _network(case, loop.name), "cooling")
+        assert baseline(setup, Readings()).judgement == mine.judgement
         assert setup.part.name == same.pump == mine.part.name
         if mine.energy_per_day is not None:
             at_best_speed = pytest.approx(mine.energy_per_day, rel=ROUNDING)

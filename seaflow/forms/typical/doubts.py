@@ -138,7 +138,8 @@ def which_water(facts: Facts) -> Iterator[Problem]:
         return
     several = several_waters(sea.called, sea_at(sea.place))
     if several is not None:
-        yield Problem("Q03", **several, warning=True)
+        what, why, write = (several[name] for name in ("what", "why", "write"))
+        yield Problem("Q03", what, why=why, write=write, warning=True)
 
 
 def _limits(name: str) -> Any:

@@ -20,10 +20,11 @@ from seaflow.boat.tables.things import Pump, apart
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pressures
 from seaflow.studies.design.cautions import Caution, cautions
-from seaflow.studies.design.certainty.find_out import FindOut
+from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.certainty.sample import quantiles
+from seaflow.studies.design.judge import Judgement
 from seaflow.studies.design.start import first_start, on_tacks, told
-from seaflow.studies.design.which_pump import find_out_next, full_supply
+from seaflow.studies.design.which_pump import full_supply, judged_with
 from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
@@ -66,12 +67,16 @@ class Expected:
 
 @dataclass(frozen=True, slots=True)
 class BaselineSheet:
-    """The sheet of one loop."""
+    """The sheet of one loop.
+
+    `judgement` is what `size` holds against the pump: one that will not do has its readings too.
+    """
 
     boat: str
     loop: str
     pump: str
     why_pump: Fact
+    judgement: Judgement
     sea_temperature: float = measured("degC")
     volts: float = measured("V")
     load: float = measured("-")
@@ -107,11 +112,13 @@ def baseline(
     table = read_table("commissioning.toml")
     expected = tuple(_expected(flotilla, sea))
     known = {item.what.kind for item in expected}
+    judged = judged_with(setup.case, setup.built.network, setup.part)
     return BaselineSheet(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,
         pump=setup.part.name,
         why_pump=setup.why,
+        judgement=judged.result.judgement,
         sea_temperature=sea,
         volts=volts,
         load=readings.load,
@@ -123,7 +130,7 @@ def baseline(
         basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
         first_fill=_first_fill(setup),
-        find_out=find_out_next(setup.case, setup.built.network, setup.part),
+        find_out=next_of(judged.unseen) if setup.case.typical else (),
         cautions=cautions("baseline", [setup.part.type], setup.case.high_voltage),
     )
 
