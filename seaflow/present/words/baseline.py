@@ -13,10 +13,7 @@ WORDS: Mapping[str, str] = {
         "{boat}, loop of {loop}: healthy and clean, {mode} at {load:.0%} load, sea at {sea}, "
         "{volts} at the pump"
     ),
-    "card_will_not_do": (
-        "The pump will not do: {reason}. Below stands what she reads with it, not what her units "
-        "need: see seaflow size."
-    ),
+    "card_will_not_do": "The pump will not do: {reason}. These are her readings with it.",
     "card_rise": "{place:capital}: {reading}, {beside} over the sea.",
     "card_fall": "{place:capital}: {reading}, {beside} below the sea.",
     "card_bucket": "{place:capital}: {reading}, {bucket} in {beside}.",
