@@ -63,7 +63,10 @@ def _will_not_do(answer: BaselineSheet, show: Show) -> Block | None:
     """Return that `size` calls the pump a no, so that no sheet reads as if it were sound."""
     if answer.judgement.recommended:
         return None
-    said = fact("baseline.card_will_not_do", reason=answer.judgement.reasons[0])
+    reason = answer.judgement.reasons[0]
+    said = fact("baseline.card_will_not_do", reason=reason)
+    if reason.kind.startswith("start."):
+        said = fact("baseline.card_will_not_start")
     return block("No", show.sentence(said), apart=True)
 
 

@@ -14,6 +14,9 @@ WORDS: Mapping[str, str] = {
         "{volts} at the pump"
     ),
     "card_will_not_do": "The pump will not do: {reason}. These are her readings with it.",
+    "card_will_not_start": (
+        "The pump will not start as it lies: see Start. These are her readings once it runs."
+    ),
     "card_rise": "{place:capital}: {reading}, {beside} over the sea.",
     "card_fall": "{place:capital}: {reading}, {beside} below the sea.",
     "card_bucket": "{place:capital}: {reading}, {bucket} in {beside}.",
