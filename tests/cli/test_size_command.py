@@ -233,7 +233,8 @@ PINNED = (
     "230 V 50 Hz, continuous duty, 19 mm (3/4 in) ports, dry-run protection;",
     "Pump self-priming centrifugal AC, 230 V (demo-self-priming-230)",
     "Why 2 pumps do: every unit supplied in all 7 worst cases. Of these it has the fewest "
-    "warnings, then the least power. The one fitted now is tight: it keeps the permitted rise",
+    "warnings, then takes least in a day, pump and units together. The one fitted now is tight: it "
+    "keeps the permitted rise",
     "Runs at 21.4 L/min (5.65 gpm) against 3.97 m, in the middle of its curve (57% of its open "
     "flow), 153 W",
     "Unit saloon unit: 4.69 kW (16 000 BTU/h) cooling needs 14.9 L/min (permitted rise of 6.0 K), "

@@ -19,8 +19,10 @@ from seaflow.model.build import build_loop
 from seaflow.model.operate import operate
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.sample import sample, verdicts
-from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.choose import candidates, rank_pumps
 from seaflow.studies.design.duties import duties_of
+from seaflow.studies.design.judge import worst_of
+from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.speed import speed_for_need
@@ -94,6 +96,11 @@ class Done:
             return "no"
         fine = rise >= limit("likely_enough") and running >= limit("likely_running")
         return "yes" if fine else "tight"
+
+    @cached_property
+    def without_days(self):
+        """The grade that its start and the worst cases leave it, but for what days judge anew."""
+        return self.yard.without_days(*self.laid)
 
     @cached_property
     def grade(self):
@@ -429,15 +436,26 @@ class Yard:
                 return True
         return False
 
+    def without_days(self, case, built, part):
+        """The worst of what is held against a pump before any day is simulated."""
+        ranked = rank_pumps(_alone(case, part), built, self.needs)
+        rulings = ranked[0].result.judgement.rulings if ranked else ()
+        return worst_of(item.grade for item in rulings if item.said.kind not in DRAWN)
+
     def grade(self, case, built, part):
         """The grade that `size` gives a boat with this pump."""
-        case = replace(
-            case,
-            design=replace(case.design, pumps=(part.name,)),
-            pump=tuple(replace(place, fitted=None) for place in case.pump),
-        )
+        case = _alone(case, part)
         answer = next(one for one in size(case, *self.days).loops if one.name == self.found.name)
         return "no" if answer.chosen is None else answer.chosen.judgement.grade
+
+
+def _alone(case, part):
+    """The case with one pump to choose from, and none fitted."""
+    return replace(
+        case,
+        design=replace(case.design, pumps=(part.name,)),
+        pump=tuple(replace(place, fitted=None) for place in case.pump),
+    )
 
 
 def name_of(choice_fact):
@@ -532,8 +550,8 @@ def _is_ahead(yard, done, taken):
             return False
         if done.days[0] < ENOUGH + SURE or done.days[1] < RUNNING:
             return False
-    for grade in (lambda: done.at_best, lambda: done.grade):
-        rank = GRADES.index(grade())
+    for way in ("at_best", "without_days", "grade"):  # no grade is better than those before
+        rank = GRADES.index(getattr(done, way))
         if rank > better or (rank == better and not equal):
             return False
     return not (done.too_much and done.edits)
