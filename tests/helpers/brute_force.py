@@ -545,7 +545,9 @@ def _is_ahead(yard, done, taken):
     else:
         fewer = done.things - taken.n_changes
         saved = {0: SAME, 1: WORTH + SAME}
-        equal = fewer < 0 or (fewer in saved and _saves(done, taken, saved[fewer]))
+        equal = fewer < -1 or (fewer in saved and _saves(done, taken, saved[fewer]))
+        # one change more than here was taken for what it saves
+        equal |= fewer == -1 and taken.energy_per_day > (1.0 - WORTH + SAME) * done.energy
         if not (equal or better):
             return False
         if done.days[0] < ENOUGH + SURE or done.days[1] < RUNNING:
