@@ -10,6 +10,8 @@ from survey_boats import sound_evidence
 
 from seaflow.boat.tables.things import Place, apart
 from seaflow.model import geometry
+from seaflow.model.conditions import Conditions
+from seaflow.model.crests import find_crest
 from seaflow.model.drive import after_pump
 from seaflow.model.elements import Cock, Point
 from seaflow.model.loop import SEA, Link, Loop
@@ -298,3 +300,15 @@ def test_no_distance_to_what_is_not_known_all_three_ways():
     for other in (None, *half):
         assert apart(here, other) is None
         assert apart(other, here) is None
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_crest_that_moves_with_heel_is_named_as_it_lies_in_the_first_condition(side):
+    """Of two points of one height, a metre to either side, the high side is the crest."""
+    via = (at("port", 0.8, -1.0), at("starboard", 0.8, 1.0))
+    loop = plain(via=via)
+    tacks = side * np.radians([-15.0, 15.0, 15.0])
+    crest = find_crest(loop, loop.links[0], Conditions(sea_temperature=20.0, heel=tacks), True)
+    assert crest.label == ("starboard" if side > 0 else "port")
+    by_hand = 0.8 * cos(radians(15.0)) + sin(radians(15.0))
+    assert crest.height == pytest.approx(by_hand)

@@ -14,6 +14,7 @@ from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
 from seaflow.model.first_start import Move
 from seaflow.model.operate import operate
+from seaflow.studies.design.boats import N_BOATS, DrawnBoats, held_by
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.sample import PumpCertainty, UnitCertainty
 from seaflow.studies.design.judge import (
@@ -416,3 +417,27 @@ def test_of_pumps_that_all_cannot_start_the_nearest_has_the_water(tmp_path):
         and item.judgement.shortfall == loop.chosen.judgement.shortfall
     ]
     assert len(same) > 1 and loop.chosen.judgement.keeps_rise >= max(same) - 0.01
+
+
+@pytest.mark.parametrize(
+    ("short", "scant", "grade"),
+    [
+        *((0, 0, YES), (0, 3, YES), (0, 4, TIGHT), (4, 0, TIGHT), (2, 2, TIGHT)),
+        *((16, 0, TIGHT), (17, 0, NO), (17, 15, NO), (3, 0, YES)),
+    ],
+)
+def test_what_boats_hold_against_a_pump_is_counted(short, scant, grade):
+    """Of 32 boats: up to one in ten is no ruling, half of them tight, and more of them a no."""
+    assert N_BOATS == 32
+    falls = Ruling(NO, fact("design.not_continuous"))
+    nearly = Ruling(TIGHT, fact("design.not_continuous"))
+    boats = DrawnBoats({}, (falls,) * short + (nearly,) * scant + (None,) * (32 - short - scant))
+    judged = held_by(Judgement((), ()), boats)
+    assert judged.grade == grade
+    for ruling in judged.rulings:
+        told = short if short > 3 else short + scant  # of what held back too many by itself
+        assert (ruling.said["boats"], ruling.said["of"]) == (told, 32)
+        assert ruling.said["such_as"] == falls.said
+    assert held_by(judged, boats) == judged or grade == YES
+    known = Judgement((falls,), ())
+    assert held_by(known, boats) == known  # what is said of the boat herself is not said again

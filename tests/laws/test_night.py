@@ -1,5 +1,8 @@
 """Laws of the night on the battery: balance, caps, order, and what can only help."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from sizing import KETCH, MOTOR, SLOOP, edited, load_text, shipped, text_of
@@ -8,6 +11,7 @@ from seaflow.base.constants import DAY
 from seaflow.boat.clock import at_once, clock_of, clock_text, starts_of
 from seaflow.boat.tables.use import Duty
 from seaflow.studies.energy.charge import NO_DUTY, charge_through, steps_of, sun_of
+from seaflow.studies.energy.plan import ways_of
 from seaflow.studies.energy.study import energy
 
 ROUNDING = 1e-9  # relative: sums of a few doubles
@@ -206,3 +210,20 @@ def test_a_slower_pump_and_less_cooling_leave_more_at_dawn_each_and_together():
         left[("energy.way_speeds", "energy.way_less")],
     )
     assert night.left_at_dawn < slow < both and night.left_at_dawn < less < both
+
+
+def test_nothing_is_saved_at_night_by_what_runs_on_shore_power():
+    """Only units that call on the battery can be left off, only pumps on it be switched."""
+    marina = Duty(name="marina", hours=HOUR, source="shore", units=("saloon",), pump="always")
+    bay = Duty(name="bay", hours=HOUR, source="battery", units=("cabin",), pump="when cooling")
+    loop = SimpleNamespace(units=("saloon", "cabin", "galley"), speeds={})
+
+    def ways(*duties):
+        return ways_of(SimpleNamespace(duties=duties, loops=[loop]))
+
+    assert {way.off for way in ways(marina, bay)} == {"", "cabin"}
+    assert not any(way.switched or way.slow for way in ways(marina, bay))
+    on_battery = ways(marina, replace(marina, source="battery"), bay)
+    assert {way.off for way in on_battery} == {"", "saloon", "cabin"}
+    assert sum(way.switched for way in on_battery) == 1
+    assert {way.off for way in ways(replace(bay, units=()))} == {"", *loop.units}

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from seaflow.boat.gaps import filled
+from seaflow.boat.case import FITTING_TABLES
+from seaflow.boat.gaps import _usual_run, filled
 from seaflow.boat.load import load_case
 from seaflow.forms.answers import read_answers
 from seaflow.forms.starter import value_text
@@ -152,3 +153,45 @@ def test_a_typical_value_is_one_that_nobody_saw(tmp_path):
         ("intake", "bore"),
     } <= asked
     assert {("boat", "beam"), ("boat", "freeboard")} & asked or answer.hull != "sailing monohull"
+
+
+def named(**counts):
+    """The raw tables of a boat of so many things of each kind, by their names alone."""
+    return {
+        table: [{"name": f"{table} {number}"} for number in range(count)]
+        for table, count in counts.items()
+    }
+
+
+@pytest.mark.parametrize("strainers", [0, 1])
+@pytest.mark.parametrize("units, outlets", [(1, 1), (3, 3), (3, 1)])
+def test_the_usual_run_leads_from_the_intake_through_all_there_is_to_an_outlet(
+    strainers, units, outlets
+):
+    raw = named(through_hull=1, strainer=strainers, pump=1, unit=units, outlet=outlets)
+    run = [(hose["from"], hose["to"]) for hose in _usual_run(raw)]
+    places = {"through_hull 0"}
+    for start, end in run:  # in the order of the water
+        assert start in places
+        places.add(end)
+    assert places == {row["name"] for rows in raw.values() for row in rows}
+    starts = [start for start, _ in run]
+    assert starts[:2] == ["through_hull 0", "strainer 0" if strainers else "pump 0"]
+    assert places - set(starts) == {row["name"] for row in raw["outlet"]}
+    assert len(raw.get("manifold", ())) == (0 if units == 1 else 1 if outlets == units else 2)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        *({"through_hull": 2}, {"sea_chest": 1}, {"strainer": 2}, {"pump": 2}, {"pump": 0}),
+        *({"unit": 0}, {"outlet": 2}, {"outlet": 0}),
+        *({table: 1} for table in FITTING_TABLES[:-1]),
+    ],
+    ids=str,
+)
+def test_no_run_is_usual_where_it_is_open_what_feeds_what(more):
+    one = {"through_hull": 1, "strainer": 1, "pump": 1, "unit": 3, "outlet": 3}
+    assert _usual_run(named(**one))
+    assert _usual_run(named(**one, flush_tee=1))  # it sits on a run as it is
+    assert _usual_run(named(**(one | more))) == []
