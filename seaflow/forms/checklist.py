@@ -25,16 +25,7 @@ from seaflow.boat.tables.recorded_hull import Manifold, SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.boat.tables.supply import Supply
-from seaflow.boat.tables.things import (
-    Hose,
-    Intake,
-    Outlet,
-    Place,
-    Pump,
-    Seacock,
-    Strainer,
-    Unit,
-)
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Place, Pump, Seacock, Strainer, Unit
 
 Address: TypeAlias = tuple[str, str, str]  # table, name of the thing, key
 

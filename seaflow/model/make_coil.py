@@ -18,11 +18,7 @@ from seaflow.model.make_elements import Maker, point_of
 from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.friction import coil_friction_multiplier, reynolds_number
 from seaflow.physics.heat.compressor import Machine, Polynomials
-from seaflow.physics.heat.exchanger import (
-    effectiveness,
-    ntu_from_effectiveness,
-    rated_conductance,
-)
+from seaflow.physics.heat.exchanger import effectiveness, ntu_from_effectiveness, rated_conductance
 from seaflow.physics.heat.refrigerant import cycle_of, find, record, saturation_temperature
 from seaflow.physics.heat.tubes import film_coefficient, tube_conductance, wall_resistance
 from seaflow.physics.hull.openings import head_of_pressure

@@ -21,16 +21,7 @@ from seaflow.boat.tables.things import (
     Strainer,
     Thing,
 )
-from seaflow.model.elements import (
-    Basket,
-    Cock,
-    Element,
-    Entry,
-    Fixed,
-    HoseRun,
-    Point,
-    Pumping,
-)
+from seaflow.model.elements import Basket, Cock, Element, Entry, Fixed, HoseRun, Point, Pumping
 from seaflow.physics.flow.fittings import (
     barb_coefficient,
     step_coefficient,

@@ -8,13 +8,7 @@ from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.rooms import (
-    Compartment,
-    IntakePlace,
-    Partition,
-    PumpPlace,
-    shared_area,
-)
+from seaflow.boat.tables.rooms import Compartment, IntakePlace, Partition, PumpPlace, shared_area
 
 
 def check_extents(case: Case) -> Iterator[Problem]:

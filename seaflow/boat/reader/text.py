@@ -13,13 +13,7 @@ from typing import Any, TypeAlias
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.shipped import examples
-from seaflow.boat.reader.bounds import (
-    MOST_PROBLEMS,
-    acting_texts,
-    excess,
-    shown,
-    too_deep,
-)
+from seaflow.boat.reader.bounds import MOST_PROBLEMS, acting_texts, excess, shown, too_deep
 
 Path: TypeAlias = tuple[str | int, ...]
 

@@ -12,13 +12,7 @@ from seaflow.base.spread import has_spread, read_with_spread, without_spread, wi
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, example_unit, read_quantity, split
 from seaflow.boat.keys import Key
-from seaflow.boat.reader.plausible import (
-    guess_text,
-    head_text,
-    is_plausible,
-    others,
-    range_text,
-)
+from seaflow.boat.reader.plausible import guess_text, head_text, is_plausible, others, range_text
 from seaflow.boat.reader.possible import Limits, limits_of, too_wide
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path

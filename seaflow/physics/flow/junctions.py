@@ -12,12 +12,7 @@ import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.points import point_by_point
-from seaflow.base.ranges import (
-    RangeError,
-    require_between,
-    require_not_negative,
-    require_positive,
-)
+from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 
 RIGHT_ANGLE = 0.5 * pi

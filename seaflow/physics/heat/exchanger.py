@@ -5,12 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
-from seaflow.base.ranges import (
-    RangeError,
-    require_between,
-    require_not_negative,
-    require_positive,
-)
+from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 
 # Film coefficient over flow in turbulent tubes, the exponent of Dittus and Boelter.

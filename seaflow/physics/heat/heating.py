@@ -12,12 +12,7 @@ import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.constants import KELVIN
-from seaflow.base.ranges import (
-    RangeError,
-    require_between,
-    require_not_negative,
-    require_positive,
-)
+from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.compressor import LEAST_LIFT, coefficient_of_performance
 from seaflow.physics.heat.exchanger import effectiveness

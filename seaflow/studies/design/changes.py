@@ -12,16 +12,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
 from seaflow.boat.tables.supply import Cable
-from seaflow.boat.tables.things import (
-    Fitting,
-    Hose,
-    Intake,
-    Outlet,
-    Pump,
-    Seacock,
-    Strainer,
-    Thing,
-)
+from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.studies.design.supply import supply_of
 
 Run = tuple[Hose, ...]  # in order of the water

@@ -13,11 +13,7 @@ from seaflow.boat.tables.things import Intake, Outlet, Thing
 from seaflow.model.geometry import Immersion, immersions
 from seaflow.physics.hull.heel import scoop_head
 from seaflow.studies.design.limits import limit
-from seaflow.studies.survey.evidence import (
-    Evidence,
-    boat_lacks,
-    unplaced,
-)
+from seaflow.studies.survey.evidence import Evidence, boat_lacks, unplaced
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.severity import BOAT, LATER, NEXT, NOW, near_by_size
 

@@ -8,13 +8,7 @@ from typing import TypeAlias
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet
-from seaflow.studies.survey.evidence import (
-    Evidence,
-    SurveyedLoop,
-    boat_lacks,
-    hose_table,
-    table_of,
-)
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks, hose_table, table_of
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.severity import NEXT
 

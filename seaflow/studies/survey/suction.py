@@ -11,12 +11,7 @@ from seaflow.model.geometry import AirTrap, Leg, air_traps, legs
 from seaflow.model.heights import TACKS
 from seaflow.studies.design.kinds import STARVED
 from seaflow.studies.design.limits import limit
-from seaflow.studies.survey.evidence import (
-    Evidence,
-    SurveyedLoop,
-    distance,
-    table_of,
-)
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, distance, table_of
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict, with_ruling
 from seaflow.studies.survey.severity import NEXT
 

@@ -8,13 +8,7 @@ from typing import Any
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.heights import Corners
-from seaflow.studies.survey.evidence import (
-    Evidence,
-    SurveyedLoop,
-    boat_lacks,
-    distance,
-    table_of,
-)
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks, distance, table_of
 from seaflow.studies.survey.intakes import LEAST_COVER
 from seaflow.studies.survey.openings import Opening, has_strong_line, inflow, is_exhaust
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
