@@ -76,7 +76,7 @@ def throttles(extra_loss: float) -> bool:
     return extra_loss > LEAST_LOSS
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ValveSettings:
     """The setting that shares the water in proportion to need, the worst branch wide open.
 
@@ -92,9 +92,9 @@ class ValveSettings:
     check: Fact
     margin: float = measured("-")
     dirty_margin: float | None = measured("-")
-    when_dirty: Fact | None = None
-    flow: float = measured("m3/s", 0.0)
-    power: float = measured("W", 0.0)
+    when_dirty: Fact | None
+    flow: float = measured("m3/s")
+    power: float = measured("W")
 
 
 @dataclass(frozen=True, slots=True)

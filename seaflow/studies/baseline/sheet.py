@@ -65,7 +65,7 @@ class Expected:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BaselineSheet:
     """The sheet of one loop.
 
@@ -80,17 +80,17 @@ class BaselineSheet:
     sea_temperature: float = measured("degC")
     volts: float = measured("V")
     load: float = measured("-")
-    mode: str = "cooling"
+    mode: str
     bucket: float = measured("m3", BUCKET)
-    expected: tuple[Expected, ...] = ()
-    blanks: tuple[str, ...] = ()
-    learnt: tuple[Learnt, ...] = ()
-    n_stored: int = 0
-    basis: tuple[Fact, ...] = ()
-    steps: tuple[str, ...] = ()
-    first_fill: tuple[Fact, ...] = ()
-    find_out: tuple[FindOut, ...] = ()
-    cautions: tuple[Caution, ...] = ()
+    expected: tuple[Expected, ...]
+    blanks: tuple[str, ...]
+    learnt: tuple[Learnt, ...]
+    n_stored: int
+    basis: tuple[Fact, ...]
+    steps: tuple[str, ...]
+    first_fill: tuple[Fact, ...]
+    find_out: tuple[FindOut, ...]
+    cautions: tuple[Caution, ...]
 
 
 def baseline(

@@ -41,7 +41,7 @@ class Criterion:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class UnitNeed:
     """What one unit needs at the warmest sea, and what it does with that.
 
@@ -57,15 +57,15 @@ class UnitNeed:
     flow: float = measured("m3/s")
     least: float = measured("m3/s")
     most: float | None = measured("m3/s")
-    criteria: tuple[Criterion, ...] = ()
-    inlet_temperature: float = measured("degC", 0.0)
-    temperature_rise: float = measured("K", 0.0)
-    outlet_temperature: float = measured("degC", 0.0)
-    condensing_temperature: float | None = measured("degC", None)
-    cut_out_margin: float | None = measured("K", None)
-    can_run: bool = True
-    flow_per_ton: float = measured("m3/s", 0.0)
-    rule_flows: tuple[float, float] = measured("m3/s", (0.0, 0.0))
+    criteria: tuple[Criterion, ...]
+    inlet_temperature: float = measured("degC")
+    temperature_rise: float = measured("K")
+    outlet_temperature: float = measured("degC")
+    condensing_temperature: float | None = measured("degC")
+    cut_out_margin: float | None = measured("K")
+    can_run: bool
+    flow_per_ton: float = measured("m3/s")
+    rule_flows: tuple[float, float] = measured("m3/s")
 
     @property
     def running(self) -> bool:

@@ -79,7 +79,7 @@ class UnitHeating:
     share_of_carnot: float | None = measured("-", None)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeatingAt:
     """One worst case at the coldest sea for heating, and the coldest sea it would stand itself."""
 
@@ -88,8 +88,8 @@ class HeatingAt:
     ending: str
     coldest: ColdestSea
     flow: float = measured("m3/s")
-    units: tuple[UnitHeating, ...] = ()
-    safe: bool = False
+    units: tuple[UnitHeating, ...]
+    safe: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ SHIFT = 10.0  # dB either way: as far as a level in the low bands may be off, ou
 HEARING = 0.05  # dB; less than half the last digit shown is a tie of its own
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceResult:
     """One place: how it is graded, what is heard, what it costs.
 
@@ -43,12 +43,12 @@ class PlaceResult:
     warnings: tuple[Fact, ...]
     rank: int | None = None
     same_as: tuple[str, ...] = ()
-    louder_by: tuple[float, ...] = measured("dB", ())
-    pump_place: str = ""
-    intake_place: str = ""
-    speed_ratio: float = measured("-", 1.0)
-    stands_now: bool = False
-    find_out: tuple[FindOut, ...] = ()
+    louder_by: tuple[float, ...] = measured("dB")
+    pump_place: str
+    intake_place: str
+    speed_ratio: float = measured("-")
+    stands_now: bool
+    find_out: tuple[FindOut, ...]
 
     @property
     def loudest(self) -> SoundAt | None:
@@ -217,7 +217,7 @@ def is_left_open(first: PlaceResult, second: PlaceResult) -> bool:
     return (shifted(first, SHIFT).level or 0.0) > second.level
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sensitivity:
     """The places that hold in order, with the structure paths of all places quieter and louder.
 
@@ -225,12 +225,12 @@ class Sensitivity:
     """
 
     shift: float = measured("dB")
-    quieter: tuple[str, ...] = ()
-    louder: tuple[str, ...] = ()
-    alone: str = ""
-    levels: tuple[float, ...] = measured("dB", ())
-    same_order: bool = True
-    same_first: bool = True
+    quieter: tuple[str, ...]
+    louder: tuple[str, ...]
+    alone: str
+    levels: tuple[float, ...] = measured("dB")
+    same_order: bool
+    same_first: bool
 
 
 def sensitivity(results: tuple[PlaceResult, ...], width: float) -> Sensitivity | None:

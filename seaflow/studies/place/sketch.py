@@ -92,7 +92,7 @@ class Run:
         return "rises" if self.slope > 0 else "falls"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sketch:
     """Everything that a drawing shows.
 
@@ -109,14 +109,14 @@ class Sketch:
     runs: tuple[Run, ...]
     heel: float = measured("rad")
     places: tuple[Lettered, ...] = ()
-    waterline_length: float | None = measured("m", None)
-    beam: float | None = measured("m", None)
-    freeboard: float | None = measured("m", None)
-    trim: float = measured("rad", 0.0)
-    pillows: tuple[Mark, ...] = ()
-    intakes: tuple[Mark, ...] = ()
-    not_drawn: tuple[str, ...] = ()
-    multihull: bool = False
+    waterline_length: float | None = measured("m")
+    beam: float | None = measured("m")
+    freeboard: float | None = measured("m")
+    trim: float = measured("rad")
+    pillows: tuple[Mark, ...]
+    intakes: tuple[Mark, ...]
+    not_drawn: tuple[str, ...]
+    multihull: bool
 
 
 def sketch(

@@ -64,7 +64,7 @@ LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum",
 BOARDS = ("neighbour", "further", "board_length", "board_width", "locker_leak")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PumpPlacing:
     """The answer for one pump: its places in order, and the advice.
 
@@ -81,13 +81,13 @@ class PumpPlacing:
     sketch: Sketch
     chosen: Fact | None = None
     rather: Fact | None = None
-    speeds: Fact | None = None
-    cost_notes: tuple[Fact, ...] = ()
-    a_level: float = measured("dB", 0.0)
-    speed_ratio: float = measured("-", 1.0)
-    ranking_width: float = measured("dB", 0.0)
-    sensitivity: Sensitivity | None = None
-    intakes: tuple[IntakeRank, ...] = ()
+    speeds: Fact | None
+    cost_notes: tuple[Fact, ...]
+    a_level: float = measured("dB")
+    speed_ratio: float = measured("-")
+    ranking_width: float = measured("dB")
+    sensitivity: Sensitivity | None
+    intakes: tuple[IntakeRank, ...]
 
     @property
     def grade(self) -> str:

@@ -23,7 +23,7 @@ AIRY = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Water:
     """Where the pump runs at a place: at the design point, and the lowest suction at all.
 
@@ -42,11 +42,11 @@ class Water:
     hose: float = measured("m")
     voltage: float = measured("V")
     cable: float | None = measured("m")
-    cable_basis: str = ""
-    starved: bool = False
-    draws_air: bool = False
-    rulings: tuple[Ruling, ...] = ()
-    remarks: tuple[Fact, ...] = ()
+    cable_basis: str
+    starved: bool
+    draws_air: bool
+    rulings: tuple[Ruling, ...]
+    remarks: tuple[Fact, ...]
 
     @property
     def grade(self) -> str:

@@ -32,7 +32,7 @@ class HeadItem:
     on_worst_path: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeadList:
     """The head a pump must give for the flow that is needed, and what makes it up.
 
@@ -46,12 +46,12 @@ class HeadList:
     friction: float = measured("m")
     static_running: float = measured("m")
     static_starting: float = measured("m")
-    crest: str = ""
-    leg_runs_full: bool = True
-    fills_at: float | None = measured("m3/s", None)
-    to_unit: str = ""
-    submerged_outlets: tuple[str, ...] = ()
-    items: tuple[HeadItem, ...] = ()
+    crest: str
+    leg_runs_full: bool
+    fills_at: float | None = measured("m3/s")
+    to_unit: str
+    submerged_outlets: tuple[str, ...]
+    items: tuple[HeadItem, ...]
 
     @property
     def by_thing(self) -> tuple[HeadItem, ...]:

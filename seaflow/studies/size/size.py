@@ -66,7 +66,7 @@ class LoopSize:
         return NO if self.chosen is None else self.chosen.judgement.grade
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sizing:
     """The answer for the whole boat."""
 
@@ -76,11 +76,11 @@ class Sizing:
     hull: str
     sea_temperature: float = measured("degC")
     salinity: float = measured("g/kg")
-    supply: Fact | None = None
-    invented_parts: bool = False
-    loops: tuple[LoopSize, ...] = ()
-    assumptions: tuple[Assumption, ...] = ()
-    cautions: tuple[Caution, ...] = ()
+    supply: Fact | None
+    invented_parts: bool
+    loops: tuple[LoopSize, ...]
+    assumptions: tuple[Assumption, ...]
+    cautions: tuple[Caution, ...]
 
     @property
     def grade(self) -> str:
