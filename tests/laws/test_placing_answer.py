@@ -578,13 +578,15 @@ def test_how_far_from_the_guideline_by_hand(over, kind, by, sure):
     assert dict(said.values)["sure"] is sure
 
 
-def test_the_place_that_comes_first_is_drawn_with_all_others_by_their_numbers():
+def test_the_place_that_comes_first_is_drawn_with_all_places_by_their_letters():
     case = shipped(KETCH)
     (pump,) = place(case).pumps
-    first, *others = pump.places
     spots = {item.name: item.place.spot for item in places_offered(case, "pump")}
+    first, *others = pump.places
     assert pump.sketch.title["place"] == first.name
     assert [mark.at for mark in pump.sketch.marks if mark.name == "pump"] == [spots[first.name]]
-    assert [(mark.name, mark.at) for mark in pump.sketch.others] == [
-        ("x" if item.rank is None else str(item.rank), spots[item.name]) for item in others
+    assert [(item.name, item.at) for item in pump.sketch.places] == [
+        (item.pump_place, spots[item.name]) for item in pump.places
     ]
+    stands = ["taken", *("out" if item.rank is None else "other" for item in others)]
+    assert [item.stands for item in pump.sketch.places] == stands
