@@ -11,6 +11,7 @@ from scipy.special import ndtr
 from seaflow.boat.checks import ratings
 from seaflow.boat.parts import part
 from seaflow.boat.reader import plausible
+from seaflow.physics.sound import levels, panels
 from seaflow.physics.sound.partitions import gap_area
 from seaflow.studies.baseline import sheet
 from seaflow.studies.design import judge, need
@@ -77,3 +78,12 @@ def test_the_logistic_curve_is_the_normal_one_to_within_a_hundredth():
 def test_the_gap_round_an_ordinary_door_is_its_perimeter_times_the_gap(gap):
     assert gap_area(0.6 * 1.6, gap) == pytest.approx(2.0 * (0.6 + 1.6) * gap)
     assert gap_area(0.3 * 0.8, gap) == pytest.approx(2.0 * (0.3 + 0.8) * gap)  # of its proportions
+
+
+def test_bands_are_those_of_powers_of_ten():
+    """IEC 61260-1: octaves by 10**(3/10), thirds by 10**(1/10), each about its own middle."""
+    octave = 10.0 ** (3 / 10)
+    assert octave == pytest.approx(levels._OCTAVE)
+    below, middle, above = panels._THIRDS
+    assert middle == 1.0
+    assert (above / middle, middle / below) == pytest.approx((octave ** (1 / 3),) * 2)

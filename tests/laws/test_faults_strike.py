@@ -76,8 +76,8 @@ def test_the_worse_a_fault_the_less_is_left_of_what_it_takes(setup, name):
     assert now[what][0] > now[what][1] > now[what][2]
     if what == "flow":  # with less water everything runs hotter
         assert now["margin"][0] > now["margin"][1] > now["margin"][2]
-    else:  # and nothing on the water's side changes but what scale narrows
-        assert np.ptp(now["flow"]) < 0.03 * now["flow"][0]
+    elif name != "coil_scaled":  # scale narrows a coil as well; of the others no water knows
+        assert np.ptp(now["flow"]) < 1e-6 * now["flow"][0]
 
 
 def test_a_pressure_switch_that_trips_early_takes_as_much_of_the_margin(setup):
