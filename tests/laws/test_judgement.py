@@ -438,6 +438,5 @@ def test_what_boats_hold_against_a_pump_is_counted(short, scant, grade):
         told = short if short > 3 else short + scant  # of what held back too many by itself
         assert (ruling.said["boats"], ruling.said["of"]) == (told, 32)
         assert ruling.said["such_as"] == falls.said
-    assert held_by(judged, boats) == judged or grade == YES
     known = Judgement((falls,), ())
     assert held_by(known, boats) == known  # what is said of the boat herself is not said again
