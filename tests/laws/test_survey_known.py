@@ -1,5 +1,7 @@
 """How facts are known: written before a value, of a visit, or of the answers of one."""
 
+from types import SimpleNamespace
+
 import pytest
 from survey_boats import FILE, case_of, patched, text_of
 
@@ -8,6 +10,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.reader.known import HowKnown, mark_of
 from seaflow.forms.answers import read_answers
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.machines import _rise_is_given
 
 COCK, OUTLET = "intake seacock", "topside outlet"
 SKIN = "toilet discharge"
@@ -125,3 +128,13 @@ def test_a_hose_on_nothing_is_refused(tmp_path):
     path.write_text(text_of(raw), encoding="utf-8")
     with pytest.raises(Exception, match="nowhere"):
         load_case(str(path))
+
+
+@pytest.mark.parametrize("of_the_boat", [False, True])
+@pytest.mark.parametrize("rises", [(5.0, 5.0), (5.0, None), (None, 5.0), (None, None), (None,)])
+def test_a_rise_is_given_by_every_unit_or_by_the_boat(rises, of_the_boat):
+    where = {("design", "permitted_rise"): 1} if of_the_boat else {}
+    evidence = SimpleNamespace(case=SimpleNamespace(text=SimpleNamespace(where=where)))
+    units = [SimpleNamespace(permitted_rise=rise) for rise in rises]
+    loop = SimpleNamespace(network=SimpleNamespace(units=units))
+    assert _rise_is_given(evidence, loop) == (of_the_boat or None not in rises)
