@@ -129,7 +129,7 @@ def _hose(item, ships):
     rough = 1.0 + 0.8 * np.minimum(ships["growth"] / 1e-3, 1.0)  # shell is rough
     friction = blasius * item.length * item.multiplier / bore * rough * ships["hoses"]
     per = _of_area(1.0, bore)
-    barbs = BARB * item.n_barbs * (bore / np.minimum(item.barb_bore, bore)) ** 4
+    barbs = sum(BARB * (bore / np.minimum(barb, bore)) ** 4 for barb in item.barb_bores)
     return per * (barbs + item.fittings_coefficient) * ships["fittings"], per * friction
 
 

@@ -816,9 +816,14 @@ def test_what_no_boat_shows_is_asked_about(rows):
 def test_readings_that_hardly_go_together_get_a_note_and_others_none():
     found = diagnose(setup(), read({"stream": "strong", "bucket": "300"}), FEW)
     assert kinds_of(found.notes) == ("diagnose.two_disagree",)
-    hot = read({"sea": "27 degC", "discharge": "55 degC", "bucket": "38"})
+    # a rise of 16 K at the usual flow is what an intake gives that swallows five eighths of it
+    hot = read({"sea": "27 degC", "discharge": "43 degC", "bucket": "38"})
+    posterior = posterior_of(setup(), hot, FEW)
+    assert max(dict(ranked(posterior)).items(), key=lambda item: item[1])[0] == "recirculated"
+    assert not contradictions(posterior, hot)
+    hot = read({"sea": "27 degC", "discharge": "53 degC", "bucket": "38"})
     posterior = replace(posterior_of(setup(), hot, FEW), wider=1.0)
-    (note,) = contradictions(posterior, hot)  # the usual flow warms by 6 K and not by 28
+    (note,) = contradictions(posterior, hot)  # and one of 26 K asks for more than it can swallow
     assert {note["one"], note["other"]} == {number_read(item) for item in hot.numbers[1:]}
     for rows in (WARM, {"stream": "weak", "sea": "27 degC", "discharge": "40 degC"}):
         assert not diagnose(setup(), read(rows), FEW).notes

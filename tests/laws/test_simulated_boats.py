@@ -330,7 +330,9 @@ def test_the_guess_of_a_first_round_is_as_bad_as_what_it_found():
         which = np.stack([hypotheses.first == number, hypotheses.second == number])
         weight = np.where(which, found.weight, 0.0)
         mean = float((weight * hypotheses.severity_shares).sum() / weight.sum())
-        assert abs(mean - 0.5) > 0.04  # not where it was before
+        # where in its spread it lies hangs on how far that goes, not how narrowly it is found
+        off = weight * (hypotheses.severity_shares - mean) ** 2
+        assert np.sqrt(off.sum() / weight.sum()) < 0.5 / np.sqrt(12.0)
         assert steps @ guess.severity[number] == pytest.approx(mean, abs=1.0 / STEPS)
 
 
