@@ -210,7 +210,8 @@ ASK = """one => {
   const found = dock.answer(one), names = found.found.loop.faults.map((fault) => fault.title);
   const odds = Object.fromEntries(names.map((name, k) => [name, found.each[k]]));
   return { odds: { ...odds, nothing: found.none }, word: found.verdict.word,
-    why: found.verdict.why, unsure: found.found.coarser > 1, effective: found.found.effective };
+    why: found.verdict.why, effective: found.found.effective,
+    unsure: found.found.coarser > 1 || found.found.effective < dock.told.roughBelow };
 }"""
 
 

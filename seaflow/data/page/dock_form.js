@@ -6,6 +6,7 @@
   form.hidden = false;
   for (const one of document.querySelectorAll(".needs-script")) one.hidden = false;
   for (const one of document.querySelectorAll(".without-script")) one.hidden = true;
+  for (const one of document.querySelectorAll(".seas")) one.open = false; // the sea of today stands above
   const us = () => document.getElementById("us").checked;
   const say = (kind, values = {}) => Object.entries(values).reduce(
     (text, [name, value]) => text.replaceAll(`{${name}}`, value), told.says[kind][us() ? 1 : 0]);
@@ -17,7 +18,7 @@
     const both = /^(\d+):([0-5]?\d)$/.exec(text.trim());
     return both ? 60 * Number(both[1]) + Number(both[2]) : number(text);
   };
-  const GALLON = 3.785411784, PSI = 6894.757;
+  const GALLON = 3.785411784, PSI = 6894.757, BUCKET = ["10", "2"];
   const KINDS = {
     temperature: { unit: ["\u00b0C", "\u00b0F"], of: (x) => us() ? (x - 32) / 1.8 : x, to: (x) => us() ? x * 1.8 + 32 : x, digits: [1, 0] },
     difference: { unit: ["K", "\u00b0F"], of: (x) => us() ? x / 1.8 : x, to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
@@ -28,7 +29,7 @@
     suction: { unit: ["kPa", "psi"], of: (x) => us() ? x * PSI : x * 1000, to: (x) => us() ? x / PSI : x / 1000, digits: [0, 1] },
   };
   KINDS.delivery = KINDS.suction;
-  const plain = (kind, x) => KINDS[kind].to(x).toFixed(KINDS[kind].digits[us() ? 1 : 0]).replace("-", "\u2212");
+  const plain = (kind, x) => KINDS[kind].to(x).toFixed(KINDS[kind].digits[us() ? 1 : 0]).replace(kind === "bucket" ? ".0" : "", "").replace("-", "\u2212");
   const shown = (kind, x) => `${plain(kind, x)}\u00a0${KINDS[kind].unit[us() ? 1 : 0]}`;
   const field = (name) => form.elements.namedItem(name);
   const typed = (name) => { const one = field(name); return one ? one.value : ""; };
@@ -255,8 +256,9 @@
       if (one.dataset.system && was !== system && !Number.isNaN(value)) {
         const gauge = kind === "suction" || kind === "delivery";
         const metric = was === "us" ? { temperature: (value - 32) / 1.8, bucket: value * GALLON, suction: value * PSI, delivery: value * PSI }[kind] : gauge ? value * 1000 : value;
-        if (metric !== undefined) one.value = String(Math.round(10 * KINDS[kind].to(metric)) / 10);
-      } else if (!one.dataset.system && kind === "bucket" && !one.value) one.value = us() ? "2" : "10";
+        if (kind === "bucket" && one.value === BUCKET[was === "us" ? 1 : 0]) one.value = BUCKET[us() ? 1 : 0];
+        else if (metric !== undefined) one.value = String(Math.round(10 * KINDS[kind].to(metric)) / 10);
+      } else if (!one.dataset.system && kind === "bucket" && !one.value) one.value = BUCKET[us() ? 1 : 0];
       one.dataset.system = system;
     }
     soon();
