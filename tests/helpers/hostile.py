@@ -70,10 +70,10 @@ SAID = {
 }
 # How often a command is asked: one answer of a slow one takes as long as fifty refusals.
 OFTEN = {
-    **{"improve": 1, "energy": 1, "place": 1, "page": 1, "schema": 2, "example": 2},
-    **{"diagnose": 4, "heating": 4, "size": 6, "balance": 6, "baseline": 6},
+    **{"improve": 1, "page": 1, "energy": 2, "place": 2, "schema": 4, "example": 4},
+    **{"diagnose": 7, "heating": 8, "size": 10, "balance": 10, "baseline": 10},
 }
-USUAL = 8
+USUAL = 16
 # Draws in the program that no option sets, and how many do here.
 FEW_DRAWS = {
     "design.boats.N_BOATS": 4,
@@ -257,7 +257,7 @@ def _arguments(draw, name):
         return [_mostly(draw, ("case", "parts"), ("boat",))]
     if name == "example":
         return list(draw.choice(([], ["ketch-one-unit"], ["battery-sloop-variable"], ["none"])))
-    if name != "check" and draw.random() < 0.05:
+    if name != "check" and draw.random() < 0.03:
         told = [[f"--{kind}", _mostly(draw, SAID[kind], TEXTS)] for kind in ("boat", "unit")]
         told += [[f"--{kind}", draw.choice(SAID[kind])] for kind in ("supply", "sea")]
         return [word for words in told if draw.random() < 0.9 for word in words]

@@ -8,6 +8,7 @@ again, so what was stopped goes on. A run that fails is made small, printed and 
 fuzz-<seed> beside FILE. FILE.stop, whatever is in it, ends the work after the batch.
 """
 
+import gc
 import json
 import subprocess
 import sys
@@ -71,6 +72,7 @@ def main(count, number, file):
     ).stdout.strip()
     made = {row["seed"]: row for row in told([file]) if row["seed"] >= number}
     runs, done = sum(sum(row["ended"].values()) for row in made.values()), set()
+    gc.set_threshold(100_000, 50, 50)  # a run leaves few circles
     with few_draws(), folder_for() as folder:
         while runs < count and not Path(f"{file}.stop").exists():
             if number not in made:
