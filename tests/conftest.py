@@ -1,10 +1,21 @@
 """Makes the helpers of the tests and the makers of the docs importable by name.
 
-Each test file is imported alone.
+Each test file is imported alone. `asked_once` is for files that look at many faces of one answer.
 """
 
 import sys
 from pathlib import Path
 
+import pytest
+
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE / "helpers"), str(HERE.parent / "docs")]
+
+
+@pytest.fixture(scope="module")
+def asked_once():
+    """Let each boat be loaded once, and each question about it be answered once."""
+    from once import each_asked_once
+
+    with each_asked_once():
+        yield

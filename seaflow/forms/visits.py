@@ -127,6 +127,8 @@ def _require_marks(marks: Mapping[Path, HowKnown], reading: Reading) -> None:
 def require_finding(told: Followed, path: Path, reading: Reading) -> None:
     """Refuse what is told of a finding that no survey gave: its rule, or another number."""
     require_day(told.on, (*path, "on"), reading)
+    if told.rule is None or told.number is None:  # refused where it was read
+        return
     rule = read_folder("rules").get(told.rule)
     if rule is not None and re.match(rf"\w+-{rule['item']}[a-z]", told.number):
         return

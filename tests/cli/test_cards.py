@@ -17,6 +17,8 @@ from seaflow.present.card import Block, block, card, card_text
 from seaflow.present.quantities import Show
 from seaflow.studies.design.named import pump_named
 
+pytestmark = pytest.mark.usefixtures("asked_once")
+
 CASES = sorted(Path(__file__).parents[2].joinpath("cases").glob("*.toml"))
 COMMANDS = {  # with what else they are called
     "size": ("--samples", "64"),

@@ -74,7 +74,7 @@ STILL_SAID = {}
 
 
 @pytest.fixture(scope="module")
-def texts(tmp_path_factory):
+def texts(tmp_path_factory, asked_once):
     return printed.everything(tmp_path_factory.mktemp("printed"))
 
 

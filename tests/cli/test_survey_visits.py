@@ -86,6 +86,8 @@ def test_a_cable_stands_as_it_was_measured(tmp_path):
             'state = "done"\non = "99 Foo 2026"\n',
             "K11  {file}:8",
         ),
+        ('[[finding]]\nthing = "the boat"\nrule = "seacock-seized"\n', "K02  {file}:3"),
+        ('[[finding]]\nthing = "the boat"\nnumber = "V1-4a"\n', "K02  {file}:3"),
         ('[[finding]]\nnumber = "Z9-9z"\nthing = "x"\nrule = "y"\n', "S03  {file}:6"),
         (
             '[[finding]]\nnumber = "V1-9z"\nthing = "intake seacock"\nrule = "seacock-seized"\n',
