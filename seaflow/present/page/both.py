@@ -15,7 +15,8 @@ from seaflow.present.quantities import Show
 
 METRIC, AMERICAN = Show("metric"), Show("us")
 _UNIT = (
-    r"(?:L/min|gpm|gal/min|mm|m|ft|in|L|gal|K|°C|°F|kW|W|V|A|Hz|kPa|psi|bar|kWh|Ah|h|s|dB|AWG|%)"
+    r"(?:L/min|m/s|ft/s|gpm|gal/min|mm|m|ft|in|L|gal|K|°C|°F|kW|W|V|A|Hz|kPa|psi|bar|kWh|Ah|h|s|"
+    r"dB|AWG|%)"
 )
 _TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|(?<=\d) (?=\d{{3}}(?!\d))")
 _MINUS = re.compile(r"(?<![\w.,-])-(?=\d)")
