@@ -19,7 +19,9 @@ from seaflow.present.card import (
 )
 from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show
+from seaflow.present.size.card import pump_to_buy
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
+from seaflow.studies.size.to_buy import ToBuy
 
 VALVES = "improve.valves"
 OTHERS = ("improve.next_best", "improve.only_this", "improve.otherwise")  # name another choice
@@ -81,9 +83,9 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     held = (winner.reasons or winner.doubts)[:1]
     but = [fact("improve.against_it", reason=said) for said in held]
     yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
-    changes = [fact(CHANGES[said.kind], **dict(said.values)) for said in winner.changes]
+    changes = [_change(said, winner.asks, show) for said in winner.changes]
     parts = [_parts(winner)] if winner.parts else []
-    said = sentences([*changes, *parts, *(loop.what[1:] if changes else ())], show)
+    said = [*changes, *sentences([*parts, *(loop.what[1:] if changes else ())], show)]
     yield block("Change", *said, kept=len(changes), listed=True, apart=True)
     if loop.leave is not None and not changes:
         yield block("Measure", *sentences(loop.what[1:], show), apart=True)
@@ -93,6 +95,13 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     yield block(label, *sentences(loop.why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))
     yield to_find_out(loop.find_out, show)
+
+
+def _change(said: Fact, asks: ToBuy | None, show: Show) -> str:
+    """Return how the card says a change; of a new pump what to ask of it, whoever makes it."""
+    order = fact(CHANGES[said.kind], **dict(said.values))
+    asked = pump_to_buy(asks) if said.kind == "improve.pump" and asks is not None else ()
+    return show.sentences((*asked, order))
 
 
 def _parts(choice: Choice) -> Fact:

@@ -33,6 +33,7 @@ from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.size import size
 
 SIZES = 2  # usual bores above what is there
+SAME_SIZE = 1.04  # 16 mm and 5/8 in are sold as one size
 KEEPS = ("unit", "manifold", "tee")  # the tail it has
 IN_LINE = ("check_valve", "vented_loop", "flush_tee")  # ports of their own bore
 THINGS = (
@@ -184,7 +185,7 @@ class Yard:
                 raw["strainer"][number] = {**kept, "model": model}
 
     def _above(self, bore):
-        return [wide for wide in self.catalogue.standard_bores() if wide > bore + 1e-6][:SIZES]
+        return [wide for wide in self.catalogue.standard_bores() if wide > SAME_SIZE * bore][:SIZES]
 
     def _holes(self):
         """A single through-hull, and the outlet of the worst unit, with the seacocks on them."""
@@ -197,7 +198,7 @@ class Yard:
                 continue
             for bore in self._above(self._size(rows[0]["bore"])):
                 cock = self._cock(rows[0]["name"], self.raw)
-                more = cock is not None and self._size(cock["bore"]) < bore - 1e-6
+                more = cock is not None and SAME_SIZE * self._size(cock["bore"]) < bore
                 yield Edit(
                     table,
                     (table, round(bore, 5)),
@@ -236,7 +237,9 @@ class Yard:
                 continue
             for bore in self._above(min(self._size(row["bore"]) for row in rows)):
                 narrow = {
-                    self._label(row): bore for row in rows if self._size(row["bore"]) < bore - 1e-6
+                    self._label(row): bore
+                    for row in rows
+                    if SAME_SIZE * self._size(row["bore"]) < bore
                 }
                 yield Edit(
                     group,
@@ -337,7 +340,7 @@ class Yard:
                     thing[side] = f"{1000 * bore} mm"
                     continue
                 port = self._port(table, thing, end == "to", raw)
-                if table in KEEPS or (table in IN_LINE and port < bore - 1e-6):
+                if table in KEEPS or (table in IN_LINE and SAME_SIZE * port < bore):
                     kept = {} if tail is None else {"barb_bore": tail}
                     row.setdefault(key, {"bore": row["bore"], **kept})
                 elif port is not None:

@@ -8,6 +8,7 @@ WORDS: Mapping[str, str] = {
     # Changes, each as it stands in a table and in a list of several.
     "as_it_is": "the boat as it is",
     "pump": "pump {pump}",
+    "pump_to_buy": "pump for at least {flow:both} at {head:both}, such as {pump}",
     "strainer": "strainer {strainer} with {ports} ports",
     "hull": "through-hull to {bore}",
     "hull_and_seacock": "through-hull and seacock to {bore}",
@@ -46,7 +47,7 @@ WORDS: Mapping[str, str] = {
         "{count:change comes|changes come} nearest: {share:.0%} instead of {before:.0%}. "
         "Cooling then takes {energy} a day instead of {energy_before}."
     ),
-    "card_pump": "Another pump, such as {pump}: seaflow size says which figures to ask for.",
+    "card_pump": "Such as {pump}.",
     "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
     "card_hull": "Through-hull to {bore:both}.",
     "card_hull_and_seacock": "Through-hull and seacock to {bore:both}.",

@@ -20,7 +20,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
-from seaflow.studies.design.changes import SAME_BORE, network_named, runs_of, with_hose_bore
+from seaflow.studies.design.changes import is_wider, network_named, runs_of, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
 
@@ -174,7 +174,7 @@ def trunk_of(
     rows = {hose.row for hose in hoses}
     tried = []
     for bore in case.catalogue.standard_bores():
-        if bore <= narrowest + SAME_BORE:
+        if not is_wider(bore, narrowest):
             continue
         changed = with_hose_bore(case, rows, bore)
         found = network_named(changed, built.network.name)

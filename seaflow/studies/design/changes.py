@@ -17,7 +17,7 @@ from seaflow.studies.design.supply import supply_of
 
 Run = tuple[Hose, ...]  # in order of the water
 
-SAME_BORE = 1e-6  # m
+SAME_SIZE = 0.04  # of a bore: 25 mm and 1 in are one size, 22 and 25 mm two
 IN_THE_RUN = ("check_valve", "vented_loop", "flush_tee")  # with ports of their own bore
 
 
@@ -26,9 +26,19 @@ def network_named(case: Case, name: str) -> Network:
     return next(found for found in network.loops(case) if found.name == name)
 
 
+def is_wider(bore: float, other: float) -> bool:
+    """Return whether a bore is a size above another [m]; inches and their millimetres are one."""
+    return bore > other * (1.0 + SAME_SIZE)
+
+
+def same_size(bore: float, other: float) -> bool:
+    """Return whether two bores are sold as one size [m]."""
+    return not is_wider(bore, other) and not is_wider(other, bore)
+
+
 def next_bore(case: Case, bore: float, steps: int = 1) -> float | None:
     """Return the usual bore some steps above one; None where the table ends."""
-    wider = [found for found in case.catalogue.standard_bores() if found > bore + SAME_BORE]
+    wider = [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
     return wider[steps - 1] if len(wider) >= steps else None
 
 
@@ -58,7 +68,7 @@ def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
     if not isinstance(thing, Fitting) or thing.table != "reducer" or before.kind != after.kind:
         return False
     bores = (thing.bore, thing.second_bore or thing.bore, after.bore)
-    return all(abs(bore - before.bore) <= SAME_BORE for bore in bores)
+    return all(same_size(bore, before.bore) for bore in bores)
 
 
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
@@ -68,7 +78,7 @@ def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
     the one that goes; the port behind it stays. A reducer is bought to fit. Every other thing keeps
     the tail it has, with an adapter to it, unless its ports are wide enough.
     """
-    changed = [hose for hose in case.hose if hose.row in rows and hose.bore < bore - SAME_BORE]
+    changed = [hose for hose in case.hose if hose.row in rows and is_wider(bore, hose.bore)]
     hoses = {hose.row: _widened(case, hose, bore) for hose in changed}
     return replace(
         case,
@@ -84,7 +94,7 @@ def _widened(case: Case, hose: Hose, bore: float) -> Hose:
     for name, arrives in ((hose.from_, False), (hose.to, True)):
         thing = next(thing for thing in case.things if thing.name == carrier(name, case.seacock))
         port, barb = port_of(case, thing, arrives), hose.barb_at(arrives)
-        keeps = keeps_its_tail(thing) and (port is None or port < bore - SAME_BORE)
+        keeps = keeps_its_tail(thing) and (port is None or is_wider(bore, port))
         kept = hose.adapter_at(arrives) or Adapter(bore=hose.bore, barb_bore=barb)
         adapters.append(kept if keeps else None)
         clear = usual(bore) if keeps or port is None else max(port, barb or usual(hose.bore))

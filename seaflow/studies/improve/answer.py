@@ -11,6 +11,7 @@ from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.improve.leave import Leave
 from seaflow.studies.size.item import Item
+from seaflow.studies.size.to_buy import ToBuy
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,8 @@ class Choice:
     with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
     stands when all is clean, `runs_full` that every leg after a crest gives its height back.
     `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
-    tells it from the boat as it is. `parts` are what is bought for it.
+    tells it from the boat as it is. `parts` are what is bought for it, `asks` what to ask of a pump
+    that is new in it, whoever makes it.
     """
 
     changes: tuple[Fact, ...]
@@ -46,6 +48,7 @@ class Choice:
     cure: Fact | None = None
     remark: Fact | None = None
     parts: tuple[Item, ...] = ()
+    asks: ToBuy | None = None
 
     @property
     def measures(self) -> tuple[float, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from seaflow.base.facts import fact
+from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
@@ -21,6 +21,7 @@ from seaflow.studies.improve.space import Pick, Space
 from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.materials import Bill
 from seaflow.studies.size.pump_materials import electric_items
+from seaflow.studies.size.to_buy import ToBuy
 from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, waterlines
 
 
@@ -32,21 +33,29 @@ class Shop:
     evidence: Evidence
     aboard: Counter[tuple[object, ...]]
 
-    def parts(self, pick: Pick) -> tuple[Item, ...]:
-        """Return what is bought for one boat of the space, as lines of a bill of materials."""
+    def parts(self, pick: Pick, asks: ToBuy | None) -> tuple[Item, ...]:
+        """Return what is bought for one boat of the space, as lines of a bill of materials.
+
+        `asks` is what a new pump must give.
+        """
         space, part = self.space, self.space.pumps[pick.pump]
         case = space.case_of(pick)
         left, bought = Counter(self.aboard), []
         for item in _items(case, space, part, self.evidence, not pick.pump):
-            if left[_key(item)]:
+            if left[_key(item)] and not (pick.pump and self._on_the_pump(item)):
                 left[_key(item)] -= 1
             else:
                 bought.append(replace(item, aboard=False, question=None))
         if pick.pump or not space.fitted:
-            bought += _pump(case, self, part)
+            bought += _pump(case, self, part, asks)
         elif case.pump != space.case.pump:
             bought += _cable(space.case, self, part)
         return merged(bought)
+
+    def _on_the_pump(self, item: Item) -> bool:
+        """Return whether a tail goes with the pump that it is on."""
+        places = {place.name for place in self.space.network.pumps}
+        return item.kind == "tail" and not places.isdisjoint(item.where)
 
 
 def shop_of(space: Space) -> Shop:
@@ -83,10 +92,13 @@ def _seams(found: Network, built: Built) -> Iterator[str]:
                 yield before.to
 
 
-def _pump(case: Case, shop: Shop, part: PumpPart) -> Iterator[Item]:
+def _pump(case: Case, shop: Shop, part: PumpPart, asks: ToBuy | None) -> Iterator[Item]:
     """Yield a pump, and what of its cable and protection does not suit it."""
     for place in shop.space.network.pumps:
         what = fact("improve.pump", pump=part.name)
+        if asks is not None:
+            flow, head = amount("flow", asks.flow), amount("head", asks.head)
+            what = fact("improve.pump_to_buy", flow=flow, head=head, pump=part.name)
         yield Item("pump", what, (place.name,), False, place.in_parallel or 1)
     yield from _cable(case, shop, part)
 

@@ -30,8 +30,8 @@ from seaflow.studies.balance.answer import throttles
 from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
-    SAME_BORE,
     Run,
+    is_wider,
     next_bore,
     runs_of,
     with_conductor,
@@ -205,7 +205,7 @@ def _seacocks(case: Case, cock: Seacock, bore: float) -> Iterator[Level]:
     """Yield a seacock of full bore, where the one fitted is narrower or of a kind that costs."""
     find, usual = case.catalogue.find, default("seacock.type").text
     best = find("seacocks", usual)[1]["k"]
-    if cock.bore >= bore - SAME_BORE and find("seacocks", cock.type)[1]["k"] <= best:
+    if not is_wider(bore, cock.bore) and find("seacocks", cock.type)[1]["k"] <= best:
         return
     wide = max(cock.bore, bore)
     says = fact("improve.seacock", seacock=cock.name, bore=amount("bore", wide))
@@ -223,7 +223,7 @@ def _openings(
         if bore is None:
             return
         things, name = [Priced("through-hull" if kind == HULL else "outlet")], kind
-        if cock is not None and cock.bore < bore - SAME_BORE:
+        if cock is not None and is_wider(bore, cock.bore):
             things.append(Priced("seacock"))
             name = f"{kind}_and_seacock"
         says = fact(name, opening=opening.name, bore=amount("bore", bore))
@@ -263,7 +263,7 @@ def _hoses(
 def _wider(
     case: Case, network: Network, group: tuple[str, str], hoses: tuple[Hose, ...], bore: float
 ) -> Level:
-    narrow = tuple(hose for hose in hoses if hose.bore < bore - SAME_BORE)
+    narrow = tuple(hose for hose in hoses if is_wider(bore, hose.bore))
     apply = partial(with_hose_bore, rows=frozenset(hose.row for hose in narrow), bore=bore)
     runs = runs_of(network, narrow)
     kind, unit = group

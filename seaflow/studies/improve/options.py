@@ -11,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.tables.things import Strainer
-from seaflow.studies.design.changes import SAME_BORE, with_strainer
+from seaflow.studies.design.changes import is_wider, with_strainer
 from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import built_with, full_supply
@@ -67,7 +67,7 @@ def strainer_levels(case: Case, network: Network) -> tuple[Level, ...]:
     port = now.port or (case.catalogue.strainer(now.model).port if now.model else 0.0)
     sheets = [case.catalogue.strainer(name) for name in case.catalogue.rows("strainers")]
     wider = sorted(
-        (sheet for sheet in sheets if sheet.port > port + SAME_BORE),
+        (sheet for sheet in sheets if is_wider(sheet.port, port)),
         key=lambda sheet: (sheet.port, sheet.name),
     )
     ports = sorted({sheet.port for sheet in wider})[:MOST_STEPS]

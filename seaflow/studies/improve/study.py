@@ -42,6 +42,7 @@ from seaflow.studies.improve.winner import (
     winner_of,
     worth_judging,
 )
+from seaflow.studies.size.to_buy import asked_of_a_pump
 
 Started = Callable[[str, int], Progress]
 
@@ -178,10 +179,11 @@ class _Judge:
         )
         built = built_with(case, network_named(case, space.network.name), part)
         ranked = rank_pumps(case, built, space.needs)
-        choice = replace(choice, parts=self.shop.parts(pick))
         if not ranked:
-            return choice, None
+            return replace(choice, parts=self.shop.parts(pick, None)), None
         held, _, drawn = on_simulated_days(case, ranked[0], Sampling(*self.sampling))
+        new = pick.pump or not space.fitted
+        asks = asked_of_a_pump(case, held, space.needs, drawn) if new else None
         (item,) = over_boats(case, (held,), self.sampling[1])
         judged = item.result.judgement
         choice = replace(
@@ -190,5 +192,7 @@ class _Judge:
             reasons=judged.reasons,
             doubts=judged.doubts,
             cure=judged.cure,
+            parts=self.shop.parts(pick, asks),
+            asks=asks,
         )
         return choice, drawn

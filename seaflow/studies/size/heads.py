@@ -65,6 +65,14 @@ class HeadList:
         return tuple(found.values())
 
 
+def needs_that_run(built: Built, needs: Mapping[str, UnitNeed]) -> dict[str, UnitNeed]:
+    """Return the needs of the units that run as the case has them; all of them where none does."""
+    on = {
+        coil.unit for coil in built.loop.coils if coil.switched_on and not coil.branch_shut
+    } & needs.keys()
+    return {name: need for name, need in needs.items() if name in on or not on}
+
+
 def needed_flows(loop: Loop, needs: Mapping[str, UnitNeed]) -> Array:
     """Return the flow of each link when every unit that runs gets just what it needs [m3/s]."""
     flow = np.zeros(len(loop.links))

@@ -30,6 +30,7 @@ from seaflow.boat.tables.things import (
 )
 from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Basket, Element, HoseRun
+from seaflow.studies.design.changes import same_size
 from seaflow.studies.design.limits import limit
 from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.pump_materials import pump_is_aboard, pump_items
@@ -39,7 +40,6 @@ from seaflow.studies.survey.evidence import Evidence, evidence_of
 from seaflow.studies.survey.openings import heeled_opening, seacock_missing
 from seaflow.studies.survey.rules import Breach, Unknown
 
-SAME_BORE = 0.04  # of a bore: 25 mm and 1 in are one size, 22 and 25 mm two
 BARB, BEND = "barb", "swept bend"  # a bend is hose that is laid so, and no part
 # Bought with a barb for each of their hoses.
 HOLDS_ALL = {"manifold": "materials.manifold", "tee": "materials.tee"}
@@ -194,7 +194,7 @@ class Bill:
         if port is None:
             return
         aboard = True if hose.seen is not None and self._is_aboard(thing) else None
-        differs = abs(port / hose.bore - 1.0) > SAME_BORE
+        differs = not same_size(port, hose.bore)
         sizes = {"hose": size, "port": amount("bore", port)}
         if own_barbs and differs and thing.table not in HOLDS_ALL:
             what = fact("materials.adapter", **sizes)

@@ -10,7 +10,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import build_loop
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
@@ -22,7 +22,7 @@ from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.bores import BoreAdvice, bore_advice
-from seaflow.studies.size.heads import HeadList, head_list
+from seaflow.studies.size.heads import HeadList, head_list, needs_that_run
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
 from seaflow.studies.size.to_buy import ToBuy, to_buy
@@ -125,8 +125,8 @@ def _size_loop(
     built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}
-    running = {name: need for name, need in by_name.items() if _runs(built, name)}
-    heads = head_list(built, running or by_name, worst_cases(case)[0].conditions)
+    running = needs_that_run(built, by_name)
+    heads = head_list(built, running, worst_cases(case)[0].conditions)
     ranked = rank_pumps(case, built, by_name)
     answer = LoopSize(
         name=found.name,
@@ -138,14 +138,8 @@ def _size_loop(
     if not ranked:
         return answer, built.assumptions
     notes = tuple(note for item in ranked for note in item.result.part.assumptions)
-    answer = _with_pumps(case, answer, (running or by_name), ranked, sampling)
+    answer = _with_pumps(case, answer, running, ranked, sampling)
     return answer, built.assumptions + notes
-
-
-def _runs(built: Built, name: str) -> bool:
-    return any(
-        coil.unit == name and coil.switched_on and not coil.branch_shut for coil in built.loop.coils
-    )
 
 
 def _with_pumps(
@@ -171,5 +165,5 @@ def _with_pumps(
         notes=loop_notes(built, answer.heads, best),
         validity=validity_notes(built, point),
         verdict=verdict_on(pumps, answer.needs, found),
-        asks=to_buy(case, ranked[0], (answer.needs, answer.heads, found)),
+        asks=to_buy(case, ranked[0], (answer.needs, answer.heads), found.drawn if found else None),
     )

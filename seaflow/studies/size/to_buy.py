@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,14 +16,14 @@ from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.model.point import COOLING, OperatingPoint
-from seaflow.studies.design.certainty.sample import permitted_rise
+from seaflow.studies.design.certainty.sample import Sample, permitted_rise
 from seaflow.studies.design.choose import PumpResult, Ranked
-from seaflow.studies.design.likelihood import Certainty
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_told
-from seaflow.studies.size.heads import HeadList
+from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.size.heads import HeadList, head_list, needs_that_run
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +46,27 @@ class ToBuy:
     supply: Fact | None = None
 
 
+def asked_of_a_pump(
+    case: Case, best: Ranked, needs: Mapping[str, UnitNeed], drawn: Sample | None
+) -> ToBuy:
+    """Return what to ask of a pump for a loop of which no heads are listed yet."""
+    conditions = worst_cases(case)[0].conditions
+    heads = head_list(best.built, needs_that_run(best.built, needs), conditions)
+    return to_buy(case, best, (tuple(needs.values()), heads), drawn)
+
+
 def to_buy(
     case: Case,
     best: Ranked,
-    wanted: tuple[tuple[UnitNeed, ...], HeadList, Certainty | None],
+    wanted: tuple[tuple[UnitNeed, ...], HeadList],
+    drawn: Sample | None,
 ) -> ToBuy:
     """Return what to ask of a pump for a loop; `best` tells where its water goes."""
-    needs, heads, certainty = wanted
+    needs, heads = wanted
     built, place = best.built, best.built.network.pumps[0]
     flow, head, days = heads.flow, heads.head, None
-    if certainty is not None and certainty.drawn is not None:
-        flow, head = _on_most_days(case, built, certainty.drawn.point, heads)
+    if drawn is not None:
+        flow, head = _on_most_days(case, built, drawn.point, heads)
         days = limit("likely_enough")
     most, limited_by = min(_allowed(case, needs, best.result), default=(None, ""))
     return ToBuy(
