@@ -429,7 +429,7 @@ def test_a_seacock_narrower_than_its_hole_is_changed_alone():
 
 def test_an_outlet_that_limits_is_offered_with_its_seacock():
     case = shipped(KETCH)
-    outlets = tuple(replace(item, bore=0.0125) for item in case.outlet)
+    outlets = tuple(replace(item, bore=0.0105) for item in case.outlet)
     level = groups_by_name(*KETCH_SPACE, case=replace(case, outlet=outlets))[OUTLET].levels[1]
     assert (level.says.kind, level.n_changes) == ("improve.outlet", 1)
     assert level.apply(case).outlet[0].bore == pytest.approx(0.013)

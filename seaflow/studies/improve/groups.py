@@ -5,7 +5,7 @@ Only what costs enough of the head that friction takes is looked at.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -247,17 +247,31 @@ def _hoses(
     levels = [AS_IT_IS]
     together = [next_bore(case, narrowest, steps) for steps in range(1, MOST_STEPS + 1)]
     levels += [_wider(case, network, (kind, unit), hoses, bore) for bore in together if bore]
-    said = {level.says["names"] for level in levels[1:] if level.says is not None}
+    said = {_hoses_said(level) for level in levels}
     runs = runs_of(network, hoses)
     for run in runs if len(runs) > 1 else ():
         if not lost.limits(*(hose.label for hose in run)):
             continue
-        for steps in range(1, MOST_STEPS + 1):
-            bore = next_bore(case, run[0].bore, steps)
-            if bore is not None and (run[0].label,) not in said:
-                level = _wider(case, network, ("improve.one_hose", unit), run, bore)
+        for bore in _sizes_up(case, run, hoses):
+            level = _wider(case, network, ("improve.one_hose", unit), run, bore)
+            if _hoses_said(level) not in said:
                 levels.append(replace(level, alone=True))
     return Group(kind, tuple(levels))
+
+
+def _hoses_said(level: Level) -> tuple[object, ...]:
+    """Return which hoses a level widens, and to what."""
+    return () if level.says is None else (level.says["names"], level.says["bore"])
+
+
+def _sizes_up(case: Case, run: Run, hoses: Collection[Hose]) -> list[float]:
+    """Return the bores to try for a run: the next usual ones, and that of its wider neighbours."""
+    steps = [next_bore(case, run[0].bore, steps) for steps in range(1, MOST_STEPS + 1)]
+    bores = [bore for bore in steps if bore is not None]
+    ends = {run[0].from_, run[-1].to}
+    beside = [hose for hose in hoses if hose not in run and ends & {hose.from_, hose.to}]
+    meets = min((hose.bore for hose in beside), default=0.0)
+    return bores if not bores or not is_wider(meets, bores[-1]) else [*bores, meets]
 
 
 def _wider(
