@@ -21,7 +21,7 @@ from seaflow.present.card import (
     to_find_out,
 )
 from seaflow.present.quantities import Show
-from seaflow.studies.design.judge import NO, YES
+from seaflow.studies.design.judge import NO, YES, worst_of
 from seaflow.studies.energy.study import Energy, LoopEnergy
 
 
@@ -32,6 +32,8 @@ def energy_card(answer: Energy, show: Show) -> Card:
     title = fact("energy.card_title", boat=answer.boat, loops=loops_told(n_loops), day=day)
     night = tuple(_night(answer, show))
     one = n_loops == 1
+    if not one and answer.night is not None and answer.night.grade != YES:
+        night = (block(GRADE[answer.night.grade], *sentences(_short(answer), show)), *night)
     blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show, night if one else ()))]
     if not one:
         whole = fact("energy.whole_boat", energy=amount("energy", answer.total))
@@ -46,7 +48,9 @@ def _blocks(
     pump, how = pump_graded(loop, show), sentences(loop.gains[-1:], show)
     fails = sentences(_fails(loop), show)
     says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
-    yield block(GRADE[loop.grade], *says, kept=2)
+    short = sentences(_short(answer), show) if night else []
+    grade = worst_of((loop.grade, answer.night.grade)) if night and answer.night else loop.grade
+    yield block(GRADE[grade], *short, *says, kept=2 + len(short))
     speeds = [show.sentence(one) for one in _speeds(loop)]
     yield block("Set", *map(capital, speeds), apart=True)
     cure = cures(loop.judgement.rulings, show)
@@ -65,6 +69,15 @@ def _blocks(
     yield to_find_out(loop.find_out, show)
     yield block("Starts", *sentences(_starts(loop), show), kept=1)
     yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
+
+
+def _short(answer: Energy) -> Iterator[Fact]:
+    """Yield that the battery does not last the night, or hardly, if so."""
+    if answer.night is not None and answer.night.grade != YES:
+        kind = "energy.card_night_no" if answer.night.grade == NO else "energy.card_night_short"
+        if not answer.night.limit:
+            kind = "energy.card_night_seldom"
+        yield fact(kind, until=answer.night.limit, share=answer.night.lasting)
 
 
 def _night(answer: Energy, show: Show) -> Iterator[Block | None]:

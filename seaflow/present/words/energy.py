@@ -46,6 +46,12 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "day_band": "A day takes {energy:range}, nine times in ten.",
     "whole_boat": "{energy} a day.",
     # The night on the battery.
+    "card_night_no": (
+        "The battery does not last the night: it reaches its limit at {until}, and nothing that "
+        "was tried makes it last."
+    ),
+    "card_night_short": "The battery lasts the night only if less runs.",
+    "card_night_seldom": "The battery lasts only {share:.0%} of nights.",
     "night_lasts": (
         "From full at {start} the battery lasts: {left} ({share:.0%}) are left at dawn, {dawn}."
     ),

@@ -20,6 +20,8 @@ from seaflow.boat.clock import clock_text, starts_of
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty
 from seaflow.studies.design.duties import BATTERY, HouseBank
+from seaflow.studies.design.judge import NO, TIGHT, YES
+from seaflow.studies.design.limits import limit
 from seaflow.studies.energy.charge import NO_DUTY, Charges, sun_of
 from seaflow.studies.energy.plan import (
     LoopAtNight,
@@ -74,8 +76,10 @@ class Night:
     """The plan of a day on the battery; times are as a clock shows them.
 
     `limit` is when the battery reaches its limit, `early` and `late` the same on drawn nights, each
-    empty where it does not. `lasting` is the share of drawn nights on which it lasts. `times` are
-    counted from the start; `charge`, `low` and `high` run along them.
+    empty where it does not. `lasting` is the share of drawn nights on which it lasts. `grade` is no
+    where it does not last and nothing that was tried would make it last; tight where only that
+    would, or where it lasts on fewer nights than is likely enough. `times` are counted from the
+    start; `charge`, `low` and `high` run along them.
     """
 
     starts: str
@@ -84,6 +88,7 @@ class Night:
     stretches: tuple[NightPart, ...]
     changes: tuple[NightChange, ...]
     says: tuple[Fact, ...]
+    grade: str
     limit: str = ""
     early: str = ""
     late: str = ""
@@ -120,6 +125,7 @@ def night_of(
         stretches=tuple(_stretches(plan, known, drawn)),
         changes=changes,
         says=tuple(_says(plan, known, drawn, tried)),
+        grade=_grade(bool(np.isinf(known.empty[0])), lasting, changes),
         limit=plan.clock(float(known.empty[0])),
         early=plan.clock(float(early)),
         late=plan.clock(float(late)),
@@ -133,6 +139,12 @@ def night_of(
             for name, line in zip(("charge", "low", "high"), lines, strict=True)
         },
     )
+
+
+def _grade(lasts: bool, share: float, changes: Sequence[NightChange]) -> str:
+    if not lasts:
+        return TIGHT if any(not change.until for change in changes) else NO
+    return YES if share >= limit("likely_enough") else TIGHT
 
 
 def night_assumed(case: Case, duties: Sequence[Duty]) -> Iterator[Assumption]:

@@ -110,8 +110,9 @@ class Energy:
 
     @property
     def grade(self) -> str:
-        """The worst grade of any loop."""
-        return worst_of(loop.grade for loop in self.loops)
+        """The worst grade of any loop, and of the night."""
+        night = YES if self.night is None else self.night.grade
+        return worst_of((night, *(loop.grade for loop in self.loops)))
 
 
 def energy(case: Case, pump: str | None = None) -> Energy:
