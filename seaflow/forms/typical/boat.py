@@ -101,7 +101,8 @@ def said_of_a_file(
         fitted = {"fitted": pump_name(facts)}
         change["pump"] = {place.name: fitted for place in before.pump}
     loaded = load_case(file, known, change, gaps)
-    assumptions = (*_beside(change), *loaded.case.assumptions)
+    kept = _duties_with_a_sea(loaded.case) if "sea" in change else ()
+    assumptions = (*_beside(change), *kept, *loaded.case.assumptions)
     warnings = (*which_water(facts), *loaded.warnings)
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions), warnings=warnings)
 
@@ -117,6 +118,14 @@ def _beside(change: Mapping[str, Mapping[str, Any]]) -> Iterator[Assumption]:
             for key, value in keys.items():
                 if value is not None:
                     yield Assumption(f"the {table}", key.replace("_", " "), value, why)
+
+
+def _duties_with_a_sea(case: Case) -> Iterator[Assumption]:
+    """Yield the duties that name a sea of their own, which the warmest one does not touch."""
+    why = "a duty keeps the sea that it names; what was said is the warmest sea"
+    for duty in case.duty:
+        if duty.sea is not None:
+            yield Assumption(duty.name, "sea", "as in the file", why)
 
 
 def supply_of(case: Case) -> SupplyFacts:

@@ -128,7 +128,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
     loops, nights = [], []
-    assumptions = [*day_notes, *machines_assumed(case), *bank_notes]
+    assumptions = [*case.assumptions, *day_notes, *machines_assumed(case), *bank_notes]
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])
         mine, notes = bank_of(here)
