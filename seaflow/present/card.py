@@ -7,13 +7,12 @@ a block can spare go, last first, and the block says how many.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.present.layout import NARROW, bold, width
+from seaflow.present.layout import NARROW, bold, width, wrapped
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
@@ -227,9 +226,7 @@ def _wrapped(one: Block, columns: int) -> list[str]:
 
 
 def _filled(said: str, columns: int, indent: str) -> list[str]:
-    return textwrap.wrap(
-        said, columns, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
-    )
+    return wrapped(said, columns, indent, indent)
 
 
 def _cut(made: Card) -> Card:

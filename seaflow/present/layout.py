@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sys
 import textwrap
@@ -10,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
+_IN_A_NUMBER, _NO_BREAK = re.compile(r"(?<=\d) (?=\d{3}\b)"), "\u00a0"
 WIDTH, NARROW, LEAST_WIDTH = 100, 50, 20  # columns; on a narrow page labels stand above
 GAP = 2  # columns before a table and between its columns
 
@@ -80,7 +82,7 @@ class Heading:
 
     def shown(self, bolder: bool) -> str:
         """Return it as text; `bolder` for a terminal that shows it in bold."""
-        lines = textwrap.wrap(self.title, width(), break_on_hyphens=False)
+        lines = wrapped(self.title, width())
         titles = [bold(line) for line in lines] if bolder else lines
         return "\n".join(["", *titles, "-" * max(map(len, lines), default=0)])
 
@@ -101,9 +103,19 @@ def folded(line: str) -> str:
         return line
     said = line.lstrip()
     indent = " " * (len(line) - len(said))
-    return textwrap.fill(
-        said, room, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+    return "\n".join(wrapped(said, room, indent, indent))
+
+
+def wrapped(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
+    """Return a sentence on lines so wide, begun with what stands first; 2 550 stays on one."""
+    lines = textwrap.wrap(
+        _IN_A_NUMBER.sub(_NO_BREAK, text),
+        columns,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
     )
+    return [line.replace(_NO_BREAK, " ") for line in lines]
 
 
 def sections(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
@@ -161,7 +173,7 @@ def _widths(lines: Sequence[Sequence[str]], room: float, right: Sequence[int]) -
 def _folded(line: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> Iterator[str]:
     """Yield one row of a table, each cell on as many lines as its column asks for."""
     cells = [
-        [cell] if len(cell) <= width else textwrap.wrap(cell, width, break_on_hyphens=False)
+        [cell] if len(cell) <= width else wrapped(cell, width)
         for cell, width in zip(line, widths, strict=True)
     ]
     for parts in zip_longest(*cells, fillvalue=""):
@@ -184,7 +196,7 @@ def _stacked(lines: Sequence[Sequence[str]]) -> Iterator[str]:
 
 def paragraph(text: str) -> str:
     """Return sentences, wrapped."""
-    return textwrap.fill(text, width(), break_on_hyphens=False)
+    return "\n".join(wrapped(text, width()))
 
 
 def labelled(label: str, text: str, indent: int = 13) -> Worded:
@@ -204,6 +216,4 @@ def bullet(text: str, mark: str = "-", indent: int = 2) -> Worded:
 
 def _hung(text: str, first: str, rest: str) -> str:
     """Return a sentence that hangs under its first line."""
-    return textwrap.fill(
-        text, width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
+    return "\n".join(wrapped(text, width(), first, rest))
