@@ -34,7 +34,13 @@ from seaflow.physics.flow.fittings import barb_coefficient, step_coefficient
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import sample
-from seaflow.studies.design.changes import network_named, with_hose_bore, with_strainer
+from seaflow.studies.design.changes import (
+    is_wider,
+    network_named,
+    same_size,
+    with_hose_bore,
+    with_strainer,
+)
 from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.which_pump import built_with, full_supply
@@ -750,3 +756,50 @@ def test_every_single_change_does_what_the_case_file_so_changed_does(tmp_path, n
     assert len(answer.singles) > 10
     spoilt = replace(answer, singles=tuple(replace(x, margin=0.0) for x in answer.singles))
     assert list(complaints(yard, spoilt, pairs=False))
+
+
+def test_inches_and_their_millimetres_are_one_size():
+    for inch, metric in ((0.0127, 0.013), (0.015875, 0.016), (0.01905, 0.019), (0.0254, 0.025)):
+        assert same_size(inch, metric) and not is_wider(metric, inch)
+    assert is_wider(0.016, 0.013) and is_wider(0.025, 0.022)
+
+
+def test_a_boat_told_in_inches_is_not_sold_the_hoses_she_has():
+    case = shipped(KETCH)
+    inches = {0.013: 0.0127, 0.016: 0.015875, 0.019: 0.01905, 0.025: 0.0254}
+    told = replace(
+        case, hose=tuple(replace(it, bore=inches.get(it.bore, it.bore)) for it in case.hose)
+    )
+    offered = [
+        {
+            (level.says.kind, level.says["bore"].value)
+            for group in groups_by_name(*KETCH_SPACE, case=one).values()
+            for level in group.levels[1:]
+            if "hose" in level.says.kind
+        }
+        for one in (case, told)
+    ]
+    assert offered[0] == offered[1] != set()
+
+
+def test_a_thin_link_is_brought_up_to_its_neighbours():
+    case = shipped(KETCH)
+    last = case.hose[-1]
+    thin = replace(
+        case, hose=tuple(replace(it, bore=0.010) if it is last else it for it in case.hose)
+    )
+    widest = max(
+        level.says["bore"].value
+        for group in groups_by_name(*KETCH_SPACE, case=thin).values()
+        for level in group.levels[1:]
+        if level.says.kind == "improve.one_hose" and level.says["names"] == (last.label,)
+    )
+    beside = [it.bore for it in case.hose if last.from_ in (it.to, it.from_) and it is not last]
+    assert widest >= min(beside) > 0.016
+
+
+def test_a_new_pump_is_asked_what_the_boat_as_changed_takes():
+    case = narrow(shipped(KETCH), hole=0.019)
+    loop = improve(case, sampling=(64, 3)).loops[0]
+    for choice in loop.front:
+        assert (choice.asks is not None) == any(it.kind == "improve.pump" for it in choice.changes)

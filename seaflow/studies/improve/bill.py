@@ -33,7 +33,7 @@ class Shop:
     evidence: Evidence
     aboard: Counter[tuple[object, ...]]
 
-    def parts(self, pick: Pick, asks: ToBuy | None) -> tuple[Item, ...]:
+    def parts(self, pick: Pick, asks: ToBuy | None = None) -> tuple[Item, ...]:
         """Return what is bought for one boat of the space, as lines of a bill of materials.
 
         `asks` is what a new pump must give.

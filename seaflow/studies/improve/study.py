@@ -180,7 +180,7 @@ class _Judge:
         built = built_with(case, network_named(case, space.network.name), part)
         ranked = rank_pumps(case, built, space.needs)
         if not ranked:
-            return replace(choice, parts=self.shop.parts(pick, None)), None
+            return replace(choice, parts=self.shop.parts(pick)), None
         held, _, drawn = on_simulated_days(case, ranked[0], Sampling(*self.sampling))
         new = pick.pump or not space.fitted
         asks = asked_of_a_pump(case, held, space.needs, drawn) if new else None
