@@ -38,7 +38,8 @@ def energy_card(answer: Energy, show: Show) -> Card:
     if not one:
         whole = fact("energy.whole_boat", energy=amount("energy", answer.total))
         blocks += [block("Boat", show.sentence(whole), apart=True), *night]
-    blocks.append(more("energy", "size" if answer.grade == YES else "improve"))
+    pumps = worst_of(loop.grade for loop in answer.loops)
+    blocks.append(more("energy", "size" if pumps == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 
 
