@@ -128,7 +128,9 @@ def energy(case: Case, pump: str | None = None) -> Energy:
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
     loops, nights = [], []
-    assumptions = [*case.assumptions, *day_notes, *machines_assumed(case), *bank_notes]
+    names = {duty.name for duty in case.duty}
+    said = [item for item in case.assumptions if item.subject in names]
+    assumptions = [*said, *day_notes, *machines_assumed(case), *bank_notes]
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])
         mine, notes = bank_of(here)
