@@ -61,7 +61,8 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
             write_new((output, _owners(loaded.case, units)))
             _written(output, json_)
             return
-        answer, made = _made(case, units, (drawn["samples"], drawn["seed"]), json_)
+        told = read_asked(asked, json_, gaps=True).case if case.typical else case
+        answer, made = _made((case, told), units, (drawn["samples"], drawn["seed"]), json_)
         text = _text(case, answer, json_, units)
         write_new((output, made))
     except SeaflowError as error:
@@ -128,13 +129,16 @@ def _owners(case: Case, units: str) -> str:
     return owner_html(case, owners_boats(case), units)
 
 
-def _made(case: Case, units: str, drawn: tuple[int, int], quiet: bool) -> tuple[BoatPage, str]:
+def _made(
+    boats: tuple[Case, Case], units: str, drawn: tuple[int, int], quiet: bool
+) -> tuple[BoatPage, str]:
+    """Return the page of a boat as she is calculated, surveyed as she was told of."""
     from seaflow.present.page.page import page_html
     from seaflow.studies.page.study import boat_page, owners_boats
 
-    answer = boat_page(case, drawn, *([] if quiet else [_progress()]))
-    boats = owners_boats(case, answer.asked.size)
-    return answer, page_html(case, answer, units, boats)
+    case, told = boats
+    answer = boat_page(case, drawn, (lambda part: None) if quiet else _progress(), told)
+    return answer, page_html(case, answer, units, owners_boats(case, answer.asked.size))
 
 
 def _progress() -> Callable[[str], None]:
