@@ -37,6 +37,7 @@ OPTIONS = {
     "supply": ("TEXT", "What the pump runs from, as in 230 V 50 Hz, or 24 V DC."),
     "sea": ("TEXT", "Warmest sea, as in 30 degC, or a place, as in Lesser Antilles."),
     "pump": ("TEXT", "The pump: its name, its sheet, or shut-off 4.2 m, 30 L/min open."),
+    "battery": ("TEXT", "What may be drawn from the battery, as in 400 Ah 12 V."),
 }
 
 
@@ -63,14 +64,17 @@ class Asked:
         return any(self.texts.values())
 
 
-def boat_options(readings: bool = False, many: bool = False) -> Callable[[_F], Callable[..., Any]]:
+def boat_options(
+    readings: bool = False, many: bool = False, battery: bool = False
+) -> Callable[[_F], Callable[..., Any]]:
     """Add CASE, what may be said of a boat in its place, and --parts; all as one `asked`.
 
     With `readings` --sea and --pump stay readings, but for a sea that names a place and a pump that
     is told by its name, its sheet or its figures. With `many` CASE may be given again, and
-    `asked.files` has all of them.
+    `asked.files` has all of them. Only with `battery` is one asked about.
     """
-    mine = [name for name in OPTIONS if not (readings and name in ("sea", "pump"))]
+    left_out = (("sea", "pump") if readings else ()) + (() if battery else ("battery",))
+    mine = [name for name in OPTIONS if name not in left_out]
 
     def add(command: _F) -> Callable[..., Any]:
         @functools.wraps(command)

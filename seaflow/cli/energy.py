@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@boat_options(many=True)
+@boat_options(many=True, battery=True)
 @click.option(
     "-o", "--output", metavar="FILE.svg", help="Draw the charge of the battery into a new SVG file."
 )
@@ -32,11 +32,12 @@ if TYPE_CHECKING:
 def energy(asked: Asked, output: str | None, view: View, fleet: Fleet) -> None:
     """Tell what cooling CASE costs in a day, and how long a night on the battery lasts.
 
-    The day and the battery stand in the case, else a typical day is taken. Also tells the pump
-    speed at which it costs least, whether the pump lifts its water to the highest point, and how
-    slowly it may turn. Exit code 1 says that in some duty a unit does not run, that no water gets
-    over the highest point, or that the pump will not do by the yardstick of `size`; 3 that it does
-    tightly. Several cases give a summary, one row for each loop.
+    The day and the battery stand in the case, else a typical day is taken; --battery tells of one
+    in a few words. Also tells the pump speed at which it costs least, whether the pump lifts its
+    water to the highest point, and how slowly it may turn. Exit code 1 says that in some duty a
+    unit does not run, that no water gets over the highest point, or that the pump will not do by
+    the yardstick of `size`; 3 that it does tightly. Several cases give a summary, one row for each
+    loop.
     """
     if output is not None:
         _check_output(output, view, fleet.is_meant(asked))

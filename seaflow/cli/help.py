@@ -43,7 +43,7 @@ _WITHOUT_FILE = {
 _BOAT, _READINGS, _REST = "The boat", "Readings", "Options"
 _ANSWER, _DRAWS = "Answer", "Parts and draws"
 _GROUP_OF = {
-    **dict.fromkeys(("boat", "unit", "supply", "sea", "pump"), _BOAT),
+    **dict.fromkeys(("boat", "unit", "supply", "sea", "pump", "battery"), _BOAT),
     **dict.fromkeys(("full", "section", "json_", "units", "output"), _ANSWER),
     **dict.fromkeys(("summary", "go_on", "checklist"), _ANSWER),
     **dict.fromkeys(("parts", "samples", "seed", "draws"), _DRAWS),

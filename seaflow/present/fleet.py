@@ -17,6 +17,25 @@ from seaflow.studies.design.fleet import FleetRow
 
 # What each unit inside counts in a summary.
 _KINDS = {"m3/s": "flow", "m": "head", "W": "power", "J": "energy", "A s": "charge"}
+# What stands over a column, where its name does not say it; of one question first.
+_HEADINGS = {
+    "SizeRow.pump": "pump to take",
+    "fitted_grade": "it will do",
+    "fitted_flow": "its flow",
+    "power": "pump power",
+    "energy_per_day": "all cooling in a day",
+    "day": "all cooling in a day",
+    "margin": "flow over need",
+    "pump_share": "pump's part of it",
+    "keeps_running": "days all units run",
+    "keeps_rise": "days within the rise",
+    "keeps_rise_now": "days within the rise now",
+    "grade_now": "it will do now",
+    "limit_at": "battery at its limit at",
+    "left_at_dawn": "left in the battery at dawn",
+    "short_by_dawn": "more asked of it by dawn",
+    "nights_lasting": "nights it lasts",
+}
 _NOT_SHOWN = ("boat", "problem")  # on a terminal; problems stand below the table
 _FIGURES = 6  # significant ones in a file
 
@@ -106,7 +125,7 @@ def _is_number(row: type[FleetRow], name: str) -> bool:
 
 def _heading(row: type[FleetRow], name: str, show: Show, before: str) -> str:
     unit = unit_of(row, name)
-    plain = name.replace("_", " ")
+    plain = _HEADINGS.get(f"{row.__name__}.{name}") or _HEADINGS.get(name) or name.replace("_", " ")
     if unit in (None, "-"):
         return plain if before == ", " or unit is None else f"{plain} [%]"
     return f"{plain}{before}{show.unit(_KINDS[str(unit)])}" + ("]" if before == " [" else "")

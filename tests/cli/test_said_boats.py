@@ -110,6 +110,22 @@ def test_what_is_said_beside_a_file_changes_the_answer():
     assert "said beside the file" in json.dumps(cold["assumptions"])
 
 
+def test_a_battery_in_a_few_words_has_a_night_and_none_speaks_of_one(tmp_path):
+    without = run("energy", *SAID, *SEA)
+    assert "batter" not in without.output.casefold()
+    told = json.loads(run("energy", *SAID, *SEA, "--battery", "400 Ah 12 V", "--json").stdout)
+    night, bank = told["night"], told["night"]["bank"]
+    assert bank["capacity"] == {"value": 400.0 * 3600.0, "unit": "A s"}
+    assert (bank["voltage"]["value"], bank["house"]["value"]) == (12.0, 60.0)
+    assert "energy.house_typical" in [said["kind"] for said in night["says"]]
+    assert night["limit"]  # two kilowatts of cooling outlast no 400 Ah
+    kwh = json.loads(run("energy", *SAID, *SEA, "--battery", "5 kWh", "--json").stdout)
+    assert kwh["night"]["bank"]["capacity"]["value"] * 12.8 == pytest.approx(5.0 * 3.6e6, rel=1e-3)
+    file = str(tmp_path / "boat.toml")
+    assert run("new", file, *SAID, *SEA, "--battery", "400 Ah 12 V").exit_code == 0
+    assert json.loads(run("energy", file, "--json").stdout)["night"]["limit"] == night["limit"]
+
+
 def test_a_sea_by_place_is_no_reading():
     place = run("baseline", *SAID, "--sea", "Bahamas")
     read = run("baseline", *SAID, "--sea", "24 degC")

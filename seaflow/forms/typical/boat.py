@@ -13,7 +13,7 @@ from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
-from seaflow.forms.typical.build import pump_name, raw_case, said_sea, said_supply
+from seaflow.forms.typical.build import pump_name, raw_case, said_battery, said_sea, said_supply
 from seaflow.forms.typical.doubts import contradictions, which_water
 from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.said import said
@@ -36,7 +36,7 @@ def spoken_boat(
     catalogue: Catalogue | None = None,
     gaps: bool = False,
 ) -> Spoken:
-    """Return the typical boat of what was said, by option: "boat", "unit", "supply", "sea", "pump".
+    """Return the typical boat of what was said, by option, from "boat" to "battery".
 
     With `gaps` what is typical is open, as a survey wants it.
 
@@ -90,6 +90,8 @@ def said_of_a_file(
     if facts.supply is not None:
         rest = dict.fromkeys(("frequency", "lowest_voltage", "highest_voltage", "other_frequency"))
         change["supply"] = rest | said_supply(facts.supply)
+    if facts.battery is not None:
+        change["battery"] = {"voltage": None, **said_battery(facts.battery)}
     if facts.sea is not None:
         rest = dict.fromkeys(key for _, key, _ in keys_of(Sea)) if facts.sea.place else {}
         change["sea"] = rest | said_sea(facts.sea)

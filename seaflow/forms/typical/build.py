@@ -8,7 +8,8 @@ from typing import Any
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.forms.typical.facts import Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.boat.defaults import default
+from seaflow.forms.typical.facts import BatteryFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
 from seaflow.forms.typical.figure import Figure, Usual, said
 from seaflow.forms.typical.hull import Hull, hull_of
 
@@ -33,6 +34,8 @@ def raw_case(facts: Facts) -> dict[str, Any]:
     if facts.unit_supply is not None:
         row = said_supply(facts.unit_supply)
         tables["unit_supply"] = {key: row[key] for key in ("current", "voltage")}
+    if facts.battery is not None:
+        tables["battery"] = said_battery(facts.battery)
     for table, row in _loops(hull, facts):
         tables.setdefault(table, []).append(row)
     tables["compartment"] = [_room(hull, room) for room in hull.row["rooms"]]
@@ -111,6 +114,17 @@ def said_supply(supply: SupplyFacts) -> Row:
         row["frequency"] = next(
             Usual(text) for upto, text in usual if supply.voltage <= read_quantity(upto, "V")
         )
+    return row
+
+
+def said_battery(battery: BatteryFacts) -> Row:
+    """Return the keys of the battery that were said; energy is counted as charge at its volts."""
+    volts, charge = battery.voltage or default("battery.voltage").value, battery.charge
+    if charge is None:
+        charge = (battery.energy or 0.0) / volts
+    row: Row = {"capacity": said(charge, "A s")}
+    if battery.voltage is not None:
+        row["voltage"] = said(battery.voltage, "V")
     return row
 
 

@@ -68,6 +68,15 @@ class PumpFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class BatteryFacts:
+    """What may be drawn from a battery, as charge or as energy, and its voltage if told."""
+
+    charge: float | None = measured("A s", None)
+    energy: float | None = measured("J", None)
+    voltage: float | None = measured("V", None)
+
+
+@dataclass(frozen=True, slots=True)
 class Facts:
     """All that was said of a boat."""
 
@@ -77,3 +86,4 @@ class Facts:
     unit_supply: SupplyFacts | None = None  # if other than the pump's
     sea: SeaFacts | None = None
     pump: PumpFacts | None = None
+    battery: BatteryFacts | None = None

@@ -11,7 +11,14 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.seas import NoSuchPlace, places, sea_at
-from seaflow.forms.typical.facts import BoatFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.forms.typical.facts import (
+    BatteryFacts,
+    BoatFacts,
+    Facts,
+    SeaFacts,
+    SupplyFacts,
+    UnitFacts,
+)
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import kinds
 from seaflow.forms.typical.measures import Measure, Scanned
@@ -57,7 +64,7 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
     told = texts.get("unit")
     told = () if told is None else told
     units = [Text("unit", one) for one in ((told,) if isinstance(told, str) else told)]
-    boat, supply, sea, pump = map(text_of, ("boat", "supply", "sea", "pump"))
+    boat, supply, sea, pump, battery = map(text_of, ("boat", "supply", "sea", "pump", "battery"))
     supply, bank = _parted(supply) if supply else (None, None)
     asked, catalogue = read_pump(pump, catalogue) if pump else (None, catalogue)
     facts = Facts(
@@ -67,8 +74,9 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
         unit_supply=_supply(bank, bank=True) if bank else None,
         sea=_sea(sea) if sea else None,
         pump=asked,
+        battery=_battery(battery) if battery else None,
     )
-    every = (boat, *units, supply, bank, sea, pump)
+    every = (boat, *units, supply, bank, sea, pump, battery)
     problems = [problem for one in every if one for problem in one.problem()]
     if problems:
         raise SeaflowError(problems)
@@ -284,6 +292,28 @@ def _supply_of(told: Text | None, pump: Text | None) -> SupplyFacts | None:
             "Leave out one of the two, or change it.",
         )
     return found
+
+
+def _battery(told: Text) -> BatteryFacts | None:
+    found = told.scan(told.text, ("A s", "J", "V"))
+    passed = read_table("said.toml")["passed_over"]
+    known = (*passed["battery"], *passed["words"], "lithium", "house")
+    told.unknown(word for word in words_of(found.words) if word not in known)
+    for number in found.bare:
+        told.wrong(f"{number} has no unit")
+    held, volts = (*found.of("A s"), *found.of("J")), found.of("V")
+    if len(held) != 1 or len(volts) > 1:
+        told.wrong("no one capacity is given" if len(held) != 1 else "it gives two voltages")
+        return None
+    if volts:
+        told.within("battery_volts", volts[0].value, "V")
+    unit, value = held[0].unit, held[0].value
+    told.within("charge" if unit == "A s" else "energy", value, unit)
+    return BatteryFacts(
+        charge=value if unit == "A s" else None,
+        energy=value if unit == "J" else None,
+        voltage=volts[0].value if volts else None,
+    )
 
 
 def _bound(name: str) -> str:

@@ -11,7 +11,14 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.forms.typical.measures import Measure, Scanned, decimal_comma, scan
 
-CODES = {"boat": "T01", "unit": "T02", "supply": "T03", "sea": "T04", "pump": "T05"}
+CODES = {
+    "boat": "T01",
+    "unit": "T02",
+    "supply": "T03",
+    "sea": "T04",
+    "pump": "T05",
+    "battery": "T08",
+}
 
 
 @dataclass

@@ -67,6 +67,7 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "night_lasts_with": "With {changes} it lasts, and {left} are left at dawn.",
     "night_until_with": "With {changes} it lasts until {until}.",
     "bank_typical": "What the battery holds is not given: {charge} are taken.",
+    "house_typical": "What else the boat draws is taken as {power}, which is typical.",
     "night_share": "On {share:.0%} of the simulated nights it lasts.",
     "not_made_good": "The day does not make it good: by {time} {missing} are missing.",
     "full_again": "The day makes it good: full again by {time}.",

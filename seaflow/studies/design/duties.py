@@ -23,7 +23,7 @@ class HouseBank:
     `capacity` is what may be drawn, `idle` what the inverter takes with nothing to drive, `charger`
     what goes in on shore power or a generator, `sun` the time at full power that the panels
     (`solar`) see in a day, `house` what else draws all day. `given` is false where the capacity is
-    only typical.
+    only typical, `house_given` where what else draws is.
     """
 
     voltage: float = measured("V")
@@ -37,6 +37,7 @@ class HouseBank:
     house: float = measured("W", 0.0)
     inverter: float | None = measured("W", None)
     given: bool = True
+    house_given: bool = True
 
     @property
     def energy(self) -> float:
@@ -111,6 +112,9 @@ def bank_of(case: Case) -> tuple[HouseBank | None, tuple[Assumption, ...]]:
     if "ac" in currents:
         efficiency = known("inverter_efficiency", given.inverter_efficiency)
         idle = known("inverter_idle", given.inverter_idle)
+    # a case that records a boat tells what else draws, few words do not
+    house_given = given.house_load is not None or not case.typical
+    house = (given.house_load or 0.0) if house_given else known("house_load", None)
     charger = given.charger or 0.0
     if given.charger is None and any(duty.source != BATTERY for duty in duties_of(case)[0]):
         charger = known("charge_rate", None) * energy / HOUR
@@ -124,8 +128,9 @@ def bank_of(case: Case) -> tuple[HouseBank | None, tuple[Assumption, ...]]:
         charger=charger,
         solar=given.solar or 0.0,
         sun=known("sun", None) if given.solar else 0.0,
-        house=given.house_load or 0.0,
+        house=house,
         inverter=given.inverter_power,
         given=given.capacity is not None,
+        house_given=house_given,
     )
     return bank, tuple(notes)

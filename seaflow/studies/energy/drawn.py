@@ -49,6 +49,7 @@ class Banks:
     solar: Array
     idle: Array
     inverter: Array  # what its efficiency is multiplied by
+    house: Array
 
 
 def as_it_is(case: Case, built: Built, now: Conditions, duties: Sequence[Duty]) -> Fleet:
@@ -105,7 +106,12 @@ def bank_as_it_is(bank: HouseBank) -> Banks:
     """Return the battery of the case alone."""
     one = np.ones(1)
     return Banks(
-        bank.energy * one, bank.charger * one, bank.solar * bank.sun * one, bank.idle * one, one
+        energy=bank.energy * one,
+        charger=bank.charger * one,
+        solar=bank.solar * bank.sun * one,
+        idle=bank.idle * one,
+        inverter=one,
+        house=bank.house * one,
     )
 
 
@@ -126,6 +132,7 @@ def drawn_banks(case: Case, bank: HouseBank) -> Banks:
         solar=bank.solar * bank.sun * _factor("sun"),
         idle=bank.idle * (_factor("inverter_idle") if open_["inverter_idle"] else one),
         inverter=_factor("inverter_efficiency") if open_["inverter_efficiency"] else one,
+        house=bank.house * (one if bank.house_given else _factor("house_load")),
     )
 
 

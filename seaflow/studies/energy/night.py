@@ -224,6 +224,8 @@ def _says(
         yield from _helps(tried)
     if not bank.given:
         yield fact("energy.bank_typical", charge=amount("charge", bank.capacity))
+    if not bank.house_given:
+        yield fact("energy.house_typical", power=amount("power", bank.house))
     yield fact("energy.night_share", share=float(np.mean(np.isinf(drawn.empty))))
     yield _after(plan, known)
 

@@ -154,7 +154,7 @@ def _course(
             drawn[number] = drawn[number] + found.units / to_units + found.pump / to_pump
     none = np.zeros_like(banks.energy)
     sun = banks.solar * sun_of(plan.times, plan.begins)[:, np.newaxis]
-    out = np.stack([drawn.get(int(i), none) + plan.bank.house for i in plan.which])
+    out = np.stack([drawn.get(int(i), none) + banks.house for i in plan.which])
     into = np.stack([charged(plan, int(i), banks) for i in plan.which]) + sun
     return charge_through(plan.times, out, into, banks.energy, banks.energy)
 
