@@ -22,7 +22,7 @@ from seaflow.cli.common import (
     with_sheets,
 )
 from seaflow.cli.files import write_new
-from seaflow.cli.sheets import completed
+from seaflow.cli.sheets import completed, remarked
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -151,14 +151,17 @@ def read_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     SeaflowError
         With every problem of what was said, or of the file.
     """
+    from seaflow.boat.parts.own_parts import with_supply
     from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
     pump = asked.texts.get("pump")
     mine = () if pump and Path(pump).is_file() else asked.files  # its sheet stands for hers
-    catalogue = known_parts(with_sheets(asked.parts, mine), json_)
-    texts = asked.texts
+    texts, supply = asked.texts, asked.texts.get("supply") or ""
+    parts = tuple(with_supply(part, supply) for part in asked.parts)
+    catalogue = known_parts(with_sheets(parts, mine), json_)
     if texts.get("pump"):
-        texts = {**texts, "pump": completed(texts["pump"], json_)}
+        texts = {**texts, "pump": completed(with_supply(texts["pump"], supply), json_)}
+        remarked(texts["pump"], json_)
     _check(asked)
     if asked.file is None:
         return spoken_boat(texts, catalogue, gaps).loaded

@@ -110,6 +110,28 @@ def test_what_is_said_beside_a_file_changes_the_answer():
     assert "said beside the file" in json.dumps(cold["assumptions"])
 
 
+def test_a_plain_sheet_is_not_asked_for_what_the_supply_says_already(tmp_path):
+    """Of two frequencies the boat's is taken; watts that no sheet gives are said to be typical."""
+    table = "flow [L/min],head 50 Hz [m],head 60 Hz [m]\n0,5,7.2\n15,4,6\n30,2.5,4.2\n40,0,2\n"
+    both, one = tmp_path / "both.csv", tmp_path / "one.csv"
+    both.write_text(table, encoding="utf-8")
+    one.write_text("kind: magnet-drive centrifugal\nflow [L/min],head [m]\n0,5\n40,0\n")
+    few = ("--samples", "16", "--json")
+    for supply, name in (("230 V 60 Hz", "both 60 Hz"), ("230 V 50 Hz", "both 50 Hz")):
+        words = [*SAID[:4], *SEA, "--supply", supply, "--pump"]
+        answer = json.loads(run("size", *words, str(both), *few).stdout)
+        (pump,) = answer["loops"][0]["pumps"]
+        assert pump["part"]["name"] == name
+        plain = json.loads(run("size", *words, str(one), *few).stdout)
+        assert plain["loops"][0]["pumps"][0]["part"]["type"] == "magnet-drive centrifugal"
+        said = json.dumps(plain["card"])
+        assert "its sheet gives no watts" in said
+    told = run("size", *words, str(one), "--samples", "16")
+    assert "the curve has two points" in told.stderr
+    asked = run("size", *SAID[:4], *SEA, "--pump", str(one), "--samples", "16")
+    assert asked.exit_code == 2 and "P18" in asked.output  # nothing says what it runs on
+
+
 def test_a_battery_in_a_few_words_has_a_night_and_none_speaks_of_one(tmp_path):
     without = run("energy", *SAID, *SEA)
     assert "batter" not in without.output.casefold()

@@ -15,7 +15,7 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.parts.csv_sheet import read_csv
 from seaflow.boat.parts.part import NoSuchPart
-from seaflow.boat.parts.plain_sheet import MISSING
+from seaflow.boat.parts.plain_sheet import MISSING, SAYS_TWO
 from seaflow.boat.parts.read_sheet import read_sheet
 from seaflow.boat.parts.sheet_sense import check_sheet
 from seaflow.boat.parts.sheets import KINDS, PartsFile, Sheet
@@ -70,6 +70,21 @@ def missing_facts(named: str) -> tuple[Problem, ...]:
     return (
         tuple(wrong) if all(problem.code == MISSING and problem.group for problem in wrong) else ()
     )
+
+
+def with_supply(named: str, supply: str) -> str:
+    """Return the name of a plain sheet with the supply of the boat behind it, if it tells none.
+
+    A plate of two ratings is still asked about: no boat tells at which of them the curve holds.
+    """
+    asked = {one.group: one.what for one in missing_facts(named)}
+    silent = {
+        key for key in ("supply", "frequency") if not asked.get(key, SAYS_TWO).startswith(SAYS_TWO)
+    }
+    of_the_pump = re.split(r"[,;]", supply)[0].strip()
+    hertz = re.search(r"\d+\s*Hz", of_the_pump, re.IGNORECASE)
+    more = of_the_pump if "supply" in silent else hertz[0] if hertz and silent else ""
+    return f"{named}, {more}" if more else named
 
 
 def load_parts(files: Sequence[str]) -> LoadedParts:

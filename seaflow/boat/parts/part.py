@@ -94,6 +94,12 @@ class PumpPart(Drive):
     price: Price | None = None
     assumptions: tuple[Assumption, ...] = ()
 
+    @property
+    def power_is_typical(self) -> bool:
+        """True if its sheet gives neither watts nor amperes: its power is by a usual efficiency."""
+        meaning = default("pump.efficiency").meaning
+        return any(note.meaning == meaning for note in self.assumptions)
+
     def runs_on(self, current: str, voltage: float) -> bool:
         """Return whether a supply of this kind and nominal voltage [V] can drive it."""
         off = abs(self.voltage / voltage - 1.0)

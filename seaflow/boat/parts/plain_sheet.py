@@ -22,6 +22,7 @@ from seaflow.boat.reader.bounds import LONGEST_TEXT, MOST_ROWS, acting
 from seaflow.boat.reader.text import CaseText, Path, acting_problem, beyond
 
 MISSING, TABLE, LEFT_OUT = "P18", "P19", "P20"
+SAYS_TWO = "the sheet says"  # of a plate with two ratings: no boat tells which is the curve's
 NEARLY_NOUGHT = 0.01  # of the largest on its axis: what a digitised curve may lie below nought
 _ASIDE = ("comma", FLOW, HEAD, "voltage", "frequency", "supply", "title", "name", "source")
 
@@ -214,6 +215,15 @@ def _pump(sheet: _Sheet, curve: Curve, row: int, many: bool) -> dict[str, Any]:
     path = ("pump", row)
     sheet.text.where[path] = curve.across.header.line
     raw["points"] = list(_points(sheet, curve, (*path, "points")))
+    if len(raw["points"]) == 2:
+        sheet.note(
+            LEFT_OUT,
+            curve.across.header,
+            "the curve has two points, and a straight line is drawn through them",
+            why="Most curves bend: between the points the pump gives more than the line.",
+            write="Add a point from the middle of the curve, if the sheet shows it.",
+            warning=True,
+        )
     return raw
 
 
@@ -229,7 +239,7 @@ def _supply(sheet: _Sheet, facts: Mapping[str, str]) -> Facts:
     voltage, frequency = facts.get("voltage", ""), facts.get("frequency", "")
     if not voltage or _is_two(voltage, "V"):
         says = (
-            f"the sheet says {voltage}, and the curve holds at one of them"
+            f"{SAYS_TWO} {voltage}, and the curve holds at one of them"
             if voltage
             else ("what the pump runs on where its curve holds is not told")
         )
@@ -244,7 +254,7 @@ def _supply(sheet: _Sheet, facts: Mapping[str, str]) -> Facts:
         return supply
     if not frequency or _is_two(frequency, "Hz"):
         says = (
-            f"the sheet says {frequency}, and the curve holds at one of them"
+            f"{SAYS_TWO} {frequency}, and the curve holds at one of them"
             if frequency
             else f"the sheet gives {voltage} and no frequency"
         )

@@ -82,7 +82,10 @@ def said_of_a_file(
     SeaflowError
         With what was not understood, or with every problem of the file.
     """
-    told = said(texts, catalogue or Catalogue())
+    known, hers = catalogue or Catalogue(), None
+    if texts.get("pump") and not texts.get("supply"):
+        hers = supply_of(load_case(file, known, gaps=gaps).case)
+    told = said(texts, known, hers)
     facts, known = told.facts, told.catalogue
     if not any(texts.values()):
         return load_case(file, known, gaps=gaps)

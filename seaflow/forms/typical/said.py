@@ -22,7 +22,7 @@ from seaflow.forms.typical.facts import (
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import kinds
 from seaflow.forms.typical.measures import Measure, Scanned
-from seaflow.forms.typical.said_pump import read_pump, volts_said
+from seaflow.forms.typical.said_pump import SAME_VOLTS, read_pump, volts_said
 from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.heat.refrigerant import find
 
@@ -36,7 +36,6 @@ _UNITS_ON = re.compile(
 _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
 # "230/50" and "230 V 60", as people write the supply of mains.
 _HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
-SAME_VOLTS = 0.15  # between names of one supply, such as 115 V and 120 V
 _LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
 
 
@@ -48,8 +47,14 @@ class Said:
     catalogue: Catalogue
 
 
-def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) -> Said:
+def said(
+    texts: Mapping[str, str | Sequence[str] | None],
+    catalogue: Catalogue,
+    boat_supply: SupplyFacts | None = None,
+) -> Said:
     """Return the facts in what was said of the boat, its units, supply, sea and pump, by option.
+
+    `boat_supply` is that of a case beside which it is said, if no other is.
 
     Raises
     ------
@@ -66,11 +71,13 @@ def said(texts: Mapping[str, str | Sequence[str] | None], catalogue: Catalogue) 
     units = [Text("unit", one) for one in ((told,) if isinstance(told, str) else told)]
     boat, supply, sea, pump, battery = map(text_of, ("boat", "supply", "sea", "pump", "battery"))
     supply, bank = _parted(supply) if supply else (None, None)
-    asked, catalogue = read_pump(pump, catalogue) if pump else (None, catalogue)
+    supplied = _supply_of(supply, pump)
+    runs_on = supplied or boat_supply
+    asked, catalogue = read_pump(pump, catalogue, runs_on) if pump else (None, catalogue)
     facts = Facts(
         boat=_boat(boat) if boat else None,
         units=tuple(unit for one in units for unit in _units(one)),
-        supply=_supply_of(supply, pump),
+        supply=supplied,
         unit_supply=_supply(bank, bank=True) if bank else None,
         sea=_sea(sea) if sea else None,
         pump=asked,

@@ -11,11 +11,12 @@ from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts, names_a_file
 from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart
 from seaflow.boat.parts.sheets import PumpSheet
-from seaflow.forms.typical.facts import PumpFacts
+from seaflow.forms.typical.facts import PumpFacts, SupplyFacts
 from seaflow.forms.typical.measures import Measure, Scanned
 from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.hull.openings import head_of_pressure
 
+SAME_VOLTS = 0.15  # between names of one supply, such as 115 V and 120 V
 _UNITS = ("m3/s", "m", "Pa", "W", "A")
 _SUPPLY = re.compile(
     r"[,;]?\s*\b\d{2,3}(?:\.\d)?\s*V(?:\s*(?:AC|DC))?\b(?:[\s,/]*\d{2}\s*Hz\b)?", re.I
@@ -25,14 +26,19 @@ _TOP = r"shut[- ]?off|dead[- ]?head|max(?:imum)? (?:head|lift)|top|shut[- ]?off 
 _OPEN = r"open|open[- ]flow|free[- ]flow|free|max(?:imum)? flow|no head"
 
 
-def read_pump(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catalogue]:
-    """Return the pump that was said, and the parts with its sheet if that is a file."""
+def read_pump(
+    told: Text, catalogue: Catalogue, supply: SupplyFacts | None = None
+) -> tuple[PumpFacts | None, Catalogue]:
+    """Return the pump that was said, and the parts with its sheet if that is a file.
+
+    Of several curves in one file that of the `supply` is taken.
+    """
     try:
         return PumpFacts(fitted=catalogue.find("pumps", told.text)[0]), catalogue
     except NoSuchPart as missing:
         near = missing.near
     if names_a_file(told.text):
-        return _of_a_file(told, catalogue)
+        return _of_a_file(told, catalogue, supply)
     found = told.scan(_SUPPLY.sub("", told.text), _UNITS)
     if not found.measures:
         shown = f"Near it: {', '.join(near)}. " if near else ""
@@ -48,13 +54,17 @@ def volts_said(told: Text) -> Text | None:
     return None if found is None else Text("supply", found[0].strip(" ,;"))
 
 
-def _of_a_file(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Catalogue]:
+def _of_a_file(
+    told: Text, catalogue: Catalogue, supply: SupplyFacts | None
+) -> tuple[PumpFacts | None, Catalogue]:
     try:
         loaded = load_parts((told.text,)).catalogue.own
     except SeaflowError as error:
         told.problems.extend(error.problems)
         return None, catalogue
-    pumps = [sheet.name for sheet in loaded if isinstance(sheet, PumpSheet)]
+    sheets = [sheet for sheet in loaded if isinstance(sheet, PumpSheet)]
+    mine = [sheet for sheet in sheets if supply is not None and _runs_on(sheet, supply)]
+    pumps = [sheet.name for sheet in (mine if len(mine) == 1 else sheets)]
     if len(pumps) != 1:
         write = (
             f"Write --parts {quote(told.text)} --pump and one of: {', '.join(map(quote, pumps))}."
@@ -64,6 +74,14 @@ def _of_a_file(told: Text, catalogue: Catalogue) -> tuple[PumpFacts | None, Cata
         told.wrong(f"the file holds {len(pumps) or 'no'} pumps", "One is asked about.", write)
         return None, catalogue
     return PumpFacts(fitted=pumps[0]), Catalogue((*loaded, *catalogue.own))
+
+
+def _runs_on(sheet: PumpSheet, supply: SupplyFacts) -> bool:
+    """Return whether the curve of a sheet holds on a supply: current, volts and hertz."""
+    alike = sheet.supply == supply.current and sheet.voltage is not None
+    alike = alike and abs((sheet.voltage or 0.0) / supply.voltage - 1.0) <= SAME_VOLTS
+    hertz = (sheet.frequency, supply.frequency)
+    return alike and (None in hertz or hertz[0] == hertz[1])
 
 
 def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:

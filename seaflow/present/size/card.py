@@ -105,7 +105,7 @@ def _runs(best: PumpResult) -> Fact:
         power = amount("power", best.setting.power)
         slower = fact("size.card_slower", speed=best.setting.speed, power=power)
     return fact(
-        "size.card_runs",
+        "size.card_runs_typical" if best.part.power_is_typical else "size.card_runs",
         flow=amount("flow", at.flow),
         head=amount("head", at.head),
         part=part_of_curve(at.share_of_free_flow),

@@ -87,6 +87,15 @@ def duties_of(case: Case) -> tuple[tuple[Duty, ...], tuple[Assumption, ...]]:
     return duties, notes
 
 
+def _volts_of_supply(case: Case, notes: list[Assumption]) -> float | None:
+    """Return the volts of units on DC, and note that they are taken for those of the battery."""
+    if case.units_on.current != "dc":
+        return None
+    volts, meaning = case.units_on.voltage, default("battery.voltage").meaning
+    notes.append(Assumption(BATTERY, meaning, f"{volts:g} V", "the supply"))
+    return volts
+
+
 def bank_of(case: Case) -> tuple[HouseBank | None, tuple[Assumption, ...]]:
     """Return the battery, None where there is none; what the case leaves open is noted."""
     if not has_battery(case):
@@ -100,12 +109,7 @@ def bank_of(case: Case) -> tuple[HouseBank | None, tuple[Assumption, ...]]:
         notes.append(assumed(f"battery.{name}", BATTERY))
         return default(f"battery.{name}").value
 
-    voltage = given.voltage
-    if voltage is None and case.units_on.current == "dc":
-        voltage = case.units_on.voltage
-        meaning = default("battery.voltage").meaning
-        notes.append(Assumption(BATTERY, meaning, f"{voltage:g} V", "the supply"))
-    voltage = known("voltage", voltage)
+    voltage = known("voltage", given.voltage or _volts_of_supply(case, notes))
     energy = known("energy", None if given.capacity is None else given.capacity * voltage)
     currents = case.units_on.current, case.supply.current
     efficiency, idle = 1.0, 0.0
