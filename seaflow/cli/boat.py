@@ -22,7 +22,7 @@ from seaflow.cli.common import (
     with_sheets,
 )
 from seaflow.cli.files import write_new
-from seaflow.cli.sheets import completed, remarked
+from seaflow.cli.sheets import completed
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -161,11 +161,23 @@ def read_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     catalogue = known_parts(with_sheets(parts, mine), json_)
     if texts.get("pump"):
         texts = {**texts, "pump": completed(with_supply(texts["pump"], supply), json_)}
-        remarked(texts["pump"], json_)
+        _remarked(texts["pump"], json_)
     _check(asked)
     if asked.file is None:
         return spoken_boat(texts, catalogue, gaps).loaded
     return said_of_a_file(asked.file, texts, catalogue, gaps)
+
+
+def _remarked(named: str, json_: bool) -> None:
+    """Show what was remarked in a sheet that is named in place of a pump, if it can be read."""
+    from seaflow.boat.parts.own_parts import load_parts, names_a_file
+
+    if json_ or not names_a_file(named):
+        return
+    try:
+        warn(load_parts((named,)).warnings)
+    except SeaflowError:
+        return  # its problems are told with all others
 
 
 def _check(asked: Asked) -> None:

@@ -15,20 +15,6 @@ def at_a_terminal() -> bool:
     return sys.stdin.isatty() and sys.stderr.isatty()
 
 
-def remarked(named: str, json_: bool) -> None:
-    """Show what was remarked in a sheet that is named in place of a pump, if it can be read."""
-    from seaflow.base.problems import SeaflowError
-    from seaflow.boat.parts.own_parts import load_parts, names_a_file
-    from seaflow.cli.common import warn
-
-    if json_ or not names_a_file(named):
-        return
-    try:
-        warn(load_parts((named,)).warnings)
-    except SeaflowError:
-        return  # its problems are told with all others
-
-
 def completed(named: str, json_: bool) -> str:
     """Return the name of a file of parts with what was missing told behind it, if anybody can tell.
 
