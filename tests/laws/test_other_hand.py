@@ -10,7 +10,10 @@ from described import doubts
 from diagnosis_proof import BUCKET, GAUGE, Scored, bins, commonest, ranked
 from numpy.random import RandomState
 from other_hand import fleet, healthy_days, healthy_fleet, readings_of, setup_with
+from other_loop import Ships, sail
 
+from seaflow.model.conditions import Conditions
+from seaflow.model.operate import operate
 from seaflow.studies.baseline.sheet import baseline
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.agreement import UNLIKE
@@ -105,6 +108,35 @@ def test_two_seeds_agree():
         )
         for name in {*first, *second}:
             assert abs(first.get(name, 0.03) - second.get(name, 0.03)) < 0.05, name
+
+
+def test_two_seeds_agree_on_three_units():
+    """A set of readings with gauges, on which few boats agree."""
+    setup = setup_with(3)
+    readings = readings_of(fleet(setup, 8, SEED), 1, GAUGE, RandomState(1))
+    one, other = (dict(ranked(infer(setup, readings, seed=seed))) for seed in (20, 520))
+    assert max(one, key=one.get) == max(other, key=other.get)
+    apart = {name: abs(one[name] - other[name]) for name in one if one[name] >= 0.1}
+    assert max(apart.values()) < 0.04, apart
+
+
+def test_the_other_hands_loop_agrees_with_the_model_on_a_clean_boat():
+    """By other formulas: the bars are what textbooks differ in."""
+    for units in (1, 2):
+        setup = setup_with(units)
+        now = sail(Ships(setup, 1), np.array([27.0]))
+        point = operate(
+            setup.built.loop,
+            Conditions(
+                sea_temperature=27.0,
+                voltage=setup.case.supply.voltage,
+                frequency=setup.case.supply.frequency,
+            ),
+        )
+        (flow,) = now.flow.values()
+        assert flow == pytest.approx(point.total_flow(), rel=0.06)
+        for unit, warm in now.leaves.items():
+            assert warm == pytest.approx(point.units[unit].outlet_temperature, abs=1.0)
 
 
 def test_a_leg_that_never_fills_lifts_all_the_way_and_one_that_always_does_gives_it_back():
