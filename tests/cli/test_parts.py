@@ -148,7 +148,7 @@ def picture(tmp_path):
 
 def test_the_picture_has_dots_line_units_and_source(picture):
     root = ElementTree.parse(picture).getroot()
-    dots = root.findall(f"{SVG}circle")
+    dots = root.findall(f".//{SVG}circle")
     assert len(dots) == 5 + 1  # the points, and the one of the legend
     texts = [element.text for element in root.findall(f"{SVG}text")]
     for text in ("head, m", "flow, L/min", "given on the sheet", "curve that is used"):
