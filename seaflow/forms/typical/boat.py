@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from seaflow.base.problems import SeaflowError
 from seaflow.boat.case import Case, Sea
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
@@ -84,7 +85,7 @@ def said_of_a_file(
     """
     known, hers = catalogue or Catalogue(), None
     if texts.get("pump") and not texts.get("supply"):
-        hers = supply_of(load_case(file, known, gaps=gaps).case)
+        hers = _own_supply(file, known, gaps)
     told = said(texts, known, hers)
     facts, known = told.facts, told.catalogue
     if not any(texts.values()):
@@ -110,6 +111,14 @@ def said_of_a_file(
     assumptions = (*_beside(change), *kept, *loaded.case.assumptions)
     warnings = (*which_water(facts), *loaded.warnings)
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions), warnings=warnings)
+
+
+def _own_supply(file: str, known: Catalogue, gaps: bool) -> SupplyFacts | None:
+    """Return the supply of a case; None of one that does not read without the pump it is told."""
+    try:
+        return supply_of(load_case(file, known, gaps=gaps).case)
+    except SeaflowError:
+        return None
 
 
 def _beside(change: Mapping[str, Mapping[str, Any]]) -> Iterator[Assumption]:
