@@ -30,8 +30,9 @@ COMMANDS = {
 }
 ROUNDING = 1e-6  # relative, of answers from sums in another order, and heads settled to 1e-9 m
 # What is told piece by piece: a hose in two is two pieces, and a joint.
-# Sentences run on, some of them with a capital; marks of rows count the rows of a table.
-CARD = ("card", "ledger", "mark", "number")
+# Sentences run on, some of them with a capital; marks of rows, and the ends of a run in a sketch,
+# count the rows of a table.
+CARD = ("card", "ledger", "mark", "number", "ends")
 PIECES = (
     *CARD,
     *("items", "bores", "legs", "points", "points_seen", "points_told", "assumptions"),
