@@ -12,7 +12,7 @@ from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
-from seaflow.studies.diagnose.verdict import NORMAL, STOP, UNREAD, WATCH, Verdict
+from seaflow.studies.diagnose.verdict import NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
@@ -139,6 +139,8 @@ def _look(one: Look) -> Fact:
 def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
     says = [show.sentence(_first(one)) for one in answer.read_first]
     yield block("Read", *says, listed=True, apart=True)
+    if answer.verdict.why == SEA_UNREAD:
+        return
     places = tuple(
         fact("diagnose.card_often", place=one.place, chance=one.chance) for one in answer.looks
     )

@@ -144,6 +144,16 @@ def test_degrees_of_the_other_scale_are_asked_about_and_never_called_normal(owne
         assert seen.page.locator("#dock-answer").is_hidden()
 
 
+def test_without_a_sea_nothing_is_called_normal(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.fill("[name=discharge-0-0]", "34")
+        seen.page.locator("#dock-word span", has_text="Watch").wait_for()
+        assert "sea" in seen.page.inner_text("#dock-why")
+        assert seen.page.locator("#dock-rows div").first.inner_text().startswith("Do")
+        seen.page.fill("[name=sea]", "29")
+        seen.page.locator("#dock-word span", has_text="Normal").wait_for()
+
+
 def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, opened):
     with opened(owner(KETCH), 390) as seen:
         seen.page.fill("[name=time-0-0]", "soon")

@@ -287,6 +287,13 @@ def test_a_dry_outlet_is_not_called_a_trickle():
     assert np.all(chances["none"][~dry] <= 0.5)
 
 
+@pytest.mark.parametrize("rows", [{"discharge": "34 degC"}, {"bucket": "40", "stream": "strong"}])
+def test_without_a_sea_nothing_is_called_normal(rows):
+    """The warmest sea is taken then, in which a hot discharge reads as healthy."""
+    found = diagnose(setup(), read(rows), FEW)
+    assert found.verdict.word == WATCH and found.read_first[0].kind == "sea"
+
+
 def test_a_shut_seacock_ends_as_no_water_and_is_found():
     one = setup()
     flotilla = simulate(one, Readings(), 4096, 3)

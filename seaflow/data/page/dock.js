@@ -264,6 +264,7 @@
     if (leak >= told.leaks && asked.numbers.some((one) => one.kind === "flow")) return answer("act_soon", "leak");
     const little = sum(found, (i) => loop.water[i] <= 1 / 3);
     if (little >= told.likelyThird || leak >= told.leaks) return answer("act_soon", odds.length ? "odd" : "little_water");
+    if (!odds.length && asked.assumed) return { word: "watch", why: "sea_unread", room: null, odd: odds };
     if (!odds.length) return answer("normal", "as_healthy");
     let mean = 0;
     for (let i = 0; i < told.count; i += 1) mean += found.weight[i] * loop.water[i];

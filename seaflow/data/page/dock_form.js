@@ -157,7 +157,9 @@
     put("dock-why", [why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
     if (verdict.word === "normal") rows.push(line(say("do"), say("store")));
-    else {
+    else if (verdict.why === "sea_unread") {
+      rows.push(line(say("do"), told.asks.sea), line(say("stop_if"), say("stop_signs")));
+    } else {
       places.slice(0, 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
         words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}, ${percent(chance)}). `);
@@ -167,7 +169,7 @@
       });
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
     }
-    if (found.next) {
+    if (found.next && verdict.why !== "sea_unread") {
       const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";
       rows.push(line(say("read_next"), [told.careful[kind], told.asks[kind], outlet].filter(Boolean).join(" ")));
     }
@@ -237,7 +239,8 @@
   document.getElementById("dock-save").addEventListener("click", () => {
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text()], { type: "application/toml" }));
-    link.download = "readings.toml";
+    const boat = told.boat.normalize("NFKD").toLowerCase().replace(/[^a-z0-9 -]/g, "").trim().replace(/[ -]+/g, "-");
+    link.download = `${boat || "boat"}-readings.toml`;
     link.click();
     URL.revokeObjectURL(link.href);
   });

@@ -66,6 +66,7 @@ SAID = (
     fact("diagnose.act_soon"),
     fact("dock.stop_now"),
     fact("diagnose.nothing_measured"),
+    fact("diagnose.sea_unread"),
     fact("diagnose.as_healthy"),
     fact("diagnose.most_are_dry"),
     fact("diagnose.leak", **_mark("chance")),
@@ -145,7 +146,7 @@ def dock_sheet(
         },
         "asks": {
             **{kind: sign.ask for kind, sign in signs().items()},
-            **{kind: instruments()[kind].how for kind in OF_OUTLET},
+            **{kind: instruments()[kind].how for kind in ("sea", *OF_OUTLET)},
         },
         "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
     }

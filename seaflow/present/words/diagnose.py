@@ -20,6 +20,7 @@ WORDS: Mapping[str, str] = {
         "--bucket."
     ),
     "nothing_measured": ("Nothing yet tells of flow or heat: read these first."),
+    "sea_unread": "Read the sea too: it tells whether this is warm.",
     "no_boat_reads_so": "No boat of this plan reads so; repeat this reading first: {reading}.",
     "as_healthy": "Every reading is what a healthy boat shows.",
     "unlike_healthy": "{readings:run}",

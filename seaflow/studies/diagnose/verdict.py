@@ -40,6 +40,7 @@ STOP = fact("diagnose.stop_now")
 UNREAD = fact("diagnose.unread")
 NOTHING_READ = fact("diagnose.nothing_read")
 NOTHING_MEASURED = fact("diagnose.nothing_measured")
+SEA_UNREAD = fact("diagnose.sea_unread")
 
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
 A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever else is read
@@ -101,8 +102,8 @@ class Verdict:
 
     @property
     def tells_nothing(self) -> bool:
-        """True if nothing was read that tells of flow or heat, and no sign is odd."""
-        return self.why in (NOTHING_READ, NOTHING_MEASURED)
+        """True if no sign is odd, and nothing was read that tells of flow or heat, or no sea."""
+        return self.why in (NOTHING_READ, NOTHING_MEASURED, SEA_UNREAD)
 
     @property
     def is_met(self) -> bool:
@@ -159,6 +160,8 @@ def _by_what_is_odd(
     if little >= LIKELY_THIRD or leak >= LEAKS:
         why = fact("diagnose.unlike_healthy", readings=odd[:1])
         return ACT, why if odd else fact("diagnose.little_water", chance=little)
+    if not odd and readings.of("sea") is None:
+        return WATCH, SEA_UNREAD  # the warmest sea was taken: in it much reads as healthy
     if not odd:
         return NORMAL, fact("diagnose.as_healthy")
     if near or float(posterior.weight @ shares) <= WEAK:
