@@ -148,10 +148,11 @@ def test_without_a_sea_nothing_is_called_normal(owner, opened):
     with opened(owner(KETCH)) as seen:
         seen.page.fill("[name=discharge-0-0]", "34")
         seen.page.locator("#dock-word span", has_text="Watch").wait_for()
-        assert "sea" in seen.page.inner_text("#dock-why")
         assert seen.page.locator("#dock-rows div").first.inner_text().startswith("Do")
-        seen.page.fill("[name=sea]", "29")
-        seen.page.locator("#dock-word span", has_text="Normal").wait_for()
+        read = asked(28.0, [("discharge", 0, 34.0)])
+        for assumed, why in ((True, "sea_unread"), (False, "as_healthy")):
+            script = "one => dock.answer(one).verdict.why"
+            assert seen.page.evaluate(script, {**read, "assumed": assumed}) == why
 
 
 def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, opened):

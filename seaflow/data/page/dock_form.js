@@ -160,6 +160,8 @@
     else if (verdict.why === "sea_unread") {
       rows.push(line(say("do"), told.asks.sea), line(say("stop_if"), say("stop_signs")));
     } else {
+      const warm = asked.assumed && verdict.word !== "stop_now" && asked.numbers.some((one) => one.kind === "discharge");
+      if (warm) rows.push(line(say("do"), `${say("sea_unread")} ${told.asks.sea}`));
       places.slice(0, 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
         words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}, ${percent(chance)}). `);
