@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 from markupsafe import Markup
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
@@ -19,7 +20,6 @@ from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
-from seaflow.studies.diagnose.hypotheses import prior_present
 from seaflow.studies.diagnose.look import ODDS, lateness
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
@@ -246,9 +246,13 @@ def _seconds(flow: Array, weight: Array) -> Two:
 
 
 def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
-    """Yield where to look without any reading, what is commonest first."""
+    """Yield where to look if all that is known is warm or slow water, what is commonest first."""
     faults = boats.setup.faults
-    before = prior_present(faults)
+    weight = np.where(_warm_or_slow(boats), np.exp(boats.log_prior), 0.0)
+    of_pair = np.bincount(boats.pair, weight, len(boats.pairs))
+    before = np.zeros(len(faults))
+    for pair, share in zip(boats.pairs, of_pair, strict=True):
+        before[[one for one in pair if one >= 0]] += share
     pump = boats.setup.part.type
     chance: dict[str, float] = {}
     first: dict[str, Fault] = {}
@@ -258,3 +262,16 @@ def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
         first.setdefault(fault.look, fault)
     for look in sorted(chance, key=lambda one: -chance[one])[:5]:
         yield dict(_fault(first[look], pump))
+
+
+def _warm_or_slow(boats: PackedBoats) -> NDArray[np.bool_]:
+    """Return which boats show at some outlet more rise, or less water but some, than nine healthy in ten."""
+    healthy = np.where(boats.healthy, np.exp(boats.log_prior), 0.0)
+    middle = len(boats.seas) // 2
+    found = np.zeros(boats.pair.size, dtype=bool)
+    for spot in boats.spots:
+        rise, flow = (rows[min(middle, len(rows) - 1)] for rows in (spot.rise, spot.flow))
+        warm = rise > weighted_quantiles(rise, healthy, ENDS)[1]
+        slow = flow < weighted_quantiles(flow, healthy, ENDS)[0]
+        found |= (warm | slow) & (flow > 0.0)
+    return found & ~boats.healthy
