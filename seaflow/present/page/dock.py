@@ -265,7 +265,7 @@ def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
 
 
 def _warm_or_slow(boats: PackedBoats) -> NDArray[np.bool_]:
-    """Return which boats show at some outlet more rise, or less water but some, than nine healthy in ten."""
+    """Return which boats show more rise somewhere, or less water, than nine healthy in ten."""
     healthy = np.where(boats.healthy, np.exp(boats.log_prior), 0.0)
     middle = len(boats.seas) // 2
     found = np.zeros(boats.pair.size, dtype=bool)

@@ -37,7 +37,15 @@ from seaflow.studies.diagnose.next_reading import NextReading, first_readings, o
 from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
-from seaflow.studies.diagnose.verdict import NORMAL, TRIPPED, WATCH, Verdict, stop_if, verdict_of
+from seaflow.studies.diagnose.verdict import (
+    NORMAL,
+    SEA_UNREAD,
+    TRIPPED,
+    WATCH,
+    Verdict,
+    stop_if,
+    verdict_of,
+)
 
 USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
@@ -158,7 +166,7 @@ def diagnose(
         verdict=verdict,
         looks=places,
         stop_if=stop_if(verdict, readings),
-        read_first=first_readings(readings) if verdict.tells_nothing else (),
+        read_first=_first_of_all(verdict, readings),
         causes=tuple(found[:SHOWN]),
         pairs=_pairs(posterior),
         alike=_alike(posterior, found) if not readings.is_empty else (),
@@ -336,3 +344,10 @@ def _pairs_alike(posterior: Posterior, first: float) -> list[tuple[str, str]]:
     kept = [k for k in both if np.log(weights[k] / chances[k]) > first - ALIKE]
     kept = sorted(kept, key=lambda k: -weights[k])[:2]
     return [(faults[starts[k]].title, faults[others[k]].title) for k in kept]
+
+
+def _first_of_all(verdict: Verdict, readings: Readings) -> tuple[NextReading, ...]:
+    """Return what must be read before any cause counts: the sea alone where only that is missing."""
+    if not verdict.tells_nothing:
+        return ()
+    return first_readings(readings)[: 1 if verdict.why == SEA_UNREAD else None]
