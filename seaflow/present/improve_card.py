@@ -19,7 +19,6 @@ from seaflow.present.card import (
 )
 from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show
-from seaflow.present.size.card import pump_to_buy
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.size.to_buy import ToBuy
 
@@ -99,9 +98,11 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
 
 def _change(said: Fact, asks: ToBuy | None, show: Show) -> str:
     """Return how the card says a change; of a new pump what to ask of it, whoever makes it."""
-    order = fact(CHANGES[said.kind], **dict(said.values))
-    asked = pump_to_buy(asks) if said.kind == "improve.pump" and asks is not None else ()
-    return show.sentences((*asked, order))
+    kind, told = CHANGES[said.kind], dict(said.values)
+    if said.kind == "improve.pump" and asks is not None:
+        flow, head = amount("flow", asks.flow), amount("head", asks.head)
+        return show.sentence(fact("improve.card_pump_to_buy", flow=flow, head=head, **told))
+    return show.sentence(fact(kind, **told))
 
 
 def _parts(choice: Choice) -> Fact:

@@ -319,6 +319,7 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
             "m/s",
             "degC",
             "K",
+            "J",
             "W",
             "Pa",
             "V",

@@ -153,7 +153,7 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     if loop.asks is not None and loop.grade != NO:
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted else "Buy"
-        buy = show.sentences(pump_to_buy(loop.asks))
+        buy = show.sentences(_buy(loop.asks))
         yield block(label, buy, *sheets, kept=1, listed=True, apart=cure is None)
 
 
@@ -182,8 +182,7 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     yield block("Watch", *sentences(remarks, show), kept=0)
 
 
-def pump_to_buy(asks: ToBuy) -> Iterator[Fact]:
-    """Yield what a pump must give, and what it must be, whoever makes it."""
+def _buy(asks: ToBuy) -> Iterator[Fact]:
     most = days = NOTHING
     if asks.most is not None:
         most = fact("size.card_buy_most", most=amount("flow", asks.most))

@@ -65,7 +65,7 @@ WORDS: Mapping[str, str] = {
     "card_room_to_ice": "Ice is {band:range} away.",
     "card_room_at_most": "The cut-out is at most {high} away.",
     "card_room_to_ice_at_most": "Ice is at most {high} away.",
-    "card_read_again": "Take this reading again before anything is opened; nothing may be wrong.",
+    "card_read_again": "Take this reading again before opening anything; nothing may be wrong.",
     "card_no_room": "No room is left to the cut-out.",
     "card_place": "{place}: {odds} ({chance:.0%}).",
     "card_look": "{where}. {act}",

@@ -47,7 +47,8 @@ WORDS: Mapping[str, str] = {
         "{count:change comes|changes come} nearest: {share:.0%} instead of {before:.0%}. "
         "Cooling then takes {energy} a day instead of {energy_before}."
     ),
-    "card_pump": "Such as {pump}.",
+    "card_pump": "Another pump, such as {pump}.",
+    "card_pump_to_buy": "A pump for at least {flow:both} at {head:both}, such as {pump}.",
     "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
     "card_hull": "Through-hull to {bore:both}.",
     "card_hull_and_seacock": "Through-hull and seacock to {bore:both}.",

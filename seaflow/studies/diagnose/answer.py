@@ -347,7 +347,7 @@ def _pairs_alike(posterior: Posterior, first: float) -> list[tuple[str, str]]:
 
 
 def _first_of_all(verdict: Verdict, readings: Readings) -> tuple[NextReading, ...]:
-    """Return what must be read before any cause counts: the sea alone where only that is missing."""
+    """Return what must be read before causes count: the sea alone where only that is missing."""
     if not verdict.tells_nothing:
         return ()
     return first_readings(readings)[: 1 if verdict.why == SEA_UNREAD else None]
