@@ -493,6 +493,7 @@ def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
         ({"stream": "none", "bucket": "40"}, "D01"),
         ({"stream": "strong", "flow": "0 L/min"}, "D01"),
         ({"stream": "strong", "pump": "silent"}, "D01"),
+        ({"stream": "strong", "handle": "shut"}, "D01"),
         ({"volts": "12 V"}, "D01"),
         ({"volts": "0 V"}, "D01"),
         ({"stream": ["weak", "none"]}, "D01"),

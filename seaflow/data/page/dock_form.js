@@ -81,6 +81,10 @@
       const found = value(`${kind}-${number_}`, kind, ...told.instruments[kind].ends);
       if (found !== null) numbers.push({ kind, spot: 0, value: found });
     }
+    const is = (one, kind, word) => one.kind === kind && told.signs[kind].words[one.word] === word;
+    if (signs.some((one) => is(one, "handle", "shut")) && signs.some((one) => is(one, "stream", "strong"))) {
+      faults.push(say("strong_and_shut"));
+    }
     const assumed = sea === null;
     return { loop: number_, sea: assumed ? loop.usualSea : sea, assumed, numbers, signs, faults };
   };

@@ -101,6 +101,7 @@ SAID = (
     fact("dock.sea_outside"),
     fact("dock.sea_far", **_mark("sea")),
     fact("dock.none_and_bucket"),
+    fact("dock.strong_and_shut"),
     fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
     fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
     fact("dock.not_understood", **_mark("typed")),

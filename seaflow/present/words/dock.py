@@ -46,6 +46,10 @@ WORDS: Mapping[str, str] = {
     "sea_far": (
         "A sea of {sea} is far from what is usual here: is it in the units that the switch shows?"
     ),
+    "strong_and_shut": (
+        "A strong stream, and yet the handle stands shut: another valve was looked at, or the stem "
+        "is broken and this seacock cannot shut the sea out. Look again; keep a bung at hand."
+    ),
     "none_and_bucket": "No stream, and yet a bucket fills: one of the two is wrong.",
     "normal_here": (
         "At a sea of {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."

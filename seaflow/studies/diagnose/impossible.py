@@ -101,6 +101,13 @@ def _refuse_signs(readings: Readings, places: Places) -> None:
             "a strong stream, and yet no flow at an outlet",
             "Both cannot be at once: one of them was seen at another time or place.",
         )
+    strong = "stream=strong" in said or any(word == "strong" for _, word in readings.streams)
+    if strong and "handle=shut" in said:
+        raise question(
+            "a strong stream through a seacock whose handle stands shut",
+            "Either another valve was looked at, or the stem under the handle is broken: then this "
+            "seacock cannot shut the sea out. Look again, and keep a bung at hand.",
+        )
     if {"stream=strong", "pump=silent"} <= said:
         raise question(
             "a strong stream from a pump that is silent",
