@@ -27,6 +27,7 @@ def setting_of(margin, settled=True, losses=(0.0, 4.0, 9.0), turns=(None, None, 
             extra_head=0.1 * loss,
             bore=0.016,
             turns=turn,
+            loss=0.0,
         )
         for number, (loss, turn) in enumerate(zip(losses, turns, strict=True))
     )
