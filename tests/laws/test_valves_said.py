@@ -56,13 +56,13 @@ def kinds(said):
 
 
 def test_valves_that_are_throttled_are_named_and_those_left_wide_apart():
-    first = _to_set(setting_of(0.5), Part, SHORT)[0]
+    first = _to_set(setting_of(0.5), Part, helps=True)[0]
     assert [valve["hose"] for valve in first["valves"]] == ["hose 1", "hose 2"]
     assert kinds(first["valves"]) == ["valve", "valve_turns"]
     assert first["valves"][1]["turns"] == 2.5
     assert first["wide"] == ("hose 0",)
     alike = setting_of(0.5, losses=(0.0, 0.0, 0.0))
-    assert kinds(_to_set(alike, Part, SHORT)) == ["alike_already"]
+    assert kinds(_to_set(alike, Part, helps=True)) == ["alike_already"]
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_valves_that_are_throttled_are_named_and_those_left_wide_apart():
     ],
 )
 def test_what_the_setting_comes_to_is_told_behind_the_valves(margin, settled, now, told):
-    said = _to_set(setting_of(margin, settled), Part, now)
+    said = _to_set(setting_of(margin, settled), Part, helps=now is SHORT)
     assert kinds(said) == ["throttle", *told]
     answer = replace(loop(), to_set=said, setting=setting_of(margin, settled), sharing=(now,))
     assert kinds(answer.outcome) == told
@@ -92,7 +92,7 @@ def test_what_the_setting_comes_to_is_told_behind_the_valves(margin, settled, no
 
 
 def test_where_nothing_is_set_that_is_the_outcome():
-    said = _to_set(setting_of(0.5, losses=(0.0, 0.0, 0.0)), Part, ENOUGH)
+    said = _to_set(setting_of(0.5, losses=(0.0, 0.0, 0.0)), Part, helps=False)
     answer = replace(loop(), to_set=said, setting=None, sharing=(ENOUGH,))
     assert answer.outcome == said
     assert replace(answer, to_set=()).outcome == ()
