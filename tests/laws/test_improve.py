@@ -3,6 +3,7 @@
 import tomllib
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -62,7 +63,7 @@ from seaflow.studies.improve.groups import (
 from seaflow.studies.improve.leave import leave_it
 from seaflow.studies.improve.options import Priced, pump_choices, strainer_levels, total_price
 from seaflow.studies.improve.rate import rate
-from seaflow.studies.improve.search import single_picks
+from seaflow.studies.improve.search import _ways, single_picks
 from seaflow.studies.improve.space import Pick, make_space
 from seaflow.studies.improve.study import improve
 from seaflow.studies.improve.winner import (
@@ -803,3 +804,7 @@ def test_a_new_pump_is_asked_what_the_boat_as_changed_takes():
     loop = improve(case, sampling=(64, 3)).loops[0]
     for choice in loop.front:
         assert (choice.asks is not None) == any(it.kind == "improve.pump" for it in choice.changes)
+
+
+def test_a_boat_with_nothing_to_change_but_her_pump_has_one_way():
+    assert _ways(SimpleNamespace(groups=())).shape == (1, 0)

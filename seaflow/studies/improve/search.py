@@ -64,7 +64,7 @@ def _ways(space: Space) -> NDArray[np.intp]:
         changed = sum(level > 0 for level in way)
         if changed <= MOST_WITH_ONE or not any(a[n] for a, n in zip(alone, way, strict=True)):
             found.append(way)
-    return np.asarray(found, dtype=np.intp).reshape(-1, len(space.groups))
+    return np.asarray(found, dtype=np.intp).reshape(len(found), len(space.groups))
 
 
 def _n_changes(space: Space, ways: NDArray[np.intp]) -> NDArray[np.intp]:
