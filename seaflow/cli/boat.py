@@ -27,6 +27,7 @@ from seaflow.cli.sheets import completed
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
     from seaflow.boat.load import Loaded
+    from seaflow.boat.parts.catalogue import Catalogue
     from seaflow.forms.typical.boat import Spoken
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -135,7 +136,7 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     With `gaps` a half-known boat is taken as well.
     """
     try:
-        loaded = read_asked(asked, json_, gaps)
+        loaded = meant(asked, json_).read(gaps)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
@@ -143,16 +144,38 @@ def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
     return loaded
 
 
-def read_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
-    """Return the boat that is meant, as load_asked does.
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """The boat that is meant, with the parts that she may have; it may be read more than once."""
+
+    file: str | None
+    texts: Mapping[str, Any]
+    catalogue: Catalogue
+
+    def read(self, gaps: bool = False) -> Loaded:
+        """Return the boat; with `gaps` a half-known one is taken as well.
+
+        Raises
+        ------
+        SeaflowError
+            With every problem of what was said, or of the file.
+        """
+        from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
+
+        if self.file is None:
+            return spoken_boat(self.texts, self.catalogue, gaps).loaded
+        return said_of_a_file(self.file, self.texts, self.catalogue, gaps)
+
+
+def meant(asked: Asked, json_: bool) -> Meant:
+    """Return which boat is meant; what is remarked in her parts goes to standard error.
 
     Raises
     ------
     SeaflowError
-        With every problem of what was said, or of the file.
+        If no boat is named, or two.
     """
     from seaflow.boat.parts.own_parts import with_supply
-    from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
     pump = asked.texts.get("pump")
     mine = () if pump and Path(pump).is_file() else asked.files  # its sheet stands for hers
@@ -163,9 +186,7 @@ def read_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
         texts = {**texts, "pump": completed(with_supply(texts["pump"], supply), json_)}
         _remarked(texts["pump"], json_)
     _check(asked)
-    if asked.file is None:
-        return spoken_boat(texts, catalogue, gaps).loaded
-    return said_of_a_file(asked.file, texts, catalogue, gaps)
+    return Meant(asked.file, texts, catalogue)
 
 
 def _remarked(named: str, json_: bool) -> None:

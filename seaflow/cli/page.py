@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.cli.boat import Asked, boat_options, of_its_pump, read_asked
-from seaflow.cli.common import EXITS, json_option, refuse, sampling_options, units_option
+from seaflow.cli.boat import Asked, Meant, boat_options, meant, of_its_pump
+from seaflow.cli.common import EXITS, json_option, refuse, sampling_options, units_option, warn
 from seaflow.cli.files import require_free, write_new
 from seaflow.cli.improve import is_watched
 
@@ -51,7 +51,7 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
         return
     if owner and json_:
         raise click.UsageError("--owner writes a page for people; for data ask diagnose --json.")
-    loaded, lacks = _loaded(asked, json_, owner)
+    boat, loaded, lacks = _loaded(asked, json_, owner)
     try:
         _check(output)
         if lacks:
@@ -61,7 +61,7 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
             write_new((output, _owners(loaded.case, units)))
             _written(output, json_)
             return
-        told = read_asked(asked, json_, gaps=True).case if case.typical else case
+        told = boat.read(gaps=True).case if case.typical else case
         answer, made = _made((case, told), units, (drawn["samples"], drawn["seed"]), json_)
         text = _text(case, answer, json_, units)
         write_new((output, made))
@@ -72,18 +72,25 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     sys.exit(EXITS[answer.grade])
 
 
-def _loaded(asked: Asked, json_: bool, owner: bool) -> tuple[Loaded, tuple[Problem, ...]]:
+def _loaded(asked: Asked, json_: bool, owner: bool) -> tuple[Meant, Loaded, tuple[Problem, ...]]:
     """Return the boat, and what she lacks where nothing but that keeps her from being calculated.
 
-    True errors end the command.
+    Warnings go to standard error, true errors end the command.
     """
     try:
-        return read_asked(asked, json_), ()
+        boat = meant(asked, json_)
+    except SeaflowError as error:
+        refuse(error, json_)
+    try:
+        loaded = boat.read()
     except SeaflowError as error:
         with suppress(SeaflowError):
-            if asked.file is not None and not owner:
-                return read_asked(asked, json_, gaps=True), error.problems
+            if boat.file is not None and not owner:
+                return boat, boat.read(gaps=True), error.problems
         refuse(error, json_)
+    if not json_:
+        warn(loaded.warnings)
+    return boat, loaded, ()
 
 
 def _half(case: Case, lacks: tuple[Problem, ...], where: tuple[str, str], json_: bool) -> None:

@@ -54,6 +54,12 @@ def test_without_a_file_to_write_it_does_nothing():
     assert result.exit_code == 2 and "--output" in result.stderr
 
 
+def test_what_is_remarked_in_the_file_is_told_once(tmp_path):
+    """Asked for with an ending that is refused, so that nothing need be calculated."""
+    result = run(CASES / "badly-arranged.toml", "-o", tmp_path / "boat.pdf")
+    assert result.stderr.count("S25  ") == 1
+
+
 # A boat of which too little is told
 
 
