@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import (
@@ -30,34 +30,33 @@ def energy_card(answer: Energy, show: Show) -> Card:
     day = fact("energy.day_given" if answer.day_given else "energy.day_typical")
     n_loops = len(answer.loops)
     title = fact("energy.card_title", boat=answer.boat, loops=loops_told(n_loops), day=day)
-    night = tuple(_night(answer, show))
-    one = n_loops == 1
-    if not one and answer.night is not None and answer.night.grade != YES:
-        night = (block(GRADE[answer.night.grade], *sentences(_short(answer), show)), *night)
-    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show, night if one else ()))]
-    if not one:
+    alone = n_loops == 1
+    blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show, alone))]
+    if not alone:
         whole = fact("energy.whole_boat", energy=amount("energy", answer.total))
-        blocks += [block("Boat", show.sentence(whole), apart=True), *night]
+        blocks.append(block("Boat", show.sentence(whole), apart=True))
+        blocks.append(block(GRADE[answer.night_grade], *sentences(_short(answer), show)))
+        blocks += _night(answer, show)
     pumps = worst_of(loop.grade for loop in answer.loops)
     blocks.append(more("energy", "size" if pumps == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 
 
-def _blocks(
-    answer: Energy, loop: LoopEnergy, show: Show, night: Iterable[Block | None]
-) -> Iterator[Block | None]:
+def _blocks(answer: Energy, loop: LoopEnergy, show: Show, alone: bool) -> Iterator[Block | None]:
+    """Yield what is told of a loop, and of the night with it where she has but one."""
     pump, how = pump_graded(loop, show), sentences(loop.gains[-1:], show)
     fails = sentences(_fails(loop), show)
     says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
-    short = sentences(_short(answer), show) if night else []
-    grade = worst_of((loop.grade, answer.night.grade)) if night and answer.night else loop.grade
+    short = sentences(_short(answer), show) if alone else []
+    grade = worst_of((loop.grade, answer.night_grade)) if alone else loop.grade
     yield block(GRADE[grade], *short, *says, kept=2 + len(short))
     speeds = [show.sentence(one) for one in _speeds(loop)]
     yield block("Set", *map(capital, speeds), apart=True)
     cure = cures(loop.judgement.rulings, show)
     yield cure
     yield block("A day", capital(show.sentence(loop.takes)), apart=not speeds and cure is None)
-    yield from night
+    if alone:
+        yield from _night(answer, show)
     yield block("Left on", capital(show.sentence(loop.left_on)))
     other = [one for one in (loop.rather, loop.other_pump) if one is not None]
     yield block("Or", *sentences(other, show), kept=1)
@@ -74,8 +73,8 @@ def _blocks(
 
 def _short(answer: Energy) -> Iterator[Fact]:
     """Yield that the battery does not last the night, or hardly, if so."""
-    if answer.night is not None and answer.night.grade != YES:
-        kind = "energy.card_night_no" if answer.night.grade == NO else "energy.card_night_short"
+    if answer.night is not None and answer.night_grade != YES:
+        kind = "energy.card_night_no" if answer.night_grade == NO else "energy.card_night_short"
         if not answer.night.limit:
             kind = "energy.card_night_seldom"
         yield fact(kind, until=answer.night.limit, share=answer.night.lasting)

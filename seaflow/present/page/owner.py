@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.present.page.both import said, told
+from seaflow.present.page.both import AMERICAN, said, told
 from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import filled
 from seaflow.studies.diagnose.drawn import PackedBoats
-from seaflow.studies.page.any_boat import WATT_OF_BTU, AnyBoat
+from seaflow.studies.page.any_boat import AnyBoat
 
 
 def owner_html(case: Case, boats: Sequence[PackedBoats], system: str) -> str:
@@ -25,7 +25,7 @@ def owner_html(case: Case, boats: Sequence[PackedBoats], system: str) -> str:
 
 def any_boat_html(sizes: Sequence[AnyBoat], system: str) -> str:
     """Return the owner's part of a page for boats of which only the size of the unit is known."""
-    plates = [round(one.cooling / WATT_OF_BTU) for one in sizes]
+    plates = [round(AMERICAN.value("heat", one.cooling)) for one in sizes]
     labels = [
         told(fact("dock.size_of_unit", plate=plate, kilowatts=one.cooling / 1000.0))
         for plate, one in zip(plates, sizes, strict=True)

@@ -20,7 +20,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
-from seaflow.studies.design.changes import is_wider, network_named, runs_of, with_hose_bore
+from seaflow.studies.design.changes import network_named, runs_of, wider_bores, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
 
@@ -173,9 +173,7 @@ def trunk_of(
     narrowest = min(hose.bore for hose in hoses)
     rows = {hose.row for hose in hoses}
     tried = []
-    for bore in case.catalogue.standard_bores():
-        if not is_wider(bore, narrowest):
-            continue
+    for bore in wider_bores(case, narrowest):
         changed = with_hose_bore(case, rows, bore)
         found = network_named(changed, built.network.name)
         wider = built_with(changed, found, part)

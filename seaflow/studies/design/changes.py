@@ -36,10 +36,9 @@ def same_size(bore: float, other: float) -> bool:
     return not is_wider(bore, other) and not is_wider(other, bore)
 
 
-def next_bore(case: Case, bore: float, steps: int = 1) -> float | None:
-    """Return the usual bore some steps above one; None where the table ends."""
-    wider = [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
-    return wider[steps - 1] if len(wider) >= steps else None
+def wider_bores(case: Case, bore: float) -> list[float]:
+    """Return the usual bores above one, rising [m]."""
+    return [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
 
 
 def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.studies.design.fleet import BoatRows, FleetRow
-from seaflow.studies.design.judge import YES, worst_of
+from seaflow.studies.design.judge import worst_of
 from seaflow.studies.energy.study import energy
 
 
@@ -38,7 +38,7 @@ def energy_rows(file: str, case: Case) -> BoatRows:
             file=file,
             boat=answer.boat,
             loop=loop.name,
-            grade=worst_of((loop.grade, YES if night is None else night.grade)),
+            grade=worst_of((loop.grade, answer.night_grade)),
             pump=loop.pump,
             day=loop.day.total,
             pump_share=loop.day.pump_share,

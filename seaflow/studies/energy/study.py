@@ -111,8 +111,12 @@ class Energy:
     @property
     def grade(self) -> str:
         """The worst grade of any loop, and of the night."""
-        night = YES if self.night is None else self.night.grade
-        return worst_of((night, *(loop.grade for loop in self.loops)))
+        return worst_of((self.night_grade, *(loop.grade for loop in self.loops)))
+
+    @property
+    def night_grade(self) -> str:
+        """That of the night on the battery; yes where nothing runs on one."""
+        return YES if self.night is None else self.night.grade
 
 
 def energy(case: Case, pump: str | None = None) -> Energy:

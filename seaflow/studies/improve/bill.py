@@ -46,7 +46,7 @@ class Shop:
                 left[_key(item)] -= 1
             else:
                 bought.append(replace(item, aboard=False, question=None))
-        if pick.pump or not space.fitted:
+        if space.buys_a_pump(pick):
             bought += _pump(case, self, part, asks)
         elif case.pump != space.case.pump:
             bought += _cable(space.case, self, part)

@@ -32,8 +32,8 @@ from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
     Run,
     is_wider,
-    next_bore,
     runs_of,
+    wider_bores,
     with_conductor,
     with_hose_bore,
     with_intake_bore,
@@ -218,10 +218,7 @@ def _openings(
 ) -> Iterator[Level]:
     """Yield an opening of the hull one and two sizes up, with the seacock on it."""
     change = with_intake_bore if kind == HULL else with_outlet_bore
-    for steps in range(1, MOST_STEPS + 1):
-        bore = next_bore(case, opening.bore, steps)
-        if bore is None:
-            return
+    for bore in wider_bores(case, opening.bore)[:MOST_STEPS]:
         things, name = [Priced("through-hull" if kind == HULL else "outlet")], kind
         if cock is not None and is_wider(bore, cock.bore):
             things.append(Priced("seacock"))
@@ -245,8 +242,8 @@ def _hoses(
         return Group(kind, (AS_IT_IS,))
     narrowest = min(hose.bore for hose in hoses)
     levels = [AS_IT_IS]
-    together = [next_bore(case, narrowest, steps) for steps in range(1, MOST_STEPS + 1)]
-    levels += [_wider(case, network, (kind, unit), hoses, bore) for bore in together if bore]
+    together = wider_bores(case, narrowest)[:MOST_STEPS]
+    levels += [_wider(case, network, (kind, unit), hoses, bore) for bore in together]
     said = {_hoses_said(level) for level in levels}
     runs = runs_of(network, hoses)
     for run in runs if len(runs) > 1 else ():
@@ -266,8 +263,7 @@ def _hoses_said(level: Level) -> tuple[object, ...]:
 
 def _sizes_up(case: Case, run: Run, hoses: Collection[Hose]) -> list[float]:
     """Return the bores to try for a run: the next usual ones, and that of its wider neighbours."""
-    steps = [next_bore(case, run[0].bore, steps) for steps in range(1, MOST_STEPS + 1)]
-    bores = [bore for bore in steps if bore is not None]
+    bores = wider_bores(case, run[0].bore)[:MOST_STEPS]
     ends = {run[0].from_, run[-1].to}
     beside = [hose for hose in hoses if hose not in run and ends & {hose.from_, hose.to}]
     meets = min((hose.bore for hose in beside), default=0.0)
@@ -314,13 +310,13 @@ def _price(case: Case, run: Run) -> Price | None:
 
 def _each_wider(case: Case, network: Network, hoses: tuple[Hose, ...]) -> Level | None:
     """Return every branch hose one size wider than it is."""
-    bores = {hose.row: next_bore(case, hose.bore) for hose in hoses}
-    if any(bore is None for bore in bores.values()) or not bores:
+    above = {hose.row: wider_bores(case, hose.bore) for hose in hoses}
+    if not above or not all(above.values()):
         return None
+    bores = {row: found[0] for row, found in above.items()}
 
     def apply(changed: Case) -> Case:
         for bore in dict.fromkeys(bores.values()):
-            assert bore is not None
             rows = [row for row, wider in bores.items() if wider == bore]
             changed = with_hose_bore(changed, rows, bore)
         return changed

@@ -200,7 +200,7 @@ def _described(space: Space, pick: Pick) -> Choice:
     changes = [level.says for level in levels if level.says is not None]
     bought = [item for level in levels for item in level.bought]
     n_changes = sum(level.n_changes for level in levels)
-    if pick.pump or not space.fitted:
+    if space.buys_a_pump(pick):
         places = space.network.pumps
         changes.insert(0, fact("improve.pump", pump=part.name))
         count = sum(place.in_parallel or 1 for place in places)

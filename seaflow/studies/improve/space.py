@@ -81,6 +81,10 @@ class Space:
         ]
         return tuple(level for level in chosen if level.n_changes)
 
+    def buys_a_pump(self, pick: Pick) -> bool:
+        """Return whether a pump is bought for one boat: another than hers, or her first."""
+        return bool(pick.pump) or not self.fitted
+
     def case_of(self, pick: Pick) -> Case:
         """Return the case of one boat."""
         return self._changed(pick.pump, pick.strainer, dict(enumerate(pick.bores)))

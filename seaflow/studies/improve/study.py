@@ -182,8 +182,9 @@ class _Judge:
         if not ranked:
             return replace(choice, parts=self.shop.parts(pick)), None
         held, _, drawn = on_simulated_days(case, ranked[0], Sampling(*self.sampling))
-        new = pick.pump or not space.fitted
-        asks = asked_of_a_pump(case, held, space.needs, drawn) if new else None
+        asks = None
+        if space.buys_a_pump(pick):
+            asks = asked_of_a_pump(case, held, space.needs, drawn)
         (item,) = over_boats(case, (held,), self.sampling[1])
         judged = item.result.judgement
         choice = replace(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from seaflow.base.measured import measured
+from seaflow.base.units import read_quantity
 from seaflow.forms.typical.boat import spoken_boat
 from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats
 from seaflow.studies.page.study import owners_setups
@@ -13,7 +14,6 @@ from seaflow.studies.page.study import owners_setups
 SIZES = (5, 7, 9, 12, 16, 20, 24)  # thousands of BTU/h, as plates have it
 COLDEST, WARMEST = 8.0, 34.0  # degC, of seas in which somebody cools
 N_DRAWS = 4608  # of each size
-WATT_OF_BTU = 0.29307107
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,7 +32,8 @@ def any_boats(tell: Callable[[int, int], None] = lambda done, of: None) -> tuple
     found = []
     for number, size in enumerate(SIZES):
         tell(number + 1, len(SIZES))
-        case = spoken_boat({"unit": [f"{size}000 BTU/h"]}).loaded.case
+        plate = f"{size}000 BTU/h"
+        case = spoken_boat({"unit": [plate]}).loaded.case
         boats = drawn_boats(owners_setups(case)[0], N_DRAWS, ends=(COLDEST, WARMEST))
-        found.append(AnyBoat(replace(boats, numbers={}), 1000.0 * size * WATT_OF_BTU))
+        found.append(AnyBoat(replace(boats, numbers={}), read_quantity(plate, "W")))
     return tuple(found)

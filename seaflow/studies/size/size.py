@@ -165,5 +165,5 @@ def _with_pumps(
         notes=loop_notes(built, answer.heads, best),
         validity=validity_notes(built, point),
         verdict=verdict_on(pumps, answer.needs, found),
-        asks=to_buy(case, ranked[0], (answer.needs, answer.heads), found.drawn if found else None),
+        asks=to_buy(case, ranked[0], answer.needs, answer.heads, found.drawn if found else None),
     )

@@ -52,17 +52,17 @@ def asked_of_a_pump(
     """Return what to ask of a pump for a loop of which no heads are listed yet."""
     conditions = worst_cases(case)[0].conditions
     heads = head_list(best.built, needs_that_run(best.built, needs), conditions)
-    return to_buy(case, best, (tuple(needs.values()), heads), drawn)
+    return to_buy(case, best, tuple(needs.values()), heads, drawn)
 
 
 def to_buy(
     case: Case,
     best: Ranked,
-    wanted: tuple[tuple[UnitNeed, ...], HeadList],
+    needs: tuple[UnitNeed, ...],
+    heads: HeadList,
     drawn: Sample | None,
 ) -> ToBuy:
     """Return what to ask of a pump for a loop; `best` tells where its water goes."""
-    needs, heads = wanted
     built, place = best.built, best.built.network.pumps[0]
     flow, head, days = heads.flow, heads.head, None
     if drawn is not None:
