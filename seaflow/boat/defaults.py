@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -22,10 +21,7 @@ class Default:
     @property
     def value(self) -> float:
         """The default in the unit of the package."""
-        return _read(self.text, self.unit)
-
-
-_read = cache(read_quantity)  # of the texts of our own tables alone
+        return read_quantity(self.text, self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +34,6 @@ class Assumption:
     source: str
 
 
-@cache
 def default(name: str) -> Default:
     """Return the default `name`.
 

@@ -42,8 +42,12 @@ class Network:
 
     @property
     def units_by_size(self) -> tuple[Unit, ...]:
-        """Its units from small to large: an order that no name and no place in a file decides."""
-        return tuple(sorted(self.units, key=lambda unit: (unit.cooling, unit.level or 0.0)))
+        """Its units from small to large: an order that no name, place or unit in a file decides."""
+
+        def size(unit: Unit) -> tuple[float, float]:
+            return round(unit.cooling, 3), round(unit.level or 0.0, 6)
+
+        return tuple(sorted(self.units, key=size))
 
 
 def carrier(name: str, seacocks: Iterable[Seacock]) -> str:

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
-_IN_A_NUMBER, _NO_BREAK = re.compile(r"(?<=\d) (?=\d{3}\b)"), "\u00a0"
+IN_A_NUMBER = r"(?<=\d) (?=\d{3}(?!\d))"  # before its thousands
+_THOUSANDS, _NO_BREAK = re.compile(IN_A_NUMBER), "\u00a0"
 WIDTH, NARROW, LEAST_WIDTH = 100, 50, 20  # columns; on a narrow page labels stand above
 GAP = 2  # columns before a table and between its columns
 
@@ -109,7 +110,7 @@ def folded(line: str) -> str:
 def wrapped(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
     """Return a sentence on lines so wide, begun with what stands first; 2 550 stays on one."""
     lines = textwrap.wrap(
-        _IN_A_NUMBER.sub(_NO_BREAK, text),
+        _THOUSANDS.sub(_NO_BREAK, text),
         columns,
         initial_indent=first,
         subsequent_indent=rest,

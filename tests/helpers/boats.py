@@ -2,6 +2,7 @@
 
 from itertools import pairwise
 
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 
 SUPPLIES = (
@@ -20,6 +21,17 @@ BORES = ("16 mm", "19 mm", "25 mm", "32 mm")
 BENDS = ("swept bend", "elbow 90", "elbow 45", "union")
 CABINS = ("saloon", "fore cabin", "aft cabin")  # names without numbers are easier to compare
 ARRANGEMENTS = ("row", "side by side", "joined")
+
+
+def drawn_only(count):
+    """Settings under which so many boats are drawn; none is kept, or made smaller if it fails."""
+    return settings(
+        max_examples=count,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
 
 
 def lengths(least, most, unit="m"):

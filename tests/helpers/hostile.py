@@ -19,11 +19,11 @@ from pathlib import Path
 from unittest.mock import patch
 
 import click
-from boats import boats
+from boats import boats, drawn_only
 from click.testing import CliRunner
 from damage import NUMBERS, TEXTS, UNITS, damaged
 from disguise import written
-from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import given, seed
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -107,13 +107,7 @@ def random_boats(count, number):
     found = []
 
     @seed(number)
-    @settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
+    @drawn_only(count)
     @given(raw=boats() | boats(with_rooms=True))
     def keep(raw):
         found.append(written(raw))

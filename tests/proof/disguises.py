@@ -9,11 +9,11 @@ import tempfile
 from functools import partial
 from pathlib import Path
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import given, seed
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
-from boats import boats
+from boats import boats, drawn_only
 from disguise import same_in_two_pieces, same_told_otherwise, written
 
 
@@ -21,13 +21,7 @@ def main(count, number):
     rng, found, tried = random.Random(number), 0, 0
 
     @seed(number)
-    @settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
+    @drawn_only(count)
     @given(raw=boats() | boats(with_rooms=True))
     def same(raw):
         nonlocal found, tried

@@ -10,11 +10,11 @@ import time
 import tomllib
 from pathlib import Path
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import given, seed
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
-from boats import boats
+from boats import boats, drawn_only
 from brute_force import Yard, complaints
 from sizing import BAD, CATAMARAN, KETCH, MOTOR, SLOOP, text_of
 
@@ -49,13 +49,7 @@ def main(count, number, first=0):
         print(f"{name} {took}", *texts, sep="\n  ", flush=True)
 
     @seed(number)
-    @settings(
-        max_examples=MOST,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
+    @drawn_only(MOST)
     @given(raw=boats())
     def random_boats(raw):
         nonlocal drawn

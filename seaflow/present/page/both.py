@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from seaflow.base.facts import Fact
 from seaflow.present.card import capital
 from seaflow.present.charts.svg import Picture
+from seaflow.present.layout import IN_A_NUMBER
 from seaflow.present.quantities import Show
 
 METRIC, AMERICAN = Show("metric"), Show("us")
@@ -18,7 +19,7 @@ _UNIT = (
     r"(?:L/min|m/s|ft/s|gpm|gal/min|mm|m|ft|in|L|gal|K|°C|°F|kW|W|V|A|Hz|kPa|psi|bar|kWh|Ah|h|s|"
     r"dB|AWG|%)"
 )
-_TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|(?<=\d) (?=\d{{3}}(?!\d))")
+_TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|{IN_A_NUMBER}")
 _MINUS = re.compile(r"(?<![\w.,-])-(?=\d)")
 
 

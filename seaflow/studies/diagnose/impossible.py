@@ -7,6 +7,7 @@ import math
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
+from seaflow.base.units import factor_and_offset
 from seaflow.physics.heat.refrigerant import saturation_pressure, saturation_temperature
 from seaflow.physics.heat.refrigerant import temperature_limits as limits_of
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, Places, Readings, instruments
@@ -75,8 +76,9 @@ def _refuse_other_scale(readings: Readings, places: Places) -> None:
         ends = {"sea": (low, high), "discharge": (low, high + MOST_RISE)}.get(item.kind)
         if ends is None or ends[0] <= item.value <= ends[1]:
             continue
-        fahrenheit, celsius = 1.8 * item.value + 32.0, (item.value - 32.0) / 1.8
-        for meant, written in ((fahrenheit, f"{fahrenheit:.4g}C"), (celsius, f"{item.value:.4g}F")):
+        factor, offset = factor_and_offset("degC", "degF")
+        hotter, colder = factor * item.value + offset, (item.value - offset) / factor
+        for meant, written in ((hotter, f"{hotter:.4g}C"), (colder, f"{item.value:.4g}F")):
             if ends[0] <= meant <= ends[1]:
                 raise question(
                     f"a {instruments()[item.kind].title} of {_degrees(item.value)} is far from "
@@ -191,4 +193,5 @@ def _condensing(item: Number, places: Places) -> float:
 
 
 def _degrees(value: float) -> str:
-    return f"{value:.1f} degC ({1.8 * value + 32.0:.0f} degF)"
+    factor, offset = factor_and_offset("degC", "degF")
+    return f"{value:.1f} degC ({factor * value + offset:.0f} degF)"
