@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from seaflow.base.records import dataclass
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
@@ -148,7 +149,7 @@ class Design:
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Case:
     """Everything the case file says.
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.known import how_known
 from seaflow.boat.reader.known import HowKnown
@@ -34,7 +35,7 @@ class Answered:
     before: Answered | None = None
 
 
-@dataclass
+@dataclass()
 class AnswerSheet:
     """One checklist while it is read over what was known before it."""
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from seaflow.base.arrays import Number
+from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.flow.fittings import ball_valve_coefficient, barb_coefficient, velocity

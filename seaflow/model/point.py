@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.physics.water.seawater import Seawater

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from seaflow.base.records import dataclass
 
 # A number as printed: thousands parted by a blank, an apostrophe, a comma or a point.
 _NUMBER = (

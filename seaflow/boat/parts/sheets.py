@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from seaflow.base.records import dataclass
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
 from seaflow.boat.reader.text import CaseText, Path

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from seaflow.base.records import dataclass
 from seaflow.boat.keys import key
 from seaflow.boat.tables.things import Place, Spot
 from seaflow.physics.sound.sources import sound_names

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from seaflow.base.records import dataclass
 from seaflow.boat.keys import key
 
 SOURCES = ("shore", "battery", "generator")

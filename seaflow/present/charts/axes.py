@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from seaflow.base.records import dataclass
 
 MOST_MARKS = 8
 

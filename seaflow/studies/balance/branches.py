@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import downstream
 from seaflow.boat.parts.part import PumpPart

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.base.records import dataclass
 from seaflow.boat.network import upstream
 from seaflow.model.elements import Coil
 from seaflow.physics.water.seawater import seawater

@@ -7,11 +7,12 @@ here than in the answer of `size`, and the hard switches of the model are no swi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.model.build import Built

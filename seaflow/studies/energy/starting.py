@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.base.records import dataclass
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.records import dataclass
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline

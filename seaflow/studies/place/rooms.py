@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 
 from seaflow.base.arrays import Array
+from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, Partition, shared_area

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import NOT_ACCESSIBLE
 from seaflow.forms.checklist import Address, asked
