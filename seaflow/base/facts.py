@@ -7,8 +7,7 @@ fact of its own, or several of these.
 from __future__ import annotations
 
 from collections.abc import Mapping
-
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
 
 # Kinds of amount, as people read them, and the unit each has inside the package.
 AMOUNTS: Mapping[str, str] = {

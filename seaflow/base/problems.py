@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
-from seaflow.base.records import dataclass
 from seaflow.base.shipped import pages
 from seaflow.base.tables import read_table
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
 
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_folder
 
 _F = TypeVar("_F", bound=Callable[..., Any])

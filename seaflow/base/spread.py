@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.base.units import Misread, read_quantity
 
 RATED = ("V", "Hz")  # what a plate gives for one value: how far it may be off never moves it

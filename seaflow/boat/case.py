@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from seaflow.base.records import dataclass
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key
 from seaflow.boat.parts.catalogue import Catalogue
@@ -149,7 +148,7 @@ class Design:
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Case:
     """Everything the case file says.
 

@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import dataclasses
 import re
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
-
-from seaflow.base.records import dataclass
 
 _PARTS = re.compile(r"rows? of the (\w+) table")
 

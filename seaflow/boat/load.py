@@ -8,7 +8,6 @@ from itertools import islice
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
@@ -29,7 +28,7 @@ from seaflow.boat.seas import supply_from_place
 from seaflow.boat.tables.gap import Gap
 
 
-@dataclass(frozen=True, slots=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Loaded:
     """A case that can be used, and what was remarked in it."""
 

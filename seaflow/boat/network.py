@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
 

@@ -9,12 +9,12 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from seaflow.base.measured import measured
 from seaflow.base.near import nearest
-from seaflow.base.records import dataclass
 from seaflow.base.sources import source
 from seaflow.base.spread import read_with_spread
 from seaflow.base.tables import read_table

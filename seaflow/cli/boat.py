@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from shlex import quote
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.cli.common import (
     known_parts,
     parts_option,

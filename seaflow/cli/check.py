@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_UNUSABLE,

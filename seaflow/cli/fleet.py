@@ -10,13 +10,13 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.cli.boat import Asked
 from seaflow.cli.common import (
     EXIT_FAULT,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path as File
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.bounds import acting

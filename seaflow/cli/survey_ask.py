@@ -6,7 +6,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,6 @@ from typing import Any
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text

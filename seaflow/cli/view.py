@@ -6,12 +6,12 @@ import functools
 import re
 import sys
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn, Protocol, TypeVar
 
 import click
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.cli.common import EXITS, json_option, refuse, units_option
 
 if TYPE_CHECKING:

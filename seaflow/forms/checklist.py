@@ -10,10 +10,10 @@ import dataclasses
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from seaflow.base.glossary import glossary_entry
-from seaflow.base.records import dataclass
 from seaflow.base.units import Misread, split
 from seaflow.boat.case import Boat, Case, Design, Sea
 from seaflow.boat.keys import Key, keys_of

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.forms.starter import value_text
 
 Told = Mapping[str, Any]

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.known import how_known
 from seaflow.boat.reader.known import HowKnown
@@ -35,7 +34,7 @@ class Answered:
     before: Answered | None = None
 
 
-@dataclass()
+@dataclass
 class AnswerSheet:
     """One checklist while it is read over what was known before it."""
 

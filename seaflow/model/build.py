@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Number
-from seaflow.base.records import dataclass
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.heat.refrigerant import Cycle
 from seaflow.physics.pumping.pump import Drive

@@ -7,14 +7,13 @@ vent, does not, and then the crest is the height the pump must reach.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, ratio
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of

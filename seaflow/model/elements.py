@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Number
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.flow.fittings import ball_valve_coefficient, barb_coefficient, velocity

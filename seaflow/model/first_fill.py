@@ -8,14 +8,13 @@ may bubble out into the sea: it is counted all the same.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import paths_of
 from seaflow.model.elements import Coil, Element, HoseRun, Point, Pumping

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.defaults import default
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import running_pump

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.model.elements import Cock, Entry, Point, Pumping
 from seaflow.model.heights import STEEPEST, STEPS, TACKS, crossings, heights
 from seaflow.model.loop import Link, Loop

@@ -8,12 +8,12 @@ that the case does not record is None, or refused where an answer needs it; it i
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop

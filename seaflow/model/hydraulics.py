@@ -5,13 +5,12 @@ Legs after a crest fill or hold air, and then the heads balance.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, Truths
-from seaflow.base.records import dataclass
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions
 from seaflow.model.crests import Crest, find_crest, split_losses

@@ -7,13 +7,12 @@ that use it, so mass is kept exactly and no link can ever carry water backward.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun, Point, Pumping
 
 _E = TypeVar("_E", bound=Element)

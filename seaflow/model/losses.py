@@ -8,12 +8,12 @@ what lets the solver always find the one answer.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Number
 from seaflow.base.constants import GRAVITY
-from seaflow.base.records import dataclass
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
-from seaflow.base.records import dataclass
 from seaflow.boat.defaults import default, has_default
 from seaflow.boat.tables.plates import CoilTube
 from seaflow.boat.tables.things import Unit

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
 from seaflow.physics.water.seawater import Seawater

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number
-from seaflow.base.records import dataclass
 from seaflow.model.conditions import Conditions
 from seaflow.model.crests import Crest, find_crest, split_losses
 from seaflow.model.drive import after_pump, lift_of, running_pump

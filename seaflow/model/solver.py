@@ -9,13 +9,12 @@ sits at its bound, zero. That is a convex programme with bounds, solved by proje
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
-from seaflow.base.records import dataclass
 from seaflow.model.system import System
 
 HEAD_TOLERANCE = 1e-9  # m, along every path

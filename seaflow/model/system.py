@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
 from seaflow.base.constants import GRAVITY
-from seaflow.base.records import dataclass
 from seaflow.model.losses import Losses, Pipe, Power
 from seaflow.physics.flow.friction import friction_factor_and_slope
 from seaflow.physics.pumping.pump import PumpCurve, head_and_slope

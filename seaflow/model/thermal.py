@@ -7,14 +7,13 @@ rise hangs a little on the intake's temperature, so it is worked out anew until 
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, ratio
-from seaflow.base.records import dataclass
 from seaflow.model import point as words
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil

@@ -8,11 +8,10 @@ a block can spare go, last first, and the block says how many.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.present.layout import NARROW, bold, width, wrapped
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib import import_module
 from typing import Any
 
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.forms.typical.boat import NO_FILE
 from seaflow.present.card import Block, Card, card_data

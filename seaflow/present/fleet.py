@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from seaflow.base.facts import Fact
 from seaflow.base.measured import unit_of
-from seaflow.base.records import dataclass
 from seaflow.present.csv_text import csv_text
 from seaflow.present.data import as_data
 from seaflow.present.layout import bullet, table
@@ -71,7 +70,7 @@ def fleet_lines(rows: Iterable[FleetRow]) -> str:
     return "".join(json.dumps(as_data(row), ensure_ascii=False) + "\n" for row in rows)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class KeptLine:
     """A line of a summary written before: its file, its grade, and whether that is done."""
 

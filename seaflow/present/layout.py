@@ -8,9 +8,8 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import zip_longest
-
-from seaflow.base.records import dataclass
 
 IN_A_NUMBER = r"(?<=\d) (?=\d{3}(?!\d))"  # before its thousands
 _THOUSANDS, _NO_BREAK = re.compile(IN_A_NUMBER), "\u00a0"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from seaflow.base.facts import AMOUNTS, Fact
-from seaflow.base.records import dataclass
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.present.sentences import say
 

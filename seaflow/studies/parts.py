@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, TABLES, Catalogue, source_of
 from seaflow.boat.parts.own_units import written

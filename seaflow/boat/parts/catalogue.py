@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeVar
 
 import numpy as np
 
 from seaflow.base.problems import SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.parts.part import HoseKind, NoSuchPart, PumpPart, hose_kind_of, pump_part_of

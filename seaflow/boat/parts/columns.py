@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.parts.grid import Cell
 

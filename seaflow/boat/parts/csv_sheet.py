@@ -5,12 +5,11 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.parts.grid import cells as cells_of
 from seaflow.boat.parts.plain_sheet import read_plain
@@ -38,7 +37,7 @@ class _Column:
     unit: str
 
 
-@dataclass()
+@dataclass
 class _Table:
     """What is gathered while the rows are read."""
 

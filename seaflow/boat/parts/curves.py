@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from seaflow.base.records import dataclass
 from seaflow.boat.parts.columns import (
     FLOW,
     HEAD,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
 
 # A number as printed: thousands parted by a blank, an apostrophe, a comma or a point.
 _NUMBER = (

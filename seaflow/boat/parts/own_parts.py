@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
 from seaflow.base.near import nearest
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.parts.csv_sheet import read_csv

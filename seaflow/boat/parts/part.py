@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
 
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import Assumption, assumed, default
@@ -113,7 +112,7 @@ def _supply_tolerance() -> float:
     return read_quantity(row["value"], row["unit"])
 
 
-@dataclass()
+@dataclass
 class _Filling:
     """Takes down every default that a sheet needs."""
 

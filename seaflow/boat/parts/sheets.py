@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import key, same
 from seaflow.boat.reader.text import CaseText, Path

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.boat.reader.text import Path
 
 SEEN, MEASURED, TOLD, CALCULATED = "seen", "measured", "told", "calculated"

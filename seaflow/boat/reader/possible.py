@@ -6,8 +6,8 @@ The plausible ranges of the glossary are narrower, and only raise questions.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import Key
 
 TINY = 1e-12  # stands for "above zero"

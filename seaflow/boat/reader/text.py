@@ -7,12 +7,11 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, TypeAlias
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.base.shipped import examples
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, acting_texts, excess, shown, too_deep
 

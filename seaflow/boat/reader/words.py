@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.base.units import factor_and_offset
 from seaflow.boat.reader.text import Path
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import key
 
 

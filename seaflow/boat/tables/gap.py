@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.boat.reader.text import Path
 
 

@@ -5,7 +5,8 @@ Every key of a manifold may be left out: it then counts as not recorded, and the
 
 from __future__ import annotations
 
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
+
 from seaflow.boat.keys import key
 from seaflow.boat.tables.recorded import HULL_METALS, HoseSeen
 from seaflow.boat.tables.things import Fitting, Thing

@@ -5,7 +5,8 @@ Every key may be left out: it then counts as not recorded, and the survey asks f
 
 from __future__ import annotations
 
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
+
 from seaflow.boat.keys import key
 
 CONDENSATE = ("over the side", "sump with pump", "bilge", "engine space")

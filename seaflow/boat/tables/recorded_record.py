@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
+
 from seaflow.boat.keys import key
 
 

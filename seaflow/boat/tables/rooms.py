@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
+
 from seaflow.boat.keys import key
 from seaflow.boat.tables.things import Place, Spot
 from seaflow.physics.sound.sources import sound_names

@@ -7,8 +7,8 @@ stem, `starboard` metres to starboard of the centreline. A value of None means "
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.boat.keys import key
 from seaflow.boat.tables.balancing import Adapter, BalancingValve, MeasuredSuction
 from seaflow.boat.tables.plates import (

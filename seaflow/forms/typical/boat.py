@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from seaflow.base.problems import SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case, Sea
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of

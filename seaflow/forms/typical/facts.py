@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.base.units import factor_and_offset, read_quantity
 
 # Units in which somebody may have said a figure, by the unit inside the package; the usual first.

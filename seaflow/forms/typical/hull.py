@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_folder, read_table
 from seaflow.base.units import read_quantity
 from seaflow.forms.typical.facts import BoatFacts, Facts

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.base.spread import read_with_spread
 from seaflow.base.units import Misread
 

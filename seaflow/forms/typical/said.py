@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from seaflow.base.problems import SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.parts.catalogue import Catalogue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,6 @@ import numpy as np
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
 

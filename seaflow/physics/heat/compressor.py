@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.exchanger import effectiveness
 from seaflow.physics.heat.refrigerant import Cycle, cycle_of

@@ -6,12 +6,13 @@ a temperature that is taken as steady.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise
 from seaflow.base.constants import KELVIN
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.compressor import LEAST_LIFT, coefficient_of_performance
 from seaflow.physics.heat.exchanger import effectiveness

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
@@ -10,7 +11,6 @@ import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
 from seaflow.base.ranges import require_between, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.base.tables import read_table
 

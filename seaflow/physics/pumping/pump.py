@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise, ratio
 from seaflow.base.measured import measured
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.physics.pumping.pump_curve import PumpCurve, curve_from_ends, curve_from_points
 from seaflow.physics.pumping.pump_power import (

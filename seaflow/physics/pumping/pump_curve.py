@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from seaflow.base.arrays import Array, Number
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 
 _LEAST_END_SHARE = 0.5  # of the last secant; keeps the end of the curve from lying flat

@@ -6,11 +6,12 @@ head change none of these numbers by as much as their uncertainty. Salinity is a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from seaflow.base.arrays import Number, elementwise, unwrap
 from seaflow.base.ranges import RangeError, require_between, require_not_negative
-from seaflow.base.records import dataclass
 from seaflow.base.sources import sourced
 from seaflow.physics.water import _water
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
 
 MOST_MARKS = 8
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.present.charts.labels import Area, Taken, around, box_of, width_of
 from seaflow.present.charts.svg import INK, Point, dot, ruled, written
 

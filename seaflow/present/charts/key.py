@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.present.charts.labels import wrapped
 from seaflow.present.charts.svg import LEADING, SIZE, TITLE, Point, ruled, written
 from seaflow.present.quantities import Show

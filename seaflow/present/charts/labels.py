@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 
-from seaflow.base.records import dataclass
 from seaflow.present.charts.svg import Point
 
 # Advances of the letters from space to tilde in hundredths of the size, of DejaVu Sans: the widest

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache
 from html import escape
 from itertools import pairwise
 
-from seaflow.base.records import dataclass
 from seaflow.base.shipped import PACKAGE
 from seaflow.present.charts.axes import Axis
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 
 from markupsafe import Markup
 
 from seaflow.base.facts import amount, fact
-from seaflow.base.records import dataclass
 from seaflow.present.card import GRADE
 from seaflow.present.charts.svg import Picture
 from seaflow.present.page.both import NOTHING, Two, amount_of, both, drawn, said

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from seaflow.base.records import dataclass
 from seaflow.present.layout import Heading, Line, Tabled, Worded, sections
 from seaflow.present.page.both import AMERICAN, METRIC, Two
 from seaflow.present.quantities import Show

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.present.card import capital
 from seaflow.present.charts.svg import Picture
 from seaflow.present.layout import IN_A_NUMBER

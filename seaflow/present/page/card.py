@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.present.card import Card, block, capital, card
 from seaflow.present.faces import faces_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from base64 import b64encode
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -13,7 +13,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.base.shipped import PACKAGE
 from seaflow.present.charts.svg import looks
 from seaflow.present.page.both import AMERICAN, amount_of, told

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from markupsafe import Markup
 
 from seaflow.base.facts import amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
 from seaflow.present.charts.key import KeyRow

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.present.charts.svg import Picture, Point, path, ruled, written
 from seaflow.present.quantities import Show
 from seaflow.studies.page.profile import Profile, ProfileSpot

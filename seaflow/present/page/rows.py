@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from seaflow.base.facts import amount, fact
-from seaflow.base.records import dataclass
 from seaflow.present.card import capital
 from seaflow.present.page.both import NOTHING, Two, amount_of, said, told
 from seaflow.studies.page.run import AIR, RunOfLoop, Stop, Stretch

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from seaflow.base.facts import amount, fact
-from seaflow.base.records import dataclass
 from seaflow.present.charts.labels import Taken, box_of, width_of
 from seaflow.present.charts.svg import Picture, written
 from seaflow.present.quantities import Show

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.present.charts.key import KeyRow, keyed, paragraph, titled
 from seaflow.present.charts.labels import wrapped
 from seaflow.present.charts.svg import HEAD, INK, LEADING, Picture, ruled, written

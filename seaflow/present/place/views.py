@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.boat.tables.things import Spot
 from seaflow.present.charts.svg import LINE, SEA, SOFT, Point
 from seaflow.present.place.signs import HEELED

@@ -7,7 +7,6 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded_hull import SkinFitting
@@ -60,7 +59,7 @@ def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class _Sheet:
     """A checklist being written."""
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from importlib.metadata import version
 
 from seaflow.base.facts import Amount
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.reader.known import HOWS, NOT_ACCESSIBLE
 from seaflow.boat.tables.recorded_record import OPEN

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.forms.checklist import Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.quantities import percent

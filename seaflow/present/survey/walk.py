@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of

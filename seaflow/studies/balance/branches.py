@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import downstream
 from seaflow.boat.parts.part import PumpPart

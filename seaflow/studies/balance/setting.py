@@ -10,14 +10,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import GRAVITY
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.tables.balancing import on_bore
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop

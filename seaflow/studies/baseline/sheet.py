@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import RandomState
@@ -13,7 +13,6 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import AMOUNTS, Fact, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.tables.rooms import PumpPlace

@@ -8,14 +8,13 @@ look settles it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import upstream

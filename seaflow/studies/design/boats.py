@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import thing_at

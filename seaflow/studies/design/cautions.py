@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.parts.part import NO_KIND
 

@@ -8,12 +8,12 @@ import warnings
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
+from dataclasses import dataclass
 from multiprocessing import active_children, get_context
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, ProgramFault, SeaflowError, program_fault
 from seaflow.base.ranges import RangeError, beyond
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.studies.design.cautions import Caution
 

@@ -10,12 +10,11 @@ in `seaflow/data/limits.toml`, in the case, or on a maker's sheet.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from seaflow.base.constants import GRAVITY
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.parts.part import PumpPart

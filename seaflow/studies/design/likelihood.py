@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.at_ends import N_DRAWS

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Unit

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,6 @@ import numpy as np
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.model.build import Built
 from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
 from seaflow.model.pressures import pump_gauge

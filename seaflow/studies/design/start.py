@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from seaflow.base.facts import Amount, Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built

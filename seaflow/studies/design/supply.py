@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,6 @@ import numpy as np
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.ranges import RangeError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart

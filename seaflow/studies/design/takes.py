@@ -13,13 +13,12 @@ the same.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, Truths, ratio
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.tables.use import Duty

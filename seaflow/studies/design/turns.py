@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.studies.design.at_ends import AskedInputs, Needs, Pair, Trials, pairs_of
 from seaflow.studies.design.certainty.sample import Sample

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.boat.parts.part import NoSuchPart, PumpPart

@@ -6,13 +6,12 @@ The first is the design point: the warmest sea with all clean.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.start import attitude, attitudes

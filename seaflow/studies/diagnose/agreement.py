@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.network import upstream
 from seaflow.model.elements import Coil
 from seaflow.physics.water.seawater import seawater

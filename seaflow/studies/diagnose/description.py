@@ -8,6 +8,7 @@ for it, and how the odds differ between boats on which one such fact lies low an
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,6 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.paths import told_at
 from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.sample import explained_share

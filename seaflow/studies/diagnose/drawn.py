@@ -7,12 +7,12 @@ boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.network import downstream, upstream
 from seaflow.model import point as words
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED

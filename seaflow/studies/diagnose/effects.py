@@ -7,14 +7,13 @@ of nought is a boat without the fault, so two faults at once need nothing more.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.network import upstream
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions

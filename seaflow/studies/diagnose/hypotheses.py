@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
@@ -10,7 +11,6 @@ from numpy.random import RandomState
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.diagnose.faults import Fault, odds
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.readings import Readings

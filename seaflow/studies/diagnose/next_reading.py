@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.design.certainty.sample import weighted_quantiles
 from seaflow.studies.diagnose.faults import nothing

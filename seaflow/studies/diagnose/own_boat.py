@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import RandomState
@@ -11,7 +11,6 @@ from numpy.random import RandomState
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.diagnose.doubts import DIRT, TODAY
 from seaflow.studies.diagnose.hypotheses import healthy_boats

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Amount, Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 

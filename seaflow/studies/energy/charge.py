@@ -9,12 +9,12 @@ what was missing.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import DAY
-from seaflow.base.records import dataclass
 from seaflow.boat.tables.use import Duty
 
 STEP = 300.0  # s; all turns of the day are steps of their own

@@ -6,12 +6,11 @@ Dirt and season stand as the day has them: clean, in the sea of each duty.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.use import Duty

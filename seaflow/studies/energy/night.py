@@ -6,6 +6,7 @@ The duties stand in order on a day that begins, with the battery full, where the
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -14,7 +15,6 @@ from seaflow.base.arrays import Array
 from seaflow.base.constants import DAY
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.clock import clock_text, starts_of
 from seaflow.boat.defaults import Assumption, assumed, default

@@ -6,14 +6,13 @@ The duties stand in order on a day that begins, with the battery full, where the
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import DAY
 from seaflow.base.facts import Fact, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.clock import clock_text, starts_of
 from seaflow.boat.defaults import default

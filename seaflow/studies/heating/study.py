@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.base.records import dataclass
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
@@ -213,7 +212,8 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     ran, duties = _worst_cases(case, built, part, now), duties_of(case)[0]
     duties = tuple(replace(duty, sea=None) for duty in duties)  # all in the sea of `now`
     at = tuple(one for _, one, _ in ran)
-    start = first_start(case, built, part, now, ran[0][2])
+    first = ran[0][2]
+    start = first_start(case, built, part, now, first)
     return LoopHeating(
         name=found.name,
         pump=part.name,

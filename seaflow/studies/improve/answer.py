@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, worst_of

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.studies.design.fleet import BoatRows, FleetRow
 from seaflow.studies.improve.study import improve

@@ -6,14 +6,13 @@ Only what costs enough of the head that friction takes is looked at.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import Network, downstream, upstream

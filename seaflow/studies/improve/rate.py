@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions

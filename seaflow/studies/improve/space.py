@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network

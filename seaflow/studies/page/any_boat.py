@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.base.units import read_quantity
 from seaflow.forms.typical.boat import spoken_boat
 from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem
-from seaflow.base.records import dataclass
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Hose, Thing

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from seaflow.base.facts import Amount, Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.design.judge import GRADES
 from seaflow.studies.place.pump_sound import PumpSound

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.rooms import PumpPlace

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from string import ascii_uppercase
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.place.cures import Cure

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import outlet_height

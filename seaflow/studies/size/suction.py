@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.model.build import Built
 from seaflow.model.loop import SEA
 from seaflow.model.point import OperatingPoint

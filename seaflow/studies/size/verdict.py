@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.base.records import dataclass
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.likelihood import Certainty

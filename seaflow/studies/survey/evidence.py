@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Boat, Case
 from seaflow.boat.network import Network, carrier, downstream, loops, upstream
 from seaflow.boat.parts.part import PumpPart
@@ -37,7 +36,8 @@ from seaflow.studies.survey.running import LoopRun, run_loop, warmest
 MODEST = math.radians(7.0)
 STEEP = math.radians(30.0)
 ISO, ABYC = "ISO 9093:2020", "ABYC H-27"
-THE_BOAT, OF_THE_BOAT = "the boat", ("boat", "sea", "supply")  # tables without a name
+THE_BOAT = "the boat"
+OF_THE_BOAT = ("boat", "sea", "supply")  # tables without a name
 SHUTS = ("moves_freely", "full_turn")  # what is seen of a seacock that shuts
 NO_COCK = ("none", "no valve")  # types of a seacock that is none
 

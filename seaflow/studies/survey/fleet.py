@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.studies.design.fleet import BoatRows, FleetRow
 from seaflow.studies.design.judge import NO, TIGHT, YES

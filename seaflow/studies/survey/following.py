@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TypeAlias
 
-from seaflow.base.records import dataclass
 from seaflow.boat.tables.recorded_record import OPEN, Followed
 
 NEW, CURED, STILL_OPEN, NOT_SEEN_NOW = "new", "cured", "still open", "not seen"

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any, TypeAlias, TypeVar
 
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.tables.gap import Gap
 from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence, asks

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from seaflow.base.facts import Fact, fact
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import TOLD
 from seaflow.boat.tables.recorded_record import OPEN, Followed

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.case import FITTING_TABLES
 from seaflow.boat.reader.known import NOT_ACCESSIBLE

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
 from seaflow.studies.survey.ledger import LedgerRow

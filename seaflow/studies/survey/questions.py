@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from seaflow.base.records import dataclass
+from dataclasses import dataclass
+
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import NOT_ACCESSIBLE
 from seaflow.forms.checklist import Address, asked

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 from seaflow.base.facts import Amount, amount
 from seaflow.base.glossary import glossary_entry
-from seaflow.base.records import dataclass
 from seaflow.boat.case import FITTING_TABLES, Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.known import how_known, place

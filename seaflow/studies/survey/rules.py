@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 from seaflow.base.facts import Fact, fact
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_folder, read_table
 from seaflow.studies.design.judge import NO, Ruling
 from seaflow.studies.design.kinds import AIMED

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.tables.things import Pump, Unit
 from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.limits import limit

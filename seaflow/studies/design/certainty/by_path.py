@@ -8,7 +8,7 @@ is met from day to day, sea, supply and dirt, is looked at in the same way.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -16,7 +16,6 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import fact
-from seaflow.base.records import dataclass
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.boat.paths import quantity_at, told_at, unit_at, value_at
 from seaflow.boat.reader.text import Path

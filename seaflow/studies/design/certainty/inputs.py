@@ -6,13 +6,12 @@ Adding one is one place: a function that yields Inputs, named in SOURCES.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.records import dataclass
 from seaflow.base.tables import read_table
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.base.records import dataclass
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
