@@ -14,14 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, ratio
+from seaflow.base.constants import HAIR
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element, HoseRun, Pumping
 from seaflow.model.heights import height_of
 from seaflow.model.loop import Link, Loop
 from seaflow.model.losses import Losses
 from seaflow.physics.flow.runs import clearing_froude_number, flow_to_run_full, froude_number
-
-LEAST_CREST = 1e-6  # m above the end of the link; less is no crest
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,7 +50,7 @@ class Crest:
         velocity = 4.0 * np.asarray(volume_flow) / (np.pi * self.bore**2)
         least = np.asarray(self.clearing) * clearing_froude_number()
         clears = np.asarray(froude_number(velocity, self.bore) >= least)
-        return np.asarray((clears & ~np.asarray(self.vented)) | (self.above <= LEAST_CREST))
+        return np.asarray((clears & ~np.asarray(self.vented)) | (self.above <= HAIR))
 
     def fills_at(self) -> float | None:
         """Return the least flow at which the leg after the crest runs full [m3/s]; None if never.
@@ -87,10 +86,11 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
         return None
     places.reverse()
     levels = np.stack(np.broadcast_arrays(*heights[::-1]))
-    above = np.maximum(levels.max(axis=0) - end, 0.0)
-    if not np.any(above > LEAST_CREST):
+    top = levels.max(axis=0)
+    above = np.maximum(top - end, 0.0)
+    if not np.any(above > HAIR):
         return None
-    best = levels.argmax(axis=0)
+    best = (levels >= top - HAIR).argmax(axis=0)
     after = [link.elements[max(index, 0) :] for index, _, _ in places]
     bores = [_widest(rest, rest[0].bore) for rest in after]
     vents = [any(element.name in loop.vented for element in rest) for rest in after]
@@ -98,7 +98,7 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
         label=places[int(np.ravel(best)[0])][2],
         element=_picked([index for index, _, _ in places], best),
         share=_picked([share for _, share, _ in places], best),
-        height=levels.max(axis=0),
+        height=top,
         above=above,
         bore=_picked(bores, best),
         vented=_picked(vents, best),

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.constants import HAIR
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import default
@@ -43,7 +44,6 @@ STARTS, PRIMES, BLEED, NO, NOT_KNOWN = (
     "not known",
 )
 WORST_FIRST = (NO, NOT_KNOWN, BLEED, PRIMES, STARTS)
-HAIR = 1e-6  # m; what is met exactly does not fail by rounding, and at the water is not under it
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +247,7 @@ def _drawing(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
 def _highest_first(spots: tuple[Spot, ...], level: float) -> list[Spot]:
     """Return the points at a level or above it, one for each name, highest first."""
     above: dict[str, Spot] = {}
-    for spot in sorted(spots, key=lambda item: -item.height):
+    for spot in sorted(spots, key=lambda item: -round(item.height / HAIR)):
         if spot.height >= level:
             above.setdefault(spot.label, spot)
     return list(above.values())

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.arrays import Array, Number
+from seaflow.base.constants import HAIR
 from seaflow.model.conditions import Conditions
 from seaflow.model.crests import Crest, find_crest, split_losses
 from seaflow.model.drive import after_pump, lift_of, running_pump
@@ -159,7 +160,7 @@ def high_points(link: Link) -> tuple[Point, ...]:
     found = []
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         level = [float(np.mean(np.asarray(item.height))) for item in (before, here, after)]
-        if level[1] > level[0] and level[1] > level[2]:
+        if level[1] > max(level[0], level[2]) + HAIR:
             found.append(here)
     return tuple(found)
 
