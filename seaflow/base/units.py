@@ -297,6 +297,15 @@ def _scale(spelled: str, unit: str) -> tuple[float, float] | None:
     return scale_by_pint(spelled, unit) if known is None else (known[0], known[1])
 
 
+def spellings(unit: str) -> dict[str, tuple[float, float]]:
+    """Return the usual ways to write units of this kind, in small letters: a, b as of `_scale`."""
+    ours = {*read_table("scales.toml").get(unit, {}), *TRADE.get(unit, {}).values()}
+    words = {one: one for one in ours} | dict(TRADE.get(unit, {}))
+    words |= {trade: one for trade, one in _SPELLINGS if one in ours}
+    found = {word.lower(): _scale(_spell(one), unit) for word, one in words.items()}
+    return {word: scale for word, scale in found.items() if scale is not None}
+
+
 def scale_by_pint(spelled: str, unit: str) -> tuple[float, float] | None:
     """Return a, b as pint has them, or None if `spelled` measures something else than `unit`."""
     units = registry()

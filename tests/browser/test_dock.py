@@ -1,18 +1,25 @@
 """The owner's questions on a page: weighed as in Python, as `diagnose` weighs, and kept aboard."""
 
+import json
+import math
+import re
 import tomllib
+from dataclasses import replace
 
 import dock_readings
 import pytest
 from click.testing import CliRunner
 from table_weighing import Table, boats_of
 
+from seaflow.base.problems import SeaflowError
+from seaflow.base.units import Misread, read_quantity, seconds_of, volume_and_time
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
-from seaflow.present.page.dock import _says
-from seaflow.present.page.html import FOLDER, OWNERS, SCRIPT
+from seaflow.present.page.fields import FIELDS
+from seaflow.present.page.owner import any_boat_html
+from seaflow.studies.diagnose.values import read
 from seaflow.studies.diagnose.written import read_rows
-from seaflow.studies.page.any_boat import SIZES
+from seaflow.studies.page import any_boat
 from seaflow.studies.page.study import owners_boats
 
 from .conftest import ROOT
@@ -168,21 +175,38 @@ def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, 
 SHIPPED = ROOT / "docs" / "at-the-dock.html"
 
 
-def test_the_page_of_any_boat_is_of_today(opened):
-    """Made anew with `python docs/make.py --dock`, whenever script, style or words change."""
-    text = SHIPPED.read_text(encoding="utf-8")
-    for name in (*SCRIPT, *OWNERS):
-        assert (FOLDER / name).read_text(encoding="utf-8") in text, name
-    told = boats_of(SHIPPED)
-    assert told["says"] == {kind: list(both) for kind, both in _says()}
-    assert len(text) < 800_000
+def without_draws(page):
+    """A page without what its draws decide, and what its script is told beside them."""
+    told = boats_of(page)
+    told |= {"loops": [loop["faults"] for loop in told["loops"]], "count": None}
+    text = page.read_text(encoding="utf-8")
+    for drawn in (r"<tbody>.*?</tbody>", r'<ol class="steps">.*?</ol>', r'id="boats">.*?<'):
+        text = re.sub(drawn, "", text, flags=re.DOTALL)
+    return text.splitlines(), told
+
+
+def test_the_page_of_any_boat_is_of_today(tmp_path, monkeypatch):
+    """Made anew with `python docs/make.py --dock`, whenever script, style, form or words change."""
+    sizes = any_boat.SIZES
+    monkeypatch.setattr(any_boat, "N_DRAWS", 64)
+    monkeypatch.setattr(any_boat, "SIZES", sizes[:1])  # and the same draws for all
+    (drawn,) = any_boat.any_boats()
+    plates = [read_quantity(f"{size}000 BTU/h", "W") for size in sizes]
+    today = tmp_path / "today.html"
+    page = any_boat_html([replace(drawn, cooling=plate) for plate in plates], "metric")
+    today.write_text(page, encoding="utf-8")
+    (text, told), (shipped, held) = without_draws(today), without_draws(SHIPPED)
+    assert [row for row in text if row not in shipped] == []
+    assert text == shipped
+    assert json.loads(json.dumps(told)) == held
+    assert SHIPPED.stat().st_size < 800_000
 
 
 def test_the_page_of_any_boat_answers_for_each_size(opened):
     told = boats_of(SHIPPED)
     with opened(SHIPPED, 390) as seen:
         page, flows = seen.page, []
-        assert seen.said == [] and len(told["loops"]) == len(SIZES)
+        assert seen.said == [] and len(told["loops"]) == len(any_boat.SIZES)
         for number, loop in enumerate(told["loops"]):
             page.check(f"[name=loop][value='{number}']")
             page.fill("[name=sea]", "28")
@@ -215,3 +239,133 @@ def test_without_its_script_it_tells_what_is_normal_and_where_to_look(owner, ope
         assert seen.page.locator("#dock-form").is_hidden()
         assert seen.page.locator("#dock .steps li").count() == 5
         assert "topside outlet" in text
+
+
+# What people type, by the field it is typed into
+TYPED = {
+    "temperature": ("75 F", "24 C", "24,5", "75°F", "24 °c", "26.5", "75 deg F", "33°", "300 K"),
+    "bucket": ("1.5 gal", "10", "10 l", "1 1/2 gal", "8 qt", "a 5-gallon bucket", "2 imp gal"),
+    "time": ("2 min 10 s", "2:10", "130", "0.6 min", "1min20s", "45 sec", "2 minutes", "38 s"),
+    "suction": ("-6 kPa", "-1 psi", "−0.06 bar", "-2 inHg"),
+    "volts": ("230", "12.4 V", "115 volts"),
+}
+NOT_TYPED = {
+    "temperature": ("warm", "24 psi", "75 FF", "F", "2:10", "8/0"),
+    "bucket": ("10 s", "big", "10 bananas"),
+    "time": ("soon", "1min20", "2:75", "10 L", "2 h 10 s"),
+    "suction": ("3 V",),
+}
+
+
+def as_commands_read(kind, text):
+    """The number that the options of `diagnose` mean by a text; a comma parts decimals."""
+    unit = FIELDS[kind][0]
+    plain = text.replace(",", ".").replace("−", "-")
+    if kind == "time":
+        return seconds_of(plain)
+    if kind == "bucket":
+        return volume_and_time(f"{plain}{' L' if plain.isdigit() else ''} in 1 s")[0]
+    bare = plain.replace(".", "").isdigit()
+    return read(plain + (f" {FIELDS[kind][1][0]}" if bare else ""), unit, kind)
+
+
+def test_a_field_reads_what_people_type_as_the_commands_do(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        ask = "([kind, text]) => dock.amount(kind, text, false)"
+        for kind, texts in TYPED.items():
+            for text in texts:
+                found = seen.page.evaluate(ask, [kind, text])
+                assert found == pytest.approx(as_commands_read(kind, text), rel=1e-9), text
+        for kind, texts in NOT_TYPED.items():
+            for text in texts:
+                assert math.isnan(seen.page.evaluate(ask, [kind, text])), text
+                with pytest.raises((SeaflowError, Misread, TypeError)):
+                    as_commands_read(kind, text)
+        whole = seen.page.evaluate("dock.filled('2 gal in 1:10', false)")
+    volume, time = volume_and_time("2 gal in 1:10")
+    assert whole == pytest.approx({"size": volume, "time": time})
+
+
+def test_units_typed_hold_whatever_the_switch_says(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        page = seen.page
+        page.fill("[name=sea]", "77 F")
+        page.fill("[name=discharge-0-0]", "31 C")
+        page.fill("[name=bucket-0-0]", "1.5 gal")
+        page.fill("[name=time-0-0]", "2 min 10 s")
+        for system in ("metric", "us"):
+            page.check(f"#{system}")
+            read_now = page.evaluate("dock.read()")
+            assert read_now["faults"] == []
+            assert read_now["sea"] == pytest.approx(25.0)
+            warm, flow = (one["value"] for one in read_now["numbers"])
+            assert warm == pytest.approx(31.0)
+            assert flow == pytest.approx(1.5 * 0.003785411784 / 130.0)
+
+
+def test_each_message_names_its_field_and_is_tied_to_it(owner, opened):
+    wrong = {"sea": "warm", "discharge-0-0": "90", "bucket-0-0": "huge", "time-0-0": "soon"}
+    with opened(owner(KETCH)) as seen:
+        page = seen.page
+        for name, typed in wrong.items():
+            page.fill(f"[name={name}]", typed)
+        page.wait_for_selector("#w-time-0-0:not([hidden])")
+        for name, typed in wrong.items():
+            field = page.locator(f"[name={name}]")
+            label = page.inner_text(f"label[for='r-{name}']")
+            said = page.inner_text(f"#w-{name}")
+            assert label in said and typed in said
+            assert f"w-{name}" in field.get_attribute("aria-describedby").split()
+            assert field.get_attribute("aria-invalid") == "true"
+            assert said in page.inner_text("#dock-wrong")
+        page.fill("[name=sea]", "75 F")
+        page.wait_for_selector("#w-sea[hidden]", state="attached")
+        assert page.get_attribute("[name=sea]", "aria-invalid") == "false"
+
+
+ADVICE = """one => {
+  const { verdict, places, next } = dock.answer(one);
+  return { verdict, places, next };
+}"""
+
+
+def test_nothing_beside_stop_takes_a_pump_that_runs(owner, opened):
+    """Whatever stops, no place and no reading is named for which pump or unit is to run."""
+    told = boats_of(owner(KETCH))
+    running = {
+        kind
+        for table in ("signs", "instruments")
+        for kind, one in told[table].items()
+        if one["running"]
+    }
+    assert {"stream", "discharge", "load"} < running
+    with opened(owner(KETCH)) as seen:
+        for kind, word, _ in told["stops"]:
+            sign = [kind, told["signs"][kind]["words"].index(word), [0] if kind == "stream" else []]
+            for numbers in ((), (("discharge", 0, 31.0), ("flow", 0, 20.0 / 6e4))):
+                found = seen.page.evaluate(
+                    ADVICE,
+                    asked(28.0, numbers, [sign]),
+                )
+                assert found["verdict"]["word"] == "stop_now"
+                assert not any(one["fault"]["running"] for one in found["places"])
+                assert found["next"] is None or found["next"]["kind"] not in running
+
+
+def test_no_stream_and_water_in_the_bucket_stops_without_other_advice(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        page = seen.page
+        page.fill("[name=sea]", "28")
+        page.fill("[name=time-0-0]", "40")
+        page.check("[name=stream-0-0][value='0']")
+        page.locator("#dock-word span", has_text="Stop now").wait_for()
+        assert page.inner_text("#w-time-0-0") == page.inner_text("#dock-wrong")
+        heads = page.locator("#dock-rows dt").all_inner_texts()
+        assert set(heads) <= {"Look here first", "Then here", "Read next"}
+        shown = page.inner_text("#dock-answer")
+        assert told_of(page, "few_boats") not in shown and told_of(page, "rough") not in shown
+
+
+def told_of(page, kind):
+    """What the script says of a kind, in metric units."""
+    return page.evaluate("kind => dock.told.says[kind][0]", kind)

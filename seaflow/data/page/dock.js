@@ -271,7 +271,8 @@
     return answer(middle < told.close * loop.margin || mean <= told.weak ? "act_soon" : "watch", "odd");
   };
 
-  const places = (found) => {
+  // Where all is stopped, nothing is told that takes a pump or unit that runs.
+  const places = (found, stopped) => {
     const { each } = present(found), loadTold = found.asked.signs.some((one) => one.kind === "load");
     const by = new Map();
     [...each.keys()].sort((a, b) => each[b] - each[a]).forEach((number) => {
@@ -288,6 +289,7 @@
       ordered.splice(place, 0, one);
       return ordered;
     }, []);
+    if (stopped) rows = rows.filter(({ fault }) => !fault.running);
     const load = rows.findIndex((one) => one.fault.name === "part_load");
     const machine = rows.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) rows.splice(machine, 0, ...rows.splice(load, 1));
@@ -297,17 +299,17 @@
 
   // What is not read yet and tells most about the cause for its minutes: a question, or a number by
   // the thirds in which it may lie.
-  const next = (found, rows) => {
+  const next = (found, rows, stopped) => {
     const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
     const isTold = (kind) => asked.signs.some((one) => one.kind === kind);
     const named = rows.some(({ fault }) => fault.name === "part_load" || told.afterLoad.includes(fault.name));
-    if (named && !isTold("load") && loop.chances.load) return { kind: "load" };
+    if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
-      .filter(([kind]) => kind !== "when" && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
+      .filter(([kind, { running }]) => kind !== "when" && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
       .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, kind, all, i) }));
     for (const kind of ["discharge", "flow"]) {
       for (const spot of all) {
-        if (numbers.some((one) => one.kind === kind && one.spot === spot)) continue;
+        if (stopped || numbers.some((one) => one.kind === kind && one.spot === spot)) continue;
         open.push({ kind, spot, effort: told.instruments[kind].effort, cells: thirds(found, { kind, spot }) });
       }
     }
@@ -345,8 +347,9 @@
     }, 0);
   };
   const answer = (asked) => {
-    const found = weigh(asked), rows = places(found);
-    return { found, verdict: verdict(found), places: rows, next: next(found, rows), ...present(found) };
+    const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now";
+    const rows = places(found, stopped);
+    return { found, verdict: said, places: rows, next: next(found, rows, stopped), ...present(found) };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

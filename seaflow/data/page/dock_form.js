@@ -2,7 +2,7 @@
 (() => {
   const form = document.getElementById("dock-form");
   if (!form || !globalThis.dock) return;
-  const { told, answer, loopOf, between, healthyOf } = globalThis.dock;
+  const { dock } = globalThis, { told, answer, loopOf, between, healthyOf } = dock;
   form.hidden = false;
   for (const one of document.querySelectorAll(".needs-script")) one.hidden = false;
   for (const one of document.querySelectorAll(".without-script")) one.hidden = true;
@@ -10,66 +10,64 @@
   const us = () => document.getElementById("us").checked;
   const say = (kind, values = {}) => Object.entries(values).reduce(
     (text, [name, value]) => text.replaceAll(`{${name}}`, value), told.says[kind][us() ? 1 : 0]);
-  const number = (text) => {
-    const clean = text.trim().replace(",", ".").replace("\u2212", "-");
-    return /^-?\d+(\.\d+)?$/.test(clean) ? Number(clean) : NaN;
-  };
-  const seconds = (text) => {
-    const both = /^(\d+):([0-5]?\d)$/.exec(text.trim());
-    return both ? 60 * Number(both[1]) + Number(both[2]) : number(text);
-  };
-  const GALLON = 3.785411784, PSI = 6894.757, BUCKET = ["10", "2"];
+  const BUCKET = ["10", "2"];
+  // How a number is shown: of the package's, in what the switch says.
+  const inBare = (kind) => (x) => { const [a, b] = told.fields[kind].bare[us() ? 1 : 0]; return (x - b) / a; };
   const KINDS = {
-    temperature: { unit: ["\u00b0C", "\u00b0F"], of: (x) => us() ? (x - 32) / 1.8 : x, to: (x) => us() ? x * 1.8 + 32 : x, digits: [1, 0] },
-    difference: { unit: ["K", "\u00b0F"], of: (x) => us() ? x / 1.8 : x, to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
-    bucket: { unit: ["L", "gal"], of: (x) => us() ? x * GALLON : x, to: (x) => us() ? x / GALLON : x, digits: [1, 1] },
-    heat: { unit: ["kW", "BTU/h"], of: (x) => x, to: (x) => us() ? x * 3.412142 : x / 1000, digits: [1, 0] },
-    volts: { unit: ["V", "V"], of: (x) => x, to: (x) => x, digits: [1, 1] },
-    amps: { unit: ["A", "A"], of: (x) => x, to: (x) => x, digits: [1, 1] },
-    suction: { unit: ["kPa", "psi"], of: (x) => us() ? x * PSI : x * 1000, to: (x) => us() ? x / PSI : x / 1000, digits: [0, 1] },
+    temperature: { unit: ["\u00b0C", "\u00b0F"], to: inBare("temperature"), digits: [1, 0] },
+    difference: { unit: ["K", "\u00b0F"], to: (x) => us() ? x * 1.8 : x, digits: [0, 0] },
+    bucket: { unit: ["L", "gal"], to: inBare("bucket"), digits: [1, 1] },
+    time: { unit: ["s", "s"], to: (x) => x, digits: [0, 0] },
+    heat: { unit: ["kW", "BTU/h"], to: (x) => us() ? x * 3.412142 : x / 1000, digits: [1, 0] },
+    volts: { unit: ["V", "V"], to: (x) => x, digits: [1, 1] },
+    amps: { unit: ["A", "A"], to: (x) => x, digits: [1, 1] },
+    suction: { unit: ["kPa", "psi"], to: inBare("suction"), digits: [0, 1] },
   };
   KINDS.delivery = KINDS.suction;
   const plain = (kind, x) => KINDS[kind].to(x).toFixed(KINDS[kind].digits[us() ? 1 : 0]).replace(kind === "bucket" ? ".0" : "", "").replace("-", "\u2212");
   const shown = (kind, x) => `${plain(kind, x)}\u00a0${KINDS[kind].unit[us() ? 1 : 0]}`;
+  const usualBucket = () => dock.amount("bucket", BUCKET[us() ? 1 : 0], us());
   const field = (name) => form.elements.namedItem(name);
   const typed = (name) => { const one = field(name); return one ? one.value : ""; };
   const chosen = (name) => { const one = form.querySelector(`input[name="${CSS.escape(name)}"]:checked`); return one ? one.value : ""; };
 
   const loopNumber = () => Number(chosen("loop") || 0);
-  // What was read, in SI but degrees Celsius; and what could not be understood.
+  // What was read, in SI but degrees Celsius; and what could not be understood, by the field it is of.
   const read = () => {
     const number_ = loopNumber(), loop = told.loops[number_], faults = [];
-    const value = (name, kind, least, most) => {
-      const text = typed(name);
-      const found = text.trim() ? KINDS[kind].of(number(text)) : null;
-      const wrong = found !== null && !(found >= least && found <= most);
-      const input = field(name);
-      if (input) input.setAttribute("aria-invalid", wrong);
-      if (wrong) faults.push(say("not_understood", { typed: text }));
-      return wrong ? null : found;
+    const fault = (name, kind, values) => faults.push({ name, text: say(kind, values) });
+    const named = (name) => form.querySelector(`label[for="${CSS.escape(`r-${name}`)}"]`)?.textContent ?? "";
+    // The number if it can be, and nothing where there is none.
+    const held = (name, kind, found, [least, most]) => {
+      if (found === null || (found >= least && found <= most)) return found;
+      const told_ = { field: named(name), typed: typed(name).trim() };
+      if (Number.isNaN(found)) fault(name, "not_read", { ...told_, such: told.fields[kind].such });
+      else fault(name, "cannot_be", { ...told_, low: shown(kind, least), high: shown(kind, most) });
+      return null;
     };
-    const sea = value("sea", "temperature", -2, 40), numbers = [], signs = [], streams = [];
+    const value = (name, kind) => typed(name).trim() ? dock.amount(kind, typed(name), us()) : null;
+    const endsOf = (kind) => told.fields[kind]?.ends ?? told.instruments[kind].ends;
+    const sea = held("sea", "temperature", value("sea", "temperature"), endsOf("sea"));
+    const numbers = [], signs = [], streams = [];
     // Degrees of the other scale, most likely: a wrong sea would call a hot boat normal.
     if (sea !== null && (sea < loop.seas[0] - told.farSea || sea > loop.seas.at(-1) + told.farSea)) {
-      field("sea").setAttribute("aria-invalid", true);
-      faults.push(say("sea_far", { sea: shown("temperature", sea) }));
+      fault("sea", "sea_far", { sea: shown("temperature", sea) });
     }
     loop.spots.forEach((_, spot) => {
-      const id = `${number_}-${spot}`;
-      const warm = value(`discharge-${id}`, "temperature", -2, 75);
+      const id = `${number_}-${spot}`, at = { bucket: `bucket-${id}`, time: `time-${id}` };
+      const leaves = `discharge-${id}`;
+      const warm = held(leaves, "temperature", value(leaves, "temperature"), endsOf("discharge"));
       if (warm !== null) numbers.push({ kind: "discharge", spot, value: warm });
-      const size = value(`bucket-${id}`, "bucket", 0.5, 400), text = typed(`time-${id}`);
-      const time = text.trim() ? seconds(text) : null;
-      const late = time !== null && !(time >= 1 && time <= 7200);
-      field(`time-${id}`)?.setAttribute("aria-invalid", late);
-      if (late) faults.push(say("not_understood", { typed: text }));
-      else if (time !== null && size !== null) {
-        numbers.push({ kind: "flow", spot, value: size / time / 1000, size, time });
+      const whole = dock.filled(typed(at.time), us()) ?? dock.filled(typed(at.bucket), us());
+      const size = held(at.bucket, "bucket", whole?.size ?? value(at.bucket, "bucket") ?? usualBucket(), endsOf("bucket"));
+      const time = held(at.time, "time", whole?.time ?? value(at.time, "time"), endsOf("time"));
+      if (time !== null && size !== null) {
+        numbers.push({ kind: "flow", spot, value: size / time, size, time });
       }
       const stream = chosen(`stream-${id}`);
       if (stream !== "") streams.push({ kind: "stream", word: Number(stream), spots: [spot] });
       if (told.signs.stream.words[stream] === "none" && numbers.some((one) => one.kind === "flow" && one.spot === spot)) {
-        faults.push(say("none_and_bucket"));
+        fault(at.time, "none_and_bucket");
       }
     });
     signs.push(...streams);
@@ -78,15 +76,25 @@
       if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
     }
     for (const kind of Object.keys(loop.numbers)) {
-      const found = value(`${kind}-${number_}`, kind, ...told.instruments[kind].ends);
+      const name = `${kind}-${number_}`, found = held(name, kind, value(name, kind), endsOf(kind));
       if (found !== null) numbers.push({ kind, spot: 0, value: found });
     }
     const is = (one, kind, word) => one.kind === kind && told.signs[kind].words[one.word] === word;
     if (signs.some((one) => is(one, "handle", "shut")) && signs.some((one) => is(one, "stream", "strong"))) {
-      faults.push(say("strong_and_shut"));
+      fault("sign-handle", "strong_and_shut");
     }
     const assumed = sea === null;
     return { loop: number_, sea: assumed ? loop.usualSea : sea, assumed, numbers, signs, faults };
+  };
+  // Each message stands at its field, which names it, and all of them above the answer.
+  const mark = (faults) => {
+    for (const one of form.querySelectorAll(".at-field")) {
+      const name = one.id.slice(2), own = faults.filter((fault) => fault.name === name);
+      one.textContent = own.map(({ text }) => text).join(" ");
+      one.hidden = !own.length;
+      field(name)?.setAttribute?.("aria-invalid", own.length > 0); // not of choices
+    }
+    put("dock-wrong", faults.map(({ text }) => text).join(" "));
   };
 
   const put = (id, text) => { const one = document.getElementById(id); one.textContent = text; one.hidden = !text; };
@@ -108,7 +116,7 @@
     const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
     if (item.kind === "flow") {
       return say("odd_bucket", { bucket: shown("bucket", item.size), place, seconds: Math.round(item.time),
-        low: Math.round(item.size / 1000 / high), high: low > 0 ? Math.round(item.size / 1000 / low) : "\u221e" });
+        low: Math.round(item.size / high), high: low > 0 ? Math.round(item.size / low) : "\u221e" });
     }
     if (item.kind === "discharge") {
       const sea = item.value - item.read;
@@ -125,11 +133,11 @@
       const rise = healthyOf(loop, where, { kind: "discharge", spot: k }, told.levels);
       const flow = healthyOf(loop, where, { kind: "flow", spot: k }, told.levels);
       if (!rise || !flow) return;
-      const size = KINDS.bucket.of(us() ? 2 : 10);
+      const size = usualBucket();
       rows.push(say(loop.spots.length > 1 ? "normal_at" : "normal_here", {
         place: spot.outlet, sea: shown("temperature", asked.sea),
         low: plain("temperature", asked.sea + rise[0]), high: shown("temperature", asked.sea + rise[2]),
-        bucket: shown("bucket", size), fast: Math.round(size / 1000 / flow[2]), slow: Math.round(size / 1000 / flow[0]),
+        bucket: shown("bucket", size), fast: Math.round(size / flow[2]), slow: Math.round(size / flow[0]),
       }));
     });
     return rows;
@@ -137,7 +145,7 @@
   const bar = document.getElementById("dock-bar");
   const tell = () => {
     const asked = read(), empty = !asked.numbers.length && !asked.signs.length;
-    put("dock-wrong", asked.faults.join(" "));
+    mark(asked.faults);
     document.getElementById("dock-normal").replaceChildren(...normalToday(asked).map((text) => {
       const one = document.createElement("p"); one.textContent = text; return one;
     }));
@@ -182,7 +190,7 @@
     const unsure = [
       asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),
       !asked.assumed && (asked.sea < loop.seas[0] - 1 || asked.sea > loop.seas.at(-1) + 1) && say("sea_outside"),
-      found.found.coarser > 1 ? say("few_boats") : found.found.effective < told.roughBelow && say("rough"),
+      verdict.word === "stop_now" ? "" : found.found.coarser > 1 ? say("few_boats") : found.found.effective < told.roughBelow && say("rough"),
     ].filter(Boolean);
     if (unsure.length) rows.push(line(say("unsure"), unsure.join(" ")));
     document.getElementById("dock-rows").replaceChildren(...rows);
@@ -219,7 +227,7 @@
     };
     if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
     of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
-    of("flow", (one) => `${one.size.toFixed(2)} L in ${one.time} s`, "bucket");
+    of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${one.time} s`, "bucket");
     const streams = asked.signs.filter((one) => one.kind === "stream");
     const word = (one) => told.signs[one.kind].words[one.word];
     if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
@@ -259,15 +267,12 @@
   const soon = () => { clearTimeout(waiting); waiting = setTimeout(tell, 150); };
   const units = () => {
     for (const one of form.querySelectorAll("[data-kind]")) {
-      const value = number(one.value), was = one.dataset.system ?? (us() ? "metric" : "us");
-      const system = us() ? "us" : "metric";
-      const kind = one.dataset.kind;
-      if (one.dataset.system && was !== system && !Number.isNaN(value)) {
-        const gauge = kind === "suction" || kind === "delivery";
-        const metric = was === "us" ? { temperature: (value - 32) / 1.8, bucket: value * GALLON, suction: value * PSI, delivery: value * PSI }[kind] : gauge ? value * 1000 : value;
-        if (kind === "bucket" && one.value === BUCKET[was === "us" ? 1 : 0]) one.value = BUCKET[us() ? 1 : 0];
-        else if (metric !== undefined) one.value = String(Math.round(10 * KINDS[kind].to(metric)) / 10);
-      } else if (!one.dataset.system && kind === "bucket" && !one.value) one.value = BUCKET[us() ? 1 : 0];
+      const kind = one.dataset.kind, was = one.dataset.system, system = us() ? "us" : "metric";
+      const own = !was || one.value === BUCKET[was === "us" ? 1 : 0];
+      if (kind === "bucket" && own && (was || !one.value)) one.value = BUCKET[us() ? 1 : 0];
+      else if (was && was !== system && kind !== "time" && dock.isBare(one.value)) {
+        one.value = String(Math.round(10 * KINDS[kind].to(dock.amount(kind, one.value, was === "us"))) / 10);
+      }
       one.dataset.system = system;
     }
     soon();

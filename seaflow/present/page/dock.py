@@ -14,6 +14,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
 from seaflow.present.card import capital
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
+from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
@@ -104,7 +105,8 @@ SAID = (
     fact("dock.strong_and_shut"),
     fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
     fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
-    fact("dock.not_understood", **_mark("typed")),
+    fact("dock.not_read", **_mark("field", "typed", "such")),
+    fact("dock.cannot_be", **_mark("field", "typed", "low", "high")),
     fact("dock.kept", **_mark("count")),
     fact("dock.nothing_to_keep"),
     fact("dock.cannot_keep"),
@@ -138,6 +140,7 @@ def dock_sheet(
         "boat": name,
         "anyBoat": bool(labels),
         "farSea": FAR_SEA,
+        "fields": fields(),
         "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
         "says": dict(_says()),
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
@@ -182,11 +185,12 @@ def _of_loop(boats: PackedBoats) -> dict[str, Any]:
     }
 
 
-def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | int]]:
+def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | int | bool]]:
     yield "name", fault.name
     yield "title", fault.title
     yield "look", fault.look
     yield "act", fault.act
+    yield "running", fault.running
     yield "late", lateness(fault.cautions)
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 

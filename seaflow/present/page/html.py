@@ -37,7 +37,7 @@ class PageSheet:
 
 
 SCRIPT = ("script.js",)
-OWNERS = ("dock.js", "dock_form.js")  # scripts of the owner's questions
+OWNERS = ("dock.js", "dock_read.js", "dock_form.js")  # scripts of the owner's questions
 
 
 def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, Any]) -> str:

@@ -45,6 +45,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "model": table[kind].model,
                 "ends": [table[kind].least, table[kind].most],
                 "effort": table[kind].effort,
+                "running": table[kind].running,
             }
             for kind in READ
         },
@@ -53,6 +54,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "words": list(sign.healthy),
                 "healthy": list(sign.healthy.values()),
                 "effort": sign.effort,
+                "running": sign.running,
             }
             for kind, sign in signs().items()
         },

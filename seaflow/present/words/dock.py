@@ -44,20 +44,28 @@ WORDS: Mapping[str, str] = {
     "sea_assumed": "The sea was not read; {sea} is taken.",
     "sea_outside": "This sea is outside what was worked out for this boat.",
     "sea_far": (
-        "A sea of {sea} is far from what is usual here: is it in the units that the switch shows?"
+        "A sea of {sea} is far from what is usual here. If another unit was meant, write it "
+        "behind the number, such as 24 C or 75 F."
     ),
     "strong_and_shut": (
         "A strong stream, and yet the handle stands shut: another valve was looked at, or the stem "
         "is broken and this seacock cannot shut the sea out. Look again; keep a bung at hand."
     ),
-    "none_and_bucket": "No stream, and yet a bucket fills: one of the two is wrong.",
+    "none_and_bucket": (
+        "No stream, and yet a bucket fills: one of the two is wrong. Until you know which, pump "
+        "and unit stay off."
+    ),
     "normal_here": (
         "At a sea of {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
     ),
     "normal_at": (
         "At a sea of {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to {slow} s."
     ),
-    "not_understood": "{typed}: not understood, or not possible here.",
+    "not_read": "{field}: “{typed}” is not read. Write such as {such}.",
+    "cannot_be": (
+        "{field}: “{typed}” cannot be; {low} to {high} can. If another unit was meant, write it "
+        "behind the number."
+    ),
     "kept": "{count} kept on this device.",
     "nothing_to_keep": "Nothing is filled in yet.",
     "cannot_keep": "This device does not let the page keep anything: note the readings down.",

@@ -40,6 +40,7 @@ from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.verdict import (
     NORMAL,
     SEA_UNREAD,
+    STOP,
     TRIPPED,
     WATCH,
     Verdict,
@@ -154,7 +155,7 @@ def diagnose(
     posterior = refuse_unseen(posterior_of(setup, readings, sampling, own), readings)
     found = causes(posterior, readings)
     verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings))
-    places = looks(posterior, setup.part.type, readings)
+    places = looks(posterior, setup.part.type, readings, verdict.word == STOP)
     wanted = _next_reading(posterior, readings, verdict, places)
     return Diagnosis(
         boat=setup.case.boat.name,
@@ -219,11 +220,14 @@ def _next_reading(
 ) -> NextReading | None:
     """Return the reading that tells most; where all is normal nothing happens at any time.
 
-    It is the load as long as that is not told and the place of a machine is among the first.
+    It is the load as long as that is not told and the place of a machine is among the first. Where
+    all is stopped it is none that takes a pump or unit that runs.
     """
     passed = ("when",) if verdict.word == NORMAL else ()
     found = [one for one in open_readings(posterior, readings) if one.kind not in passed]
-    if wants_load(places, readings):
+    if verdict.word == STOP:
+        found = [one for one in found if not one.running]
+    elif wants_load(places, readings):
         return next(one for one in found if one.kind == LOAD)
     return next((one for one in found if one.helps), None)
 

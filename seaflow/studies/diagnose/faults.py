@@ -19,7 +19,7 @@ class Fault:
     the `cautions` for that. `low` and `high` are the ends of its severity; `signs` what an observer
     reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`:
     severities are spread in the logarithm of what they leave open; `trips` how likely a trip was
-    though water comes well now.
+    though water comes well now; `running` is true where `act` takes a pump or unit that runs.
     """
 
     name: str
@@ -37,6 +37,7 @@ class Fault:
     pulses: bool = False
     open_share: bool = False
     trips: float = 0.0
+    running: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,7 @@ def faults() -> tuple[Fault, ...]:
             pulses=bool(row.get("pulses", False)),
             open_share=bool(row.get("open_share", False)),
             trips=float(row.get("trips", 0.0)),
+            running=bool(row.get("running", False)),
         )
         for name, row in read_table("faults.toml")["fault"].items()
     )

@@ -49,8 +49,12 @@ class Look:
     leads: str = ""
 
 
-def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ...]:
+def looks(
+    posterior: Posterior, pump: str, readings: Readings, stopped: bool = False
+) -> tuple[Look, ...]:
     """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
+
+    Where all is `stopped`, nothing is told of what takes a pump or unit that runs.
 
     What loosens a hose, takes acid or a licensed person waits for what is at least half as likely.
     The load comes before the machine that it looks like, as long as nobody has told it.
@@ -65,6 +69,8 @@ def looks(posterior: Posterior, pump: str, readings: Readings) -> tuple[Look, ..
     for place, numbers in places.items():
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
         chance, first = float(posterior.weight[any_of_them].sum()), faults[numbers[0]]
+        if stopped and first.running:
+            continue
         cautions = named_cautions(first.cautions, [pump])
         found.append(Look(place, first.act, in_words(chance), chance, cautions, first.name))
         late[place] = lateness(first.cautions)

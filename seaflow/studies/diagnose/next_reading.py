@@ -71,6 +71,11 @@ class NextReading:
         return known is not None and known.fitted
 
     @property
+    def running(self) -> bool:
+        """True if it can be read only while pump or unit runs."""
+        return (instruments().get(self.kind) or signs()[self.kind]).running
+
+    @property
     def worth(self) -> float:
         """What it tells for each minute."""
         return self.tells / self.effort

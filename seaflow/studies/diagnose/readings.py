@@ -25,7 +25,8 @@ class Instrument:
 
     `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
     `such` are examples in metric and in US units; `fitted` is true where few boats have what it
-    takes; `cautions` are named where something is opened or touched for it.
+    takes, `running` where it can be read only while pump or unit runs; `cautions` are named where
+    something is opened or touched for it.
     """
 
     kind: str
@@ -43,6 +44,7 @@ class Instrument:
     source: str
     model: float = 0.0
     fitted: bool = False
+    running: bool = False
     cautions: tuple[str, ...] = ()
 
     def deviation(self, values: Array | float) -> Array | float:
@@ -55,7 +57,7 @@ class Sign:
     """A reading that is one of a few words, with how often a healthy boat gives each.
 
     `also` has other words that people say, each with the one it means; `where` holds "outlet" where
-    each may give another.
+    each may give another; `running` is true if it can be told only while pump or unit runs.
     """
 
     kind: str
@@ -66,6 +68,7 @@ class Sign:
     cautions: tuple[str, ...] = ()
     also: Mapping[str, str] = field(default_factory=dict)
     where: tuple[str, ...] = ()
+    running: bool = False
 
 
 @cache
@@ -90,6 +93,7 @@ def instruments() -> Mapping[str, Instrument]:
             source=row["source"],
             model=float(row["model"]),
             fitted=bool(row.get("fitted", False)),
+            running=bool(row.get("running", False)),
             cautions=tuple(row.get("cautions", ())),
         )
     return found
@@ -109,6 +113,7 @@ def signs() -> Mapping[str, Sign]:
             cautions=tuple(row.get("cautions", ())),
             also=dict(row.get("also", {})),
             where=tuple(row.get("where", ())),
+            running=bool(row.get("running", False)),
         )
         for kind, row in rows.items()
     }
