@@ -110,14 +110,15 @@ def test_two_seeds_agree():
             assert abs(first.get(name, 0.03) - second.get(name, 0.03)) < 0.05, name
 
 
-def test_two_seeds_agree_on_three_units():
-    """A set of readings with gauges, on which few boats agree."""
+def test_seeds_agree_on_three_units():
+    """A set of readings with gauges, on which few boats agree; two seeds of four by their spread."""
     setup = setup_with(3)
     readings = readings_of(fleet(setup, 8, SEED), 1, GAUGE, RandomState(1))
-    one, other = (dict(ranked(infer(setup, readings, seed=seed))) for seed in (20, 520))
-    assert max(one, key=one.get) == max(other, key=other.get)
-    apart = {name: abs(one[name] - other[name]) for name in one if one[name] >= 0.1}
-    assert max(apart.values()) < 0.04, apart
+    runs = [dict(ranked(infer(setup, readings, seed=seed))) for seed in (20, 520, 1020, 1520)]
+    assert len({max(one, key=one.get) for one in runs}) == 1
+    for name in (name for name in runs[0] if max(one[name] for one in runs) >= 0.1):
+        apart = np.sqrt(2.0) * np.std([one[name] for one in runs], ddof=1)
+        assert apart < 0.04, name
 
 
 def test_the_other_hands_loop_agrees_with_the_model_on_a_clean_boat():

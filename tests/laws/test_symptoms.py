@@ -157,10 +157,6 @@ EXCUSED: dict[tuple[str, str], str] = {
         "half of the discharge drawn in again warms the sea by one more rise of 6 K, which leaves "
         "this boat more than its margin: like a warm sea it trips only with something else"
     ),
-    ("one zone always worse", "coil_scaled"): (
-        "scale takes heat before it takes room: a year of it makes the rise of a coil half as high "
-        "again, and this one is more than twice that of the others"
-    ),
     ("weak steady stream", "low_volts"): (
         "the pump of this boat has an induction motor: it loses a fiftieth of its speed down to "
         "its least volts, and where it stalls it stands still, which is no weak stream"

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.boat.defaults import default
 from seaflow.boat.network import upstream
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
@@ -250,9 +251,7 @@ def _filter(boats: Boats, struck: Struck) -> Boats:
         return _coils(_machine(capacity, AIR_POWER))(boats, struck)
     loop, running, airless = boats.loop, dict(boats.now.running), boats.airless
     for coil in boats.loop.coils:
-        if coil.heating is None:
-            continue
-        heats, trips = _airless_heat(coil.heating, struck.by_unit[coil.unit], coil)
+        heats, trips = _airless_heat(coil, struck.by_unit[coil.unit])
         loop = loop.changed(coil, heating=heats)
         on = np.asarray(running.get(coil.unit, coil.switched_on))
         running[coil.unit] = on & ~trips
@@ -260,22 +259,24 @@ def _filter(boats: Boats, struck: Struck) -> Boats:
     return replace(boats, loop=loop, now=replace(boats.now, running=running), airless=airless)
 
 
-def _airless_heat(
-    heats: HeatingCoil, severity: Array, coil: Coil
-) -> tuple[HeatingCoil, NDArray[np.bool_]]:
+def _airless_heat(coil: Coil, severity: Array) -> tuple[HeatingCoil | None, NDArray[np.bool_]]:
     """Return a heating coil with this share of its air lost, and where it trips for that.
 
     The refrigerant then condenses in the cabin as much farther above the air as there is less air
-    to take its heat, up to the cut-out; power goes with the lift.
+    to take its heat, up to the cut-out; power goes with the lift. A unit whose heating plate is not
+    known trips as others do.
     """
-    heater = heats.heater
-    above = (heater.condensing_temperature - CABIN) / np.maximum(1.0 - severity, 0.01)
-    condensing = np.minimum(CABIN + above, coil.cut_out_temperature)
-    trips = CABIN + above > coil.cut_out_temperature
+    heats, usual = coil.heating, default("heating.condensing").value
+    rated = usual if heats is None else heats.heater.condensing_temperature
+    above = (rated - CABIN) / np.maximum(1.0 - severity, 0.01)
+    trips = np.asarray((CABIN + above > coil.cut_out_temperature) & (severity > 0))
+    if heats is None:
+        return None, trips
+    heater, condensing = heats.heater, np.minimum(CABIN + above, coil.cut_out_temperature)
     lift = (condensing - heater.rated_evaporating_temperature) / heater.rated_lift
     power = np.minimum(heater.rated_power * lift, MOST_POWER * heater.rated_heating)
     hot = replace(heater, condensing_temperature=condensing, rated_power=power)
-    return replace(heats, heater=hot), np.asarray(trips & (severity > 0))
+    return replace(heats, heater=hot), trips
 
 
 def _series(boats: Boats, struck: Struck) -> Boats:
