@@ -111,7 +111,7 @@ def test_two_seeds_agree():
 
 
 def test_seeds_agree_on_three_units():
-    """A set of readings with gauges, on which few boats agree; two seeds of four by their spread."""
+    """A set of readings with gauges, on which few boats agree; pairs of four seeds."""
     setup = setup_with(3)
     readings = readings_of(fleet(setup, 8, SEED), 1, GAUGE, RandomState(1))
     runs = [dict(ranked(infer(setup, readings, seed=seed))) for seed in (20, 520, 1020, 1520)]
