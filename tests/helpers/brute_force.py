@@ -77,6 +77,14 @@ class Done:
         return self.yard.flow(*self.laid)
 
     @cached_property
+    def takes_water(self):
+        """Whether its worst unit gets less than now, or than with a weaker pump alone."""
+        now = self.yard.boat().flow
+        pump = [edit for edit in self.edits if edit.group == "pump"]
+        alone = self.yard.boat(*pump).flow if pump and now > 0.0 else now
+        return self.flow + SEEN < (max(min(alone, now), 0.0) if now > 0.0 else now)
+
+    @cached_property
     def energy(self):
         return self.yard.energy(*self.laid)
 
@@ -543,6 +551,11 @@ def _error(yard):
 def _is_ahead(yard, done, taken):
     """Whether a boat comes before the choice taken; what is found soonest is asked first."""
     better = GRADES.index(taken.grade)  # so many grades are better
+    is_fair = taken.keeps_rise >= ENOUGH and taken.grade != "no" and not taken.takes_water
+    if is_fair and done.takes_water:
+        return False
+    if not is_fair and taken.keeps_rise >= ENOUGH and not done.takes_water:
+        better = GRADES.index("no")  # all that will do comes before what takes water
     if taken.keeps_rise < ENOUGH:
         equal = done.days[0] > taken.keeps_rise + _error(yard)
     else:
@@ -573,4 +586,5 @@ CLOSE = 1e-4  # relative; the flow is settled to 1e-9 m of head, barbs are writt
 GAINS = 0.012  # of need; what takes less than 2 % of friction brings less than a hundredth
 SAME, WORTH = 0.004, 0.02  # of a day's energy: half a step of 50 Wh; what one more change must save
 STEP = 180e3  # J; 50 Wh a day, less is not seen on board
+SEEN = 0.01  # of need; no unit is the worse for less
 SURE = 0.03  # of days; a boat just at nine in ten may fall on either side

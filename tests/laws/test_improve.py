@@ -74,6 +74,7 @@ from seaflow.studies.improve.winner import (
     what,
     why,
     winner_of,
+    worse_off,
 )
 from seaflow.studies.size.size import size
 
@@ -182,7 +183,7 @@ def made(likely, energy, changes, price=None):
 
 def test_shares_count_in_whole_per_cent_and_energy_in_fifty_watt_hours():
     choice = replace(made(3, 1, 2), keeps_running=0.954, energy_per_day=1.07 * 3.6e6, price=20.0)
-    assert choice.measures == (-75, -95, 21, 2, 20.0)
+    assert choice.measures == (-75, -95, 21, 2, 20.0, 0)
 
 
 def test_the_winner_rule():
@@ -197,6 +198,26 @@ def test_the_winner_rule():
     cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
     assert winner_of([dear, cheap], 0.9) is cheap
     assert cheap.beats(dear)
+
+
+def test_a_widening_that_takes_water_comes_behind_what_leaves_nobody_worse_off():
+    """Even one that is graded better; where nothing else will do it is taken, and says so."""
+    now, valves = made(1, 30, 0), replace(made(4, 12, 2), grade=TIGHT)
+    valves = replace(valves, changes=(fact("improve.valves", valves=2, branches=3),))
+    widened = replace(made(4, 10, 1), takes_water=True, worst="saloon", margin=-0.2)
+    assert winner_of([now, widened, valves], 0.9) is valves
+    assert winner_of([now, widened, replace(valves, keeps_rise=0.8)], 0.9) is widened
+    assert winner_of([now, widened, replace(valves, grade=NO)], 0.9) is widened
+    told, instead = worse_off((now, widened), [widened, valves])
+    assert (told["unit"], told["share"], told["before"]) == ("saloon", 0.8, 1.0)
+    assert (instead.kind, instead["share"]) == ("improve.valves_alone", 1.0)
+    assert not list(worse_off((now, valves), [widened, valves]))
+    kinds = [item.kind for item in why((now, valves), (), [widened, valves], 0.9)]
+    assert kinds == ["improve.next_best", "improve.takes_from"]
+    hopeless = [
+        replace(made(0, energy, 0), margin=margin) for energy, margin in ((1, -0.9), (9, -0.5))
+    ]
+    assert winner_of(unbeaten(hopeless), 0.9).margin == -0.5
 
 
 def test_what_is_said_of_the_winner_is_what_it_does():
@@ -264,9 +285,9 @@ def test_a_remark_tells_what_the_likelihoods_do_not():
     no_longer = replace(now, runs_full=False)
     assert remark(no_longer, now).kind == "improve.no_longer_full"
     assert remark(no_longer, no_longer) is None
-    poorer = replace(now, worst="other", margin=-0.1)
+    poorer = replace(now, worst="other", takes_water=True)
     assert remark(poorer, now)["unit"] == "other"
-    assert remark(replace(poorer, margin=0.1), now) is None
+    assert remark(replace(poorer, takes_water=False), now) is None
     assert remark(replace(poorer, pump="another"), now) is None
 
 

@@ -141,6 +141,14 @@ WORDS: Mapping[str, str] = {
         "{share:.0%} of the days at {energy} a day."
     ),
     "against_it": "But {reason}.",
+    "takes_from": (
+        "That takes water from {unit}: it is left with {share:.0%} of what it needs, where no "
+        "unit gets less than {before:.0%} now."
+    ),
+    "valves_alone": (
+        "Balancing valves alone are enough on {share:.0%} "
+        "of the days: seaflow balance says how to set them."
+    ),
     "nothing_else": "That is at least the {enough:.0%} asked, and there was nothing else to try.",
     "only_this": (
         "Nothing else that was tried reaches the {enough:.0%} asked. The best of the others: "
@@ -177,8 +185,9 @@ WORDS: Mapping[str, str] = {
     ),
     "beats": (
         "A choice is a best trade-off if no other is as good in all and better in one: shares in "
-        "whole per cent, energy in steps of 50 Wh a day, number of changes, and price where parts "
-        "have one. Of those that are enough the one with the fewest changes is taken which takes "
-        "least energy, or one with a change more if that saves {worth:.0%} of it."
+        "whole per cent, energy in steps of 50 Wh a day, number of changes, how far the worst unit "
+        "is short of its need, and price where parts have one. Of those that are enough, and take "
+        "no water from the worst unit, the one with the fewest changes is taken which takes least "
+        "energy, or one with a change more if that saves {worth:.0%} of it."
     ),
 }

@@ -20,7 +20,9 @@ class Choice:
 
     `flow` and `margin` are of the worst unit at the warmest sea, all clean. `price` is of the parts
     with a price; `unpriced` names the others. `too_much` tells of a coil that gets more than it
-    stands when all is clean, `runs_full` that every leg after a crest gives its height back.
+    stands when all is clean, `runs_full` that every leg after a crest gives its height back,
+    `takes_water` that the worst unit is left with less than it has on the boat as it is, or with
+    less than another pump alone would leave it.
     `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
     tells it from the boat as it is. `parts` are what is bought for it, `asks` what to ask of a pump
     that is new in it, whoever makes it.
@@ -41,6 +43,7 @@ class Choice:
     unpriced: tuple[str, ...] = ()
     too_much: bool = False
     runs_full: bool = True
+    takes_water: bool = False
     cautions: tuple[Fact, ...] = ()
     grade: str = NO
     reasons: tuple[Fact, ...] = ()
@@ -54,7 +57,8 @@ class Choice:
     def measures(self) -> tuple[float, ...]:
         """What counts when two choices are compared, each the less the better.
 
-        Likelihoods count in whole per cent and energy in 50 Wh a day: less is not seen on board.
+        Likelihoods and what is short of need count in whole per cent and energy in 50 Wh a day:
+        less is not seen on board.
         """
         return (
             -round(100.0 * self.keeps_rise),
@@ -62,6 +66,7 @@ class Choice:
             round(self.energy_per_day / ENERGY_STEP),
             self.n_changes,
             0.0 if self.price is None else self.price,
+            round(-100.0 * min(self.margin, 0.0)),
         )
 
     def beats(self, other: Choice) -> bool:

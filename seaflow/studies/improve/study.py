@@ -34,15 +34,19 @@ from seaflow.studies.improve.space import Pick, Space, make_space
 from seaflow.studies.improve.winner import (
     better,
     better_graded,
+    fair,
     few,
     remark,
     unbeaten,
     what,
     why,
     winner_of,
+    worse_off,
     worth_judging,
 )
 from seaflow.studies.size.to_buy import asked_of_a_pump
+
+SEEN = 0.01  # of need; no unit is the worse for less
 
 Started = Callable[[str, int], Progress]
 
@@ -116,7 +120,7 @@ def _improve_loop(
     together, n_tried = shortlist(space)
     picks = list(dict.fromkeys([none, *singles, *together]))
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
-    rated = dict(zip(picks, found, strict=True))
+    rated = _fairly(dict(zip(picks, found, strict=True)), none)
     enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
@@ -126,10 +130,13 @@ def _improve_loop(
     now, drawn = judge.with_days(none, rated[none])
     leave = _leave(space, drawn, now)
     front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
-    if leave is None:
-        front += better_graded(
-            front, [partial(judge.choice, pick_of[id(item)], item) for item in likely]
-        )
+    for takes_water in (False, True) if leave is None else ():
+        if takes_water and fair(front, enough):
+            break
+        beside = [item for item in front if item.takes_water <= takes_water]
+        others = [item for item in likely if item.takes_water == takes_water]
+        judged = [partial(judge.choice, pick_of[id(item)], item) for item in others]
+        front += better_graded(beside, judged)
     winner = winner_of(front, enough) if leave is None else now
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
@@ -139,7 +146,7 @@ def _improve_loop(
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
-        what=tuple(what(now, winner, enough, leave)),
+        what=(*what(now, winner, enough, leave), *worse_off((now, winner), alone)),
         why=tuple(why((now, winner), alone, front, enough, leave)),
         n_tried=n_tried,
         n_sampled=len(picks),
@@ -147,6 +154,20 @@ def _improve_loop(
         leave=leave,
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
     )
+
+
+def _fairly(rated: dict[Pick, Choice], none: Pick) -> dict[Pick, Choice]:
+    """Return the boats, each with whether it takes water from the worst unit.
+
+    Another pump may give less than the boat has now, if it is still what is needed.
+    """
+    now = rated[none].margin
+    found = {}
+    for pick, choice in rated.items():
+        of_the_pump = min(rated[replace(none, pump=pick.pump)].margin, now)
+        least = max(of_the_pump, min(now, 0.0)) - SEEN
+        found[pick] = replace(choice, takes_water=choice.margin < least)
+    return found
 
 
 def _leave(space: Space, drawn: Sample | None, now: Choice) -> Leave | None:

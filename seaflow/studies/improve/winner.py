@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from seaflow.base.facts import Amount, Fact, amount, fact
-from seaflow.studies.design.judge import GRADES
+from seaflow.studies.design.judge import GRADES, NO
 from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
+from seaflow.studies.improve.groups import VALVES
 from seaflow.studies.improve.leave import Leave
 
 MOST_SHOWN = 8
@@ -50,16 +51,18 @@ def worth_judging(front: Sequence[Choice], enough: float) -> list[Choice]:
 def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     """Return the choice to take.
 
-    A yes comes before a tight one, and that before a no. Of those of the best grade that are likely
-    enough that with the fewest changes wins which takes least energy, then the cheaper, but for one
-    with a single change more that saves a share of it worth the work. Where none is likely enough
-    it is the surest.
+    What takes water from the worst unit comes behind everything else that will do. A yes comes
+    before a tight one, and that before a no. Of those of the best grade that are likely enough that
+    with the fewest changes wins which takes least energy, then the cheaper, but for one with a
+    single change more that saves a share of it worth the work. Where none is likely enough it is
+    the surest, and of those alike the one whose worst unit gets most.
     """
+    front = fair(front, enough) or front
     grade = min((choice.grade for choice in front), key=GRADES.index)
     best = [choice for choice in front if choice.grade == grade]
     sound = [choice for choice in best if choice.keeps_rise >= enough]
     if not sound:
-        return min(best, key=lambda item: (*item.measures[:2], item.n_changes, item.energy_per_day))
+        return min(best, key=_unsure)
     fewest = min(choice.n_changes for choice in sound)
     least, one_more = (
         min(
@@ -72,6 +75,20 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     assert least is not None
     worth = (1.0 - WORTH) * least.energy_per_day
     return least if one_more is None or one_more.energy_per_day > worth else one_more
+
+
+def fair(front: Sequence[Choice], enough: float) -> list[Choice]:
+    """Return the choices that will do and take no water from the worst unit."""
+    return [
+        choice
+        for choice in front
+        if not choice.takes_water and choice.grade != NO and choice.keeps_rise >= enough
+    ]
+
+
+def _unsure(choice: Choice) -> tuple[float, ...]:
+    rise, running, _, n_changes, _, short = choice.measures
+    return (rise, running, short, n_changes, choice.energy_per_day)
 
 
 def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]]) -> list[Choice]:
@@ -141,6 +158,21 @@ def what(now: Choice, winner: Choice, enough: float, leave: Leave | None = None)
         yield fact("improve.price", price=price, currency=currency)
 
 
+def worse_off(two: tuple[Choice, Choice], alone: Sequence[Choice]) -> Iterator[Fact]:
+    """Yield whose water the winner takes, if any, and what balancing valves alone do instead."""
+    now, winner = two
+    yield from _takes_from(winner, now)
+    for choice in alone if winner.takes_water else ():
+        if [said.kind for said in choice.changes] == [VALVES]:
+            yield fact("improve.valves_alone", share=choice.keeps_rise)
+
+
+def _takes_from(choice: Choice, now: Choice) -> Iterator[Fact]:
+    if choice.takes_water:
+        left, before = 1.0 + choice.margin, 1.0 + now.margin
+        yield fact("improve.takes_from", unit=choice.worst, share=left, before=before)
+
+
 def why(
     two: tuple[Choice, Choice],
     alone: Sequence[Choice],
@@ -162,7 +194,7 @@ def why(
     if not winner.n_changes:
         yield _nothing_to_do(winner, rivals, enough)
     else:
-        yield from _before(winner, rivals, enough)
+        yield from _before(two, rivals, enough)
 
 
 def _otherwise(now: Choice, front: Sequence[Choice], enough: float) -> Iterator[Fact]:
@@ -179,6 +211,7 @@ def _otherwise(now: Choice, front: Sequence[Choice], enough: float) -> Iterator[
         share=best.keeps_rise,
         energy=_energy(best),
     )
+    yield from _takes_from(best, now)
 
 
 def named(choice: Choice) -> tuple[Fact, ...]:
@@ -192,7 +225,7 @@ def remark(choice: Choice, now: Choice) -> Fact | None:
         return fact("improve.too_much")
     if now.runs_full and not choice.runs_full:
         return fact("improve.no_longer_full")
-    if choice.pump == now.pump and choice.worst != now.worst and choice.margin < now.margin:
+    if choice.takes_water and choice.pump == now.pump:
         return fact("improve.takes_water", unit=choice.worst)
     return None
 
@@ -201,7 +234,8 @@ def _energy(choice: Choice) -> Amount:
     return amount("energy", choice.energy_per_day)
 
 
-def _before(winner: Choice, others: Sequence[Choice], enough: float) -> Iterator[Fact]:
+def _before(two: tuple[Choice, Choice], others: Sequence[Choice], enough: float) -> Iterator[Fact]:
+    now, winner = two
     rivals = [item for item in others if item.changes != winner.changes and not item.too_much]
     good = [item for item in rivals if item.keeps_rise >= enough]
     if good:
@@ -213,6 +247,7 @@ def _before(winner: Choice, others: Sequence[Choice], enough: float) -> Iterator
             share=best.keeps_rise,
             energy=_energy(best),
         )
+        yield from _takes_from(best, now)
         if best.reasons:
             yield fact("improve.against_it", reason=best.reasons[0])
     elif not rivals:
