@@ -5,4 +5,3 @@ ATMOSPHERE = 101325.0  # Pa, exact by definition (CGPM 1954)
 KELVIN = 273.15  # of the freezing point of water, 0 degC
 DAY = 86400.0  # s
 HAIR = 1e-6  # m; heights that differ by less are one height, told apart by rounding alone
-NARROWER = 0.98  # of a bore: less is a step, more is a measuring error

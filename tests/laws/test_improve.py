@@ -21,6 +21,7 @@ from sizing import (
     text_of,
 )
 
+from seaflow.base.bores import is_wider, same_size
 from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.parts.catalogue import Catalogue
@@ -36,9 +37,7 @@ from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import sample
 from seaflow.studies.design.changes import (
-    is_wider,
     network_named,
-    same_size,
     with_hose_bore,
     with_strainer,
 )

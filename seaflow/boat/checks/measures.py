@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from seaflow.base.constants import NARROWER
+from seaflow.base.bores import is_wider
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.reader.text import Path
@@ -177,7 +177,7 @@ def check_hoses(case: Case) -> Iterator[Problem]:
                 write='Write for example roughness = "0.01 mm", or leave it out.',
             )
         pump = ports.get(hose.to or "")
-        if pump is not None and pump.port is not None and hose.bore < NARROWER * pump.port:
+        if pump is not None and pump.port is not None and is_wider(pump.port, hose.bore):
             yield _narrow(case, row, hose, pump)
 
 

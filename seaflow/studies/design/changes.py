@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
+from seaflow.base.bores import is_wider, same_size
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, carrier
@@ -17,23 +18,12 @@ from seaflow.studies.design.supply import supply_of
 
 Run = tuple[Hose, ...]  # in order of the water
 
-SAME_SIZE = 0.04  # of a bore: 25 mm and 1 in are one size, 22 and 25 mm two
 IN_THE_RUN = ("check_valve", "vented_loop", "flush_tee")  # with ports of their own bore
 
 
 def network_named(case: Case, name: str) -> Network:
     """Return the loop of a case by its name."""
     return next(found for found in network.loops(case) if found.name == name)
-
-
-def is_wider(bore: float, other: float) -> bool:
-    """Return whether a bore is a size above another [m]; inches and their millimetres are one."""
-    return bore > other * (1.0 + SAME_SIZE)
-
-
-def same_size(bore: float, other: float) -> bool:
-    """Return whether two bores are sold as one size [m]."""
-    return not is_wider(bore, other) and not is_wider(other, bore)
 
 
 def wider_bores(case: Case, bore: float) -> list[float]:

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from seaflow.base.bores import is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -31,7 +32,6 @@ from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
     Run,
-    is_wider,
     runs_of,
     wider_bores,
     with_conductor,

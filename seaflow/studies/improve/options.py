@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+from seaflow.base.bores import is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.tables.things import Strainer
-from seaflow.studies.design.changes import is_wider, with_strainer
+from seaflow.studies.design.changes import with_strainer
 from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import built_with, full_supply

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seaflow.base.bores import SAME_SIZE, is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -19,7 +20,6 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.size.heads import HeadList, needed_flows
 
 COSTLY = 0.15  # share of the loop's friction at which one item is called costly
-BORE_TOLERANCE = 0.98  # 25 mm serves where 25.4 mm is asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def _advice(
 
 def _standard(flow: float, velocity: float, least: float, bores: tuple[float, ...]) -> float:
     wanted = max(np.sqrt(4.0 * flow / (np.pi * velocity)), least)
-    return next((bore for bore in bores if bore >= BORE_TOLERANCE * wanted), bores[-1])
+    return next((bore for bore in bores if not is_wider(wanted, bore)), bores[-1])
 
 
 def _verdict(
@@ -140,10 +140,10 @@ def _verdict(
     if velocity > most:
         told = {"velocity": amount("velocity", velocity), "most": amount("velocity", most)}
         verdict = fact("size.bore_too_fast", **told)
-    elif velocity > aim / BORE_TOLERANCE**2:
+    elif velocity > aim * (1.0 + SAME_SIZE) ** 2:
         told = {"velocity": amount("velocity", velocity), "aim": amount("velocity", aim)}
         verdict = fact("size.bore_narrow", **told)
-    elif has < BORE_TOLERANCE * port:
+    elif is_wider(port, has):
         verdict = fact("size.bore_below_port")
     elif is_costly:
         return fact("size.bore_wide_but_costly", share=share)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.bores import same_size
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
@@ -30,7 +31,6 @@ from seaflow.boat.tables.things import (
 )
 from seaflow.model.build import Built, build_loop
 from seaflow.model.elements import Basket, Element, HoseRun
-from seaflow.studies.design.changes import same_size
 from seaflow.studies.design.limits import limit
 from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.pump_materials import pump_is_aboard, pump_items

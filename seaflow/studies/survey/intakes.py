@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from seaflow.base.constants import NARROWER
+from seaflow.base.bores import is_wider
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.recorded_hull import ENGINE_INTAKE, FOUL, SkinFitting
 from seaflow.boat.tables.things import Intake, Outlet, Thing
@@ -49,7 +49,7 @@ def through_hull_narrow(evidence: Evidence) -> Iterator[Verdict]:
             widest = max((hose.bore for hose in hoses), default=0.0)
             bores = {"bore": amount("bore", intake.bore), "hose": amount("bore", widest)}
             narrow = Breach(intake.name, fact("survey.through_hull_narrow", **bores))
-            yield Kept(intake.name) if intake.bore >= NARROWER * widest else narrow
+            yield narrow if is_wider(widest, intake.bore) else Kept(intake.name)
 
 
 def shared_area(evidence: Evidence) -> Iterator[Verdict]:

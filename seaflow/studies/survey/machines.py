@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from seaflow.base.constants import DAY, NARROWER
+from seaflow.base.bores import is_wider
+from seaflow.base.constants import DAY
 from seaflow.base.facts import amount, fact
 from seaflow.boat.parts.sheets import StrainerSheet
 from seaflow.boat.tables.things import Strainer
@@ -95,7 +96,7 @@ def strainer_ports(evidence: Evidence) -> Iterator[Verdict]:
             hose = hose_before(loop, strainer.name)
             bores = {"port": amount("bore", port), "hose": amount("bore", hose)}
             breach = Breach(strainer.name, fact("survey.narrow_ports", **bores))
-            yield Kept(strainer.name) if port >= NARROWER * hose else breach
+            yield breach if is_wider(hose, port) else Kept(strainer.name)
 
 
 def strainer_rating(evidence: Evidence) -> Iterator[Verdict]:

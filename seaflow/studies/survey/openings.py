@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TypeAlias
 
-from seaflow.base.constants import NARROWER
+from seaflow.base.bores import is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.recorded_hull import ENGINE_EXHAUST, SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
@@ -175,7 +175,7 @@ def seacock_narrow(evidence: Evidence) -> Iterator[Verdict]:
     bores = {intake.name: intake.bore for intake in evidence.case.intakes}
     for cock, _, _ in _cocks(evidence):
         intake = bores.get(cock.on)
-        if intake is None or cock.bore >= NARROWER * intake:
+        if intake is None or not is_wider(intake, cock.bore):
             yield Kept(cock.name)
         else:
             wide = {"bore": amount("bore", cock.bore), "intake": amount("bore", intake)}

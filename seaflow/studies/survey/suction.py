@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.base.constants import NARROWER
+from seaflow.base.bores import is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.tables.things import Hose, Pump, Thing
 from seaflow.model.geometry import AirTrap, Leg, air_traps, legs
@@ -109,7 +109,7 @@ def suction_narrow(evidence: Evidence) -> Iterator[Verdict]:
             port = pump.port or (loop.part.inlet if loop.part else None)
             if port is None:
                 yield Unknown("pump", pump.name, "port")
-            elif hose.bore >= NARROWER * port:
+            elif not is_wider(port, hose.bore):
                 yield Kept(hose.label)
             else:
                 bores = {"hose": amount("bore", hose.bore), "port": amount("bore", port)}
