@@ -130,13 +130,11 @@ def _improve_loop(
     now, drawn = judge.with_days(none, rated[none])
     leave = _leave(space, drawn, now)
     front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
-    for takes_water in (False, True) if leave is None else ():
-        if takes_water and fair(front, enough):
-            break
-        beside = [item for item in front if item.takes_water <= takes_water]
-        others = [item for item in likely if item.takes_water == takes_water]
-        judged = [partial(judge.choice, pick_of[id(item)], item) for item in others]
-        front += better_graded(beside, judged)
+    if leave is None:
+        judged = [(item, partial(judge.choice, pick_of[id(item)], item)) for item in likely]
+        front += better_graded(front, [ask for item, ask in judged if not item.takes_water])
+        if not fair(front, enough):
+            front += better_graded(front, [ask for item, ask in judged if item.takes_water])
     winner = winner_of(front, enough) if leave is None else now
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(

@@ -94,9 +94,11 @@ def _unsure(choice: Choice) -> tuple[float, ...]:
 def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]]) -> list[Choice]:
     """Return the first of the others that is graded better than all of the front, if any is.
 
+    What takes water from the worst unit is not counted in the front.
     None is asked for its grade if the front has a yes.
     """
-    best = min((GRADES.index(choice.grade) for choice in front), default=len(GRADES))
+    counted = [choice for choice in front if not choice.takes_water]
+    best = min((GRADES.index(choice.grade) for choice in counted), default=len(GRADES))
     found: list[Choice] = []
     for judged in others:
         if best == 0:
