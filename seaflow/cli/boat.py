@@ -160,6 +160,10 @@ class Meant:
         SeaflowError
             With every problem of what was said, or of the file.
         """
+        if self.file is not None and not any(self.texts.values()):
+            from seaflow.boat.load import load_case
+
+            return load_case(self.file, self.catalogue, gaps=gaps)
         from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 
         if self.file is None:
@@ -175,18 +179,21 @@ def meant(asked: Asked, json_: bool) -> Meant:
     SeaflowError
         If no boat is named, or two.
     """
-    from seaflow.boat.parts.own_parts import with_supply
-
     pump = asked.texts.get("pump")
     mine = () if pump and Path(pump).is_file() else asked.files  # its sheet stands for hers
-    texts, supply = asked.texts, asked.texts.get("supply") or ""
-    parts = tuple(with_supply(part, supply) for part in asked.parts)
+    texts, parts = asked.texts, tuple(_on_her_supply(part, asked) for part in asked.parts)
     catalogue = known_parts(with_sheets(parts, mine), json_)
-    if texts.get("pump"):
-        texts = {**texts, "pump": completed(with_supply(texts["pump"], supply), json_)}
+    if pump:
+        texts = {**texts, "pump": completed(_on_her_supply(pump, asked), json_)}
         _remarked(texts["pump"], json_)
     _check(asked)
     return Meant(asked.file, texts, catalogue)
+
+
+def _on_her_supply(named: str, asked: Asked) -> str:
+    from seaflow.boat.parts.own_parts import with_supply
+
+    return with_supply(named, asked.texts.get("supply") or "")
 
 
 def _remarked(named: str, json_: bool) -> None:

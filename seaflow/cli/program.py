@@ -6,8 +6,9 @@ import codecs
 import os
 import sys
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, MutableMapping, Sequence
 from contextlib import contextmanager, suppress
+from importlib import import_module
 from typing import Any, NoReturn
 
 import click
@@ -31,6 +32,33 @@ _INSTEAD = {
     **{"–": "-", "—": "-", "−": "-", "≤": "<=", "≥": ">=", "→": "->", "’": "'", "“": '"', "”": '"'},
 }
 _ON_ERROR = "seaflow.instead"
+_ELSEWHERE = {"schema": "example"}  # commands that stand in the module of another
+
+
+class Commands(MutableMapping[str, click.Command]):
+    """Commands by name; each is loaded, from the module of that name, when it is looked up."""
+
+    def __init__(self, *names: str) -> None:
+        self._found: dict[str, click.Command | None] = dict.fromkeys(names)
+
+    def __getitem__(self, name: str) -> click.Command:
+        found = self._found[name]
+        if found is None:
+            module = import_module(f"seaflow.cli.{_ELSEWHERE.get(name, name)}")
+            found = self._found[name] = Command.of(getattr(module, name))
+        return found
+
+    def __setitem__(self, name: str, command: click.Command) -> None:
+        self._found[name] = Command.of(command)
+
+    def __delitem__(self, name: str) -> None:
+        del self._found[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._found)
+
+    def __len__(self) -> int:
+        return len(self._found)
 
 
 class Program(click.Group):
@@ -56,10 +84,6 @@ class Program(click.Group):
         except (_NoOutput, OSError) as error:
             code = _without_output(error)
         sys.exit(code)
-
-    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
-        """Take a command in."""
-        super().add_command(Command.of(cmd), name)
 
     def make_context(self, *words: Any, **rest: Any) -> click.Context:
         """Read the words of the command; that may print a help text."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 import math
 from collections.abc import Mapping
 from typing import Any
@@ -17,6 +16,8 @@ SKIPPED = ("asked", "curve", "drawn")  # answers of their own, and objects of th
 
 def as_json(answer: Any) -> str:
     """Return an answer as JSON text."""
+    import json  # most answers are read as text
+
     return json.dumps(as_data(answer), indent=2, ensure_ascii=False)
 
 

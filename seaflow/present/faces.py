@@ -10,7 +10,7 @@ from typing import Any
 
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.forms.typical.boat import NO_FILE
+from seaflow.boat.reader.text import NO_FILE
 from seaflow.present.card import Block, Card, card_data
 from seaflow.present.data import as_data
 from seaflow.present.layout import Line

@@ -18,6 +18,7 @@ from seaflow.boat.reader.bounds import MOST_PROBLEMS, acting_texts, excess, show
 Path: TypeAlias = tuple[str | int, ...]
 
 FREE = "meta"  # a table for the reader of the file alone: it is never shown
+NO_FILE = "the typical boat"  # in place of the name of a file
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
 SHIPPED = "a new one: seaflow new boat.toml"

@@ -12,15 +12,13 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
 from seaflow.boat.load import Loaded, load_case, load_written
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.reader.text import parsed
+from seaflow.boat.reader.text import NO_FILE, parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
 from seaflow.forms.typical.build import pump_name, raw_case, said_battery, said_sea, said_supply
 from seaflow.forms.typical.doubts import contradictions, which_water
 from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.said import said
 from seaflow.forms.typical.text import case_of
-
-NO_FILE = "the typical boat"  # in place of the name of a file
 
 
 @dataclass(frozen=True, slots=True)
