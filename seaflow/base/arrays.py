@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import ParamSpec, TypeAlias, TypeVar
+from typing import Any, ParamSpec, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +25,8 @@ def elementwise(function: Callable[_P, _R]) -> Callable[_P, _R]:
 
     @wraps(function)
     def wrapper(*args: _P.args, **kwargs: _P.kwargs) -> _R:
-        arrays = tuple(_as_array(value) for value in args)
-        named = {name: _as_array(value) for name, value in kwargs.items()}
+        arrays = [_as_array(value) for value in args]
+        named = {name: _as_array(value) for name, value in kwargs.items()} if kwargs else kwargs
         return unwrap(function(*arrays, **named))  # type: ignore[arg-type]
 
     return wrapper
@@ -38,9 +38,16 @@ def ratio(above: Number, below: Number, otherwise: Number) -> Array:
     return np.where(fits, above / np.where(fits, below, 1.0), otherwise)
 
 
+def any_of(value: Any) -> bool:
+    """Return whether a number is not zero, or any of an array; soonest for plain numbers."""
+    return bool(value.any()) if isinstance(value, np.ndarray) else bool(value)
+
+
 def _as_array(value: object) -> object:
     if type(value) is np.ndarray:
         return value
+    if type(value) is float:
+        return np.asarray(value)
     if isinstance(value, (int, float, np.number)) and not isinstance(value, bool):
         return np.asarray(float(value))
     if isinstance(value, (list, tuple)):
@@ -50,8 +57,8 @@ def _as_array(value: object) -> object:
 
 def unwrap(value: _R) -> _R:
     """Return a float for a 0-d array, a tuple of such for a tuple, and anything else as it is."""
-    if isinstance(value, np.ndarray) and value.ndim == 0:
-        return float(value)  # type: ignore[return-value]
+    if isinstance(value, np.ndarray):
+        return value if value.ndim else float(value)  # type: ignore[return-value]
     if isinstance(value, np.floating):
         return float(value)  # type: ignore[return-value]
     if type(value) is tuple:

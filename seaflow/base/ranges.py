@@ -59,7 +59,7 @@ def _ends(value: Number, otherwise: float) -> tuple[float, float]:
         return one, one
     if not array.size:
         return otherwise, otherwise
-    return array.min(), array.max()
+    return np.minimum.reduce(array, axis=None), np.maximum.reduce(array, axis=None)
 
 
 def _worst(value: Number) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number, ratio
+from seaflow.base.arrays import Array, Number, any_of, ratio
 from seaflow.base.constants import HAIR
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element, HoseRun, Pumping
@@ -88,7 +88,7 @@ def find_crest(loop: Loop, link: Link, now: Conditions, after_pump: bool) -> Cre
     levels = np.stack(np.broadcast_arrays(*heights[::-1]))
     top = levels.max(axis=0)
     above = np.maximum(top - end, 0.0)
-    if not np.any(above > HAIR):
+    if not any_of(above > HAIR):
         return None
     best = (levels >= top - HAIR).argmax(axis=0)
     after = [link.elements[max(index, 0) :] for index, _, _ in places]
@@ -149,14 +149,18 @@ def split_losses(
         return tuple(losses), ()
     rise, fall = [], []
     element, share = np.asarray(crest.element), np.asarray(crest.share)
+    stays = not (element.ndim or share.ndim)  # the same point in all conditions
     for index, (item, here) in enumerate(zip(link.elements, losses, strict=True)):
+        if stays and (index != element or share <= 0.0):
+            (rise if index <= element else fall).append(here)
+            continue
         before = (index <= element).astype(float)
         cut = (index == element) & (share > 0.0)
         pipe = np.where(cut, share, before)
-        other = np.where(cut, 1.0 - _at_end(item, here), before) if np.any(cut) else before
-        if np.any(before > 0.0):
+        other = np.where(cut, 1.0 - _at_end(item, here), before) if any_of(cut) else before
+        if any_of(before > 0.0):
             rise.append(_part(here, pipe, other))
-        if np.any(pipe < 1.0):
+        if any_of(pipe < 1.0):
             fall.append(_part(here, 1.0 - pipe, 1.0 - other))
     return tuple(rise), tuple(fall)
 

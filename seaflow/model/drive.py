@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, any_of
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Pumping
 from seaflow.model.heights import height_of
@@ -36,9 +36,9 @@ def running_pump(pump: Pumping, now: Conditions) -> RunningPump:
     speed = speed_ratio(drive.motor, volts, hertz, least)
     speed = speed * np.asarray(now.pump_speed) * np.asarray(now.pump_running, dtype=float)
     curve = in_parallel(pump.curve, pump.n_pumps) if pump.n_pumps > 1 else pump.curve
-    if np.any(now.pump_wear):
+    if any_of(now.pump_wear):
         curve = worn(curve, now.pump_wear)
-    if np.any(now.air_fraction):
+    if any_of(now.air_fraction):
         left = np.maximum(air_factor(now.air_fraction), LEAST_AIR_FACTOR)
         curve = replace(curve, shut_off_head=curve.shut_off_head * left)
     return RunningPump(curve, speed)

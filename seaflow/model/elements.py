@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seaflow.base.arrays import Number
+from seaflow.base.arrays import Number, any_of
 from seaflow.model.conditions import Conditions
 from seaflow.model.losses import Losses, Pipe, Power, fitting, shared_fitting
 from seaflow.physics.flow.fittings import ball_valve_coefficient, barb_coefficient, velocity
@@ -88,7 +88,7 @@ class Cock(Fixed):
         """Return the loss of the seacock as far as it is open."""
         opening = self.opening(now)
         loss = self.loss_coefficient
-        if np.any(np.asarray(opening) < 1.0):
+        if any_of(opening < 1.0):
             part = np.clip(opening, LEAST_OPENING, 1.0)
             loss = loss + (np.asarray(ball_valve_coefficient(part)) - ball_valve_coefficient(1.0))
         return shared_fitting(loss, self.bore, self.other_flow)
@@ -132,7 +132,7 @@ class Basket(Element):
         screen = strainer_coefficient(
             self.bore, self.basket_area, self.open_share, blockage, self.housing_coefficient
         )
-        if not np.any(matted):
+        if not any_of(matted):
             return screen
         worse: Number = np.maximum(table, screen)
         return screen * (worse / screen) ** np.asarray(matted)
@@ -166,7 +166,9 @@ class HoseRun(Element):
 
     def barbs(self) -> Number:
         """Return what its barbs cost over flow squared [s2/m5]."""
-        return sum((self.barb(number) for number in range(len(self.barb_bores))), start=0.0)
+        alike = {id(bore): number for number, bore in enumerate(self.barb_bores)}
+        costs = {bore: self.barb(number) for bore, number in alike.items()}
+        return sum((costs[id(bore)] for bore in self.barb_bores), start=0.0)
 
     def barb(self, number: int) -> Number:
         """Return what one of its barbs costs over flow squared [s2/m5]; the last is at its end."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, any_of
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
@@ -47,7 +47,7 @@ def height_of(point: Point, now: Conditions, loop: Loop) -> Number | None:
     lacking = _lacking(point, now.heel, now.trim)
     if lacking:
         raise SeaflowError([_missing(point, lacking)])
-    if not np.any(now.heel) and not np.any(now.trim):
+    if not any_of(now.heel) and not any_of(now.trim):
         return point.height
     return _turned(point, loop, now.heel, now.trim)
 
@@ -61,9 +61,9 @@ def _turned(point: Point, loop: Loop, heel: Number, trim: Number) -> Number:
 
 def _lacking(point: Point, heel: Number, trim: Number) -> str:
     """Return the distance that is not recorded and yet needed, or nothing."""
-    if point.starboard is None and np.any(heel):
+    if point.starboard is None and any_of(heel):
         return "starboard"
-    return "aft" if point.aft is None and np.any(trim) else ""
+    return "aft" if point.aft is None and any_of(trim) else ""
 
 
 def _missing(point: Point, word: str) -> Problem:

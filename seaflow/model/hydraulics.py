@@ -45,32 +45,28 @@ class Flows:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Frame:
-    """What stays the same while legs fill: the loop, its links, crests and paths."""
+    """What stays the same while legs fill: the loop, its crests and paths, and all legs empty."""
 
     loop: Loop
-    links: tuple[LinkLosses, ...]
     crests: tuple[Crest | None, ...]
     paths: Paths
-    viscosity: Number
-    size: int
-
-    def assembled(self, links: list[LinkLosses]) -> System:
-        return assemble(links, self.paths, self.viscosity, self.size)
+    empty: System
 
 
 def find_flows(loop: Loop, now: Conditions, viscosity: Number, size: int) -> Flows:
     """Return flows and heads of one block of conditions."""
     losses = tuple(tuple(element.losses(now) for element in link.elements) for link in loop.links)
     links, crests = _link_losses(loop, now, losses)
-    frame = _Frame(loop, links, crests, paths_of(loop, now), viscosity, size)
+    paths = paths_of(loop, now)
+    frame = _Frame(loop, crests, paths, assemble(links, paths, viscosity, size))
     still = np.zeros(size)
     full = np.stack([still == 0 if crest is None else crest.runs_full(still) for crest in crests])
     system, solution = _balanced(frame, full)
     if any(crest is not None for crest in crests):
         system, solution, full = _with_siphons(frame, full, system, solution)
-    flow = frame.paths.membership @ solution.path_flow
+    flow = paths.membership @ solution.path_flow
     start, nodes = heads_along(loop, flow, solution.head, system.held)
-    return Flows(losses, frame.paths, system, solution, flow, start, nodes, full)
+    return Flows(losses, paths, system, solution, flow, start, nodes, full)
 
 
 def _link_losses(
@@ -85,7 +81,8 @@ def _link_losses(
         pumps = tuple(
             running_pump(element, now) for element in link.elements if isinstance(element, Pumping)
         )
-        links.append(LinkLosses(rise, fall, lift=lift, pumps=pumps))
+        short = crest.above if crest is not None and link.to_sea else 0.0
+        links.append(LinkLosses(rise, fall, unrecovered=short, lift=lift, pumps=pumps))
         crests.append(crest)
     return tuple(links), tuple(crests)
 
@@ -120,17 +117,14 @@ def _balanced(
     The leg to an outlet costs at least the height it fails to give back. Inside the loop the
     crest is held at no less than the pressure of the air.
     """
-    links = list(frame.links)
-    inside: dict[int, Array] = {}
-    for number, crest in enumerate(frame.crests):
-        if crest is None:
-            continue
-        if frame.loop.links[number].to_sea:
-            short = np.where(full[number], 0.0, crest.above)
-            links[number] = replace(links[number], unrecovered=short)
-        elif not full[number].all():
-            inside[number] = np.where(full[number], -np.inf, crest.height)
-    system = frame.assembled(links)
+    system = frame.empty
+    if full.any():
+        system = replace(system, unrecovered=np.where(full, 0.0, system.unrecovered))
+    inside = {
+        number: np.where(full[number], -np.inf, crest.height)
+        for number, crest in enumerate(frame.crests)
+        if crest is not None and not frame.loop.links[number].to_sea and not full[number].all()
+    }
     if inside:
         return hold_crests(frame.loop, system, inside, start)
     return system, solve(system, None if start is None else start[0])

@@ -10,9 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from seaflow.base.arrays import Number
+from seaflow.base.arrays import Number, any_of
 from seaflow.base.constants import GRAVITY
 
 
@@ -62,7 +60,7 @@ def shared_fitting(loss_coefficient: Number, bore: Number, other_flow: Number) -
 
     (q + other)^2 is written out as q^2, a part that goes with q, and a constant.
     """
-    if not np.any(other_flow):
+    if not any_of(other_flow):
         return fitting(loss_coefficient, bore)
     per_square = loss_coefficient * _per_velocity_head(bore)
     linear = Power(1.0, 2.0 * per_square * other_flow, 1.0)

@@ -15,7 +15,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Number
+from seaflow.base.arrays import Array, Number, any_of
 from seaflow.base.constants import GRAVITY
 from seaflow.model.losses import Losses, Pipe, Power
 from seaflow.physics.flow.friction import friction_factor_and_slope
@@ -184,7 +184,7 @@ def assemble(links: Sequence[LinkLosses], paths: Paths, viscosity: Number, size:
     parts = {(number, fall): _side(links[number], fall) for number, fall in sides}
     pipes = [(side, pipe) for side in sides for part in parts[side] for pipe in part.pipes]
     powers = [(side, power) for side in sides for part in parts[side] for power in part.powers]
-    crested = any(link.fall or np.any(link.unrecovered) for link in links)
+    crested = any(link.fall or any_of(link.unrecovered) for link in links)
     quadratic = tuple(
         _rows([sum((part.quadratic for part in _side(link, fall)), 0.0) for link in links])
         for fall in ((False, True) if crested else (False,))

@@ -6,7 +6,7 @@ from math import inf, pi
 
 import numpy as np
 
-from seaflow.base.arrays import Number, elementwise
+from seaflow.base.arrays import Number, any_of, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 
@@ -104,5 +104,5 @@ def table_strainer_coefficient(blockage: Number) -> Number:
 
 def _require_not_shut(blockage: Number) -> None:
     require_between(0.0, 1.0, blockage=blockage)
-    if np.any(np.asarray(blockage) >= 1.0):
+    if any_of(blockage >= 1.0):
         raise RangeError("blockage must stay below 1: a basket wholly blocked passes nothing")

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from seaflow.base.arrays import Array, Number, elementwise
+from seaflow.base.arrays import Array, Number, any_of, elementwise
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
 from seaflow.physics.heat.exchanger import effectiveness
@@ -61,7 +61,7 @@ class Machine:
         require_positive(rated_capacity=self.rated_capacity, rated_power=self.rated_power)
         require_between(0.0, 1.0, power_to_refrigerant=self.power_to_refrigerant)
         require_between(0.0, 1.0, no_load_share=self.no_load_share)
-        if np.any(np.asarray(self.rated_lift) < LEAST_LIFT):
+        if any_of(self.rated_lift < LEAST_LIFT):
             raise RangeError(
                 f"the rated condensing temperature must lie at least {LEAST_LIFT:g} K above "
                 "the evaporating temperature"
@@ -312,7 +312,7 @@ def _by_table(machine: Machine, inlet: Number, uptake: Array, load: Number) -> A
     low = np.zeros((cooled + drawn + uptake + inlet).shape, dtype=np.intp)
     high = low + (cycle.condensing.size - 1)
     first, last = miss(low), miss(high)
-    while np.any(high - low > 1):
+    while (high - low > 1).any():
         middle = (low + high) // 2
         above = miss(middle) > 0.0
         low, high = np.where(above, middle, low), np.where(above, high, middle)
