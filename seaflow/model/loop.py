@@ -6,7 +6,7 @@ that use it, so mass is kept exactly and no link can ever carry water backward.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -44,6 +44,14 @@ class Link:
     def name(self) -> str:
         """The link by its first and last element."""
         return f"{self.elements[0].name} to {self.elements[-1].name}"
+
+    def each(self, kind: type[_E], change: Callable[[_E], _E]) -> Link:
+        """Return the link with every element of one kind changed, itself if that leaves all."""
+        elements = tuple(
+            change(element) if isinstance(element, kind) else element for element in self.elements
+        )
+        same = all(new is old for new, old in zip(elements, self.elements, strict=True))
+        return self if same else replace(self, elements=elements)
 
     def points(self) -> Iterator[tuple[int, float, Point]]:
         """Yield each point in order: index of its element, share of it passed, and the point."""
@@ -174,6 +182,12 @@ class Loop:
     def strainers(self) -> tuple[Basket, ...]:
         """Its strainers."""
         return self.elements(Basket)
+
+    def each(self, kind: type[_E], change: Callable[[_E], _E]) -> Loop:
+        """Return the loop with every element of one kind changed, itself if that leaves all."""
+        links = tuple(link.each(kind, change) for link in self.links)
+        same = all(new is old for new, old in zip(links, self.links, strict=True))
+        return self if same else replace(self, links=links)
 
     def changed(self, which: Element | str, **values: Any) -> Loop:
         """Return the loop with fields of one element replaced, by numbers or arrays.

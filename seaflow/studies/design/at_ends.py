@@ -194,13 +194,14 @@ def _run_at(
 ) -> OperatingPoint:
     """Return a pump run on the first days with each input at either end, then in each season."""
     (known, seasons), few = ends, drawn.shares[:, : shape[1]]
-    shares = np.tile(few, (1, shape[0])).reshape(len(few), *shape)
-    for row, number in enumerate(known):
-        for end in ENDS:
-            shares[number, 2 * row + int(end)] = end
+    rows = {number: 2 * row for row, number in enumerate(known)}
     loop, now = item.built.loop, item.design
-    for one, row_of in zip(drawn.inputs, shares.reshape(len(few), -1), strict=True):
-        loop, now = one.apply(loop, now, one.spread.at(row_of))
+    for number, (one, shares) in enumerate(zip(drawn.inputs, few, strict=True)):
+        values = np.tile(one.spread.at(shares), (shape[0], 1))
+        if number in rows:
+            low = rows[number]
+            values[low : low + 2] = one.spread.at(np.asarray(ENDS))[:, np.newaxis]
+        loop, now = one.apply(loop, now, values.ravel())
     if seasons:
         sea = np.reshape(np.array(now.sea_temperature), shape)
         row = next(i for i, one in enumerate(drawn.inputs) if one.spread.name == "season")

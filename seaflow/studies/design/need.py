@@ -19,7 +19,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, UnitPoint
 from seaflow.model.thermal import run_unit
-from seaflow.physics.water.seawater import seawater
+from seaflow.physics.water.seawater import Seawater, seawater
 from seaflow.studies.design.limits import limit
 
 Holds = Callable[[UnitPoint], NDArray[np.bool_]]
@@ -93,7 +93,8 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     preheated = case.sea.warmest + _rise_before(case, unit, built)
     rise = unit.permitted_rise or case.design.permitted_rise
     rise_source = "case" if unit.permitted_rise or _is_given(case) else "practice"
-    run = _Run(coil, now, preheated, MOST_SEARCHED * float(coil.rated_flow))
+    on, water = replace(coil, switched_on=True), seawater(now.sea_temperature, now.salinity)
+    run = _Run(on, now, water, preheated, MOST_SEARCHED * float(coil.rated_flow))
     margin = case.design.cut_out_margin
     for_rise, for_condensing = _least_flows(
         run,
@@ -130,10 +131,11 @@ def _rise_before(case: Case, unit: Unit, built: Built) -> float:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Run:
-    """A coil at the warmest sea, the temperature of its water, and the most flow tried."""
+    """A coil at the warmest sea, its water and the temperature of that, and the most flow tried."""
 
     coil: Coil
     now: Conditions
+    water: Seawater
     inlet: float
     most: float
 
@@ -196,9 +198,7 @@ def _warmest(case: Case, unit: str) -> Conditions:
 
 
 def _at(run: _Run, flow: Array) -> UnitPoint:
-    water = seawater(run.now.sea_temperature, run.now.salinity)
-    inlet = np.full(flow.shape, run.inlet)
-    return run_unit(replace(run.coil, switched_on=True), run.now, water, (flow, inlet))
+    return run_unit(run.coil, run.now, run.water, (flow, np.full(flow.shape, run.inlet)))
 
 
 def _least_flows(run: _Run, *criteria: Holds) -> list[float | None]:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import isnan
 from typing import Any
 
 import numpy as np
 
-from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.model.build import Built
-from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint
+from seaflow.model.elements import Coil
+from seaflow.model.point import COOLING, OFF, UNIT_STATES, OperatingPoint, UnitPoint
 from seaflow.model.pressures import pump_gauge
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.worst_cases import WorstCase
@@ -64,23 +65,27 @@ def pumps_at(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Runs:
-    """Rows of worst cases: where the pump runs, and gauge, volts and velocities in coils there."""
+    """Rows of worst cases, as plain numbers: the pump in each, and every unit with its state."""
 
-    built: Built
-    point: OperatingPoint
-    gauge: Array | None
-    volts: Array
-    speeds: Mapping[str, Any]
+    endings: Sequence[str]
+    pump: Sequence[Sequence[float]]
+    has_gauge: bool
+    units: Mapping[str, tuple[Sequence[int], Sequence[Sequence[float]], bool]]
 
     @classmethod
     def of(cls, built: Built, point: OperatingPoint) -> Runs:
         """Return the operating points with what is read off all of them at once."""
-        volts = np.broadcast_to(np.asarray(point.conditions.voltage, dtype=float), (point.size,))
-        speeds = {
-            coil.unit: coil.velocity(point.units[coil.unit].volume_flow)
-            for coil in built.loop.coils
-        }
-        return cls(built, point, pump_gauge(point), volts, speeds)
+        pumps, gauge = list(point.pumps.values()), pump_gauge(point)
+        first = pumps[0]
+        columns = (
+            sum((item.volume_flow for item in pumps), np.zeros(point.size)),
+            *(first.head, first.share_of_free_flow, first.speed_ratio),
+            sum((item.power for item in pumps), np.zeros(point.size)),
+            *(point.conditions.voltage, first.npsh_available, np.nan if gauge is None else gauge),
+        )
+        units = {coil.unit: _unit_rows(coil, point.units[coil.unit]) for coil in built.loop.coils}
+        endings = [point.words(index) for index in range(point.size)]
+        return cls(endings, _rows(columns, point.size), gauge is not None, units)
 
     def at(
         self, needs: Mapping[str, UnitNeed], found: Sequence[WorstCase], first: int = 0
@@ -89,24 +94,39 @@ class Runs:
         return tuple(_pump_at(self, needs, worst, first + row) for row, worst in enumerate(found))
 
 
+def _rows(columns: Sequence[Any], size: int) -> list[list[float]]:
+    """Return numbers and arrays along one axis as rows of plain numbers."""
+    table = np.empty((size, len(columns)))
+    for number, column in enumerate(columns):
+        table[:, number] = column
+    return table.tolist()
+
+
+def _unit_rows(coil: Coil, unit: UnitPoint) -> tuple[list[int], list[list[float]], bool]:
+    velocity = coil.velocity(unit.volume_flow)
+    columns = (
+        *(unit.volume_flow, unit.temperature_rise, unit.outlet_temperature),
+        *(unit.condensing_temperature, unit.cut_out_margin),
+        np.nan if velocity is None else velocity,
+    )
+    return unit.state.tolist(), _rows(columns, unit.state.size), velocity is not None
+
+
 def _pump_at(every: Runs, needs: Mapping[str, UnitNeed], worst: WorstCase, index: int) -> PumpAt:
-    point = every.point
-    pumps = list(point.pumps.values())
-    first = pumps[0]
-    npsh = float(first.npsh_available[index])
+    flow, head, share, speed, power, volts, npsh, gauge = every.pump[index]
     return PumpAt(
         worst_case=worst.name,
         where=worst.where,
         asks=worst.asks,
-        ending=point.words(index),
-        flow=sum(float(item.volume_flow[index]) for item in pumps),
-        head=float(first.head[index]),
-        share_of_free_flow=float(first.share_of_free_flow[index]),
-        speed_ratio=float(first.speed_ratio[index]),
-        power=sum(float(item.power[index]) for item in pumps),
-        voltage=float(every.volts[index]),
-        npsh_available=None if np.isnan(npsh) else npsh,
-        inlet_gauge=None if every.gauge is None else float(every.gauge[index]),
+        ending=every.endings[index],
+        flow=flow,
+        head=head,
+        share_of_free_flow=share,
+        speed_ratio=speed,
+        power=power,
+        voltage=volts,
+        npsh_available=None if isnan(npsh) else npsh,
+        inlet_gauge=gauge if every.has_gauge else None,
         units=tuple(_units_at(every, needs, worst.asks, index)),
     )
 
@@ -114,21 +134,17 @@ def _pump_at(every: Runs, needs: Mapping[str, UnitNeed], worst: WorstCase, index
 def _units_at(
     every: Runs, needs: Mapping[str, UnitNeed], asks: str, index: int
 ) -> Iterator[UnitAt]:
-    for coil in every.built.loop.coils:
-        unit, need = every.point.units[coil.unit], needs[coil.unit]
-        flow = float(unit.volume_flow[index])
-        state = int(unit.state[index])
-        wanted = need.wanted(asks)
-        velocity = every.speeds[coil.unit]
-        cooling = state == COOLING
+    for name, (states, rows, has_velocity) in every.units.items():
+        flow, rise, outlet, condensing, margin, velocity = rows[index]
+        state, wanted = states[index], needs[name].wanted(asks)
         yield UnitAt(
-            name=coil.unit,
+            name=name,
             state=UNIT_STATES[state],
             flow=flow,
             margin=flow / wanted - 1.0 if wanted > 0 and state != OFF else None,
-            temperature_rise=float(unit.temperature_rise[index]),
-            outlet_temperature=float(unit.outlet_temperature[index]),
-            condensing_temperature=float(unit.condensing_temperature[index]) if cooling else None,
-            cut_out_margin=float(unit.cut_out_margin[index]) if cooling else None,
-            coil_velocity=None if velocity is None else float(velocity[index]),
+            temperature_rise=rise,
+            outlet_temperature=outlet,
+            condensing_temperature=condensing if state == COOLING else None,
+            cut_out_margin=margin if state == COOLING else None,
+            coil_velocity=velocity if has_velocity else None,
         )

@@ -19,7 +19,7 @@ from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun
+from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun, Pumping
 from seaflow.model.loop import Loop
 from seaflow.physics.flow.friction import GROWTH_ROUGHNESS
 from seaflow.physics.heat.compressor import scaled
@@ -124,21 +124,22 @@ def _coil(loop: Loop, unit: str) -> Coil:
 
 
 def _pumps(case: Case, built: Built) -> Iterator[Input]:
-    def head(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for pump in loop.pumps:
-            curve = replace(pump.curve, shut_off_head=pump.curve.shut_off_head * values)
-            loop = loop.changed(pump, curve=curve)
-        return loop, now
-
-    def flow(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for pump in loop.pumps:
-            curve = replace(pump.curve, free_flow=pump.curve.free_flow * values)
-            loop = loop.changed(pump, curve=curve)
-        return loop, now
-
-    for figure, apply in (("head", head), ("flow", flow)):
+    for figure, field in (("head", "shut_off_head"), ("flow", "free_flow")):
         found = given(spread(f"pump_{figure}"), pump_share(built, figure), 1.0)
-        yield Input(found.meaning, found, apply)
+        yield Input(found.meaning, found, _of_the_curve(field))
+
+
+def _of_the_curve(field: str) -> Apply:
+    """Return what multiplies a figure of the curve of every pump."""
+
+    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
+        def change(pump: Pumping) -> Pumping:
+            more: dict[str, Any] = {field: getattr(pump.curve, field) * values}
+            return replace(pump, curve=replace(pump.curve, **more))
+
+        return loop.each(Pumping, change), now
+
+    return apply
 
 
 def _hoses(case: Case, built: Built) -> Iterator[Input]:
@@ -171,13 +172,16 @@ def _times(field: Field, spreads: Mapping[str, Spread], drawn: Spread) -> Apply:
 
     def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
         kind, key = field
-        for element in loop.elements(kind):
-            if element.name in spreads:
-                own = spreads[element.name]
-                factor = own.at(values) if drawn.shape == "range" else values
-                scaled_up = {key: getattr(element, key) * factor}
-                loop = loop.changed(element, **scaled_up)
-        return loop, now
+
+        def change(element: Element) -> Element:
+            own = spreads.get(element.name)
+            if own is None:
+                return element
+            factor = own.at(values) if drawn.shape == "range" else values
+            more: dict[str, Any] = {key: getattr(element, key) * factor}
+            return replace(element, **more)
+
+        return loop.each(kind, change), now
 
     return apply
 
@@ -309,14 +313,8 @@ def _curves(case: Case, built: Built) -> Iterator[Input]:
     if any(pump.curve.exponent != usual for pump in built.loop.pumps):
         return
 
-    def apply(loop: Loop, now: Conditions, values: Array) -> Setting:
-        for pump in loop.pumps:
-            curve = replace(pump.curve, exponent=pump.curve.exponent * values)
-            loop = loop.changed(pump, curve=curve)
-        return loop, now
-
     found = spread("pump_exponent")
-    yield Input(found.meaning, found, apply)
+    yield Input(found.meaning, found, _of_the_curve("exponent"))
 
 
 def _by_path(case: Case, built: Built) -> Iterator[Input]:
