@@ -19,8 +19,9 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Hose
-from seaflow.model.conditions import Conditions
+from seaflow.model.conditions import Conditions, axis_length, take
 from seaflow.model.first_start import Primer
+from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.design.certainty.inputs import Input
@@ -43,7 +44,7 @@ from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
 from seaflow.studies.design.kinds import BY_DAYS, DRAWN
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import UnitNeed, need_of
+from seaflow.studies.design.need import UnitNeed, needs_of
 from seaflow.studies.design.pump_at import PumpAt, Runs
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.worst_cases import worst_cases
@@ -68,7 +69,7 @@ class Trials:
 
     case: Case
     needs: Needs
-    at_ends: dict[tuple[str, float], Needs]
+    at_ends: dict[tuple[str, str, float], UnitNeed]
     judged: dict[str, Judgement]
 
     def at_worst(self, item: Ranked) -> Judgement:
@@ -248,10 +249,10 @@ def _worst(
             if other is one:
                 values[row * n : (row + 1) * n] = one.spread.at(np.asarray([end]))
         loop, _ = one.apply(loop, now, values)
-    runs = Runs.of(item.built, operate(loop, now))
+    runs, moved = Runs.of(item.built, operate(loop, now)), _needs(trials, item, loop, keys)
     judged = {}
     for row, (one, end) in enumerate(keys):
-        needs = _needs(trials, item, one, end)
+        needs = moved[(one.label, end)]
         at = runs.at(needs, found, row * n)
         here = _started(trials, item, one, end)
         judgement = judge(_trial(trials, here, at, needs))
@@ -276,23 +277,37 @@ def _tiled(now: Conditions, n: int, times: int) -> Conditions:
     return replace(now, **changes)
 
 
-def _needs(trials: Trials, item: Ranked, one: Input, end: float) -> Needs:
-    if one.spread.name not in (*OF_THE_NEED, "cut_out"):
-        return trials.needs
-    key = (one.label, end)
-    if key not in trials.at_ends:
-        value = float(one.spread.at(np.asarray([end]))[0])
-        loop, _ = one.apply(item.built.loop, item.design, np.asarray(value))
-        pairs = zip(loop.coils, item.built.loop.coils, strict=True)
-        trials.at_ends[key] = {
-            **trials.needs,
-            **{
-                coil.unit: need_of(trials.case, item.built, coil)
-                for coil, was in pairs
-                if coil is not was and coil.unit in trials.needs
-            },
+def _needs(
+    trials: Trials, item: Ranked, loop: Loop, keys: Sequence[tuple[Input, float]]
+) -> dict[tuple[str, float], Needs]:
+    """Return the needs at each end; `loop` has the end of one key after the other in rows.
+
+    All ends that move the need of a unit are sought at once.
+    """
+    plain, n = item.built.loop, axis_length(loop) // len(keys)
+    mine = {
+        one.label: one.apply(plain, item.design, _neutral(one, 1))[0].coils
+        for one, _ in keys
+        if one.spread.name in (*OF_THE_NEED, "cut_out")
+    }
+    for number, (coil, was) in enumerate(zip(loop.coils, plain.coils, strict=True)):
+        rows = {
+            (one.label, end): n * row
+            for row, (one, end) in enumerate(keys)
+            if one.label in mine and mine[one.label][number] is not was
         }
-    return trials.at_ends[key]
+        new = [key for key in rows if (coil.unit, *key) not in trials.at_ends]
+        if new and coil.unit in trials.needs:
+            there = take(coil, np.asarray([rows[key] for key in new]))
+            found = needs_of(trials.case, item.built, there, len(new))
+            trials.at_ends.update(zip(((coil.unit, *key) for key in new), found, strict=True))
+    return {
+        (one.label, end): {
+            unit: trials.at_ends.get((unit, one.label, end), need)
+            for unit, need in trials.needs.items()
+        }
+        for one, end in keys
+    }
 
 
 def _started(trials: Trials, item: Ranked, one: Input, end: float) -> Ranked:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Unit
 from seaflow.model.build import Built
-from seaflow.model.conditions import Conditions
+from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, UnitPoint
 from seaflow.model.thermal import run_unit
@@ -84,11 +84,15 @@ def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
 
 def need_of(case: Case, built: Built, coil: Coil) -> UnitNeed:
     """Return the need of the unit of one coil at the warmest sea."""
+    return needs_of(case, built, coil, 1)[0]
+
+
+def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
+    """Return the needs of a unit by the numbers of its coil, arrays along an axis of `size`.
+
+    All are sought at once.
+    """
     unit = next(unit for unit in built.network.units if unit.name == coil.unit)
-    return _need(case, unit, coil, built)
-
-
-def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     now = _warmest(case, unit.name)
     preheated = case.sea.warmest + _rise_before(case, unit, built)
     rise = unit.permitted_rise or case.design.permitted_rise
@@ -96,27 +100,28 @@ def _need(case: Case, unit: Unit, coil: Coil, built: Built) -> UnitNeed:
     on, water = replace(coil, switched_on=True), seawater(now.sea_temperature, now.salinity)
     run = _Run(on, now, water, preheated, MOST_SEARCHED * float(coil.rated_flow))
     margin = case.design.cut_out_margin
-    for_rise, for_condensing = _least_flows(
+    found = _least_flows(
         run,
+        size,
         lambda at: at.temperature_rise <= rise,
         lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin,
     )
-    least, most = coil.flow_limits
-    criteria = (
-        Criterion(fact("design.permitted_rise", rise=amount("rise", rise)), for_rise, rise_source),
-        Criterion(
-            fact("design.clear_of_cut_out", margin=amount("rise", margin)),
-            for_condensing,
-            "derived",
-        ),
-        Criterion(fact("design.makers_least"), least, "case"),
-    )
-    setting = max(criteria, key=lambda item: item.flow or 0.0)
-    set_by = setting.what if setting.flow is not None else fact("design.no_flow_is_enough")
-    flow = setting.flow or 0.0
-    kept = max(for_condensing or 0.0, least or 0.0)
-    can_run = for_rise is not None and for_condensing is not None
-    return _described(_Need(unit, flow, kept, most, set_by, criteria, can_run), run)
+    needs = []
+    for for_rise, for_condensing in zip(*found, strict=True):
+        criteria = (
+            Criterion(
+                fact("design.permitted_rise", rise=amount("rise", rise)), for_rise, rise_source
+            ),
+            Criterion(
+                fact("design.clear_of_cut_out", margin=amount("rise", margin)),
+                for_condensing,
+                "derived",
+            ),
+            Criterion(fact("design.makers_least"), coil.flow_limits[0], "case"),
+        )
+        can_run = for_rise is not None and for_condensing is not None
+        needs.append(_Need(unit, coil.flow_limits, criteria, can_run))
+    return _described(needs, run)
 
 
 def _rise_before(case: Case, unit: Unit, built: Built) -> float:
@@ -143,36 +148,49 @@ class _Run:
 @dataclass(frozen=True, slots=True)
 class _Need:
     unit: Unit
-    flow: float
-    least: float
-    most: float | None
-    set_by: Fact
+    limits: tuple[float | None, float | None]
     criteria: tuple[Criterion, ...]
     can_run: bool
 
+    @property
+    def set_by(self) -> Criterion:
+        return max(self.criteria, key=lambda item: item.flow or 0.0)
 
-def _described(need: _Need, run: _Run) -> UnitNeed:
-    at = _at(run, np.asarray([max(need.flow, 1e-9)]))
-    cooling = int(at.state[0]) == COOLING
+    @property
+    def flow(self) -> float:
+        return self.set_by.flow or 0.0
+
+    @property
+    def least(self) -> float:
+        return min(max(self.criteria[1].flow or 0.0, self.limits[0] or 0.0), self.flow)
+
+
+def _described(needs: Sequence[_Need], run: _Run) -> list[UnitNeed]:
+    at = _at(run, np.asarray([max(need.flow, 1e-9) for need in needs]), np.arange(len(needs)))
+    return [_with_what_it_does(need, at, row) for row, need in enumerate(needs)]
+
+
+def _with_what_it_does(need: _Need, at: UnitPoint, row: int) -> UnitNeed:
+    cooling = int(at.state[row]) == COOLING
     tons = need.unit.cooling / TON
-    rule = (limit("rule_least") * tons, limit("rule_aim") * tons)
+    setting = need.set_by
     return UnitNeed(
         name=need.unit.name,
         cooling=need.unit.cooling,
-        heat_rejected=float(at.heat_rejected[0]),
+        heat_rejected=float(at.heat_rejected[row]),
         flow=need.flow,
-        least=min(need.least, need.flow),
-        most=need.most,
-        set_by=need.set_by,
+        least=need.least,
+        most=need.limits[1],
+        set_by=setting.what if setting.flow is not None else fact("design.no_flow_is_enough"),
         criteria=need.criteria,
-        inlet_temperature=float(at.inlet_temperature[0]),
-        temperature_rise=float(at.temperature_rise[0]),
-        outlet_temperature=float(at.outlet_temperature[0]),
-        condensing_temperature=float(at.condensing_temperature[0]) if cooling else None,
-        cut_out_margin=float(at.cut_out_margin[0]) if cooling else None,
+        inlet_temperature=float(at.inlet_temperature[row]),
+        temperature_rise=float(at.temperature_rise[row]),
+        outlet_temperature=float(at.outlet_temperature[row]),
+        condensing_temperature=float(at.condensing_temperature[row]) if cooling else None,
+        cut_out_margin=float(at.cut_out_margin[row]) if cooling else None,
         can_run=need.can_run and cooling,
         flow_per_ton=need.flow / tons,
-        rule_flows=rule,
+        rule_flows=(limit("rule_least") * tons, limit("rule_aim") * tons),
         rule_says=_beside_the_rules(need.flow / tons),
     )
 
@@ -197,27 +215,33 @@ def _warmest(case: Case, unit: str) -> Conditions:
     )
 
 
-def _at(run: _Run, flow: Array) -> UnitPoint:
-    return run_unit(run.coil, run.now, run.water, (flow, np.full(flow.shape, run.inlet)))
+def _at(run: _Run, flow: Array, rows: NDArray[np.intp]) -> UnitPoint:
+    coil, inlet = take(run.coil, rows), np.full(flow.shape, run.inlet)
+    return run_unit(coil, run.now, run.water, (flow, inlet))
 
 
-def _least_flows(run: _Run, *criteria: Holds) -> list[float | None]:
-    """Return the least flow from which on each criterion holds; None if no flow searched does.
+def _least_flows(run: _Run, size: int, *criteria: Holds) -> list[list[float | None]]:
+    """Return by criterion the least flows from which on it holds; None if no flow searched does.
 
     Each round looks at many flows in one call, for all criteria at once, and keeps of each the one
     step in which it starts to hold.
     """
-    low, high = np.zeros(len(criteria)), np.full(len(criteria), run.most)
-    never: set[int] = set()
+    shape = (len(criteria), size)
+    low, high, never = np.zeros(shape), np.full(shape, run.most), np.zeros(shape, dtype=bool)
+    rows = np.tile(np.arange(size), STEPS * len(criteria))
     for _ in range(ROUNDS):
         tried = np.linspace(low, high, STEPS + 1)[1:]
-        at = _at(run, tried.ravel())
+        at = _at(run, tried.ravel(), rows)
         for number, holds in enumerate(criteria):
             fails = ~((at.state == COOLING) & holds(at)).reshape(tried.shape)[:, number]
-            first = int(np.max(np.nonzero(fails)[0])) + 1 if fails.any() else 0
-            if first >= STEPS:
-                never.add(number)
-                continue
-            low[number] = tried[first - 1, number] if first else low[number]
-            high[number] = tried[first, number]
-    return [None if number in never else float(most) for number, most in enumerate(high)]
+            first = np.where(fails.any(axis=0), STEPS - np.argmax(fails[::-1], axis=0), 0)
+            never[number] |= first >= STEPS
+            mine = tried[:, number]
+            start = np.where(first > 0, mine[first - 1, np.arange(size)], low[number])
+            end = mine[np.minimum(first, STEPS - 1), np.arange(size)]
+            low[number] = np.where(never[number], low[number], start)
+            high[number] = np.where(never[number], high[number], end)
+    return [
+        [None if none else most for none, most in zip(*row, strict=True)]
+        for row in zip(never.tolist(), high.tolist(), strict=True)
+    ]
