@@ -80,8 +80,10 @@ def _chances(flotilla: Flotilla, number: Number, times: Array) -> Array:
 
 def _drawn(chances: Array, at: Array) -> tuple[NDArray[np.intp], Array]:
     """Return the step that is drawn on each boat, and the share of the spread within it."""
-    upto = np.cumsum(chances, axis=0)
-    step = np.minimum((upto < at).sum(axis=0), STEPS - 1)
+    upto = np.array(chances)
+    for row in range(1, STEPS):  # many times faster here than to cumulate along the first axis
+        upto[row] += upto[row - 1]
+    step = np.minimum((upto < at).sum(axis=0, dtype=np.int8), STEPS - 1).astype(np.intp)
     boats = np.arange(at.size)
     here = chances[step, boats]
     inside = np.clip((at - (upto[step, boats] - here)) / here, 0.0, 1.0 - 1e-9)
