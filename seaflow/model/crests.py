@@ -147,7 +147,8 @@ def split_losses(
     """Return the losses before and after the crest; a hose with the crest in it is cut there."""
     if crest is None:
         return tuple(losses), ()
-    rise, fall = [], []
+    rise: list[Losses] = []
+    fall: list[Losses] = []
     element, share = np.asarray(crest.element), np.asarray(crest.share)
     stays = not (element.ndim or share.ndim)  # the same point in all conditions
     for index, (item, here) in enumerate(zip(link.elements, losses, strict=True)):
