@@ -30,6 +30,12 @@ def browser():
         opened.close()
 
 
+def case_of(name):
+    """The case of a boat: one of these tests, or one that is shipped."""
+    own = Path(__file__).with_name(f"{name}.toml")
+    return own if own.exists() else ROOT / "cases" / f"{name}.toml"
+
+
 def made(folder, name, *words):
     """The page of a boat, as the command writes it."""
     file = folder / f"{name}.html"
@@ -46,9 +52,7 @@ def written(tmp_path_factory):
 
     def page_of(name):
         if name not in found:
-            own = Path(__file__).with_name(f"{name}.toml")
-            case = own if own.exists() else ROOT / "cases" / f"{name}.toml"
-            found[name] = made(folder, name, case)
+            found[name] = made(folder, name, case_of(name))
         return found[name]
 
     return page_of

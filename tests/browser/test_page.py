@@ -1,8 +1,14 @@
 """The page of a boat in a real browser: quiet, offline, narrow, by keyboard, and on paper."""
 
 import re
+import unicodedata
 
 import pytest
+from pypdfium2 import PdfDocument
+
+from seaflow.boat.load import load_case
+
+from .conftest import ROOT, case_of
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
 EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
@@ -55,6 +61,10 @@ def test_it_is_dark_where_the_device_is_and_as_the_switch_says(written, opened):
         assert seen.page.evaluate(paper) == dark
         seen.page.emulate_media(media="print")
         assert seen.page.evaluate(paper) == "rgb(255, 255, 255)"
+
+
+def test_every_shipped_boat_is_among_them():
+    assert sorted(EVERY) == sorted(case.stem for case in (ROOT / "cases").glob("*.toml"))
 
 
 # Every reader
@@ -153,18 +163,45 @@ def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name)
 # Paper
 
 
+PAPERS = ("A4", "Letter")
+FOOT = 0.065  # of the height, where each sheet is named and numbered
+LEAST_FULL = 0.3  # of a sheet that others follow
+SCREEN_WORDS = r"this device|browser|script|on the screen|more below|network|questions"
+
+
 def on_paper(seen, size="A4"):
-    """How many sheets it prints on."""
-    made = seen.page.pdf(format=size, print_background=True)
-    return len(re.findall(rb"/Type\s*/Page\b", made))
+    """The words of each sheet on which it prints, and how far down they stand, as a share of it."""
+    printed = PdfDocument(seen.page.pdf(format=size, print_background=True))
+    return [read_sheet(sheet) for sheet in printed]
+
+
+def read_sheet(sheet):
+    words, high = sheet.get_textpage(), sheet.get_height()
+    ends = (words.get_rect(n)[1] for n in range(words.count_rects()))
+    lowest = min(end for end in ends if end > FOOT * high)
+    text = " ".join(unicodedata.normalize("NFKC", words.get_text_bounded()).split())
+    return text, round(1.0 - lowest / high, 2)
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_no_sheet_is_nearly_empty_and_no_list_of_steps_is_cut(written, opened, name):
+    with opened(written(name)) as seen:
+        steps = seen.page.locator("#start .steps li").all_inner_texts()
+        for size in PAPERS:
+            sheets = on_paper(seen, size)
+            full = [down for _, down in sheets]
+            assert min(full[:-1]) >= LEAST_FULL, (size, full)
+            held = [[step[:40] in text for text, _ in sheets] for step in steps]
+            assert any(held[0]) and held == [held[0]] * len(held), size
+            for text, _ in sheets:
+                assert re.search(SCREEN_WORDS, text, re.IGNORECASE) is None
 
 
 def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, opened):
     with opened(written(BOATS[0])) as seen:
         sections = seen.page.locator("section.starts").count()
-        for size in ("A4", "Letter"):
-            sheets = on_paper(seen, size)
-            assert sections < sheets <= 20
+        for size in PAPERS:
+            assert sections < len(on_paper(seen, size)) <= 20
         seen.page.emulate_media(media="print")
         seen.page.set_viewport_size({"width": SHEET, "height": 960})  # what A4 leaves, in pixels
         assert seen.page.evaluate("document.documentElement.scrollWidth") <= SHEET
@@ -172,6 +209,25 @@ def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written
         assert answer["y"] + answer["height"] < 960  # on the first sheet
         assert seen.page.locator("header").is_hidden()
         assert seen.page.locator("#place .fold").is_visible()
+
+
+def test_the_owners_sheet_has_what_is_normal_for_every_loop_and_lines_to_write_on(written, opened):
+    with opened(written("catamaran-two-loops")) as seen:
+        sheets = on_paper(seen)
+    (own,) = [text for text, _ in sheets if "Why is the water warm?" in text]
+    for words in ("Port hull", "Starboard hull", "What is normal", "What you read"):
+        assert words in own
+
+
+def test_an_owner_with_a_phone_is_one_tap_from_the_question(written, opened):
+    with opened(written(BOATS[0]), PHONE) as seen:
+        link = seen.page.get_by_role("link", name="Why is the water warm?").first
+        box = link.bounding_box()
+        assert box["y"] + box["height"] < 450 and box["height"] >= 44
+        link.click()
+        first = seen.page.locator("#dock-form legend").first
+        first.wait_for()
+        assert 0 <= first.bounding_box()["y"] < 900
 
 
 # What a case may hold
@@ -190,6 +246,12 @@ def test_words_that_are_meant_to_break_the_page_are_only_words(written, opened):
         assert seen.page.evaluate("document.documentElement.scrollWidth") == PHONE
 
 
-@pytest.mark.parametrize(("name", "most"), [(BOATS[0], 800_000), (BOATS[1], 1_300_000)])
-def test_a_page_is_small_enough_to_send(written, name, most):
-    assert written(name).stat().st_size < most
+def most_bytes(units):
+    """What a page may weigh, by the units of its boat."""
+    return 800_000 if units <= 2 else 1_300_000 if units <= 4 else 1_600_000
+
+
+@pytest.mark.parametrize("name", [*EVERY, "hostile"])
+def test_a_page_is_small_enough_to_send(written, name):
+    units = len(load_case(str(case_of(name))).case.unit)
+    assert written(name).stat().st_size < most_bytes(units)

@@ -162,7 +162,9 @@
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.textContent = say(verdict.word);
-    const why = verdict.why === "odd" ? verdict.odd.slice(0, 1).map((one) => oddOf(loop, one)).join(" ")
+    // The first odd reading, and beside it what flow and rise together say of it.
+    const odds = verdict.odd.filter(({ heat }, k) => k === 0 || heat);
+    const why = verdict.why === "odd" ? odds.map((one) => oddOf(loop, one)).join(" ")
       : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) });
     const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
       ? say("room", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";

@@ -24,6 +24,7 @@
   };
   if (matchMedia("(max-width: 720px)").matches) for (const one of folds) one.open = false;
   addEventListener("hashchange", aimed);
+  addEventListener("click", (event) => { if (event.target.closest?.('a[href^="#"]')) setTimeout(aimed); });
   aimed();
   document.querySelector(".buttons").hidden = false;
   document.getElementById("paper").addEventListener("click", () => print());

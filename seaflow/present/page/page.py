@@ -50,11 +50,9 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
 
     Without `boats` the page has no questions for the owner.
     """
-    parts = _Parts(case, page, whole_card("size", case, page.asked.size))
-    sheets, packed = list(parts.sheets()), Markup("")
-    if boats:
-        dock, packed = dock_sheet(case.boat.name, boats)
-        sheets.append(dock)
+    dock, packed = dock_sheet(case.boat.name, boats) if boats else (None, Markup(""))
+    parts = _Parts(case, page, whole_card("size", case, page.asked.size), dock)
+    sheets = list(parts.sheets())
     more = {
         "title": parts.card.title,
         "invented": page.asked.size.invented_parts,
@@ -65,17 +63,15 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
 
 @dataclass(frozen=True, slots=True)
 class _Parts:
-    """The sections of one page. `card` is that of `size`."""
+    """The sections of one page. `card` is that of `size`; `dock` the owner's section, if any."""
 
     case: Case
     page: BoatPage
     card: WholeCard
+    dock: PageSheet | None = None
 
     def sheets(self) -> Iterator[PageSheet]:
-        """Yield the sections in the order in which they are read.
-
-        What the owner reads, and answers, is one section more, and belongs at the end.
-        """
+        """Yield the sections in the order in which they are read."""
         size = self._behind("size", self.page.asked.size)
         answers = answers_of(self.page, self.card)
         given = {"answers": answers, "hazard": self.card.hazard}
@@ -89,6 +85,8 @@ class _Parts:
         yield self._energy()
         yield self._materials(size)
         yield self._first_start()
+        if self.dock is not None:
+            yield self.dock
         yield self._survey()
         yield self._basis(size)
         yield self._cautions()
@@ -128,7 +126,7 @@ class _Parts:
             for run in self.page.runs
         ]
         given = {"loops": loops, "details": found(size, "Suction", "Bores")}
-        return PageSheet("run", "The loop, from sea to sea", "run.html", given, starts=True)
+        return PageSheet("run", "The loop, from sea to sea", "run.html", given)
 
     def _profiles(self) -> PageSheet:
         loops = [
@@ -156,7 +154,7 @@ class _Parts:
                 if not part.title.metric.startswith(("What was assumed", "Cautions"))
             ],
         }
-        return PageSheet("place", title, "place.html", given, starts=True)
+        return PageSheet("place", title, "place.html", given)
 
     def _heads(self, size: list[Behind]) -> PageSheet:
         loops = [
@@ -192,7 +190,7 @@ class _Parts:
             for one in self.page.asked.materials
         ]
         given = {"lists": lists, "lacks": self.page.lacking("materials")}
-        return PageSheet("parts", "Parts", "parts.html", given, starts=True)
+        return PageSheet("parts", "Parts", "parts.html", given)
 
     def _first_start(self) -> PageSheet:
         sheets: list[dict[str, Any]] = []
@@ -203,6 +201,7 @@ class _Parts:
                     "name": self._name(answer.loop),
                     "card": whole_card("baseline", self.case, answer),
                     "fill": found(parts, "First fill"),
+                    "rows": len(answer.expected),
                     "form": found(parts, "What it should read", "Also to note", "What this rests"),
                 }
             )

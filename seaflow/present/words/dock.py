@@ -8,14 +8,8 @@ WORDS: Mapping[str, str] = {
     "title": "{boat}: what is normal, and what to do when it is not",
     "any_boat": "Air conditioning of {low:,.0f} to {high:,.0f} BTU/h",
     "any_title": "A boat like most: what is normal, and what to do when it is not",
-    "any_made": (
-        "Made with seaflow from typical boats: one unit on its own pump and outlet. "
-        "It needs no network and sends nothing."
-    ),
-    "made": (
-        "Made with seaflow from the description of this boat. "
-        "It needs no network and sends nothing."
-    ),
+    "any_made": "Made with seaflow from typical boats: one unit on its own pump and outlet.",
+    "made": "Made with seaflow from the description of this boat.",
     "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
