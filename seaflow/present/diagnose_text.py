@@ -23,12 +23,12 @@ LEAST_REPLY = 0.05
 
 def diagnose_lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
     """Yield what stands behind the card, by sections."""
-    if answer.heat is not None or answer.notes:
-        yield Heading("Readings together")
-        yield from _together(answer, show)
     yield Heading("Causes")
     yield from _causes(answer, show)
     yield cautions_text(answer.cautions)
+    if answer.heat is not None or answer.notes:
+        yield Heading("Readings together")
+        yield from _together(answer, show)
     yield Heading("Next test: what tells most for its effort")
     if answer.next_reading is not None:
         yield from _next(answer.next_reading, show)
