@@ -54,7 +54,7 @@ class Best:
     @property
     def gain(self) -> float:
         """Power saved against full speed [W]."""
-        return self.fixed_units + self.fixed_pump - self.units - self.pump
+        return (self.fixed_units - self.units) + (self.fixed_pump - self.pump)
 
     @property
     def gain_share(self) -> float:

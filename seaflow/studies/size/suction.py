@@ -18,6 +18,8 @@ from seaflow.physics.flow.suction import npsh_from_gauge
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.limits import limit
 
+EVEN = 0.01  # Pa; worst cases nearer than this are one, and the first is told
+
 
 @dataclass(frozen=True, slots=True)
 class PressureAt:
@@ -104,7 +106,7 @@ def _is_shown(item: PressurePoint, built: Built, peaks: set[str]) -> bool:
 
 
 def _at(item: PressurePoint, result: PumpResult, peaks: set[str]) -> PressureAt:
-    lowest = int(np.argmin(item.gauge))
+    lowest = int(np.argmax(item.gauge <= item.gauge.min() + EVEN))
     if item.is_crest:
         kind = "crest"
     elif item.label in peaks:
