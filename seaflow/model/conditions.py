@@ -19,6 +19,7 @@ from seaflow.physics.pumping.pump_curve import Knots
 
 # Arrays of Knots run along the curve, not along the conditions; a plate or a cycle
 # knows no conditions.
+_PLAIN = frozenset((float, int, bool, str, type(None)))
 _WITHOUT_AXIS = (float, int, str, bool, Knots, Drive, Cycle)
 
 
@@ -106,7 +107,7 @@ def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
 
     Plain numbers, texts and arrays of length one stay as they are.
     """
-    if record is None or isinstance(record, _WITHOUT_AXIS):
+    if type(record) in _PLAIN or isinstance(record, _WITHOUT_AXIS):
         return record
     if isinstance(record, np.ndarray):
         return record[where] if record.ndim and record.shape[-1] > 1 else record
@@ -115,11 +116,7 @@ def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
     if type(record) is tuple:
         return tuple(take(item, where) for item in record)
     if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        changes = {
-            entry.name: take(getattr(record, entry.name), where)
-            for entry in dataclasses.fields(record)
-            if entry.init
-        }
+        changes = {name: take(getattr(record, name), where) for name in _names(type(record))}
         if all(changes[name] is getattr(record, name) for name in changes):
             return record
         return dataclasses.replace(record, **changes)
@@ -128,7 +125,7 @@ def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
 
 def axis_length(record: Any) -> int:
     """Return the length of the longest condition axis inside a frozen record."""
-    if record is None or isinstance(record, _WITHOUT_AXIS):
+    if type(record) in _PLAIN or isinstance(record, _WITHOUT_AXIS):
         return 1
     if isinstance(record, np.ndarray):
         return int(record.shape[-1]) if record.ndim else 1

@@ -213,6 +213,8 @@ def _ends_in_air(loop: Loop, path: tuple[int, ...], attitude: Attitude) -> bool:
 
 def _height(loop: Loop, point: Point, attitude: Attitude) -> float | None:
     heel, trim = attitude
+    if not (heel or trim):
+        return None if point.height is None else float(np.ravel(point.height)[0])
     level = heights(point, loop, np.asarray([heel]), trim)
     return None if level is None else float(level[0])
 

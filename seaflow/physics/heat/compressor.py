@@ -72,20 +72,17 @@ class Machine:
         """Condensing less evaporating temperature at the rating point [K]."""
         return self.rated_condensing_temperature - self.evaporating_temperature
 
-    @property
-    def at_rating(self) -> tuple[Number, Number]:
-        """Capacity and power of its cycle at the rating point, as shares of those in the table."""
-        return _shares(self.cycle, self.rated_condensing_temperature)
-
     def power_share(self, load: Number) -> Number:
         """Power at a load over that at full load and the same temperatures; none at rest."""
         part = self.no_load_share + (1.0 - self.no_load_share) * np.asarray(load)
         return np.where(np.asarray(load) > 0.0, part, 0.0)
 
 
-def _shares(cycle: Cycle, condensing_temperature: Number) -> tuple[Number, Number]:
-    capacity = np.interp(condensing_temperature, cycle.condensing, cycle.capacity)
-    return capacity, np.interp(condensing_temperature, cycle.condensing, cycle.power)
+def _share(machine: Machine, figure: str, condensing_temperature: Number) -> Number:
+    """Capacity or power of the cycle of a machine over that at its rating point."""
+    rows, column = machine.cycle.condensing, getattr(machine.cycle, figure)
+    share: Number = np.interp(condensing_temperature, rows, column)
+    return share / np.interp(machine.rated_condensing_temperature, rows, column)
 
 
 @sourced("own", where="capacity and power go with the speed of the compressor")
@@ -189,8 +186,7 @@ def capacity(machine: Machine, condensing_temperature: Number, load: Number = 1.
             machine.polynomials.capacity, machine.evaporating_temperature, condensing_temperature
         )
         return load * np.maximum(full, 0.0)
-    share = _shares(machine.cycle, condensing_temperature)[0] / machine.at_rating[0]
-    return load * machine.rated_capacity * share
+    return load * machine.rated_capacity * _share(machine, "capacity", condensing_temperature)
 
 
 @elementwise
@@ -216,7 +212,7 @@ def power(machine: Machine, condensing_temperature: Number, load: Number = 1.0) 
             machine.polynomials.power, machine.evaporating_temperature, condensing_temperature
         )
         return machine.power_share(load) * np.maximum(full, 0.0)
-    share = _shares(machine.cycle, condensing_temperature)[1] / machine.at_rating[1]
+    share = _share(machine, "power", condensing_temperature)
     return machine.power_share(load) * machine.rated_power * share
 
 
@@ -298,9 +294,10 @@ def _by_table(machine: Machine, inlet: Number, uptake: Array, load: Number) -> A
     The rows are halved until two neighbours stand on either side, which holds a crossing even
     where the heat of a poor machine rises for a while.
     """
-    cycle, rated = machine.cycle, machine.at_rating
-    cooled = load * machine.rated_capacity / rated[0]
-    per_power = machine.power_to_refrigerant * machine.rated_power / rated[1]
+    cycle, rated = machine.cycle, machine.rated_condensing_temperature
+    cooled = load * machine.rated_capacity / np.interp(rated, cycle.condensing, cycle.capacity)
+    at_rating = np.interp(rated, cycle.condensing, cycle.power)
+    per_power = machine.power_to_refrigerant * machine.rated_power / at_rating
     drawn = machine.power_share(load) * per_power
 
     def heat(row: Any) -> Array:
@@ -311,7 +308,7 @@ def _by_table(machine: Machine, inlet: Number, uptake: Array, load: Number) -> A
 
     low = np.zeros((cooled + drawn + uptake + inlet).shape, dtype=np.intp)
     high = low + (cycle.condensing.size - 1)
-    first, last = miss(low), miss(high)
+    first, last = miss(0), miss(-1)
     while (high - low > 1).any():
         middle = (low + high) // 2
         above = miss(middle) > 0.0

@@ -251,20 +251,20 @@ def _keeps_running(trial: Trial) -> Iterator[Ruling]:
 
 def _running(trial: Trial, at: PumpAt, unit: UnitAt) -> Ruling | None:
     short = _short_of(trial, at, unit)
-    volts = amount("voltage", at.voltage)
     if at.ending == ENDINGS[NO_OPERATING_POINT]:
         return Ruling(NO, fact("design.cannot_lift", where=at.where))
     if at.ending == ENDINGS[AT_REST]:
         least = trial.part.minimum_voltage
         cure = None if least is None else fact("design.volts", least=amount("voltage", least))
+        volts = amount("voltage", at.voltage)
         return Ruling(NO, fact("design.does_not_turn", volts=volts, where=at.where), cure)
     if unit.state == "no water":
         return Ruling(NO, fact("design.unit_dry", unit=unit.name, where=at.where))
+    if short <= SLACK and unit.state != "trips":
+        return None
     flow = amount("flow", unit.flow)
     if unit.state == "trips":
         return Ruling(NO, fact("design.unit_trips", unit=unit.name, flow=flow, where=at.where))
-    if short <= SLACK:
-        return None
     least_flow = amount("flow", trial.needs[unit.name].least)
     values = {"unit": unit.name, "flow": flow, "asked": least_flow, "short": short}
     grade = TIGHT if short <= limit("must_flow") else NO

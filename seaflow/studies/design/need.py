@@ -216,7 +216,8 @@ def _warmest(case: Case, unit: str) -> Conditions:
 
 
 def _at(run: _Run, flow: Array, rows: NDArray[np.intp]) -> UnitPoint:
-    coil, inlet = take(run.coil, rows), np.full(flow.shape, run.inlet)
+    coil = take(run.coil, rows) if rows.any() else run.coil
+    inlet = np.full(flow.shape, run.inlet)
     return run_unit(coil, run.now, run.water, (flow, inlet))
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -39,6 +40,7 @@ VARIED = (
 )
 
 
+@lru_cache(4)  # a question asks for those of one boat again and again
 def worst_cases(case: Case) -> tuple[WorstCase, ...]:
     """Return the worst cases of a boat, the design point first; voltages are at the panel."""
     supply, design, sea = case.supply, case.design, case.sea
