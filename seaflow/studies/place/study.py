@@ -17,6 +17,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.find_out import next_of
+from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.which_pump import asked_of, judged_pumps
@@ -234,13 +235,18 @@ def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> P
     Where it does not start for lack of priming, only one that primes itself will do.
     """
     kinds = {said.kind for said in result.hydraulic_reasons if said.kind.startswith("start.")}
-    prime = bool(kinds)
     if not result.hydraulic_reasons or kinds - {"start.pump_above_water"}:
         return result
+    found = loop_of(here, candidate.pump)
+    if kinds:
+        able = [part.name for part in candidates(here, found.pumps[0]) if part.self_priming]
+        if not able:
+            return result
+        here = replace(here, design=replace(here.design, pumps=tuple(able)))
     wanted = (
         item.result.part
-        for item in judged_pumps(here, loop_of(here, candidate.pump))
-        if item.result.judgement.recommended and (item.result.part.self_priming or not prime)
+        for item in judged_pumps(here, found)
+        if item.result.judgement.recommended and (item.result.part.self_priming or not kinds)
     )
     part = next(wanted, None)
     if part is None:
