@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -156,7 +157,7 @@ def conductor_size(
     '4 mm2'
     """
     needed = float(area_for_drop(current, cable_length, voltage, drop_share, conductor_temperature))
-    rows = conductor_sizes(system)
+    rows = _sizes(system)
     least = _first(rows, lambda row: row["allowed"])
     for_current = _first(rows, lambda row: row["ampacity"] >= current)
     for_drop = _first(rows, lambda row: row["area"] >= needed)
@@ -197,7 +198,7 @@ def largest_fuse(ampacity: float, voltage: float) -> float:
     return max([ampacity, *(float(one) for one in above if one <= most)])
 
 
-def _first(rows: list[dict[str, Any]], fits: Callable[[dict[str, Any]], bool]) -> int:
+def _first(rows: Sequence[dict[str, Any]], fits: Callable[[dict[str, Any]], bool]) -> int:
     return next((index for index, row in enumerate(rows) if fits(row)), len(rows))
 
 
@@ -211,10 +212,15 @@ def conductor_sizes(system: str) -> list[dict[str, Any]]:
     >>> conductor_sizes("awg")[0]["name"]
     '18 AWG'
     """
+    return [dict(row) for row in _sizes(system)]
+
+
+@cache
+def _sizes(system: str) -> tuple[dict[str, Any], ...]:
     table = read_table("conductors.toml")
     if system not in table:
         raise KeyError(f"no list of conductor sizes {system!r}; there are {', '.join(table)}")
-    return [dict(row, area=_area(row)) for row in table[system]["size"]]
+    return tuple(dict(row, area=_area(row)) for row in table[system]["size"])
 
 
 def _area(row: dict[str, Any]) -> float:

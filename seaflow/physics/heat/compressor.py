@@ -81,8 +81,8 @@ class Machine:
 def _share(machine: Machine, figure: str, condensing_temperature: Number) -> Number:
     """Capacity or power of the cycle of a machine over that at its rating point."""
     rows, column = machine.cycle.condensing, getattr(machine.cycle, figure)
-    share: Number = np.interp(condensing_temperature, rows, column)
-    return share / np.interp(machine.rated_condensing_temperature, rows, column)
+    rated: Number = np.interp(machine.rated_condensing_temperature, rows, column)
+    return np.asarray(np.interp(condensing_temperature, rows, column)) / rated
 
 
 @sourced("own", where="capacity and power go with the speed of the compressor")

@@ -153,8 +153,11 @@ def with_pump(case: Case, network: Network, part: PumpPart) -> Case:
 
 
 def _cable_for(case: Case, place: Pump, part: PumpPart) -> Cable | None:
-    cable, supply = place.cable, supply_of(case, place, part, 0.0)
-    if cable is None or supply.conductor_is_enough is not False or not supply.conductor_metric:
+    cable = place.cable
+    if cable is None or cable.conductor is None:
+        return cable
+    supply = supply_of(case, place, part, 0.0)
+    if supply.conductor_is_enough is not False or not supply.conductor_metric:
         return cable
     return replace(cable, conductor=supply.conductor_metric.area)
 

@@ -50,7 +50,7 @@ class Brief:
 def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Brief:
     """Return boats of one pump and strainer at three conditions; `bores` is (groups, boats)."""
     n = bores.shape[1]
-    case, built = space.boats(pump, strainer, np.repeat(bores, 3, axis=1))
+    case, built = space.boats(pump, strainer, bores, 3)
     point = operate(built.loop, _three(case, space, pump, bores))
     coils = [coil for coil in built.loop.coils if not np.all(point.units[coil.unit].state == OFF)]
     names = [coil.unit for coil in coils] or [coil.unit for coil in built.loop.coils]
@@ -126,7 +126,7 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
     first = picks[0]
     bores = np.asarray([pick.bores for pick in picks], dtype=np.intp).T.reshape(-1, len(picks))
     at = brief(space, first.pump, first.strainer, bores)
-    point, case, built = _drawn(space, first, np.repeat(bores, n_samples, axis=1), sampling)
+    point, case, built = _drawn(space, first, bores, sampling)
     held = verdicts(case, built, point)
     rise = held.keeps_rise.reshape(len(picks), n_samples).mean(axis=1)
     runs = held.keeps_running.reshape(len(picks), n_samples).mean(axis=1)
@@ -154,12 +154,12 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
 def _drawn(
     space: Space, first: Pick, bores: NDArray[np.intp], sampling: tuple[int, int]
 ) -> tuple[OperatingPoint, Case, Built]:
-    n_boats = bores.shape[1] // sampling[0]
-    case, built = space.boats(first.pump, first.strainer, bores)
-    loop, now = built.loop, _design(space, case, first.pump, bores)
+    case, built = space.boats(first.pump, first.strainer, bores, sampling[0])
+    each = np.repeat(bores, sampling[0], axis=1)
+    loop, now = built.loop, _design(space, case, first.pump, each)
     draws = space.draws(*sampling)
     for item in (*inputs_of(case, built), *assumed_of(case, built)):
-        shares = np.tile(draws[item.label], n_boats)
+        shares = np.tile(draws[item.label], bores.shape[1])
         loop, now = item.apply(loop, now, item.spread.at(shares))
     return operate(loop, now), case, built
 

@@ -113,8 +113,11 @@ class Space:
             found[label] = sobol_points(1, n_samples, seed, first=number)[0]
         return found
 
-    def boats(self, pump: int, strainer: int, bores: Picks) -> tuple[Case, Built]:
-        """Return the loops of many boats at once; `bores` has the shape (groups, boats)."""
+    def boats(self, pump: int, strainer: int, bores: Picks, times: int = 1) -> tuple[Case, Built]:
+        """Return the loops of many boats at once, each `times` in a row.
+
+        `bores` has the shape (groups, boats).
+        """
         case, loop = self.strained[strainer]
         part, names = self.pumps[pump], {place.name for place in self.network.pumps}
         places = self._changed(pump, strainer, {}).pump
@@ -125,14 +128,21 @@ class Space:
             for element in link.elements:
                 groups = self.touched.get(element.name)
                 if groups is not None:
-                    changed[element.name] = self._many(element, (pump, strainer), groups, bores)
+                    changed[element.name] = self._many(
+                        element, (pump, strainer), groups, (bores, times)
+                    )
         return case, replace(self.base, loop=_with_elements(loop, changed))
 
     def _many(
-        self, element: Element, parts: tuple[int, int], groups: tuple[int, ...], bores: Picks
+        self,
+        element: Element,
+        parts: tuple[int, int],
+        groups: tuple[int, ...],
+        boats: tuple[Picks, int],
     ) -> Element:
         """Return an element with each number that groups change picked for every boat."""
-        ways, which = np.unique(bores[list(groups)], axis=1, return_inverse=True)
+        ways, found = np.unique(boats[0][list(groups)], axis=1, return_inverse=True)
+        which = np.repeat(found.ravel(), boats[1])
         variants = [
             self._elements(*parts, tuple(zip(groups, way, strict=True))).get(element.name, element)
             for way in ways.T.tolist()
@@ -144,9 +154,9 @@ class Space:
             if not any(value != was for value in values):
                 continue
             if isinstance(was, (int, float)):
-                changes[entry.name] = np.asarray(values)[which.ravel()]
+                changes[entry.name] = np.asarray(values)[which]
             elif entry.name == "barb_bores":
-                changes[entry.name] = tuple(np.asarray(values)[which.ravel()].T)
+                changes[entry.name] = tuple(np.asarray(values)[which].T)
         return replace(element, **changes) if changes else element
 
     def _elements(
