@@ -15,7 +15,10 @@ from seaflow.cli.files import write_new
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
+    from seaflow.boat.case import Case
     from seaflow.studies.place.study import PlacingAnswer
+
+ENDINGS = (".html", ".svg")
 
 
 @click.command()
@@ -24,7 +27,7 @@ if TYPE_CHECKING:
     "-o",
     "--output",
     metavar="FILE",
-    help="Draw the place into this .svg file; a second pump into FILE with -2, and so on.",
+    help="Write a page as .html, or the drawing as .svg; that of a second pump into FILE with -2.",
 )
 @view_options
 def place(asked: Asked, output: str | None, view: View) -> None:
@@ -34,11 +37,11 @@ def place(asked: Asked, output: str | None, view: View) -> None:
     ranked by what is heard at the berths. Exit code 1 says that no place holds, 3
     that the first does tightly.
     """
-    if output is not None and Path(output).suffix.lower() != ".svg":
-        what = f'"{output}" does not end in .svg'
-        why = "The drawing is an SVG picture, which any browser shows."
-        error = SeaflowError([Problem("F12", what, why=why, write="Write -o place.svg.")])
-        refuse(error, view.json_)
+    if output is not None and Path(output).suffix.lower() not in ENDINGS:
+        what = f'"{output}" ends neither in .html nor in .svg'
+        why = "The page is HTML and the drawing an SVG picture: any browser shows either."
+        write = "Write -o place.html or -o place.svg."
+        refuse(SeaflowError([Problem("F12", what, why=why, write=write)]), view.json_)
     loaded = load_asked(asked, view.json_)
     from seaflow.studies.place.study import place as place_case
 
@@ -47,7 +50,8 @@ def place(asked: Asked, output: str | None, view: View) -> None:
         answer = place_case(loaded.case, asked.pump_of(loaded.case))
         text = answer_text(view, "place", loaded.case, answer)
         if output is not None:
-            drawn = _draw(answer, output, view.units)
+            make = _page if output.lower().endswith(".html") else _draw
+            drawn = make(loaded.case, answer, output, view.units)
     except SeaflowError as refused:
         refuse(refused, view.json_)
     click.echo(text)
@@ -56,7 +60,15 @@ def place(asked: Asked, output: str | None, view: View) -> None:
     sys.exit(EXITS[answer.grade])
 
 
-def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
+def _page(case: Case, answer: PlacingAnswer, output: str, units: str) -> list[str]:
+    """Write the answer as a page."""
+    from seaflow.present.page.place import place_html
+
+    write_new((output, place_html(case, answer, units)))
+    return [output]
+
+
+def _draw(case: Case, answer: PlacingAnswer, output: str, units: str) -> list[str]:
     """Draw the first place of every pump, one file for each; write none if a name is taken."""
     from seaflow.present.place.drawing import place_svg
 
@@ -72,6 +84,8 @@ def _draw(answer: PlacingAnswer, output: str, units: str) -> list[str]:
 
 def _told(answer: PlacingAnswer, names: list[str]) -> str:
     """Return which drawing is in which file."""
+    if names[0].lower().endswith(".html"):
+        return f"The page is in {names[0]}."
     if len(names) == 1:
         return f"The drawing is in {names[0]}."
     each = ", ".join(

@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     "--output",
     multiple=True,
     metavar="FILE",
-    help="Write the list of materials as .csv, or the curves as .svg or .png; may be given again.",
+    help="Write a page as .html, the list of materials as .csv, the curves as .svg or .png; may be "
+    "given again.",
 )
 def size(asked: Asked, view: View, fleet: Fleet, **more: Any) -> None:
     """Size the loops of a boat and rank the pumps.

@@ -1,4 +1,4 @@
-"""Files that `size` writes: the list of materials, and the picture of pump and loop."""
+"""Files that `size` writes: a page, the list of materials, and the picture of pump and loop."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from seaflow.boat.case import Case
     from seaflow.studies.size.size import Sizing
 
-ENDINGS = (".csv", ".svg", ".png")
+ENDINGS = (".html", ".csv", ".svg", ".png")
 SHARPER = 2  # points to a unit of the picture
 
 
@@ -51,7 +51,7 @@ def write_outputs(case: Case, answer: Sizing, outputs: tuple[str, ...], units: s
 
 
 def _told(ending: str) -> str:
-    return "curves.listed" if ending == ".csv" else "curves.drawn"
+    return {".csv": "curves.listed", ".html": "curves.paged"}.get(ending, "curves.drawn")
 
 
 def _content(case: Case, answer: Sizing, ending: str, units: str) -> str | bytes:
@@ -60,6 +60,11 @@ def _content(case: Case, answer: Sizing, ending: str, units: str) -> str | bytes
         from seaflow.studies.size.materials import boat_materials
 
         return materials_csv(boat_materials(case, answer))
+    if ending == ".html":
+        from seaflow.present.page.page import size_html
+        from seaflow.studies.page.study import size_page
+
+        return size_html(case, size_page(case, answer), units)
     from seaflow.present.size.curve_svg import curves_svg
     from seaflow.studies.size.curves import boat_curves
 
@@ -82,7 +87,7 @@ def _points_of(drawn: str, dry: bool = False) -> bytes:
 def _ending(name: str) -> Problem:
     return Problem(
         "F12",
-        f'"{name}" ends neither in .csv nor in .svg or .png',
-        why="The ending says what is written: the list of materials, or the picture of the curves.",
-        write="Write -o list.csv, -o curve.svg or -o curve.png.",
+        f'"{name}" ends neither in .html nor in .csv, .svg or .png',
+        why="The ending says what is written: a page, the list of materials, or the curves drawn.",
+        write="Write -o size.html, -o list.csv, -o curve.svg or -o curve.png.",
     )

@@ -4,9 +4,11 @@ import re
 import unicodedata
 
 import pytest
+from click.testing import CliRunner
 from pypdfium2 import PdfDocument
 
 from seaflow.boat.load import load_case
+from seaflow.cli.main import main
 
 from .conftest import ROOT, case_of
 
@@ -228,6 +230,23 @@ def test_an_owner_with_a_phone_is_one_tap_from_the_question(written, opened):
         first = seen.page.locator("#dock-form legend").first
         first.wait_for()
         assert 0 <= first.bounding_box()["y"] < 900
+
+
+# The pages of one command alone
+
+
+@pytest.mark.parametrize("command", ["size", "place"])
+def test_the_page_of_one_command_is_as_quiet_narrow_and_legible(opened, tmp_path, command):
+    file = tmp_path / f"{command}.html"
+    CliRunner().invoke(main, [command, str(case_of(BOATS[1])), "-o", str(file)])
+    with opened(file, WIDTHS[0]) as seen:
+        open_all(seen)
+        assert seen.said == [] and seen.asked == [file.as_uri()]
+        for width in WIDTHS:
+            seen.page.set_viewport_size({"width": width, "height": 960})
+            assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
+            assert seen.page.evaluate(BOXES) == [], width
+        assert all(down >= LEAST_FULL for _, down in on_paper(seen)[:-1])
 
 
 # What a case may hold

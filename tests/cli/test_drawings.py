@@ -13,7 +13,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.present.energy_svg import night_svg
-from seaflow.present.page.page import PHONE
+from seaflow.present.page.pictures import PHONE
 from seaflow.present.parts.curve_svg import curve_svg
 from seaflow.present.place.drawing import place_drawing, place_svg
 from seaflow.present.size.curve_svg import curves_svg

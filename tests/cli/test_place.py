@@ -285,6 +285,15 @@ def test_with_data_the_names_go_beside_it(tmp_path):
     assert "The drawing is in" in result.stderr
 
 
+def test_a_page_has_every_pump_and_the_cautions(tmp_path):
+    result = run(written(tmp_path, two_pumps()), "-o", tmp_path / "place.html")
+    assert "The page is in" in result.stdout
+    text = (tmp_path / "place.html").read_text(encoding="utf-8")
+    assert re.findall(r'<section id="(\w+)"', text) == ["place", "cautions"]
+    assert text.count('class="two plan"') == 2
+    assert "What was assumed" in text
+
+
 def test_another_ending_is_refused(tmp_path):
     result = run(path_of(KETCH), "-o", tmp_path / "place.png")
     assert result.exit_code == 2

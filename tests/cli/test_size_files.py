@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import sys
 import xml.etree.ElementTree as ElementTree
 
@@ -105,6 +106,17 @@ def test_without_the_extra_a_png_is_refused_before_the_work(tmp_path, monkeypatc
     assert answer.exit_code == 2
     assert answer.stderr.startswith("F17  ")
     assert not list(tmp_path.iterdir())
+
+
+def test_a_page_has_the_answer_the_curves_and_the_list_in_both_systems(tmp_path):
+    answer = run(path_of(CATAMARAN), "-o", tmp_path / "size.html")
+    assert "size.html" in answer.stdout
+    text = (tmp_path / "size.html").read_text(encoding="utf-8")
+    sections = re.findall(r'<section id="(\w+)"', text)
+    assert sections == ["answer", "buy", "curve", "head", "parts", "basis", "cautions"]
+    assert "Content-Security-Policy" in text and 'id="us"' in text
+    for words in ("Port hull", "Starboard hull", "L/min", "gpm"):
+        assert words in text
 
 
 def test_many_cases_have_no_list_of_their_own(tmp_path):

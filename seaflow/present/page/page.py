@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -12,22 +12,20 @@ from markupsafe import Markup
 from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
-from seaflow.present.charts.key import KeyRow
-from seaflow.present.charts.svg import Picture
 from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
 from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
-from seaflow.present.page.both import Two, both, drawn, said, told
+from seaflow.present.page.both import Two, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.parts import item_notes, item_rows
+from seaflow.present.page.pictures import key, pictures
+from seaflow.present.page.place import place_sheet
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
 from seaflow.present.page.shared import cautions_sheet, survey_sheet
-from seaflow.present.page.sound import sound_picture
-from seaflow.present.place.drawing import place_drawing
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
@@ -36,13 +34,9 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
-from seaflow.studies.place.study import PumpPlacing
 from seaflow.studies.size.curves import LoopCurves
 from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.to_buy import ToBuy
-
-DESK, PHONE = 600.0, 358.0  # pixels of a drawing on a desk and on a phone
-PLAN = 640.0  # pixels of the drawing of a place on a desk
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -61,6 +55,17 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
     return filled(page.boat, sheets, system, more)
 
 
+def size_html(case: Case, page: BoatPage, system: str) -> str:
+    """Return a page of what `size` answers alone; `system` is that of the units shown first."""
+    parts = _Parts(case, page, whole_card("size", case, page.asked.size))
+    more = {
+        "title": parts.card.title,
+        "invented": page.asked.size.invented_parts,
+        "boats": Markup(""),
+    }
+    return filled(page.boat, parts.of_size(), system, more)
+
+
 @dataclass(frozen=True, slots=True)
 class _Parts:
     """The sections of one page. `card` is that of `size`; `dock` the owner's section, if any."""
@@ -73,14 +78,12 @@ class _Parts:
     def sheets(self) -> Iterator[PageSheet]:
         """Yield the sections in the order in which they are read."""
         size = self._behind("size", self.page.asked.size)
-        answers = answers_of(self.page, self.card)
-        given = {"answers": answers, "hazard": self.card.hazard}
-        yield PageSheet("answer", "The answer", "answer.html", given)
+        yield self._answer()
         yield self._buy(size)
         yield self._curves(size)
         yield self._run(size)
         yield self._profiles()
-        yield self._place()
+        yield place_sheet(self.case, self.page.asked.place, self.page.lacking("place"))
         yield self._heads(size)
         yield self._energy()
         yield self._materials(size)
@@ -90,6 +93,21 @@ class _Parts:
         yield self._survey()
         yield self._basis(size)
         yield self._cautions()
+
+    def of_size(self) -> Iterator[PageSheet]:
+        """Yield the sections that the answer of `size` gives by itself."""
+        size = self._behind("size", self.page.asked.size)
+        yield self._answer()
+        yield self._buy(size)
+        yield self._curves(size)
+        yield self._heads(size)
+        yield self._materials(size)
+        yield self._basis(size)
+        yield self._cautions()
+
+    def _answer(self) -> PageSheet:
+        given = {"answers": answers_of(self.page, self.card), "hazard": self.card.hazard}
+        return PageSheet("answer", "The answer", "answer.html", given)
 
     def _behind(self, command: str, answer: Any) -> list[Behind]:
         return behind(partial(faces_of(command, self.case).lines, answer))
@@ -138,23 +156,6 @@ class _Parts:
         heeled = any(spot.port_down is not None for spot in spots)
         given = {"loops": loops, "heeled": heeled}
         return PageSheet("profile", "Along the run", "profile.html", given, aside)
-
-    def _place(self) -> PageSheet:
-        title, answer = "Where the pump goes", self.page.asked.place
-        if answer is None:
-            given: dict[str, Any] = {"lacks": self.page.lacking("place")}
-            return PageSheet("place", title, "place.html", given)
-        given = {
-            "lacks": (),
-            "card": whole_card("place", self.case, answer),
-            "pumps": [_placing(item, len(answer.pumps) > 1) for item in answer.pumps],
-            "details": [
-                part
-                for part in self._behind("place", answer)
-                if not part.title.metric.startswith(("What was assumed", "Cautions"))
-            ],
-        }
-        return PageSheet("place", title, "place.html", given)
 
     def _heads(self, size: list[Behind]) -> PageSheet:
         loops = [
@@ -264,21 +265,9 @@ def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "where": said(where_said(one)),
-        "pictures": _pictures("curve", DESK, lambda wide, show: curve_chart(one, show, wide)),
-        "key": _key(curve_keys(one)),
+        "pictures": pictures("curve", lambda wide, show: curve_chart(one, show, wide)),
+        "key": key(curve_keys(one)),
     }
-
-
-def _key(rows: Iterable[KeyRow]) -> list[tuple[Markup, Two]]:
-    """Return a key for the page: signs as they are drawn, and words in both systems of units."""
-    return [(Markup(row.sign), told(row.said)) for row in rows]
-
-
-def _pictures(
-    kind: str, desk: float, draw: Callable[[float, Show], Picture]
-) -> tuple[Markup, Markup]:
-    """Return a picture for a desk and for a phone, in both systems of units."""
-    return drawn(partial(draw, desk), kind), drawn(partial(draw, PHONE), kind)
 
 
 def _pump(run: RunOfLoop) -> Two:
@@ -292,7 +281,7 @@ def _profiles(run: RunOfLoop) -> list[dict[str, Any]]:
         {
             "units": both(lambda show, one=one: ", ".join(one.units)),  # type: ignore[misc]
             "missing": tuple(spot.label for spot in one.spots if spot.height is None),
-            "pictures": _pictures("profile", DESK, partial(profile_picture, one, crests)),
+            "pictures": pictures("profile", partial(profile_picture, one, crests)),
         }
         for one in run.profiles
     ]
@@ -313,18 +302,6 @@ def _air(run: RunOfLoop) -> list[Two]:
         )
         for pocket in run.air
     ]
-
-
-def _placing(item: PumpPlacing, several: bool) -> dict[str, Any]:
-    desk, phone = (place_drawing(item.sketch, wide) for wide in (PLAN, PHONE))
-    heard = any(place.sound for place in item.places)
-    sound = partial(sound_picture, item.places)
-    return {
-        "name": item.pump if several else "",
-        "pictures": [drawn(lambda show, one=one: one.views, "place") for one in (desk, phone)],  # type: ignore[misc]
-        "key": _key(phone.key),
-        "sound": _pictures("sound", DESK, sound) if heard else None,
-    }
 
 
 def _bars(heads: HeadList) -> list[tuple[str, Two, float, str]]:

@@ -54,4 +54,5 @@ WORDS: Mapping[str, str] = {
     ),
     "drawn": "The picture is in {file}.",
     "listed": "The list of materials is in {file}.",
+    "paged": "The page is in {file}.",
 }

@@ -46,10 +46,10 @@ class Answers:
     size: Sizing
     curves: tuple[LoopCurves, ...]
     materials: tuple[LoopMaterials, ...]
-    place: PlacingAnswer | None
-    energy: Energy | None
-    first_start: tuple[BaselineSheet, ...]
-    survey: Survey | None
+    place: PlacingAnswer | None = None
+    energy: Energy | None = None
+    first_start: tuple[BaselineSheet, ...] = ()
+    survey: Survey | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,16 +95,20 @@ def boat_page(
     tell("size")
     sized = size(case, *drawn)
     work = _Work(case, _with_chosen(case, sized), sized, tell, [])
-    answers = Answers(
-        size=sized,
-        curves=work.part("curves", lambda: boat_curves(case, sized), ()),
-        materials=work.part("materials", lambda: boat_materials(case, sized), ()),
+    answers = replace(
+        work.of_size(),
         place=work.part("place", lambda: place(work.fitted), None),
         energy=work.part("energy", lambda: energy(work.fitted), None),
         first_start=work.part("first_start", work.sheets, ()),
         survey=work.part("survey", lambda: survey(as_told or case), None),
     )
     return BoatPage(case.boat.name, answers, work.part("runs", work.runs, ()), tuple(work.lacks))
+
+
+def size_page(case: Case, sized: Sizing) -> BoatPage:
+    """Return what a page tells of the answer of `size` alone."""
+    work = _Work(case, case, sized, lambda part: None, [])
+    return BoatPage(case.boat.name, work.of_size(), (), tuple(work.lacks))
 
 
 def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, ...]:
@@ -149,6 +153,12 @@ class _Work:
         except SeaflowError as error:
             self.lacks.append(Lack(name, error.problems))
             return nothing
+
+    def of_size(self) -> Answers:
+        """Return what `size` answers, with its curves and its list of materials."""
+        curves = self.part("curves", lambda: boat_curves(self.case, self.sized), ())
+        materials = self.part("materials", lambda: boat_materials(self.case, self.sized), ())
+        return Answers(self.sized, curves, materials)
 
     def runs(self) -> tuple[RunOfLoop, ...]:
         """Return the run of every loop that has a pump."""
