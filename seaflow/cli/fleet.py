@@ -160,6 +160,12 @@ def _kept(fleet: Fleet, question: FleetQuestion, show: Show) -> list[KeptLine]:
         why = "Rows of two kinds in one table would be read as one."
         write = "Give --units as before, or another --summary."
         raise SeaflowError([Problem("F18", what, why=why, write=write, file=fleet.summary)])
+    drawn = next((one.draws for one in found if one.draws not in ("", question.draws)), "")
+    if drawn:
+        what = f"the rows of this file are of {drawn}, and {question.draws} are asked for"
+        why = "Shares of days that are drawn otherwise do not stand beside each other."
+        write = "Give --samples and --seed as before, or another --summary."
+        raise SeaflowError([Problem("F18", what, why=why, write=write, file=fleet.summary)])
     bad = {line.file for line in found if not line.is_done}
     return [line for line in found if line.file not in bad]
 

@@ -51,10 +51,11 @@ def improve(asked: Asked, view: View, fleet: Fleet, **sampling: int) -> None:
 
 
 def _question(read: Callable[[str], Case], sampling: tuple[int, int]) -> FleetQuestion:
-    from seaflow.studies.design.fleet import FleetQuestion
+    from seaflow.studies.design.fleet import FleetQuestion, draws_of
     from seaflow.studies.improve.fleet import ImproveRow, improve_rows
 
-    return FleetQuestion(ImproveRow, partial(improve_rows, sampling=sampling), read)
+    asks = partial(improve_rows, sampling=sampling)
+    return FleetQuestion(ImproveRow, asks, read, draws_of(sampling))
 
 
 def is_watched() -> bool:

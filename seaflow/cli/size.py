@@ -65,7 +65,8 @@ def size(asked: Asked, view: View, fleet: Fleet, **more: Any) -> None:
 
 
 def _question(read: Callable[[str], Case], sampling: tuple[int, int]) -> FleetQuestion:
-    from seaflow.studies.design.fleet import FleetQuestion
+    from seaflow.studies.design.fleet import FleetQuestion, draws_of
     from seaflow.studies.size.fleet import SizeRow, size_rows
 
-    return FleetQuestion(SizeRow, partial(size_rows, sampling=sampling), read)
+    asks = partial(size_rows, sampling=sampling)
+    return FleetQuestion(SizeRow, asks, read, draws_of(sampling))

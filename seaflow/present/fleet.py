@@ -31,12 +31,13 @@ _HEADINGS = {
     "keeps_rise": "days within the rise",
     "keeps_rise_now": "days within the rise now",
     "grade_now": "it will do now",
+    "draws": "simulated",
     "limit_at": "battery at its limit at",
     "left_at_dawn": "left in the battery at dawn",
     "short_by_dawn": "more asked of it by dawn",
     "nights_lasting": "nights it lasts",
 }
-_NOT_SHOWN = ("boat", "problem")  # on a terminal; problems stand below the table
+_NOT_SHOWN = ("boat", "draws", "problem")  # on a terminal; problems stand below the table
 _FIGURES = 6  # significant ones in a file
 
 
@@ -72,12 +73,13 @@ def fleet_lines(rows: Iterable[FleetRow]) -> str:
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class KeptLine:
-    """A line of a summary written before: its file, its grade, and whether that is done."""
+    """A line of a summary written before: its file, its grade, whether that is done, its days."""
 
     text: str
     file: str
     grade: str
     is_done: bool
+    draws: str = ""
 
 
 def kept_lines(row: type[FleetRow], text: str, is_csv: bool, show: Show) -> list[KeptLine] | None:
@@ -94,7 +96,8 @@ def kept_lines(row: type[FleetRow], text: str, is_csv: bool, show: Show) -> list
         if len(cells) < len(names):
             return None
         file = cells["file"].removeprefix("'")
-        found.append(KeptLine(line, file, cells["grade"], not cells["problem"]))
+        done, draws = not cells["problem"], cells.get("draws", "")
+        found.append(KeptLine(line, file, cells["grade"], done, draws))
     return found
 
 
@@ -108,7 +111,8 @@ def _kept_json(row: type[FleetRow], lines: Sequence[str]) -> list[KeptLine] | No
             return None
         if not known:
             return None
-        found.append(KeptLine(line, told["file"], told["grade"], told["problem"] is None))
+        done, draws = told["problem"] is None, told.get("draws", "")
+        found.append(KeptLine(line, told["file"], told["grade"], done, draws))
     return found
 
 

@@ -136,6 +136,11 @@ def test_an_interrupt_keeps_the_rows_done_and_going_on_does_the_rest(tmp_path, m
     assert run(*words, "--go-on").exit_code == run(*files).exit_code
     assert file.read_bytes() == whole.read_bytes()
     assert run(*words, "--go-on", "--units", "us").exit_code == (2 if ending == ".csv" else 0)
+    for other in (("--seed", "21"), ("--samples", "32")):  # days of another draw
+        refused = CliRunner().invoke(main, ["size", *words, "--go-on", *FEW, *other])
+        assert refused.exit_code == 2 and refused.stderr.startswith("F18")
+        assert other[1] in refused.stderr
+    assert file.read_bytes() == whole.read_bytes()
 
 
 def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):

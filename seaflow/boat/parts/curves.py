@@ -19,7 +19,7 @@ from seaflow.boat.parts.columns import (
     unit_called,
 )
 from seaflow.boat.parts.grid import Cell, Row, is_gap, is_numbers, rows_of
-from seaflow.boat.parts.told import Facts, both_told, line_facts
+from seaflow.boat.parts.told import Facts, both_told, called, line_facts
 
 NO_ROWS = "no rows of numbers are found"
 _AFTER_BRACKETS = re.compile(r"\S.*?[\])](?=\s|$)")
@@ -212,7 +212,7 @@ def _whole(
         Side(column_of(head.text), head, tuple(row[at] if at < len(row) else None for row in rows))
         for at, head in enumerate(heads)
     ]
-    facts, unread = _beside(beside, lines)
+    facts, unread = beside_of(beside, lines)
     wrong = next((side for side in sides if side.column.contradicts), None)
     if wrong is not None:
         what = f'"{wrong.header.text}" is called one thing and has the unit of another'
@@ -278,7 +278,7 @@ def _paired(sides: Sequence[Side]) -> list[Curve] | NoCurve:
     ]
 
 
-def _beside(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:
+def beside_of(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:
     """Return the facts on the lines beside a table, and the lines that tell none."""
     facts: Facts = {}
     unread: list[Cell] = []
@@ -290,7 +290,8 @@ def _beside(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell
         found = found or line_facts(lines[said[0].line - 1].strip().rstrip(";,\t|"))
         facts = both_told(facts, found)
         text = lines[said[0].line - 1].strip()
-        if not found and "title" not in facts and not unread and not text.startswith("#"):
+        is_title = "title" not in facts and not unread and not (len(said) == 1 and called(key))
+        if not found and is_title and not text.startswith("#"):
             facts["title"] = " ".join(cell.text for cell in said)[:80]
         elif not found and not text.startswith("#"):
             unread.append(said[0])

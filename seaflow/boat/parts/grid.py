@@ -7,17 +7,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 # A number as printed: thousands parted by a blank, an apostrophe, a comma or a point.
-_NUMBER = (
+NUMBER = (
     r"[+\-−–]?(?:\d{1,3}(?:[ \u00a0\u2009\u202f'’]\d{3})+(?:[.,]\d+)?|\d{1,3}(?:,\d{3})+(?:\.\d+)?"
     r"|\d{1,3}(?:\.\d{3})+(?:,\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+\-]?\d+)?"
 )
 _NUMERIC = re.compile(
-    rf"(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-z°'\"][^\s,;]{{0,11}}(?: [A-Za-z0-9]+)?)?"
+    rf"(?P<number>{NUMBER})\s*(?P<unit>[A-Za-z°'\"][^\s,;]{{0,11}}(?: [A-Za-z0-9]+)?)?"
 )
 _HELD_AT = ("v", "vac", "vdc", "v ac", "v dc", "hz", "rpm")
 NOTHING = ("", "-", "–", "—", "--", "n/a", "na", "nan", "*")
 # Tried in this order. A comma comes last, for it also parts decimals and thousands.
-_CELLS = {
+CELLS = {
     "\t": r'"(?:[^"]|"")*"|[^\t]+',
     ";": r'"(?:[^"]|"")*"|[^;]+',
     "|": r"[^|]+",
@@ -63,7 +63,7 @@ def rows_of(lines: Sequence[str]) -> tuple[list[Row], bool]:
     Also tell whether blanks part them, so that nobody sees which cell a short row lacks.
     """
     splits = {
-        mark: [cells(text, number, mark) for number, text in enumerate(lines, 1)] for mark in _CELLS
+        mark: [cells(text, number, mark) for number, text in enumerate(lines, 1)] for mark in CELLS
     }
     best = max(splits, key=lambda mark: sum(map(is_numbers, splits[mark])))
     said = [row for row in splits[best] if any(cell.text.strip("-–—=_:+ ") for cell in row)]
@@ -84,7 +84,7 @@ def is_gap(row: Row) -> bool:
 def cells(text: str, line: int, mark: str) -> Row:
     """Return the cells of one line that are parted by a mark, empty ones too."""
     if mark in _BLANK:
-        found = [(one.start(), one[0]) for one in re.finditer(_CELLS[mark], text)]
+        found = [(one.start(), one[0]) for one in re.finditer(CELLS[mark], text)]
         found = _words_together(found, text) if mark == " " else found
     else:
         found = list(_parted(text, mark))
@@ -96,7 +96,7 @@ def cells(text: str, line: int, mark: str) -> Row:
 def _words_together(found: list[tuple[int, str]], text: str) -> list[tuple[int, str]]:
     """Return the words before a row of numbers as one cell."""
     many = len(found)
-    while many and re.fullmatch(_NUMBER, found[many - 1][1]):
+    while many and re.fullmatch(NUMBER, found[many - 1][1]):
         many -= 1
     if many < 2 or len(found) - many < 2:
         return found
@@ -107,7 +107,7 @@ def _words_together(found: list[tuple[int, str]], text: str) -> list[tuple[int, 
 def _parted(text: str, mark: str) -> Iterator[tuple[int, str]]:
     place = 0
     while place <= len(text):
-        found = re.compile(_CELLS[mark]).match(text, place)
+        found = re.compile(CELLS[mark]).match(text, place)
         raw = found[0] if found else ""
         yield place, raw
         end = text.find(mark, place + len(raw))

@@ -20,6 +20,7 @@ from seaflow.physics.pumping.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
 NO_KIND = "pump"  # the type of a pump whose sheet gives none
+CENTRIFUGAL = "centrifugal by its curve"
 
 
 class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
@@ -72,12 +73,14 @@ class Price:
 class PumpPart(Drive):
     """A pump as its sheet describes it; SI.
 
-    `head_spread` and `flow_spread` are what the sheet gives as plus or minus, as shares.
+    `head_spread` and `flow_spread` are what the sheet gives as plus or minus, as shares. `kind` is
+    its type; where the sheet gives none, what its curve tells.
     """
 
     name: str
     title: str
     type: str
+    kind: str
     current: str
     curve: PumpCurve
     continuous: bool
@@ -103,12 +106,12 @@ class PumpPart(Drive):
     def runs_on(self, current: str, voltage: float) -> bool:
         """Return whether a supply of this kind and nominal voltage [V] can drive it."""
         off = abs(self.voltage / voltage - 1.0)
-        return self.current == current and off <= _supply_tolerance()
+        return self.current == current and off <= _limit("supply_tolerance")
 
 
 @cache
-def _supply_tolerance() -> float:
-    row = read_table("limits.toml")["supply_tolerance"]
+def _limit(name: str) -> float:
+    row = read_table("limits.toml")[name]
     return read_quantity(row["value"], row["unit"])
 
 
@@ -164,6 +167,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         name=sheet.name,
         title=sheet.words,
         type=sheet.type or NO_KIND,
+        kind=sheet.type or _kind_by_curve(sheet),
         motor=motor,
         current=sheet.supply,
         voltage=sheet.voltage,
@@ -201,6 +205,16 @@ def given_points(sheet: PumpSheet) -> tuple[tuple[float, float], ...]:
         elif point.pressure is not None:
             points.append((point.flow, float(head_of_pressure(point.pressure, FRESH_DENSITY))))
     return tuple(sorted(points))
+
+
+def _kind_by_curve(sheet: PumpSheet) -> str:
+    """Return the kind of a pump that its curve leaves.
+
+    A pump that displaces water pushes on at no flow until something gives. One whose sheet shows
+    that it stops at a low head is none of those.
+    """
+    flow, top = given_points(sheet)[0]
+    return CENTRIFUGAL if flow == 0.0 and top < _limit("displacement_shut_off") else NO_KIND
 
 
 def pump_curve(sheet: PumpSheet) -> PumpCurve:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.boat.parts.at_heads import table_at_heads
 from seaflow.boat.parts.columns import FLOW, HEAD, POWER, PRESSURE, Column, unit_called
 from seaflow.boat.parts.commas import BOTH, EITHER, comma_of, plain_number
 from seaflow.boat.parts.curves import NO_ROWS, Curve, Table, table_of
@@ -77,7 +78,7 @@ def read_plain(
     text = CaseText(file, lines)
     _require_bounds(text)
     facts, left = told_facts(told)
-    table = table_of(text.lines)
+    table = table_at_heads(text.lines) or table_of(text.lines)
     sheet = _Sheet(text, table, table.facts | facts, facts)
     if left:
         sheet.problems.append(_not_understood(text.file, left))

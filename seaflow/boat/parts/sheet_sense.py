@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from seaflow.base.problems import Problem
@@ -97,7 +98,7 @@ def _curve(sheet: PumpSheet, text: CaseText, path: Path) -> Iterator[Problem]:
     except RangeError as error:
         yield text.problem(
             "P09",
-            (*path, "points"),
+            (*path, "points", *_odd_point(sheet)),
             f'the points of "{sheet.name}" make no pump curve: {error}',
             why="A pump gives less head at more flow.",
             write="Look for a slip in the points; leave out the rising part if the sheet has one.",
@@ -107,12 +108,28 @@ def _curve(sheet: PumpSheet, text: CaseText, path: Path) -> Iterator[Problem]:
         if "flattened" in note:
             yield text.problem(
                 "P10",
-                (*path, "points"),
+                (*path, "points", *_odd_point(sheet)),
                 f'"{sheet.name}": {note}',
                 why="The head is taken as level there, which errs on the weak side.",
                 write="Nothing need be done if the sheet shows it so.",
                 warning=True,
             )
+
+
+def _odd_point(sheet: PumpSheet) -> Path:
+    """Return which point keeps a curve from falling, and the key of it that shows that."""
+    heads = [point.pressure if point.head is None else point.head for point in sheet.points]
+    rows = [row for row, head in enumerate(heads) if head is not None]
+    rows.sort(key=lambda row: sheet.points[row].flow)
+    lowest, worst, odd = heads[rows[0]] or 0.0, 0.0, rows[-1]
+    for before, row in pairwise(rows):
+        if sheet.points[row].flow == sheet.points[before].flow:
+            return (max(before, row), "flow")
+        head = heads[row] or 0.0
+        if head - lowest > worst:
+            worst, odd = head - lowest, row
+        lowest = min(lowest, head)
+    return (odd, "head" if sheet.points[odd].pressure is None else "pressure")
 
 
 def _motor(sheet: PumpSheet, text: CaseText, path: Path) -> Iterator[Problem]:

@@ -63,6 +63,8 @@ def facts_under(key: str, value: str) -> Facts:
         return {key: unit} if sided == key else {}
     if key == "comma":
         return _comma(value)
+    if key == "designation":
+        return {"type" if _says_a_kind(value) else "title": value}
     if key in ("supply", "frequency"):
         if value.strip().casefold() in ("ac", "dc"):
             return {"supply": value.strip().casefold()}
@@ -151,6 +153,11 @@ def _keys() -> Mapping[str, str]:
     }
     own = {name.replace("_", " "): name for _, name, key in keys_of(PumpSheet) if key.of is None}
     return own | words
+
+
+def _says_a_kind(text: str) -> bool:
+    words = re.findall(r"[^\W\d_]+", text.casefold())
+    return any(word in read_table("sheets.toml")["kind"]["words"] for word in words)
 
 
 def _comma(text: str) -> Facts:

@@ -178,7 +178,7 @@ def _careful(names: Iterable[str]) -> str:
 
 
 def _of_loop(boats: PackedBoats) -> dict[str, Any]:
-    pump = boats.setup.part.type
+    pump = boats.setup.part.kind
     return {
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
         "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
@@ -258,7 +258,7 @@ def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
     before = np.zeros(len(faults))
     for pair, share in zip(boats.pairs, of_pair, strict=True):
         before[[one for one in pair if one >= 0]] += share
-    pump = boats.setup.part.type
+    pump = boats.setup.part.kind
     chance: dict[str, float] = {}
     first: dict[str, Fault] = {}
     for number in sorted(range(len(faults)), key=lambda one: -before[one]):

@@ -52,7 +52,7 @@ def balance(case: Case, pump: str | None = None) -> Balance:
         loops=tuple(loops),
         invented_parts=any(part.invented for part in parts),
         sea_temperature=case.sea.warmest,
-        cautions=cautions("balance", [part.type for part in parts], case.high_voltage),
+        cautions=cautions("balance", [part.kind for part in parts], case.high_voltage),
     )
 
 

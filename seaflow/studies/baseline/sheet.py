@@ -131,7 +131,7 @@ def baseline(
         steps=tuple(row["text"] for row in table["step"]),
         first_fill=_first_fill(setup),
         find_out=next_of(judged.unseen) if setup.case.typical else (),
-        cautions=cautions("baseline", [setup.part.type], setup.case.high_voltage),
+        cautions=cautions("baseline", [setup.part.kind], setup.case.high_voltage),
     )
 
 

@@ -24,8 +24,8 @@ def cautions(
     """Return the cautions for an answer such as "size".
 
     `pumps` are the kinds of the pumps at hand, such as "diaphragm": what holds for other kinds is
-    left out. Where no kind is known, all cautions stand. `high_voltage` tells that a bank of more
-    than 60 V DC is aboard, `battery` that cooling runs on one.
+    left out. Where neither sheet nor curve tells a kind, all cautions stand. `high_voltage` tells
+    that a bank of more than 60 V DC is aboard, `battery` that cooling runs on one.
     """
     kinds = tuple(pumps)
     return tuple(
@@ -51,7 +51,7 @@ def named_cautions(names: Iterable[str], pumps: Iterable[str] = ()) -> tuple[Cau
 def _concerns(words: Iterable[str], kinds: tuple[str, ...]) -> bool:
     """Return whether a caution concerns any of the pumps: a word of it stands in their kind.
 
-    A pump whose sheet names no kind may be of any.
+    A pump of which neither sheet nor curve tells the kind may be of any.
     """
     wanted = tuple(words)
     if not wanted or not kinds or NO_KIND in kinds:

@@ -49,11 +49,14 @@ class FleetQuestion:
     """A question asked of many cases: what its rows tell, and what gives them.
 
     `ask` and `load` go to other processes, so they are functions of modules, or parts of such.
+    `draws` tells how many days are simulated with which seed, as the rows tell it; rows of other
+    days are rows of another question.
     """
 
     row: type[FleetRow]
     ask: Callable[[str, Case], BoatRows]
     load: Callable[[str], Case]
+    draws: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,12 @@ class FleetResult:
     grade: str = ""
     cautions: tuple[Caution, ...] = ()
     fault: ProgramFault | None = None
+
+
+def draws_of(sampling: tuple[int, int]) -> str:
+    """Return which days are simulated as the rows of a summary tell it."""
+    days, seed = sampling
+    return f"{days} days, seed {seed}"
 
 
 Results = Generator[FleetResult, None, None]

@@ -155,7 +155,7 @@ def diagnose(
     posterior = refuse_unseen(posterior_of(setup, readings, sampling, own), readings)
     found = causes(posterior, readings)
     verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings))
-    places = looks(posterior, setup.part.type, readings, verdict.word == STOP)
+    places = looks(posterior, setup.part.kind, readings, verdict.word == STOP)
     wanted = _next_reading(posterior, readings, verdict, places)
     return Diagnosis(
         boat=setup.case.boat.name,
@@ -241,7 +241,7 @@ def _cautions_of(
     setup: Setup, found: list[Cause], named: Iterable[Look | NextReading]
 ) -> tuple[Caution, ...]:
     """Return the cautions of any work, of the first causes, and of what else is named."""
-    pump = setup.part.type
+    pump = setup.part.kind
     told = [*general_cautions(pump), *(item for one in named for item in one.cautions)]
     rows = {fault.name: fault.cautions for fault in setup.faults}
     for cause in found[:DONE]:

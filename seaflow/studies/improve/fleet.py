@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.studies.design.fleet import BoatRows, FleetRow
+from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of
 from seaflow.studies.improve.study import improve
 
 
@@ -25,6 +25,7 @@ class ImproveRow(FleetRow):
     energy_per_day: float | None = measured("J", None)
     price: float | None = None
     currency: str = ""
+    draws: str = ""
 
 
 def improve_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
@@ -46,6 +47,7 @@ def improve_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
             energy_per_day=loop.winner.energy_per_day,
             price=loop.winner.price,
             currency=loop.winner.currency,
+            draws=draws_of(sampling),
         )
         for loop in answer.loops
     )

@@ -95,7 +95,7 @@ def improve(
 
 def _kinds(case: Case, loops: list[LoopImprovement]) -> list[str]:
     """Return the kinds of the pumps chosen."""
-    return [case.catalogue.pump(loop.winner.pump).type for loop in loops]
+    return [case.catalogue.pump(loop.winner.pump).kind for loop in loops]
 
 
 def _is_fitted(case: Case, found: Network, part: PumpPart) -> bool:

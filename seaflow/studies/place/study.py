@@ -162,7 +162,7 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
         pumps=tuple(found),
         together=_together(found),
         assumptions=(*notes, *_assumptions(case), *_usual_partitions(not_parted)),
-        cautions=cautions("place", [item.part.type for item in found], case.high_voltage),
+        cautions=cautions("place", [item.part.kind for item in found], case.high_voltage),
         works_to_heel=case.boat.works_to_heel,
         not_parted=not_parted,
     )

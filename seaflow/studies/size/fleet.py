@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seaflow.base.facts import fact
 from seaflow.base.measured import measured
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.studies.design.fleet import BoatRows, FleetRow
+from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of
 from seaflow.studies.design.judge import NO
 from seaflow.studies.size.size import LoopSize, size
 
@@ -32,6 +32,7 @@ class SizeRow(FleetRow):
     margin: float | None = measured("-", None)
     keeps_running: float | None = measured("-", None)
     keeps_rise: float | None = measured("-", None)
+    draws: str = ""
 
 
 def size_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
@@ -39,7 +40,8 @@ def size_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
     answer = size(case, *sampling)
     fitted = [found.pumps[0].fitted or "" for found in network.loops(case)]
     rows = (
-        _row(file, answer.boat, loop, name) for loop, name in zip(answer.loops, fitted, strict=True)
+        replace(_row(file, answer.boat, loop, name), draws=draws_of(sampling))
+        for loop, name in zip(answer.loops, fitted, strict=True)
     )
     return BoatRows(tuple(rows), answer.grade, answer.cautions)
 

@@ -111,7 +111,7 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
         assumptions=tuple(assumptions),
         cautions=cautions(
             "size",
-            [loop.chosen.part.type for loop in loops if loop.chosen],
+            [loop.chosen.part.kind for loop in loops if loop.chosen],
             case.high_voltage,
         ),
     )

@@ -1,0 +1,158 @@
+"""Curves told point by point in words: "420 GPH @ 3 ft", in a cell, a header or on a line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from seaflow.boat.parts.columns import FLOW, HEAD, PRESSURE, Column, column_of, unit_called
+from seaflow.boat.parts.curves import Curve, NoCurve, Side, Table, beside_of
+from seaflow.boat.parts.grid import CELLS, NUMBER, Cell, Row, cells, rows_of
+
+_AT = r"\s*(?:@|\bat\b)\s*"
+_UNIT = r"[A-Za-z'\"][A-Za-z0-9³/()'\"]*"
+_PAIR = re.compile(rf"(?P<one>{NUMBER}\s*{_UNIT}){_AT}(?P<other>{NUMBER}\s*{_UNIT})", re.IGNORECASE)
+_PAIR_AFTER = re.compile(
+    rf"(?P<unit>{_UNIT}){_AT}(?P<other>{NUMBER}\s*{_UNIT})\s*[:=,;|\t ]\s*(?P<one>{NUMBER})"
+    r"(?![\w@])",
+    re.IGNORECASE,
+)
+_OVER = re.compile(
+    rf"(?P<what>.*?){_AT}(?P<number>{NUMBER})\s*(?P<unit>{_UNIT})"
+    r"\s*(?:of\s+)?(?:head|lift|tdh)?\s*(?P<more>[\[(].*)?",
+    re.IGNORECASE,
+)
+_TOLD_BY = {FLOW: FLOW, HEAD: HEAD, PRESSURE: HEAD}
+
+
+@dataclass(frozen=True, slots=True)
+class _Point:
+    """One point: the cell of its flow and that of its head, with the column each is of."""
+
+    flow: Cell
+    head: Cell
+    columns: tuple[Column, Column]
+
+
+_Curves = list[tuple[str, list[_Point]]]  # each with the name of its pump
+
+
+def table_at_heads(lines: Sequence[str]) -> Table | None:
+    """Return the table of a sheet whose points are told in words, None if it is no such sheet."""
+    found, used, fault = _on_lines(lines)
+    if not found:
+        found, used, fault = _under_headers(lines)
+    rows = tuple((point.flow, point.head) for _, points in found for point in points)
+    if fault is not None:
+        return Table(rows, fault=fault)
+    if not found:
+        return None
+    facts, unread = beside_of([row for row in rows_of(lines)[0] if row[0].line not in used], lines)
+    return Table(rows, tuple(_curve(*one) for one in found), facts, tuple(unread))
+
+
+def _curve(label: str, points: Sequence[_Point]) -> Curve:
+    across, up = points[0].columns
+    flows = Side(across, points[0].flow, tuple(point.flow for point in points))
+    heads = Side(up, points[0].head, tuple(point.head for point in points))
+    return Curve(flows, heads, None, label, across.at)
+
+
+def _point(one: Cell, first: Column, other: Cell, second: Column) -> _Point | None:
+    """Return a point, whichever of its sides is the flow; None if neither or both are."""
+    sides = [_TOLD_BY.get(column.kind, "") for column in (first, second)]
+    if sides == [FLOW, HEAD]:
+        return _Point(one, other, (first, second))
+    return _Point(other, one, (second, first)) if sides == [HEAD, FLOW] else None
+
+
+def _called(text: str) -> Column:
+    kind, unit = unit_called(re.sub(rf"^{NUMBER}\s*", "", text))
+    return Column(kind, unit)
+
+
+# ------------------------------------------------------------------------- a line, or a cell of one
+
+
+def _on_lines(lines: Sequence[str]) -> tuple[_Curves, set[int], NoCurve | None]:
+    """Return curves of lines such as "500 GPH @ 0 ft": a pump a line, or a point a line."""
+    found = [(number, *_of_line(text, number)) for number, text in enumerate(lines, 1)]
+    found = [one for one in found if one[2]]
+    many = [len(points) for _, _, points in found]
+    if sum(many) < 2:
+        return [], set(), None
+    used = {number for number, _, _ in found}
+    if max(many) == 1:
+        return [("", [points[0] for _, _, points in found])], used, None
+    return [(label, points) for _, label, points in found], used, None
+
+
+def _of_line(text: str, line: int) -> tuple[str, list[_Point]]:
+    """Return the points on a line and the words before them; none if a number is left over."""
+    for form in (_PAIR, _PAIR_AFTER):
+        found = list(form.finditer(text))
+        points = [point for one in found if (point := _pair(one, line)) is not None]
+        if not points:
+            continue
+        start = found[0].start()
+        if len(points) < len(found) or re.search(r"\d", form.sub("", text[start:])):
+            return "", []
+        return text[:start].strip(" ,;:|\t-") if len(points) > 1 else "", points
+    return "", []
+
+
+def _pair(found: re.Match[str], line: int) -> _Point | None:
+    one, other = (Cell(found[part], line, found.start(part) + 1) for part in ("one", "other"))
+    unit = found.groupdict().get("unit") or one.text
+    return _point(one, _called(unit), other, _called(other.text))
+
+
+# ------------------------------------------------------------------------------- words over columns
+
+
+def _under_headers(lines: Sequence[str]) -> tuple[_Curves, set[int], NoCurve | None]:
+    """Return curves under headers such as "GPH @ 3 ft", each row of numbers a pump."""
+    for mark in CELLS:
+        rows = [cells(text, number, mark) for number, text in enumerate(lines, 1)]
+        for at, row in enumerate(rows):
+            heads = dict(_over(row))
+            if len(heads) > 1:
+                return _of_rows(row, heads, rows[at + 1 :])
+    return [], set(), None
+
+
+def _over(row: Row) -> Iterator[tuple[int, tuple[Cell, Column, Column]]]:
+    """Yield which cells of a row say at which head a flow is: the head, and what both are."""
+    for number, cell in enumerate(row):
+        found = _OVER.fullmatch(cell.text)
+        if found is None:
+            continue
+        other = _called(found["unit"])
+        column = column_of(f"{found['what']} {found['more'] or ''}".strip())
+        if not column.kind or (not found["what"].strip() and not found["more"]):
+            column = Column(FLOW)
+        head = Cell(f"{found['number']} {found['unit']}", cell.line, cell.column)
+        if _point(cell, column, head, other) is not None:
+            yield number, (head, column, other)
+
+
+def _of_rows(
+    header: Row, heads: dict[int, tuple[Cell, Column, Column]], rows: Sequence[Row]
+) -> tuple[_Curves, set[int], NoCurve | None]:
+    found: _Curves = []
+    used = {header[0].line}
+    for row in rows:
+        points = []
+        for at, (head, column, other) in heads.items():
+            if at < len(row) and row[at].number:
+                point = _point(row[at], column, head, other)
+                points += [point] if point is not None else []
+        if points:
+            names = [cell.text for at, cell in enumerate(row) if at not in heads and cell.text]
+            found.append((names[0] if names and not row[0].number else "", points))
+            used.add(row[0].line)
+    if len(found) > 1 and not all(label for label, _ in found):
+        what = f"{len(found)} rows of numbers stand under these words, and no name before each"
+        return found, used, NoCurve(what, header[min(heads)])
+    return found, used, None
