@@ -154,7 +154,8 @@ class Case:
 
     `spreads` holds the half widths behind its values, by path; `typical` the paths of those that
     stand for what nobody looked at on this boat; `known` how facts are known where that is
-    written, by table, name of the thing and key.
+    written, by table, name of the thing and key. `asked_pump` is a pump asked about beside the
+    file, which is not said to be aboard.
     """
 
     text: CaseText
@@ -211,6 +212,7 @@ class Case:
     typical: frozenset[Path] = frozenset()
     gaps: tuple[Gap, ...] = ()
     known: Mapping[tuple[str, str, str], HowKnown] = field(default_factory=dict)
+    asked_pump: str = ""
 
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""

@@ -248,7 +248,8 @@ def of_its_pump(case: Case, pump: str | None) -> Case:
         return case
     from seaflow.studies.design.which_pump import named_pump
 
-    return replace(case, design=replace(case.design, pumps=(named_pump(case, pump).name,)))
+    name = named_pump(case, pump).name
+    return replace(case, design=replace(case.design, pumps=(name,)), asked_pump=name)
 
 
 def write_boat(file: str, boat: Spoken, pump: str, parts: tuple[str, ...]) -> tuple[str, ...]:

@@ -272,7 +272,9 @@ def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
 
 def _pump(run: RunOfLoop) -> Two:
     named = pump_named(run.title, run.pump, run.invented)
-    return said(fact("page.with_fitted_pump" if run.fitted else "page.with_pump", pump=named), ".")
+    kind = "page.with_fitted_pump" if run.fitted else "page.with_pump"
+    kind = "page.with_asked_pump" if run.asked else kind
+    return said(fact(kind, pump=named), ".")
 
 
 def _profiles(run: RunOfLoop) -> list[dict[str, Any]]:

@@ -29,10 +29,10 @@ from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy
 from seaflow.studies.size.verdict import part_of_curve
 
-KINDS = {  # by grade, of a pump fitted now and of one that is not
-    YES: ("size.card_keep", "size.card_fit"),
-    TIGHT: ("size.card_fitted_tight", "size.card_tight"),
-    NO: ("size.card_fitted_no", "size.card_no"),
+KINDS = {  # by grade, of a pump asked for, of one fitted now and of any other
+    YES: ("size.card_asked_does", "size.card_keep", "size.card_fit"),
+    TIGHT: ("size.card_asked_tight", "size.card_fitted_tight", "size.card_tight"),
+    NO: ("size.card_asked_no", "size.card_fitted_no", "size.card_no"),
 }
 PRIME = {
     True: "size.card_prime",
@@ -81,7 +81,7 @@ def _verdict(best: PumpResult) -> Fact:
     grade, deciding = best.judgement.grade, best.judgement.deciding
     part = best.part
     told = {"pump": pump_named(part.title, part.name, part.invented)}
-    kind = KINDS[grade][0 if best.fitted else 1]
+    kind = KINDS[grade][0 if best.asked else 1 if best.fitted else 2]
     return fact(kind, **told) if deciding is None else fact(kind, **told, said=deciding.said)
 
 
@@ -150,9 +150,9 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         return
     cure = cures(best.judgement.rulings, show)
     yield cure
-    if loop.asks is not None and loop.grade != NO:
+    if loop.asks is not None and (loop.grade != NO or best.fitted):
         sheets = [show.sentence(one) for one in _sheets(loop)]
-        label = "Or buy" if best.fitted else "Buy"
+        label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
         buy = show.sentences(_buy(loop.asks))
         yield block(label, buy, *sheets, kept=1, listed=True, apart=cure is None)
 

@@ -132,8 +132,9 @@ def _margin(result: PumpResult, asks: str) -> str:
 
 def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     """Yield one sentence for every pump that is tight or will not do."""
-    if any(result.fitted for result in loop.pumps):
-        yield "  " + show.sentence(fact("size.fitted_mark"))
+    marked = next((result for result in loop.pumps if result.fitted), None)
+    if marked is not None:
+        yield "  " + show.sentence(fact("size.asked_mark" if marked.asked else "size.fitted_mark"))
     yield below(fact("size.margins"), show)
     for result in loop.pumps:
         held = result.judgement.deciding

@@ -20,6 +20,7 @@ WORDS: Mapping[str, str] = {
         "at {heads:range}"
     ),
     "pump": "pump {number}: {title} ({pump}), {does}",
+    "asked_pump": "pump {number}: {title} ({pump}), asked for, {does}",
     "fitted_pump": "pump {number}: {title} ({pump}), fitted now, {does}",
     "does": "will do",
     "tight": "tight",

@@ -9,6 +9,7 @@ from seaflow.base.facts import Amount
 from seaflow.present.quantities import Show
 
 MOST_NAMED = 3  # things that a sentence names
+LEAST_SHARE = 0.005  # less is not told as a whole per cent
 _PEOPLE = {"reynolds": "Reynolds", "darcy": "Darcy", "nusselt": "Nusselt", "prandtl": "Prandtl"}
 
 
@@ -24,6 +25,17 @@ def _outside_range(values: Mapping[str, Any], show: Show) -> str:
         f"({_words(values['quantity'])} {_plain(value, show)}, tested {side} "
         f"{_plain(limit, show)}{by})"
     )
+
+
+def _seldom(what: str) -> Callable[[Mapping[str, Any], Show], str]:
+    """Return what says on how few days something is so; a share that rounds to nought is none."""
+
+    def said(values: Mapping[str, Any], show: Show) -> str:
+        share = values["share"]
+        few = f"only {share:.0%}" if share >= LEAST_SHARE else "less than 1%" if share else "none"
+        return f"{what} {few} of the simulated days"
+
+    return said
 
 
 def _words(name: str) -> str:
@@ -104,13 +116,13 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "its suction is deep: {gauge} at its inlet, where air leaves the water below {least} "
         "({where})"
     ),
-    "seldom_runs": "it keeps every unit running on only {share:.0%} of the simulated days",
+    "seldom_runs": _seldom("it keeps every unit running on"),
     # Aims.
     "misses_rise": (
         "it gives {unit} {flow} of the {need} that keep the permitted rise, {short:.1%} short "
         "(warmest sea, all clean)"
     ),
-    "seldom_keeps_rise": "it keeps the permitted rise on only {share:.0%} of the simulated days",
+    "seldom_keeps_rise": _seldom("it keeps the permitted rise on"),
     "often_too_fast": (
         "on {share:.0%} of the simulated days the water in the coil of {unit} is faster than its "
         "alloy stands"

@@ -141,6 +141,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Pump: {title} ({pump}), fitted now, does not do; of those tried it comes nearest, and "
         "cable and breaker go by it."
     ),
+    "asked_does": "Pump: {title} ({pump}), asked for, is the one this list goes by.",
+    "asked_does_not": (
+        "Pump: {title} ({pump}), asked for, does not do; cable and breaker go by it all the same."
+    ),
     "own_sheet": "Pump: {title} ({pump}) is the one this list goes by.",
     "invented": (
         "Pump: {title} ({pump}) is invented. Buy a real one with these figures, and check cable, "

@@ -25,6 +25,7 @@ WORDS: Mapping[str, str] = {
     "outside": "open",
     "rests_air": "air",
     "with_pump": "with {pump}, in the warmest sea, all clean",
+    "with_asked_pump": "with the pump asked for, {pump}, in the warmest sea, all clean",
     "with_fitted_pump": "with the pump fitted now, {pump}, in the warmest sea, all clean",
     "profile": "Profile of the run through {units}: heights, sea and head",
     "height_axis": "height and head, {unit} from the waterline",

@@ -21,6 +21,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The answer, in the order in which it is read.
     "pump": "{title} ({pump})",
     "fitted_pump": "{title} ({pump}), the pump fitted now",
+    "asked_pump": "{title} ({pump}), the pump asked for",
     "no_pump": "none of {tried} meets the need; nearest is {nearest}",
     "no_pump_fits": "no pump of the table fits this supply: read your own with --parts FILE",
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",
@@ -72,6 +73,9 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The card.
     "nothing": "",
     "card_title": "{boat}: {loops}, warmest sea {sea}, {supply}",
+    "card_asked_does": "The pump asked for, {pump}, will do.",
+    "card_asked_tight": "The pump asked for, {pump}, is tight: {said}.",
+    "card_asked_no": "The pump asked for, {pump}, will not do: {said}.",
     "card_keep": "Keep the pump fitted now: {pump}.",
     "card_fit": "Fit this kind of pump: {pump}.",
     "card_fitted_tight": "The pump fitted now, {pump}, is tight: {said}.",
@@ -165,6 +169,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "must_give": "The pump must give {head} at {flow}.",
     # Pumps, worst cases and bores.
     "fitted_mark": "* fitted now",
+    "asked_mark": "* asked for",
     "margins": (
         "To need: the worst unit against its need, all clean. When dirty: the worst unit against "
         "its least flow (no trip, maker's least) with a blocked strainer, low volts or growth."

@@ -61,7 +61,8 @@ def verdict_on(
 def _pump(best: PumpResult, tried: int) -> Fact:
     name = fact("size.pump", title=best.part.title, pump=best.part.name)
     if best.fitted:
-        name = fact("size.fitted_pump", title=best.part.title, pump=best.part.name)
+        kind = "size.asked_pump" if best.asked else "size.fitted_pump"
+        name = fact(kind, title=best.part.title, pump=best.part.name)
     if best.judgement.recommended:
         return name
     return fact("size.no_pump", tried=tried, nearest=name)
