@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seaflow.base.facts import amount, fact
 from seaflow.present.layout import Heading, Line, bullet, labelled, table
-from seaflow.present.notes import caution_lines, each_loop
+from seaflow.present.notes import caution_lines, each_loop, watts_lines
 from seaflow.present.quantities import Show, percent
 from seaflow.present.words.balance import DRAWN_BACK, SHARING, SWITCHED_OFF, VALVES
 from seaflow.studies.balance.answer import Balance, LoopBalance, Recirculation, Trunk, ValveSettings
@@ -26,6 +26,7 @@ def balance_lines(answer: Balance, show: Show) -> Iterator[Line]:
 def _answer(loop: LoopBalance, show: Show) -> Iterator[Line]:
     why = show.sentence(loop.pump_why)
     yield labelled("Pump", f"{loop.pump_title} ({loop.pump}), {why}")
+    yield from watts_lines(loop.judgement.remarks, show)
     for held in loop.no_start:
         yield labelled("No start", show.sentence(held.said))
     yield labelled("Starves" if loop.starves else "Water", show.sentences(loop.water, "; "))

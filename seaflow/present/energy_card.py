@@ -22,6 +22,7 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.judge import NO, YES, worst_of
+from seaflow.studies.design.kinds import TYPICAL_WATTS
 from seaflow.studies.energy.study import Energy, LoopEnergy
 
 
@@ -65,10 +66,12 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show, alone: bool) -> Iterat
         days = {"running": loop.judgement.keeps_running, "rise": loop.judgement.keeps_rise}
         sure.append(fact("design.card_days", **days))
     sure.append(fact("energy.day_band", energy=tuple(amount("energy", end) for end in loop.band)))
+    sure[1:1] = [said for said in loop.judgement.remarks if said.kind == TYPICAL_WATTS]
     yield block("How sure", *sentences(sure, show), kept=2, apart=True)
     yield to_find_out(loop.find_out, show)
     yield block("Starts", *sentences(_starts(loop), show), kept=1)
-    yield block("Watch", *sentences(loop.judgement.remarks, show), kept=0)
+    watch = [said for said in loop.judgement.remarks if said not in sure]
+    yield block("Watch", *sentences(watch, show), kept=0)
 
 
 def _short(answer: Energy) -> Iterator[Fact]:

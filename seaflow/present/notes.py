@@ -11,6 +11,7 @@ from seaflow.present.layout import Heading, Line, bullet, labelled
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import TIGHT
+from seaflow.studies.design.kinds import TYPICAL_WATTS
 
 
 class Named(Protocol):
@@ -39,6 +40,13 @@ def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[Line]:
         yield labelled(label, f"{show.sentence(judged.deciding.said)}.")
     if judged.cure is not None:
         yield labelled("Cure", f"{show.sentence(judged.cure)}.")
+    yield from watts_lines(judged.remarks, show)
+
+
+def watts_lines(remarks: Iterable[Fact], show: Show) -> Iterator[Line]:
+    """Yield that the power of a pump is typical, if that is remarked of it."""
+    for said in (one for one in remarks if one.kind == TYPICAL_WATTS):
+        yield labelled("Typical", f"{show.sentence(said)}.")
 
 
 def validity_lines(validity: Iterable[Fact], show: Show) -> Iterator[Line]:

@@ -77,6 +77,8 @@ class PumpPart(Drive):
     its type; where the sheet gives none, what its curve tells.
     """
 
+    ALSO = ("power_is_typical",)
+
     name: str
     title: str
     type: str

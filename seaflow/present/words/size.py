@@ -40,6 +40,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "runs_at": (
         "{flow:both} against {head}, {part} of its curve ({share:.0%} of its open flow), {power}"
     ),
+    "runs_at_typical": (
+        "{flow:both} against {head}, {part} of its curve ({share:.0%} of its open flow), about "
+        "{power} (typical: its sheet gives no watts)"
+    ),
     "far_left": "at the left end",
     "middle": "in the middle",
     "far_right": "at the right end",

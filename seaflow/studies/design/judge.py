@@ -23,7 +23,7 @@ from seaflow.model.build import Built
 from seaflow.model.first_start import NOT_KNOWN
 from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.studies.design.certainty.sample import PumpCertainty
-from seaflow.studies.design.kinds import DRAWN, STARVED
+from seaflow.studies.design.kinds import DRAWN, STARVED, TYPICAL_WATTS
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
@@ -373,6 +373,8 @@ def _protection(trial: Trial) -> Iterator[Fact]:
     part, supply = trial.part, trial.case.supply
     if not part.dry_run_protection:
         yield fact("design.no_dry_run_protection")
+    if part.power_is_typical:
+        yield fact(TYPICAL_WATTS)
     shallow = trial.start.shallowest
     if not part.self_priming and shallow is not None and 0.0 < shallow < limit("pump_below_water"):
         least = amount("height", limit("pump_below_water"))

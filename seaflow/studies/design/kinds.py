@@ -14,3 +14,4 @@ BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_f
 # Aims that simulated days judge instead, once there are any.
 DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")
 AIMED = (*DRAWN, *BY_DAYS[1:])
+TYPICAL_WATTS = "design.typical_watts"  # of a pump whose sheet gives neither watts nor amps

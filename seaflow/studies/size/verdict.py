@@ -90,7 +90,7 @@ def _runs_at(best: PumpResult) -> Fact:
     if at.flow <= 0:
         return fact("size.moves_nothing", ending=at.ending)
     runs = fact(
-        "size.runs_at",
+        "size.runs_at_typical" if best.part.power_is_typical else "size.runs_at",
         flow=amount("flow", at.flow),
         head=amount("head", at.head),
         part=part_of_curve(at.share_of_free_flow),
