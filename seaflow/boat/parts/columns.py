@@ -11,6 +11,7 @@ from seaflow.base.tables import read_table
 from seaflow.boat.parts.grid import Cell
 
 FLOW, HEAD, PRESSURE, POWER, OTHER = "flow", "head", "pressure", "power", "other"
+CURRENT = "current"
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _AT = re.compile(
@@ -118,7 +119,7 @@ def _named(words: str) -> tuple[str, str]:
     if any(word in table["other"] for word in plain):
         return OTHER, words
     found = next(
-        (kind for kind in (HEAD, POWER, FLOW) for word in plain if word in table[kind]), ""
+        (kind for kind in (HEAD, POWER, CURRENT, FLOW) for word in plain if word in table[kind]), ""
     )
     known = {word for kind in table.values() for word in kind}
     if not found and any(word in table["either"] for word in plain):
@@ -135,9 +136,9 @@ def _settled(named: str, kind: str, unit: str, label: str) -> Column:
     if named == OTHER:
         return Column(OTHER, unit, label=label)
     sided = HEAD if kind == PRESSURE else kind
-    if named in (FLOW, HEAD, POWER):
+    if named in (FLOW, HEAD, POWER, CURRENT):
         return Column(kind or named, unit, label=label, contradicts=bool(kind) and sided != named)
-    if kind in (FLOW, POWER) or (kind in (HEAD, PRESSURE) and (named or not label)):
+    if kind in (FLOW, POWER) or (kind in (HEAD, PRESSURE, CURRENT) and (named or not label)):
         return Column(kind, unit, label=label)
     if named in _AXES:
         return Column(named, label=label)

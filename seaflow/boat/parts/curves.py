@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from seaflow.boat.parts.columns import (
+    CURRENT,
     FLOW,
     HEAD,
     OTHER,
@@ -46,9 +47,15 @@ class Curve:
     across: Side
     up: Side
     power: Side | None
+    current: Side | None
     label: str
     at: dict[str, str]
     least_speed: float | None = None
+
+    @property
+    def sides(self) -> tuple[Side | None, ...]:
+        """All columns that it may have."""
+        return (self.across, self.up, self.power, self.current)
 
     def with_least_speed(self, share: float) -> Curve:
         """Return the curve at full speed of a pump that can be slowed down to a share of it."""
@@ -217,13 +224,24 @@ def _whole(
     if wrong is not None:
         what = f'"{wrong.header.text}" is called one thing and has the unit of another'
         return Table(numbers, facts=facts, fault=NoCurve(what, wrong.header))
-    sides = _by_elimination(_named_axes(sides))
+    sides = _by_elimination(_named_axes(_lettered(sides)))
     curves = _paired(sides)
     if isinstance(curves, NoCurve):
         return Table(numbers, facts=facts, fault=curves)
-    used = {id(side) for one in curves for side in (one.across, one.up, one.power)}
+    used = {id(side) for one in curves for side in one.sides}
     left = [side.header for side in sides if id(side) not in used and side.header.text]
     return Table(numbers, tuple(curves), facts, (*left, *unread))
+
+
+def _lettered(sides: Sequence[Side]) -> list[Side]:
+    """Return a column A beside others of one letter as what it is: no amps, but another pump."""
+    letters = [len(side.header.text) == 1 and side.column.kind == OTHER for side in sides]
+    return [
+        replace(side, column=Column(OTHER, label="A"))
+        if any(letters) and side.header.text == "A"
+        else side
+        for side in sides
+    ]
 
 
 def _named_axes(sides: Sequence[Side]) -> list[Side]:
@@ -256,7 +274,6 @@ def _paired(sides: Sequence[Side]) -> list[Curve] | NoCurve:
     """Return the curves: each flow with each head where one is single, else in their order."""
     across = [side for side in sides if side.column.kind == FLOW]
     up = [side for side in sides if side.column.kind in (HEAD, PRESSURE)]
-    power = [side for side in sides if side.column.kind == POWER]
     if not across or not up:
         what = "flow" if not across else "head or pressure"
         return NoCurve(f"no column of {what} is found", sides[0].header)
@@ -264,18 +281,25 @@ def _paired(sides: Sequence[Side]) -> list[Curve] | NoCurve:
         what = f"{len(across)} columns of flow and {len(up)} of head or pressure do not pair"
         return NoCurve(what, sides[0].header)
     many = max(len(across), len(up))
-    powers: list[Side | None] = [*power] if len(power) == many else [None] * many
+    powers, currents = (_beside_each(sides, kind, many) for kind in (POWER, CURRENT))
     across, up = (side * many if len(side) == 1 else side for side in (across, up))
     return [
         Curve(
             one,
             other,
-            drawn,
+            watts,
+            amps,
             " ".join(filter(None, (one.column.label, other.column.label))),
             one.column.at | other.column.at,
         )
-        for one, other, drawn in zip(across, up, powers, strict=True)
+        for one, other, watts, amps in zip(across, up, powers, currents, strict=True)
     ]
+
+
+def _beside_each(sides: Sequence[Side], kind: str, many: int) -> list[Side | None]:
+    """Return the columns of one kind, one for each curve, or none."""
+    found = [side for side in sides if side.column.kind == kind]
+    return [*found] if len(found) == many else [None] * many
 
 
 def beside_of(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:

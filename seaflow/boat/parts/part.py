@@ -21,6 +21,7 @@ from seaflow.physics.pumping.pump_power import hydraulic_power
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
 NO_KIND = "pump"  # the type of a pump whose sheet gives none
 CENTRIFUGAL = "centrifugal by its curve"
+USUAL_FACTOR = "power factor, not given"
 
 
 class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
@@ -101,9 +102,9 @@ class PumpPart(Drive):
 
     @property
     def power_is_typical(self) -> bool:
-        """True if its sheet gives neither watts nor amperes: its power is by a usual efficiency."""
-        meaning = default("pump.efficiency").meaning
-        return any(note.meaning == meaning for note in self.assumptions)
+        """True if its sheet gives no watts: its power is by a usual efficiency or power factor."""
+        usual = (default("pump.efficiency").meaning, USUAL_FACTOR)
+        return any(note.meaning in usual for note in self.assumptions)
 
     def runs_on(self, current: str, voltage: float) -> bool:
         """Return whether a supply of this kind and nominal voltage [V] can drive it."""
@@ -262,8 +263,12 @@ def _electric(
     factor = sheet.power_factor
     on_curve = [(point.flow, point.power) for point in sheet.points if point.power is not None]
     points = on_curve + [(point.flow, point.power) for point in sheet.power_points]
+    amps = [(point.flow, point.current) for point in sheet.points if point.current is not None]
     if points:
         return tuple(sorted(points)), factor
+    if amps and sheet.power is None:
+        volts = _volts_of_amps(sheet, motor, "at each flow", filling)
+        return tuple(sorted((flow, volts * current) for flow, current in amps)), factor
     if sheet.power is not None:
         if factor is None and sheet.current is not None and sheet.supply == "ac":
             factor = min(1.0, sheet.power / (sheet.voltage * sheet.current))
@@ -271,12 +276,24 @@ def _electric(
             filling.say("power factor", f"{factor:.2f}", source)
         return ((0.0, sheet.power),), factor
     if sheet.current is not None:
-        used = factor if factor is not None else float(motor_data(motor)["power_factor"])
-        power = sheet.voltage * sheet.current * (used if sheet.supply == "ac" else 1.0)
-        source = "its sheet: volts times amperes times the usual power factor of such a motor"
-        filling.say("electric power", f"{power:.0f} W", source)
-        return ((0.0, power),), factor
+        volts = _volts_of_amps(sheet, motor, f"at {sheet.current:g} A", filling)
+        return ((0.0, volts * sheet.current),), factor
     return ((0.0, _from_efficiency(curve, filling)),), factor
+
+
+def _volts_of_amps(sheet: PumpSheet, motor: str, where: str, filling: _Filling) -> float:
+    """Return the watts that each ampere is: the volts, on AC times the power factor."""
+    if sheet.supply == "dc" or sheet.power_factor is not None:
+        source = "its sheet: volts times amperes"
+        source += " times its power factor" if sheet.supply == "ac" else ""
+        used = sheet.power_factor if sheet.supply == "ac" else 1.0
+    else:
+        source = "its sheet: volts times amperes times the usual power factor of such a motor"
+        used = float(motor_data(motor)["power_factor"])
+        filling.say(USUAL_FACTOR, f"{used:g}", "not on its sheet: usual of such a motor")
+    volts = sheet.voltage * (used or 1.0)
+    filling.say("electric power", f"{volts:.0f} W for each ampere, {where}", source)
+    return volts
 
 
 def _from_efficiency(curve: PumpCurve, filling: _Filling) -> float:

@@ -14,9 +14,17 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.parts.at_heads import table_at_heads
-from seaflow.boat.parts.columns import FLOW, HEAD, POWER, PRESSURE, Column, unit_called
+from seaflow.boat.parts.columns import (
+    CURRENT,
+    FLOW,
+    HEAD,
+    POWER,
+    PRESSURE,
+    Column,
+    unit_called,
+)
 from seaflow.boat.parts.commas import BOTH, EITHER, comma_of, plain_number
-from seaflow.boat.parts.curves import NO_ROWS, Curve, Table, table_of
+from seaflow.boat.parts.curves import NO_ROWS, Curve, Side, Table, table_of
 from seaflow.boat.parts.grid import Cell
 from seaflow.boat.parts.told import DECIMALS, Facts, current_of, told_facts
 from seaflow.boat.reader.bounds import LONGEST_TEXT, MOST_ROWS, acting
@@ -211,8 +219,9 @@ def _pump(sheet: _Sheet, curve: Curve, row: int, many: bool) -> dict[str, Any]:
     raw |= {key: value for key, value in facts.items() if key not in _ASIDE}
     if curve.least_speed is not None:
         raw["least_speed"] = f"{curve.least_speed:.3g}"
-    if curve.power is not None:
+    if curve.power is not None or curve.current is not None:
         raw.pop(POWER, None)
+        raw.pop(CURRENT, None)
     path = ("pump", row)
     sheet.text.where[path] = curve.across.header.line
     raw["points"] = list(_points(sheet, curve, (*path, "points")))
@@ -275,8 +284,7 @@ def _points(sheet: _Sheet, curve: Curve, path: Path) -> Iterator[dict[str, Any]]
         (curve.across, _unit(sheet, curve.across, FLOW)),
         (curve.up, _unit(sheet, curve.up, HEAD)),
     ]
-    if curve.power is not None:
-        sides.append((curve.power, curve.power.column.unit or "W"))
+    sides += [(side, side.column.unit or unit) for side, unit in _drawn(curve) if side is not None]
     least = {id(side): -NEARLY_NOUGHT * _largest(side.cells, sheet.comma) for side, _ in sides}
     number = 0
     for cells in zip(*(side.cells for side, _ in sides), strict=True):
@@ -296,6 +304,11 @@ def _points(sheet: _Sheet, curve: Curve, path: Path) -> Iterator[dict[str, Any]]
         sheet.text.where[(*path, number)] = cells[0].line
         number += 1
         yield point
+
+
+def _drawn(curve: Curve) -> tuple[tuple[Side | None, str], ...]:
+    """Return the columns of what the pump draws, each with its usual unit."""
+    return (curve.power, "W"), (curve.current, "A")
 
 
 def _largest(cells: Sequence[Cell | None], comma: str) -> float:

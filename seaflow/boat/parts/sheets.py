@@ -73,6 +73,12 @@ class CurvePoint:
         least=0.0,
     )
     power: float | None = key("The electric power there.", quantity="power", example='"55 W"')
+    current: float | None = key(
+        "The running current there, if the sheet gives that in place of the power.",
+        quantity="running_current",
+        example='"0.4 A"',
+        least=1e-6,
+    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

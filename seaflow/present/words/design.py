@@ -143,10 +143,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_dry_run_protection": (
         "its sheet shows no dry-run protection: add a flow switch or an outlet temperature sensor"
     ),
-    "typical_watts": (
-        "its sheet gives no watts: its power, and what follows from it, is typical, by a usual "
-        "efficiency"
-    ),
+    "typical_watts": ("its sheet gives no watts: its power, and what follows from it, is typical"),
     "shallow_pump": (
         "sits only {depth} below the waterline; for a pump that cannot prime, {least} on either "
         "tack is common practice"

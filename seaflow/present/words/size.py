@@ -90,8 +90,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_now_cured": "The one fitted now will not do: {said}. To keep it, {cure}.",
     "card_now_tight": "The one fitted now is tight: {said}.",
     "card_runs_typical": (
-        "It gives {flow:both} at {head:both}, {part} of its curve, with about {power} (its sheet "
-        "gives no watts: by a usual efficiency){slower}."
+        "It gives {flow:both} at {head:both}, {part} of its curve, with about {power} (typical: "
+        "its sheet gives no watts){slower}."
     ),
     "card_runs": "It gives {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
     "card_slower": "; {speed:.0%} of full speed is enough, with {power}",
