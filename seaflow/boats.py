@@ -38,7 +38,8 @@ def load(
 
     if not isinstance(change, (Mapping, NoneType)):
         raise TypeError(f"what to change is a dictionary of tables, not {change!r:.60}")
-    return _warned(load_case(_file_name(file), _catalogue(parts), written(change), gaps))
+    known = _catalogue(parts, _file_name(file))
+    return _warned(load_case(_file_name(file), known, written(change), gaps))
 
 
 def typical(
@@ -73,11 +74,15 @@ def typical(
     return _warned(spoken_boat(told, _catalogue(parts), gaps).loaded)
 
 
-def _catalogue(parts: str | PathLike[str] | Iterable[str | PathLike[str]]) -> Catalogue | None:
-    from seaflow.boat.parts.own_parts import load_parts
+def _catalogue(
+    parts: str | PathLike[str] | Iterable[str | PathLike[str]], case: str = ""
+) -> Catalogue | None:
+    from seaflow.boat.parts.own_parts import load_parts, of_the_case
 
     names = [parts] if isinstance(parts, (str, PathLike)) else list(parts)
-    return load_parts([_file_name(name) for name in names]).catalogue if names else None
+    files = [_file_name(name) for name in names]
+    files = [of_the_case(name, case) for name in files] if case else files
+    return load_parts(files).catalogue if files else None
 
 
 def _warned(loaded: Loaded) -> Case:

@@ -15,6 +15,7 @@ import click
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.common import (
     known_parts,
+    of_the_case,
     parts_option,
     refuse,
     sheet_beside,
@@ -193,7 +194,8 @@ def meant(asked: Asked, json_: bool) -> Meant:
 def _on_her_supply(named: str, asked: Asked) -> str:
     from seaflow.boat.parts.own_parts import with_supply
 
-    return with_supply(named, asked.texts.get("supply") or "")
+    (told,) = of_the_case((with_supply(named, asked.texts.get("supply") or ""),), asked.files)
+    return told
 
 
 def _remarked(named: str, json_: bool) -> None:

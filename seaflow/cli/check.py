@@ -15,6 +15,7 @@ from seaflow.cli.common import (
     EXIT_UNUSABLE,
     json_option,
     known_parts,
+    of_the_case,
     parts_option,
     show_json,
     with_sheets,
@@ -45,7 +46,7 @@ def check(cases: tuple[str, ...], json_: bool, parts: tuple[str, ...]) -> None:
     """
     if not cases and not parts:
         raise click.UsageError("Name a CASE, or files of own parts with --parts.")
-    catalogue = known_parts(with_sheets(parts, cases), json_)
+    catalogue = known_parts(of_the_case(with_sheets(parts, cases), cases), json_)
     found = [_checked(file, catalogue) for file in cases]
     if not cases:
         found = [Checked(file, True, ()) for file in parts]

@@ -102,6 +102,15 @@ def with_sheets(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]
     return (*parts, *(sheet for sheet in beside if os.path.abspath(sheet) not in named))
 
 
+def of_the_case(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]:
+    """Return files of parts, plain sheets that tell no supply with that of the first case."""
+    if not parts or not files:
+        return parts
+    from seaflow.boat.parts import own_parts
+
+    return tuple(own_parts.of_the_case(part, files[0]) for part in parts)
+
+
 def known_parts(parts: tuple[str, ...], json_: bool) -> Catalogue:
     """Return the shipped parts with own parts before them; problems end the command."""
     from seaflow.boat.parts.catalogue import Catalogue
@@ -127,7 +136,7 @@ def load(file: str, json_: bool, parts: tuple[str, ...] = (), gaps: bool = False
     """
     from seaflow.boat.load import load_case
 
-    catalogue = known_parts(parts, json_)
+    catalogue = known_parts(of_the_case(parts, (file,)), json_)
     try:
         loaded = load_case(file, catalogue, gaps=gaps)
     except SeaflowError as error:
@@ -142,12 +151,13 @@ def read_case(
 ) -> Case:
     """Return the case in a file, or raise what is wrong with it; with `gaps` half a case too.
 
-    A sheet that stands beside it is read with the files `parts`, which `catalogue` holds.
+    A sheet that stands beside it is read with the files `parts`, which `catalogue` holds; a plain
+    one that tells no supply is taken to hold on that of this case.
     """
     from seaflow.boat.load import load_case
 
-    beside = with_sheets(parts, (file,))
-    if len(beside) > len(parts):
+    beside = of_the_case(with_sheets(parts, (file,)), (file,))
+    if beside != parts:
         from seaflow.boat.parts.own_parts import load_parts
 
         catalogue = load_parts(beside).catalogue

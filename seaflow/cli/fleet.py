@@ -24,6 +24,7 @@ from seaflow.cli.common import (
     EXIT_UNUSABLE,
     EXITS,
     known_parts,
+    of_the_case,
     read_case,
     refuse,
     report_fault,
@@ -97,8 +98,10 @@ def ask_many(
         raise click.UsageError("--full and --section go with one CASE and without --summary.")
     if fleet.go_on and fleet.summary is None:
         raise click.UsageError("--go-on goes with the --summary that holds what is done.")
-    parts = tuple(completed(part, view.json_) for part in asked.parts)
-    catalogue = known_parts(parts, view.json_)
+    named = of_the_case(asked.parts, asked.files)
+    told = tuple(completed(part, view.json_) for part in named)
+    catalogue = known_parts(told, view.json_)
+    parts = asked.parts if told == named else told  # what each case tells, or what was asked for
     read = functools.partial(read_case, catalogue=catalogue, gaps=gaps, parts=parts)
     question = made(read)
     _through(fleet, asked.files, view, question)

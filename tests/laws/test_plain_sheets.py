@@ -1,15 +1,21 @@
 """Plain sheets: one invented pump in the many ways that tables of curves are printed."""
 
 import random
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sizing import KETCH, path_of
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_case
 from seaflow.boat.parts.commas import comma_of, plain_number
-from seaflow.boat.parts.own_parts import load_parts, missing_facts
-from seaflow.boat.parts.part import given_points
+from seaflow.boat.parts.own_parts import load_parts, missing_facts, of_the_case
+from seaflow.boat.parts.part import given_points, pump_part_of
+from seaflow.physics.electric.motor import motor_data
+from seaflow.studies.design.cautions import cautions
+from seaflow.studies.design.choose import candidates, left_out
 
 # The pump of every sheet here is invented: L/min and m of head, at 230 V 50 Hz.
 POINTS = ((0.0, 4.2), (10.0, 3.8), (20.0, 2.6), (30.0, 0.0))
@@ -93,6 +99,27 @@ FORMS = {
         "p.txt",
         "12 V",
         "0 m   30 l/min\n2.6 m   20 l/min\n3.8 m   10 l/min\n4.2 m   0 l/min\n",
+    ),
+    "a flow at each head, in words": (
+        "q.txt",
+        "12 V",
+        "Pump, invented\n7.925 GPM @ 0 ft\n"
+        "5.283 GPM @ 8.53 ft\n2.642 gpm at 12.47 ft\n0 gpm @ 13.78 ft\n",
+    ),
+    "heads over the columns": (
+        "r.csv",
+        "12 V",
+        "Model;GPH @ 0 ft;GPH @ 8.53 ft;GPH @ 12.47 ft;GPH @ 13.78 ft\nA 1;475.5;317;158.5;0\n",
+    ),
+    "a head told before each flow": (
+        "s.txt",
+        "12 V",
+        "l/min @ 0 m: 30\nl/min @ 2.6 m: 20\nl/min @ 3.8 m: 10\nl/min @ 4.2 m: 0\n",
+    ),
+    "in two systems of units, once": (
+        "t.csv",
+        "12 V",
+        "GPM,ft,l/min,m\n0,13.8,0,4.2\n2.6,12.5,10,3.8\n5.3,8.5,20,2.6\n7.9,0,30,0\n",
     ),
     "gaps, a bar of units": (
         "n.csv",
@@ -219,7 +246,9 @@ def test_of_several_speeds_the_highest_is_the_pump_and_the_lowest_its_least(tmp_
 @pytest.mark.parametrize(
     ("text", "under"),
     [
-        ("GPM @ 5 ft,GPM @ 10 ft\n8,4\n7,3\n", "GPM @ 5 ft"),  # no header, and no title either
+        ("GPM @ 5 ft,GPM @ 10 ft\n8,4\n7,3\n", "GPM @ 5 ft"),  # two pumps, and no name of either
+        ("l/min;m\n0;5\n10;9\n30;0\n", "9"),  # the point that makes the curve rise
+        ("l/min;kPa\n0;50\n30;20\n30;10\n", "30"),
         ("Flow (l/min);NPSH (m)\n0;1\n30;2\n", "NPSH (m)"),
         ("l/min  m  W\n0  4.2  40\n10  50\n30  0  60\n", "10"),  # is it the head that is missing
         ("l/min,m\n0,4.2\n30,0\nat 60 Hz\n0,6\n36,0\n", "at 60 Hz"),  # one curve out of two
@@ -349,3 +378,118 @@ def test_no_sheet_breaks_the_reader(tmp_path_factory, pieces, told):
         read(tmp_path_factory.mktemp("sheet"), "pump.csv", told, "".join(pieces))
     except SeaflowError as error:
         assert all(problem.what and problem.write for problem in error.problems)
+
+
+# ------------------------------------------------------------------------- what the pump draws
+
+
+def watts_of(folder, told, text):
+    (sheet,) = read(folder, "pump.csv", told, text)
+    return pump_part_of(sheet), [watts for _, watts in pump_part_of(sheet).power]
+
+
+AMPS = "{}\nl/min;m;{}\n0;4.2;2\n20;2.6;3\n30;0;4\n"
+
+
+def test_amps_are_watts_by_the_volts_of_their_column_and_the_power_factor(tmp_path):
+    """By hand: volts times amps; on AC times the power factor, told or usual of such a motor."""
+    _, watts = watts_of(tmp_path, "", AMPS.format("24 V DC", "Amps"))
+    assert watts == pytest.approx([48.0, 72.0, 96.0])
+    part, watts = watts_of(tmp_path, "", AMPS.format("24 V DC", "Current (A) at 12 V"))
+    assert watts == pytest.approx([24.0, 36.0, 48.0]) and not part.power_is_typical
+    _, watts = watts_of(tmp_path, "", AMPS.format("230 V 50 Hz\ncos phi: 0.8", "A"))
+    assert watts == pytest.approx([368.0, 552.0, 736.0])
+    part, watts = watts_of(tmp_path, "", AMPS.format("230 V 50 Hz", "A"))
+    usual = motor_data("induction ac")["power_factor"]
+    assert watts == pytest.approx([460.0 * usual, 690.0 * usual, 920.0 * usual])
+    assert part.power_is_typical
+    told = load_parts([str(tmp_path / "pump.csv")]).warnings
+    assert [(one.code, one.column) for one in told] == [("P22", 9)]
+
+
+def test_a_column_called_a_among_others_is_a_pump_and_no_current(tmp_path):
+    text = "12 V\nHead (m);A (l/min);B (l/min)\n0;30;40\n2;20;30\n4;0;10\n"
+    assert [pump.name for pump in read(tmp_path, "two.csv", "", text)] == ["two A", "two B"]
+    assert all(not pump.points[0].current for pump in read(tmp_path, "two.csv", "", text))
+
+
+# ------------------------------------------------------------------------ one pump, printed twice
+
+METRIC = "{}Flow (l/min),Head (m)\n0,4.2\n10,3.8\n20,2.6\n30,0\n"
+IN_US = "{}GPM,ft\n0,13.8\n2.6,12.5\n5.3,8.5\n7.9,0\n"
+
+
+def test_a_pump_whose_sheet_is_given_twice_stands_once_under_both_names(tmp_path):
+    (tmp_path / "metric.csv").write_text(METRIC.format("12 V\n"), encoding="utf-8")
+    (tmp_path / "us.csv").write_text(IN_US.format("12 V\n"), encoding="utf-8")
+    files = [str(tmp_path / name) for name in ("metric.csv", "us.csv")]
+    loaded = load_parts(files)
+    (pump,) = loaded.catalogue.own
+    assert [(one.code, one.file) for one in loaded.warnings] == [("P21", files[1])]
+    assert loaded.catalogue.pump("us").name == loaded.catalogue.pump("metric").name == pump.name
+    (tmp_path / "us.csv").write_text(IN_US.format("24 V\n"), encoding="utf-8")
+    assert len(load_parts(files).catalogue.own) == 2  # another plate is another pump
+    (tmp_path / "us.csv").write_text(IN_US.format("12 V\nname: metric\n"), encoding="utf-8")
+    assert len(load_parts(files).catalogue.own) == 1
+    other = IN_US.format("12 V\nname: metric\n").replace("8.5", "9.5")
+    (tmp_path / "us.csv").write_text(other, encoding="utf-8")
+    with pytest.raises(SeaflowError, match="P04"):
+        load_parts(files)
+
+
+# --------------------------------------------------------------------------- its kind, its supply
+
+
+@pytest.mark.parametrize(
+    ("line", "title", "kind"),
+    [
+        ("type: magnet-drive centrifugal", None, "magnet-drive centrifugal"),
+        ("Type: XY 500", "XY 500", "centrifugal by its curve"),
+        ("type:", None, "centrifugal by its curve"),
+        ("Bilge thing\ntype: diaphragm", "Bilge thing", "diaphragm"),
+    ],
+)
+def test_a_type_is_the_kind_of_pump_if_it_says_one(tmp_path, line, title, kind):
+    (sheet,) = read(tmp_path, "pump.csv", "12 V", METRIC.format(f"{line}\n"))
+    assert (sheet.title, pump_part_of(sheet).kind) == (title, kind)
+
+
+def test_a_curve_that_ends_at_a_low_head_is_no_pump_that_could_burst_a_hose(tmp_path):
+    def titles(heads):
+        text = "12 V\nl/min;m\n" + "".join(f"{flow};{head}\n" for flow, head in heads)
+        (sheet,) = read(tmp_path, "pump.csv", "", text)
+        return {one.title for one in cautions("size", [pump_part_of(sheet).kind])}
+
+    shut = "Shut delivery"
+    assert shut not in titles([(0, 4.2), (20, 2.6), (30, 0)])
+    assert shut in titles([(0, 12.0), (20, 6.0), (30, 0)])  # so may a diaphragm
+    assert shut in titles([(5, 4.2), (20, 2.6), (30, 0)])  # nothing shows what it does shut off
+
+
+HERTZ = "Q [l/min];50 Hz;60 Hz\nl/min;m;m\n0;4.2;6.0\n20;2.6;4.9\n30;0;3.7\n40;;0.5\n"
+
+
+def test_a_sheet_takes_the_supply_it_does_not_tell_from_the_case(tmp_path):
+    case = path_of(KETCH)
+    (tmp_path / "pump.csv").write_text(METRIC.format(""), encoding="utf-8")
+    loaded = load_parts([of_the_case(str(tmp_path / "pump.csv"), str(case))])
+    part = loaded.catalogue.pump("pump")
+    assert (part.current, part.voltage, part.frequency) == ("ac", 230.0, 50.0)
+    assert [one.code for one in loaded.warnings] == ["P22"]
+    assert ("230 V 50 Hz", "that of the case") in [(x.value, x.source) for x in part.assumptions]
+    (tmp_path / "pump.csv").write_text(METRIC.format("12 V\n"), encoding="utf-8")
+    told = str(tmp_path / "pump.csv")
+    assert of_the_case(told, str(case)) == told  # it tells
+
+
+def test_only_the_curve_for_the_supply_of_the_boat_is_a_candidate(tmp_path):
+    (tmp_path / "pump.csv").write_text(f"230 V\n{HERTZ}", encoding="utf-8")
+    known = load_parts([str(tmp_path / "pump.csv")]).catalogue
+    assert len(known.own) == 2
+    for hertz, other in ((50.0, "pump 60 Hz"), (60.0, "pump 50 Hz")):
+        case = load_case(str(path_of(KETCH)), known).case
+        case = replace(case, supply=replace(case.supply, frequency=hertz))
+        mine = [part.name for part in candidates(case, case.pump[0]) if not part.invented]
+        assert mine == [f"pump {hertz:g} Hz"]
+        (said,) = left_out(case, case.pump[0])
+        assert (said.kind, said["others"]) == ("design.other_curves", (other,))

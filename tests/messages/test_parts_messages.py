@@ -15,7 +15,7 @@ SOURCES = Path(load_case.__code__.co_filename).parent
 FILES = sorted(path for path in FOLDER.iterdir() if path.stem != "good")
 GOOD = sorted(path for path in FOLDER.iterdir() if path.stem == "good")
 MARK = "# <- here"
-REMARKS = {"P05", "P10", "P20", "Q01"}
+REMARKS = {"P05", "P10", "P20", "P21", "P22", "Q01"}
 # A table holds no marks: the line, and the text under the carets where there are some.
 IN_CSV = {
     "K05-decimal-comma": (3, "3,5"),
@@ -31,6 +31,8 @@ IN_CSV = {
     "P18-a-comma": (5, "1,800"),
     "P19-flow-in-metres": (2, "Flow (m)"),
     "P20-a-column-more": (2, "Efficiency %"),
+    "P21-one-curve-twice": (2, "Flow (gpm)"),
+    "P22-amps-without-power-factor": (2, "Amps"),
 }
 
 

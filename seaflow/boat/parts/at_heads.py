@@ -56,7 +56,7 @@ def _curve(label: str, points: Sequence[_Point]) -> Curve:
     across, up = points[0].columns
     flows = Side(across, points[0].flow, tuple(point.flow for point in points))
     heads = Side(up, points[0].head, tuple(point.head for point in points))
-    return Curve(flows, heads, None, None, label, across.at)
+    return Curve(flows, heads, label=label, at=across.at)
 
 
 def _point(one: Cell, first: Column, other: Cell, second: Column) -> _Point | None:

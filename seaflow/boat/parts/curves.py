@@ -46,10 +46,10 @@ class Curve:
 
     across: Side
     up: Side
-    power: Side | None
-    current: Side | None
-    label: str
-    at: dict[str, str]
+    power: Side | None = None
+    current: Side | None = None
+    label: str = ""
+    at: dict[str, str] = field(default_factory=dict)
     least_speed: float | None = None
 
     @property
@@ -281,25 +281,29 @@ def _paired(sides: Sequence[Side]) -> list[Curve] | NoCurve:
         what = f"{len(across)} columns of flow and {len(up)} of head or pressure do not pair"
         return NoCurve(what, sides[0].header)
     many = max(len(across), len(up))
-    powers, currents = (_beside_each(sides, kind, many) for kind in (POWER, CURRENT))
     across, up = (side * many if len(side) == 1 else side for side in (across, up))
-    return [
+    curves = [
         Curve(
             one,
             other,
-            watts,
-            amps,
-            " ".join(filter(None, (one.column.label, other.column.label))),
-            one.column.at | other.column.at,
+            label=" ".join(filter(None, (one.column.label, other.column.label))),
+            at=one.column.at | other.column.at,
         )
-        for one, other, watts, amps in zip(across, up, powers, currents, strict=True)
+        for one, other in zip(across, up, strict=True)
     ]
+    powers, currents = (_beside_each(sides, kind, curves) for kind in (POWER, CURRENT))
+    drawn = zip(curves, powers, currents, strict=True)
+    return [replace(curve, power=watts, current=amps) for curve, watts, amps in drawn]
 
 
-def _beside_each(sides: Sequence[Side], kind: str, many: int) -> list[Side | None]:
-    """Return the columns of one kind, one for each curve, or none."""
-    found = [side for side in sides if side.column.kind == kind]
-    return [*found] if len(found) == many else [None] * many
+def _beside_each(sides: Sequence[Side], kind: str, curves: Sequence[Curve]) -> list[Side | None]:
+    """Return the columns of one kind, one for each curve, one of all that are alike, or none."""
+    found: list[Side | None] = [side for side in sides if side.column.kind == kind]
+    if len(found) == 1 and all(
+        (one.label, one.at) == (curves[0].label, curves[0].at) for one in curves
+    ):
+        found *= len(curves)
+    return found if len(found) == len(curves) else [None] * len(curves)
 
 
 def beside_of(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:

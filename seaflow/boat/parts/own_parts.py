@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -15,10 +15,12 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.parts.csv_sheet import read_csv
 from seaflow.boat.parts.part import NoSuchPart
-from seaflow.boat.parts.plain_sheet import MISSING, SAYS_TWO
+from seaflow.boat.parts.plain_sheet import SAYS_TWO
 from seaflow.boat.parts.read_sheet import read_sheet
+from seaflow.boat.parts.same_pump import same_pump
+from seaflow.boat.parts.sheet_curves import MISSING, TWICE
 from seaflow.boat.parts.sheet_sense import check_sheet
-from seaflow.boat.parts.sheets import KINDS, PartsFile, Sheet
+from seaflow.boat.parts.sheets import KINDS, PartsFile, PumpSheet, Sheet
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.reading import Reading
@@ -72,10 +74,11 @@ def missing_facts(named: str) -> tuple[Problem, ...]:
     )
 
 
-def with_supply(named: str, supply: str) -> str:
+def with_supply(named: str, supply: str, told_by: str = "") -> str:
     """Return the name of a plain sheet with the supply of the boat behind it, if it tells none.
 
     A plate of two ratings is still asked about: no boat tells at which of them the curve holds.
+    `told_by` is written before it: "supply of the case: ".
     """
     asked = {one.group: one.what for one in missing_facts(named)}
     silent = {
@@ -84,7 +87,33 @@ def with_supply(named: str, supply: str) -> str:
     of_the_pump = re.split(r"[,;]", supply)[0].strip()
     hertz = re.search(r"\d+\s*Hz", of_the_pump, re.IGNORECASE)
     more = of_the_pump if "supply" in silent else hertz[0] if hertz and silent else ""
-    return f"{named}, {more}" if more else named
+    return f"{named}, {told_by}{more}" if more else named
+
+
+def of_the_case(named: str, case: str) -> str:
+    """Return the name of a plain sheet with the supply of a case behind it, if it tells none."""
+    return with_supply(named, _supply_in(case), "supply of the case: ")
+
+
+def _supply_in(case: str) -> str:
+    """Return the supply of the pumps of a case as it is said; nothing if it cannot be read."""
+    try:
+        raw = read_text(case, EXAMPLE)[1]
+    except SeaflowError:
+        return ""
+    pumps = raw.get("pump")
+    own = [pump.get("supply") for pump in pumps or () if isinstance(pump, dict)]
+    supply = own[0] if own and isinstance(own[0], dict) else raw.get("supply")
+    if not isinstance(supply, dict):
+        return ""
+    volts, hertz = (
+        re.match(rf"\s*\d+(?:\.\d+)?\s*{unit}\b", str(supply.get(key, "")))
+        for key, unit in (("voltage", "V"), ("frequency", "Hz"))
+    )
+    if volts is None:
+        return ""
+    current = str(supply.get("current", "")).upper()
+    return f"{volts[0].strip()} {hertz[0].strip() if hertz else current}"
 
 
 def load_parts(files: Sequence[str]) -> LoadedParts:
@@ -106,6 +135,11 @@ def load_parts(files: Sequence[str]) -> LoadedParts:
             problems.extend(error.problems)
             continue
         for sheet, text in found:
+            twin = _twin(sheet, sheets)
+            if twin is not None:
+                problems.append(_twice(sheet, text, sheets[twin]))
+                sheets[twin] = also_called(sheets[twin], sheet.name)
+                continue
             problems.extend(_names(sheet, text, sheets))
             sheets.append(sheet)
         problems.extend(noted)
@@ -209,6 +243,36 @@ def _rows(
         problems += reading.problems
         return
     yield from rows
+
+
+def _twin(sheet: Sheet, before: Sequence[Sheet]) -> int | None:
+    """Return which of the sheets before is of the same pump."""
+    if not isinstance(sheet, PumpSheet):
+        return None
+    for number, other in enumerate(before):
+        if isinstance(other, PumpSheet) and same_pump(other, sheet):
+            return number
+    return None
+
+
+def _twice(sheet: Sheet, text: CaseText, other: Sheet) -> Problem:
+    where = "above" if other.file == sheet.file else f"in {other.file}"
+    return text.problem(
+        TWICE,
+        (sheet.table, sheet.row, "name"),
+        f'"{sheet.name}" is the pump "{other.name}" {where} once more: the curve is the same',
+        why="One pump that stands twice would be compared with itself.",
+        write="Nothing need be done; both names mean the one that stands first.",
+        warning=True,
+    )
+
+
+def also_called(sheet: Sheet, name: str) -> Sheet:
+    """Return a sheet that is found by another name too."""
+    if same_name(sheet.name, name):
+        return sheet
+    aliases = (*sheet.aliases, name)
+    return replace(sheet, aliases=aliases, written={**sheet.written, "aliases": list(aliases)})
 
 
 def _names(sheet: Sheet, text: CaseText, before: Sequence[Sheet]) -> Iterator[Problem]:

@@ -75,7 +75,8 @@ class PumpPart(Drive):
     """A pump as its sheet describes it; SI.
 
     `head_spread` and `flow_spread` are what the sheet gives as plus or minus, as shares. `kind` is
-    its type; where the sheet gives none, what its curve tells.
+    its type; where the sheet gives none, what its curve tells. `curve_of` is the pump of which it
+    is one curve, at one of several supplies.
     """
 
     ALSO = ("power_is_typical",)
@@ -92,6 +93,7 @@ class PumpPart(Drive):
     invented: bool
     source: str
     inlet: float = measured("m")
+    curve_of: str = ""
     least_speed: float | None = measured("-", None)
     priming_lift: float = measured("m", 0.0)
     sound_at_1_m: float | None = measured("dB", None)
@@ -165,6 +167,8 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         filling.say(
             "frequency at which its curve holds", "that of the boat's supply", "not on its sheet"
         )
+    if sheet.supply_from is not None:
+        filling.say("supply on which its curve holds", sheet.supply_from, "that of the case")
     power, power_factor = _electric(sheet, motor, curve, filling)
     return PumpPart(
         name=sheet.name,
@@ -184,6 +188,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         self_priming=filling.flag(sheet.self_priming, "pump.self_priming"),
         minimum_voltage=sheet.minimum_voltage,
         required_npsh=sheet.required_npsh,
+        curve_of=sheet.curve_of or "",
         least_speed=sheet.least_speed,
         invented=bool(sheet.invented),
         source=sheet.source,

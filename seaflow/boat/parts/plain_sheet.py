@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
@@ -19,56 +18,27 @@ from seaflow.boat.parts.columns import (
     FLOW,
     HEAD,
     POWER,
-    PRESSURE,
-    Column,
-    unit_called,
 )
 from seaflow.boat.parts.commas import BOTH, EITHER, comma_of, plain_number
-from seaflow.boat.parts.curves import NO_ROWS, Curve, Side, Table, table_of
+from seaflow.boat.parts.curves import NO_ROWS, Curve, table_of
 from seaflow.boat.parts.grid import Cell
+from seaflow.boat.parts.sheet_curves import (
+    LEFT_OUT,
+    MISSING,
+    TABLE,
+    TAKEN,
+    Gathered,
+    amps_at_the_supply,
+    full_speed,
+    once,
+    points_of,
+)
 from seaflow.boat.parts.told import DECIMALS, Facts, current_of, told_facts
 from seaflow.boat.reader.bounds import LONGEST_TEXT, MOST_ROWS, acting
-from seaflow.boat.reader.text import CaseText, Path, acting_problem, beyond
+from seaflow.boat.reader.text import CaseText, acting_problem, beyond
 
-MISSING, TABLE, LEFT_OUT = "P18", "P19", "P20"
 SAYS_TWO = "the sheet says"  # of a plate with two ratings: no boat tells which is the curve's
-NEARLY_NOUGHT = 0.01  # of the largest on its axis: what a digitised curve may lie below nought
 _ASIDE = ("comma", FLOW, HEAD, "voltage", "frequency", "supply", "title", "name", "source")
-
-
-@dataclass
-class _Sheet:
-    """What is gathered while a plain sheet is read."""
-
-    text: CaseText
-    table: Table
-    facts: Facts
-    told: Facts
-    comma: str = ""
-    problems: list[Problem] = field(default_factory=list)
-
-    def note(self, code: str, cell: Cell | None, what: str, **rest: Any) -> None:
-        path: Path = ()
-        if cell is not None:
-            path = ("cell", cell.line, cell.column)
-            mark(self.text, path, cell)
-        self.problems.append(self.text.problem(code, path, what, **rest))
-
-    def ask(
-        self, fact: str, what: str, why: str, such: Sequence[str], cell: Cell | None = None
-    ) -> None:
-        """Take down a fact that is missing, once; `such` is how it may be told."""
-        if any(problem.group == fact for problem in self.problems):
-            return
-        forms = " or ".join(f'"{one}"' for one in such)
-        write = f'Write {forms} above the table, or behind the name: "{self.text.file}, {such[0]}".'
-        self.note(MISSING, cell, what, why=why, write=write, group=fact)
-
-
-def mark(text: CaseText, path: Path, cell: Cell) -> None:
-    """Keep where a cell stands, so that a problem can point at it."""
-    text.where[path] = cell.line
-    text.spans[path] = (cell.column, max(1, len(cell.text)))
 
 
 def read_plain(
@@ -87,7 +57,7 @@ def read_plain(
     _require_bounds(text)
     facts, left = told_facts(told)
     table = table_at_heads(text.lines) or table_of(text.lines)
-    sheet = _Sheet(text, table, table.facts | facts, facts)
+    sheet = Gathered(text, table, table.facts | facts, facts)
     if left:
         sheet.problems.append(_not_understood(text.file, left))
     if table.fault is not None:
@@ -95,8 +65,10 @@ def read_plain(
         return text, {}, sheet.problems
     _commas(sheet)
     _left_out(sheet)
-    curves = _full_speed(sheet, table.curves)
+    curves = once(sheet, full_speed(sheet, table.curves))
     pumps = [_pump(sheet, curve, row, len(curves) > 1) for row, curve in enumerate(curves)]
+    _kin(sheet, curves, pumps)
+    _taken(sheet, curves[0].across.header)
     return text, {"pump": pumps}, sheet.problems
 
 
@@ -131,7 +103,7 @@ def _not_understood(file: str, left: Sequence[str]) -> Problem:
     )
 
 
-def _commas(sheet: _Sheet) -> None:
+def _commas(sheet: Gathered) -> None:
     """Find out what commas part, or ask."""
     cells = [cell for row in sheet.table.rows for cell in row if cell.number]
     found = comma_of(cell.number for cell in cells)
@@ -155,7 +127,7 @@ def _commas(sheet: _Sheet) -> None:
         )
 
 
-def _left_out(sheet: _Sheet) -> None:
+def _left_out(sheet: Gathered) -> None:
     """Remark every column and line that says something and is not read."""
     for cell in sheet.table.unread:
         sheet.note(
@@ -168,49 +140,29 @@ def _left_out(sheet: _Sheet) -> None:
         )
 
 
-def _full_speed(sheet: _Sheet, curves: Sequence[Curve]) -> list[Curve]:
-    """Return one curve for each pump and supply: of several speeds the highest, with the least."""
-    kept: list[Curve] = []
-    groups: dict[tuple[Any, ...], list[Curve]] = {}
-    for curve in curves:
-        rest = {unit: at for unit, at in curve.at.items() if unit not in ("%", "rpm")}
-        groups.setdefault((curve.label, *rest.items()), []).append(curve)
-    for group in groups.values():
-        speeds = [_speed(curve) for curve in group]
-        if len(group) == 1 or None in speeds:
-            kept += group
-            continue
-        ranked = sorted(zip([speed or 0.0 for speed in speeds], range(len(group)), strict=True))
-        least, (top, index) = ranked[0][0], ranked[-1]
-        kept.append(group[index].with_least_speed(least / top))
-        sheet.note(
-            LEFT_OUT,
-            group[ranked[0][1]].across.header,
-            f"of {len(group)} speeds the highest is read as full speed, the lowest as "
-            f"{least / top:.0%} of it",
-            why="Between them flow goes with the speed, and head with its square.",
-            write="Nothing need be done, unless the pump runs at one of the lower speeds.",
-            warning=True,
-        )
-    return kept
+def _kin(sheet: Gathered, curves: Sequence[Curve], pumps: Sequence[dict[str, Any]]) -> None:
+    """Tell of each of several curves of one pump, at several supplies, which pump it is of."""
+    for curve, raw in zip(curves, pumps, strict=True):
+        others = [one for one in curves if one.label == curve.label and one.at != curve.at]
+        if others and curve.at:
+            raw["curve_of"] = _named(sheet, curve.label)
 
 
-def _speed(curve: Curve) -> float | None:
-    text = curve.at.get("%") or curve.at.get("rpm")
-    return float(text.replace(",", ".")) if text else None
+def _named(sheet: Gathered, apart: str) -> str:
+    stem = os.path.splitext(os.path.basename(sheet.text.file))[0]
+    return " ".join(filter(None, (sheet.facts.get("name", stem), apart)))
 
 
-def _pump(sheet: _Sheet, curve: Curve, row: int, many: bool) -> dict[str, Any]:
+def _pump(sheet: Gathered, curve: Curve, row: int, many: bool) -> dict[str, Any]:
     """Return the raw data of one pump of the sheet."""
     facts, file = sheet.facts, os.path.basename(sheet.text.file)
-    stem = os.path.splitext(file)[0]
     supplied = _supply(sheet, facts | _at_supply(curve))
     words = " ".join(
         filter(None, (curve.label, *(f"{at} {unit}" for unit, at in curve.at.items())))
     )
     apart = (words or str(row + 1)) if many else ""
     raw: dict[str, Any] = {
-        "name": " ".join(filter(None, (facts.get("name", stem), apart))),
+        "name": _named(sheet, apart),
         "source": facts.get("source", f"sheet in {file}"),
         **supplied,
     }
@@ -224,7 +176,10 @@ def _pump(sheet: _Sheet, curve: Curve, row: int, many: bool) -> dict[str, Any]:
         raw.pop(CURRENT, None)
     path = ("pump", row)
     sheet.text.where[path] = curve.across.header.line
-    raw["points"] = list(_points(sheet, curve, (*path, "points")))
+    raw["points"] = list(points_of(sheet, curve, (*path, "points")))
+    if "supply_from" in raw and "Hz" in curve.at:
+        raw["supply_from"] = raw["voltage"]
+    amps_at_the_supply(sheet, curve, raw)
     if len(raw["points"]) == 2:
         sheet.note(
             LEFT_OUT,
@@ -237,6 +192,19 @@ def _pump(sheet: _Sheet, curve: Curve, row: int, many: bool) -> dict[str, Any]:
     return raw
 
 
+def _taken(sheet: Gathered, header: Cell) -> None:
+    """Remark what of the supply is taken from the case, since the sheet does not tell it."""
+    if "supply_from" in sheet.facts:
+        sheet.note(
+            TAKEN,
+            header,
+            f"{sheet.facts['supply_from']} is taken from the case, for the sheet does not tell",
+            why="A pump on another supply gives another flow, or none.",
+            write="Look whether its curve holds there, and write supply: above the table.",
+            warning=True,
+        )
+
+
 def _at_supply(curve: Curve) -> Facts:
     """Return the supply at which one curve of several holds, from what stands over it."""
     found = {"Hz": "frequency", "V": "voltage"}
@@ -244,7 +212,7 @@ def _at_supply(curve: Curve) -> Facts:
     return facts | ({"supply": "ac"} if "frequency" in facts else {})
 
 
-def _supply(sheet: _Sheet, facts: Mapping[str, str]) -> Facts:
+def _supply(sheet: Gathered, facts: Mapping[str, str]) -> Facts:
     """Return what the pump runs on where its curve holds, or ask for it."""
     voltage, frequency = facts.get("voltage", ""), facts.get("frequency", "")
     if not voltage or _is_two(voltage, "V"):
@@ -276,75 +244,3 @@ def _supply(sheet: _Sheet, facts: Mapping[str, str]) -> Facts:
 
 def _is_two(text: str, unit: str) -> bool:
     return "/" in text or " or " in text or (unit == "Hz" and len(re.findall(r"\d+", text)) > 1)
-
-
-def _points(sheet: _Sheet, curve: Curve, path: Path) -> Iterator[dict[str, Any]]:
-    """Yield the points of a curve, each value with its unit, and keep where they stand."""
-    sides = [
-        (curve.across, _unit(sheet, curve.across, FLOW)),
-        (curve.up, _unit(sheet, curve.up, HEAD)),
-    ]
-    sides += [(side, side.column.unit or unit) for side, unit in _drawn(curve) if side is not None]
-    least = {id(side): -NEARLY_NOUGHT * _largest(side.cells, sheet.comma) for side, _ in sides}
-    number = 0
-    for cells in zip(*(side.cells for side, _ in sides), strict=True):
-        if any(cell is None or cell.is_empty for cell in cells[:2]):
-            continue
-        point: dict[str, Any] = {}
-        for (side, unit), cell in zip(sides, cells, strict=True):
-            if cell is None or cell.is_empty:
-                continue
-            given = _own_unit(cell) or unit
-            key = PRESSURE if unit_called(given)[0] == PRESSURE else side.key
-            plain = plain_number(cell.number, sheet.comma)
-            if least[id(side)] <= _float(plain) < 0.0:
-                plain = "0"
-            point[key] = f"{plain} {given} {side.column.off}".strip()
-            mark(sheet.text, (*path, number, key), cell)
-        sheet.text.where[(*path, number)] = cells[0].line
-        number += 1
-        yield point
-
-
-def _drawn(curve: Curve) -> tuple[tuple[Side | None, str], ...]:
-    """Return the columns of what the pump draws, each with its usual unit."""
-    return (curve.power, "W"), (curve.current, "A")
-
-
-def _largest(cells: Sequence[Cell | None], comma: str) -> float:
-    return max((_float(plain_number(cell.number, comma)) for cell in cells if cell), default=0.0)
-
-
-def _float(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return 0.0
-
-
-def _own_unit(cell: Cell) -> str:
-    return unit_called(cell.unit)[1]
-
-
-def _unit(sheet: _Sheet, side: Any, fact: str) -> str:
-    """Return the unit of one side of a curve, or ask for it."""
-    column: Column = side.column
-    told = sheet.told.get(fact)
-    own = column.unit or next((_own_unit(cell) for cell in side.cells if cell), "")
-    if own and told and told != own:
-        sheet.note(
-            TABLE,
-            side.header,
-            f'the table gives {fact} in {own}, and "{told}" was told beside it',
-            why="One of the two is a slip.",
-            write=f"Leave {told} out, or mend the table.",
-        )
-    unit = own or sheet.facts.get(fact, "")
-    if not unit:
-        axis = {FLOW: "along the curve, x", HEAD: "up the curve, y"}[fact]
-        name = {FLOW: "flow", HEAD: "head or pressure"}[fact]
-        such = {FLOW: ("flow: L/min", "flow: gpm"), HEAD: ("head: m", "head: psi")}[fact]
-        why = "Gallons and litres, feet and metres look alike."
-        sheet.ask(fact, f"the unit of {name} ({axis}) is not told", why, such)
-        return {FLOW: "L/min", HEAD: "m"}[fact]
-    return unit

@@ -108,6 +108,14 @@ class PumpSheet(Sheet):
     frequency: float | None = key(
         "Frequency at which the curve holds.", quantity="frequency", example='"50 Hz"'
     )
+    supply_from: str | None = key(
+        "What of its supply is taken from the boat's, since its sheet tells none.",
+        example='"230 V 50 Hz"',
+    )
+    curve_of: str | None = key(
+        "The pump of which this is one curve, where its sheet has one for each supply.",
+        example='"my-pump"',
+    )
     minimum_voltage: float | None = key(
         "Least voltage at which it runs.", quantity="voltage", example='"195 V"'
     )

@@ -63,6 +63,8 @@ def facts_under(key: str, value: str) -> Facts:
         return {key: unit} if sided == key else {}
     if key == "comma":
         return _comma(value)
+    if key == "case":
+        return {**plate_facts(value), "supply_from": value}
     if key == "designation":
         return {"type" if _says_a_kind(value) else "title": value}
     if key in ("supply", "frequency"):

@@ -174,6 +174,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "pump_recommended": "the pump that size recommends",
     "pump_nearest": "the pump that comes nearest to the need",
     "size_would_recommend": "as the boat stands, size would recommend {pump}",
+    "other_curves": (
+        "{pump} is the curve of its sheet for this supply; the same pump on another, "
+        "{others:quoted}, is left out."
+    ),
     "left_out": (
         "{pump} is made for {volts} {current} and the supply is {supply_volts} "
         "{supply_current}: it is left out."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact, amount, fact
@@ -60,17 +60,48 @@ def candidates(case: Case, place: Pump) -> tuple[PumpPart, ...]:
     """Return the pumps to consider for a place, as far as they fit the supply.
 
     Those the case names; else a person's own pumps, and beside them the invented ones to compare
-    with.
+    with. Of a pump whose sheet has a curve for each supply only that of the boat's is one.
     """
+    found = _fitting(case, place)
+    others = {part.name for _, others in _other_curves(case, place, found) for part in others}
+    return tuple(part for part in found if part.name not in others)
+
+
+def _fitting(case: Case, place: Pump) -> list[PumpPart]:
     named = _named(case, place)
     found = named if case.design.pumps else [*case.catalogue.pumps(), *named]
-    fitting = {part.name: part for part in found if fits(case, part)}
-    return tuple(fitting.values())
+    return list({part.name: part for part in found if fits(case, part)}.values())
+
+
+def _other_curves(
+    case: Case, place: Pump, found: Iterable[PumpPart]
+) -> Iterator[tuple[PumpPart, list[PumpPart]]]:
+    """Yield the curve of a pump that is nearest to the supply, and its others but one fitted."""
+    pumps: dict[str, list[PumpPart]] = {}
+    for part in found:
+        if part.curve_of:
+            pumps.setdefault(part.curve_of, []).append(part)
+    for parts in pumps.values():
+        nearest = min(parts, key=lambda part: _off_supply(case, part))
+        kept = (nearest.name, place.fitted)
+        if others := [part for part in parts if part.name not in kept]:
+            yield nearest, others
+
+
+def _off_supply(case: Case, part: PumpPart) -> tuple[float, float]:
+    """Return how far the hertz and volts of a curve are from those of the supply."""
+    supply = case.supply
+    hertz = abs((part.frequency or 0.0) - (supply.frequency or 0.0))
+    return hertz, abs(part.voltage / supply.voltage - 1.0)
 
 
 def left_out(case: Case, place: Pump) -> tuple[Fact, ...]:
-    """Return each pump that the case names and its supply cannot drive."""
-    return tuple(
+    """Return each pump that the case names and its supply cannot drive, and curves for another."""
+    others = tuple(
+        fact("design.other_curves", pump=kept.name, others=tuple(part.name for part in parts))
+        for kept, parts in _other_curves(case, place, _fitting(case, place))
+    )
+    return others + tuple(
         fact(
             "design.left_out",
             pump=part.name,

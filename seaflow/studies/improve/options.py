@@ -13,7 +13,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.tables.things import Strainer
 from seaflow.studies.design.changes import with_strainer
-from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.choose import candidates, left_out
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import built_with, full_supply
 
@@ -86,7 +86,7 @@ def pump_choices(
 ) -> tuple[tuple[PumpPart, ...], tuple[Fact, ...]]:
     """Return the pump as it is and those that may stand in its place, and why others may not."""
     place = network.pumps[0]
-    found, left = [now], []
+    found, left = [now], list(left_out(case, place))
     hopeless = bool(_keeps_from_starting(case, network, now))
     for part in candidates(case, place):
         if part.name == now.name:
