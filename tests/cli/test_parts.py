@@ -214,14 +214,17 @@ def test_a_plain_sheet_is_the_pump_of_a_question(sheet):
     answer = run("size", CASE, "--pump", f"{sheet}, 230/50", "--samples", 0, "--json")
     assert answer.exit_code in (0, 1, 3)
     assert json.loads(answer.stdout)["loops"][0]["pumps"][0]["part"]["name"] == "pump"
-    refused = run("size", CASE, "--pump", sheet, "--samples", 0, "--json")
+    for words in (("--pump", sheet), ("--parts", sheet)):  # on the supply of the case
+        taken = run("size", CASE, *words, "--samples", 0)
+        assert taken.exit_code == answer.exit_code and "P22" in taken.stderr
+    refused = run("parts", sheet, "--json")
     assert refused.exit_code == 2
     assert json.loads(refused.stdout)["problems"][0]["code"] == "P18"
 
 
 def test_what_a_sheet_leaves_out_is_asked_at_a_terminal(sheet, monkeypatch):
     monkeypatch.setattr(sheets, "at_a_terminal", lambda: True)
-    words = [str(word) for word in ("size", CASE, "--pump", sheet, "--samples", 0)]
+    words = [str(word) for word in ("parts", sheet)]
     answer = CliRunner().invoke(main, words, input="230 V\n50 Hz\n")
     assert answer.exit_code in (0, 1, 3)
     assert f"'{sheet}, supply: 230 V, frequency: 50 Hz'" in answer.stderr

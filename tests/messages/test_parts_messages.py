@@ -90,11 +90,11 @@ def test_each_code_has_a_file():
 def test_full_text_of_a_rising_curve():
     path = FOLDER / "P09-rising.toml"
     assert problems_text(problems_of(path)) == (
-        f"P09  {path}:9  problem: "
+        f"P09  {path}:11  problem: "
         'the points of "good pump" make no pump curve: the head of the pump curve rises by 7.5% '
         "with flow; only a hump up to 3% is taken\n"
-        "    9 | points = [  # <- here\n"
-        "      |          ^^^^^^^^^^^^\n"
+        '   11 |     { flow = "15 L/min", head = "4.3 m" },  # <- here\n'
+        "      |                                 ^^^^^^^\n"
         "    A pump gives less head at more flow.\n"
         "    Look for a slip in the points; leave out the rising part if the sheet has one.\n"
         "\n"
@@ -112,7 +112,9 @@ def test_all_problems_of_all_files_are_told_at_once():
 
 def test_one_name_in_two_files_is_refused_and_both_are_named(tmp_path):
     other = tmp_path / "other.toml"
-    other.write_bytes((FOLDER / "good.toml").read_bytes())
+    text = (FOLDER / "good.toml").read_text(encoding="utf-8")
+    assert '"4 m"' in text
+    other.write_text(text.replace('"4 m"', '"5 m"'), encoding="utf-8")  # another pump
     with pytest.raises(SeaflowError) as caught:
         load_parts([str(FOLDER / "good.toml"), str(other)])
     (problem,) = caught.value.problems
