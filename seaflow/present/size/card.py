@@ -150,7 +150,7 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         return
     cure = cures(best.judgement.rulings, show)
     yield cure
-    if loop.asks is not None and (loop.grade != NO or best.fitted):
+    if loop.asks is not None and (loop.grade != NO or best.asked):
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
         buy = show.sentences(_buy(loop.asks))
