@@ -163,12 +163,7 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
     if len(given_points(sheet)) == 2 and sheet.exponent is None:
         filling.number(None, "pump.exponent")
     motor = filling.text(sheet.motor, f"pump.motor_{sheet.supply}")
-    if sheet.supply == "ac" and sheet.frequency is None:
-        filling.say(
-            "frequency at which its curve holds", "that of the boat's supply", "not on its sheet"
-        )
-    if sheet.supply_from is not None:
-        filling.say("supply on which its curve holds", sheet.supply_from, "that of the case")
+    _say_supply(sheet, filling)
     power, power_factor = _electric(sheet, motor, curve, filling)
     return PumpPart(
         name=sheet.name,
@@ -199,6 +194,16 @@ def pump_part_of(sheet: PumpSheet) -> PumpPart:
         price=None if sheet.price is None else price_of(sheet.price),
         assumptions=tuple(filling.notes),
     )
+
+
+def _say_supply(sheet: PumpSheet, filling: _Filling) -> None:
+    """Take down what of the supply its curve holds on is not on the sheet."""
+    if sheet.supply == "ac" and sheet.frequency is None:
+        filling.say(
+            "frequency at which its curve holds", "that of the boat's supply", "not on its sheet"
+        )
+    if sheet.supply_from is not None:
+        filling.say("supply on which its curve holds", sheet.supply_from, "that of the case")
 
 
 def given_points(sheet: PumpSheet) -> tuple[tuple[float, float], ...]:
