@@ -17,7 +17,7 @@ from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page.fields import FIELDS
 from seaflow.present.page.owner import any_boat_html
-from seaflow.studies.diagnose.values import read
+from seaflow.studies.diagnose.values import flow_of, read
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.page import any_boat
 from seaflow.studies.page.study import owners_boats
@@ -282,8 +282,10 @@ def test_a_field_reads_what_people_type_as_the_commands_do(owner, opened):
                 with pytest.raises((SeaflowError, Misread, TypeError)):
                     as_commands_read(kind, text)
         whole = seen.page.evaluate("dock.filled('2 gal in 1:10', false)")
+        of_flow = seen.page.evaluate("dock.filled('4 gpm', false)")
     volume, time = volume_and_time("2 gal in 1:10")
     assert whole == pytest.approx({"size": volume, "time": time})
+    assert of_flow["size"] / of_flow["time"] == pytest.approx(flow_of("4 gpm")[0])
 
 
 def test_units_typed_hold_whatever_the_switch_says(owner, opened):

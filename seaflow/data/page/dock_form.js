@@ -229,7 +229,7 @@
     };
     if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
     of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
-    of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${one.time} s`, "bucket");
+    of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${Number(one.time.toFixed(1))} s`, "bucket");
     const streams = asked.signs.filter((one) => one.kind === "stream");
     const word = (one) => told.signs[one.kind].words[one.word];
     if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);

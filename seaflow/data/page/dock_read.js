@@ -40,7 +40,8 @@
     const found = split(text), scale = found && scaleOf(kind, found.unit, us);
     return scale ? scale[0] * found.value + scale[1] : NaN;
   };
-  // "10 L in 35 s" and its like, as bucket and time; else null.
+  const isBare = (typed) => split(typed.trim().toLowerCase())?.unit === "";
+  // "10 L in 35 s", a flow such as "15 L/min" and their like, as bucket and time; else null.
   const filled = (typed, us) => {
     const text = typed.trim().toLowerCase().replace(/\s+/g, " ");
     for (const one of FILLED) {
@@ -48,8 +49,8 @@
       const size = found && amount("bucket", found.volume, us), time = found && amount("time", found.time, us);
       if (Number.isFinite(size) && Number.isFinite(time)) return { size, time };
     }
-    return null;
+    const flow = isBare(text) ? NaN : amount("flow", text, us), size = amount("bucket", "10", false);
+    return flow > 0 ? { size, time: size / flow } : null;
   };
-  const isBare = (typed) => split(typed.trim().toLowerCase())?.unit === "";
   Object.assign(globalThis.dock, { amount, filled, isBare });
 })();

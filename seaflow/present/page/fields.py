@@ -12,6 +12,7 @@ FIELDS = {
     "temperature": ("degC", ("degC", "degF"), "24 C or 75 F"),
     "bucket": ("m3", ("L", "gal"), "10 L or 2 gal"),
     "time": ("s", ("s", "s"), "40 s, 1:10 or 2 min 10 s"),
+    "flow": ("m3/s", ("L/min", "gpm"), "15 L/min or 4 gpm"),
     "volts": ("V", ("V", "V"), ""),
     "amps": ("A", ("A", "A"), ""),
     "suction": ("Pa", ("kPa", "psi"), ""),
