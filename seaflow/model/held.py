@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.model.loop import SEA, Loop
-from seaflow.model.solver import Solution, response, solve
+from seaflow.model.solver import Solution, responses, solve
 from seaflow.model.system import Paths, System
 
 MOST_ROUNDS = 200
@@ -159,8 +159,10 @@ def _newton(
     """
     flow, now = found[0].path_flow, found[1]
     slopes = []
-    for place, number in enumerate(rows):
-        moved = np.maximum(flow + STEP * response(system, flow, number), 0.0)
+    for place, (number, response) in enumerate(
+        zip(rows, responses(system, flow, rows), strict=True)
+    ):
+        moved = np.maximum(flow + STEP * response, 0.0)
         more = system.held.copy()
         more[number] += STEP
         then = _wanted(loop, replace(system, held=more), moved, rows, heights)

@@ -9,6 +9,7 @@ sits at its bound, zero. That is a convex programme with bounds, solved by proje
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -91,12 +92,12 @@ def _without_trickles(system: System, solution: Solution) -> Solution:
     )
 
 
-def response(system: System, path_flow: Array, link: int) -> Array:
-    """Return how the settled flows of all paths change with the head that a link takes."""
+def responses(system: System, path_flow: Array, links: Sequence[int]) -> list[Array]:
+    """Return how the settled flows of all paths change with the head that each link takes."""
     _, slope, _ = _gradient(system, path_flow)
-    unit = np.broadcast_to(system.paths.membership[link][:, np.newaxis], path_flow.shape)
-    bound = (path_flow <= 0.0) | ~system.paths.is_open
-    return _newton_step(system.paths.membership, slope, unit, bound)
+    membership, bound = system.paths.membership, (path_flow <= 0.0) | ~system.paths.is_open
+    units = (np.broadcast_to(membership[link][:, np.newaxis], path_flow.shape) for link in links)
+    return [_newton_step(membership, slope, unit, bound) for unit in units]
 
 
 def _first_guess(system: System) -> Array:
