@@ -137,15 +137,15 @@ def _next(
     """Return the next question; where none helps that is said."""
     found = open_readings(posterior, readings)
     left = [wanted for wanted in found if (wanted.kind, wanted.place) not in passed]
-    helps = bool(left) and left[0].helps
-    if _misses_sea(readings, passed, left[0].kind if helps else ""):
+    useful = [wanted for wanted in left if wanted.helps]
+    if _misses_sea(readings, passed, useful[0].kind if useful else ""):
         sea = instruments()["sea"]
         return NextReading("sea", "", sea.title, sea.how, sea.effort)
     places = looks(posterior, setup.part.type, readings)[:FIRST]
     if wants_load(places, readings) and (LOAD, "") not in passed and not readings.is_empty:
         return next(wanted for wanted in left if wanted.kind == LOAD)
-    if helps:
-        return left[0]
+    if useful:
+        return useful[0]
     if left:
         click.echo(Show().sentence(NONE_HELPS))
     return None
@@ -183,13 +183,16 @@ def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> 
         scale = {"us": FAHRENHEIT, "metric": CELSIUS}.get(units_asked_for(), "")
         number = number_of(wanted.kind, text, setup.places, scale)
         return replace(readings, numbers=(*readings.numbers, number))
+    trips: dict[str, str] = {}
     for text in by_outlet(typed):
         kind, word, place = sign_of(wanted.kind, text, setup.places)
-        if place:
+        if place and kind == "tripped":
+            trips[place] = word
+        elif place:
             readings = replace(readings, streams=(*readings.streams, (place, word)))
         else:
             readings = replace(readings, signs=(*readings.signs, (kind, word)))
-    return readings
+    return readings.with_trips(trips) if trips else readings
 
 
 def _problems(error: SeaflowError) -> str:

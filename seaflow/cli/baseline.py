@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +22,7 @@ from seaflow.cli.readings import (
     reading_options,
     readings_from,
 )
-from seaflow.cli.stored import file_beside, store
+from seaflow.cli.stored import file_beside, kept_already, rows_in, store
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
         if options["store"]:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
+            _require_new(setup, readings, options["store"], file_beside(str(asked.file)))
         new = (readings,) if options["store"] else ()
         own = own_boat(asked.file, setup, not options["no_baseline"], 20, new)
         answer = sheet_of(setup, readings, own)
@@ -83,6 +85,23 @@ def _require_date(date: str) -> None:
         write = "Write it as year-month-day, such as 2026-05-31."
         why = "Readings are kept in the order in which they were taken."
         raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
+
+
+def _require_new(setup: Setup, readings: Readings, date: str, file: str) -> None:
+    """Refuse readings of a date that stand in the file already, however they were written.
+
+    Raises
+    ------
+    SeaflowError
+        If they do.
+    """
+    if not os.path.exists(file):
+        return
+    loop = setup.built.network.name
+    for row in rows_in(file):
+        of_it = str(row.get("date")) == date and row.get("loop", loop) == loop
+        if of_it and readings.alike(readings_from(row, setup)):
+            raise kept_already(file)
 
 
 def _require_healthy(setup: Setup, readings: Readings, row: dict[str, object], units: str) -> None:

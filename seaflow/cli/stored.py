@@ -49,12 +49,7 @@ def store(file: str, row: Row) -> None:
         if os.path.exists(file):
             old, text = rows_in(file), read_characters(file, WRITTEN_BY)
         if _plain(row) in map(_plain, old):
-            raise _refused(
-                file,
-                "these readings stand in the file already",
-                "Counted twice they would weigh twice.",
-                "Nothing needs doing; give --store another date if they were read again.",
-            )
+            raise kept_already(file)
         more = f"{text.rstrip()}\n\n{_text(row)}"
         try:
             told = _rows(parsed(file, more)[1], file)
@@ -71,6 +66,16 @@ def store(file: str, row: Row) -> None:
                 "Write each of its rows as [[reading]] on a line of its own with the keys below.",
             )
         write_whole(file, more)
+
+
+def kept_already(file: str) -> SeaflowError:
+    """Return what is said of readings that a file has."""
+    return _refused(
+        file,
+        "these readings stand in the file already",
+        "Counted twice they would weigh twice.",
+        "Nothing needs doing; give --store another date if they were read again.",
+    )
 
 
 def _rows(raw: dict[str, Any], file: str) -> list[Row]:

@@ -39,6 +39,7 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         *(_look_here(answer, show) if not answer.read_first else _read_first(answer, show)),
         block("Stop if", _said(answer.stop_if, show)),
         None if answer.read_first else _odds(answer, show),
+        block("But", _said(_trips_unseen(answer), show)),
         *_next(answer, show),
         block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
         block("Also", _said(also, show)),
@@ -100,13 +101,24 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         yield block("Do", show.sentence(fact("diagnose.card_nothing_to_do")), apart=True)
         yield block("But", _said(answer.verdict.unseen, show))
         return
-    looks = answer.looks
-    if _may_be_misread(answer):
-        looks = looks[:1]
+    first = _may_be_misread(answer)
+    if first:
         yield block("First", show.sentence(fact("diagnose.card_read_again")), apart=True)
-    for label, one in zip(LOOK, looks, strict=False):
+    for label, one in zip(LOOK, _named(answer), strict=False):
         said = capital(show.sentence(_look(one)))
-        yield block(label, said, apart=label == LOOK[0] and looks is answer.looks)
+        yield block(label, said, apart=label == LOOK[0] and not first)
+
+
+def _named(answer: Diagnosis) -> tuple[Look, ...]:
+    """Return the places that are told with what to do there."""
+    if answer.read_first or answer.verdict.word == NORMAL:
+        return ()
+    return answer.looks[: 1 if _may_be_misread(answer) else len(LOOK)]
+
+
+def _trips_unseen(answer: Diagnosis) -> Fact | None:
+    """Return what could tell why a unit trips whose water looks well."""
+    return answer.verdict.unseen if answer.verdict.word == STOP else None
 
 
 def _may_be_misread(answer: Diagnosis) -> bool:
@@ -130,10 +142,10 @@ def _odds(answer: Diagnosis, show: Show) -> Block | None:
 
 
 def _look(one: Look) -> Fact:
+    said = {"where": one.place, "unit": one.unit, "act": one.act}
     if not one.cautions:
-        return fact("diagnose.card_look", where=one.place, act=one.act)
-    first = one.cautions[0].brief
-    return fact("diagnose.card_look_careful", where=one.place, caution=first, act=one.act)
+        return fact("diagnose.card_look", **said)
+    return fact("diagnose.card_look_careful", caution=one.cautions[0].brief, **said)
 
 
 def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
@@ -142,7 +154,8 @@ def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
     if answer.verdict.why == SEA_UNREAD:
         return
     places = tuple(
-        fact("diagnose.card_often", place=one.place, chance=one.chance) for one in answer.looks
+        fact("diagnose.card_often", place=one.place, chance=one.chance)
+        for one in sorted(answer.looks, key=lambda one: -one.chance)
     )
     yield block("Odds", show.sentence(fact("diagnose.card_general", places=places)))
 
@@ -180,16 +193,15 @@ def _reading(wanted: NextReading) -> Fact:
 
 def _notes(answer: Diagnosis) -> Iterator[Fact]:
     """Yield what else is odd, which readings to take again, and what else there is to say."""
-    yield from _reasons(answer.verdict)[1:]
+    yield from (one for one in _reasons(answer.verdict)[1:] if one.kind != "diagnose.odd_heat")
     if answer.heat is not None and not answer.heat.agrees:
         yield answer.heat.says
     yield from answer.notes
 
 
 def _careful(answer: Diagnosis) -> Block | None:
-    """Return the hazards of the first two places, and where codes and licensed people decide."""
-    looks = () if answer.read_first or answer.verdict.word == NORMAL else answer.looks[: len(LOOK)]
-    also = [item for one in looks for item in one.cautions[1:]]
+    """Return the hazards of the places named, and where codes and licensed people decide."""
+    also = [item for one in _named(answer) for item in one.cautions[1:]]
     also += [item for item in answer.cautions if item.brief]
     return careful({item.title: item for item in also}.values())
 

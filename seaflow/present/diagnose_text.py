@@ -106,10 +106,11 @@ def asked_text(wanted: NextReading, usual: float | None, places: Places, system:
     """Return one question of the interview; `usual` is what this boat should read, if known."""
     if wanted.kind in signs():
         sign, asked = signs()[wanted.kind], wanted.title
-        outlets = places.at(sign.where) if sign.where else ()
+        several = places.at(sign.where) if sign.where else ()
         more = [f"One of: {', '.join(sign.healthy)}."]
-        if len(outlets) > 1:
-            more.append(f"Where outlets differ: {outlets[0]}=weak, {outlets[1]}=strong.")
+        if len(several) > 1:
+            first, last = list(sign.healthy)[1], list(sign.healthy)[-1]
+            more.append(f"Where they differ: {several[0]}={first}, {several[1]}={last}.")
     else:
         instrument, title = instruments()[wanted.kind], _title(wanted)
         example = instrument.such[system == "us"]

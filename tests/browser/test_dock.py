@@ -325,6 +325,34 @@ def test_each_message_names_its_field_and_is_tied_to_it(owner, opened):
         assert page.get_attribute("[name=sea]", "aria-invalid") == "false"
 
 
+def test_where_to_look_is_told_by_the_rules_of_diagnose(owner, opened):
+    """By odds over effort, no load on a hot unit, the stream first, and what water cannot tell."""
+    told = boats_of(owner(KETCH))
+    effort = {fault["name"]: fault["effort"] for fault in told["loops"][0]["faults"]}
+    rows = [
+        asked(28.0, [("discharge", 0, 45.0)], [("load", 1, [])]),
+        asked(28.0, [("discharge", 0, 60.0), ("flow", 0, 15.8 / 6e4)], []),
+        asked(28.0, [("discharge", 0, 33.0)], [("tripped", 0, []), ("load", 0, [])]),
+    ]
+    with opened(owner(KETCH)) as seen:
+        script = """one => {
+          const a = dock.answer(one); return [a.places, a.next, a.unseen, a.verdict.word]; }"""
+        found = [seen.page.evaluate(script, one) for one in rows]
+        for places, _, _, word in found:
+            names = [one["fault"]["name"] for one in places]
+            assert names and not set(names) & set(told["loads"])
+            assert word in ("act_soon", "stop_now")
+        (warm, following, _, _), _, (_, _, unseen, _) = found
+        worth = [one["chance"] / effort[one["fault"]["name"]] for one in warm[:2]]
+        assert worth == sorted(worth, reverse=True)
+        assert following["kind"] == "stream"
+        assert unseen == {"kind": "water_looks_well"}
+        seen.page.fill("[name=sea]", "28")
+        seen.page.fill("[name=discharge-0-0]", "24")
+        seen.page.wait_for_selector("#w-discharge-0-0:not([hidden])")
+        assert seen.page.is_hidden("#dock-answer")
+
+
 ADVICE = """one => {
   const { verdict, places, next } = dock.answer(one);
   return { verdict, places, next };
@@ -340,7 +368,7 @@ def test_nothing_beside_stop_takes_a_pump_that_runs(owner, opened):
         for kind, one in told[table].items()
         if one["running"]
     }
-    assert {"stream", "discharge", "load"} < running
+    assert {"bubbles", "discharge", "load"} < running
     with opened(owner(KETCH)) as seen:
         for kind, word, _ in told["stops"]:
             sign = [kind, told["signs"][kind]["words"].index(word), [0] if kind == "stream" else []]

@@ -116,7 +116,7 @@ def test_json_holds_the_same_causes():
 def test_asks_one_question_at_a_time_and_stops_when_told():
     answer = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\nblue\n\nstop\n")
     assert answer.exit_code in (0, 1), answer.output
-    assert "How does the stream look" in answer.output
+    assert "How is, or was, the stream" in answer.output
     assert answer.output.index("So far:") < answer.output.index("\nLook here")
     assert "Not read" in run("diagnose", KETCH, "--ask", *QUICK, typed="").output
 
@@ -360,8 +360,6 @@ def test_each_place_on_the_card_has_its_caution_just_before_what_is_to_be_done(n
     for look in data["looks"]:
         chance = f"{look['odds']['text']} ({look['chance']['value']:.0%})"
         assert f"{look['place']}: {chance}".lower() in odds
-    chances = [look["chance"]["value"] for look in data["looks"]]
-    assert chances == sorted(chances, reverse=True) or "part_load" in str(data["looks"])
     stops = data["verdict"]["word"]["kind"] == "diagnose.stop_now"
     assert ("Stop if" in said) != stops
     assert not (stops and "The cut-out is" in said)
@@ -472,5 +470,5 @@ def test_the_interview_takes_streams_by_outlet():
     case = "cases/motor-three-units.toml"
     typed = "starboard outlet=none, port outlet=good\nstop\n"
     output = run("diagnose", case, "--ask", *QUICK, typed=typed).output
-    assert "Where outlets differ: starboard outlet=weak" in output
+    assert "Where they differ: starboard outlet=weak" in output
     assert 'No water comes from "starboard outlet"' in output

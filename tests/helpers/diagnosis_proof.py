@@ -41,7 +41,8 @@ from seaflow.studies.diagnose.simulate import (
     own_shares,
     run,
 )
-from seaflow.studies.diagnose.verdict import ROOM, UNUSUAL
+from seaflow.studies.diagnose.usual import UNUSUAL
+from seaflow.studies.diagnose.verdict import ROOM
 
 ROOT = Path(__file__).resolve().parents[2]
 THERMOMETER, BUCKET, GAUGE = "thermometer only", "with a bucket", "with amps and a suction gauge"

@@ -25,7 +25,9 @@ from seaflow.studies.diagnose.answer import _told, posterior_of
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS
 from seaflow.studies.diagnose.predict import chances_of
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
-from seaflow.studies.diagnose.verdict import CLOSE, ROOM, _usual, verdict_of
+from seaflow.studies.diagnose.unseen import CLOSE
+from seaflow.studies.diagnose.usual import FAR, usual_of
+from seaflow.studies.diagnose.verdict import ROOM, verdict_of
 from seaflow.studies.page.study import owners_setups, packed_boats
 
 TRUTH_SEED, NOISE_SEED = 31007, 77003
@@ -143,7 +145,7 @@ class Plan:
             refuse_unseen(found, readings)
         except SeaflowError:
             return None
-        verdict = _told(verdict_of(found, readings), unlike_any(found, readings))
+        verdict = _told(verdict_of(found, readings), unlike_any(found, readings), readings)
         setup = found.flotilla.setup
         odds = {
             fault.title: float(chance)
@@ -163,16 +165,19 @@ def _flow(flotilla, outlet):
 
 def _to_thresholds(found, readings, room):
     """How far from each threshold of a verdict [K]; of a flow the share of its rise."""
-    least = found.flotilla.setup.case.design.cut_out_margin
+    least, sea = found.flotilla.setup.case.design.cut_out_margin, readings.of("sea")
     if room is not None:
         yield abs(room - least)
         yield abs(room - CLOSE * least)
     for number in readings.numbers:
-        ends = _usual(found, number) if number.kind in ("discharge", "flow") else None
+        ends = usual_of(found, number) if number.kind in ("discharge", "flow") else None
         if ends is None:
             continue
         extra = ROOM * float(instruments()[number.kind].deviation(abs(number.value)))
-        for limit in (ends[0] - extra, ends[1] + extra):
+        limits = [ends[0] - extra, ends[1] + extra]
+        if number.kind == "discharge":
+            limits.append(sea + FAR * (ends[1] - sea))
+        for limit in limits:
             off = number.value - limit
             rise = 8.0  # K, usual
             yield abs(off) if number.kind == "discharge" else rise * abs(off) / max(limit, 1e-9)

@@ -209,6 +209,11 @@
     return plate > 0 ? { found, plate } : null;
   };
 
+  const isFarTooHot = ({ loop, where, numbers }) => numbers.some((item) => {
+    const most = item.kind === "discharge" && healthyOf(loop, where, item, [1 - told.unusual])?.[0];
+    return most > 0 && item.read > told.far * most;
+  });
+
   // The verdict, by the rules of `diagnose`.
   const odd = function* (found) {
     const { loop, where } = found;
@@ -268,33 +273,66 @@
     if (!odds.length) return answer("normal", "as_healthy");
     let mean = 0;
     for (let i = 0; i < told.count; i += 1) mean += found.weight[i] * loop.water[i];
-    return answer(middle < told.close * loop.margin || mean <= told.weak ? "act_soon" : "watch", "odd");
+    return answer(middle < told.close * loop.margin || isFarTooHot(found) || mean <= told.weak ? "act_soon" : "watch", "odd");
   };
 
-  // Where all is stopped, nothing is told that takes a pump or unit that runs.
+  // How many times as likely the readings are with each fault alone as with nothing wrong.
+  const favoured = ({ loop, weight }) => {
+    const of = new Map();
+    for (let i = 0; i < told.count; i += 1) {
+      const [one, two] = loop.pairs[loop.pair[i]];
+      if (two !== NONE) continue;
+      const row = of.get(one) ?? [0, 0];
+      of.set(one, [row[0] + weight[i], row[1] + Math.exp(loop.prior[i])]);
+    }
+    const ratio = (one) => { const [now, before] = of.get(one) ?? [0, 1]; return now / before; };
+    return loop.faults.map((_, number) => ratio(number) / ratio(NONE));
+  };
+  const is = ({ asked }, kind, word) => asked.signs.some((one) => one.kind === kind && told.signs[kind].words[one.word] === word);
+  const isHot = (found) => is(found, "tripped", "yes") || found.numbers.some((item) =>
+    item.kind === "discharge" && item.read > (healthyOf(found.loop, found.where, item, [1 - told.unusual]) ?? [Infinity])[0]);
+
+  // Places that can explain the readings, by their odds over what a look takes, and the likeliest among
+  // them. Where all is stopped, nothing is told that takes a pump or unit that runs.
   const places = (found, stopped) => {
     const { each } = present(found), loadTold = found.asked.signs.some((one) => one.kind === "load");
-    const by = new Map();
-    [...each.keys()].sort((a, b) => each[b] - each[a]).forEach((number) => {
-      const look = found.loop.faults[number].look;
+    const by = new Map(), favour = favoured(found), wet = is(found, "bilge", "salt water"), hot = isHot(found);
+    const open = [...each.keys()].filter((number) => {
+      const { name, leaks } = found.loop.faults[number];
+      return (!wet || leaks) && !(hot && told.loads.includes(name));
+    });
+    const able = open.filter((number) => favour[number] >= told.explains);
+    (able.length || !hot ? able : open).sort((a, b) => each[b] - each[a]).forEach((number) => {
+      const { look } = found.loop.faults[number];
       by.set(look, [...(by.get(look) ?? []), number]);
     });
-    let rows = [...by.values()].map((numbers) => ({
+    const rows = [...by.values()].map((numbers) => ({
       fault: found.loop.faults[numbers[0]],
       chance: sum(found, (i) => found.loop.pairs[found.loop.pair[i]].some((one) => numbers.includes(one))),
-    })).sort((a, b) => b.chance - a.chance).reduce((ordered, one) => {
-      let place = ordered.length; // acid and licensed work wait for what is milder
-      while (place && ordered[place - 1].fault.late > one.fault.late
-        && one.chance >= told.likelyEnough * ordered[place - 1].chance) place -= 1;
-      ordered.splice(place, 0, one);
-      return ordered;
-    }, []);
-    if (stopped) rows = rows.filter(({ fault }) => !fault.running);
-    const load = rows.findIndex((one) => one.fault.name === "part_load");
-    const machine = rows.findIndex((one) => told.afterLoad.includes(one.fault.name));
-    if (!loadTold && load > machine && machine >= 0) rows.splice(machine, 0, ...rows.splice(load, 1));
-    const likely = rows.filter((one) => one.chance >= 0.05);
-    return (likely.length ? likely : rows.slice(0, 1)).slice(0, 3);
+    })).filter(({ fault }) => !(stopped && fault.running)).sort((a, b) => b.chance - a.chance);
+    const likeliest = rows.slice(0, 1), least = Math.min(told.leastPlace, told.likelyEnough * (likeliest[0]?.chance ?? 0));
+    const likely = rows.filter((one) => one.chance >= least).sort((a, b) => b.chance / b.fault.effort - a.chance / a.fault.effort);
+    const load = likely.findIndex((one) => told.loads.includes(one.fault.name));
+    const machine = likely.findIndex((one) => told.afterLoad.includes(one.fault.name));
+    if (!loadTold && load > machine && machine >= 0) likely.splice(machine, 0, ...likely.splice(load, 1));
+    const hidden = likeliest.filter((one) => !likely.slice(0, 3).includes(one));
+    return [...likely.slice(0, 3 - hidden.length), ...hidden];
+  };
+
+  // What water cannot tell: how near its cut-out a scaled coil may be on a boat that reads as healthy,
+  // or why a unit trips whose water looks well.
+  const unseen = (found, { word, why, odd: odds }) => {
+    const { loop, where, asked, numbers, weight } = found, read = (kind) => numbers.some((one) => one.kind === kind);
+    if (why === "tripped") {
+      const watery = read("discharge") || read("flow") || asked.signs.some((one) => one.kind === "stream");
+      return watery && odds.every((one) => one.sign === "tripped") ? { kind: "water_looks_well" } : null;
+    }
+    if (word !== "normal" || !read("discharge")) return null;
+    const scaled = (i) => loop.pairs[loop.pair[i]].some((one) => one !== NONE && loop.faults[one].name === "coil_scaled");
+    const rooms = Float64Array.from({ length: told.count }, (_, i) => room(loop, where, i));
+    const [worst] = sum(found, scaled) < told.leastUnseen ? [Infinity]
+      : quantiles(rooms, weight.map((one, i) => (scaled(i) ? one : 0)), told.levels.slice(0, 1)) ?? [Infinity];
+    return worst < told.close * loop.margin ? { kind: "water_cannot_tell", room: worst } : null;
   };
 
   // What is not read yet and tells most about the cause for its minutes: a question, or a number by
@@ -302,7 +340,7 @@
   const next = (found, rows, stopped) => {
     const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
     const isTold = (kind) => asked.signs.some((one) => one.kind === kind);
-    const named = rows.some(({ fault }) => fault.name === "part_load" || told.afterLoad.includes(fault.name));
+    const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
       .filter(([kind, { running }]) => kind !== "when" && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
@@ -313,6 +351,9 @@
         open.push({ kind, spot, effort: told.instruments[kind].effort, cells: thirds(found, { kind, spot }) });
       }
     }
+    // Whether water comes is asked before all else.
+    const water = isTold("stream") || numbers.some((one) => one.kind === "flow");
+    if (!water && tells(found, open.find(({ kind }) => kind === "stream").cells) >= 0.02) return { kind: "stream" };
     const best = open.map((one) => ({ ...one, bits: tells(found, one.cells) })).filter(({ bits }) => bits >= 0.02)
       .sort((a, b) => b.bits / b.effort - a.bits / a.effort)[0];
     return best ? { kind: best.kind, spot: best.spot } : null;
@@ -349,7 +390,7 @@
   const answer = (asked) => {
     const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now";
     const rows = places(found, stopped);
-    return { found, verdict: said, places: rows, next: next(found, rows, stopped), ...present(found) };
+    return { found, verdict: said, places: rows, next: next(found, rows, stopped), unseen: unseen(found, said), ...present(found) };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

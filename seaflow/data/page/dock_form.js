@@ -79,6 +79,10 @@
       const name = `${kind}-${number_}`, found = held(name, kind, value(name, kind), endsOf(kind));
       if (found !== null) numbers.push({ kind, spot: 0, value: found });
     }
+    for (const one of sea === null ? [] : numbers) {
+      if (one.kind !== "discharge" || one.value >= sea - told.cold) continue;
+      fault(`discharge-${number_}-${one.spot}`, "colder_than_sea", { value: shown("temperature", one.value), sea: shown("temperature", sea) });
+    }
     const is = (one, kind, word) => one.kind === kind && told.signs[kind].words[one.word] === word;
     if (signs.some((one) => is(one, "handle", "shut")) && signs.some((one) => is(one, "stream", "strong"))) {
       fault("sign-handle", "strong_and_shut");
@@ -170,13 +174,16 @@
       ? say("room", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
     put("dock-why", [why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
-    if (verdict.word === "normal") rows.push(line(say("do"), say("store")));
+    const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
+    if (verdict.word === "normal") rows.push(line(say("do"), say("store")), ...[but].filter(Boolean));
     else if (verdict.why === "sea_unread") {
       rows.push(line(say("do"), told.asks.sea), line(say("stop_if"), say("stop_signs")));
     } else {
       const warm = asked.assumed && verdict.word !== "stop_now" && asked.numbers.some((one) => one.kind === "discharge");
       if (warm) rows.push(line(say("do"), `${say("sea_unread")} ${told.asks.sea}`));
-      places.slice(0, 2).forEach(({ fault, chance }, k) => {
+      const again = verdict.word === "watch" && found.none > told.readAgain * Math.max(0, ...places.map(({ chance }) => chance));
+      if (again) rows.push(line(say("first"), say("card_read_again")));
+      places.slice(0, again ? 1 : 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
         words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}, ${percent(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
@@ -184,6 +191,7 @@
         rows.push(line(labels[k], words));
       });
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
+      if (but) rows.push(but);
     }
     if (found.next && verdict.why !== "sea_unread") {
       const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
 from seaflow.present.card import capital
+from seaflow.present.diagnose_card import READ_AGAIN
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
@@ -21,9 +22,10 @@ from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
-from seaflow.studies.diagnose.look import ODDS, lateness
+from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
+from seaflow.studies.diagnose.unseen import shown_by
 
 N_NORMAL = 4  # seas at which it is told what is normal
 BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
@@ -88,6 +90,12 @@ SAID = (
     fact("dock.odd_sign", **_mark("title", "word")),
     fact("dock.room", **_mark("low", "high")),
     fact("dock.look_here"),
+    fact("dock.first"),
+    fact("dock.but"),
+    fact("diagnose.card_read_again"),
+    fact("diagnose.water_cannot_tell", **_mark("room", "by")),
+    fact("diagnose.water_looks_well", **_mark("by")),
+    fact("dock.colder_than_sea", **_mark("value", "sea")),
     fact("dock.then_here"),
     fact("dock.do"),
     fact("dock.store"),
@@ -143,6 +151,7 @@ def dock_sheet(
         "fields": fields(),
         "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
         "says": dict(_says()),
+        "readAgain": READ_AGAIN,
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
         "titles": {
             **{kind: capital(row.title) for kind, row in instruments().items()},
@@ -179,19 +188,22 @@ def _careful(names: Iterable[str]) -> str:
 
 def _of_loop(boats: PackedBoats) -> dict[str, Any]:
     pump = boats.setup.part.kind
+    shows = fact("dock.shows", by=shown_by(boats.setup.places))
     return {
+        "shows": METRIC.sentence(shows),
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
         "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
     }
 
 
-def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | int | bool]]:
+def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "name", fault.name
     yield "title", fault.title
     yield "look", fault.look
     yield "act", fault.act
     yield "running", fault.running
-    yield "late", lateness(fault.cautions)
+    yield "effort", fault.effort
+    yield "leaks", lets_water_in(fault)
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 
@@ -250,8 +262,8 @@ def _seconds(flow: Array, weight: Array) -> Two:
     return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))
 
 
-def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
-    """Yield where to look if all that is known is warm or slow water, what is commonest first."""
+def _order(boats: PackedBoats) -> Iterator[dict[str, str | float | bool]]:
+    """Yield where to look if all that is known is warm or slow water, by odds over effort."""
     faults = boats.setup.faults
     weight = np.where(_warm_or_slow(boats), np.exp(boats.log_prior), 0.0)
     of_pair = np.bincount(boats.pair, weight, len(boats.pairs))
@@ -265,7 +277,8 @@ def _order(boats: PackedBoats) -> Iterator[dict[str, str | int]]:
         fault = faults[number]
         chance[fault.look] = chance.get(fault.look, 0.0) + float(before[number])
         first.setdefault(fault.look, fault)
-    for look in sorted(chance, key=lambda one: -chance[one])[:5]:
+    likely = [look for look in chance if chance[look] >= LEAST * sum(chance.values())]
+    for look in sorted(likely, key=lambda one: -chance[one] / first[one].effort)[:5]:
         yield dict(_fault(first[look], pump))
 
 

@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.sample import LEVELS
-from seaflow.studies.diagnose import agreement, infer, predict, verdict
+from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import nothing
-from seaflow.studies.diagnose.look import AFTER_LOAD, LIKELY_ENOUGH
+from seaflow.studies.diagnose.impossible import cold_room
+from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH
 from seaflow.studies.diagnose.readings import instruments, signs
-from seaflow.studies.diagnose.simulate import supply_range
+from seaflow.studies.diagnose.simulate import LOADS, supply_range
 
 FINE = 5.0  # steps to a standard deviation of what is read
 MOST_BITS = 12
@@ -63,6 +64,10 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "levels": LEVELS,
         "afterLoad": AFTER_LOAD,
         "likelyEnough": LIKELY_ENOUGH,
+        "leastPlace": LEAST,
+        "explains": EXPLAINS,
+        "loads": LOADS,
+        "cold": cold_room(),
         "nothing": nothing().title,
         "roughBelow": ROUGH_BELOW,
         "unlike": agreement.UNLIKE,
@@ -90,12 +95,14 @@ def _likelihood() -> dict[str, Any]:
 def _verdict() -> dict[str, Any]:
     """Return the numbers by which the odds become a verdict."""
     return {
-        "unusual": verdict.UNUSUAL,
+        "unusual": usual.UNUSUAL,
         "room": verdict.ROOM,
         "leaks": verdict.LEAKS,
+        "far": usual.FAR,
+        "leastUnseen": unseen.LEAST_UNSEEN,
         "likelyThird": verdict.LIKELY_THIRD,
         "weak": verdict.WEAK,
-        "close": verdict.CLOSE,
+        "close": unseen.CLOSE,
         "stops": [
             [kind, word, why.kind.partition(".")[2]] for (kind, word), why in verdict.stops()
         ],

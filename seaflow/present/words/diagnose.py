@@ -37,10 +37,18 @@ WORDS: Mapping[str, str] = {
     "water_cannot_tell": (
         "Water cannot show scale: a coil {room} from its cut-out reads the same. What can: {by:or}."
     ),
+    "water_looks_well": (
+        "The water looks well, and cannot show scale, too much refrigerant or a weak switch. What "
+        "can: {by:or}."
+    ),
     "by_condensing": "a fitted display",
     "by_high_side": "a fitted gauge",
     "by_watts": "the unit's watts",
     "near_cut_out": "Less than {margin} is left to the cut-out.",
+    "cold_discharge": (
+        "Water leaves at {discharge}: ice in the coil is near, and splits it. Little water makes "
+        "it colder."
+    ),
     "near_ice": "The coil is as near to ice as it may come, or nearer.",
     "no_water": "No water comes: pump and unit are harmed within minutes.",
     "no_water_at": "No water comes from {places:quoted}: the unit on it is harmed within minutes.",
@@ -49,7 +57,10 @@ WORDS: Mapping[str, str] = {
         "The unit tripped. In heating the high pressure is in the cabin, so look at the air "
         "filter first, not at the water."
     ),
-    "salt_water": "Water comes into the boat: shut the seacock first.",
+    "salt_water": (
+        "Water comes into the boat: shut the seacock first. If it still rises, it comes from "
+        "elsewhere."
+    ),
     "breaker_trips": (
         "A breaker that trips stays off until motor, capacitor and wire are looked at."
     ),
@@ -68,8 +79,8 @@ WORDS: Mapping[str, str] = {
     "card_read_again": "Take this reading again before opening anything; nothing may be wrong.",
     "card_no_room": "No room is left to the cut-out.",
     "card_place": "{place}: {odds} ({chance:.0%}).",
-    "card_look": "{where}. {act}",
-    "card_look_careful": "{where}. {caution} {act}",
+    "card_look": "{where}{unit:at}. {act}",
+    "card_look_careful": "{where}{unit:at}. {caution} {act}",
     "card_nothing_to_do": "Nothing; store these readings with seaflow baseline BOAT --store DATE.",
     "card_often": "{place} ({chance:.0%})",
     "card_general": "Before any reading, on boats in general: {places}.",

@@ -18,6 +18,13 @@ WORDS: Mapping[str, str] = {
     "odd_number": "{title}: {value}; healthy is {low} to {high}.",
     "odd_sign": "{title}: {word}, rare on a healthy boat.",
     "room": "The cut-out is {low} to {high} away.",
+    "first": "First",
+    "but": "But",
+    "shows": "{by:or}",
+    "colder_than_sea": (
+        "{value} is colder than the sea at {sea}: no unit that cools does that. Thermometers or "
+        "places were mixed up, or it heats."
+    ),
     "look_here": "Look here first",
     "then_here": "Then here",
     "do": "Do",

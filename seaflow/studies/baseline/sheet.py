@@ -25,7 +25,9 @@ from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.design.judge import Judgement
 from seaflow.studies.design.start import first_start, on_tacks, told
 from seaflow.studies.design.which_pump import full_supply, judged_with
+from seaflow.studies.diagnose.answer import stands_still
 from seaflow.studies.diagnose.hypotheses import healthy_boats
+from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
@@ -93,17 +95,41 @@ class BaselineSheet:
     cautions: tuple[Caution, ...]
 
 
+def _volts(setup: Setup, readings: Readings) -> float:
+    """Return the volts that were read, or those of the supply.
+
+    Raises
+    ------
+    SeaflowError
+        If the pump stands still at them.
+    """
+    volts = readings.of("volts")
+    if volts is None:
+        return float(supply_range(setup)[1])
+    if stands_still(setup, volts):
+        raise question(
+            f"{volts:g} V, at which this pump stands still",
+            "A healthy boat is not read so: no water comes. Read the volts again at its terminals "
+            "while it runs.",
+        )
+    return volts
+
+
 def baseline(
     setup: Setup, readings: Readings, own: OwnBoat | None = None, seed: int = 20
 ) -> BaselineSheet:
     """Return what a healthy and clean boat should read; sea, volts, load and mode as in `readings`.
 
     `own` is what stored readings told of this boat.
+
+    Raises
+    ------
+    SeaflowError
+        If at these volts the pump stands still.
     """
     sea = readings.of("sea")
     sea = setup.case.sea.warmest if sea is None else sea
-    volts = readings.of("volts")
-    volts = supply_range(setup)[1] if volts is None else volts
+    volts = _volts(setup, readings)
     shares = own_shares(setup, N_BOATS, seed) if own is None else own.drawn(N_BOATS, seed)
     flat = np.zeros(N_BOATS)
     met = Met(flat + sea, flat + volts, flat)

@@ -37,11 +37,11 @@ from seaflow.studies.diagnose.next_reading import NextReading, first_readings, o
 from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
+from seaflow.studies.diagnose.usual import TRIPPED
 from seaflow.studies.diagnose.verdict import (
     NORMAL,
     SEA_UNREAD,
     STOP,
-    TRIPPED,
     WATCH,
     Verdict,
     stop_if,
@@ -52,6 +52,7 @@ USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 # What a verdict may rest on that readings of no boat of the plan do not bear.
 LESS_URGENT = ("diagnose.as_healthy", "diagnose.unlike_healthy")
+VOLTS_DOUBTED = "diagnose.volts_doubted"
 LEAST_SHOWN = 0.03
 DONE = 2  # causes for which it is said what to do
 OF_ANY_WORK = ("flooding", "dry_running", "shut_delivery", "rules")
@@ -154,7 +155,7 @@ def diagnose(
     readings = _believed(setup, readings)
     posterior = refuse_unseen(posterior_of(setup, readings, sampling, own), readings)
     found = causes(posterior, readings)
-    verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings))
+    verdict = _told(verdict_of(posterior, readings), unlike_any(posterior, readings), readings)
     places = looks(posterior, setup.part.kind, readings, verdict.word == STOP)
     wanted = _next_reading(posterior, readings, verdict, places)
     return Diagnosis(
@@ -182,7 +183,7 @@ def diagnose(
         from_baseline=0 if own is None else own.n_readings,
         other_loops=_other_loops(setup),
         cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
-        notes=tuple(_notes(setup, posterior, readings)),
+        notes=tuple(_notes(setup, posterior, readings, verdict)),
         basis=tuple(_basis(own, verdict, posterior)),
     )
 
@@ -198,18 +199,28 @@ def _believed(setup: Setup, readings: Readings) -> Readings:
     """Return the readings without volts at which no such pump turns, where water comes: they are
     asked for again.
     """
-    volts, least = readings.of("volts"), setup.part.minimum_voltage
-    if volts is None or least is None or not water_comes(readings):
-        return readings
-    if volts >= spread("least_volts").low * least:
+    volts = readings.of("volts")
+    if volts is None or not stands_still(setup, volts) or not water_comes(readings):
         return readings
     rest = tuple(item for item in readings.numbers if item.kind != "volts")
-    doubted = fact("diagnose.volts_doubted", volts=amount("voltage", volts))
+    doubted = fact(VOLTS_DOUBTED, volts=amount("voltage", volts))
     return replace(readings, numbers=rest, assumed=(*readings.assumed, doubted))
 
 
-def _told(verdict: Verdict, unlike: Fact | None) -> Verdict:
-    """Return the verdict with that no boat reads so, unless something more urgent is told."""
+def stands_still(setup: Setup, volts: float) -> bool:
+    """Tell whether no pump of this kind turns at these volts."""
+    least = setup.part.minimum_voltage
+    return least is not None and volts < spread("least_volts").low * least
+
+
+def _told(verdict: Verdict, unlike: Fact | None, readings: Readings) -> Verdict:
+    """Return the verdict with that no boat reads so, unless something more urgent is told.
+
+    Volts that cannot have been are read again too, before the boat is called healthy.
+    """
+    doubted = next((one for one in readings.assumed if one.kind == VOLTS_DOUBTED), None)
+    if verdict.word == NORMAL and doubted is not None:
+        return replace(verdict, word=WATCH, why=doubted, unseen=None)
     if unlike is None or verdict.why.kind not in LESS_URGENT:
         return verdict
     return replace(verdict, word=WATCH if verdict.word == NORMAL else verdict.word, why=unlike)
@@ -251,8 +262,10 @@ def _cautions_of(
     return tuple(item for item in every if item.title in titles)
 
 
-def _notes(setup: Setup, posterior: Posterior, readings: Readings) -> Iterator[Fact]:
-    yield from readings.assumed
+def _notes(
+    setup: Setup, posterior: Posterior, readings: Readings, verdict: Verdict
+) -> Iterator[Fact]:
+    yield from (one for one in readings.assumed if one != verdict.why)
     streams = {place for place, _ in readings.streams}
     told = streams | {number.place for number in readings.numbers}
     others = tuple(place for place in setup.places.outlets if place not in told)

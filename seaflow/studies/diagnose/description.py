@@ -85,6 +85,7 @@ class _About:
     how: str
     kind: str
     rows: tuple[int, ...]
+    of_unit: bool = False
 
     def total(self, shares: Array) -> Array:
         """Return where it lies on each boat, from nought up."""
@@ -131,7 +132,8 @@ def _unknown(setup: Setup) -> Iterator[_About]:
         about, last = told_at(setup.case, first.path), str(first.path[-1])
         together = isinstance(key, str) and len(rows) > 1 and last in _OF_HOSES
         what = spread(_OF_HOSES[last]).meaning if together else about.what
-        yield _About(what, about.how, _SAYS.get(last, _SAYS_OF_REST), rows)
+        of_unit = first.path[0] == "unit"
+        yield _About(what, about.how, _SAYS.get(last, _SAYS_OF_REST), rows, of_unit)
 
 
 def _judged_by(setup: Setup, readings: Readings) -> Number:
@@ -171,16 +173,16 @@ def _narrows(
     posterior: Posterior, unknown: Sequence[_About], drawn: Array, seen: Array
 ) -> Narrows | None:
     """Return the fact that tells most of the causes; where chance tells as much, of the reading."""
-    shared, _ = by_cause(posterior, posterior.weight)
-    likely = np.argsort(-shared)[:MOST_CAUSES]
+    likely = [_likely(posterior, one) for one in unknown]
     thirds = [_thirds(posterior, one, drawn) for one in unknown]
-    tells = np.array([_tells(posterior, third, likely) for third in thirds])
-    by_chance = (len(EDGES) * likely.size) / (2.0 * posterior.effective * np.log(2.0))
+    told = zip(thirds, likely, strict=True)
+    tells = np.array([_tells(posterior, third, causes) for third, causes in told])
+    by_chance = (len(EDGES) * MOST_CAUSES) / (2.0 * posterior.effective * np.log(2.0))
     explains = np.array([explained_share(_rank(one.total(drawn)), seen) for one in unknown])
     best = int(tells.argmax())
     if tells[best] > BEYOND_CHANCE * by_chance:
         one = unknown[best]
-        odds = _odds_between(posterior, thirds[best], likely)
+        odds = _odds_between(posterior, thirds[best], likely[best])
         says = fact(one.kind, what=one.what, how=one.how, **odds)
     else:
         best = int(explains.argmax())
@@ -190,6 +192,13 @@ def _narrows(
         says = fact("diagnose.narrows_band", what=one.what, how=one.how, explains=share)
     beyond = max(float(tells[best]) - by_chance, 0.0)
     return Narrows(one.what, one.how, says, beyond, float(explains[best]))
+
+
+def _likely(posterior: Posterior, one: _About) -> Numbers:
+    """Return the likeliest causes that a fact can tell of: hoses and pumps tell of no machine."""
+    shared, _ = by_cause(posterior, posterior.weight)
+    machines = [fault.machine and not one.of_unit for fault in posterior.flotilla.setup.faults]
+    return np.asarray(np.argsort(-np.where([*machines, False], -1.0, shared))[:MOST_CAUSES])
 
 
 def _rank(values: Array) -> Array:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 from seaflow.base.tables import read_table
-from seaflow.boat.case import Case
+from seaflow.boat.case import MOST_DC, Case
 from seaflow.model.build import Built
 
 
@@ -19,7 +20,10 @@ class Fault:
     the `cautions` for that. `low` and `high` are the ends of its severity; `signs` what an observer
     reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`:
     severities are spread in the logarithm of what they leave open; `trips` how likely a trip was
-    though water comes well now; `running` is true where `act` takes a pump or unit that runs.
+    though water comes well now; `running` is true where `act` takes a pump or unit that runs, and
+    `work` is a row of the table of work, `machine` true of what moves no water. `in_heating` and
+    `on_low_dc` are what stands instead while heating, and where the pump runs from no more volts
+    than anybody may touch.
     """
 
     name: str
@@ -38,6 +42,23 @@ class Fault:
     open_share: bool = False
     trips: float = 0.0
     running: bool = False
+    work: str = ""
+    machine: bool = False
+    in_heating: Mapping[str, Any] | None = None
+    on_low_dc: Mapping[str, Any] | None = None
+
+    @property
+    def effort(self) -> float:
+        """What it takes to look there: minutes, longer where somebody could come to harm."""
+        return float(read_table("faults.toml")["work"][self.work])
+
+    def said_for(self, case: Case, mode: str) -> Fault:
+        """Return the fault in the words for this mode and this supply."""
+        words = dict(self.in_heating or {}) if mode == "heating" else {}
+        if may_be_touched(case):
+            words |= self.on_low_dc or {}
+        words = {key: tuple(value) if key == "cautions" else value for key, value in words.items()}
+        return replace(self, **words) if words else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +80,11 @@ class Nothing:
 
 
 NOTHING = "nothing"  # its name among the causes
+
+
+def may_be_touched(case: Case) -> bool:
+    """Tell whether the pump runs from no more volts than anybody aboard may measure."""
+    return case.supply.current == "dc" and (case.supply.voltage or 0.0) <= MOST_DC
 
 
 @cache
@@ -94,6 +120,10 @@ def faults() -> tuple[Fault, ...]:
             open_share=bool(row.get("open_share", False)),
             trips=float(row.get("trips", 0.0)),
             running=bool(row.get("running", False)),
+            work=row["work"],
+            machine=bool(row.get("machine", False)),
+            in_heating=row.get("in_heating"),
+            on_low_dc=row.get("on_low_dc"),
         )
         for name, row in read_table("faults.toml")["fault"].items()
     )
@@ -105,7 +135,7 @@ def remedies() -> tuple[str, ...]:
 
 
 def possible_faults(case: Case, built: Built, mode: str) -> tuple[Fault, ...]:
-    """Return the faults that this loop can have in this mode."""
+    """Return the faults that this loop can have in this mode, in the words for it."""
     has = {
         "": True,
         "strainer": bool(built.loop.strainers),
@@ -115,7 +145,7 @@ def possible_faults(case: Case, built: Built, mode: str) -> tuple[Fault, ...]:
     }
     cooling_only = ("overcharge", "pressure_switch", "recirculated", "warm_sea")
     return tuple(
-        fault
+        fault.said_for(case, mode)
         for fault in faults()
         if has[fault.needs] and (mode == "cooling" or fault.name not in cooling_only)
     )

@@ -55,8 +55,7 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
             "Nobody heats in a sea so warm: the unit runs in the other mode, or the thermometer "
             "hung elsewhere.",
         )
-    error = instruments()["discharge"].error
-    room = IMPOSSIBLY_COLD * math.hypot(error, instruments()["sea"].error)
+    room = cold_room()
     sign = 1.0 if readings.mode == "cooling" else -1.0
     for item in readings.numbers:
         if item.kind == "discharge" and sign * (item.value - sea) < -room:
@@ -67,6 +66,12 @@ def refuse_impossible(readings: Readings, places: Places) -> None:
                 "No fault of the loop does that: the thermometers or the places were mixed up, or "
                 "the unit runs in the other mode.",
             )
+
+
+def cold_room() -> float:
+    """Return how far [K] a discharge may read below the sea while cooling, by errors alone."""
+    error = instruments()["discharge"].error
+    return IMPOSSIBLY_COLD * math.hypot(error, instruments()["sea"].error)
 
 
 def _refuse_other_scale(readings: Readings, places: Places) -> None:

@@ -235,7 +235,7 @@ def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Arra
     found = np.logaddexp(by_plan, astray) if readings.numbers else found
     share = np.exp(astray - found) if readings.numbers else np.zeros(found.size)
     for kind, word in readings.signs:
-        found = found + log_of_sign(flotilla, kind, word)
+        found = found + log_of_sign(flotilla, kind, word, readings.place_of(kind))
     for place, word in readings.streams:
         found = found + log_of_sign(flotilla, "stream", word, place)
     for remedy in readings.tried:

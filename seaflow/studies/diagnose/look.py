@@ -1,8 +1,8 @@
-"""Where to look first: the places of the likeliest causes, in order, each with its cautions."""
+"""Where to look: the places of the likely causes, in order, each with its cautions."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,18 +10,21 @@ import numpy as np
 from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution, named_cautions
+from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.infer import Posterior
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.simulate import LOADS
+from seaflow.studies.diagnose.usual import WET, no_more_load
 
 SHOWN = 3
 LOAD = "load"  # the reading
-AFTER_LOAD = ("low_refrigerant", "not_pumping")  # looked for only where the load is known
-# What is left to the last as long as something milder is likely enough: a hose loosened, then
-# acid, then what only licensed people open. By the cautions of a fault.
-LATER = ("bleeding", "acid", "refrigerant")
-LIKELY_ENOUGH = 0.5  # of the odds of what is left for it; our assumption
+# Looked for only where the load is known.
+AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
+EXPLAINS = 1.25  # times as likely as with nothing wrong must the readings be; our assumption
+BRANCHES = ("branch_kinked", "branch_shut", "branch_air")  # faults that strike one of many
+LIKELY_UNIT = 0.6  # how likely it must be that one, to be named; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
+LIKELY_ENOUGH = 0.25  # of the likeliest place, where that is so unlikely that this is less
 ODDS = (
     (0.95, fact("diagnose.almost_certain")),
     (0.8, fact("diagnose.very_likely")),
@@ -38,7 +41,7 @@ class Look:
     """A place to look at, what to do there, and how likely something is wrong there.
 
     The first of the `cautions` belongs just before what is to be done; `leads` is the likeliest
-    fault of the place.
+    fault of the place, and `unit` the one that it most likely struck, where it strikes one of many.
     """
 
     place: str
@@ -47,54 +50,80 @@ class Look:
     chance: float = measured("-")
     cautions: tuple[Caution, ...] = ()
     leads: str = ""
+    unit: str = ""
 
 
 def looks(
     posterior: Posterior, pump: str, readings: Readings, stopped: bool = False
 ) -> tuple[Look, ...]:
-    """Return up to three places to look at, the likeliest first; `pump` is the kind of the pump.
+    """Return up to three places to look at, in order; `pump` is the kind of the pump.
 
-    Where all is `stopped`, nothing is told of what takes a pump or unit that runs.
-
-    What loosens a hose, takes acid or a licensed person waits for what is at least half as likely.
-    The load comes before the machine that it looks like, as long as nobody has told it.
+    The order is that in which a search takes least: by odds over effort, of which each fault says
+    what a look takes. The likeliest place is always among them. Where all is `stopped`, nothing is
+    told of what takes a pump or unit that runs. The load comes before the machine that it looks
+    like, as long as nobody has told it, and is never named where more of it would do harm.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
-    present = posterior.present
-    by_chance = sorted(range(len(faults)), key=lambda number: -present[number])
+    able = _able(posterior, readings)
     places: dict[str, list[int]] = {}
-    for number in by_chance:
+    for number in sorted(able, key=lambda number: -posterior.present[number]):
         places.setdefault(faults[number].look, []).append(number)
-    found, late = [], {}
+    found, effort = [], {}
     for place, numbers in places.items():
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
         chance, first = float(posterior.weight[any_of_them].sum()), faults[numbers[0]]
         if stopped and first.running:
             continue
-        cautions = named_cautions(first.cautions, [pump])
-        found.append(Look(place, first.act, in_words(chance), chance, cautions, first.name))
-        late[place] = lateness(first.cautions)
-    found = _milder_first(sorted(found, key=lambda one: -one.chance), late)
-    found = _load_first(found) if not load_is_told(readings) else found
-    likely = [one for one in found if one.chance >= LEAST] or found[:1]
-    return tuple(likely[:SHOWN])
+        said, unit = named_cautions(first.cautions, [pump]), _unit(posterior, numbers[0])
+        found.append(Look(place, first.act, in_words(chance), chance, said, first.name, unit))
+        effort[place] = first.effort
+    found.sort(key=lambda one: -one.chance)
+    least = min(LEAST, LIKELY_ENOUGH * max((one.chance for one in found), default=0.0))
+    likely = [one for one in found if one.chance >= least]
+    ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
+    ordered = _load_first(ordered) if not load_is_told(readings) else ordered
+    shown = ordered[:SHOWN]
+    hidden = [one for one in likely[:1] if one not in shown]
+    return (*shown[: SHOWN - len(hidden)], *hidden)
 
 
-def lateness(cautions: Sequence[str]) -> int:
-    """Return how late work with these cautions comes, as long as something milder is likely."""
-    return max((LATER.index(one) + 1 for one in cautions if one in LATER), default=0)
+def _able(posterior: Posterior, readings: Readings) -> list[int]:
+    """Return the faults that can explain the readings: these are likelier with them than without.
+
+    Where salt water is in the bilge they are those that let it in, and where a unit is hot or has
+    tripped none that is looked for under more load; a hot unit is never left without a place.
+    """
+    faults, support = posterior.flotilla.setup.faults, posterior.mean_support()
+    every = range(len(faults))
+    hot = no_more_load(posterior, readings)
+    barred = LOADS if hot else ()
+    wet = [number for number in every if lets_water_in(faults[number])]
+    of = wet if WET in readings.signs else every
+    open_ = [number for number in of if faults[number].name not in barred]
+    least = support[-1] + np.log(EXPLAINS)
+    able = [n for n in open_ if support[n] >= least or readings.is_empty]
+    return able or (open_ if hot else [])
 
 
-def _milder_first(found: list[Look], late: Mapping[str, int]) -> list[Look]:
-    ordered: list[Look] = []
-    for one in found:
-        place = len(ordered)
-        while place and late[ordered[place - 1].place] > late[one.place]:
-            if one.chance < LIKELY_ENOUGH * ordered[place - 1].chance:
-                break
-            place -= 1
-        ordered.insert(place, one)
-    return ordered
+def lets_water_in(fault: Fault) -> bool:
+    """Tell whether a fault is known by salt water in the bilge."""
+    of = (fault.signs or {}).get(WET[0], {})
+    return of.get(WET[1], 0.0) > signs()[WET[0]].healthy[WET[1]]
+
+
+def _unit(posterior: Posterior, number: int) -> str:
+    """Return the unit that a fault of one branch struck, if it is likely one of them."""
+    setup, hypotheses = posterior.flotilla.setup, posterior.flotilla.hypotheses
+    units = [unit.name for unit in setup.built.network.units_by_size]
+    if setup.faults[number].name not in BRANCHES:
+        return ""
+    struck = hypotheses.units(len(units))
+    shares = np.zeros(len(units))
+    for row, which in enumerate((hypotheses.first, hypotheses.second)):
+        here = which == number
+        shares += np.bincount(struck[row][here], posterior.weight[here], len(units))
+    likely = int(np.argmax(shares))
+    return units[likely] if shares[likely] > LIKELY_UNIT * shares.sum() else ""
 
 
 def wants_load(places: Sequence[Look], readings: Readings) -> bool:

@@ -12,7 +12,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.design.certainty.sample import weighted_quantiles
-from seaflow.studies.diagnose.faults import nothing
+from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
 from seaflow.studies.diagnose.readings import Instrument, Readings, instruments, shown, signs
@@ -26,6 +26,7 @@ NOT_BY_HAND = ("watts",)  # of units on a bank above 60 V DC
 OF_THE_BOAT = ("volts", "amps", "watts")  # what is usual of them differs from boat to boat
 NONE_HELPS = fact("diagnose.no_reading_helps")
 FIRST = ("sea", "discharge", "flow")
+STREAM = "stream"
 LOGIT = 1.702  # makes the logistic curve the normal one to within 0.01
 
 
@@ -44,7 +45,8 @@ class NextReading:
     """A reading not taken yet: of what, where, how, and what it may say.
 
     `tells` is the information expected of it, in bits; `effort` is in minutes; there are `cautions`
-    where something is opened or touched for it.
+    where something is opened or touched for it. `is_fitted` is true where it takes a gauge, display
+    or meter that few boats have, or somebody qualified.
     """
 
     kind: str
@@ -55,6 +57,7 @@ class NextReading:
     tells: float = measured("-", 0.0)
     replies: tuple[Reply, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    is_fitted: bool = False
 
     @property
     def helps(self) -> bool:
@@ -63,12 +66,6 @@ class NextReading:
         then = [reply.then for reply in self.replies]
         moves = len(leads) > 1 or max(then, default=0.0) - min(then, default=0.0) >= LEAST_MOVED
         return self.tells >= LEAST_TELLS and moves
-
-    @property
-    def is_fitted(self) -> bool:
-        """True if it takes a gauge or display that few boats have."""
-        known = instruments().get(self.kind)
-        return known is not None and known.fitted
 
     @property
     def running(self) -> bool:
@@ -93,10 +90,22 @@ def first_readings(readings: Readings) -> tuple[NextReading, ...]:
 def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading, ...]:
     """Return every reading not taken yet, the most telling for its effort first.
 
-    What takes a gauge that few boats have fitted comes after all else.
+    The stream comes before all else while nothing was told of the water, and what takes a gauge
+    that few boats have fitted, or a qualified person, after it.
     """
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
-    return tuple(sorted(found, key=lambda one: (one.is_fitted, -one.worth, one.kind, one.place)))
+    dry = not readings.is_empty and not _water_is_told(readings)
+
+    def place(one: NextReading) -> tuple[bool, bool, float, str, str]:
+        first = dry and one.kind == STREAM and one.helps
+        return not first, one.is_fitted, -one.worth, one.kind, one.place
+
+    return tuple(sorted(found, key=place))
+
+
+def _water_is_told(readings: Readings) -> bool:
+    signs_told = any(kind == STREAM for kind, _ in readings.signs)
+    return signs_told or bool(readings.streams) or readings.of("flow") is not None
 
 
 def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
@@ -108,7 +117,8 @@ def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
         words = [(fact("diagnose.word", word=word), chance) for word, chance in chances.items()]
         tells, replies = _judged(posterior, words)
         cautions = named_cautions(sign.cautions)
-        yield NextReading(kind, "", sign.ask, "", sign.effort, tells, replies, cautions)
+        heats = posterior.flotilla.boats.now.mode == "heating"
+        yield NextReading(kind, "", sign.asked(heats), "", sign.effort, tells, replies, cautions)
 
 
 def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
@@ -116,6 +126,7 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
     for one, other in SAME:
         known |= {(other, place) for kind, place in known if kind == one}
         known |= {(one, place) for kind, place in known if kind == other}
+    live = not may_be_touched(posterior.flotilla.setup.case)
     shut = NOT_BY_HAND if posterior.flotilla.setup.case.high_voltage else ()
     for kind, instrument in instruments().items():
         if kind == "sea" or kind in shut:
@@ -127,9 +138,11 @@ def _numbers(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
             if seen is None:
                 continue
             tells, replies = _judged(posterior, _bands(posterior, instrument, seen))
-            title, how, effort = instrument.title, instrument.how, instrument.effort
+            title, effort = instrument.title, instrument.effort
+            how = instrument.on_mains if live and instrument.on_mains else instrument.how
             cautions = named_cautions(instrument.cautions)
-            yield NextReading(kind, place, title, how, effort, tells, replies, cautions)
+            last = instrument.fitted or how != instrument.how
+            yield NextReading(kind, place, title, how, effort, tells, replies, cautions, last)
 
 
 def _bands(posterior: Posterior, instrument: Instrument, seen: Array) -> list[tuple[Fact, Array]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
 from seaflow.model import point as words
 from seaflow.model.heating import room_to_ice
+from seaflow.model.point import UnitPoint
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.heat.refrigerant import saturation_pressure, temperature_limits
@@ -233,11 +234,11 @@ def _at_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
 
 
 def chances_of(flotilla: Flotilla, kind: str, place: str = "") -> dict[str, Array]:
-    """Return how likely each word of a sign is on each boat; `place` is an outlet, or all."""
+    """Return how likely each word of a sign is on each boat, at a place or on all of it."""
     if kind == "stream":
         return _stream(flotilla, (place,) if place else flotilla.setup.places.outlets)
     if kind == "tripped":
-        yes = _tripped(flotilla)
+        yes = _tripped(flotilla, place)
         return {"yes": yes, "no": 1.0 - yes}
     names = tuple(signs()[kind].healthy)
     faults = flotilla.setup.faults
@@ -255,8 +256,8 @@ def chances_of(flotilla: Flotilla, kind: str, place: str = "") -> dict[str, Arra
     return dict(zip(names, found.T, strict=True))
 
 
-def _tripped(flotilla: Flotilla) -> Array:
-    """Return how likely a trip is told of each boat.
+def _tripped(flotilla: Flotilla, unit: str) -> Array:
+    """Return how likely a trip is told of each boat, or of one unit.
 
     A boat with water and room to the cut-out trips only by a misreport, or by a fault that comes
     and goes and was worse at the time.
@@ -267,8 +268,8 @@ def _tripped(flotilla: Flotilla) -> Array:
     hypotheses = flotilla.hypotheses
     was_worse = np.maximum(goes[hypotheses.first], goes[hypotheses.second])
     ample = np.maximum(was_worse, MISREPORTED)
-    close = np.where(margin(flotilla) < 3.0, np.maximum(0.3, ample), ample)
-    return np.asarray(np.where(trips(flotilla), 0.9, close))
+    close = np.where(margin(flotilla, unit) < 3.0, np.maximum(0.3, ample), ample)
+    return np.asarray(np.where(trips(flotilla, unit), 0.9, close))
 
 
 def _together(first: Array, second: Array, usual: int | None) -> Array:
@@ -344,12 +345,20 @@ def water_shares(flotilla: Flotilla) -> Array:
     return np.asarray(np.min(shares, axis=0))
 
 
-def trips(flotilla: Flotilla) -> NDArray[np.bool_]:
-    """Return which boats have a unit that stops on high pressure, or will for want of water."""
+def trips(flotilla: Flotilla, of: str = "") -> NDArray[np.bool_]:
+    """Return which boats have a unit that stops on high pressure, or will for want of water.
+
+    `of` is one unit, nothing for any.
+    """
     found: NDArray[np.bool_] = flotilla.boats.airless
-    for unit in flotilla.point.units.values():
+    for unit in _units(flotilla, of):
         found = found | (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
     return found
+
+
+def _units(flotilla: Flotilla, of: str) -> Sequence[UnitPoint]:
+    units = flotilla.point.units
+    return [units[of]] if of else list(units.values())
 
 
 def at_rest(flotilla: Flotilla) -> NDArray[np.bool_]:
@@ -358,13 +367,13 @@ def at_rest(flotilla: Flotilla) -> NDArray[np.bool_]:
     return np.asarray(np.all(states, axis=0) & ~flotilla.boats.airless)
 
 
-def margin(flotilla: Flotilla) -> Array:
+def margin(flotilla: Flotilla, of: str = "") -> Array:
     """Return the least distance to the cut-out [K]: nought after a trip, infinity at rest."""
     rows = [
         np.where(np.isnan(unit.cut_out_margin), np.inf, unit.cut_out_margin)
-        for unit in flotilla.point.units.values()
+        for unit in _units(flotilla, of)
     ]
-    return np.asarray(np.where(trips(flotilla), 0.0, np.min(rows, axis=0)))
+    return np.asarray(np.where(trips(flotilla, of), 0.0, np.min(rows, axis=0)))
 
 
 def to_ice(flotilla: Flotilla) -> Array:

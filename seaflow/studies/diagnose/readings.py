@@ -26,7 +26,8 @@ class Instrument:
     `where` holds "unit", "outlet" or both, nothing for the boat; `show` is its kind of amount;
     `such` are examples in metric and in US units; `fitted` is true where few boats have what it
     takes, `running` where it can be read only while pump or unit runs; `cautions` are named where
-    something is opened or touched for it.
+    something is opened or touched for it. `on_mains` stands for `how` where the
+    pump runs on volts that only qualified people measure.
     """
 
     kind: str
@@ -45,6 +46,7 @@ class Instrument:
     model: float = 0.0
     fitted: bool = False
     running: bool = False
+    on_mains: str = ""
     cautions: tuple[str, ...] = ()
 
     def deviation(self, values: Array | float) -> Array | float:
@@ -57,7 +59,8 @@ class Sign:
     """A reading that is one of a few words, with how often a healthy boat gives each.
 
     `also` has other words that people say, each with the one it means; `where` holds "outlet" where
-    each may give another; `running` is true if it can be told only while pump or unit runs.
+    each may give another; `running` is true if it can be told only while pump or unit runs;
+    `in_heating` is the question while a unit heats.
     """
 
     kind: str
@@ -69,6 +72,11 @@ class Sign:
     also: Mapping[str, str] = field(default_factory=dict)
     where: tuple[str, ...] = ()
     running: bool = False
+    in_heating: str = ""
+
+    def asked(self, heats: bool) -> str:
+        """Return the question, as it is put while cooling or heating."""
+        return self.in_heating or self.ask if heats else self.ask
 
 
 @cache
@@ -94,6 +102,7 @@ def instruments() -> Mapping[str, Instrument]:
             model=float(row["model"]),
             fitted=bool(row.get("fitted", False)),
             running=bool(row.get("running", False)),
+            on_mains=row.get("on_mains", ""),
             cautions=tuple(row.get("cautions", ())),
         )
     return found
@@ -114,6 +123,7 @@ def signs() -> Mapping[str, Sign]:
             also=dict(row.get("also", {})),
             where=tuple(row.get("where", ())),
             running=bool(row.get("running", False)),
+            in_heating=row.get("in_heating", ""),
         )
         for kind, row in rows.items()
     }
@@ -136,8 +146,9 @@ class Number:
 class Readings:
     """All that is known; every part may be empty.
 
-    `streams` are those of single outlets, each with its word; `load_read` is true where the load
-    was told; `assumed` says how a text was taken that could mean more than one thing.
+    `streams` are those of single outlets, each with its word; `tripped_at` is the unit of which a
+    trip was told, nothing for any; `load_read` is true where the load was told;
+    `assumed` says how a text was taken that could mean more than one thing.
     """
 
     numbers: tuple[Number, ...] = ()
@@ -148,6 +159,18 @@ class Readings:
     streams: tuple[tuple[str, str], ...] = ()
     load_read: bool = False
     assumed: tuple[Fact, ...] = ()
+    tripped_at: str = ""
+
+    def place_of(self, sign: str) -> str:
+        """Return the place that a sign was told of, nothing for all of the boat."""
+        return self.tripped_at if sign == "tripped" else ""
+
+    def with_trips(self, told: Mapping[str, str]) -> Readings:
+        """Return the readings with a trip told by unit; of several that tripped none is named."""
+        yes = [unit for unit, word in told.items() if word == "yes"]
+        word, units = ("yes", yes) if yes else ("no", list(told))
+        of = units[0] if len(units) == 1 else ""
+        return replace(self, signs=(*self.signs, ("tripped", word)), tripped_at=of)
 
     def of(self, kind: str, place: str | None = None) -> float | None:
         """Return a number that was read, or None."""
@@ -163,6 +186,16 @@ class Readings:
             return self
         told = dict.fromkeys((*self.signs, ("stream", "none")))
         return replace(self, signs=tuple(told), streams=())
+
+    def alike(self, other: Readings) -> bool:
+        """Tell whether others read the same, in whatever units and order they were written."""
+
+        def plain(readings: Readings) -> tuple[object, ...]:
+            numbers = {(n.kind, n.place, float(f"{n.value:.6g}")) for n in readings.numbers}
+            words = {*readings.signs, *readings.streams}
+            return numbers, words, readings.mode, readings.load, readings.tripped_at
+
+        return plain(self) == plain(other)
 
     @property
     def is_empty(self) -> bool:

@@ -19,6 +19,7 @@ from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.readings import BUCKET, instruments
 
 CELSIUS, FAHRENHEIT = "C", "F"
+BARE = ("V", "A", "W")  # units that nobody needs to say
 _IS_FLOW = re.compile(r"[a-zA-Z]*/|gp[mh]\b|lp[mh]\b", re.IGNORECASE)
 _HAS_CLOCK = re.compile(r"\d+:\d")
 _DEGREES = re.compile(
@@ -103,7 +104,7 @@ def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
         which = f"bare_{unit}"
     elif which == "difference" and "f" in split(text)[1].lower():
         which = "difference_fahrenheit"
-    elif which in ("number", "dimension", "unknown") and kind:
+    elif kind and (which in ("number", "dimension", "unknown") or (which, unit) == ("bare", "K")):
         return _forms(kind)
     elif which not in hint:
         if misread.hint:
@@ -128,7 +129,7 @@ def as_meant(text: str, unit: str, scale: str = CELSIUS) -> str:
     except Misread:
         return text
     if not written:
-        return text
+        return f"{text.strip()} {unit}" if unit in BARE else text
     meant = _BY_CASE.get(written.lower(), _GAUGE.get(written.lower(), written))
     degrees = _DEGREES.fullmatch(written)
     if degrees is not None and unit == "degC":

@@ -6,9 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
@@ -19,19 +17,20 @@ from seaflow.studies.diagnose.predict import (
     at_rest,
     chances_of,
     margin,
-    predicted,
     to_ice,
     trips,
     water_shares,
 )
-from seaflow.studies.diagnose.readings import (
-    Number,
-    Readings,
-    instruments,
-    shown,
-    signs,
+from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
+from seaflow.studies.diagnose.unseen import CLOSE, looks_well, unseen
+from seaflow.studies.diagnose.usual import (
+    TRIPPED,
+    UNUSUAL,
+    WET,
+    coldest,
+    far_too_hot,
+    usual_of,
 )
-from seaflow.studies.diagnose.simulate import supply_range
 
 NORMAL = fact("diagnose.normal")
 WATCH = fact("diagnose.watch")
@@ -45,38 +44,26 @@ SEA_UNREAD = fact("diagnose.sea_unread")
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
 A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever else is read
 LIKELY_THIRD = 0.2  # how likely so little must be; our assumption
-UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 ROOM = 1.65  # standard deviations of the instrument beyond that
 LIKELY_DRY = 0.5
 LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumption
-CLOSE = 2.0  # times the design margin: nearer to the cut-out than this, a fault is to be acted on
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
 
 # Signs that stop all at once, the most urgent first.
 _STOPS: Mapping[tuple[str, str], Fact] = {
-    ("bilge", "salt water"): fact("diagnose.salt_water"),
+    WET: fact("diagnose.salt_water"),
     ("stream", "none"): fact("diagnose.no_water"),
-    ("tripped", "yes"): fact("diagnose.tripped"),
+    TRIPPED: fact("diagnose.tripped"),
     ("breaker", "trips"): fact("diagnose.breaker_trips"),
     ("pump", "humming"): fact("diagnose.pump_hums"),
 }
-# What tells how far a unit is from its cut-out, where water alone cannot.
-_BY: Mapping[str, Fact] = {
-    "condensing": fact("diagnose.by_condensing"),
-    "high_side": fact("diagnose.by_high_side"),
-    "watts": fact("diagnose.by_watts"),
-}
-SCALE = "coil_scaled"
-LEAST_UNSEEN = 0.01  # how likely scale is, from which on it is worth telling; our assumption
-TELLS = 2.0  # standard deviations by which scale must move a reading to be told by it
-TRIPPED = ("tripped", "yes")
 # What to stop at as soon as it happens, in the order in which it is told.
 _STOP_IF: Mapping[tuple[str, str], Fact] = {
     ("stream", "none"): fact("diagnose.if_no_water"),
     TRIPPED: fact("diagnose.if_trips"),
     ("pump", "humming"): fact("diagnose.if_pump_hums"),
-    ("bilge", "salt water"): fact("diagnose.if_salt_water"),
+    WET: fact("diagnose.if_salt_water"),
 }
 
 
@@ -87,7 +74,7 @@ class Verdict:
     The distance is None where no unit runs or may run on. While heating it is that to ice instead:
     how far the water leaving is from the margin over its freezing point, or the wall of the coil
     from that point, whichever is nearer. `unseen` says what water alone cannot tell of a boat that
-    reads as healthy.
+    reads as healthy, or trips though her water does.
     """
 
     word: Fact
@@ -124,8 +111,10 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     low, middle, high = distance
     if readings.mode == "heating":
         return Verdict(word, why, to_ice=middle, to_ice_low=low, to_ice_high=high)
-    unseen = _unseen(posterior, readings) if word == NORMAL else None
-    return Verdict(word, why, middle, low, high, unseen=unseen)
+    hidden = unseen(posterior, readings) if word == NORMAL else None
+    if why == _STOPS[TRIPPED]:
+        hidden = looks_well(posterior, readings, tuple(_odd(posterior, readings)))
+    return Verdict(word, why, middle, low, high, unseen=hidden)
 
 
 def _word(
@@ -141,10 +130,12 @@ def _word(
     least, close, left = _limits(posterior, readings)
     if distance is not None and distance[1] < least:
         return ACT, left
+    if distance is None and (cold := coldest(readings)) is not None:
+        return ACT, fact("diagnose.cold_discharge", discharge=amount("temperature", cold))
     odd = tuple(_odd(posterior, readings))
     if not odd and not _measured(readings):
         return WATCH, NOTHING_MEASURED
-    near = distance is not None and distance[1] < close
+    near = (distance is not None and distance[1] < close) or far_too_hot(posterior, readings)
     return _by_what_is_odd(posterior, readings, odd, near)
 
 
@@ -167,48 +158,6 @@ def _by_what_is_odd(
     if near or float(posterior.weight @ shares) <= WEAK:
         return ACT, fact("diagnose.unlike_healthy", readings=odd[:1])
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
-
-
-def _unseen(posterior: Posterior, readings: Readings) -> Fact | None:
-    """Return how near its cut-out a scaled coil may be that reads so, and what would show it.
-
-    None where something was read that does, or no discharge, where scale is unlikely, or where it
-    leaves room.
-    """
-    flotilla, number = posterior.flotilla, posterior.flotilla.setup.index(SCALE)
-    kinds = {item.kind for item in readings.numbers}
-    if number == NONE or kinds & set(_BY) or "discharge" not in kinds:
-        return None
-    room = margin(flotilla)
-    scaled = flotilla.hypotheses.present(number) & np.isfinite(room)
-    weight = np.where(scaled, posterior.weight, 0.0)
-    close = CLOSE * flotilla.setup.case.design.cut_out_margin
-    if weight.sum() < LEAST_UNSEEN:
-        return None
-    (worst,) = weighted_quantiles(room, weight, LEVELS[:1])
-    by = tuple(dict.fromkeys(_telling(posterior, weight, room <= max(worst, close))))
-    if worst >= close or not by:
-        return None
-    return fact("diagnose.water_cannot_tell", room=amount("rise", worst), by=by)
-
-
-def _telling(posterior: Posterior, weight: Array, bad: NDArray[np.bool_]) -> Iterator[Fact]:
-    """Yield the readings that scale moves by more than their error."""
-    flotilla = posterior.flotilla
-    for kind in _BY:
-        for place in flotilla.setup.places.units:
-            seen = predicted(flotilla, kind, place)
-            if seen is None:
-                continue
-            middles = []
-            for of in (np.where(bad, weight, 0.0), posterior.weight * flotilla.hypotheses.healthy):
-                if not of[np.isfinite(seen)].sum() > 0.0:
-                    break
-                middles += weighted_quantiles(seen, of, (0.5,))
-            else:
-                error = float(instruments()[kind].deviation(abs(middles[1])))
-                if abs(middles[0] - middles[1]) > TELLS * error:
-                    yield _BY[kind]
 
 
 def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
@@ -280,7 +229,7 @@ def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
 def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
     """Yield the readings that a healthy boat hardly shows."""
     for number in readings.numbers:
-        usual = _usual(posterior, number)
+        usual = usual_of(posterior, number)
         if usual is None:
             continue
         low, high = usual
@@ -324,24 +273,3 @@ def _odd_number(number: Number, low: float, high: float) -> Fact:
         low=amount(instruments()[number.kind].show, low),
         high=shown(number.kind, high),
     )
-
-
-def _usual(posterior: Posterior, number: Number) -> tuple[float, float] | None:
-    """Return between which ends healthy boats would read, or None where they tell nothing.
-
-    Volts that were read are met by every boat: they are held to those of the supply.
-    """
-    if number.kind == "volts":
-        low, _, high = supply_range(posterior.flotilla.setup)
-        return low, high
-    plain = posterior.flotilla.as_they_come
-    seen = predicted(plain, number.kind, number.place)
-    if seen is None or number.kind == "sea":
-        return None
-    # as such boats are, and not as they were drawn, which is oftener where the readings point
-    usual = plain.hypotheses.healthy & np.isfinite(seen)
-    weight = np.where(usual, np.exp(plain.log_prior), 0.0)
-    if weight.sum() <= 0.0:
-        return None
-    low, high = weighted_quantiles(seen, weight, (UNUSUAL, 1.0 - UNUSUAL))
-    return low, high

@@ -96,6 +96,9 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
     by_case = {choice.casefold(): choice for choice in choices}
     if named.casefold() in by_case:
         return named if named in choices else by_case[named.casefold()]
+    begun = [choice for choice in choices if choice.casefold().startswith(f"{named.casefold()} ")]
+    if len(begun) == 1:
+        return begun[0]
     raise question(
         f'a reading of {option} names "{named}", which is not on this loop',
         "A reading at a place that is not there can be compared with nothing.",
@@ -140,10 +143,10 @@ def _chosen(
 ) -> str:
     """Return the choice that is meant, whatever its letter case, or said in another way."""
     meant = " ".join(word.strip(" .!'\"").split()).casefold()
-    meant = (also or {}).get(meant, meant)
-    if meant not in choices:
-        raise _no_choice(kind, word, choices)
-    return meant
+    for said in (meant, meant.removeprefix("a ").removeprefix("an ").removeprefix("the ")):
+        if said in choices or said in (also or {}):
+            return (also or {}).get(said, said)
+    raise _no_choice(kind, word, choices)
 
 
 def _no_choice(kind: str, word: str, choices: Iterable[str]) -> SeaflowError:
@@ -292,26 +295,35 @@ def _readings_of(taken: _Taken, places: Places, assumed: tuple[Fact, ...]) -> Re
         tuple(dict.fromkeys(taken.tried)),
         taken.mode,
         1.0 if taken.load is None else taken.load,
-        tuple(dict.fromkeys((place, word) for _, word, place in taken.words if place)),
+        tuple(dict.fromkeys(_at_places(taken, "stream"))),
         taken.load is not None,
         assumed,
     )
-    _refuse_twice(found)
+    trips = _at_places(taken, "tripped")
+    _refuse_twice(found, trips)
+    found = found.with_trips(dict(trips)) if trips else found
     refuse_impossible(found, places)
     return found.of_all(places.outlets)
 
 
-def _refuse_twice(readings: Readings) -> None:
-    """Refuse a sign, or a number of the whole boat, that is given twice and differs."""
+def _at_places(taken: _Taken, sign: str) -> list[tuple[str, str]]:
+    return [(place, word) for kind, word, place in taken.words if place and kind == sign]
+
+
+def _refuse_twice(readings: Readings, trips: Iterable[tuple[str, str]] = ()) -> None:
+    """Refuse what is given twice for one place, or for the whole boat, and differs."""
     first: dict[str, str] = {}
     told = list(readings.signs)
     if any(kind == "stream" for kind, _ in readings.signs):  # of all outlets
         told += [("stream", word) for _, word in readings.streams]
     told += [(f'stream of "{place}"', word) for place, word in readings.streams]
+    told += [(f'trip of "{unit}"', word) for unit, word in trips]
     told += [
-        (item.kind, plain(item.value, instruments()[item.kind].unit, item.kind))
+        (
+            f'{item.kind} at "{item.place}"' if item.place else item.kind,
+            plain(item.value, instruments()[item.kind].unit, item.kind),
+        )
         for item in readings.numbers
-        if not item.place
     ]
     for kind, word in told:
         if first.setdefault(kind, word) != word:
