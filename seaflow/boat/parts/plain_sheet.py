@@ -84,12 +84,13 @@ def _require_bounds(text: CaseText) -> None:
 
 
 def _why_of(what: str) -> dict[str, str]:
-    ends = ' Two ends alone are told by --pump "shut-off 4.2 m, 30 L/min open".'
-    return {
-        "why": "A pump's curve is a flow and the head or pressure at it, point by point.",
-        "write": "Write over each column what it is and its unit, such as: flow [L/min], head [m]."
-        + (ends if what == NO_ROWS else ""),
-    }
+    write = "Write over each column what it is and its unit, such as: flow [L/min], head [m]."
+    if what == NO_ROWS:
+        write += ' Two ends alone are told by --pump "shut-off 4.2 m, 30 L/min open".'
+    if "lacks a cell" in what:
+        write = "Write - where the sheet gives nothing."
+    why = "A pump's curve is a flow and the head or pressure at it, point by point."
+    return {"why": why, "write": write}
 
 
 def _not_understood(file: str, left: Sequence[str]) -> Problem:
