@@ -189,3 +189,34 @@ def test_a_pump_told_to_a_diagnosis_is_fitted_and_a_sound_is_read():
     )
     assert told["pump"] == "demo-pedestal-230" and told["pump_told"]
     assert told["n_readings"] == 2
+
+
+@pytest.fixture(scope="module")
+def weak():
+    """What `size` says of a pump asked for that gives too little, and whose watts nobody told."""
+    words = [*SAID, *SEA, "--pump", "shut-off 2 m, 10 L/min open"]
+    days = ["--samples", "64"]
+    card = run("size", *words, *days).output
+    answer = json.loads(run("size", *words, *days, "--json").stdout)
+    return words, card, answer["loops"][0]
+
+
+def test_a_pump_asked_for_is_called_that_and_one_to_buy_is_told_in_its_place(weak):
+    _, card, loop = weak
+    assert loop["grade"] == "no" and loop["pumps"][0]["asked_for"]
+    assert loop["verdict"]["pump"]["nearest"]["kind"] == "size.asked_pump"
+    assert "The pump asked for" in card and "fitted now" not in card
+    assert "\nBuy  " in card and loop["asks"] is not None
+    assert "none of the simulated days" in card
+
+
+def test_watts_that_nobody_told_are_marked_as_typical_wherever_they_count(weak):
+    words, card, loop = weak
+    kinds = [said["kind"] for said in loop["pumps"][0]["judgement"]["remarks"]]
+    assert loop["pumps"][0]["part"]["power_is_typical"] and "design.typical_watts" in kinds
+    assert loop["verdict"]["runs_at"]["kind"] == "size.runs_at_typical"
+    assert "typical: its sheet" in " ".join(card.split())
+    for command, more in (("energy", []), ("energy", ["--full"]), ("balance", ["--full"])):
+        assert "its sheet gives no watts" in " ".join(
+            run(command, *words, *more).output.lower().split()
+        )

@@ -116,3 +116,13 @@ def test_a_bound_is_not_rounded_away(kind, value, down, up):
 @pytest.mark.parametrize(("ratio", "said"), [(2.96, "2.9"), (3.0, "3.0"), (0.95, "0.9")])
 def test_a_ratio_that_is_too_small_is_told_as_too_small(ratio, said):
     assert f" {said} times" in Show().sentence(fact("survey.small_basket", ratio=ratio))
+
+
+@pytest.mark.parametrize("kind", ["design.seldom_runs", "design.seldom_keeps_rise"])
+def test_on_no_day_is_on_none_of_them(kind):
+    said = [Show().sentence(fact(kind, share=share)) for share in (0.0, 0.002, 0.43)]
+    assert [text.partition(" on ")[2] for text in said] == [
+        "none of the simulated days",
+        "less than 1% of the simulated days",
+        "only 43% of the simulated days",
+    ]

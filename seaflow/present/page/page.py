@@ -273,7 +273,7 @@ def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
 def _pump(run: RunOfLoop) -> Two:
     named = pump_named(run.title, run.pump, run.invented)
     kind = "page.with_fitted_pump" if run.fitted else "page.with_pump"
-    kind = "page.with_asked_pump" if run.asked else kind
+    kind = "page.with_asked_pump" if run.asked_for else kind
     return said(fact(kind, pump=named), ".")
 
 

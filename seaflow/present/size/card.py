@@ -81,7 +81,7 @@ def _verdict(best: PumpResult) -> Fact:
     grade, deciding = best.judgement.grade, best.judgement.deciding
     part = best.part
     told = {"pump": pump_named(part.title, part.name, part.invented)}
-    kind = KINDS[grade][0 if best.asked else 1 if best.fitted else 2]
+    kind = KINDS[grade][0 if best.asked_for else 1 if best.fitted else 2]
     return fact(kind, **told) if deciding is None else fact(kind, **told, said=deciding.said)
 
 
@@ -150,7 +150,7 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         return
     cure = cures(best.judgement.rulings, show)
     yield cure
-    if loop.asks is not None and (loop.grade != NO or best.asked):
+    if loop.asks is not None and (loop.grade != NO or best.asked_for):
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
         buy = show.sentences(_buy(loop.asks))

@@ -268,7 +268,7 @@ def buy_said(buy: ToBuy) -> Fact:
 def pump_said(pump: PumpLine) -> Fact:
     """Return which pump a line is, as a fact."""
     kind = "curves.fitted_pump" if pump.fitted else "curves.pump"
-    kind = "curves.asked_pump" if pump.asked else kind
+    kind = "curves.asked_pump" if pump.asked_for else kind
     does = fact({"yes": "curves.does", "tight": "curves.tight"}.get(pump.grade, "curves.fails"))
     return fact(kind, number=pump.number, title=pump.title, pump=pump.name, does=does)
 

@@ -134,7 +134,9 @@ def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
     """Yield one sentence for every pump that is tight or will not do."""
     marked = next((result for result in loop.pumps if result.fitted), None)
     if marked is not None:
-        yield "  " + show.sentence(fact("size.asked_mark" if marked.asked else "size.fitted_mark"))
+        yield "  " + show.sentence(
+            fact("size.asked_mark" if marked.asked_for else "size.fitted_mark")
+        )
     yield below(fact("size.margins"), show)
     for result in loop.pumps:
         held = result.judgement.deciding

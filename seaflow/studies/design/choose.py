@@ -30,7 +30,7 @@ from seaflow.studies.design.worst_cases import stacked, worst_cases
 class PumpResult:
     """One pump in one loop: where it runs, whether it will do, and why or why not.
 
-    One `asked` about beside the file stands where one is fitted, and nobody says that it is aboard.
+    One `asked_for` beside the file stands where one is fitted, and nobody says that it is aboard.
     `energy_per_day` is all that cooling takes with it for the duties of a day, None for a pump that
     will not do: a unit that stops takes nothing.
     """
@@ -43,7 +43,7 @@ class PumpResult:
     start: FirstStart
     setting: SpeedSetting | None
     energy_per_day: float | None = measured("J", None)
-    asked: bool = False
+    asked_for: bool = False
 
     @property
     def design(self) -> PumpAt:
@@ -184,7 +184,7 @@ def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitN
         judgement=judge(Trial(case, built, part, place, at, needs, start)),
         start=start,
         setting=speed_for_need(built, part, now, needs),
-        asked=case.asked_pump == part.name,
+        asked_for=case.asked_pump == part.name,
     )
     return Ranked(result, built, point)
 

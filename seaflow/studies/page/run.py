@@ -80,7 +80,7 @@ class RunOfLoop:
     title: str
     invented: bool
     fitted: bool
-    asked: bool
+    asked_for: bool
     starts: str
     stretches: tuple[Stretch, ...]
     profiles: tuple[Profile, ...]
@@ -103,7 +103,7 @@ def loop_run(case: Case, found: Network, chosen: PumpResult) -> RunOfLoop:
         title=chosen.part.title,
         invented=chosen.part.invented,
         fitted=chosen.fitted,
-        asked=chosen.asked,
+        asked_for=chosen.asked_for,
         starts=chosen.start.outcome,
         stretches=tuple(stretches),
         profiles=profiles_of(case, point, numbers),

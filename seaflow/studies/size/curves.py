@@ -49,7 +49,7 @@ class PumpLine:
     grade: str
     flow: tuple[float, ...] = measured("m3/s")
     head: tuple[float, ...] = measured("m")
-    asked: bool = False
+    asked_for: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,7 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         now = supplied(case, found, item.part, design)
         flow, head = _pump_points(with_it, now)
         told = (number, item.part.name, item.part.title, item.part.invented)
-        drawn = (item.judgement.grade, flow, head, item.asked)
+        drawn = (item.judgement.grade, flow, head, item.asked_for)
         lines.append(PumpLine(*told, item.fitted, *drawn))
         found_at = [*_crossings(case, with_it, item.part, worst, number)]
         crossings += _worth_drawing(found_at) if item is best else found_at[:1]

@@ -58,7 +58,7 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
     if chosen is None:
         return None
     kind = "materials.fitted_does" if chosen.fitted else "materials.own_sheet"
-    if chosen.asked:
+    if chosen.asked_for:
         kind = "materials.asked_does" if pump_is_aboard(chosen) else "materials.asked_does_not"
     elif chosen.fitted and not pump_is_aboard(chosen):
         kind = "materials.fitted_does_not"

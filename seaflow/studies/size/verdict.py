@@ -61,7 +61,7 @@ def verdict_on(
 def _pump(best: PumpResult, tried: int) -> Fact:
     name = fact("size.pump", title=best.part.title, pump=best.part.name)
     if best.fitted:
-        kind = "size.asked_pump" if best.asked else "size.fitted_pump"
+        kind = "size.asked_pump" if best.asked_for else "size.fitted_pump"
         name = fact(kind, title=best.part.title, pump=best.part.name)
     if best.judgement.recommended:
         return name
