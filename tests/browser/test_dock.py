@@ -399,3 +399,15 @@ def test_no_stream_and_water_in_the_bucket_stops_without_other_advice(owner, ope
 def told_of(page, kind):
     """What the script says of a kind, in metric units."""
     return page.evaluate("kind => dock.told.says[kind][0]", kind)
+
+
+def test_the_first_question_stands_high_on_a_phone(opened):
+    with opened(SHIPPED, 390) as seen:
+        assert seen.page.locator("#dock-form legend").first.bounding_box()["y"] < 400
+
+
+def test_without_script_the_order_stands_before_the_tables_of_all_sizes(opened):
+    with opened(SHIPPED, 390, java_script_enabled=False) as seen:
+        steps, tables = seen.page.locator("#dock .steps"), seen.page.locator("#dock .seas")
+        assert steps.count() == 1
+        assert steps.bounding_box()["y"] < tables.first.bounding_box()["y"]

@@ -1,12 +1,13 @@
 """The words of every drawing of every shipped case: none covers another, is struck or is cut."""
 
+import re
 from functools import cache
 from pathlib import Path
 
 import pytest
 from drawings import faults
 from placing import two_pumps
-from sizing import BAD, KETCH, NAMES, SLOOP, load_text, path_of, shipped
+from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, load_text, path_of, shipped
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
@@ -14,6 +15,7 @@ from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.present.energy_svg import night_svg
 from seaflow.present.page.pictures import PHONE
+from seaflow.present.page.place import PLAN
 from seaflow.present.parts.curve_svg import curve_svg
 from seaflow.present.place.drawing import place_drawing, place_svg
 from seaflow.present.size.curve_svg import curves_svg
@@ -53,6 +55,14 @@ def test_place(name, system):
     for sketch in sketches(name):
         assert faults(place_svg(sketch, system)) == []
         assert faults(place_drawing(sketch, PHONE).views.alone()) == []
+
+
+@pytest.mark.parametrize("wide", [PLAN, PHONE])
+def test_a_key_explains_the_short_names_of_its_own_drawing(wide):
+    for sketch in sketches(MOTOR):
+        drawing = place_drawing(sketch, wide)
+        explained = set(re.findall(r">([ivx]+)<", "".join(row.sign for row in drawing.key)))
+        assert explained == set(re.findall(r">([ivx]+)<", "".join(drawing.views.body)))
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

@@ -11,8 +11,8 @@
   }
   const narrow = matchMedia("(max-width: 1080px)");
   const contents = document.querySelector("nav details");
-  if (narrow.matches) contents.open = false;
-  contents.addEventListener("click", (event) => {
+  if (contents && narrow.matches) contents.open = false;
+  contents?.addEventListener("click", (event) => {
     if (event.target.closest("a") && narrow.matches) contents.open = false;
   });
   // On a phone the answer comes first, and the rest opens as it is asked for.

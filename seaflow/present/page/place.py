@@ -62,6 +62,6 @@ def _placing(item: PumpPlacing, several: bool) -> dict[str, Any]:
     return {
         "name": item.pump if several else "",
         "pictures": [drawn(lambda show, one=one: one.views, "place") for one in (desk, phone)],  # type: ignore[misc]
-        "key": key(phone.key),
+        "explained": (key(desk.key), key(phone.key)),  # short names are those of the drawing
         "sound": pictures("sound", partial(sound_picture, item.places)) if heard else None,
     }
