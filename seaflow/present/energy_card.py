@@ -23,7 +23,10 @@ from seaflow.present.card import (
 from seaflow.present.quantities import Show
 from seaflow.studies.design.judge import NO, YES, worst_of
 from seaflow.studies.design.kinds import TYPICAL_WATTS
+from seaflow.studies.energy.night import Night
 from seaflow.studies.energy.study import Energy, LoopEnergy
+
+SMALL = ("energy.inverter_too_small", "energy.inverter_may_not")
 
 
 def energy_card(answer: Energy, show: Show) -> Card:
@@ -36,7 +39,7 @@ def energy_card(answer: Energy, show: Show) -> Card:
     if not alone:
         whole = fact("energy.whole_boat", energy=amount("energy", answer.total))
         blocks.append(block("Boat", show.sentence(whole), apart=True))
-        blocks.append(block(GRADE[answer.night_grade], *sentences(_short(answer), show)))
+        blocks.append(block(_label(answer, YES), *sentences(_short(answer), show)))
         blocks += _night(answer, show)
     pumps = worst_of(loop.grade for loop in answer.loops)
     blocks.append(more("energy", "size" if pumps == YES else "improve"))
@@ -49,8 +52,8 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show, alone: bool) -> Iterat
     fails = sentences(_fails(loop), show)
     says = [*fails, pump, *how] if loop.grade == NO else [*how, pump]
     short = sentences(_short(answer), show) if alone else []
-    grade = worst_of((loop.grade, answer.night_grade)) if alone else loop.grade
-    yield block(GRADE[grade], *short, *says, kept=2 + len(short))
+    label = _label(answer, loop.grade) if alone else GRADE[loop.grade]
+    yield block(label, *short, *says, kept=2 + len(short))
     speeds = [show.sentence(one) for one in _speeds(loop)]
     yield block("Set", *map(capital, speeds), apart=True)
     cure = cures(loop.judgement.rulings, show)
@@ -74,13 +77,33 @@ def _blocks(answer: Energy, loop: LoopEnergy, show: Show, alone: bool) -> Iterat
     yield block("Watch", *sentences(watch, show), kept=0)
 
 
+def _label(answer: Energy, grade: str) -> str:
+    """Return the label of this grade and the night's; perhaps where only a battery is not told."""
+    unknown = answer.night is not None and not answer.night.bank.given
+    return "Perhaps" if unknown and grade == YES else GRADE[worst_of((grade, answer.night_grade))]
+
+
 def _short(answer: Energy) -> Iterator[Fact]:
-    """Yield that the battery does not last the night, or hardly, if so."""
+    """Yield that the battery does not last the night, or hardly, or what it must hold, if so."""
     if answer.night is not None and answer.night_grade != YES:
         kind = "energy.card_night_no" if answer.night_grade == NO else "energy.card_night_short"
         if not answer.night.limit:
             kind = "energy.card_night_seldom"
+        if not answer.night.bank.given:
+            yield _asked_of(answer.night)
+            return
         yield fact(kind, until=answer.night.limit, share=answer.night.lasting)
+
+
+def _asked_of(night: Night) -> Fact:
+    """Return what a battery must hold that nothing is told of."""
+    volts, needed = night.bank.voltage, night.needed
+    return fact(
+        "energy.card_night_asks",
+        energy=amount("energy", needed * volts),
+        needed=amount("charge", needed),
+        voltage=amount("voltage", volts),
+    )
 
 
 def _night(answer: Energy, show: Show) -> Iterator[Block | None]:
@@ -89,7 +112,7 @@ def _night(answer: Energy, show: Show) -> Iterator[Block | None]:
         return
     says, first = list(answer.night.says), 2
     if answer.inverter is not None:
-        small = answer.inverter.kind == "energy.inverter_too_small"
+        small = answer.inverter.kind in SMALL
         says.insert(first if small else len(says), answer.inverter)
     yield block("Night", *sentences(says, show), kept=first + 1)
 

@@ -227,3 +227,29 @@ def test_nothing_is_saved_at_night_by_what_runs_on_shore_power():
     assert {way.off for way in on_battery} == {"", "saloon", "cabin"}
     assert sum(way.switched for way in on_battery) == 1
     assert {way.off for way in ways(replace(bay, units=()))} == {"", *loop.units}
+
+
+# ----------------------------------------------------------------------- inverter and unknown bank
+
+
+def test_a_unit_starts_beside_all_that_the_inverter_drives(tmp_path):
+    text = text_of(MOTOR).replace("[[", f"{BATTERY.lstrip()}[[", 1)
+    two = text.replace('name = "bay', 'units = ["saloon unit", "guest cabin unit"]\nname = "bay')
+    one = text.replace('name = "bay', 'units = ["saloon unit"]\nname = "bay')
+    case = load_text(tmp_path, text)
+    guest = next(unit for unit in case.unit if unit.name == "guest cabin unit")
+    starts = [energy(load_text(tmp_path, it)).inverter for it in (one, two, text)]
+    assert {start["unit"] for start in starts} == {"saloon unit"}
+    running = [start["running"].value for start in starts]
+    assert 0.0 < running[0] and running[1] - running[0] >= guest.input_power
+    assert running[2] > running[1]
+    own = [start["high"].value - start["running"].value for start in starts]
+    assert own == pytest.approx([own[0]] * 3, rel=ROUNDING)
+
+
+def test_a_battery_that_is_not_told_is_asked_for_and_not_judged(tmp_path, motor):
+    text = text_of(MOTOR).replace("[[", f"{BATTERY.lstrip()}[[", 1)
+    unknown = energy(load_text(tmp_path, edited(text, ('capacity = "300 Ah"\n', "")))).night
+    assert unknown.limit and unknown.grade == "tight" and not unknown.bank.given
+    assert unknown.needed == pytest.approx(motor.needed, rel=ROUNDING)  # whatever it holds
+    assert motor.needed > motor.bank.capacity and motor.limit

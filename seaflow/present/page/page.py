@@ -246,6 +246,8 @@ class _Parts:
 
 def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
     """Yield what to ask of a pump, whoever makes it."""
+    if not asked.in_reach:
+        yield "Pump", told(fact("page.no_pump_alone"))
     if asked.supply is not None:
         yield "Supply, continuous duty", told(asked.supply)
     yield "Water, at least", told(fact("page.in_both", amount=amount("flow", asked.flow)))

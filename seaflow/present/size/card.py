@@ -153,7 +153,7 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     if loop.asks is not None and (loop.grade != NO or best.asked_for):
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
-        buy = show.sentences(_buy(loop.asks))
+        buy = show.sentences(_buy(loop.asks) if loop.asks.in_reach else _no_pump_alone(loop.asks))
         yield block(label, buy, *sheets, kept=1, listed=True, apart=cure is None)
 
 
@@ -196,6 +196,15 @@ def _buy(asks: ToBuy) -> Iterator[Fact]:
     else:
         port = amount("bore", asks.port)
         yield fact("size.card_buy_kind", supply=asks.supply, prime=prime, port=port)
+
+
+def _no_pump_alone(asks: ToBuy) -> Iterator[Fact]:
+    """Yield that the loop asks for more than any pump of the table gives, and what to do first."""
+    told = {"flow": amount("flow", asks.flow), "head": amount("head", asks.head)}
+    if asks.days is None:
+        yield fact("size.card_no_pump_alone", **told)
+    else:
+        yield fact("size.card_no_pump_on_most_days", **told, days=asks.days)
 
 
 def _sheets(loop: LoopSize) -> Iterator[Fact]:

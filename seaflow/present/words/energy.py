@@ -50,6 +50,10 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "The battery does not last the night: it reaches its limit at {until}, and nothing that "
         "was tried makes it last."
     ),
+    "card_night_asks": (
+        "What the battery holds is not given: it lasts the night if {energy} may be drawn from it "
+        "({needed} at {voltage})."
+    ),
     "card_night_short": "The battery lasts the night only if less runs.",
     "card_night_seldom": "The battery lasts only {share:.0%} of nights.",
     "night_lasts": (
@@ -88,20 +92,21 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "chart_rest": "{starts} to {ends} nothing cools: {draws} out, {charges} in",
     # The start of a compressor.
     "inverter_asked": (
-        "as the compressor of {unit} starts it asks {low} to {high} for a moment, unless it has a "
-        "soft start: the inverter must give that."
+        "as the compressor of {unit} starts beside {running} already running, {low} to {high} are "
+        "asked for a moment, unless it has a soft start: the inverter must give that."
     ),
     "inverter_starts": (
-        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
-        "gives about {gives}: enough."
+        "as the compressor of {unit} starts beside {running} already running, {low} to {high} are "
+        "asked for a moment; the inverter gives about {gives}: enough."
     ),
     "inverter_may_not": (
-        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
-        "gives about {gives}: fit a soft start if it trips."
+        "as the compressor of {unit} starts beside {running} already running, {low} to {high} are "
+        "asked for a moment; the inverter gives about {gives}: fit a soft start if it trips."
     ),
     "inverter_too_small": (
-        "as the compressor of {unit} starts it asks {low} to {high} for a moment; the inverter "
-        "gives only about {gives}: it needs a soft start, or a larger inverter."
+        "as the compressor of {unit} starts beside {running} already running, {low} to {high} are "
+        "asked for a moment; the inverter gives only about {gives}: it needs a soft start, or a "
+        "larger inverter."
     ),
     "left_on": ("pump on 24 h: {power}, {energy} a day, of which {wasted} is wasted."),
     # The best speed, or throttle.

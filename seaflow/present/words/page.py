@@ -11,6 +11,7 @@ WORDS: Mapping[str, str] = {
     "warmer": "{rise} warmer than the sea",
     "gives": "gives {flow}",
     "in_both": "{amount:both}",
+    "no_pump_alone": "none of the table gives so much: widen the hose first",
     "dry_run_protection": "stops when it runs dry, or has a flow switch or outlet sensor beside it",
     "enough_on": "on {days:.0%} of simulated days",
     "trunk": "from the sea to {end}, shared by all",

@@ -106,6 +106,15 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_other": "{unit}: {flow} of {need}",
     "card_other_fails": "{unit}: {state}",
     "card_buy": "A pump that gives at least {flow:both} at {head:both}{most}{days};",
+    "card_no_pump_alone": (
+        "No pump alone will do: it would have to give {flow:both} at {head:both}, and no pump "
+        "of the table does. Widen the hose first: seaflow improve BOAT."
+    ),
+    "card_no_pump_on_most_days": (
+        "No pump alone will do: to be enough on {days:.0%} of days it would have to give "
+        "{flow:both} at {head:both}, and no pump of the table does. Widen the hose first: seaflow "
+        "improve BOAT."
+    ),
     "card_buy_most": ", and no more than {most:both} in this loop",
     "card_buy_days": ": enough on {days:.0%} of days",
     "card_buy_kind": "{supply}, continuous duty, {port:both} ports, dry-run protection; {prime}.",

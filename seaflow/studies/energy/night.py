@@ -78,7 +78,8 @@ class Night:
     `limit` is when the battery reaches its limit, `early` and `late` the same on drawn nights, each
     empty where it does not. `lasting` is the share of drawn nights on which it lasts. `grade` is no
     where it does not last and nothing that was tried would make it last; tight where only that
-    would, or where it lasts on fewer nights than is likely enough. `times` are counted from the
+    would, where it lasts on fewer nights than is likely enough, or where what it holds is not
+    given. `needed` is what it must hold for the whole plan. `times` are counted from the
     start; `charge`, `low` and `high` run along them.
     """
 
@@ -96,6 +97,7 @@ class Night:
     lasting: float = measured("-", 1.0)
     left_at_dawn: float = measured("A s", 0.0)
     after_a_day: float = measured("A s", 0.0)
+    needed: float = measured("A s", 0.0)
     times: tuple[float, ...] = measured("s", ())
     charge: tuple[float, ...] = measured("A s", ())
     low: tuple[float, ...] = measured("A s", ())
@@ -125,13 +127,14 @@ def night_of(
         stretches=tuple(_stretches(plan, known, drawn)),
         changes=changes,
         says=tuple(_says(plan, known, drawn, tried)),
-        grade=_grade(bool(np.isinf(known.empty[0])), lasting, changes),
+        grade=_grade(bool(np.isinf(known.empty[0])), lasting, changes) if bank.given else TIGHT,
         limit=plan.clock(float(known.empty[0])),
         early=plan.clock(float(early)),
         late=plan.clock(float(late)),
         begins=plan.begins,
         lasting=lasting,
         left_at_dawn=float(known.at(plan.dawn)[0]) / bank.voltage,
+        needed=(bank.energy - float(known.left[:, 0].min())) / bank.voltage,
         after_a_day=float(known.energy[-1, 0]) / bank.voltage,
         times=tuple(points.tolist()),
         **{

@@ -131,7 +131,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
     """
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
-    loops, nights = [], []
+    loops, nights, on_ac = [], [], 0.0
     names = {duty.name for duty in case.duty}
     said = [item for item in case.assumptions if item.subject in names]
     assumptions = [*said, *day_notes, *machines_assumed(case), *bank_notes]
@@ -142,6 +142,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         answer, at_night = _loop(here, found, pump, (duties, mine))
         loops.append(answer)
         nights.append(at_night)
+        on_ac += answer.day.always_on.power if here.supply.current == "ac" else 0.0
         if bank is not None and mine is not None and mine.idle > bank.idle:
             bank = mine  # a pump on AC of its own needs the inverter too
     assumptions.extend(limits_used("starting_factor", "silt_velocity"))
@@ -155,7 +156,7 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         day_given=bool(case.duty),
         loops=tuple(loops),
         night=night,
-        inverter=None if night is None else start_of_unit(case, night.bank),
+        inverter=None if night is None else start_of_unit(case, duties, night.bank, on_ac),
         total=sum(loop.day.total for loop in loops),
         assumptions=tuple(assumptions),
         cautions=cautions("energy", (), case.high_voltage, battery=bank is not None),

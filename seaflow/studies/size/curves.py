@@ -150,7 +150,7 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         loops=tuple(_loop_lines(sweeps, worst)),
         crossings=tuple(crossings),
         asked=_asked(sweeps[DESIGN], first, loop),
-        buy=loop.asks,
+        buy=loop.asks if loop.asks is not None and loop.asks.in_reach else None,
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
         fills_at=_fills_at(sweeps[DESIGN]),

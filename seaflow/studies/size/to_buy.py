@@ -16,6 +16,7 @@ from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.model.point import COOLING, OperatingPoint
+from seaflow.physics.pumping.pump import head as head_at
 from seaflow.studies.design.certainty.sample import Sample, permitted_rise
 from seaflow.studies.design.choose import PumpResult, Ranked
 from seaflow.studies.design.limits import limit
@@ -33,7 +34,8 @@ class ToBuy:
     `days` is the share of simulated days on which a pump that just gives `flow` at `head` is
     enough, None if nothing was drawn. `most` is where the first unit gets more than its maker or
     its alloy allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None
-    where the height of its place is not recorded.
+    where the height of its place is not recorded. `in_reach` is false where no pump of the table
+    gives so much on any supply: then no pump alone will do.
     """
 
     flow: float = measured("m3/s")
@@ -44,6 +46,7 @@ class ToBuy:
     limited_by: str = ""
     must_prime: bool | None = None
     supply: Fact | None = None
+    in_reach: bool = True
 
 
 def asked_of_a_pump(
@@ -78,7 +81,13 @@ def to_buy(
         days=days,
         must_prime=_must_prime(case, best),
         supply=supply_told(case),
+        in_reach=_given_by_some(case, flow / (place.in_parallel or 1), head),
     )
+
+
+def _given_by_some(case: Case, flow: float, head: float) -> bool:
+    """Return whether any pump of the table, on whatever supply, gives this head at this flow."""
+    return any(head_at(part.curve, flow, 1.0) >= head for part in case.catalogue.pumps())
 
 
 def _port(found: Network, place: Pump) -> float | None:
