@@ -172,6 +172,13 @@ def test_the_supply_beside_the_figures_of_a_pump_is_hers_and_must_be_that_of_the
     assert run("size", "--unit", "16k", *pump, "--supply", "230 V").exit_code == 2
 
 
+@pytest.mark.parametrize("volts", ["115 V 60 Hz", "12 V"])
+def test_the_supply_beside_the_figures_of_a_pump_changes_no_boat_in_a_file(volts):
+    pump = ["--pump", f"500 GPH at 4 ft, {volts}"]
+    said = run("size", KETCH, *pump, "--samples", "0", "--json")  # a boat on 230 V
+    assert said.exit_code == 2 and json.loads(said.stdout)["problems"][0]["code"] == "F13"
+
+
 def test_the_sheet_beside_a_boat_is_found_by_itself(tmp_path):
     file = str(tmp_path / "boat.toml")
     run("new", file, *SAID, *PUMP)

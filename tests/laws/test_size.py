@@ -581,7 +581,7 @@ def test_a_name_with_braces_is_left_as_it_is(name, tmp_path):
 
 
 def test_what_no_pump_of_the_table_gives_is_not_sent_to_the_shop(tmp_path):
-    narrow = text_of(KETCH).replace('length = "2.4 m"', 'length = "60 m"', 1)
+    narrow = text_of(KETCH).replace('length = "2.4 m"', 'length = "200 m"', 1)
     asks = [size(it, 0).loops[0].asks for it in (shipped(KETCH), load_text(tmp_path, narrow))]
     assert [one.in_reach for one in asks] == [True, False]
     assert asks[1].head > 2.0 * asks[0].head

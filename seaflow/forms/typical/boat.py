@@ -89,7 +89,7 @@ def said_of_a_file(
     if not any(texts.values()):
         return load_case(file, known, gaps=gaps)
     change: dict[str, Any] = {}
-    if facts.supply is not None:
+    if facts.supply is not None and hers is None:  # else it is that of the pump, not of the boat
         rest = dict.fromkeys(("frequency", "lowest_voltage", "highest_voltage", "other_frequency"))
         change["supply"] = rest | said_supply(facts.supply)
     if facts.battery is not None:
@@ -100,7 +100,11 @@ def said_of_a_file(
     if facts.pump is not None:
         before = load_case(file, known, change, gaps).case
         if facts.pump.fitted is None:
-            sheet = asked_sheet(replace(facts, supply=supply_of(before)))
+            supply = supply_of(before)
+            if facts.supply is not None and hers is not None:
+                hertz = supply.frequency if facts.supply.current == "ac" else None
+                supply = replace(facts.supply, frequency=facts.supply.frequency or hertz)
+            sheet = asked_sheet(replace(facts, supply=supply))
             known = Catalogue((sheet, *known.own))
         fitted = {"fitted": pump_name(facts)}
         change["pump"] = {place.name: fitted for place in before.pump}

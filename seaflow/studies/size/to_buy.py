@@ -86,8 +86,12 @@ def to_buy(
 
 
 def _given_by_some(case: Case, flow: float, head: float) -> bool:
-    """Return whether any pump of the table, on whatever supply, gives this head at this flow."""
-    return any(head_at(part.curve, flow, 1.0) >= head for part in case.catalogue.pumps())
+    """Return whether any pump of the table that runs all day gives this head at this flow.
+
+    That is asked of every supply, for the table holds few pumps of each.
+    """
+    lasting = (part for part in case.catalogue.pumps() if part.continuous)
+    return any(head_at(part.curve, flow, 1.0) >= head for part in lasting)
 
 
 def _port(found: Network, place: Pump) -> float | None:
