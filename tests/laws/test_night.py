@@ -241,7 +241,7 @@ def test_a_unit_starts_beside_all_that_the_inverter_drives(tmp_path):
     starts = [energy(load_text(tmp_path, it)).inverter for it in (one, two, text)]
     assert {start["unit"] for start in starts} == {"saloon unit"}
     running = [start["running"].value for start in starts]
-    assert 0.0 < running[0] and running[1] - running[0] >= guest.input_power
+    assert running[0] > 0.0 and running[1] - running[0] >= guest.input_power
     assert running[2] > running[1]
     own = [start["high"].value - start["running"].value for start in starts]
     assert own == pytest.approx([own[0]] * 3, rel=ROUNDING)
