@@ -407,6 +407,15 @@ def test_amps_are_watts_by_the_volts_of_their_column_and_the_power_factor(tmp_pa
     assert [(one.code, one.column) for one in told] == [("P22", 9)]
 
 
+def test_what_a_pump_draws_beside_its_flows_at_heads_is_read_and_the_rest_remarked(tmp_path):
+    text = "12 V\nModel,GPH @ 0 ft,GPH @ 6 ft,Amps,Weight\nA,420,300,2.5,1\nB,700,500,4,2\n"
+    pumps = read(tmp_path, "two.csv", "", text)
+    watts = [[watts for _, watts in pump_part_of(pump).power] for pump in pumps]
+    assert watts == [pytest.approx([30.0, 30.0]), pytest.approx([48.0, 48.0])]
+    told = {(one.code, one.what) for one in load_parts([str(tmp_path / "two.csv")]).warnings}
+    assert ("P20", '"Weight" is not read') in told
+
+
 def test_a_column_called_a_among_others_is_a_pump_and_no_current(tmp_path):
     text = "12 V\nHead (m);A (l/min);B (l/min)\n0;30;40\n2;20;30\n4;0;10\n"
     assert [pump.name for pump in read(tmp_path, "two.csv", "", text)] == ["two A", "two B"]

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from seaflow.boat.parts.columns import FLOW, HEAD, PRESSURE, Column, column_of, unit_called
+from seaflow.boat.parts.columns import (
+    CURRENT,
+    FLOW,
+    HEAD,
+    POWER,
+    PRESSURE,
+    Column,
+    column_of,
+    unit_called,
+)
 from seaflow.boat.parts.curves import Curve, NoCurve, Side, Table, beside_of
 from seaflow.boat.parts.grid import CELLS, NUMBER, Cell, Row, cells, rows_of
 
@@ -35,28 +44,47 @@ class _Point:
     columns: tuple[Column, Column]
 
 
-_Curves = list[tuple[str, list[_Point]]]  # each with the name of its pump
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """The points of one pump, its name, and columns of what it draws, the same at every point."""
+
+    label: str
+    points: list[_Point]
+    drawn: dict[str, Side] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What is told in words: pumps, the lines used, cells that are not read, and what is wrong."""
+
+    pumps: tuple[_Told, ...] = ()
+    used: frozenset[int] = frozenset()
+    unread: tuple[Cell, ...] = ()
+    fault: NoCurve | None = None
 
 
 def table_at_heads(lines: Sequence[str]) -> Table | None:
     """Return the table of a sheet whose points are told in words, None if it is no such sheet."""
-    found, used, fault = _on_lines(lines)
-    if not found:
-        found, used, fault = _under_headers(lines)
-    rows = tuple((point.flow, point.head) for _, points in found for point in points)
-    if fault is not None:
-        return Table(rows, fault=fault)
-    if not found:
+    found = _on_lines(lines)
+    if not found.pumps:
+        found = _under_headers(lines)
+    rows = tuple((point.flow, point.head) for pump in found.pumps for point in pump.points)
+    if found.fault is not None:
+        return Table(rows, fault=found.fault)
+    if not found.pumps:
         return None
-    facts, unread = beside_of([row for row in rows_of(lines)[0] if row[0].line not in used], lines)
-    return Table(rows, tuple(_curve(*one) for one in found), facts, tuple(unread))
+    beside = [row for row in rows_of(lines)[0] if row[0].line not in found.used]
+    facts, unread = beside_of(beside, lines)
+    return Table(rows, tuple(map(_curve, found.pumps)), facts, (*found.unread, *unread))
 
 
-def _curve(label: str, points: Sequence[_Point]) -> Curve:
+def _curve(pump: _Told) -> Curve:
+    points = pump.points
     across, up = points[0].columns
     flows = Side(across, points[0].flow, tuple(point.flow for point in points))
     heads = Side(up, points[0].head, tuple(point.head for point in points))
-    return Curve(flows, heads, label=label, at=across.at)
+    power, current = (pump.drawn.get(kind) for kind in (POWER, CURRENT))
+    return Curve(flows, heads, power, current, pump.label, across.at)
 
 
 def _point(one: Cell, first: Column, other: Cell, second: Column) -> _Point | None:
@@ -75,17 +103,17 @@ def _called(text: str) -> Column:
 # ------------------------------------------------------------------------- a line, or a cell of one
 
 
-def _on_lines(lines: Sequence[str]) -> tuple[_Curves, set[int], NoCurve | None]:
+def _on_lines(lines: Sequence[str]) -> _Found:
     """Return curves of lines such as "500 GPH @ 0 ft": a pump a line, or a point a line."""
     found = [(number, *_of_line(text, number)) for number, text in enumerate(lines, 1)]
     found = [one for one in found if one[2]]
     many = [len(points) for _, _, points in found]
     if sum(many) < 2:
-        return [], set(), None
-    used = {number for number, _, _ in found}
+        return _Found()
+    used = frozenset(number for number, _, _ in found)
     if max(many) == 1:
-        return [("", [points[0] for _, _, points in found])], used, None
-    return [(label, points) for _, label, points in found], used, None
+        return _Found((_Told("", [points[0] for _, _, points in found]),), used)
+    return _Found(tuple(_Told(label, points) for _, label, points in found), used)
 
 
 def _of_line(text: str, line: int) -> tuple[str, list[_Point]]:
@@ -111,7 +139,7 @@ def _pair(found: re.Match[str], line: int) -> _Point | None:
 # ------------------------------------------------------------------------------- words over columns
 
 
-def _under_headers(lines: Sequence[str]) -> tuple[_Curves, set[int], NoCurve | None]:
+def _under_headers(lines: Sequence[str]) -> _Found:
     """Return curves under headers such as "GPH @ 3 ft", each row of numbers a pump."""
     for mark in CELLS:
         rows = [cells(text, number, mark) for number, text in enumerate(lines, 1)]
@@ -119,7 +147,7 @@ def _under_headers(lines: Sequence[str]) -> tuple[_Curves, set[int], NoCurve | N
             heads = dict(_over(row))
             if len(heads) > 1:
                 return _of_rows(row, heads, rows[at + 1 :])
-    return [], set(), None
+    return _Found()
 
 
 def _over(row: Row) -> Iterator[tuple[int, tuple[Cell, Column, Column]]]:
@@ -139,8 +167,13 @@ def _over(row: Row) -> Iterator[tuple[int, tuple[Cell, Column, Column]]]:
 
 def _of_rows(
     header: Row, heads: dict[int, tuple[Cell, Column, Column]], rows: Sequence[Row]
-) -> tuple[_Curves, set[int], NoCurve | None]:
-    found: _Curves = []
+) -> _Found:
+    drawn = {
+        at: column
+        for at, cell in enumerate(header)
+        if at not in heads and (column := column_of(cell.text)).kind in (POWER, CURRENT)
+    }
+    found: list[_Told] = []
     used = {header[0].line}
     for row in rows:
         points = []
@@ -149,10 +182,18 @@ def _of_rows(
                 point = _point(row[at], column, head, other)
                 points += [point] if point is not None else []
         if points:
-            names = [cell.text for at, cell in enumerate(row) if at not in heads and cell.text]
-            found.append((names[0] if names and not row[0].number else "", points))
+            name = "" if 0 in heads or 0 in drawn else row[0].text
+            sides = {
+                column.kind: Side(column, header[at], (row[at],) * len(points))
+                for at, column in drawn.items()
+                if at < len(row) and row[at].number
+            }
+            found.append(_Told(name, points, sides))
             used.add(row[0].line)
-    if len(found) > 1 and not all(label for label, _ in found):
+    fault = None
+    if len(found) > 1 and not all(pump.label for pump in found):
         what = f"{len(found)} rows of numbers stand under these words, and no name before each"
-        return found, used, NoCurve(what, header[min(heads)])
-    return found, used, None
+        fault = NoCurve(what, header[min(heads)])
+    read = {0, *heads, *drawn}
+    unread = (cell for at, cell in enumerate(header) if at not in read and cell.text)
+    return _Found(tuple(found), frozenset(used), tuple(unread), fault)
