@@ -302,7 +302,8 @@
       return (!wet || leaks) && !(hot && told.loads.includes(name));
     });
     const able = open.filter((number) => favour[number] >= told.explains);
-    (able.length || !hot ? able : open).sort((a, b) => each[b] - each[a]).forEach((number) => {
+    const shown = able.length || !hot ? able : open.filter((number) => found.loop.faults[number].hot);
+    shown.sort((a, b) => each[b] - each[a]).forEach((number) => {
       const { look } = found.loop.faults[number];
       by.set(look, [...(by.get(look) ?? []), number]);
     });

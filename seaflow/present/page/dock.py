@@ -22,7 +22,7 @@ from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
-from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in
+from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
 from seaflow.studies.diagnose.unseen import shown_by
@@ -204,6 +204,7 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "running", fault.running
     yield "effort", fault.effort
     yield "leaks", lets_water_in(fault)
+    yield "hot", may_be_hot(fault)
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 

@@ -22,6 +22,7 @@ LOAD = "load"  # the reading
 AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
 EXPLAINS = 1.25  # times as likely as with nothing wrong must the readings be; our assumption
 BRANCHES = ("branch_kinked", "branch_shut", "branch_air")  # faults that strike one of many
+SILENT = 0.5  # how likely a pump is silent of a fault that leaves it so
 LIKELY_UNIT = 0.6  # how likely it must be that one, to be named; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
 LIKELY_ENOUGH = 0.25  # of the likeliest place, where that is so unlikely that this is less
@@ -91,7 +92,8 @@ def _able(posterior: Posterior, readings: Readings) -> list[int]:
     """Return the faults that can explain the readings: these are likelier with them than without.
 
     Where salt water is in the bilge they are those that let it in, and where a unit is hot or has
-    tripped none that is looked for under more load; a hot unit is never left without a place.
+    tripped none that is looked for under more load. A hot unit is never left without a place: where
+    nothing explains it, all are open that leave water running and the machine alone.
     """
     faults, support = posterior.flotilla.setup.faults, posterior.mean_support()
     every = range(len(faults))
@@ -102,13 +104,18 @@ def _able(posterior: Posterior, readings: Readings) -> list[int]:
     open_ = [number for number in of if faults[number].name not in barred]
     least = support[-1] + np.log(EXPLAINS)
     able = [n for n in open_ if support[n] >= least or readings.is_empty]
-    return able or (open_ if hot else [])
+    return able or [n for n in open_ if hot and may_be_hot(faults[n])]
 
 
 def lets_water_in(fault: Fault) -> bool:
     """Tell whether a fault is known by salt water in the bilge."""
     of = (fault.signs or {}).get(WET[0], {})
     return of.get(WET[1], 0.0) > signs()[WET[0]].healthy[WET[1]]
+
+
+def may_be_hot(fault: Fault) -> bool:
+    """Tell whether a fault leaves water running, and the machine that warms it alone."""
+    return not fault.machine and (fault.signs or {}).get("pump", {}).get("silent", 0.0) < SILENT
 
 
 def _unit(posterior: Posterior, number: int) -> str:
