@@ -92,6 +92,8 @@ def with_supply(named: str, supply: str, told_by: str = "") -> str:
 
 def of_the_case(named: str, case: str) -> str:
     """Return the name of a plain sheet with the supply of a case behind it, if it tells none."""
+    if not missing_facts(named):
+        return named
     return with_supply(named, _supply_in(case), "supply of the case: ")
 
 
