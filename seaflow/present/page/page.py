@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -213,7 +213,9 @@ class _Parts:
 
     def _survey(self) -> PageSheet:
         answer = self.page.asked.survey
-        return survey_sheet(self.case, answer, self.page.lacking("survey"))
+        sheet = survey_sheet(self.case, answer, self.page.lacking("survey"))
+        # what an owner of several loops reads may take more than a sheet: the survey fills it up
+        return replace(sheet, starts=sheet.starts and len(self.page.asked.size.loops) == 1)
 
     def _basis(self, size: list[Behind]) -> PageSheet:
         given = {
