@@ -130,6 +130,11 @@ class Show:
         other = Show("us" if self.system == "metric" else "metric")
         return f"{self(kind, value)} ({other(kind, value)})"
 
+    def bound(self, kind: str, value: float, up: bool) -> str:
+        """Return the quantity in this system and the other, each rounded to the safe side."""
+        other = Show("us" if self.system == "metric" else "metric")
+        return f"{self.away(kind, value, up)} ({other.away(kind, value, up)})"
+
     def typed(self, text: str) -> str:
         """Return a value as it was typed, or in US units if these are asked for."""
         if self.system == "metric":

@@ -6,6 +6,7 @@ A sentence names the values of its fact in braces. What stands behind a colon te
     {flow:both}           in both systems of units
     {flow:number}         the number alone
     {depth:down}          an amount rounded down, or up: a bound is never rounded away
+    {flow:upboth}         likewise, in both systems
     {share:down.0%}       a bare number likewise
     {share:.0%}           a bare number, by Python's own format
     {count:pump|pumps}    one word for one, the other for any other number
@@ -43,6 +44,9 @@ class Shown(Protocol):
 
     def away(self, kind: str, value: float, up: bool, /) -> str:
         """Return an amount rounded up or down."""
+
+    def bound(self, kind: str, value: float, up: bool, /) -> str:
+        """Return an amount in both systems, rounded up or down."""
 
 
 def say(fact: Fact, show: Shown) -> str:
@@ -102,7 +106,8 @@ class _Sentence(string.Formatter):
     def _away(self, value: Any, format_spec: str) -> str:
         up = format_spec.startswith("up")
         if isinstance(value, Amount):
-            return self.show.away(value.kind, value.value, up)
+            way = self.show.bound if format_spec.endswith("both") else self.show.away
+            return way(value.kind, value.value, up)
         form = format_spec.removeprefix("up").removeprefix("down")
         digits = int(form[1:-1]) + (2 if form.endswith("%") else 0)
         scaled = value * 10.0**digits

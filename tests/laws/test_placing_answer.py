@@ -382,8 +382,10 @@ def test_the_price_by_hand():
     for kind, value in by_hand.items():
         key = "less" if kind.startswith("less") else "more"
         assert found[kind][key].value == pytest.approx(value, rel=1e-9), kind
-    back = advice_for(in_order([near, with_level(far, 40.0, "far")], WIDTH), WIDTH).price
-    assert back.kind == "place.shortest_hoses"
+    quiet = with_level(near, 20.0, near.name)
+    for first, kind in ((near, "place.shortest_hoses_yet_loud"), (quiet, "place.shortest_hoses")):
+        back = advice_for(in_order([first, with_level(far, 60.0, "far")], WIDTH), WIDTH).price
+        assert back.kind == kind  # quiet costs nothing only where it is quiet
 
 
 # What is told from just over this much on, and not from just under it; our own choice.

@@ -20,6 +20,7 @@ from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot
@@ -223,9 +224,17 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
             {"kind": kind, "label": capital(instruments()[kind].title), "units": METERS[kind]}
             for kind in boats.numbers
         ],
+        "pump": _pump(boats),
         "normal": list(_normal(boats)),
         "order": list(_order(boats)),
     }
+
+
+def _pump(boats: PackedBoats) -> Two:
+    """Return with which pump all this is worked out, and until when it holds."""
+    part, fitted = boats.setup.part, boats.setup.place.fitted is not None
+    kind = "dock.with_fitted_pump" if fitted else "dock.with_pump"
+    return told(fact(kind, pump=pump_named(part.title, part.name, part.invented)))
 
 
 def _normal(boats: PackedBoats) -> Iterator[dict[str, Any]]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from seaflow.base.facts import amount, fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
 from seaflow.present.faces import faces_of
@@ -34,9 +34,11 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
-from seaflow.studies.size.curves import LoopCurves
+from seaflow.studies.size.curves import Demand, LoopCurves
 from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.to_buy import ToBuy
+
+UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -158,8 +160,13 @@ class _Parts:
         return PageSheet("profile", "Along the run", "profile.html", given, aside)
 
     def _heads(self, size: list[Behind]) -> PageSheet:
+        curves = {item.loop: item.asked for item in self.page.asked.curves}
         loops = [
-            {"name": self._name(loop.name), "bars": _bars(loop.heads), "heads": loop.heads}
+            {
+                "name": self._name(loop.name),
+                "bars": _bars(loop.heads),
+                "said": said(_head_said(loop.heads, len(loop.needs), curves.get(loop.name)), "."),
+            }
             for loop in self.page.asked.size.loops
             if loop.heads is not None
         ]
@@ -252,10 +259,10 @@ def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
         yield "Pump", told(fact("page.no_pump_alone"))
     if asked.supply is not None:
         yield "Supply, continuous duty", told(asked.supply)
-    yield "Water, at least", told(fact("page.in_both", amount=amount("flow", asked.flow)))
-    yield "at a head of", told(fact("page.in_both", amount=amount("head", asked.head)))
+    yield "Water, at least", told(fact("page.at_least", amount=amount("flow", asked.flow)))
+    yield "at a head of", told(fact("page.at_least", amount=amount("head", asked.head)))
     if asked.most is not None:
-        most = told(fact("page.in_both", amount=amount("flow", asked.most)))
+        most = told(fact("page.at_most", amount=amount("flow", asked.most)))
         yield "Water in this loop, at most", most
     if asked.port is not None:
         yield "Ports", told(fact("page.in_both", amount=amount("bore", asked.port)))
@@ -308,6 +315,18 @@ def _air(run: RunOfLoop) -> list[Two]:
         )
         for pocket in run.air
     ]
+
+
+def _head_said(heads: HeadList, n_units: int, asked: Demand | None) -> Fact:
+    """Return what head the needs cost, and what the loop asks if it shares its water unevenly."""
+    flow, head = amount("flow", heads.flow), amount("head", heads.head)
+    if not heads.to_unit or n_units < 2:
+        return fact("page.head_of_one", flow=flow, head=head)
+    many = fact("page.head_of_many", flow=flow, head=head, unit=heads.to_unit)
+    if asked is None or asked.flow <= UNEVEN * heads.flow:
+        return many
+    at = {"asked": amount("flow", asked.flow), "at": amount("head", asked.head)}
+    return fact("page.head_shared", head=many, **at)
 
 
 def _bars(heads: HeadList) -> list[tuple[str, Two, float, str]]:

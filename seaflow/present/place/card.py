@@ -22,6 +22,7 @@ from seaflow.present.quantities import Show
 from seaflow.studies.place.study import PlacingAnswer, PumpPlacing, Together
 
 NEXT = "seaflow place BOAT --full   seaflow place BOAT -o place.svg"
+OVER = "place.above_guideline"
 
 
 def place_card(answer: PlacingAnswer, show: Show) -> Card:
@@ -61,7 +62,13 @@ def _decision(item: PumpPlacing, show: Show) -> list[str]:
     else:
         level = amount("sound_level", heard.level)
         width = amount("decibels", heard.half_width)
-        said.append(fact("place.card_heard", berth=heard.berth, level=level, half_width=width))
+        told = {"berth": heard.berth, "level": level, "half_width": width}
+        over = next((one for one in item.advice.loudness if one.kind == OVER), None)
+        if over is None:
+            said.append(fact("place.card_heard", **told))
+        else:
+            by, guideline = over["by"], over["guideline"]
+            said.append(fact("place.card_heard_over", **told, by=by, guideline=guideline))
     said += [fact("place.card_tight", reason=doubt) for doubt in first.doubts[:1]]
     return sentences(said, show)
 

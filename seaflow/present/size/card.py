@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.present.card import (
@@ -118,7 +118,7 @@ def _units(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
     """Yield how the unit that is shortest of water fares, and in short how the others do."""
     needs = {need.name: amount("flow", need.flow) for need in loop.needs}
     first, *others = sorted(best.design.units, key=_margin)
-    yield _unit(first, needs[first.name])
+    yield _unit(first, needs[first.name], best.design.units)
     if others:
         yield fact("size.card_others", units=tuple(_other(it, needs[it.name]) for it in others))
 
@@ -127,15 +127,21 @@ def _margin(unit: UnitAt) -> float:
     return -1.0 if unit.margin is None else unit.margin
 
 
-def _unit(unit: UnitAt, need: Amount) -> Fact:
+def _unit(unit: UnitAt, need: Amount, every: Sequence[UnitAt]) -> Fact:
+    """Return how a unit fares, and how near the cut-out is to the unit that is nearest to it."""
     if unit.state != "cooling":
         return fact("size.card_unit_fails", unit=unit.name, need=need, state=unit.state)
     flow, leaves = amount("flow", unit.flow), amount("temperature", unit.outlet_temperature)
     told = {"unit": unit.name, "need": need, "flow": flow, "leaves": leaves}
     if unit.cut_out_margin is None:
         return fact("size.card_unit_bare", **told)
-    rise, margin = amount("rise", unit.temperature_rise), amount("rise", unit.cut_out_margin)
-    return fact("size.card_unit", **told, rise=rise, margin=margin)
+    least, nearest = min(
+        (one.cut_out_margin, one.name) for one in every if one.cut_out_margin is not None
+    )
+    rise, margin = amount("rise", unit.temperature_rise), amount("rise", least)
+    if least == unit.cut_out_margin:
+        return fact("size.card_unit", **told, rise=rise, margin=margin)
+    return fact("size.card_unit_and_nearest", **told, rise=rise, margin=margin, nearest=nearest)
 
 
 def _other(unit: UnitAt, need: Amount) -> Fact:

@@ -225,8 +225,14 @@ def _strainer_rows(item: StrainerResult, show: SurveyShow) -> Iterator[tuple[str
             percent(row.blocked),
             show("flow", row.flow),
             show.number("pressure", row.inlet_gauge),
-            show.number("rise", row.temperature_rise),
+            _rise_told(row.temperature_rise, row.stopped, show),
             show("flow", row.matted_flow),
             show.number("pressure", row.matted_gauge),
-            show.number("rise", row.matted_rise),
+            _rise_told(row.matted_rise, row.matted_stopped, show),
         )
+
+
+def _rise_told(rise: float | None, stopped: tuple[str, ...], show: SurveyShow) -> str:
+    """Return a rise, and how many units no longer have a part in it."""
+    number = show.number("rise", rise)
+    return f"{number} ({len(stopped)} stopped)" if stopped else number

@@ -30,10 +30,10 @@ WORDS: Mapping[str, str] = {
     "low_volts": "pump {number} on the lowest volts",
     "loop": "what the loop asks: {where}",
     "case": "{letter}  {where}: {flow} at {head}",
-    "buy": "ask for a pump whose line passes over here: at least {flow:both} at {head:both}",
+    "buy": "ask for a pump whose line passes over here: at least {flow:upboth} at {head:upboth}",
     "buy_for_days": (
-        "ask for a pump whose line passes over here: at least {flow:both} at {head:both}, enough "
-        "on {days:.0%} of days"
+        "ask for a pump whose line passes over here: at least {flow:upboth} at {head:upboth}, "
+        "enough on {days:.0%} of days"
     ),
     "asked": (
         "every unit has what it needs from {flow:both} at {head}; least when dirty {least}; "
@@ -41,11 +41,11 @@ WORDS: Mapping[str, str] = {
     ),
     "asked_by_maker": (
         "enough, and not too much: from {flow:both} at {head}, what every unit needs, to "
-        "{most:both}, the most a maker allows; least when dirty {least}"
+        "{most:downboth}, the most a maker allows; least when dirty {least}"
     ),
     "asked_by_alloy": (
         "enough, and not too much: from {flow:both} at {head}, what every unit needs, to "
-        "{most:both}, the most a coil's alloy stands; least when dirty {least}"
+        "{most:downboth}, the most a coil's alloy stands; least when dirty {least}"
     ),
     "never_enough": "no flow searched gives every unit what it needs",
     "invented": "Pumps named demo-... are invented.",

@@ -71,6 +71,11 @@ WORDS: Mapping[str, str] = {
     "nothing_to_keep": "Nothing is filled in yet.",
     "cannot_keep": "This device does not let the page keep anything: note the readings down.",
     "forget_all": "Forget all readings kept on this device?",
+    "with_fitted_pump": (
+        "Worked out for the pump fitted now: {pump}. With another pump this page no longer holds: "
+        "make it anew."
+    ),
+    "with_pump": "Worked out for this pump: {pump}. With another pump make this page anew.",
     "normal_row": "{low:number} to {high}",
     "bucket_row": "{fast:.0f} to {slow:.0f} s",
 }

@@ -8,7 +8,7 @@ WORDS: Mapping[str, str] = {
     # Changes, each as it stands in a table and in a list of several.
     "as_it_is": "the boat as it is",
     "pump": "pump {pump}",
-    "pump_to_buy": "pump for at least {flow:both} at {head:both}, such as {pump}",
+    "pump_to_buy": "pump for at least {flow:upboth} at {head:upboth}, such as {pump}",
     "strainer": "strainer {strainer} with {ports} ports",
     "hull": "through-hull to {bore}",
     "hull_and_seacock": "through-hull and seacock to {bore}",

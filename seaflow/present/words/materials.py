@@ -12,24 +12,6 @@ def _area(text: str) -> str:
     return text.replace("mm2", "mm²")
 
 
-def _bound(show: Show, item: Any, up: bool) -> str:
-    """Return an amount in both systems, each rounded to the safe side."""
-    other = Show("us" if show.system == "metric" else "metric")
-    here, there = (one.away(item.kind, item.value, up) for one in (show, other))
-    return f"{here} ({there})"
-
-
-def _pump(values: Mapping[str, Any], show: Show) -> str:
-    flow, head = (_bound(show, values[name], up=True) for name in ("flow", "head"))
-    supply = show.sentence(values["supply"])
-    return f"pump for {supply}, continuous duty, at least {flow} at {head}"
-
-
-def _at_most(values: Mapping[str, Any], show: Show) -> str:
-    most = _bound(show, values["most"], up=False)
-    return f"{show.sentence(values['pump'])}, in this loop at most {most}"
-
-
 def _size(values: Mapping[str, Any]) -> str:
     return f"at least {_area(values['least'])} ({values['american']})"
 
@@ -126,8 +108,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "vented_loop": "vented loop {bore:both}",
     "flush_tee": "tee for flushing {bore:both}, with a plug",
     # The pump.
-    "pump": _pump,
-    "pump_at_most": _at_most,
+    "pump": "pump for {supply}, continuous duty, at least {flow:upboth} at {head:upboth}",
+    "pump_at_most": "{pump}, in this loop at most {most:downboth}",
     "for_hoses": "{pump}, for hoses of {suction:both} in and {delivery:both} out",
     "self_priming": "{pump}, self-priming",
     "any_priming": "{pump}; it need not be self-priming",

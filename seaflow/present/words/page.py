@@ -12,6 +12,17 @@ WORDS: Mapping[str, str] = {
     "gives": "gives {flow}",
     "in_both": "{amount:both}",
     "no_pump_alone": "none of the table gives so much: widen the hose first",
+    "at_least": "{amount:upboth}",
+    "at_most": "{amount:downboth}",
+    "head_of_one": "At the {flow} that is needed the pump must give {head}",
+    "head_of_many": (
+        "With every unit at just its need, {flow} in all, the way through {unit} takes the most "
+        "head: {head}"
+    ),
+    "head_shared": (
+        "{head}. Left to itself this loop gives the others more than that, so the pump must give "
+        "{asked} at {at} before every unit has its need"
+    ),
     "dry_run_protection": "stops when it runs dry, or has a flow switch or outlet sensor beside it",
     "enough_on": "on {days:.0%} of simulated days",
     "trunk": "from the sea to {end}, shared by all",

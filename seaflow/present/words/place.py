@@ -126,6 +126,8 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "card_here": "Put the pump here: {place}. It is {depth:both} under water upright, at least "
     "{least:both} {when} on either tack, and feeds every unit.",
     "card_heard": "Loudest berth: {berth}, about {level} +/- {half_width}.",
+    "card_heard_over": "Loudest berth: {berth}, about {level} +/- {half_width}: {by} above the "
+    "{guideline} of the WHO 1999 guideline for bedrooms.",
     "card_unheard": "No berth is drawn, so it wakes nobody.",
     "card_quietest": 'The quietest place, "{place}" ({level}), is not taken: {reason}.',
     "card_tight": "But {reason}.",
@@ -156,6 +158,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     # What it costs
     "shortest_hoses": "It also has the shortest hoses of the places that will do: quiet costs "
     "nothing here.",
+    "shortest_hoses_yet_loud": "It also has the shortest hoses of the places that will do.",
     "price": _price,
     "price_of_quiet": _price_of_quiet,
     "price_of_nothing_heard": _price_of_nothing_heard,

@@ -100,12 +100,16 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{unit} needs {need}, gets {flow}; the water leaves at {leaves}, {rise} warmer. The "
         "cut-out is {margin} away."
     ),
+    "card_unit_and_nearest": (
+        "{unit} needs {need}, gets {flow}; the water leaves at {leaves}, {rise} warmer. The "
+        "cut-out is {margin} away, of {nearest}."
+    ),
     "card_unit_bare": "{unit} needs {need}, gets {flow}; the water leaves at {leaves}.",
     "card_unit_fails": "{unit} needs {need}; as it is: {state}.",
     "card_others": "Also {units}.",
     "card_other": "{unit}: {flow} of {need}",
     "card_other_fails": "{unit}: {state}",
-    "card_buy": "A pump that gives at least {flow:both} at {head:both}{most}{days};",
+    "card_buy": "A pump that gives at least {flow:upboth} at {head:upboth}{most}{days};",
     "card_no_pump_alone": (
         "No pump alone will do: it would have to give {flow:both} at {head:both}, and no pump "
         "of the table does. Widen the hose first: seaflow improve BOAT."
@@ -115,7 +119,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{flow:both} at {head:both}, and no pump of the table does. Widen the hose first: seaflow "
         "improve BOAT."
     ),
-    "card_buy_most": ", and no more than {most:both} in this loop",
+    "card_buy_most": ", and no more than {most:downboth} in this loop",
     "card_buy_days": ": enough on {days:.0%} of days",
     "card_buy_kind": "{supply}, continuous duty, {port:both} ports, dry-run protection; {prime}.",
     "card_buy_dull": "{supply}, continuous duty, dry-run protection; {prime}.",

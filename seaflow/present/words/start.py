@@ -47,6 +47,10 @@ WORDS: Mapping[str, str] = {
     "not_known": "Whether it starts is not known: no height is recorded for {things}.",
     # What would cure it.
     "lower": "lower {thing} by at least {distance}",
+    "lower_pump": (
+        "lower {thing} by at least {distance}, so that it stays {depth} under water; {least} "
+        "brings it just under"
+    ),
     "vent": "fit a vent at {thing}, or bleed it there",
     # Attitudes, behind a reason.
     "upright": "upright",

@@ -15,7 +15,8 @@ LONG, VERY_LONG = 180.0, 2880.0  # minutes
 SAID_AS = {"no label": "nothing"}
 STRAINER_COLUMNS = (
     "Gauge: at the pump inlet. Rise: of the water of the unit that gets warmest, a dash where none "
-    "cools. In {pressure} and {rise}."
+    "cools; one that has tripped or gets no water counts as stopped, and no longer there. In "
+    "{pressure} and {rise}."
 )
 WATCH_THE_GAUGE = "Watch the gauge: it falls while the rise still looks right."
 RECORD, CAUTIONS, FINDINGS, ASSUMED = "Record", "Cautions", "Findings", "What was assumed"

@@ -199,10 +199,10 @@ def judge_start(start: FirstStart) -> Iterator[Ruling]:
         return
     for said, move in start.hindrances:
         if said.kind not in HELPED:
-            yield Ruling(NO if said.kind in REFUSED else TIGHT, said, cure(move))
+            yield Ruling(NO if said.kind in REFUSED else TIGHT, said, cure(move, said))
     for said, move in start.on_a_tack:
         grade = TIGHT if move.distance <= limit("must_level") else NO
-        yield Ruling(grade, said, cure(move))
+        yield Ruling(grade, said, cure(move, said))
 
 
 def _can_be_cooled(trial: Trial) -> Iterator[Ruling]:

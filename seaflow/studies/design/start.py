@@ -23,6 +23,7 @@ from seaflow.model.first_start import (
     first_starts,
 )
 from seaflow.model.point import OperatingPoint
+from seaflow.studies.design.limits import limit
 
 ROUNDING = 1e-6  # of a centimetre
 # Of what is held against a start: what no bleeding and no priming helps.
@@ -30,6 +31,8 @@ REFUSED = (
     *("start.intake_out", "start.pump_above_water", "start.crest_above_water"),
     *("start.lift_too_great", "start.too_high"),
 )
+PUMP_ABOVE = "start.pump_above_water"
+LOWERS = ("start.lower", "start.lower_pump")
 HELPED = ("start.draws_up", "start.draws_out")  # what the pump gets over by itself
 STAYS, REFILLS, BLED, LOST = "stays primed", "refills itself", "after bleeding", "not known"
 
@@ -126,7 +129,7 @@ def told(start: FirstStart) -> tuple[Fact, ...]:
     if start.outcome == NO:
         return (
             fact("start.will_not", reasons=tuple(said for said, _ in start.refused)),
-            *(fact("start.to_cure", cure=cure(move)) for _, move in start.refused),
+            *(fact("start.to_cure", cure=cure(move, said)) for said, move in start.refused),
         )
     if start.outcome == NOT_KNOWN:
         return (fact("start.not_known", things=start.missing),)
@@ -139,13 +142,23 @@ def told(start: FirstStart) -> tuple[Fact, ...]:
 
 def on_tacks(start: FirstStart) -> tuple[Fact, ...]:
     """Return what keeps a pump from starting on a tack and not upright, each with its cure."""
-    return tuple(fact("start.but", said=said, cure=cure(move)) for said, move in start.on_a_tack)
+    return tuple(
+        fact("start.but", said=said, cure=cure(move, said)) for said, move in start.on_a_tack
+    )
 
 
-def cure(move: Move) -> Fact:
-    """Return a move as a fact, rounded up to whole centimetres."""
+def cure(move: Move, said: Fact) -> Fact:
+    """Return the move against what is said, rounded up to whole centimetres.
+
+    A pump above the water goes as deep as a pump is asked to stand, which is lower than just under.
+    """
     if move.way == "vent":
         return fact("start.vent", thing=move.thing)
+    if reason_of(said).kind == PUMP_ABOVE:
+        deep = limit("pump_below_water")
+        least, lower = (amount("height", up(move.distance + more)) for more in (0.0, deep))
+        depth = amount("height", deep)
+        return fact("start.lower_pump", thing=move.thing, distance=lower, least=least, depth=depth)
     return fact("start.lower", thing=move.thing, distance=amount("height", up(move.distance)))
 
 
@@ -154,9 +167,9 @@ def cures_of(cures: Iterable[Fact | None]) -> tuple[Fact, ...]:
     found: dict[object, Fact] = {}
     for said in cures:
         if said is not None:
-            key = (said.kind, said["thing"]) if said.kind == "start.lower" else said
+            key = ("lower", said["thing"]) if said.kind in LOWERS else said
             known = found.setdefault(key, said)
-            if said.kind == "start.lower" and _down(said) > _down(known):
+            if said.kind in LOWERS and _down(said) > _down(known):
                 found[key] = said
     return tuple(found.values())
 

@@ -114,15 +114,16 @@ def size_page(case: Case, sized: Sizing) -> BoatPage:
 def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, ...]:
     """Return for each loop the boats that an owner's readings are held to.
 
-    They have the pump put first where the boat is `sized`; else the fitted one, or what size
-    recommends.
+    They have the pump fitted now; where none is, that put first if the boat is `sized`, or else
+    what size recommends.
 
     Raises
     ------
     SeaflowError
         If no pump fits the supply.
     """
-    return packed_boats(owners_setups(case if sized is None else _with_chosen(case, sized)))
+    known = case if sized is None else _with_chosen(case, sized, as_fitted=True)
+    return packed_boats(owners_setups(known))
 
 
 def owners_setups(case: Case) -> tuple[Setup, ...]:
@@ -178,12 +179,18 @@ class _Work:
         return tuple(found)
 
 
-def _with_chosen(case: Case, sized: Sizing) -> Case:
-    """Return the case in which every loop has, or else is recommended, the pump put first."""
+def _with_chosen(case: Case, sized: Sizing, as_fitted: bool = False) -> Case:
+    """Return the case in which every loop has, or else is recommended, the pump put first.
+
+    With `as_fitted` a pump that is fitted stays.
+    """
     chosen: dict[str, str] = {}
     for found, loop in zip(network.loops(case), sized.loops, strict=True):
         if loop.chosen is not None:
-            chosen |= {spot.name: loop.chosen.part.name for spot in found.pumps}
+            chosen |= {
+                spot.name: (spot.fitted if as_fitted else None) or loop.chosen.part.name
+                for spot in found.pumps
+            }
     if all(spot.fitted == chosen.get(spot.name, spot.fitted) for spot in case.pump):
         return case
     pumps = tuple(

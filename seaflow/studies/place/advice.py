@@ -146,7 +146,9 @@ def price(best: PlaceResult, holding: list[PlaceResult], width: float) -> Fact |
     if best.water is None or shortest.water is None:
         return None
     if shortest is best:
-        return fact("place.shortest_hoses")
+        heard = best.loudest
+        over = heard is not None and heard.level > yardstick("bedroom_steady").value
+        return fact("place.shortest_hoses_yet_loud" if over else "place.shortest_hoses")
     more = tuple(_more(best.water, shortest.water))
     beside = {"other": shortest.name, "more": more}
     gain = amount("decibels", difference(best, shortest))

@@ -36,6 +36,7 @@ _BY_NAME = {
     "growth": "thickness",
     "hole": "thickness",
     "roughness": "thickness",
+    **dict.fromkeys(("input_power", "power", "rated_power", "device_power"), "power"),
 }
 _KINDS = {
     "m": "height",

@@ -18,7 +18,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Basket, Cock
 from seaflow.model.loop import Loop
 from seaflow.model.operate import operate
-from seaflow.model.point import COOLING, OperatingPoint
+from seaflow.model.point import COOLING, OFF, OperatingPoint
 from seaflow.model.pressures import heads_by_element, pressures, pump_gauge
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import cable_drop
@@ -47,7 +47,8 @@ class LoopRun:
 class AtBlockage:
     """Flow, gauge pressure at the pump inlet and largest rise of a unit's water, one blocked share.
 
-    The dirt is taken as evenly spread (screen correlation), and as matted (table).
+    The dirt is taken as evenly spread (screen correlation), and as matted (table). `stopped` and
+    `matted_stopped` are the units that cool no longer, whose water counts in no rise.
     """
 
     blocked: float = measured("-")
@@ -57,6 +58,8 @@ class AtBlockage:
     matted_flow: float = measured("m3/s")
     matted_gauge: float | None = measured("Pa")
     matted_rise: float | None = measured("K")
+    stopped: tuple[str, ...] = ()
+    matted_stopped: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,7 +259,16 @@ def _rows(run: LoopRun) -> Iterator[AtBlockage]:
             matted_flow=float(flows[1][index]),
             matted_gauge=_value(gauges[1], index),
             matted_rise=_value(rises[1], index),
+            stopped=_stopped(run.point, index),
+            matted_stopped=_stopped(run.matted, index),
         )
+
+
+def _stopped(point: OperatingPoint, index: int) -> tuple[str, ...]:
+    """Return the units that are on and do not cool."""
+    return tuple(
+        name for name, unit in point.units.items() if unit.state[index] not in (COOLING, OFF)
+    )
 
 
 def _value(numbers: Array | None, index: int) -> float | None:
