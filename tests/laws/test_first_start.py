@@ -19,7 +19,7 @@ from seaflow.model.first_start import NO, NOT_KNOWN, STARTS, WORST_FIRST, Primer
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.physics.flow.priming import lift_in_time, priming_time
 from seaflow.physics.pumping.pump import curve_from_ends
-from seaflow.studies.design.start import BLED, REFUSED, STAYS, first_start, up
+from seaflow.studies.design.start import BLED, REFUSED, STAYS, cure, first_start, up
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.readings import Readings
@@ -214,10 +214,15 @@ def test_a_pump_lowered_as_told_starts_upright_and_on_both_tacks(tmp_path, heigh
     at = 'starboard = "{}", height = "{}" }}\nfitted'
     old = at.format("0.40 m", "-0.42 m")
     start = boat_start(tmp_path, KETCH, (old, at.format("0.90 m", height)))
-    ((_, move),) = start.refused
+    ((said, move),) = start.refused
     low = f"{float(height.split()[0]) - up(move.distance):.2f} m"
     cured = boat_start(tmp_path, KETCH, (old, at.format("0.90 m", low)))
     assert cured.refused == () and cured.on_a_tack == ()
+    told = cure(move, said)
+    deep = f"{float(height.split()[0]) - told['distance'].value:.2f} m"
+    as_told = boat_start(tmp_path, KETCH, (old, at.format("0.90 m", deep)))
+    heel = max(abs(one.heel) for one in as_told.tacks)  # the way down turns with the boat
+    assert as_told.shallowest >= told["depth"].value * np.cos(heel) - MILLIMETRE
     short = f"{float(height.split()[0]) - up(move.distance) + 0.02:.2f} m"
     assert boat_start(tmp_path, KETCH, (old, at.format("0.90 m", short))).on_a_tack != ()
 

@@ -382,8 +382,8 @@ def test_the_price_by_hand():
     for kind, value in by_hand.items():
         key = "less" if kind.startswith("less") else "more"
         assert found[kind][key].value == pytest.approx(value, rel=1e-9), kind
-    quiet = with_level(near, 20.0, near.name)
-    for first, kind in ((near, "place.shortest_hoses_yet_loud"), (quiet, "place.shortest_hoses")):
+    loud = with_level(near, 30.0 + 1.01 * near.loudest.half_width, near.name)
+    for first, kind in ((loud, "place.shortest_hoses_yet_loud"), (near, "place.shortest_hoses")):
         back = advice_for(in_order([first, with_level(far, 60.0, "far")], WIDTH), WIDTH).price
         assert back.kind == kind  # quiet costs nothing only where it is quiet
 

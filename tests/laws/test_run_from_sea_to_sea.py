@@ -1,5 +1,6 @@
 """The run from sea to sea that the page shows: what comes in goes out, as `size` says."""
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.page.run import loop_run
-from seaflow.studies.page.study import boat_page
+from seaflow.studies.page.study import boat_page, owners_boats
 from seaflow.studies.size.size import size
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -99,3 +100,15 @@ def test_the_sheets_are_of_the_pump_put_first_and_a_part_that_cannot_be_told_say
     assert [loop.pump for loop in page.asked.energy.loops] == chosen
     assert page.asked.place is None
     assert [problem.code for problem in page.lacking("place")] == ["S55"]
+
+
+def test_the_owners_part_is_of_the_pump_fitted_now_and_names_it(run, monkeypatch):
+    case, _, _ = run
+    monkeypatch.setattr("seaflow.studies.page.study.packed_boats", lambda setups: setups)
+    (setup,) = owners_boats(case, size(case, 0))
+    (fitted,) = [spot.fitted for spot in case.pump]
+    assert setup.part.name == fitted
+    none = replace(case, pump=tuple(replace(spot, fitted=None) for spot in case.pump))
+    sized = size(none, 0)
+    (setup,) = owners_boats(none, sized)
+    assert setup.part.name == sized.loops[0].chosen.part.name

@@ -1,11 +1,14 @@
 """The strainer as it gets blocked: flow falls, the gauge falls, and the gauge moves first."""
 
 from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 from survey_boats import case_with, sound_case, sound_evidence
 
+from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
@@ -13,6 +16,7 @@ from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.running import BLOCKED, SHOWN, limits, strainer_result
 
+CASES = Path(__file__).parents[2] / "cases"
 SETTLED = 1e-6  # relative; to which heads are settled when a loop is run
 CLEAN_HOLES = 1e-4  # of the flow: what the holes of a clean basket cost, which the table leaves out
 BEFORE = 0.05  # share of a rise that nobody notices on a thermometer marked in degrees
@@ -65,6 +69,13 @@ def test_the_gauge_moves_before_the_rise_does():
     clean, half = item.at[0], item.at[SHOWN.index(50)]
     assert half.matted_rise / clean.matted_rise - 1.0 < BEFORE
     assert half.matted_gauge < 0.5 * clean.matted_gauge
+
+
+def test_a_unit_that_no_longer_cools_is_told_where_the_rise_leaves_it_out():
+    (item,) = survey(load_case(str(CASES / "motor-three-units.toml")).case).strainers
+    assert item.at[0].stopped == item.at[0].matted_stopped == ()
+    falls = [two for one, two in pairwise(item.at) if two.matted_rise < one.matted_rise]
+    assert falls and all(row.matted_stopped for row in falls)
 
 
 def test_the_answer_is_what_the_loop_does_at_that_blockage():

@@ -64,6 +64,12 @@ def test_one_bad_valve_has_one_recommendation_that_cures_nearly_all_of_it():
     assert row.recommendation.do.startswith("Haul out and replace the seacock")
 
 
+def test_electric_power_is_told_as_power_and_cooling_as_heat():
+    facts = [one for row in answer("motor-three-units").ledger for one in row.facts]
+    kinds = {one.key: one.value.kind for one in facts if one.key in ("input_power", "cooling")}
+    assert kinds == {"input_power": "power", "cooling": "heat"}
+
+
 def test_what_was_in_order_is_told_by_thing():
     rows = {row.thing: row for row in answer("motor-three-units").ledger}
     assert {"seacock-seized", "seacock-metal"} <= set(rows["chest seacock"].in_order)

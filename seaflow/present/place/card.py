@@ -63,7 +63,7 @@ def _decision(item: PumpPlacing, show: Show) -> list[str]:
         level = amount("sound_level", heard.level)
         width = amount("decibels", heard.half_width)
         told = {"berth": heard.berth, "level": level, "half_width": width}
-        over = next((one for one in item.advice.loudness if one.kind == OVER), None)
+        over = next((one for one in item.advice.loudness if one.kind == OVER and one["sure"]), None)
         if over is None:
             said.append(fact("place.card_heard", **told))
         else:

@@ -147,7 +147,8 @@ def price(best: PlaceResult, holding: list[PlaceResult], width: float) -> Fact |
         return None
     if shortest is best:
         heard = best.loudest
-        over = heard is not None and heard.level > yardstick("bedroom_steady").value
+        guide = yardstick("bedroom_steady").value
+        over = heard is not None and heard.level - guide > heard.half_width
         return fact("place.shortest_hoses_yet_loud" if over else "place.shortest_hoses")
     more = tuple(_more(best.water, shortest.water))
     beside = {"other": shortest.name, "more": more}
