@@ -179,7 +179,9 @@ def test_what_a_sheet_tells_besides_is_kept(tmp_path):
         ("Solid 230 V 50 Hz, dashed 60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["frequency"]),
         ("230 V\n50 Hz: left\nor 230 V 60 Hz\nl/min;m\n0;4\n30;0\n", ["frequency"]),
         ("115/230 V 60 Hz\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["supply"]),
+        ("12-24 V DC\nFlow (l/min);Head (m)\n0;4\n30;0\n", ["supply"]),
         ("12 V\nFlow (l/h);Head (m)\n0;4\n1,800;0\n", ["comma"]),
+        ("12 V\nFlow (l/h);Head (m)\n0;4\n1.800;0\n", ["comma"]),
         ("12 V\nFlow;Head\n0;4\n30;0\n", ["flow", "head"]),
     ],
 )
@@ -280,7 +282,9 @@ def test_what_could_be_misread_is_refused_where_it_stands(tmp_path, text, under)
         (["1,250,000"], "thousands"),
         (["1,250"], "either"),
         (["1,250.5", "3,5"], "both"),
-        (["1.250", "3"], ""),
+        (["1.250", "3"], "either point"),
+        (["1.250", "3.5"], "thousands"),
+        (["1.250.000", "1.250"], "decimals"),
         (["1.250,5"], "decimals"),
     ],
 )
@@ -502,3 +506,24 @@ def test_only_the_curve_for_the_supply_of_the_boat_is_a_candidate(tmp_path):
         assert mine == [f"pump {hertz:g} Hz"]
         (said,) = left_out(case, case.pump[0])
         assert (said.kind, said["others"]) == ("design.other_curves", (other,))
+
+
+def test_a_half_row_is_named_and_no_line_under_the_table_or_bare_rating_is_a_title(tmp_path):
+    text = "12 V DC\n120 VA\nFlow (l/min),Head (m)\n0,4\n10,n/a\n30,0\n40,\nNever run dry\n"
+    file = tmp_path / "plain.csv"
+    file.write_text(text, encoding="utf-8")
+    loaded = load_parts([str(file)])
+    (sheet,) = loaded.catalogue.own
+    assert not sheet.title and len(sheet.points) == 2
+    assert {one.line for one in loaded.warnings} >= {2, 5, 7, 8}
+
+
+def test_a_point_is_told_what_it_parts_and_cannot_part_one_digit(tmp_path):
+    text = "12 V DC\nFlow (l/h);Head (m)\n0;4{}\n1.800;0\n"
+    told = [("point: thousands", 0.0005), ("point: decimals", 0.0000005)]
+    for what, flow in told:
+        (sheet,) = read(tmp_path, "plain.csv", what, text.format(""))
+        assert sheet.points[-1].flow == pytest.approx(flow)
+    with pytest.raises(SeaflowError) as error:
+        read(tmp_path, "plain.csv", "comma: decimals", text.format(".5"))
+    assert "P19" in [problem.code for problem in error.value.problems]

@@ -74,7 +74,7 @@ def table_at_heads(lines: Sequence[str]) -> Table | None:
     if not found.pumps:
         return None
     beside = [row for row in rows_of(lines)[0] if row[0].line not in found.used]
-    facts, unread = beside_of(beside, lines)
+    facts, unread = beside_of(beside, lines, min(found.used))
     return Table(rows, tuple(map(_curve, found.pumps)), facts, (*found.unread, *unread))
 
 

@@ -7,15 +7,17 @@ from collections.abc import Iterable
 
 from seaflow.boat.parts.told import DECIMALS, THOUSANDS
 
+EITHER_POINT = "either point"  # no comma, and points that may part either
 EITHER, BOTH = "either", "both"  # it may be one or the other; some are one and some the other
 
+MAYBE = "maybe a point"  # before three digits
 _GROUPS = re.compile(r"[+\-−–]?[1-9]\d{0,2}(?:,\d{3})+(?P<decimals>\.\d+)?")
 _POINTED = re.compile(r"[+\-−–]?[1-9]\d{0,2}(?:\.\d{3})+")
 _BLANKS = re.compile(r"[ \u00a0\u2009\u202f'’]")
 
 
 def comma_of(numbers: Iterable[str]) -> str:
-    """Return what the commas of a table part; empty where there is none.
+    """Return what the commas of a table part; empty where there is neither comma nor point.
 
     It is told only by a number that could be nothing else: 12,5 has no thousands, 1,250.5 no
     decimals behind its comma. Where no number tells it is "either", and nobody guesses.
@@ -23,7 +25,7 @@ def comma_of(numbers: Iterable[str]) -> str:
     found = {_tells(_BLANKS.sub("", number)) for number in numbers}
     commas = found & {DECIMALS, THOUSANDS, EITHER}
     if not commas:
-        return ""
+        return THOUSANDS if "point" in found else EITHER_POINT if MAYBE in found else ""
     if THOUSANDS in found and DECIMALS in found:
         return BOTH
     if "point" in found:
@@ -47,5 +49,7 @@ def _tells(number: str) -> str:
             return DECIMALS
         return THOUSANDS if grouped["decimals"] or number.count(",") > 1 else EITHER
     if "." in number:
-        return "" if _POINTED.fullmatch(number) else "point"
+        if _POINTED.fullmatch(number) is None:
+            return "point"
+        return DECIMALS if number.count(".") > 1 else MAYBE
     return ""

@@ -23,6 +23,7 @@ from seaflow.boat.parts.grid import Cell, Row, is_gap, is_numbers, rows_of
 from seaflow.boat.parts.told import Facts, both_told, called, line_facts
 
 NO_ROWS = "no rows of numbers are found"
+_FIGURE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:VA|kVA|W|A|V|Hz|kW)\b")  # a bare rating is no title
 _AFTER_BRACKETS = re.compile(r"\S.*?[\])](?=\s|$)")
 
 
@@ -88,7 +89,7 @@ def table_of(lines: Sequence[str]) -> Table:
     numbered = [number for number, row in enumerate(rows) if is_numbers(row)]
     if not numbered:
         return Table(fault=NoCurve(NO_ROWS, rows[0][0] if rows else None))
-    first, last = numbered[0], numbered[-1]
+    first, last = _with_gaps(rows, numbered[0], numbered[-1])
     body = rows[first : last + 1]
     across = [row for row in body if is_numbers(row) or is_gap(row)]
     between = next((row for row in body if row not in across), None)
@@ -122,6 +123,16 @@ def table_of(lines: Sequence[str]) -> Table:
         _joined(cell, at[number] if number < len(at) else "") for number, cell in enumerate(heads)
     ]
     return _whole(heads, tuple(across), beside, tuple(across), lines)
+
+
+def _with_gaps(rows: Sequence[Row], first: int, last: int) -> tuple[int, int]:
+    """Return the ends of the rows of numbers, with rows at them that lack all but one."""
+    wide = len(rows[first])
+    while first and is_gap(rows[first - 1]) and len(rows[first - 1]) == wide:
+        first -= 1
+    while last + 1 < len(rows) and is_gap(rows[last + 1]) and len(rows[last + 1]) == wide:
+        last += 1
+    return first, last
 
 
 def _said(row: Row) -> int:
@@ -219,7 +230,7 @@ def _whole(
         Side(column_of(head.text), head, tuple(row[at] if at < len(row) else None for row in rows))
         for at, head in enumerate(heads)
     ]
-    facts, unread = beside_of(beside, lines)
+    facts, unread = beside_of(beside, lines, min(head.line for head in heads))
     wrong = next((side for side in sides if side.column.contradicts), None)
     if wrong is not None:
         what = f'"{wrong.header.text}" is called one thing and has the unit of another'
@@ -306,8 +317,11 @@ def _beside_each(sides: Sequence[Side], kind: str, curves: Sequence[Curve]) -> l
     return found if len(found) == len(curves) else [None] * len(curves)
 
 
-def beside_of(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Cell]]:
-    """Return the facts on the lines beside a table, and the lines that tell none."""
+def beside_of(rows: Sequence[Row], lines: Sequence[str], top: int) -> tuple[Facts, list[Cell]]:
+    """Return the facts on the lines beside a table, and the lines that tell none.
+
+    The first of these is the title, if it stands over line `top` and is no bare figure.
+    """
     facts: Facts = {}
     unread: list[Cell] = []
     for row in rows:
@@ -318,7 +332,8 @@ def beside_of(rows: Sequence[Row], lines: Sequence[str]) -> tuple[Facts, list[Ce
         found = found or line_facts(lines[said[0].line - 1].strip().rstrip(";,\t|"))
         facts = both_told(facts, found)
         text = lines[said[0].line - 1].strip()
-        is_title = "title" not in facts and not unread and not (len(said) == 1 and called(key))
+        is_title = said[0].line < top and "title" not in facts and not unread
+        is_title = is_title and not (len(said) == 1 and called(key)) and not _FIGURE.match(text)
         if not found and is_title and not text.startswith("#"):
             facts["title"] = " ".join(cell.text for cell in said)[:80]
         elif not found and not text.startswith("#"):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
@@ -19,7 +19,7 @@ from seaflow.boat.parts.columns import (
     HEAD,
     POWER,
 )
-from seaflow.boat.parts.commas import BOTH, EITHER, comma_of, plain_number
+from seaflow.boat.parts.commas import BOTH, EITHER, EITHER_POINT, comma_of, plain_number
 from seaflow.boat.parts.curves import NO_ROWS, Curve, table_of
 from seaflow.boat.parts.grid import Cell
 from seaflow.boat.parts.sheet_curves import (
@@ -33,11 +33,12 @@ from seaflow.boat.parts.sheet_curves import (
     once,
     points_of,
 )
-from seaflow.boat.parts.told import DECIMALS, Facts, current_of, told_facts
+from seaflow.boat.parts.told import DECIMALS, THOUSANDS, Facts, current_of, told_facts
 from seaflow.boat.reader.bounds import LONGEST_TEXT, MOST_ROWS, acting
 from seaflow.boat.reader.text import CaseText, acting_problem, beyond
 
 SAYS_TWO = "the sheet says"  # of a plate with two ratings: no boat tells which is the curve's
+ONE_RATING = 1.25  # of the least: a span of volts that is wider holds two nominal ones; ours
 _ASIDE = ("comma", FLOW, HEAD, "voltage", "frequency", "supply", "title", "name", "source")
 
 
@@ -110,8 +111,13 @@ def _commas(sheet: Gathered) -> None:
     found = comma_of(cell.number for cell in cells)
     told = sheet.facts.get("comma", "")
     sheet.comma = told or found
-    if found == BOTH or (told and found not in ("", EITHER, told)):
-        cell = next(cell for cell in cells if "," in cell.number)
+    if told == DECIMALS and found == THOUSANDS and not any("," in cell.number for cell in cells):
+        cell = next(cell for cell in cells if comma_of([cell.number]) == THOUSANDS)
+        what = f'"{cell.number}" has a point before its decimals, and a comma was told beside it'
+        write = "Leave out what was told of the comma, or mend the table."
+        sheet.note(TABLE, cell, what, why="One sheet parts decimals in one way.", write=write)
+    elif found == BOTH or (told and found not in ("", EITHER, EITHER_POINT, told)):
+        cell = next((cell for cell in cells if "," in cell.number), cells[0])
         why = "One sheet parts decimals in one way. Read wrongly, a number is a thousand times off."
         write = "Write decimals with a point, and nothing between thousands."
         what = f'"{cell.number}" and other numbers of the table part decimals in two ways'
@@ -126,10 +132,29 @@ def _commas(sheet: Gathered) -> None:
             ("comma: thousands", "comma: decimals"),
             cell,
         )
+    elif sheet.comma == EITHER_POINT:
+        cell = next(cell for cell in cells if comma_of([cell.number]) == EITHER_POINT)
+        whole = plain_number(cell.number, DECIMALS)
+        sheet.ask(
+            "comma",
+            f'whether the point in "{cell.number}" parts thousands or decimals is not told',
+            f"It is {whole} or {float(cell.number):g}, and no other number of the table tells.",
+            ("point: thousands", "point: decimals"),
+            cell,
+        )
 
 
 def _left_out(sheet: Gathered) -> None:
-    """Remark every column and line that says something and is not read."""
+    """Remark every column, line and half row that says something and is not read."""
+    for cell in _half_rows(sheet.table.curves):
+        sheet.note(
+            LEFT_OUT,
+            cell,
+            "this row gives a flow without a head, or a head without a flow: it is left out",
+            why="A point of a curve is both.",
+            write="Write the figure that lacks, if the sheet shows it.",
+            warning=True,
+        )
     for cell in sheet.table.unread:
         sheet.note(
             LEFT_OUT,
@@ -139,6 +164,14 @@ def _left_out(sheet: Gathered) -> None:
             write="Nothing need be done if it says nothing of the curve.",
             warning=True,
         )
+
+
+def _half_rows(curves: Sequence[Curve]) -> Iterator[Cell]:
+    """Yield a cell of each row that gives no curve a point, and something to some."""
+    for row in zip(*(zip(it.across.cells, it.up.cells, strict=True) for it in curves), strict=True):
+        given = [[cell for cell in pair if cell is not None and not cell.is_empty] for pair in row]
+        if all(len(pair) < 2 for pair in given) and any(given):
+            yield next(pair[0] for pair in given if pair)
 
 
 def _kin(sheet: Gathered, curves: Sequence[Curve], pumps: Sequence[dict[str, Any]]) -> None:
@@ -244,4 +277,7 @@ def _supply(sheet: Gathered, facts: Mapping[str, str]) -> Facts:
 
 
 def _is_two(text: str, unit: str) -> bool:
-    return "/" in text or " or " in text or (unit == "Hz" and len(re.findall(r"\d+", text)) > 1)
+    """Return whether a plate gives two ratings; 220-240 V is one, and 12-24 V are two."""
+    ends = [float(one) for one in re.findall(r"\d+(?:\.\d+)?", text)]
+    spread = max(ends, default=1.0) > ONE_RATING * min(ends, default=1.0)
+    return "/" in text or " or " in text or (len(ends) > 1 and (unit == "Hz" or spread))

@@ -19,6 +19,10 @@ WRITE_POINTS = (
     "or shut_off_head and free_flow."
 )
 
+WRITE_ROWS = (
+    "Write a row for each point of the curve, or --pump and figures, such as 15 L/min at 3 m."
+)
+
 
 def check_sheet(sheet: Sheet, text: CaseText) -> Iterator[Problem]:
     """Yield what is wrong or worth remarking in a sheet that could be read."""
@@ -90,7 +94,7 @@ def _curve(sheet: PumpSheet, text: CaseText, path: Path) -> Iterator[Problem]:
             (*path, "points") if sheet.points else path,
             f'the curve of "{sheet.name}" has {count} of flow and head',
             why="Where a pump runs is found from its curve, and a curve needs two points.",
-            write=WRITE_POINTS,
+            write=WRITE_POINTS if text.file.endswith(".toml") else WRITE_ROWS,
         )
         return
     try:

@@ -25,6 +25,9 @@ _PLATE = {
         rf"({_VOLTS})\s*V(?:olts?)?(?:(?![A-Za-z])|(?=\s?(?:AC|DC)))", re.IGNORECASE
     ),
     "power": re.compile(rf"({_NUMBER}\s*k?W)\b(?!h)", re.IGNORECASE),
+    "power_factor": re.compile(
+        rf"\b(?:cos(?:\s?phi|\s?φ|ϕ)?|pf|power factor)\s*[=:]?\s*({_NUMBER})", re.IGNORECASE
+    ),
     "current": re.compile(rf"({_NUMBER})\s*A(?:mps?)?\b(?!C)", re.IGNORECASE),
 }
 _SHORT = re.compile(r"\b(\d{2,3})\s*/\s*(50|60)\b(?!\s*[A-Za-z])")  # 230/50
@@ -38,6 +41,7 @@ _SAYS_AC, _SAYS_DC = (
     re.compile(r"AC\b|~", re.IGNORECASE),
     re.compile(r"DC\b|⎓|battery", re.IGNORECASE),
 )
+_POINT = re.compile(r"\bpoints?\b.*\b(?:thousands?|decimals?)\b", re.IGNORECASE)
 _LINE = re.compile(
     r"\s*#?\s*(?P<key>[^\W\d][^:=;\t|]{0,30}?)\s*(?:\[(?P<unit>[^\]]*)\])?\s*[:=]\s*(?P<value>.+)"
 )
@@ -47,6 +51,8 @@ Facts = dict[str, str]
 
 def line_facts(text: str) -> Facts:
     """Return what a line beside the table tells: "Voltage: 230 V", or a plate without a key."""
+    if _POINT.fullmatch(text.strip(" #")):
+        return _comma(text)
     found = _LINE.fullmatch(text)
     key = called(found["key"]) if found else ""
     if found is None or not key:
@@ -163,6 +169,9 @@ def _says_a_kind(text: str) -> bool:
 
 
 def _comma(text: str) -> Facts:
+    """Return what commas part; where points part thousands, commas part decimals."""
+    if _POINT.search(text):
+        return {"comma": DECIMALS if re.search("thousand", text, re.IGNORECASE) else THOUSANDS}
     for word in (DECIMALS, THOUSANDS):
         if re.search(rf"\b{word.removesuffix('s')}s?\b", text, re.IGNORECASE):
             return {"comma": word}
