@@ -7,7 +7,7 @@ boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from seaflow.boat.network import downstream, upstream
 from seaflow.model import point as words
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.agreement import plate_heat
-from seaflow.studies.diagnose.hypotheses import Guess
+from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
 from seaflow.studies.diagnose.predict import (
     at_rest,
@@ -190,12 +190,8 @@ def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
         for number, boat in enumerate(boats)
     ]
     likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
-    return Guess(
-        likely / likely.sum(),
-        np.mean([one.severity for one in found], axis=0),
-        np.mean([one.units for one in found], axis=0),
-        np.mean([one.own for one in found], axis=0),
-    )
+    every = joined(found, np.full(len(found), 1.0 / len(found)))
+    return replace(every, chances=likely / likely.sum())
 
 
 def _as_read(fleet: Flotilla, boat: int, sea: float, bucket: bool) -> Readings:

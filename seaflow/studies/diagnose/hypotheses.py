@@ -18,8 +18,8 @@ Drawn: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp], Array]
 
 NONE = -1  # in the place of a fault that a boat does not have
 SHARES = (0.06, 0.56, 0.38)  # of the draws with no fault, one and two
-GUESSED = 0.7  # of the draws of a further round that go where the one before points
-BESIDE = 0.15  # and that have what it points at beside a fault that may change nothing
+GUESSED = 0.5  # of the draws of a further round that go where the one before points
+BESIDE = 0.35  # and that have what it points at beside a fault that may change nothing
 EVEN = 0.5  # how far draws are spread evenly over faults, instead of by their odds
 STEPS = 20  # of the spread of a severity
 OWN_STEPS = 10  # of the spread of an own figure
@@ -90,6 +90,13 @@ class Guess:
     severity: Array
     units: Array
     own: Array
+
+
+def joined(guesses: Sequence[Guess], shares: Array) -> Guess:
+    """Return several guesses as one, each to its share."""
+    names = ("chances", "severity", "units", "own")
+    rows = {name: np.stack([getattr(guess, name) for guess in guesses]) for name in names}
+    return Guess(**{name: np.tensordot(shares, row, 1) for name, row in rows.items()})
 
 
 def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from seaflow.studies.diagnose.hypotheses import (
     OWN_STEPS,
     STEPS,
     Guess,
+    joined,
     listed,
     spread_evenly,
     steered_own,
@@ -26,12 +28,14 @@ from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_share
 DEFAULT_DRAWS = 16384
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
 ENOUGH = 1500.0  # with as many one round of scouts will do
-SPARSE, MORE = 300.0, 2  # boats of a scouting round, below which so many times are drawn
+SPARSE = 300.0  # boats of a second, below which a third scouts as well
+SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
+MORE = 2  # times as many boats as usual, where the last round of scouts is sparse
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 POINTED = 150.0  # boats that must carry what a round of scouts points at
 POWERS = 0.85 ** np.arange(24)  # to which their weights are taken for that, until they do
-LEAN = 50.0  # boats of one first fault, below which its own figures lean on those of all
+LEAN = 200.0  # boats of one first fault, below which its own figures lean on those of all
 ASTRAY = (
     0.01  # how often readings are of another boat than the plan's, or another state; own choice
 )
@@ -144,21 +148,29 @@ def infer(
 ) -> Posterior:
     """Return the odds after the readings.
 
-    One round of half as many boats, or two where few of the first agree, scout where the boats lie
-    that do; the answer is that of the last round, which goes mostly there. Where few of the scouts
-    agree it is of twice as many.
+    Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
+    where those before point together; so does the round whose odds are the answer. Where few of the
+    last scouts agree it is of twice as many.
     """
     scouts = n_draws // 2
     few = None if shares is None else shares[:, :scouts]
-    found = weigh(simulate(setup, readings, scouts, seed, Known(few)), readings, 1)
-    plain = found.flotilla.as_they_come
-    if found.effective < ENOUGH:
-        known = Known(few, guess_from(found), plain)
-        found = weigh(simulate(setup, readings, scouts, seed + 2, known), readings, 1)
-    known = Known(shares, guess_from(found), plain)
-    if found.effective < SPARSE and shares is None:
+    known, rounds = Known(few), list[Posterior]()
+    for step, enough in SCOUTS:
+        rounds.append(weigh(simulate(setup, readings, scouts, seed + step, known), readings, 1))
+        plain = rounds[0].flotilla.as_they_come
+        known = Known(few, guess_from_all(rounds), plain)
+        if rounds[-1].effective >= enough:
+            break
+    if rounds[-1].effective < SPARSE and shares is None:
         n_draws *= MORE
+    known = replace(known, shares=shares)
     return weigh(simulate(setup, readings, n_draws, seed + 4, known), readings)
+
+
+def guess_from_all(rounds: Sequence[Posterior]) -> Guess:
+    """Return where rounds point together; each counts by the boats that carry it."""
+    carried = np.asarray([found.effective for found in rounds])
+    return joined([guess_from(found) for found in rounds], carried / carried.sum())
 
 
 def guess_from(found: Posterior) -> Guess:
