@@ -30,6 +30,7 @@ LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments
 ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
+ANSWERS, CARRIED = (4, 8), 200.0  # rounds for the odds, and boats that must carry the first
 MORE = 2  # times as many boats as usual, where the last round of scouts is sparse
 COARSER = 1.3  # each time
 MOST_COARSER = 8
@@ -150,27 +151,36 @@ def infer(
 
     Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
     where those before point together; so does the round whose odds are the answer. Where few of the
-    last scouts agree it is of twice as many.
+    last scouts agree it is of twice as many, and where few of those do, it is drawn once more.
     """
     scouts = n_draws // 2
     few = None if shares is None else shares[:, :scouts]
-    known, rounds = Known(few), list[Posterior]()
+    rounds: list[Posterior] = []
     for step, enough in SCOUTS:
+        known = _pointed(rounds, few)
         rounds.append(weigh(simulate(setup, readings, scouts, seed + step, known), readings, 1))
-        plain = rounds[0].flotilla.as_they_come
-        known = Known(few, guess_from_all(rounds), plain)
         if rounds[-1].effective >= enough:
             break
     if rounds[-1].effective < SPARSE and shares is None:
         n_draws *= MORE
-    known = replace(known, shares=shares)
-    return weigh(simulate(setup, readings, n_draws, seed + 4, known), readings)
+    for step in ANSWERS:
+        known = _pointed(rounds, shares)
+        rounds.append(weigh(simulate(setup, readings, n_draws, seed + step, known), readings, 1))
+        if rounds[-1].effective >= CARRIED:
+            break
+    return weigh(rounds[-1].flotilla, readings)
 
 
-def guess_from_all(rounds: Sequence[Posterior]) -> Guess:
-    """Return where rounds point together; each counts by the boats that carry it."""
+def _pointed(rounds: Sequence[Posterior], shares: Array | None) -> Known:
+    """Return what is known before a round: where those before it point together.
+
+    Each counts by the boats that carry it.
+    """
+    if not rounds:
+        return Known(shares)
     carried = np.asarray([found.effective for found in rounds])
-    return joined([guess_from(found) for found in rounds], carried / carried.sum())
+    guess = joined([guess_from(found) for found in rounds], carried / carried.sum())
+    return Known(shares, guess, rounds[0].flotilla.as_they_come)
 
 
 def guess_from(found: Posterior) -> Guess:
