@@ -37,6 +37,7 @@ DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units a
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 SCOUTS = 8192  # boats of the round that looks where usual readings lie
+POINTED, BESIDE = 0.7, 0.15  # of the boats, fewer pairs than where readings are known
 N_USUAL = 48  # of these, whose readings it looks at
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
@@ -191,7 +192,7 @@ def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
     ]
     likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
     every = joined(found, np.full(len(found), 1.0 / len(found)))
-    return replace(every, chances=likely / likely.sum())
+    return replace(every, chances=likely / likely.sum(), pointed=POINTED, beside=BESIDE)
 
 
 def _as_read(fleet: Flotilla, boat: int, sea: float, bucket: bool) -> Readings:

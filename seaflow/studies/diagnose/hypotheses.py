@@ -83,13 +83,15 @@ class Guess:
 
     `severity` has a row for each fault and a column for each step of its spread, `units` a column
     for each unit; `own` has, for each first fault and last for none, a row of steps for every
-    figure of the boat.
+    figure of the boat. `pointed` of the draws go there, and `beside` to pairs of what it points at.
     """
 
     chances: Array
     severity: Array
     units: Array
     own: Array
+    pointed: float = GUESSED
+    beside: float = BESIDE
 
 
 def joined(guesses: Sequence[Guess], shares: Array) -> Guess:
@@ -140,7 +142,8 @@ def spread_evenly(
     drawn_as = _evenly(len(faults), chances)
     if guess is not None:
         beside = _beside(guess.chances, chances, len(faults))
-        drawn_as = GUESSED * guess.chances + BESIDE * beside + (1 - GUESSED - BESIDE) * drawn_as
+        rest = 1.0 - guess.pointed - guess.beside
+        drawn_as = guess.pointed * guess.chances + guess.beside * beside + rest * drawn_as
     steps = (np.arange(n_draws) + stream.random_sample()) / n_draws
     places = np.minimum(np.searchsorted(np.cumsum(drawn_as), steps), chances.size - 1)
     log_prior = np.log(chances[places] / (n_draws * drawn_as[places]))
@@ -175,7 +178,7 @@ def _steered(drawn: Drawn, shares: Array, guess: Guess) -> tuple[Drawn, Array]:
     for row, which in enumerate((first, second)):
         has = np.flatnonzero(which != NONE)
         for place, likely in ((row, guess.severity), (row + 2, guess.units)):
-            density = GUESSED * likely * likely.shape[1] + (1.0 - GUESSED)
+            density = guess.pointed * likely * likely.shape[1] + (1.0 - guess.pointed)
             moved[place, has], heights = _moved(shares[place, has], density[which[has]])
             log_prior[has] -= np.log(heights)
     return (first, second, log_prior), moved
