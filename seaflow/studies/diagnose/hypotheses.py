@@ -96,9 +96,11 @@ class Guess:
 
 def joined(guesses: Sequence[Guess], shares: Array) -> Guess:
     """Return several guesses as one, each to its share."""
-    names = ("chances", "severity", "units", "own")
-    rows = {name: np.stack([getattr(guess, name) for guess in guesses]) for name in names}
-    return Guess(**{name: np.tensordot(shares, row, 1) for name, row in rows.items()})
+
+    def mean(name: str) -> Array:
+        return np.tensordot(shares, np.stack([getattr(guess, name) for guess in guesses]), 1)
+
+    return Guess(mean("chances"), mean("severity"), mean("units"), mean("own"))
 
 
 def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
