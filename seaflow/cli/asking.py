@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.reader.bounds import acting
+from seaflow.boat.reader.text import CaseText, acting_problem
 from seaflow.cli.common import is_interrupt, units_asked_for
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.present.diagnose_text import (
@@ -83,13 +85,17 @@ def asked(
 
 
 def _typed() -> str:
-    try:
-        typed: str = click.prompt(">", default="", show_default=False, prompt_suffix=" ")
-    except click.Abort as stopped:
-        if is_interrupt(stopped):
-            raise
-        return STOP[0]
-    return typed.strip()
+    while True:
+        try:
+            typed: str = click.prompt(">", default="", show_default=False, prompt_suffix=" ")
+        except click.Abort as stopped:
+            if is_interrupt(stopped):
+                raise
+            return STOP[0]
+        plain = typed.strip().encode("utf-8", "replace").decode("utf-8")
+        if not acting(plain):
+            return plain
+        click.echo(_problems(SeaflowError([acting_problem(CaseText(""), (), plain)])))
 
 
 def _unit_of_bare(wanted: NextReading) -> str | None:

@@ -6,13 +6,14 @@ What an interrupt leaves undone can be done later: the rows so far are kept.
 from __future__ import annotations
 
 import functools
+import io
 import os
 import sys
 from collections.abc import Callable, Sequence
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TextIO, TypeVar, cast
 
 import click
 
@@ -31,7 +32,7 @@ from seaflow.cli.common import (
     say_aside,
     show_json,
 )
-from seaflow.cli.files import require_free, write_new, write_whole
+from seaflow.cli.files import alone, require_free, write_new, write_whole
 from seaflow.cli.sheets import completed
 from seaflow.cli.view import View
 
@@ -122,13 +123,14 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         say_aside(f"{fleet.summary} holds all of these cases; none is left to do.")
     results = _with_progress(left, question, fleet.jobs, quiet=view.json_)
     rows = [row for result in results for row in result.rows]
+    failed = _not_written(fleet, (question, rows), show)  # first: what reads the rows may go away
     if view.json_:
         show_json(rows)
     elif rows:
         click.echo(fleet_table(question.row, rows, show))
         _say_cautions(results)
-    if fleet.summary is not None:
-        _write(fleet, kept, (question, rows), show, view.json_)
+    if failed is not None:
+        refuse(failed, json_=False)  # beside the rows, which are one document
     if len(results) < len(left):
         _say_how_to_go_on(fleet, results, left)
         sys.exit(EXIT_INTERRUPTED)
@@ -173,29 +175,37 @@ def _kept(fleet: Fleet, question: FleetQuestion, show: Show) -> list[KeptLine]:
     return [line for line in found if line.file not in bad]
 
 
-def _write(
-    fleet: Fleet,
-    kept: Sequence[KeptLine],
-    what: tuple[FleetQuestion, Sequence[Any]],
-    show: Show,
-    json_: bool,
-) -> None:
+def _not_written(
+    fleet: Fleet, what: tuple[FleetQuestion, Sequence[Any]], show: Show
+) -> SeaflowError | None:
+    """Write the summary, if one is asked for; return what is wrong if it cannot be written."""
+    if fleet.summary is None:
+        return None
+    try:
+        with alone(fleet.summary):
+            _write(fleet, fleet.summary, what, show)
+    except SeaflowError as error:
+        return error
+    return None
+
+
+def _write(fleet: Fleet, file: str, what: tuple[FleetQuestion, Sequence[Any]], show: Show) -> None:
+    """Write the rows, behind those that the file holds by now."""
     from seaflow.present.fleet import fleet_csv, fleet_lines
 
     question, rows = what
-    file, before = str(fleet.summary), "".join(line.text for line in kept)
+    new = {row.file for row in rows}
+    kept = (line for line in _kept(fleet, question, show) if line.file not in new)
+    before = "".join(line.text for line in kept)
     if file.endswith(".csv"):
         head, *lines = fleet_csv(question.row, rows, show).splitlines(keepends=True)
         text = head + before + "".join(lines)
     else:
         text = before + fleet_lines(rows)
-    try:
-        if fleet.go_on:
-            write_whole(file, text)
-        else:
-            write_new((file, text))
-    except SeaflowError as error:
-        refuse(error, json_)
+    if fleet.go_on:
+        write_whole(file, text)
+    else:
+        write_new((file, text))
 
 
 def _say_how_to_go_on(fleet: Fleet, results: Sequence[FleetResult], left: Sequence[str]) -> None:
@@ -217,6 +227,22 @@ def _say_cautions(results: Sequence[FleetResult]) -> None:
         click.echo(f"\n{block_text(said)}")
 
 
+class _Aside(io.TextIOBase):
+    """Standard error, which stops nothing if it takes no more."""
+
+    def write(self, text: str) -> int:
+        with suppress(OSError):
+            sys.stderr.write(text)
+        return len(text)
+
+    def flush(self) -> None:
+        with suppress(OSError):
+            sys.stderr.flush()
+
+    def isatty(self) -> bool:
+        return sys.stderr.isatty()
+
+
 def _with_progress(
     files: Sequence[str], question: FleetQuestion, jobs: int | None, quiet: bool
 ) -> list[FleetResult]:
@@ -231,7 +257,7 @@ def _with_progress(
                 found,
                 length=len(files),
                 label=str(click.get_current_context().info_name),
-                file=sys.stderr,
+                file=cast("TextIO", _Aside()),
                 hidden=quiet,
                 item_show_func=lambda result: None if result is None else result.file,
             ) as bar,

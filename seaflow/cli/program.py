@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 
 import click
 
-from seaflow.base.problems import SeaflowError, program_fault
+from seaflow.base.problems import Problem, SeaflowError, program_fault
 from seaflow.cli.common import (
     EXIT_FAULT,
     EXIT_FINE,
@@ -71,6 +71,8 @@ class Program(click.Group):
         words = list(sys.argv[1:] if args is None else args)
         if sys.stderr is None:  # closed: what would be said there goes nowhere
             sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        if sys.stdin is None:  # closed: as if what is typed had ended
+            sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
         if sys.stdout is None:
             say_aside("seaflow: standard output is closed, so there is nowhere to answer.")
             sys.exit(EXIT_NO_OUTPUT)
@@ -120,10 +122,9 @@ class Program(click.Group):
         except _NoOutput:
             raise
         except Exception as error:
-            from seaflow.base.ranges import RangeError, beyond  # needs numpy, as an answer does
-
-            if isinstance(error, RangeError):
-                return _refused(SeaflowError([beyond(error)]), "--json" in words)
+            problem = _problem_of(error)
+            if problem is not None:
+                return _refused(SeaflowError([problem]), "--json" in words)
             report_fault(program_fault(error), words)
             return EXIT_FAULT
 
@@ -137,7 +138,7 @@ def _to_output() -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        if error.filename is not None:
+        if error.filename is not None or isinstance(error, FileNotFoundError):
             raise
         raise _NoOutput from error  # no file has failed by name, so it is standard output
 
@@ -166,6 +167,22 @@ def _require_plain(words: Sequence[str]) -> None:
             plain = word.encode("utf-8", "replace").decode("utf-8")
             if acting(plain):
                 raise SeaflowError([acting_problem(CaseText(""), (), plain)])
+
+
+def _problem_of(error: Exception) -> Problem | None:
+    """Return what is wrong around an error that is no fault of this program."""
+    from seaflow.base.ranges import RangeError, beyond  # needs numpy, as an answer does
+
+    if isinstance(error, RangeError):
+        return beyond(error)
+    if not isinstance(error, FileNotFoundError) or error.filename is not None:
+        return None
+    return Problem(
+        "W02",
+        f"there is no folder to work in: {error.strerror}",
+        why="The folder that you are in is gone, or there is none for temporary files.",
+        write="Go to a folder that exists, or set TMPDIR to one that you may write to.",
+    )
 
 
 def _refused(error: SeaflowError, json_: bool) -> int:

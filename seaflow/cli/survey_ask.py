@@ -18,7 +18,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem, read_text
 from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
-from seaflow.cli.files import require_free, write_whole
+from seaflow.cli.files import alone, require_free, write_whole
 from seaflow.forms.answers import read_answers
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.forms.interview import BACK, HELP, STOP, WORDS
@@ -73,8 +73,15 @@ class _Asking:
         head = _HEAD.format(command=self.command)
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, Path(self.file).name)
-            Path(path).write_text(answers_text(told, head), encoding="utf-8")
+            Path(path).write_text(answers_text(told, head), encoding="utf-8", errors="replace")
             return read_answers((*self.before, path), self.case)
+
+    def renew(self) -> None:
+        """Go on from what the file holds by now, if somebody else has answered beside this walk."""
+        if os.path.lexists(self.file):
+            held = _kept(self.file)
+            if answers_text(held, "") != answers_text(self.now, ""):
+                self.told[:] = [held]  # what is theirs is not taken back here
 
     def keep(self, told: Mapping[str, Any]) -> None:
         """Put the answers into their file, whole."""
@@ -163,9 +170,7 @@ def _answer(asking: _Asking, line: Line) -> None:
         if does == HELP:
             click.echo(why_text(line))
         elif does == BACK:
-            if len(asking.told) > 1:
-                asking.told.pop()
-                asking.keep(asking.now)
+            if _taken_back(asking):
                 return
             click.echo(FIRST)
         elif not typed:
@@ -175,23 +180,40 @@ def _answer(asking: _Asking, line: Line) -> None:
             return
 
 
+def _taken_back(asking: _Asking) -> bool:
+    """Take the last answer back, if there is one."""
+    with alone(asking.file):
+        asking.renew()
+        if len(asking.told) == 1:
+            return False
+        asking.told.pop()
+        asking.keep(asking.now)
+    return True
+
+
 def _take(asking: _Asking, line: Line, typed: str) -> bool:
     """Take an answer, if it can be one; what is wrong is said."""
     if acting(typed):
         click.echo(_problems([acting_problem(CaseText(""), (), typed)]))
         return False
-    told = with_answer(asking.now, spot_of(line), _value(asking, line, typed))
-    if line.block == "seacock" and line.path == ("type",) and _said(told, line) != NO_COCK:
+    value = _value(asking, line, typed)
+    answers = {spot_of(line): value}
+    if line.block == "seacock" and line.path == ("type",) and value != NO_COCK:
         bore = AnswerPlace(line.block, tuple(line.row.items()), ("bore",))  # it is read with both
-        typed = with_unit(_typed(asking, BORE), bare_unit("bore", "m", asking.units or "metric"))
-        told = with_answer(told, bore, typed)
-    try:
-        asking.read(told)
-    except SeaflowError as error:
-        click.echo(_problems(error.problems))
-        return False
-    asking.keep(told)
-    asking.told.append(told)
+        unit = bare_unit("bore", "m", asking.units or "metric")
+        answers[bore] = with_unit(_typed(asking, BORE), unit)
+    with alone(asking.file):
+        asking.renew()
+        told = asking.now
+        for spot, text in answers.items():
+            told = with_answer(told, spot, text)
+        try:
+            asking.read(told)
+        except SeaflowError as error:
+            click.echo(_problems(error.problems))
+            return False
+        asking.keep(told)
+        asking.told.append(told)
     return True
 
 

@@ -154,6 +154,43 @@ def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):
     assert run(*files, "--go-on").exit_code == 2
 
 
+def test_going_on_keeps_what_another_run_has_added_meanwhile(tmp_path, monkeypatch):
+    mine, other = copies(tmp_path, 2)
+    file, read, left = tmp_path / "fleet.csv", fleet_command.read_case, [other]
+
+    def beside(name, **more):
+        while left:
+            assert run(left.pop(), "--jobs", "1", "--summary", str(file), "--go-on").exit_code == 0
+        return read(name, **more)
+
+    monkeypatch.setattr(fleet_command, "read_case", beside)
+    assert run(mine, "--jobs", "1", "--summary", str(file), "--go-on").exit_code == 0
+    with file.open(encoding="utf-8") as rows:
+        assert {row["file"] for row in csv.DictReader(rows)} == {mine, other}
+
+
+def test_a_summary_that_cannot_be_written_leaves_the_rows_one_document(tmp_path, monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("seaflow.cli.files.os.fsync", full)
+    done = run(KETCH, "--json", "--summary", str(tmp_path / "fleet.jsonl"))
+    assert done.exit_code == 2 and done.stderr.startswith("W03")
+    assert len(json.loads(done.stdout)) == 1
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no such device here")
+def test_a_summary_is_kept_where_the_answer_cannot_be_shown(tmp_path):
+    file = tmp_path / "fleet.csv"
+    words = ("size", KETCH, BAD, *FEW, "--summary", str(file))
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "seaflow", *words], check=False, stdout=full, stderr=full
+        )
+    assert done.returncode == 74
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 3
+
+
 def test_json_lines_hold_value_and_unit(tmp_path):
     file = tmp_path / "fleet.jsonl"
     run(KETCH, "nope.toml", "--summary", str(file))

@@ -137,6 +137,22 @@ def test_enter_leaves_open_and_back_takes_back(boat, visit):
     assert "outlet" not in told(visit)
 
 
+def test_what_another_terminal_answers_meanwhile_stays(boat, visit, monkeypatch):
+    crazed = f'\n[[strainer]]\nname = "{STRAINER}"\nbowl = "crazed"\n'
+
+    def prompts():
+        yield "yes"
+        visit.write_text(visit.read_text(encoding="utf-8") + crazed, encoding="utf-8")
+        yield from ("no", "back", "yes", "stop")
+
+    given = prompts()
+    monkeypatch.setattr(click, "prompt", lambda *_, **__: next(given))
+    ask(boat, visit)
+    assert told(visit)["strainer"] == [{"name": STRAINER, "bowl": "crazed"}]
+    assert told(visit)["seacock"] == [{"name": COCK, "weeps": "yes"}]
+    assert told(visit)["outlet"] == [{"name": OUTLET, "cracked": "yes"}]
+
+
 def test_nothing_answered_writes_no_file(boat, visit):
     result = ask(boat, visit, "stop")
     assert result.exit_code == 3

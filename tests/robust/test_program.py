@@ -20,6 +20,7 @@ from seaflow.studies.size import size as size_module
 
 ROOT = Path(__file__).parents[2]
 KETCH = ROOT / "cases" / "ketch-one-unit.toml"
+HERE = {**os.environ, "PYTHONPATH": str(ROOT)}  # from any folder it is this seaflow
 COMMANDS = (
     ("size", "--samples", "0"),
     *(("place",), ("survey",), ("balance",), ("energy",), ("heating",), ("check",)),
@@ -189,7 +190,33 @@ def test_a_name_that_is_not_utf8_is_a_name(tmp_path):
     assert b"F01" in missing.stdout
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="names are bytes there")
+def test_a_closed_input_has_ended_and_a_name_that_is_not_utf8_keeps_answers(tmp_path):
+    boat = os.fsencode(tmp_path) + b"/b\xe9.toml"
+    Path(os.fsdecode(boat)).write_bytes(KETCH.read_bytes())
+    closed = ["sh", "-c", '"$0" -m seaflow new n.toml --ask <&-', sys.executable]
+    ended = subprocess.run(closed, check=False, cwd=tmp_path, env=HERE, stdout=-1, stderr=-1)
+    assert (ended.returncode, ended.stderr) == (2, b"")  # nothing was answered
+    done = typed("survey", boat, "--ask", "e.toml", cwd=tmp_path, stdout=-1, input=b"yes\n")
+    assert done.returncode in (0, 1, 3)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="a folder in use can go away there")
+def test_a_folder_that_is_gone_is_told_as_that(tmp_path):
+    gone = ["sh", "-c", 'rmdir "$PWD"; "$0" -m seaflow new x.toml', sys.executable]
+    done = subprocess.run(gone, check=False, cwd=tmp_path, env=HERE, stdout=-1, stderr=-1)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"W02")
+
+
 # Texts that would act
+
+
+def test_a_reading_that_acts_is_refused_where_it_is_asked_for():
+    words = ["diagnose", str(KETCH), "--ask", "--draws", "512"]
+    done = CliRunner().invoke(main, words, input="\x1b]0;x\x07\nstop\n")
+    _, found, told = done.output.partition("K14")
+    assert found and "\x1b" not in told
 
 
 def test_a_cell_that_a_spreadsheet_would_run_is_only_shown(tmp_path):
