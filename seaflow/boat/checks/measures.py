@@ -195,10 +195,30 @@ def _narrow(case: Case, row: int, hose: Hose, pump: Pump) -> Problem:
     )
 
 
+def check_junctions(case: Case) -> Iterator[Problem]:
+    """A tee or manifold with its own bore under a hose is remarked: its step costs, uncounted."""
+    for thing in case.fittings:
+        bores = [hose.bore for hose in case.hose if thing.name in (hose.from_, hose.to)]
+        widest = max(bores, default=0.0)
+        if thing.table in ("tee", "manifold") and is_wider(widest, thing.bore):
+            yield case.text.problem(
+                "S62",
+                (thing.table, thing.row, "bore"),
+                f'the {thing.table} "{thing.name}" has a bore of {thing.bore * 1000:.3g} mm, and '
+                f"a hose of {widest * 1000:.3g} mm stands on it",
+                why="All water of that hose squeezes through: it costs head, and the step is not "
+                "counted.",
+                write=f"Check the bore. If it is so, fit a {thing.table} of {widest * 1000:.3g} mm "
+                "or wider.",
+                warning=True,
+            )
+
+
 MEASURES: tuple[Callable[[Case], Iterator[Problem]], ...] = (
     check_sea,
     check_heights,
     check_supply,
     check_strainers,
     check_hoses,
+    check_junctions,
 )
