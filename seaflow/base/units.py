@@ -122,6 +122,9 @@ _BY_WATCH = re.compile(
     rf"(?P<time>{_TIME})\s+(?:for|per)\s+(?P<volume>.+)|(?P<v>.+?)(?: in |\s*/\s*)(?P<t>{_TIME})",
     re.I,
 )
+_SHORT = re.compile(
+    r"""\s*(\d+)\s*(?:m|min|['\u2019\u2032])\s*([0-5]?\d)(?:["\u201d\u2033]|'')?\s*"""
+)
 _CLOCK = re.compile(r"\s*(\d+):([0-5]?\d(?:\.\d+)?)\s*(?:min|mins|minutes|m)?\s*")
 # Said of a vessel that is filled, and no part of its size: "a 5-gallon bucket", "bucket of 10 L".
 _VESSEL = re.compile(r"\b(?:an?|buckets?|pails?|of|fills?|to)\b|(?<=\d)-(?=[a-z])", re.I)
@@ -248,14 +251,14 @@ def volume_and_time(text: str) -> tuple[float, float] | None:
 
 
 def seconds_of(text: str) -> float:
-    """Return a time as a watch gives it [s]: 38, 38 s, 0.6 min, 1 min 20 s or 1:05.
+    """Return a time as a watch gives it [s]: 38, 38 s, 0.6 min, 1 min 20 s, 1:05, 1m30 or 2'10.
 
     Raises
     ------
     Misread
         As read_quantity.
     """
-    clock = _CLOCK.fullmatch(text)
+    clock = _CLOCK.fullmatch(text) or _SHORT.fullmatch(text)
     if clock is not None:
         return 60.0 * int(clock[1]) + float(clock[2])
     value, written = split(text)

@@ -21,6 +21,7 @@ from seaflow.cli.readings import (
     own_boat,
     reading_options,
     readings_from,
+    stored_readings,
 )
 from seaflow.cli.stored import file_beside, kept_already, rows_in, store
 from seaflow.cli.view import View, answer_text, view_options
@@ -64,6 +65,8 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
             _require_healthy(setup, readings, row, view.units)
             _require_new(setup, readings, options["store"], file_beside(str(asked.file)))
         new = (readings,) if options["store"] else ()
+        if asked.file is not None and not options["no_baseline"]:
+            _warn_of_sick(file_beside(asked.file), setup, view.units)
         own = own_boat(asked.file, setup, not options["no_baseline"], 20, new)
         answer = sheet_of(setup, readings, own)
         text = answer_text(view, "baseline", loaded.case, answer)
@@ -75,6 +78,27 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
         refuse(error, view.json_)
     click.echo(text)
     sys.exit(EXIT_FINE)
+
+
+def _warn_of_sick(file: str, setup: Setup, units: str) -> None:
+    """Say of each row beside a case that does not read as a healthy boat what it does to the model.
+
+    Raises
+    ------
+    SeaflowError
+        If the file or a reading in it cannot be used.
+    """
+    from seaflow.present.quantities import Show
+    from seaflow.studies.diagnose.answer import diagnose
+    from seaflow.studies.diagnose.verdict import NORMAL
+
+    show = Show(units)
+    for date, readings in stored_readings(file, setup.places, setup.built.network.name):
+        verdict = diagnose(setup, readings).verdict
+        if verdict.word != NORMAL:
+            word, reason = show.sentence(verdict.word), show.sentence(verdict.why)
+            what = f'{file}: the readings of {date} are no baseline: "{word}". {reason}'
+            click.echo(f"{what} The model is bent by them: take them out of the file.", err=True)
 
 
 def _require_date(date: str) -> None:

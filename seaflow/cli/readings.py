@@ -88,7 +88,8 @@ def own_boat(
     from seaflow.studies.diagnose.own_boat import learn
 
     loop = setup.built.network.name
-    stored = (*_stored_readings(file_beside(file), setup.places, loop), *more)
+    kept = stored_readings(file_beside(file), setup.places, loop)
+    stored = (*(readings for _, readings in kept), *more)
     return learn(setup, stored, seed) if stored else None
 
 
@@ -105,8 +106,8 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     return read_rows(row, setup.places, units_asked_for())
 
 
-def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ...]:
-    """Return the readings of one loop in a file, oldest first; nothing where there is no file.
+def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Readings], ...]:
+    """Return dates and readings of one loop in a file, oldest first; nothing if there is no file.
 
     A row that names another loop is passed over.
 
@@ -119,4 +120,5 @@ def _stored_readings(file: str, places: Places, loop: str) -> tuple[Readings, ..
         return ()
     from seaflow.studies.diagnose.written import read_rows
 
-    return tuple(read_rows(row, places) for row in rows_in(file) if row.get("loop", loop) == loop)
+    mine = (row for row in rows_in(file) if row.get("loop", loop) == loop)
+    return tuple((str(row.get("date", "no date")), read_rows(row, places)) for row in mine)

@@ -159,6 +159,14 @@ def test_stored_readings_correct_the_boat(boat):
     assert asked("diagnose", boat, "--no-baseline", *QUICK)["from_baseline"] == 0
 
 
+def test_a_sick_reading_put_beside_the_case_is_told(boat):
+    sick = '[[reading]]\ndate = 2026-05-01\nsea = "24 degC"\ndischarge = "44 degC"\n'
+    boat.with_name("boat.readings.toml").write_text(sick)
+    told = run("baseline", boat)
+    assert told.exit_code == 0 and "2026-05-01" in told.stderr
+    assert "2026-05-01" not in run("baseline", boat, "--no-baseline").stderr
+
+
 def test_a_sheet_that_stores_readings_counts_them_as_the_next_one_does(boat):
     words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
     for date, n_stored in (("2026-05-01", 1), ("2026-06-01", 2)):

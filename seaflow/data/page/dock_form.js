@@ -35,7 +35,7 @@
   // What was read, in SI but degrees Celsius; and what could not be understood, by the field it is of.
   const read = () => {
     const number_ = loopNumber(), loop = told.loops[number_], faults = [];
-    const fault = (name, kind, values) => faults.push({ name, text: say(kind, values) });
+    const fault = (name, kind, values) => faults.push({ name, kind, text: say(kind, values), field: values?.field });
     const named = (name) => form.querySelector(`label[for="${CSS.escape(`r-${name}`)}"]`)?.textContent ?? "";
     // The number if it can be, and nothing where there is none.
     const held = (name, kind, found, [least, most]) => {
@@ -138,7 +138,7 @@
       const flow = healthyOf(loop, where, { kind: "flow", spot: k }, told.levels);
       if (!rise || !flow) return;
       const size = usualBucket();
-      rows.push(say(loop.spots.length > 1 ? "normal_at" : "normal_here", {
+      rows.push(say(`normal_${asked.assumed ? "if_" : ""}${loop.spots.length > 1 ? "at" : "here"}`, {
         place: spot.outlet, sea: shown("temperature", asked.sea),
         low: plain("temperature", asked.sea + rise[0]), high: shown("temperature", asked.sea + rise[2]),
         bucket: shown("bucket", size), fast: Math.round(size / flow[2]), slow: Math.round(size / flow[0]),
@@ -154,9 +154,10 @@
       const one = document.createElement("p"); one.textContent = text; return one;
     }));
     const box = document.getElementById("dock-answer");
-    // Stop at once whatever else is wrong with what was typed; else nothing is answered on it.
+    // What cannot be read is left out, and named; what contradicts itself gets no answer but a stop.
+    const left = asked.faults.filter(({ name, kind }) => kind === "not_read" || (kind === "cannot_be" && name !== "sea"));
     const stops = asked.signs.some(({ kind, word }) => told.stops.some(([one, of]) => one === kind && of === told.signs[kind].words[word]));
-    box.hidden = empty || (asked.faults.length > 0 && !stops);
+    box.hidden = empty || (asked.faults.length > left.length && !stops);
     if (box.hidden) { bar.hidden = true; return; }
     const found = answer(asked), { verdict, places } = found, loop = found.found.loop;
     const sign = { normal: "yes", watch: "tight", act_soon: "tight", stop_now: "no" }[verdict.word];
@@ -198,6 +199,7 @@
       rows.push(line(say("read_next"), [told.careful[kind], told.asks[kind], outlet].filter(Boolean).join(" ")));
     }
     const unsure = [
+      left.length && say("left_out", { fields: left.map((one) => one.field).join(", ") }),
       asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),
       !asked.assumed && (asked.sea < loop.seas[0] - 1 || asked.sea > loop.seas.at(-1) + 1) && say("sea_outside"),
       verdict.word === "stop_now" ? "" : found.found.coarser > 1 ? say("few_boats") : found.found.effective < told.roughBelow && say("rough"),
@@ -235,6 +237,7 @@
       const every = asked.numbers.filter((one) => one.kind === kind);
       if (every.length) rows.push(`${ending} = [${every.map((one) => quote(`${loop.spots[one.spot].outlet}=${value(one)}`)).join(", ")}]`);
     };
+    if (told.anyBoat) rows.unshift(`# with the size of unit chosen: ${told.sizes[asked.loop]}`);
     if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
     of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
     of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${Number(one.time.toFixed(1))} s`, "bucket");

@@ -6,6 +6,7 @@
   const ONE = new RegExp(`^([+−–-]?)\\s*(${AMOUNT})\\s*(.*)$`);
   const IN_A_ROW = new RegExp(`^(${AMOUNT})\\s*([a-z]+)[\\s,-]*(${AMOUNT})\\s*([a-z]+)$`);
   const CLOCK = /^(\d+):([0-5]?\d(?:\.\d+)?)\s*(?:min|mins|minutes|m)?$/;
+  const SHORT = /^(\d+)\s*(?:m|min|['\u2019\u2032])\s*([0-5]?\d)(?:["\u201d\u2033]|'')?$/; // 1m30 and 2'10
   const DEGREES = /^(?:deg(?:ree)?s?\.?|°|º|')?\s*(c(?:elsius|entigrade)?|f(?:ahrenheit)?)?$/;
   // Said of a vessel that is filled, and no part of its size.
   const VESSEL = /\b(?:an?|buckets?|pails?|of|fills?|to)\b|(?<=\d)-(?=[a-z])/g;
@@ -30,7 +31,7 @@
   const amount = (kind, typed, us) => {
     let text = typed.trim().toLowerCase().replace(/\s+/g, " ");
     if (kind === "bucket") text = text.replace(VESSEL, " ").trim().replace(/\s+/g, " ");
-    const clock = kind === "time" && CLOCK.exec(text);
+    const clock = kind === "time" && (CLOCK.exec(text) ?? SHORT.exec(text));
     if (clock) return 60 * Number(clock[1]) + Number(clock[2]);
     const row = kind === "time" && IN_A_ROW.exec(text);
     if (row) {

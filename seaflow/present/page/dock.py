@@ -114,6 +114,9 @@ SAID = (
     fact("dock.strong_and_shut"),
     fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
     fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
+    fact("dock.normal_if_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
+    fact("dock.normal_if_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
+    fact("dock.left_out", **_mark("fields")),
     fact("dock.not_read", **_mark("field", "typed", "such")),
     fact("dock.cannot_be", **_mark("field", "typed", "low", "high")),
     fact("dock.kept", **_mark("count")),
@@ -151,6 +154,7 @@ def dock_sheet(
         "farSea": FAR_SEA,
         "fields": fields(),
         "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
+        "sizes": [one.american for one in labels],
         "says": dict(_says()),
         "readAgain": READ_AGAIN,
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
@@ -268,7 +272,10 @@ def _range(band: list[float], sea: float) -> Two:
 def _seconds(flow: Array, weight: Array) -> Two:
     low, high = weighted_quantiles(flow, weight, ENDS)
     ends = [(bucket / high, bucket / max(low, 1e-9)) for bucket in BUCKETS]
-    said = [fact("dock.bucket_row", fast=fast, slow=slow) for fast, slow in ends]
+    said = [
+        fact("dock.bucket_row", bucket=amount("bucket", bucket), fast=fast, slow=slow)
+        for bucket, (fast, slow) in zip(BUCKETS, ends, strict=True)
+    ]
     return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))
 
 

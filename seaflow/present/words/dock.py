@@ -62,12 +62,23 @@ WORDS: Mapping[str, str] = {
     "normal_at": (
         "At a sea of {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to {slow} s."
     ),
+    "normal_if_here": (
+        "If the sea is {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
+    ),
+    "normal_if_at": (
+        "If the sea is {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to "
+        "{slow} s."
+    ),
+    "left_out": "This answer leaves out what could not be read: {fields}.",
     "not_read": "{field}: “{typed}” is not read. Write such as {such}.",
     "cannot_be": (
         "{field}: “{typed}” cannot be; {low} to {high} can. If another unit was meant, write it "
         "behind the number."
     ),
-    "kept": "{count} kept on this device.",
+    "kept": (
+        "{count} kept on this device. Saved beside boat.toml as boat.readings.toml, seaflow "
+        "baseline and diagnose take those of a healthy boat."
+    ),
     "nothing_to_keep": "Nothing is filled in yet.",
     "cannot_keep": "This device does not let the page keep anything: note the readings down.",
     "forget_all": "Forget all readings kept on this device?",
@@ -77,5 +88,5 @@ WORDS: Mapping[str, str] = {
     ),
     "with_pump": "Worked out for this pump: {pump}. With another pump make this page anew.",
     "normal_row": "{low:number} to {high}",
-    "bucket_row": "{fast:.0f} to {slow:.0f} s",
+    "bucket_row": "{bucket} in {fast:.0f} to {slow:.0f} s",
 }
