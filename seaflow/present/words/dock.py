@@ -34,7 +34,7 @@ WORDS: Mapping[str, str] = {
     "read_next": "Read next",
     "unsure": "Unsure",
     "few_boats": (
-        "Hardly any simulated boat reads like this: take the readings again before you believe it."
+        "Hardly any simulated boat reads so: take the readings again before believing it."
     ),
     "rough": (
         "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
