@@ -8,11 +8,12 @@ import pytest
 from disguise import can_be_split, in_other_units, read, reordered, split_hose, with_barbs, written
 from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, load_text, path_of, shipped, sized
 
+from seaflow.base.facts import amount, fact
 from seaflow.base.measured import unit_of
 from seaflow.base.units import read_quantity
 from seaflow.boat.network import loops
 from seaflow.physics.electric.wiring import largest_fuse
-from seaflow.studies.size.item import KINDS, Item
+from seaflow.studies.size.item import KINDS, Item, merged
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import size
 from seaflow.studies.survey.delivery import clamps_too_few
@@ -92,6 +93,15 @@ def test_the_same_boat_in_other_units_and_order_has_the_same_list(tmp_path):
 
 
 # ------------------------------------------------------------------------------ clamps, seacocks
+
+
+def test_one_size_in_two_units_is_one_line():
+    def hose(bore):
+        what = fact("materials.hose", bore=amount("bore", bore), hose="smooth")
+        return Item("hose", what, ("a",), length=1.0, bore=bore)
+
+    (one, other) = merged([hose(0.01905), hose(0.019), hose(0.0254)])
+    assert (one.bore, one.length, other.bore, other.length) == (0.0254, 1.0, 0.01905, 2.0)
 
 
 @pytest.mark.parametrize("name", NAMES)

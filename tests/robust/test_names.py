@@ -57,6 +57,20 @@ def test_one_name_twice_is_refused_with_both_lines(tmp_path, text, first, name):
     assert problem.line > line_of(text, first)
 
 
+@pytest.mark.parametrize("other", ["Unit", "unit ", "unit\u00a0"])
+def test_names_that_a_reading_cannot_tell_apart_are_refused(tmp_path, other):
+    with pytest.raises(SeaflowError) as refused:
+        read(tmp_path, named(GOOD, FIRST, other))
+    assert [problem.code for problem in refused.value.problems] == ["S02"]
+
+
+def test_a_boat_without_a_name_is_told(tmp_path):
+    called = f'name = "{read(tmp_path, GOOD).boat.name}"'
+    with pytest.raises(SeaflowError) as refused:
+        read(tmp_path, GOOD.replace(called, 'name = " "'))
+    assert [problem.code for problem in refused.value.problems] == ["S26"]
+
+
 def test_twin_hoses_want_names_of_their_own(tmp_path):
     tees = TEE.format("t") + TEE.format("j")
     join = GOOD.replace("[[unit]]", f"{tees}[[unit]]")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Iterator
 
 from seaflow.base.problems import Problem
@@ -50,6 +51,14 @@ def _has_label(hose: Hose) -> bool:
 
 
 def _empty(case: Case) -> Iterator[Problem]:
+    if not case.boat.name.strip():
+        yield case.text.problem(
+            "S26",
+            ("boat", "name"),
+            "the boat has an empty name",
+            why="Answers and drawings are headed with it.",
+            write='Write a name, such as name = "Grey Plover".',
+        )
     for thing in case.things:
         if not thing.name.strip():
             words = thing.table.replace("_", " ")
@@ -65,8 +74,9 @@ def _empty(case: Case) -> Iterator[Problem]:
 def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
     first: dict[str, Path] = {}
     for name, path in names:
-        if name and name in first:
-            line = case.text.line(first[name])
+        read = _as_read(name)
+        if read and read in first:
+            line = case.text.line(first[read])
             there = f"; the first stands on line {line}" if line else ""
             yield case.text.problem(
                 "S02",
@@ -75,4 +85,9 @@ def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
                 why="What names it could mean either, and a change to one would change both.",
                 write="Give each a name of its own, and name the right one where it is meant.",
             )
-        first.setdefault(name, path)
+        first.setdefault(read, path)
+
+
+def _as_read(name: str) -> str:
+    """Return a name without what a reading leaves aside: case, blanks, ways to write a letter."""
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())

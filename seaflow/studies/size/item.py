@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seaflow.base.facts import Fact
+from seaflow.base.bores import same_size
+from seaflow.base.facts import Amount, Fact, amount
 from seaflow.base.measured import measured
 
 KINDS = (
@@ -39,10 +40,25 @@ class Item:
 def merged(items: Iterable[Item]) -> tuple[Item, ...]:
     """Return items with like ones as one, in the order of `KINDS` and by falling bore."""
     found: dict[object, Item] = {}
+    sizes: list[float] = []
     for item in items:
-        key = (item.kind, item.what, item.aboard, item.rule, item.question)
+        key = (item.kind, _as_sold(item.what, sizes), item.aboard, item.rule, item.question)
         found[key] = _together(found[key], item) if key in found else item
     return tuple(sorted(found.values(), key=lambda one: (KINDS.index(one.kind), -(one.bore or 0))))
+
+
+def _as_sold(told: object, sizes: list[float]) -> object:
+    """Return a fact with bores that are sold as one size as one; `sizes` grows by new ones."""
+    if isinstance(told, Fact):
+        return Fact(told.kind, tuple((name, _as_sold(one, sizes)) for name, one in told.values))
+    if isinstance(told, tuple):
+        return tuple(_as_sold(one, sizes) for one in told)
+    if not isinstance(told, Amount) or told.kind != "bore":
+        return told
+    size = next((one for one in sizes if same_size(one, told.value)), told.value)
+    if size not in sizes:
+        sizes.append(size)
+    return amount("bore", size)
 
 
 def _together(one: Item, other: Item) -> Item:
