@@ -13,8 +13,10 @@ from seaflow.base.units import read_quantity
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
+from seaflow.forms.typical.build import said_battery
 from seaflow.forms.typical.hull import kinds
 from seaflow.forms.typical.said import said
+from seaflow.forms.typical.text import spoken
 from seaflow.physics.pumping.pump import head
 from seaflow.studies.design.supply import panel_volts
 
@@ -54,6 +56,24 @@ def test_boats_are_read_as_people_type_them(text, kind, length, beam, built):
     assert (boat.kind, boat.built) == (kind, built)
     assert boat.length == pytest.approx(read_quantity(length, "m"))
     assert boat.beam == (beam and pytest.approx(read_quantity(beam, "m")))
+
+
+@pytest.mark.parametrize(
+    "text", ["catamaran trawler 14 m", "ketch flybridge 12 m", "sloop 12 m 2012 2013"]
+)
+def test_no_word_of_a_boat_is_dropped(text):
+    assert [problem.code for problem in refused(boat=text)] == ["T01"]
+
+
+def test_a_catamaran_with_an_engine_has_two_hulls_in_whatever_order_it_is_said():
+    assert facts(boat="catamaran motor yacht 14 m").boat.kind == "power catamaran"
+    assert facts(boat="trawler with flybridge 14 m").boat.kind == "motor yacht, engine amidships"
+
+
+def test_a_battery_is_written_in_the_unit_of_its_label():
+    assert said_battery(facts(battery="400 Ah 24 V").battery)["capacity"] == "400 Ah"
+    assert [*spoken(facts(battery="400 Ah 24 V"))] == ["battery 400 Ah 24 V"]
+    assert [*spoken(facts(battery="5.2 kWh"))] == ["battery 5.2 kWh"]
 
 
 @pytest.mark.parametrize("kind", kinds())

@@ -14,6 +14,8 @@ _SPOKEN: Mapping[str, tuple[str, ...]] = {
     "degC": ("degC", "degF"),
     "m3/s": ("L/min", "gpm", "L/h"),
     "K": ("K", "delta degF"),
+    "A s": ("Ah",),
+    "J": ("kWh", "Wh"),
 }
 _SAME = 2e-6  # relative; what a figure may lose by being written in six digits
 

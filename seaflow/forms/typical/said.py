@@ -128,6 +128,8 @@ def _year(told: Text, bare: Iterable[str]) -> int | None:
             years.append(int(number))
         else:
             told.wrong(f"{number} has no unit", "Metres and feet look alike.")
+    if len(years) > 1:
+        told.wrong(f"it gives {len(years)} years: {', '.join(map(str, years))}")
     return years[0] if years else None
 
 
@@ -142,8 +144,11 @@ def _kind(told: Text, text: str) -> str | None:
             found[phrase] = kind
     passed = {*table["passed_over"]["words"], "beam", "wide", "beamy"}
     told.unknown(word for word in left.split() if word not in passed)
-    strong = {kind for phrase, kind in found.items() if phrase not in table["weak"]["words"]}
-    meant = strong or set(found.values())
+    weak = {phrase: kind for phrase, kind in found.items() if phrase in table["weak"]}
+    meant = {kind for phrase, kind in found.items() if phrase not in weak}
+    for phrase, kind in weak.items():  # of a boat that it does not go with it means another
+        if not any(one in table["weak"][phrase] for one in meant):
+            meant.add(kind)
     if len(meant) == 1:
         return meant.pop()
     if meant:

@@ -10,7 +10,7 @@ from seaflow.base.tables import read_table
 from seaflow.forms.starter import remark, value_text
 from seaflow.forms.typical.asked_pump import asked_rows
 from seaflow.forms.typical.build import raw_case
-from seaflow.forms.typical.facts import Facts
+from seaflow.forms.typical.facts import BatteryFacts, Facts
 from seaflow.forms.typical.figure import Usual, said
 from seaflow.forms.typical.hull import hull_of
 
@@ -79,5 +79,13 @@ def spoken(facts: Facts) -> Iterator[str]:
     if facts.sea is not None:
         warmest = "" if facts.sea.warmest is None else said(facts.sea.warmest, "degC")
         yield f"sea {', '.join(word for word in (facts.sea.place, warmest) if word)}"
+    yield from _bank(facts.battery)
     if facts.pump is not None:
         yield "the pump"
+
+
+def _bank(battery: BatteryFacts | None) -> Iterator[str]:
+    if battery is not None:
+        charge, energy, volts = battery.charge, battery.energy, battery.voltage
+        held = said(charge, "A s") if charge is not None else said(energy or 0.0, "J")
+        yield f"battery {held}" + ("" if volts is None else f" {said(volts, 'V')}")
