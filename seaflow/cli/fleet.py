@@ -117,8 +117,8 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         kept = _kept(fleet, question, show)
     except SeaflowError as error:
         refuse(error, view.json_)
-    done = {line.file for line in kept}
-    left = tuple(file for file in files if file not in done)
+    done = {_in_utf8(line.file) for line in kept}
+    left = tuple(file for file in files if _in_utf8(file) not in done)
     if not left:
         say_aside(f"{fleet.summary} holds all of these cases; none is left to do.")
     results = _with_progress(left, question, fleet.jobs, quiet=view.json_)
@@ -194,8 +194,8 @@ def _write(fleet: Fleet, file: str, what: tuple[FleetQuestion, Sequence[Any]], s
     from seaflow.present.fleet import fleet_csv, fleet_lines
 
     question, rows = what
-    new = {row.file for row in rows}
-    kept = (line for line in _kept(fleet, question, show) if line.file not in new)
+    new = {_in_utf8(row.file) for row in rows}
+    kept = (line for line in _kept(fleet, question, show) if _in_utf8(line.file) not in new)
     before = "".join(line.text for line in kept)
     if file.endswith(".csv"):
         head, *lines = fleet_csv(question.row, rows, show).splitlines(keepends=True)
@@ -203,9 +203,14 @@ def _write(fleet: Fleet, file: str, what: tuple[FleetQuestion, Sequence[Any]], s
     else:
         text = before + fleet_lines(rows)
     if fleet.go_on:
-        write_whole(file, text)
+        write_whole(file, _in_utf8(text))
     else:
-        write_new((file, text))
+        write_new((file, _in_utf8(text)))
+
+
+def _in_utf8(text: str) -> str:
+    """Return a text with what no UTF-8 stands for spelt out, so that each name stays its own."""
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def _say_how_to_go_on(fleet: Fleet, results: Sequence[FleetResult], left: Sequence[str]) -> None:

@@ -169,6 +169,21 @@ def test_going_on_keeps_what_another_run_has_added_meanwhile(tmp_path, monkeypat
         assert {row["file"] for row in csv.DictReader(rows)} == {mine, other}
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="names are bytes there")
+@pytest.mark.parametrize("ending", [".csv", ".jsonl"])
+def test_names_that_are_not_utf8_stay_apart_and_are_known_again(tmp_path, ending):
+    files = [os.fsdecode(os.fsencode(tmp_path) + name) for name in (b"/\xfe.toml", b"/\xff.toml")]
+    for name in files:
+        Path(name).write_bytes(Path(KETCH).read_bytes())
+    file = tmp_path / f"fleet{ending}"
+    run(files[0], "--summary", str(file))
+    run(*files, "--summary", str(file), "--go-on")
+    whole = file.read_bytes()
+    run(*files, "--summary", str(file), "--go-on")
+    assert file.read_bytes() == whole
+    assert len(whole.splitlines()) == 2 + (ending == ".csv")
+
+
 def test_a_summary_that_cannot_be_written_leaves_the_rows_one_document(tmp_path, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
