@@ -31,6 +31,7 @@ from seaflow.present.survey.board_text import (
     DONE,
     FIRST,
     LEFT,
+    MEANWHILE,
     WHY_SHUT,
     arrival,
     asked_text,
@@ -204,6 +205,10 @@ def _take(asking: _Asking, line: Line, typed: str) -> bool:
         answers[bore] = with_unit(_typed(asking, BORE), unit)
     with alone(asking.file):
         asking.renew()
+        theirs = _said(asking.now, line)
+        if theirs is not None:
+            click.echo(MEANWHILE.format(answer=theirs))
+            return True
         told = asking.now
         for spot, text in answers.items():
             told = with_answer(told, spot, text)

@@ -15,6 +15,7 @@ from seaflow.forms.answers import read_answers
 from seaflow.studies.survey.findings import survey
 
 COCK, STRAINER, OUTLET = "intake seacock", "strainer", "topside outlet"
+HOSE = "hose cooling intake to strainer"
 # Five facts that nobody recorded, in the order in which the walk comes to them.
 OPEN = {
     "outlet.0.seen.cracked": "drop",
@@ -143,11 +144,15 @@ def test_what_another_terminal_answers_meanwhile_stays(boat, visit, monkeypatch)
     def prompts():
         yield "yes"
         visit.write_text(visit.read_text(encoding="utf-8") + crazed, encoding="utf-8")
-        yield from ("no", "back", "yes", "stop")
+        yield from ("no", "back", "yes")
+        aged = f'\n[[hose]]\nname = "{HOSE}"\nage = "9 year"\n'
+        visit.write_text(visit.read_text(encoding="utf-8") + aged, encoding="utf-8")
+        yield from ("12 year", "stop")
 
     given = prompts()
     monkeypatch.setattr(click, "prompt", lambda *_, **__: next(given))
-    ask(boat, visit)
+    assert "9 year" in ask(boat, visit).output  # of one question the first answer stands
+    assert told(visit)["hose"] == [{"name": HOSE, "age": "9 year"}]
     assert told(visit)["strainer"] == [{"name": STRAINER, "bowl": "crazed"}]
     assert told(visit)["seacock"] == [{"name": COCK, "weeps": "yes"}]
     assert told(visit)["outlet"] == [{"name": OUTLET, "cracked": "yes"}]

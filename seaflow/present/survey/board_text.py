@@ -22,6 +22,7 @@ BORE = "Its bore: "
 WHY_SHUT = "Why could you not get at it? "
 DONE = "Nothing more is open on this walk."
 LEFT = "The walk is done. Passed over and still open: {count}. Started again, it asks for them."
+MEANWHILE = "Answered meanwhile at another terminal, and left so: {answer}"
 FIRST = "No answer was given yet since you began."
 
 
