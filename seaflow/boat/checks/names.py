@@ -51,7 +51,7 @@ def _has_label(hose: Hose) -> bool:
 
 
 def _empty(case: Case) -> Iterator[Problem]:
-    if not case.boat.name.strip():
+    if case.boat is not None and case.boat.name is not None and not case.boat.name.strip():
         yield case.text.problem(
             "S26",
             ("boat", "name"),
