@@ -7,7 +7,7 @@ import pytest
 from answer_data import kinds_of
 from sizing import BAD, CATAMARAN, KETCH, NAMES, edited, load_text, shipped, sized, text_of
 
-from seaflow.base.facts import fact
+from seaflow.base.facts import amount, fact
 from seaflow.boat import network
 from seaflow.boat.parts.part import NO_KIND
 from seaflow.model.build import build_loop
@@ -393,8 +393,12 @@ def test_the_shipped_boats_show_every_grade_and_the_tight_one_misses_by_little()
 
 
 def test_of_several_ways_down_for_one_thing_the_longest_cures_all():
-    crest, pump = (cure(Move("crest", "lower", far)) for far in (0.06, 0.29)), Move("pump", "lower")
-    assert cures_of((*crest, cure(pump), None)) == (cure(Move("crest", "lower", 0.29)), cure(pump))
+    high = fact("start.crest_above_water", thing="crest", lift=amount("height", 0.3))
+    near, far, pump = (
+        cure(Move(thing, "lower", way), high)
+        for thing, way in (("crest", 0.06), ("crest", 0.29), ("pump", 0.0))
+    )
+    assert cures_of((near, far, pump, None)) == (far, pump)
 
 
 def test_a_pump_of_no_kind_may_be_of_any():

@@ -74,7 +74,7 @@ def _empty(case: Case) -> Iterator[Problem]:
 def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
     first: dict[str, Path] = {}
     for name, path in names:
-        read = _as_read(name)
+        read = _as_read(name or "")
         if read and read in first:
             line = case.text.line(first[read])
             there = f"; the first stands on line {line}" if line else ""
