@@ -91,7 +91,7 @@ def _curve(sheet: PumpSheet, text: CaseText, path: Path) -> Iterator[Problem]:
         count = "no point" if n_points == 0 else "one point"
         yield text.problem(
             "P08",
-            (*path, "points") if sheet.points else path,
+            (*path, "points", 0) if sheet.points else path,
             f'the curve of "{sheet.name}" has {count} of flow and head',
             why="Where a pump runs is found from its curve, and a curve needs two points.",
             write=WRITE_POINTS if text.file.endswith(".toml") else WRITE_ROWS,

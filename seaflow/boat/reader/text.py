@@ -244,7 +244,7 @@ def _bytes(file: str, start_from: str) -> bytes:
         words = ("A boat takes a few kilobytes, so this is another file.", "Check the name.")
         raise _refuse("F06", file, "the file is larger than 1 MB", words)
     if not content.strip():
-        words = ("Nothing is known of a boat then.", f"Start from {start_from}.")
+        words = ("There is nothing in it to read.", f"Start from {start_from}.")
         raise _refuse("F03", file, "the file is empty", words)
     return content
 
