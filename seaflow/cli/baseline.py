@@ -88,6 +88,7 @@ def _warn_of_sick(file: str, setup: Setup, units: str) -> None:
     SeaflowError
         If the file or a reading in it cannot be used.
     """
+    from seaflow.base.facts import fact
     from seaflow.present.quantities import Show
     from seaflow.studies.diagnose.answer import diagnose
     from seaflow.studies.diagnose.verdict import NORMAL
@@ -96,9 +97,8 @@ def _warn_of_sick(file: str, setup: Setup, units: str) -> None:
     for date, readings in stored_readings(file, setup.places, setup.built.network.name):
         verdict = diagnose(setup, readings).verdict
         if verdict.word != NORMAL:
-            word, reason = show.sentence(verdict.word), show.sentence(verdict.why)
-            what = f'{file}: the readings of {date} are no baseline: "{word}". {reason}'
-            click.echo(f"{what} The model is bent by them: take them out of the file.", err=True)
+            told = {"file": file, "date": date, "verdict": verdict.word, "why": verdict.why}
+            click.echo(show.sentence(fact("baseline.sick_row", **told)), err=True)
 
 
 def _require_date(date: str) -> None:

@@ -8,6 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
+    "sick_row": (
+        '{file}: the readings of {date} are no baseline: "{verdict}". {why} The model is bent by '
+        "them: take them out of the file."
+    ),
     # The card.
     "card_title": (
         "{boat}, loop of {loop}: healthy and clean, {mode} at {load:.0%} load, sea at {sea}, "
