@@ -37,6 +37,7 @@ from trials import OUT_OF_TIME  # noqa: E402
 
 LAYERS = ("physics", "model", "boat", "studies")
 EQUIVALENTS = HERE / "equivalents.toml"
+EVERY = 60.0  # s between what is kept of a record
 STORE = Path(tempfile.gettempdir()) / "seaflow-mutations"
 
 
@@ -120,10 +121,11 @@ def main() -> int:
     """Record, list or try a sample of changes and print those that no test notices."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("--record", action="store_true", help="record which test runs through what")
+    parser.add_argument("--jobs", type=int, default=1, help="processes that record")
     parser.add_argument("--count", type=int, default=30, help="changes to try")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--layer", nargs="*", default=list(LAYERS), choices=LAYERS)
-    parser.add_argument("--module", nargs="*", default=[], help="words of a module's path")
+    parser.add_argument("--module", nargs="*", default=[], help="words of a path")
     parser.add_argument("--minutes", type=float, default=60.0, help="try no more after so long")
     parser.add_argument("--budget", type=float, default=60.0, help="seconds of tests for each")
     parser.add_argument("--store", type=Path, default=STORE, help="folder outside the tree")
@@ -138,12 +140,24 @@ def main() -> int:
     trials.load_libraries()
     with tempfile.TemporaryDirectory() as name:
         if asked.record:
-            kept = asked.store / "record.json"
-            old = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
-            new = trials.record(trials.ROOT, Path(name), old, lambda said: print(said, flush=True))
-            kept.write_text(json.dumps(new), encoding="utf-8")
-            return 0
+            return record(asked.store / "record.json", Path(name), (asked.module, asked.jobs))
         return attempt(sample, Session(asked.store, Path(name), asked.budget), asked.minutes)
+
+
+def record(kept: Path, folder: Path, asked: tuple[list[str], int]) -> int:
+    """Record what is not recorded yet, and keep it every minute and at the end."""
+    old = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
+    found, last = old, time.monotonic()
+
+    def say(said: str) -> None:
+        print(said, flush=True)
+
+    for found in trials.record(trials.ROOT, folder, old, asked, say):
+        if time.monotonic() - last > EVERY:
+            kept.write_text(json.dumps(found), encoding="utf-8")
+            last = time.monotonic()
+    kept.write_text(json.dumps(found), encoding="utf-8")
+    return 0
 
 
 def attempt(sample: list[Change], session: Session, minutes: float) -> int:

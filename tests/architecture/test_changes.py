@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import tomllib
 from pathlib import Path
 
 from changes import Change, changed, changes_of
@@ -61,3 +62,16 @@ def test_a_change_tells_where_it_stands() -> None:
     assert (sign.function, sign.names) == ("f", ())
     assert sign.text[sign.column] == "-"
     assert sign.key == ("return -abs(a - LEAST)", 14, "-", "+")
+
+
+def test_every_line_that_is_said_to_make_no_difference_still_stands() -> None:
+    here = Path(__file__)
+    text = here.with_name("equivalents.toml").read_text(encoding="utf-8")
+    rows = tomllib.loads(text)["equivalent"]
+    keys = [(row["line"], row["column"], row["old"], row["new"]) for row in rows]
+    modules = list((here.parents[2] / "seaflow").rglob("*.py"))
+    lines = {line.strip() for path in modules for line in path.read_text("utf-8").split("\n")}
+    assert len(set(keys)) == len(keys)
+    gone = [line for line, column, old, _ in keys if line not in lines]
+    gone += [line for line, column, old, _ in keys if line[column:][: len(old)] != old]
+    assert gone == []

@@ -17,10 +17,12 @@ import resource
 import shutil
 import signal
 import sys
+import threading
 import time
 import warnings
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -31,9 +33,10 @@ from changes import Change, changed
 
 ROOT = Path(__file__).resolve().parents[2]
 COPIED = ("seaflow", "tests", "cases", "docs", "pyproject.toml", "README.md")
-# Frozen numbers, exact texts, and what looks at the source and not at what it computes.
+# Frozen numbers, exact texts, what looks at the source and not at what it computes, and a browser.
 LEFT_OUT = (
     "tests/architecture",
+    "tests/browser",
     "tests/docs",
     "tests/frozen",
     "tests/messages/test_texts.py",
@@ -48,6 +51,7 @@ EDGE = 30.0  # s of processor time beyond five times what a test took with the o
 QUICK = 0.2  # s
 BEGIN = 1.0  # s for the first test of a file: it is read, and what its tests share is built
 OUT_OF_TIME = "out of time"
+FORKING = threading.Lock()
 DEAF = 5  # what pytest answers if there was no test
 
 
@@ -93,8 +97,11 @@ def test_files(tree: Path) -> list[str]:
 
 def forked(folder: Path, work: Callable[[], Any], seconds: float) -> Any:
     """What some work in a copy answers, done in a fork; None if it takes too long or dies."""
-    out, into = os.pipe()
-    child = os.fork()
+    with FORKING:  # or one child would keep the pipe of another open
+        out, into = os.pipe()
+        child = os.fork()
+        if child:
+            os.close(into)
     if child == 0:
         os.close(out)
         answer = None
@@ -112,7 +119,6 @@ def forked(folder: Path, work: Callable[[], Any], seconds: float) -> Any:
             with os.fdopen(into, "w") as pipe:
                 json.dump(answer, pipe)
             os._exit(0)
-    os.close(into)
     with os.fdopen(out) as pipe:
         text = pipe.read()
     os.waitpid(child, 0)
@@ -168,32 +174,51 @@ def _recorded_file(folder: Path, name: str) -> dict[str, Any]:
     return {"tests": tests, "seconds": seconds, "sets": list(sets), "lines": lines}
 
 
-def record(tree: Path, folder: Path, old: dict[str, Any], say: Callable[[str], None]) -> dict:
-    """Run the tests once and keep which lines each runs through, a process for each file.
+def record(
+    tree: Path,
+    folder: Path,
+    old: dict[str, Any],
+    asked: tuple[list[str], int],
+    say: Callable[[str], None],
+) -> Iterator[dict[str, Any]]:
+    """Run the tests once and yield which lines each runs through, in part and at last whole.
 
-    A file of tests that stands as it did is not run again; its lines are found by content.
+    `asked` is words of which a file's path has one, all if there are none, and how many are run at
+    once. A file of tests that stands as
+    it did is not run again; its lines are found by content. What was recorded before of the others
+    stands until they are run.
     """
     copy_of(tree, folder)
-    state, files = fingerprint(folder), {}
-    for name in test_files(folder):
-        text = hashlib.sha256((folder / name).read_bytes()).hexdigest()[:12]
-        before = old.get("files", {}).get(name)
-        if before and before["text"] == text:
-            files[name] = before
-            continue
-        start = time.monotonic()
-        found = forked(folder, lambda name=name: _recorded_file(folder, name), 1800.0)
-        if found:
-            files[name] = {**found, "state": state, "text": text}
-        n_tests = len(found["tests"]) if found else 0
-        say(f"{name}: {n_tests} tests, {time.monotonic() - start:.0f} s")
+    (words, jobs), state, names = asked, fingerprint(folder), test_files(folder)
+    files = {name: one for name, one in old.get("files", {}).items() if name in names}
+    texts = {name: hashlib.sha256((folder / name).read_bytes()).hexdigest()[:12] for name in names}
     sources = {
         path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8").split("\n")
         for path in sorted((folder / "seaflow").rglob("*.py"))
     }
-    used = {found["state"] for found in files.values()}
-    kept = {name: text for name, text in old.get("sources", {}).items() if name in used}
-    return {"state": state, "files": files, "sources": {**kept, state: sources}}
+
+    def of_file(name: str) -> tuple[str, dict[str, Any] | None]:
+        start = time.monotonic()
+        found = forked(folder, lambda: _recorded_file(folder, name), 1800.0)
+        n_tests = len(found["tests"]) if found else 0
+        say(f"{name}: {n_tests} tests, {time.monotonic() - start:.0f} s")
+        return name, found
+
+    def whole() -> dict[str, Any]:
+        used = {found["state"] for found in files.values()}
+        kept = {name: text for name, text in old.get("sources", {}).items() if name in used}
+        return {"state": state, "files": files, "sources": {**kept, state: sources}}
+
+    with ThreadPoolExecutor(jobs) as pool:
+        new = [name for name in names if files.get(name, {}).get("text") != texts[name]]
+        wanted = [name for name in new if not words or any(word in name for word in words)]
+        for done in as_completed([pool.submit(of_file, name) for name in wanted]):
+            name, found = done.result()
+            files.pop(name, None)
+            if found:
+                files[name] = {**found, "state": state, "text": texts[name]}
+            yield whole()
+    yield whole()
 
 
 # Choosing.

@@ -260,7 +260,7 @@ def _takes(day: Day) -> Fact:
 def _on_this_day(day: Day) -> Iterator[Fact]:
     """Yield what the best speeds save on this day."""
     speeds = [duty.best.setting for duty in day.duties if duty.best and duty.best.setting]
-    if not speeds or day.saved <= 0:
+    if not speeds or day.saved <= 0.0:
         return
     saved, share = amount("energy", day.saved), day.saved / day.total
     low, high = min(speeds), max(speeds)

@@ -114,7 +114,7 @@ def _recorded(case: Case, table: str, thing: Any) -> Iterator[tuple[str, Key, An
     elif table == "bilge_pump":
         yield from _given(case, (), thing)
     elif thing is not None:
-        path = (thing.table or table, thing.row)
+        path = (thing.table, thing.row)
         found = [*_given(case, path, thing)]
         for inner in _INSIDE:
             prefix = "cable." if inner == "cable" else ""
