@@ -154,8 +154,9 @@ class Case:
 
     `spreads` holds the half widths behind its values, by path; `typical` the paths of those that
     stand for what nobody looked at on this boat; `known` how facts are known where that is
-    written, by table, name of the thing and key. `asked_pump` is a pump asked about beside the
-    file, which is not said to be aboard.
+    written, by table, name of the thing and key. `numbers` are those of rows along the water, by
+    table and row (see numbering.py). `asked_pump` is a pump asked about beside the file, which is
+    not said to be aboard.
     """
 
     text: CaseText
@@ -212,11 +213,19 @@ class Case:
     typical: frozenset[Path] = frozenset()
     gaps: tuple[Gap, ...] = ()
     known: Mapping[tuple[str, str, str], HowKnown] = field(default_factory=dict)
+    numbers: Mapping[tuple[str, int], int] = field(default_factory=dict)
     asked_pump: str = ""
 
     def __repr__(self) -> str:
         """Return which boat it is; all that it holds would fill a screen."""
         return f"<Case: {self.boat.name}, {self.text.file}>"
+
+    def numbered(self, path: Path) -> Path:
+        """Return a path with the number of its row along the water in place of the row."""
+        if len(path) < 2 or not isinstance(path[1], int):
+            return path
+        table, row = str(path[0]), path[1]
+        return (table, self.numbers.get((table, row), row), *path[2:])
 
     @property
     def units_on(self) -> Supply | UnitSupply:

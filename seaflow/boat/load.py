@@ -15,6 +15,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
 from seaflow.boat.keys import keys_of
 from seaflow.boat.known import by_address
+from seaflow.boat.numbering import row_numbers
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_units import supply_from_sheets
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
@@ -96,6 +97,7 @@ def load_written(
         typical=frozenset(reading.typical),
         known=by_address(case, marks),
     )
+    case = dataclasses.replace(case, numbers=row_numbers(case))
     return Loaded(case, tuple(_in_order(problems)))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -12,11 +12,12 @@ from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """The things and hoses of one loop, by name of thing."""
+    """The things and hoses of one loop, by name of thing, and the numbers of rows of the case."""
 
     name: str
     things: dict[str, Thing]
     hoses: tuple[Hose, ...]
+    numbers: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
     def leaving(self, name: str) -> tuple[Hose, ...]:
         """Return the hoses that start at a thing."""
@@ -44,8 +45,9 @@ class Network:
     def units_by_size(self) -> tuple[Unit, ...]:
         """Its units from small to large: an order that no name, place or unit in a file decides."""
 
-        def size(unit: Unit) -> tuple[float, float]:
-            return round(unit.cooling, 3), round(unit.level or 0.0, 6)
+        def size(unit: Unit) -> tuple[float, float, int]:
+            number = self.numbers.get((unit.table, unit.row), unit.row)
+            return round(unit.cooling, 3), round(unit.level or 0.0, 6), number
 
         return tuple(sorted(self.units, key=size))
 
@@ -72,7 +74,7 @@ def loops(case: Case) -> tuple[Network, ...]:
     for group in groups:
         members = {name: things[name] for name in sorted(group & set(things), key=order.index)}
         inside = tuple(hose for hose in hoses if hose.from_ in group)
-        found.append(Network(_name(members), members, inside))
+        found.append(Network(_name(members), members, inside, case.numbers))
     return tuple(sorted(found, key=lambda loop: min(order.index(name) for name in loop.things)))
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from seaflow.base.glossary import glossary_entry
+from seaflow.base.spread import read_with_spread, without_typical
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -27,12 +28,15 @@ COMMANDS = {
     "improve": ("--samples", "16"),
     "energy": (),
     "diagnose": ("--draws", "512"),
+    "baseline": (),
+    "heating": (),
 }
+OF_A_LOOP = ("diagnose", "baseline")
 ROUNDING = 1e-6  # relative, of answers from sums in another order, and heads settled to 1e-9 m
 # What is told piece by piece: a hose in two is two pieces, and a joint.
 # Sentences run on, some of them with a capital; marks of rows, and the ends of a run in a sketch,
-# count the rows of a table.
-CARD = ("card", "ledger", "mark", "number", "ends")
+# and paths of values count the rows of a table.
+CARD = ("card", "ledger", "mark", "number", "ends", "path")
 PIECES = (
     *CARD,
     *("items", "bores", "legs", "points", "points_seen", "points_told", "assumptions"),
@@ -62,6 +66,7 @@ OTHER_UNITS = {
     "kg": ("lb",),
     "-": ("%",),
 }
+STEPS = {"degF": "delta degF"}  # of a scale that does not begin at nothing
 
 
 def read(path):
@@ -192,11 +197,15 @@ def in_other_units(raw, choose):
 
 def _in_another(value, key, choose):
     unit = glossary_entry(key.quantity).unit
-    if "+/-" in str(value) or unit not in OTHER_UNITS:
+    if unit not in OTHER_UNITS:
         return value
-    shown = choose(OTHER_UNITS[unit])
+    shown, text = choose(OTHER_UNITS[unit]), str(value)
+    number, half = read_with_spread(without_typical(text), unit)
     factor, offset = factor_and_offset(unit, shown)
-    return f"{factor * read_quantity(str(value), unit) + offset!r} {shown}"
+    told = f"{factor * number + offset!r} {shown}"
+    if without_typical(text) != text:
+        told += " typical"
+    return told if half is None else f"{told} +/- {factor * half!r} {STEPS.get(shown, shown)}"
 
 
 def with_defaults(raw):
@@ -354,8 +363,8 @@ def _as_shown(one, other):
 
 
 def asked(folder, raw, command, loop=None):
-    """What a command answers; a diagnosis is of one loop."""
-    options = ("--loop", loop) if command == "diagnose" and loop else ()
+    """What a command answers; a diagnosis and a sheet are of one loop."""
+    options = ("--loop", loop) if command in OF_A_LOOP and loop else ()
     return answer(folder, raw, command, *COMMANDS[command], *options)
 
 

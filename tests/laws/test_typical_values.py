@@ -295,9 +295,10 @@ def test_of_the_bores_of_hoses_one_is_named_for_they_go_together():
     assert next_of((*bores, other, idle)) == (bores[0], other)
 
 
-def test_bores_of_hoses_are_drawn_together_and_other_values_apart():
+def test_bores_of_hoses_are_drawn_together_and_other_values_apart(tmp_path):
+    case = ketch(tmp_path)
     bore, other, length = (
-        shares_of(path, 4000, seed=1)
+        shares_of(case, path, 4000, seed=1)
         for path in (("hose", 1, "bore"), ("hose", 2, "bore"), ("hose", 1, "length"))
     )
     assert np.corrcoef(bore, other)[0, 1] == pytest.approx(0.86, abs=0.02)

@@ -200,14 +200,20 @@ def _basis(expected: tuple[Expected, ...], own: OwnBoat | None) -> Iterator[Fact
 def _as_read(flotilla: Flotilla, kind: str, place: str) -> Array | None:
     """Return what people would read on these boats: with what the instrument and the model are off.
 
-    The same on every call.
+    The same on every call, whatever the place is called.
     """
     seen = predicted(flotilla, kind, place)
     if seen is None:
         return None
-    number = zlib.crc32(f"{kind} {place}".encode())
+    number = zlib.crc32(f"{kind} {_which(flotilla.setup, place)}".encode())
     noise = RandomState(number).standard_normal(seen.size)
     return np.asarray(seen + error_of(flotilla, kind, seen) * noise)
+
+
+def _which(setup: Setup, place: str) -> str:
+    """Return which thing of its kind a place is as the water meets it; nothing for the loop."""
+    thing = setup.built.network.things.get(place)
+    return "" if thing is None else "{} {}".format(*setup.case.numbered((thing.table, thing.row)))
 
 
 def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:

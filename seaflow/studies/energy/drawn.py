@@ -99,7 +99,8 @@ def _factor(
     """Return what an uncertain value is multiplied by on each boat."""
     known = None if case is None else half_width(case, path)
     found = given(spread(name), known, value)
-    return found.at(stratified(N_DRAWN, DEFAULT_SEED, name + "".join(map(str, path))))
+    which = path if case is None else case.numbered(path)
+    return found.at(stratified(N_DRAWN, DEFAULT_SEED, name + "".join(map(str, which))))
 
 
 def bank_as_it_is(bank: HouseBank) -> Banks:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.case import Case
+from seaflow.boat.keys import keys_of
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import is_above_zero, told_at, unit_at, value_at, with_values
@@ -65,14 +66,22 @@ Moved = dict[str, Any] | dict[int, Any]  # of a record or a tuple: what moves in
 
 
 def drawn_paths(case: Case) -> tuple[Path, ...]:
-    """Return the paths of the values that are drawn one by one, in the order of the file."""
+    """Return the paths of the values that are drawn one by one, in an order that no file decides.
+
+    By table as a case declares them, then along the water.
+    """
     found = (
         path
         for path in case.spreads
         if (path in case.typical or path[-1] not in _TOGETHER.get(str(path[0]), ()))
         and value_at(case, path) is not None
     )
-    return tuple(found)
+    return tuple(sorted(found, key=lambda path: (_tables()[str(path[0])], case.numbered(path))))
+
+
+@cache
+def _tables() -> dict[str, int]:
+    return {table: number for number, (_, table, _) in enumerate(keys_of(Case))}
 
 
 def reach_of(case: Case, path: Path) -> float:
@@ -114,13 +123,16 @@ def enters_a_loop(path: Path) -> bool:
     return path[0] not in _ASIDE
 
 
-def shares_of(path: Path, n_samples: int, seed: int) -> Array:
+def shares_of(case: Case, path: Path, n_samples: int, seed: int) -> Array:
     """Return the shares of its spread at which a value is drawn; each hangs on no other.
+
+    They hang on no name either, nor on where in the file the value stands, but on which it is as
+    the water meets it.
 
     But whoever takes one hose a size wider mostly does so with all of them: what is common to their
     bores is drawn once, and that of each is ordered by it and by a draw of its own.
     """
-    own = stratified(n_samples, seed, str(path))
+    own = stratified(n_samples, seed, str(case.numbered(path)))
     if path[0] != "hose" or path[-1] != "bore":
         return own
     common = stratified(n_samples, seed, _ALL_HOSES)
@@ -141,7 +153,7 @@ def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
         if path[0] in _ROOMS and axis in _WAYS:
             rooms.setdefault(axis, []).append((path, value))
         else:
-            found[path] = value + spread_of(case, path).at(shares_of(path, n_boats, seed))
+            found[path] = value + spread_of(case, path).at(shares_of(case, path, n_boats, seed))
     for axis, places in rooms.items():
         furthest = max(abs(value) for _, value in places)
         reach = max(reach_of(case, path) for path, _ in places) / max(furthest, _LEAST_FAR)

@@ -63,7 +63,9 @@ def drawn_of(
         sobol_points(1, n_samples, seed, first=len(known) + number)
         for number in range(len(assumed))
     ]
-    more += [shares_of(item.path, n_samples, seed)[np.newaxis] for item in one_by_one if item.path]
+    more += [
+        shares_of(case, item.path, n_samples, seed)[np.newaxis] for item in one_by_one if item.path
+    ]
     shares = np.concatenate([sobol_points(len(known), n_samples, seed), *more])
     return (*known, *assumed, *one_by_one), shares
 

@@ -1,0 +1,253 @@
+"""Which of its table a row is as the water meets it, whatever it is called and wherever it stands.
+
+A boat may be told with other names and with her tables in another order. What is drawn of a value
+may hang on neither, so rows get numbers by what they are: first by how far along the water they
+are, then by what hangs on them, last by what is told of them, of units before hoses. Rows of which
+all of this is the same are twins: they get numbers of their own in the order of the file, and what
+hangs on a twin goes with it, so that exchanging them exchanges two equal things. This is colour
+refinement (Weisfeiler and Leman 1968), with one of some twins set apart wherever it comes to a
+halt.
+
+Numbers are given once, when a case is read. A boat changed on paper keeps them, and so her draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import is_dataclass
+from functools import cache
+from typing import Any
+
+from seaflow.boat.case import FITTING_TABLES, Case
+from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.use import Duty
+
+Row = tuple[str, int]  # table, and row in it
+
+DIGITS = 9  # of a value that count: the same value in another unit is rounded beyond them
+LEAST = 12  # decimals in SI below which a value is nothing
+_INTAKES = ("through_hull", "sea_chest")
+_THINGS = (*_INTAKES, "seacock", "strainer", "pump", *FITTING_TABLES, "unit", "outlet")
+# Keys by which one row means another, with the tables that it may be of.
+_MEANS = {
+    "from": _THINGS,
+    "to": _THINGS,
+    "on": _THINGS,
+    "units": ("unit",),
+    "compartment": ("compartment",),
+    "between": ("compartment",),
+    "faces": ("compartment",),
+    "pump": ("pump",),
+    "intake": _INTAKES,
+}
+_NAMES = ("name", "loop", "thermostat")  # and say nothing else
+_STAGES = (("unit",), _THINGS, None)  # whose content is looked at before that of others; last all
+
+Edges = Mapping[Row, tuple[tuple[str, Row], ...]]
+
+
+def row_numbers(case: Case) -> dict[Row, int]:
+    """Return the number of every row of a case within its table, counted from nought."""
+    rows = {(table, row): record for table in _tables() for row, record in _rows(case, table)}
+    edges = _edges(case, rows)
+    depths = _depths(rows, edges)
+    order = _Order(rows, edges)
+    order.split(order.rows, lambda row: (depths[row], _tables()[row[0]], order.by_ends(row)))
+    for tables in _STAGES:
+        looked_at = [row for row in order.rows if tables is None or row[0] in tables]
+        order.split(looked_at, lambda row: _content(case, rows[row], row))
+    order.part_twins()
+    first = _first_of_loop(edges, order.place)
+    found: dict[str, int] = {}
+    numbers = {}
+    for row in sorted(rows, key=lambda row: (first.get(row, 0), order.place[row])):
+        numbers[row] = found.setdefault(row[0], 0)
+        found[row[0]] += 1
+    return numbers
+
+
+@cache
+def _tables() -> dict[str, int]:
+    """Return the tables of many rows, each with its place among them."""
+    many = [name for name, _, declared in keys_of(Case) if declared.of and declared.many]
+    return {name: number for number, name in enumerate(many)}
+
+
+def _rows(case: Case, table: str) -> Iterator[tuple[int, Any]]:
+    return enumerate(getattr(case, table))
+
+
+def _edges(case: Case, rows: Mapping[Row, Any]) -> Edges:
+    """Return for each row what it means and what means it, each with the key and the direction."""
+    named = {
+        (row[0], record.name): row
+        for row, record in rows.items()
+        if getattr(record, "name", None) is not None
+    }
+    first = {"pump_place": {"pump": ("pump", 0)}, "intake_place": {"intake": _first_intake(case)}}
+    found: dict[Row, list[tuple[str, Row]]] = {row: [] for row in rows}
+    for row, record in rows.items():
+        for key, name in _meant(record):
+            targets = (named.get((table, name)) for table in _MEANS[key])
+            there = next((one for one in targets if one is not None), None)
+            if name is None:
+                there = first.get(row[0], {}).get(key)
+            if there in found and there is not None:
+                found[row].append((f"{key} >", there))
+                found[there].append((f"{key} <", row))
+    return {row: tuple(ends) for row, ends in found.items()}
+
+
+def _first_intake(case: Case) -> Row:
+    return next((table, 0) for table in _INTAKES if getattr(case, table) or table == _INTAKES[-1])
+
+
+def _meant(record: Any) -> Iterator[tuple[str, str | None]]:
+    """Yield what a record means by name, those inside it too, with the key that says so."""
+    for name, spelled, declared in keys_of(type(record)):
+        value = getattr(record, name)
+        if _means(spelled, declared):
+            yield from ((spelled, one) for one in (value if declared.many else (value,)))
+        elif declared.of is not None:
+            for one in value if isinstance(value, tuple) else (value,):
+                yield from _meant(one) if one is not None else ()
+
+
+def _means(spelled: str, declared: Key) -> bool:
+    return spelled in _MEANS and declared.kind == "text"
+
+
+def _depths(rows: Iterable[Row], edges: Edges) -> dict[Row, int]:
+    """Return how many things and hoses the water meets before each row, on its longest way."""
+    on = {row: _one(edges[row], "on >") for row in rows if row[0] == "seacock"}
+    ahead: dict[Row, list[Row]] = {row: [] for row in rows}
+    waits = dict.fromkeys(ahead, 0)
+
+    def follows(one: Row | None, other: Row | None) -> None:
+        if one is not None and other is not None:
+            ahead[one].append(other)
+            waits[other] += 1
+
+    for row in ahead:
+        if row[0] == "hose":
+            start, end = (_one(edges[row], key) for key in ("from >", "to >"))
+            follows(on.get(start, start) if start else None, row)
+            follows(row, on.get(end, end) if end else None)
+    found = dict.fromkeys(ahead, 0)
+    ready = [row for row, many in waits.items() if not many]
+    while ready:
+        row = ready.pop()
+        for other in ahead[row]:
+            found[other] = max(found[other], found[row] + 1)
+            waits[other] -= 1
+            if not waits[other]:
+                ready.append(other)
+    return found | {cock: found[thing] for cock, thing in on.items() if thing is not None}
+
+
+def _one(ends: tuple[tuple[str, Row], ...], role: str) -> Row | None:
+    return next((row for key, row in ends if key == role), None)
+
+
+def _first_of_loop(edges: Edges, place: Mapping[Row, int]) -> dict[Row, int]:
+    """Return for each row that hoses join to others the place of the first of them."""
+    found: dict[Row, int] = {}
+    for start in sorted((row for row in edges if row[0] in _THINGS), key=lambda row: place[row]):
+        waiting = [start] if start not in found else []
+        while waiting:
+            row = waiting.pop()
+            if row not in found:
+                found[row] = place[start]
+                waiting += [
+                    other for key, other in edges[row] if key.split()[0] in ("from", "to", "on")
+                ]
+    return found
+
+
+def _content(case: Case, record: Any, path: Path) -> tuple[Any, ...]:
+    """Return what is told of a record, with spreads, without names: in a form that has an order."""
+    found: list[Any] = []
+    if isinstance(record, Duty) and any(duty.start is None for duty in case.duty):
+        found.append(path[1])  # they follow one another, so that their order tells when they are
+    for name, spelled, declared in keys_of(type(record)):
+        if spelled not in _NAMES and not _means(spelled, declared):
+            found.append(_told(case, getattr(record, name), (*path, spelled)))
+    return tuple(found)
+
+
+def _told(case: Case, value: Any, path: Path) -> tuple[Any, ...]:
+    if value is None:
+        return (0,)
+    if isinstance(value, str):
+        return (2, value)
+    if isinstance(value, tuple):
+        return (3, tuple(_told(case, one, (*path, row)) for row, one in enumerate(value)))
+    if is_dataclass(value):
+        return (4, _content(case, value, path))
+    half = case.spreads.get(path)
+    spread = () if half is None else (_rounded(half), path in case.typical)
+    return (1, _rounded(float(value)), spread)
+
+
+def _rounded(value: float) -> float:
+    return round(float(f"{value:.{DIGITS}g}"), LEAST)
+
+
+class _Order:
+    """Rows put into classes, which stand in order: the place of each is that of its first row."""
+
+    def __init__(self, rows: Iterable[Row], edges: Edges) -> None:
+        """Put all rows into one class."""
+        self.rows = tuple(rows)
+        self.edges = edges
+        self.place = dict.fromkeys(self.rows, 0)
+        self.classes = {0: dict.fromkeys(self.rows)}
+
+    def split(self, rows: Iterable[Row], key: Callable[[Row], Any]) -> None:
+        """Split classes by a key of each of these rows, and whatever then differs by its ends."""
+        moved = self._divided(rows, key)
+        while moved:
+            near = dict.fromkeys(other for row in moved for _, other in self.edges[row])
+            moved = self._divided(near, self.by_ends)
+
+    def part_twins(self) -> None:
+        """Set the last of some rows that are alike apart, until none are."""
+        for place in range(len(self.rows)):
+            while len(alike := self.classes[place]) > 1:
+                last = next(reversed(alike))
+                self.split([last], last.__eq__)
+
+    def by_ends(self, row: Row) -> tuple[tuple[str, int], ...]:
+        """Return the places of what a row means and what means it, each with its role."""
+        return tuple(sorted((role, self.place[other]) for role, other in self.edges[row]))
+
+    def _divided(self, rows: Iterable[Row], key: Callable[[Row], Any]) -> list[Row]:
+        """Split the classes of these rows by a key, and return the rows that have moved.
+
+        Others of a class are alike in it, so that one of them is asked.
+        """
+        asked: dict[int, list[Row]] = {}
+        for row in rows:
+            if len(self.classes[self.place[row]]) > 1:
+                asked.setdefault(self.place[row], []).append(row)
+        keyed = {}
+        for place, mine in asked.items():
+            rest, groups = self.classes[place], dict[Any, dict[Row, None]]()
+            for row in mine:
+                del rest[row]
+                groups.setdefault(key(row), {})[row] = None
+            if rest:
+                alike = groups.get(of_rest := key(next(iter(rest))), {})
+                groups[of_rest] = rest | alike if alike else rest
+            keyed[place] = groups
+        return [row for place, groups in keyed.items() for row in self._parted(place, groups)]
+
+    def _parted(self, place: int, groups: Mapping[Any, dict[Row, None]]) -> Iterator[Row]:
+        """Put the groups of a class in the order of their keys, and yield the rows that move."""
+        for key in sorted(groups):
+            self.classes[place] = groups[key]
+            for row in groups[key] if self.place[next(iter(groups[key]))] != place else ():
+                self.place[row] = place
+                yield row
+            place += len(groups[key])
