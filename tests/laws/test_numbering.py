@@ -1,0 +1,131 @@
+"""Numbers of rows along the water: they hang on no name and on no order of the file."""
+
+import random
+import tomllib
+from pathlib import Path
+
+import pytest
+from disguise import in_other_units, names_in, read, renamed, reordered, written
+
+from seaflow.boat import network
+from seaflow.boat.load import load_case
+from seaflow.studies.design.certainty.by_path import drawn_paths, shares_of
+from seaflow.studies.design.changes import with_hose_bore
+
+CASES = Path(__file__).parents[2] / "cases"
+NAMES = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
+NAMED = ("through_hull", "seacock", "strainer", "pump", "tee", "manifold", "unit", "outlet")
+TWINS = """
+schema = 1
+boat = { name = "Demo boat", hull = "motor monohull" }
+sea = { warmest = "30 degC" }
+supply = { current = "ac", voltage = "230 V", frequency = "50 Hz" }
+through_hull = [{ name = "intake", height = "-0.5 m", bore = "32 mm" }]
+pump = [{ name = "pump", height = "-0.3 m" }]
+manifold = [{ name = "manifold", height = "0 m", bore = "32 mm" }]
+unit = [
+  { name = "one", height = "1 m", cooling = "9000 BTU/h" },
+  { name = "other", height = "1 m", cooling = "9000 BTU/h" },
+]
+outlet = [
+  { name = "out of the other", height = "0.2 m", bore = "19 mm" },
+  { name = "out of one", height = "0.2 m", bore = "19 mm" },
+]
+hose = [
+  { from = "manifold", to = "other", bore = "19 mm", length = "2 m" },
+  { from = "manifold", to = "one", bore = "19 mm", length = "2 m" },
+  { from = "one", to = "out of one", bore = "19 mm", length = "3 m typical" },
+  { from = "other", to = "out of the other", bore = "19 mm", length = "3 m typical" },
+  { from = "pump", to = "manifold", bore = "32 mm", length = "1 m" },
+  { from = "intake", to = "pump", bore = "32 mm", length = "1 m" },
+]
+"""
+
+
+def loaded(folder, raw):
+    file = folder / "boat.toml"
+    file.write_text(written(raw), encoding="utf-8")
+    return load_case(str(file)).case
+
+
+def by_name(case, names=None):
+    """The number of each thing and hose, by its name or by that which it had."""
+    old = {new: name for name, new in (names or {}).items()}
+    things = [thing for table in NAMED for thing in getattr(case, table)]
+    found = {(one.table, old.get(one.name, one.name)): one for one in things}
+    found |= {(old.get(one.from_, one.from_), old.get(one.to, one.to)): one for one in case.hose}
+    rooms = enumerate(case.pump_place)
+    numbers = {key: case.numbered((one.table, one.row))[1] for key, one in found.items()}
+    more = {old.get(one.name, one.name): ("pump_place", row) for row, one in rooms}
+    return numbers | {key: case.numbered(path)[1] for key, path in more.items()}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_row_keeps_its_number_under_other_names_in_another_order_and_in_other_units(
+    tmp_path, name
+):
+    raw, rng = read(CASES / f"{name}.toml"), random.Random(5)
+    first = by_name(loaded(tmp_path, raw))
+    assert len(first) > 12
+    for _ in range(5):
+        old = names_in(raw)
+        names = dict(zip(old, (f"n{i}" for i in rng.sample(range(99), len(old))), strict=True))
+        told = in_other_units(renamed(raw, names), rng.choice)
+        other = reordered(told, lambda items: rng.sample(items, len(items)))
+        assert by_name(loaded(tmp_path, other), names) == first
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_numbers_rise_along_the_water(tmp_path, name):
+    case = loaded(tmp_path, read(CASES / f"{name}.toml"))
+    for loop in network.loops(case):
+        for hose in loop.hoses:
+            number = case.numbered(("hose", hose.row))[1]
+            after = [case.numbered(("hose", one.row))[1] for one in loop.leaving(hose.to)]
+            assert all(number < other for other in after)
+
+
+def test_what_hangs_on_a_twin_goes_with_it(tmp_path):
+    """Whichever of two alike comes first, its hoses and its outlet come first too."""
+    raw = tomllib.loads(TWINS)
+    for seed in range(8):
+        rng = random.Random(seed)
+        case = loaded(
+            tmp_path, reordered(raw, lambda items, rng=rng: rng.sample(items, len(items)))
+        )
+        number = by_name(case)
+        one = number["unit", "one"]
+        assert number["unit", "other"] == 1 - one
+        assert number["outlet", "out of one"] == one
+        assert number["one", "out of one"] == 4 + one and number["manifold", "one"] == 2 + one
+
+
+def test_twins_are_drawn_apart(tmp_path):
+    case = loaded(tmp_path, tomllib.loads(TWINS))
+    one, other = (shares_of(case, path, 512, 20) for path in drawn_paths(case))
+    assert abs(float(((one - 0.5) * (other - 0.5)).mean()) * 12.0) < 0.15
+
+
+def test_a_boat_changed_on_paper_keeps_her_draws(tmp_path):
+    """Were numbers sought anew, a wider hose might come after its neighbour."""
+    case = loaded(tmp_path, tomllib.loads(TWINS))
+    wider = with_hose_bore(case, {2}, 0.025)
+    assert wider.hose[2].bore == 0.025 and wider.numbers == case.numbers
+    (path, _) = drawn_paths(case)
+    assert (shares_of(case, path, 64, 20) == shares_of(wider, path, 64, 20)).all()
+
+
+def test_duties_are_told_apart_by_when_they_are(tmp_path):
+    """Without a time of day they follow one another; with one their order in a file says nothing."""
+    raw = read(CASES / "ketch-one-unit.toml")
+    duties = [{key: duty[key] for key in duty if key != "start"} for duty in raw["duty"]]
+    for order in (duties, duties[::-1]):
+        case = loaded(tmp_path, {**raw, "duty": order})
+        assert [case.numbered(("duty", row))[1] for row in range(3)] == [0, 1, 2]
+    timed = [{**duty, "start": f"{8 * row}:00"} for row, duty in enumerate(duties)]
+    found = [
+        {one.name: case.numbered(("duty", row)) for row, one in enumerate(case.duty)}
+        for order in (timed, timed[::-1])
+        for case in (loaded(tmp_path, {**raw, "duty": order}),)
+    ]
+    assert found[0] == found[1]
