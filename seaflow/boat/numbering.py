@@ -168,8 +168,8 @@ def _first_of_loop(edges: Edges, place: Mapping[Row, int]) -> dict[Row, int]:
 def _content(case: Case, record: Any, path: Path) -> tuple[Any, ...]:
     """Return what is told of a record, with spreads, without names: in a form that has an order."""
     found: list[Any] = []
-    if isinstance(record, Duty) and any(duty.start is None for duty in case.duty):
-        found.append(path[1])  # they follow one another, so that their order tells when they are
+    if isinstance(record, Duty):
+        found.append(path[1])  # they follow one another in a day
     for name, spelled, declared in keys_of(type(record)):
         if spelled not in _NAMES and not _means(spelled, declared):
             found.append(_told(case, getattr(record, name), (*path, spelled)))

@@ -115,17 +115,8 @@ def test_a_boat_changed_on_paper_keeps_her_draws(tmp_path):
     assert (shares_of(case, path, 64, 20) == shares_of(wider, path, 64, 20)).all()
 
 
-def test_duties_are_told_apart_by_when_they_are(tmp_path):
-    """Without a time of day they follow one another; with one their order in a file says nothing."""
+def test_duties_are_told_apart_by_their_order_which_is_that_of_the_day(tmp_path):
     raw = read(CASES / "ketch-one-unit.toml")
-    duties = [{key: duty[key] for key in duty if key != "start"} for duty in raw["duty"]]
-    for order in (duties, duties[::-1]):
+    for order in (raw["duty"], raw["duty"][::-1]):
         case = loaded(tmp_path, {**raw, "duty": order})
         assert [case.numbered(("duty", row))[1] for row in range(3)] == [0, 1, 2]
-    timed = [{**duty, "start": f"{8 * row}:00"} for row, duty in enumerate(duties)]
-    found = [
-        {one.name: case.numbered(("duty", row)) for row, one in enumerate(case.duty)}
-        for order in (timed, timed[::-1])
-        for case in (loaded(tmp_path, {**raw, "duty": order}),)
-    ]
-    assert found[0] == found[1]
