@@ -290,7 +290,7 @@ def test_a_severity_runs_from_its_least_to_its_most_in_its_own_measure():
     open_ = _severity(fault(0.6, 0.96, open_share=True), share, 1.0)
     assert (1.0 - open_).tolist() == pytest.approx([0.4, np.sqrt(0.4 * 0.04), 0.04])
     assert _severity(fault(0.1, 0.5), share, 1.0)[1] == pytest.approx(0.3)  # five times: evenly
-    assert _severity(fault(0.1, 0.56), share, 1.0)[1] == pytest.approx(np.sqrt(0.056))
+    assert _severity(fault(0.1, 0.52), share, 1.0)[1] == pytest.approx(np.sqrt(0.052))
     wider = _severity(fault(0.2, 0.8), share, 2.0)
     assert wider.tolist() == pytest.approx([0.3 * 0.2, 0.5, 0.998])
     assert _severity(fault(0.9, 0.9999, open_share=True), share, 1.0)[2] == pytest.approx(0.9999)
