@@ -95,5 +95,5 @@ def sun_of(times: Array, first: float) -> Array:
     clock = times + first
     day = np.floor((clock - SUNRISE) / DAY)
     along = np.clip((clock - SUNRISE - day * DAY) / (SUNSET - SUNRISE), 0.0, 1.0)
-    fallen = day + 0.5 * (1.0 - np.cos(np.pi * along))
+    fallen = day - 0.5 * np.cos(np.pi * along)
     return np.asarray(np.diff(fallen) / np.diff(times))
