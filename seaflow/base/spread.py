@@ -36,7 +36,8 @@ def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
     Raises
     ------
     Misread
-        As read_quantity for any part; with kind "two" for one of two rated values: "50/60 Hz".
+        As read_quantity for any part; with kind "two" for one of two rated values: "50/60 Hz";
+        with kind "below_nothing" for a half width such as -1 K.
     """
     if unit in RATED:
         _refuse_two(text, unit)
@@ -84,9 +85,11 @@ def has_spread(text: str) -> bool:
 
 def _off(text: str, value: float, unit: str) -> float:
     """Return how far a text says that a value may be off: a share of it, or an amount."""
-    if text.strip().endswith("%"):
-        return abs(read_quantity(text, "-") * (value if unit != "-" else 1.0))
-    return abs(read_quantity(text, "K" if unit == "degC" else unit))
+    share = text.strip().endswith("%")
+    off = read_quantity(text, "-" if share else "K" if unit == "degC" else unit)
+    if off < 0.0:
+        raise Misread("below_nothing", text, f"+/- {text.strip().lstrip('+-−–').strip()}")
+    return off * (abs(value) if share and unit != "-" else 1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.readings import Readings
     from seaflow.studies.diagnose.simulate import Setup
 
+MOST_AHEAD = 7  # days by which the clock of a computer on board may be behind
+
 
 @click.command()
 @boat_options(readings=True)
@@ -102,13 +104,19 @@ def _warn_of_sick(file: str, setup: Setup, units: str) -> None:
 
 
 def _require_date(date: str) -> None:
+    from seaflow.forms.days import this_day
+
     try:
-        datetime.date.fromisoformat(date)
+        day = datetime.date.fromisoformat(date)
+        ahead = (day - this_day()).days
+        what = f'"{date}" is {ahead} days ahead' if ahead > MOST_AHEAD else ""
+        what = what if day.isoformat() == date else f'"{date}" is no date as it is kept'
     except ValueError:
         what = f'"{date}" is no date'
-        write = "Write it as year-month-day, such as 2026-05-31."
-        why = "Readings are kept in the order in which they were taken."
-        raise SeaflowError([Problem("D03", what, why=why, write=write)]) from None
+    if what:
+        write = "Write the day they were taken as year-month-day, such as 2026-05-31."
+        why = "Readings are kept under the day on which they were taken."
+        raise SeaflowError([Problem("D03", what, why=why, write=write)])
 
 
 def _require_new(setup: Setup, readings: Readings, date: str, file: str) -> None:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 EXIT_FINE, EXIT_NOT_MET, EXIT_UNUSABLE, EXIT_TIGHT = 0, 1, 2, 3
 EXIT_FAULT, EXIT_NO_OUTPUT, EXIT_INTERRUPTED = 70, 74, 130
+CONTENT_LETTERS = 12  # no two of a million states of a file have them all in common
 EXITS = {"yes": EXIT_FINE, "tight": EXIT_TIGHT, "no": EXIT_NOT_MET}
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -164,6 +165,23 @@ def read_case(
     return load_case(file, catalogue, gaps=gaps).case
 
 
+def content_of(file: str, parts: tuple[str, ...] = ()) -> str:
+    """Return letters and digits that change with whatever `read_case` reads of a case."""
+    import base64
+    import hashlib
+
+    from seaflow.boat.parts.own_parts import parted
+    from seaflow.boat.reader.text import bytes_of
+
+    seen = hashlib.sha256()
+    sheets = of_the_case(with_sheets(parts, (file,)), (file,))
+    for one in (file, *(parted(sheet)[0] for sheet in sheets)):
+        with suppress(SeaflowError):  # the question itself says what is wrong with it
+            seen.update(hashlib.sha256(bytes_of(one)).digest())
+    seen.update("\0".join(parted(sheet)[1] for sheet in sheets).encode("utf-8", "replace"))
+    return base64.b32encode(seen.digest()).decode().lower()[:CONTENT_LETTERS]
+
+
 def warn(warnings: tuple[Problem, ...]) -> None:
     """Show warnings on standard error."""
     if warnings:
@@ -172,14 +190,17 @@ def warn(warnings: tuple[Problem, ...]) -> None:
         click.echo(problems_text(warnings) + "\n", err=True)
 
 
-def refuse(error: SeaflowError, json_: bool) -> NoReturn:
-    """Show every problem and leave with the exit code for input that cannot be used."""
+def refuse(error: SeaflowError, json_: bool, beside_answer: bool = False) -> NoReturn:
+    """Show every problem and leave with the exit code for input that cannot be used.
+
+    `beside_answer` says that an answer is shown all the same.
+    """
     if json_:
         show_json({"problems": error.problems})
     else:
         from seaflow.present.problems import problems_text
 
-        click.echo(problems_text(error.problems), err=True)
+        click.echo(problems_text(error.problems, beside_answer), err=True)
     sys.exit(EXIT_UNUSABLE)
 
 

@@ -6,14 +6,13 @@ What an interrupt leaves undone can be done later: the rows so far are kept.
 from __future__ import annotations
 
 import functools
-import io
 import os
 import sys
 from collections.abc import Callable, Sequence
-from contextlib import closing, suppress
-from dataclasses import dataclass
+from contextlib import closing
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TextIO, TypeVar, cast
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -24,6 +23,7 @@ from seaflow.cli.common import (
     EXIT_INTERRUPTED,
     EXIT_UNUSABLE,
     EXITS,
+    content_of,
     known_parts,
     of_the_case,
     read_case,
@@ -104,7 +104,7 @@ def ask_many(
     catalogue = known_parts(told, view.json_)
     parts = asked.parts if told == named else told  # what each case tells, or what was asked for
     read = functools.partial(read_case, catalogue=catalogue, gaps=gaps, parts=parts)
-    question = made(read)
+    question = replace(made(read), content=functools.partial(content_of, parts=parts))
     _through(fleet, asked.files, view, question)
 
 
@@ -117,8 +117,15 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         kept = _kept(fleet, question, show)
     except SeaflowError as error:
         refuse(error, view.json_)
+    states = {_in_utf8(file): question.content(file) for file in files} if kept else {}
+    old = {
+        line.file for line in kept if states.get(_in_utf8(line.file)) not in (None, line.content)
+    }
+    kept = [line for line in kept if line.file not in old]
     done = {_in_utf8(line.file) for line in kept}
     left = tuple(file for file in files if _in_utf8(file) not in done)
+    if old:
+        say_aside(f"Changed since, so done again: {', '.join(sorted(old))}.")
     if not left:
         say_aside(f"{fleet.summary} holds all of these cases; none is left to do.")
     results = _with_progress(left, question, fleet.jobs, quiet=view.json_)
@@ -130,7 +137,7 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         click.echo(fleet_table(question.row, rows, show))
         _say_cautions(results)
     if failed is not None:
-        refuse(failed, json_=False)  # beside the rows, which are one document
+        refuse(failed, json_=False, beside_answer=True)  # the rows are one document
     if len(results) < len(left):
         _say_how_to_go_on(fleet, results, left)
         sys.exit(EXIT_INTERRUPTED)
@@ -232,40 +239,19 @@ def _say_cautions(results: Sequence[FleetResult]) -> None:
         click.echo(f"\n{block_text(said)}")
 
 
-class _Aside(io.TextIOBase):
-    """Standard error, which stops nothing if it takes no more."""
-
-    def write(self, text: str) -> int:
-        with suppress(OSError):
-            sys.stderr.write(text)
-        return len(text)
-
-    def flush(self) -> None:
-        with suppress(OSError):
-            sys.stderr.flush()
-
-    def isatty(self) -> bool:
-        return sys.stderr.isatty()
-
-
 def _with_progress(
     files: Sequence[str], question: FleetQuestion, jobs: int | None, quiet: bool
 ) -> list[FleetResult]:
     """Return the results; of an interrupted run those so far."""
+    from seaflow.cli.progress import progress
     from seaflow.studies.design.fleet import ask_fleet
 
     results: list[FleetResult] = []
+    label = str(click.get_current_context().info_name)
     try:
         with (
             closing(ask_fleet(files, question, jobs)) as found,
-            click.progressbar(
-                found,
-                length=len(files),
-                label=str(click.get_current_context().info_name),
-                file=cast("TextIO", _Aside()),
-                hidden=quiet,
-                item_show_func=lambda result: None if result is None else result.file,
-            ) as bar,
+            progress(found, len(files), label, quiet) as bar,
         ):
             for result in bar:
                 results.append(result)

@@ -9,6 +9,7 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 _FIRST_YEAR = 1000  # a smaller number is a day, a month, or a year without its century
 _LEAP = 2024  # a year in which every day of a year can be
 _LONGEST = 31  # days of a month
+_WRITTEN = datetime.date(2026, 11, 29)  # a clock that shows an earlier day is wrong
 _NEXT_YEAR = 366  # days ahead that are no slip of a clock or a calendar
 _NAMED = re.compile(r"\s*(\d+)\.?\s+[^\W\d]+\.?,?\s+\d{4}\s*")
 
@@ -26,6 +27,11 @@ def day_of(text: str | None) -> datetime.date | None:
     """Return the one day of a calendar that is meant, or None where the text leaves that open."""
     days = _days(text or "", leap=False)
     return days[0] if days and len(days) == 1 else None
+
+
+def this_day() -> datetime.date:
+    """Return the day it is, as far as the clock can be believed."""
+    return max(datetime.date.today(), _WRITTEN)
 
 
 def is_far_ahead(text: str, today: datetime.date) -> bool:

@@ -13,7 +13,7 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.tables.recorded_record import Followed
 from seaflow.forms.checklist import Address
-from seaflow.forms.days import day_of, is_a_day, is_far_ahead
+from seaflow.forms.days import day_of, is_a_day, is_far_ahead, this_day
 
 ONLY_TOLD, EARLIER = "told", "earlier"  # why an answer does not count
 _LOOKED = (SEEN, MEASURED)
@@ -147,7 +147,7 @@ def require_day(text: str | None, path: Path, reading: Reading) -> None:
     if text is None:
         return
     what = "" if is_a_day(text) else f'there is no day "{text}"'
-    if is_far_ahead(text, datetime.date.today()):
+    if is_far_ahead(text, this_day()):
         what = f'"{text}" is more than a year ahead'
     if what:
         reading.note(

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from seaflow.base.facts import Fact
 from seaflow.base.measured import unit_of
-from seaflow.present.csv_text import csv_text
+from seaflow.present.csv_text import csv_text, plain_text
 from seaflow.present.data import as_data
 from seaflow.present.layout import bullet, table
 from seaflow.present.quantities import Show, percent
@@ -37,7 +37,12 @@ _HEADINGS = {
     "short_by_dawn": "more asked of it by dawn",
     "nights_lasting": "nights it lasts",
 }
-_NOT_SHOWN = ("boat", "draws", "problem")  # on a terminal; problems stand below the table
+_NOT_SHOWN = (
+    "boat",
+    "draws",
+    "content",
+    "problem",
+)  # on a terminal; problems stand below the table
 _FIGURES = 6  # significant ones in a file
 
 
@@ -73,12 +78,13 @@ def fleet_lines(rows: Iterable[FleetRow]) -> str:
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class KeptLine:
-    """A line of a summary written before: its file, its grade, whether that is done, its days."""
+    """A line of a summary written before: file, grade, whether that is done, of which content."""
 
     text: str
     file: str
     grade: str
     is_done: bool
+    content: str
     draws: str = ""
 
 
@@ -95,9 +101,9 @@ def kept_lines(row: type[FleetRow], text: str, is_csv: bool, show: Show) -> list
         cells = dict(zip(names, next(csv.reader([line])), strict=False))
         if len(cells) < len(names):
             return None
-        file = cells["file"].removeprefix("'")
+        file = plain_text(cells["file"])
         done, draws = not cells["problem"], cells.get("draws", "")
-        found.append(KeptLine(line, file, cells["grade"], done, draws))
+        found.append(KeptLine(line, file, cells["grade"], done, cells["content"], draws))
     return found
 
 
@@ -112,7 +118,8 @@ def _kept_json(row: type[FleetRow], lines: Sequence[str]) -> list[KeptLine] | No
         if not known:
             return None
         done, draws = told["problem"] is None, told.get("draws", "")
-        found.append(KeptLine(line, told["file"], told["grade"], done, draws))
+        told_of = (told["file"], told["grade"], done, told["content"], draws)
+        found.append(KeptLine(line, *told_of))
     return found
 
 

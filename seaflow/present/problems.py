@@ -16,11 +16,15 @@ AHEAD = "It is a warning: the calculation goes ahead, and the exit code stays as
 MARGIN = 8  # before a line of the file: its number and a bar
 
 
-def problems_text(problems: Sequence[Problem]) -> str:
-    """Return all problems as text, each slip once, with a count at the end."""
+def problems_text(problems: Sequence[Problem], beside_answer: bool = False) -> str:
+    """Return all problems as text, each slip once, with a count at the end.
+
+    `beside_answer` says that they kept nothing from being calculated and shown.
+    """
     read = cache(_lines_of)  # each file once
     blocks = ["\n".join(_one(group, read)) for group in _grouped(problems)]
-    return "\n\n".join([*blocks, f"{folded(_count(problems))}\n{folded(_more(problems))}"])
+    count = _count(problems, "" if beside_answer else " Nothing was calculated.")
+    return "\n\n".join([*blocks, f"{folded(count)}\n{folded(_more(problems))}"])
 
 
 def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
@@ -70,16 +74,16 @@ def _lines_of(file: str) -> tuple[str, ...]:
     return tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts lines
 
 
-def _count(problems: Sequence[Problem]) -> str:
+def _count(problems: Sequence[Problem], nothing: str) -> str:
     errors = sum(not problem.warning for problem in problems)
     warnings = len(problems) - errors
     counted = [(errors, "problem")] if errors else []
     counted += [(warnings, "warning")] if warnings else []
     text = ", ".join(f"{n} {word}{'s' if n != 1 else ''}" for n, word in counted)
     if errors >= MOST_PROBLEMS:
-        return f"The first {errors} problems; the rest was not looked for. Nothing was calculated."
+        return f"The first {errors} problems; the rest was not looked for.{nothing}"
     if errors:
-        return f"{text}. Nothing was calculated."
+        return f"{text}.{nothing}"
     return f"{text}. The calculation went ahead."
 
 

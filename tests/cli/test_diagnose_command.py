@@ -6,11 +6,13 @@ import json
 import re
 import shutil
 import tomllib
+from datetime import timedelta
 
 import pytest
 from click.testing import CliRunner
 
 from seaflow.cli.main import main
+from seaflow.forms.days import this_day
 from seaflow.present import layout
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.diagnose.faults import faults
@@ -183,6 +185,23 @@ def test_no_readings_are_stored_where_the_answer_is_refused(boat):
     assert "A04" in answer.stderr
     assert "Stored" not in answer.output
     assert [path.name for path in boat.parent.iterdir()] == [boat.name]
+
+
+def test_readings_are_stored_under_a_day_that_has_come(boat):
+    """A clock on board may be some days behind; a day of next year was typed wrong."""
+    words = ("baseline", boat, "--sea", "24 degC", "--discharge", "29.9 degC", "--store")
+    today = this_day()
+    for date in (
+        "9999-12-31",
+        "20260501",
+        "2026-W18-5",
+        today + timedelta(30),
+        today.replace(today.year + 1, 1, 1),
+    ):
+        refused = run(*words, str(date))
+        assert refused.exit_code == 2 and refused.stderr.startswith("D03"), date
+    assert not boat.with_name("boat.readings.toml").exists()
+    assert run(*words, str(today + timedelta(2))).exit_code == 0
 
 
 def test_nothing_to_store_is_refused(boat):

@@ -154,6 +154,26 @@ def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):
     assert run(*files, "--go-on").exit_code == 2
 
 
+@pytest.mark.parametrize("ending", [".csv", ".jsonl"])
+def test_going_on_does_a_case_again_that_was_edited_since(tmp_path, ending):
+    """Also where only a sheet beside the case was; a case with other names for its parts is none."""
+    files, file = copies(tmp_path, 3), tmp_path / f"fleet{ending}"
+    run(*files, "--summary", str(file))
+    text = Path(files[1]).read_text(encoding="utf-8")
+    Path(files[1]).write_text(text.replace('warmest = "30 degC"', 'warmest = "24 degC"'))
+    sheet = Path(files[2]).with_name("boat-2-pump.toml")
+    sheet.write_text(
+        '[[pump]]\nname = "own"\nsource = "told"\nsupply = "ac"\nvoltage = "230 V"\n'
+        'frequency = "50 Hz"\nshut_off_head = "9 m"\nfree_flow = "60 L/min"\n'
+    )
+    again = run(*files, "--summary", str(file), "--go-on")
+    assert [one in again.stderr for one in files] == [False, True, True]
+    fresh = tmp_path / f"fresh{ending}"
+    run(*files, "--summary", str(fresh))
+    assert sorted(file.read_text().splitlines()) == sorted(fresh.read_text().splitlines())
+    assert run(*files, "--summary", str(file), "--go-on").stderr.count("again") == 0
+
+
 def test_going_on_keeps_what_another_run_has_added_meanwhile(tmp_path, monkeypatch):
     mine, other = copies(tmp_path, 2)
     file, read, left = tmp_path / "fleet.csv", fleet_command.read_case, [other]
@@ -192,6 +212,7 @@ def test_a_summary_that_cannot_be_written_leaves_the_rows_one_document(tmp_path,
     done = run(KETCH, "--json", "--summary", str(tmp_path / "fleet.jsonl"))
     assert done.exit_code == 2 and done.stderr.startswith("W03")
     assert len(json.loads(done.stdout)) == 1
+    assert "Nothing was calculated" not in done.stderr
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no such device here")

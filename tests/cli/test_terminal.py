@@ -81,14 +81,15 @@ def test_headings_and_labels_are_bold_and_nothing_else_changes():
     assert re.findall(r"\x1b\[1m(.*?)\x1b\[0m", shown) == ["Title", "Yes", "Do"]
 
 
-def shown_on_a_terminal(columns, **more):
-    """What `size` prints, run on a terminal of its own."""
+def shown_on_a_terminal(columns, asked=(str(CASE), "--full"), stream="stdout", **more):
+    """What `size` writes to a stream that is a terminal of its own."""
     import pty
 
     ours, theirs = pty.openpty()
     known = {**os.environ, "COLUMNS": str(columns), "TERM": "xterm", **more}
-    words = [sys.executable, "-m", "seaflow", "size", str(CASE), "--samples", "0", "--full"]
-    with subprocess.Popen(words, stdout=theirs, stdin=theirs, env=known) as run:
+    words = [sys.executable, "-m", "seaflow", "size", *asked, "--samples", "0"]
+    streams = {"stdout": subprocess.DEVNULL, "stdin": theirs, stream: theirs}
+    with subprocess.Popen(words, **streams, env=known) as run:
         os.close(theirs)
         told = b""
         while True:
@@ -118,3 +119,22 @@ def test_nothing_is_bold_in_a_pipe_or_on_a_dumb_terminal(monkeypatch, terminal):
     assert layout.shows_bold()
     monkeypatch.setenv("TERM", "dumb")
     assert not layout.shows_bold()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such terminals")
+@pytest.mark.parametrize("columns", [20, 40, 62, 120])
+def test_the_progress_of_many_cases_keeps_to_the_terminal(columns, tmp_path):
+    long = tmp_path / f"{'a-long-name-of-a-boat-' * 3}.toml"
+    long.write_bytes(CASE.read_bytes())
+    shown = shown_on_a_terminal(columns, (str(CASE), str(long)), "stderr")
+    plain = re.sub(r"\x1b\[\??\d*[a-zA-Z]", "", shown)
+    assert "100%" in plain
+    assert max(len(line.rstrip()) for line in re.split(r"[\r\n]", plain)) < columns
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such terminals")
+def test_no_bar_is_drawn_where_no_letter_can_be_written_over():
+    assert "\x1b" in shown_on_a_terminal(80, (str(CASE), str(CASE)), "stderr")
+    for more in ({"TERM": "dumb"}, {"stream": "stdout"}):
+        shown = shown_on_a_terminal(80, (str(CASE), str(CASE)), **{"stream": "stderr", **more})
+        assert "\x1b[?" not in shown and "\r" not in shown

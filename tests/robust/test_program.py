@@ -1,6 +1,7 @@
 """Exit codes are true and no letter stops the output, whatever the place it goes to."""
 
 import csv
+import io
 import os
 import subprocess
 import sys
@@ -16,6 +17,7 @@ from seaflow.__main__ import run as load_and_run
 from seaflow.base.shipped import pages
 from seaflow.cli.main import main
 from seaflow.present import layout
+from seaflow.present.csv_text import csv_text, plain_text
 from seaflow.studies.size import size as size_module
 
 ROOT = Path(__file__).parents[2]
@@ -217,6 +219,18 @@ def test_a_reading_that_acts_is_refused_where_it_is_asked_for():
     done = CliRunner().invoke(main, words, input="\x1b]0;x\x07\nstop\n")
     _, found, told = done.output.partition("K14")
     assert found and "\x1b" not in told
+
+
+RUN = ("=1", "+1", "-1", "@a", "\tx", "\r=1", " =1", "\u00a0=1", "\u3000+1", "\u200b=1", "'=1")
+WIDE = ("\uff1d1", "\uff0b1", "\uff0d1", "\uff20a", "\ufe661", "\u22121", " \uff1d1", "\ufeff=1")
+
+
+@pytest.mark.parametrize("text", [*RUN, *WIDE, "a=1", "3 - 4", "'x", "", "pump"])
+def test_a_cell_begins_as_no_formula_does_and_is_told_back_as_it_was(text):
+    (_, (cell, _)) = csv.reader(io.StringIO(csv_text(["a", "b"], [[text, 1]]), newline=""))
+    assert plain_text(cell) == text
+    assert (cell != text) == (text in (*RUN, *WIDE))
+    assert cell in (text, f"'{text}")
 
 
 def test_a_cell_that_a_spreadsheet_would_run_is_only_shown(tmp_path):

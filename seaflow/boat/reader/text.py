@@ -185,7 +185,7 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
     SeaflowError
         If the file is missing, a folder, empty, too large or not UTF-8.
     """
-    content = _bytes(file, start_from)
+    content = bytes_of(file, start_from)
     marked = content[:2] in (b"\xff\xfe", b"\xfe\xff") and len(content) > 2
     try:
         return content.decode("utf-16" if marked else "utf-8-sig")
@@ -220,7 +220,14 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
     )
 
 
-def _bytes(file: str, start_from: str) -> bytes:
+def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
+    """Return the bytes of a file.
+
+    Raises
+    ------
+    SeaflowError
+        If it is missing, a folder, no regular file, empty or too large.
+    """
     if os.path.isdir(file):  # False where it raises, as for a name too long
         words = ("A case is one file.", "Name a file in it, such as boat.toml.")
         raise _refuse("F02", file, "this is a folder, not a file", words)

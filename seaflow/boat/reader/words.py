@@ -46,6 +46,12 @@ REFUSALS = {
         "pump gives a fifth more than on 50.",
         "Write {key} = {hint}, whichever it is here.",
     ),
+    "below_nothing": Refusal(
+        "K13",
+        '{key} is said to lie off by less than nothing: "{text}"',
+        "What stands after +/- goes both ways, so it has no sign of its own.",
+        'Write "{hint}"; what lies one way only is written as in "4.2 m +0 -10 %".',
+    ),
     "unknown": Refusal(
         "K06",
         '{key} = "{text}" has a unit that is not known',

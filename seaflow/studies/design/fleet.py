@@ -8,7 +8,7 @@ import warnings
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import active_children, get_context
 
 from seaflow.base.facts import Fact, fact
@@ -26,12 +26,14 @@ class FleetRow:
     """One loop of one case in a summary, or the first problem of a case that cannot be used.
 
     Nothing is known of such a case: it has no grade. Each question adds what it tells of a loop.
+    `content` changes with whatever was read of the case.
     """
 
     file: str
     boat: str = ""
     loop: str = ""
     grade: str = ""
+    content: str = ""
     problem: Fact | None = None
 
 
@@ -50,13 +52,14 @@ class FleetQuestion:
 
     `ask` and `load` go to other processes, so they are functions of modules, or parts of such.
     `draws` tells how many days are simulated with which seed, as the rows tell it; rows of other
-    days are rows of another question.
+    days are rows of another question. `content` gives what changes with whatever `load` reads.
     """
 
     row: type[FleetRow]
     ask: Callable[[str, Case], BoatRows]
     load: Callable[[str], Case]
     draws: str = ""
+    content: Callable[[str], str] = str
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +100,7 @@ def ask_fleet(files: Sequence[str], question: FleetQuestion, jobs: int | None = 
 
 def ask_one(file: str, question: FleetQuestion) -> FleetResult:
     """Return what is kept of one case; nothing that happens to it stops the others."""
+    content = question.content(file)  # first: of a case edited meanwhile the rows count as old
     try:
         kept = question.ask(file, question.load(file))
     except SeaflowError as error:
@@ -105,7 +109,8 @@ def ask_one(file: str, question: FleetQuestion) -> FleetResult:
         return FleetResult(file, (question.row(file=file, problem=_first((beyond(error),))),))
     except Exception as error:
         return _faulty(file, question, program_fault(error))
-    return FleetResult(file, kept.rows, kept.grade, kept.cautions)
+    rows = tuple(replace(row, content=content) for row in kept.rows)
+    return FleetResult(file, rows, kept.grade, kept.cautions)
 
 
 def _shared(files: Sequence[str], question: FleetQuestion, jobs: int) -> Results:
