@@ -117,10 +117,8 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         kept = _kept(fleet, question, show)
     except SeaflowError as error:
         refuse(error, view.json_)
-    states = {_in_utf8(file): question.content(file) for file in files} if kept else {}
-    old = {
-        line.file for line in kept if states.get(_in_utf8(line.file)) not in (None, line.content)
-    }
+    now = {_in_utf8(file): question.content(file) for file in files} if kept else {}
+    old = {line.file for line in kept if now.get(_in_utf8(line.file), "") not in ("", line.content)}
     kept = [line for line in kept if line.file not in old]
     done = {_in_utf8(line.file) for line in kept}
     left = tuple(file for file in files if _in_utf8(file) not in done)

@@ -37,12 +37,7 @@ _HEADINGS = {
     "short_by_dawn": "more asked of it by dawn",
     "nights_lasting": "nights it lasts",
 }
-_NOT_SHOWN = (
-    "boat",
-    "draws",
-    "content",
-    "problem",
-)  # on a terminal; problems stand below the table
+_NOT_SHOWN = ("boat", "draws", "content", "problem")  # on a terminal; the last stands below
 _FIGURES = 6  # significant ones in a file
 
 

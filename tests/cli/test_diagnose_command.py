@@ -191,13 +191,7 @@ def test_readings_are_stored_under_a_day_that_has_come(boat):
     """A clock on board may be some days behind; a day of next year was typed wrong."""
     words = ("baseline", boat, "--sea", "24 degC", "--discharge", "29.9 degC", "--store")
     today = this_day()
-    for date in (
-        "9999-12-31",
-        "20260501",
-        "2026-W18-5",
-        today + timedelta(30),
-        today.replace(today.year + 1, 1, 1),
-    ):
+    for date in ("9999-12-31", "20260501", "2026-W18-5", today + timedelta(30)):
         refused = run(*words, str(date))
         assert refused.exit_code == 2 and refused.stderr.startswith("D03"), date
     assert not boat.with_name("boat.readings.toml").exists()

@@ -156,7 +156,7 @@ def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):
 
 @pytest.mark.parametrize("ending", [".csv", ".jsonl"])
 def test_going_on_does_a_case_again_that_was_edited_since(tmp_path, ending):
-    """Also where only a sheet beside the case was; a case with other names for its parts is none."""
+    """Also one beside which a sheet of its pump stands by now."""
     files, file = copies(tmp_path, 3), tmp_path / f"fleet{ending}"
     run(*files, "--summary", str(file))
     text = Path(files[1]).read_text(encoding="utf-8")
