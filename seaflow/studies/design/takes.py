@@ -31,6 +31,7 @@ from seaflow.model.thermal import run_unit
 from seaflow.physics.water.seawater import seawater
 
 ALWAYS = "always"  # how a pump runs that is never switched off in a duty
+TOGETHER = 4096  # conditions: enough to pay for a call, few enough for the cache
 ROUNDS = 5  # of load against output; each brings them a hundred times nearer
 
 
@@ -176,6 +177,39 @@ def course(
         cools=np.all([np.isin(state, (COOLING, HEATING, OFF)) for state in states], axis=0),
     )
     return found, point
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """A duty, its load by boat, and the speed of the pump as a share of full speed."""
+
+    duty: Duty
+    load: Array
+    speed: float = 1.0
+
+
+def each_course(
+    built: Built, now: Conditions, machines: Machines, asked: Sequence[Asked]
+) -> Iterator[Averages]:
+    """Yield what each duty takes on boats along the axis of `built`, `now` and `machines`.
+
+    Many duties of all boats run at once.
+    """
+    width = asked[0].load.size if asked else 1
+    many = max(1, TOGETHER // width)
+    for start in range(0, len(asked), many):
+        part = asked[start : start + many]
+        each = np.tile(np.arange(width), len(part))
+        here = replace(built, loop=take(built.loop, each))
+        wide = replace(take(now, each), sea_temperature=now.sea_temperature)
+        tasks = [task_of(one.duty, wide) for one in part]
+        speed = np.repeat([one.speed for one in part], width)
+        at = replace(along(here, tasks, width), pump_speed=speed)
+        load = np.concatenate([one.load for one in part])
+        always = np.repeat([task.always for task in tasks], width)
+        found, _ = course(here, at, load, take(machines, each), always)
+        for number in range(len(part)):
+            yield take(found, slice(number * width, (number + 1) * width))
 
 
 def _asked(loop: Loop, now: Conditions, load: Array) -> dict[str, Array]:

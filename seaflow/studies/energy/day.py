@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -101,8 +101,8 @@ def day_of(
     tasks = [task_of(duty, now) for duty in duties]
     found = best_settings(case, built, tasks, settings)
     rows = [
-        replace(_duty(case, built, duty, task), best=best, saved=best.gain * duty.hours)
-        for duty, task, best in zip(duties, tasks, found, strict=True)
+        replace(one, best=best, saved=best.gain * one.time)
+        for one, best in zip(_duties(case, built, duties, tasks), found, strict=True)
     ]
     at_full_load, _ = course(built, now, np.asarray([1.0]), machines_of(case))
     return Day(
@@ -116,25 +116,32 @@ def day_of(
     )
 
 
-def _duty(case: Case, built: Built, duty: Duty, task: Task) -> DutyEnergy:
-    at = along(built, [task], 1)
-    found, point = course(built, at, np.asarray([task.load]), machines_of(case), task.always)
-    return DutyEnergy(
-        name=duty.name,
-        source=duty.source,
-        fails=None
-        if found.cools[0]
-        else fact("energy.fails", duty=duty.name, ending=point.words()),
-        time=duty.hours,
-        load=duty.load,
-        sea_temperature=float(np.max(np.asarray(task.now.sea_temperature))),
-        run_share=float(found.run_share[0]),
-        flow=float(found.flow[0]),
-        compressor=float(found.compressor[0]) * duty.hours,
-        fans=float(found.fans[0]) * duty.hours,
-        controls=float(found.controls[0]) * duty.hours,
-        pump=float(found.pump[0]) * duty.hours,
+def _duties(
+    case: Case, built: Built, duties: Sequence[Duty], tasks: Sequence[Task]
+) -> Iterator[DutyEnergy]:
+    """Yield what each duty takes at full speed; all run at once."""
+    if not duties:
+        return
+    load, always = (
+        np.asarray([getattr(task, key) for task in tasks]) for key in ("load", "always")
     )
+    found, point = course(built, along(built, tasks, 1), load, machines_of(case), always)
+    for i, (duty, task) in enumerate(zip(duties, tasks, strict=True)):
+        told = fact("energy.fails", duty=duty.name, ending=point.words(i))
+        yield DutyEnergy(
+            name=duty.name,
+            source=duty.source,
+            fails=None if found.cools[i] else told,
+            time=duty.hours,
+            load=duty.load,
+            sea_temperature=float(np.max(np.asarray(task.now.sea_temperature))),
+            run_share=float(found.run_share[i]),
+            flow=float(found.flow[i]),
+            compressor=float(found.compressor[i]) * duty.hours,
+            fans=float(found.fans[i]) * duty.hours,
+            controls=float(found.controls[i]) * duty.hours,
+            pump=float(found.pump[i]) * duty.hours,
+        )
 
 
 def always_on(power: float, duties: Sequence[DutyEnergy]) -> AlwaysOn:

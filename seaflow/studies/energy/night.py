@@ -111,8 +111,9 @@ def night_of(
     if bank is None or not loops or all(duty.source != BATTERY for duty in duties):
         return None
     plan = plan_of(case, tuple(duties), bank, tuple(loops))
-    known, drawn = courses(plan, NightWay())
-    tried = [(way, _change(plan, way)) for way in ways_of(plan)]
+    ways = ways_of(plan)
+    (known, drawn), *others = courses(plan, (NightWay(), *ways))
+    tried = [(way, _change(plan, way, *other)) for way, other in zip(ways, others, strict=True)]
     tried.sort(key=lambda one: -one[1].left_at_dawn)
     changes = tuple(change for _, change in tried)
     lasting = float(np.mean(np.isinf(drawn.empty)))
@@ -159,8 +160,7 @@ def night_assumed(case: Case, duties: Sequence[Duty]) -> Iterator[Assumption]:
     yield assumed("battery.dawn", BATTERY)
 
 
-def _change(plan: Plan, way: NightWay) -> NightChange:
-    known, drawn = courses(plan, way)
+def _change(plan: Plan, way: NightWay, known: Charges, drawn: Charges) -> NightChange:
     low, high = np.quantile(drawn.at(plan.dawn), ENDS) / plan.bank.voltage
     return NightChange(
         changes=tuple(named(plan, way)),

@@ -18,8 +18,9 @@ from seaflow.boat.clock import clock_text, starts_of
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.use import Duty
 from seaflow.studies.design.duties import BATTERY, HouseBank
+from seaflow.studies.design.takes import Asked, Averages, each_course
 from seaflow.studies.energy.charge import NO_DUTY, Charges, charge_through, steps_of, sun_of
-from seaflow.studies.energy.drawn import Banks, Fleet, bank_as_it_is, drawn_banks, taken
+from seaflow.studies.energy.drawn import Banks, Fleet, bank_as_it_is, drawn_banks
 
 LESS = 0.8  # of the cooling, where less is asked for
 NOBODY = ("",)  # names no unit
@@ -112,15 +113,11 @@ def _begins(duties: Sequence[Duty], starts: Sequence[float]) -> float:
     return best
 
 
-def courses(plan: Plan, way: NightWay) -> tuple[Charges, Charges]:
-    """Return the course of the boat as it is, and of the boats drawn of it."""
-    duties = tuple(_otherwise(plan, duty, way) for duty in plan.duties)
-    known = [(loop, loop.known) for loop in plan.loops]
-    drawn = [(loop, loop.drawn) for loop in plan.loops]
-    return (
-        _course(plan, duties, known, plan.known, way),
-        _course(plan, duties, drawn, plan.drawn, way),
-    )
+def courses(plan: Plan, ways: Sequence[NightWay]) -> list[tuple[Charges, Charges]]:
+    """Return for each way the course of the boat as it is, and of the boats drawn of it."""
+    known = _courses(plan, ways, [loop.known for loop in plan.loops], plan.known)
+    drawn = _courses(plan, ways, [loop.drawn for loop in plan.loops], plan.drawn)
+    return list(zip(known, drawn, strict=True))
 
 
 def _otherwise(plan: Plan, duty: Duty, way: NightWay) -> Duty:
@@ -133,30 +130,59 @@ def _otherwise(plan: Plan, duty: Duty, way: NightWay) -> Duty:
     return replace(duty, pump=None) if way.switched else duty
 
 
-def _course(
-    plan: Plan,
-    duties: tuple[Duty, ...],
-    fleets: Sequence[tuple[LoopAtNight, Fleet]],
-    banks: Banks,
-    way: NightWay,
-) -> Charges:
-    on = [number for number, duty in enumerate(duties) if duty.source == BATTERY]
-    drawn = {number: banks.idle for number in on}
-    for loop, fleet in fleets:
-        mine = replace(fleet, loads=tuple(fleet.loads[number] for number in on))
-        speeds = loop.speeds if way.slow else {}
-        every = taken(mine, [duties[number] for number in on], speeds, way.load)
-        for number, found in zip(on, every, strict=True):
+def _courses(
+    plan: Plan, ways: Sequence[NightWay], fleets: Sequence[Fleet], banks: Banks
+) -> Iterator[Charges]:
+    on = [number for number, duty in enumerate(plan.duties) if duty.source == BATTERY]
+    drawn = [dict.fromkeys(on, banks.idle) for _ in ways]
+    for loop, fleet in zip(plan.loops, fleets, strict=True):
+        for mine, taken in zip(drawn, _taken(plan, ways, (loop, fleet), on), strict=True):
             to_units, to_pump = (
                 one * (banks.inverter if one < 1.0 else 1.0)
                 for one in (loop.bank.efficiency, loop.bank.to_the_pump)
             )
-            drawn[number] = drawn[number] + found.units / to_units + found.pump / to_pump
+            for number, found in zip(on, taken, strict=True):
+                mine[number] = mine[number] + found.units / to_units + found.pump / to_pump
     none = np.zeros_like(banks.energy)
     sun = banks.solar * sun_of(plan.times, plan.begins)[:, np.newaxis]
-    out = np.stack([drawn.get(int(i), none) + banks.house for i in plan.which])
     into = np.stack([charged(plan, int(i), banks) for i in plan.which]) + sun
-    return charge_through(plan.times, out, into, banks.energy, banks.energy)
+    for mine in drawn:
+        out = np.stack([mine.get(int(i), none) + banks.house for i in plan.which])
+        yield charge_through(plan.times, out, into, banks.energy, banks.energy)
+
+
+def _taken(
+    plan: Plan, ways: Sequence[NightWay], fleet: tuple[LoopAtNight, Fleet], on: Sequence[int]
+) -> list[list[Averages]]:
+    """Return for each way what each duty on the battery takes in one loop.
+
+    What two ways ask alike of it is worked out once.
+    """
+    boats = fleet[1]
+    asked: dict[tuple[object, ...], Asked] = {}
+    keys = [[_of_loop(plan, way, fleet, number, asked) for number in on] for way in ways]
+    found = each_course(boats.built, boats.now, boats.machines, list(asked.values()))
+    taken = dict(zip(asked, found, strict=True))
+    return [[taken[key] for key in row] for row in keys]
+
+
+def _of_loop(
+    plan: Plan,
+    way: NightWay,
+    fleet: tuple[LoopAtNight, Fleet],
+    number: int,
+    asked: dict[tuple[object, ...], Asked],
+) -> tuple[object, ...]:
+    """Put what a duty asks of a loop in some way where it is not asked yet; return its key."""
+    loop, boats = fleet
+    duty = _otherwise(plan, plan.duties[number], way)
+    mine = tuple(name for name in loop.units if not duty.units or name in duty.units)
+    duty = replace(duty, units=() if mine == loop.units else mine or NOBODY)
+    speed = loop.speeds.get(duty.name, 1.0) if way.slow else 1.0
+    key = (number, duty.units, duty.pump, speed, way.load)
+    if key not in asked:
+        asked[key] = Asked(duty, np.minimum(way.load * duty.load * boats.loads[number], 1.0), speed)
+    return key
 
 
 def charged(plan: Plan, number: int, banks: Banks) -> Array:

@@ -23,11 +23,11 @@ from seaflow.studies.design.duties import HouseBank, bank_of, duties_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
-from seaflow.studies.design.takes import machines_assumed
+from seaflow.studies.design.takes import Asked, each_course, machines_assumed
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import asked_of, full_supply
 from seaflow.studies.energy.day import AlwaysOn, Day, day_of
-from seaflow.studies.energy.drawn import Fleet, as_it_is, drawn_fleet, taken
+from seaflow.studies.energy.drawn import Fleet, as_it_is, drawn_fleet
 from seaflow.studies.energy.inverter import start_of_unit
 from seaflow.studies.energy.night import ENDS, Night, night_assumed, night_of
 from seaflow.studies.energy.optimum import (
@@ -217,7 +217,11 @@ def _at_night(
 
 def _band(drawn: Fleet, duties: Sequence[Duty]) -> tuple[float, float]:
     """Return what a day takes on boats drawn of this one, nine times in ten [J]."""
-    every = taken(drawn, duties)
+    asked = [
+        Asked(duty, np.minimum(duty.load * load, 1.0))
+        for duty, load in zip(duties, drawn.loads, strict=True)
+    ]
+    every = each_course(drawn.built, drawn.now, drawn.machines, asked)
     total = sum(
         (found.total * duty.hours for found, duty in zip(every, duties, strict=True)), np.zeros(1)
     )
