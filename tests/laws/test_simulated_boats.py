@@ -39,6 +39,7 @@ from seaflow.studies.diagnose.hypotheses import (
 from seaflow.studies.diagnose.infer import (
     Known,
     Posterior,
+    _told_by_all,
     guess_from,
     infer,
     simulate,
@@ -226,6 +227,24 @@ def test_a_second_round_weighs_as_the_first():
     assert found.effective > first.effective
 
 
+def test_the_odds_are_those_of_all_rounds_by_the_boats_that_carry_them():
+    one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
+    rounds = [weigh(simulate(one, readings, n, 20 + n), readings, 1) for n in (1024, 8192)]
+    found = _told_by_all(rounds[1], rounds)
+    carried = [item.effective for item in rounds]
+    for row, told in enumerate(found.present):
+        mean = np.average([item.present[row] for item in rounds], weights=carried)
+        assert told == pytest.approx(mean, abs=0.002)  # but for pairs that the first alone had
+    assert found.nothing == pytest.approx(
+        np.average([item.nothing for item in rounds], weights=carried), abs=0.002
+    )
+    assert found.weight.sum() == pytest.approx(1.0)
+    # inside a hypothesis boats count as they did
+    here = np.flatnonzero(found.flotilla.hypotheses.healthy)
+    ratio = found.weight[here] / rounds[1].weight[here]
+    assert np.ptp(ratio) == pytest.approx(0.0, abs=1e-9 * ratio[0])
+
+
 def test_what_is_usual_of_a_healthy_boat_does_not_move_with_what_is_read():
     """Boats are drawn towards a reading; the band that it is held against must not be."""
     bands = []
@@ -283,6 +302,20 @@ def test_severities_lie_between_their_ends_and_reach_them():
         assert fault.high - bad.max() <= 0.1 * span
 
 
+@pytest.mark.parametrize("name", ["strainer", "intake_blocked", "seacock_part_shut"])
+def test_half_are_shut_in_one_go_and_half_bit_by_bit(name):
+    """As many as that leave more open than any share: the mean of even and even in logarithms."""
+    faults = setup().faults
+    number = setup().index(name)
+    drawn, fault = by_odds(faults, 200_000, RandomState(4)), faults[number]
+    left = 1.0 - drawn.severity[number][drawn.present(number)]
+    most, least = 1.0 - fault.low, 1.0 - fault.high
+    for at in (0.7 * most, 0.3 * most, 2.0 * least):
+        bit_by_bit = (most - at) / (most - least)
+        in_one_go = np.log(most / at) / np.log(most / least)
+        assert np.mean(left > at) == pytest.approx(0.5 * (bit_by_bit + in_one_go), abs=0.015)
+
+
 def test_volts_that_were_read_tell_low_volts_from_healthy_ones():
     """By Bayes by hand: volts between the ends of what low volts leave, out of the usual range."""
     one, odds = setup(), {}
@@ -330,9 +363,13 @@ def test_the_guess_of_a_first_round_is_as_bad_as_what_it_found():
         which = np.stack([hypotheses.first == number, hypotheses.second == number])
         weight = np.where(which, found.weight, 0.0)
         mean = float((weight * hypotheses.severity_shares).sum() / weight.sum())
-        # where in its spread it lies hangs on how far that goes, not how narrowly it is found
-        off = weight * (hypotheses.severity_shares - mean) ** 2
-        assert np.sqrt(off.sum() / weight.sum()) < 0.5 / np.sqrt(12.0)
+        # in logarithms, half as wide as evenly from end to end
+        fault, bad = found.flotilla.setup.faults[number], hypotheses.severity[number]
+        as_told = (lambda x: np.log(1.0 - x)) if fault.open_share else np.log
+        log, carried = as_told(bad[which.any(axis=0)]), weight.sum(axis=0)[which.any(axis=0)]
+        middle = np.average(log, weights=carried)
+        width = np.sqrt(np.average((log - middle) ** 2, weights=carried))
+        assert width < 0.5 * abs(as_told(fault.high) - as_told(fault.low)) / np.sqrt(12.0)
         assert steps @ guess.severity[number] == pytest.approx(mean, abs=1.0 / STEPS)
 
 

@@ -18,12 +18,12 @@ class Fault:
 
     `look` and `act` say in few words where to look for it and what to do there, with the names of
     the `cautions` for that. `low` and `high` are the ends of its severity; `signs` what an observer
-    reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`:
-    severities are spread in the logarithm of what they leave open; `trips` how likely a trip was
-    though water comes well now; `running` is true where `act` takes a pump or unit that runs, and
-    `work` is a row of the table of work, `machine` true of what moves no water. `in_heating` and
-    `on_low_dc` are what stands instead while heating, and where the pump runs from no more volts
-    than anybody may touch.
+    reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`: one
+    half of severities is spread in the logarithm of what they leave open, the other evenly; `trips`
+    how likely a trip was though water comes well now; `running` is true where `act` takes a pump or
+    unit that runs, and `work` is a row of the table of work, `machine` true of what moves no water.
+    `in_heating` and `on_low_dc` are what stands instead while heating, and where the pump runs from
+    no more volts than anybody may touch.
     """
 
     name: str

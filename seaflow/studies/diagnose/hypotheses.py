@@ -26,6 +26,7 @@ OWN_STEPS = 10  # of the spread of an own figure
 OWN_GUESSED = 0.85  # of an own figure's draws, of boats that are steered at all
 PLAIN = 0.1  # of the boats whose own figures are drawn as they come
 WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in logarithms
+LEFT_STEPS = 401  # at which the spread of what is left open is turned around
 MOST_SHARE = 0.998  # of anything that can be blocked or lost
 DIMENSIONS = 4  # of the points drawn for faults: two severities, two units
 TURNS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]], dtype=bool)  # both ways of two faults
@@ -259,10 +260,22 @@ def with_severity(
 def _severity(fault: Fault, share: Array, wider: float) -> Array:
     stretched = 0.5 + wider * (share - 0.5)
     if fault.open_share:
-        found = 1.0 - (1.0 - fault.low) * ((1.0 - fault.high) / (1.0 - fault.low)) ** stretched
+        found = 1.0 - _left_open(1.0 - fault.low, 1.0 - fault.high, stretched)
     elif fault.high > WIDE_RATIO * fault.low:
         found = fault.low * (fault.high / fault.low) ** stretched
     else:
         found = fault.low + (fault.high - fault.low) * stretched
     most = max(MOST_SHARE, fault.high) if fault.high <= 1.0 else np.inf
     return np.asarray(np.clip(found, 0.3 * fault.low, most))
+
+
+def _left_open(most: float, least: float, share: Array) -> Array:
+    """Return what is left open: half of the boats were shut in one go, the others bit by bit.
+
+    In one go it is spread in logarithms, bit by bit evenly; beyond the ends in logarithms.
+    """
+    left = np.geomspace(most, least, LEFT_STEPS)
+    upto = 0.5 * np.linspace(0.0, 1.0, LEFT_STEPS) + 0.5 * (most - left) / (most - least)
+    inside = np.clip(share, 0.0, 1.0)
+    beyond = (least / most) ** (share - inside)
+    return np.asarray(np.exp(np.interp(inside, upto, np.log(left))) * beyond)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import RandomState
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
@@ -30,8 +31,8 @@ LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments
 ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
-ANSWERS, CARRIED = (4, 8), 200.0  # rounds for the odds, and boats that must carry the first
-MORE = 2  # times as many boats as usual, where the last round of scouts is sparse
+# Rounds for the odds, and how many boats must carry all rounds together, so that no more is needed.
+ANSWERS = ((4, 800.0), (8, 300.0), (10, 0.0))
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 POINTED = 150.0  # boats that must carry what a round of scouts points at
@@ -68,12 +69,19 @@ class Posterior:
     @property
     def by_hypothesis(self) -> Array:
         """How likely each hypothesis is, in the order of `listed`."""
-        hypotheses, n_faults = self.flotilla.hypotheses, len(self.flotilla.setup.faults)
+        starts, _, _ = listed(self.flotilla.setup.faults)
+        return np.asarray(
+            np.bincount(self.listed_at, weights=self.weight, minlength=starts.size), dtype=float
+        )
+
+    @property
+    def listed_at(self) -> NDArray[np.intp]:
+        """The place of each boat's hypothesis in the order of `listed`."""
+        hypotheses, width = self.flotilla.hypotheses, len(self.flotilla.setup.faults) + 1
         starts, others, _ = listed(self.flotilla.setup.faults)
-        width = n_faults + 1  # NONE = -1 counts as nought
-        codes = (hypotheses.first + 1) * width + hypotheses.second + 1
-        sums = np.bincount(codes, weights=self.weight, minlength=width * width)
-        return np.asarray(sums[(starts + 1) * width + others + 1])
+        places = np.zeros(width * width, dtype=np.intp)  # NONE = -1 counts as nought
+        places[(starts + 1) * width + others + 1] = np.arange(starts.size)
+        return np.asarray(places[(hypotheses.first + 1) * width + hypotheses.second + 1])
 
     @property
     def nothing(self) -> float:
@@ -150,25 +158,50 @@ def infer(
     """Return the odds after the readings.
 
     Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
-    where those before point together; so does the round whose odds are the answer. Where few of the
-    last scouts agree it is of twice as many, and where few of those do, it is drawn once more.
+    where those before point together; so do up to three whose odds are the answer, until enough
+    boats agree in all of them.
     """
-    scouts = n_draws // 2
-    few = None if shares is None else shares[:, :scouts]
-    rounds: list[Posterior] = []
+    few = None if shares is None else shares[:, : n_draws // 2]
+    scouts: list[Posterior] = []
     for step, enough in SCOUTS:
-        known = _pointed(rounds, few)
-        rounds.append(weigh(simulate(setup, readings, scouts, seed + step, known), readings, 1))
-        if rounds[-1].effective >= enough:
+        known = _pointed(scouts, few)
+        scouts.append(_round(setup, readings, (n_draws // 2, seed + step), known))
+        if scouts[-1].effective >= enough:
             break
-    if rounds[-1].effective < SPARSE and shares is None:
-        n_draws *= MORE
-    for step in ANSWERS:
-        known = _pointed(rounds, shares)
-        rounds.append(weigh(simulate(setup, readings, n_draws, seed + step, known), readings, 1))
-        if rounds[-1].effective >= CARRIED:
+    found: list[Posterior] = []
+    for step, enough in ANSWERS:
+        known = _pointed((*scouts, *found), shares)
+        found.append(_round(setup, readings, (n_draws, seed + step), known))
+        if sum(one.effective for one in (*scouts, *found)) >= enough:
             break
-    return weigh(rounds[-1].flotilla, readings)
+    best = weigh(max(found, key=lambda one: one.effective).flotilla, readings)
+    return best if best.wider > 1.0 else _told_by_all(best, (*scouts, *found))
+
+
+def _round(setup: Setup, readings: Readings, drawn: tuple[int, int], known: Known) -> Posterior:
+    """Return the odds of one round of so many boats of this seed; instruments count as they are."""
+    return weigh(simulate(setup, readings, *drawn, known), readings, 1)
+
+
+def _told_by_all(best: Posterior, rounds: Sequence[Posterior]) -> Posterior:
+    """Return a round with the odds of its hypotheses as all rounds tell them together.
+
+    Each tells them by itself, so it counts by the boats that carry it.
+    """
+    carried = _carried(rounds)
+    chances = carried @ np.stack([found.by_hypothesis for found in rounds])
+    known, places = best.by_hypothesis, best.listed_at
+    weight = best.weight * (chances / np.maximum(known, 1e-300))[places]
+    astray = float(carried @ np.asarray([found.astray for found in rounds]))
+    weight = weight / weight.sum()
+    effective = 1.0 / float((weight**2).sum())
+    return replace(best, weight=weight, effective=effective, astray=astray)
+
+
+def _carried(rounds: Sequence[Posterior]) -> Array:
+    """Return how much each round counts beside the others, by the boats that carry it."""
+    carried = np.asarray([found.effective for found in rounds])
+    return np.asarray(carried / carried.sum())
 
 
 def _pointed(rounds: Sequence[Posterior], shares: Array | None) -> Known:
@@ -178,8 +211,7 @@ def _pointed(rounds: Sequence[Posterior], shares: Array | None) -> Known:
     """
     if not rounds:
         return Known(shares)
-    carried = np.asarray([found.effective for found in rounds])
-    guess = joined([guess_from(found) for found in rounds], carried / carried.sum())
+    guess = joined([guess_from(found) for found in rounds], _carried(rounds))
     return Known(shares, guess, rounds[0].flotilla.as_they_come)
 
 
