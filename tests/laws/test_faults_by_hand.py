@@ -287,8 +287,10 @@ def test_a_severity_runs_from_its_least_to_its_most_in_its_own_measure():
     assert plain.tolist() == pytest.approx([0.2, 0.5, 0.8])
     wide = _severity(fault(0.1, 90.0), share, 1.0)
     assert wide.tolist() == pytest.approx([0.1, 3.0, 90.0])
-    open_ = _severity(fault(0.6, 0.96, open_share=True), share, 1.0)
-    assert (1.0 - open_).tolist() == pytest.approx([0.4, np.sqrt(0.4 * 0.04), 0.04])
+    # of what is left open from 0.4 to 0.04, so many leave more than 0.2: the mean of two shares
+    upto = 0.5 * (np.log(2.0) / np.log(10.0) + 0.2 / 0.36)
+    open_ = _severity(fault(0.6, 0.96, open_share=True), np.asarray([0.0, upto, 1.0]), 1.0)
+    assert (1.0 - open_).tolist() == pytest.approx([0.4, 0.2, 0.04], rel=1e-4)
     assert _severity(fault(0.1, 0.5), share, 1.0)[1] == pytest.approx(0.3)  # five times: evenly
     assert _severity(fault(0.1, 0.52), share, 1.0)[1] == pytest.approx(np.sqrt(0.052))
     wider = _severity(fault(0.2, 0.8), share, 2.0)

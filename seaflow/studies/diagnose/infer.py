@@ -32,7 +32,7 @@ ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
 # Rounds for the odds, and how many boats must carry all rounds together, so that no more is needed.
-ANSWERS = ((4, 800.0), (8, 300.0), (10, 0.0))
+ANSWERS = ((4, 800.0), (8, 500.0), (10, 0.0))
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 POINTED = 150.0  # boats that must carry what a round of scouts points at
