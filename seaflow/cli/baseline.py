@@ -16,12 +16,14 @@ from seaflow.cli.common import (
     refuse,
 )
 from seaflow.cli.readings import (
-    given_rows,
+    Use,
+    loop_of,
     loop_option,
+    mode_of,
     own_boat,
     reading_options,
     readings_from,
-    stored_readings,
+    row_of,
 )
 from seaflow.cli.stored import file_beside, kept_already, rows_in, store
 from seaflow.cli.view import View, answer_text, view_options
@@ -57,50 +59,28 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
     if options["store"] and asked.file is None:
         raise click.UsageError("--store keeps readings beside a CASE, so it needs one.")
     loaded = load_asked(asked, view.json_)
-    row = given_rows(options)
     try:
-        network = loop_called(loaded.case, options["loop_name"], row)
-        setup = setup_of(loaded.case, network, str(row.get("mode", "cooling")))
+        row = row_of(options)
+        network = loop_called(loaded.case, loop_of(options, row), row)
+        setup = setup_of(loaded.case, network, mode_of(row))
         readings = readings_from(row, setup)
         if options["store"]:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
             _require_new(setup, readings, options["store"], file_beside(str(asked.file)))
         new = (readings,) if options["store"] else ()
-        if asked.file is not None and not options["no_baseline"]:
-            _warn_of_sick(file_beside(asked.file), setup, view.units)
-        own = own_boat(asked.file, setup, not options["no_baseline"], 20, new)
+        own = own_boat(asked.file, setup, Use(not options["no_baseline"], 20, view.units), new)
         answer = sheet_of(setup, readings, own)
         text = answer_text(view, "baseline", loaded.case, answer)
         if options["store"]:  # last, so that nothing is stored of what is refused
             beside = file_beside(str(asked.file))
-            store(beside, {"date": options["store"], "loop": network.name, **row})
+            told = {key: value for key, value in row.items() if key not in ("date", "loop")}
+            store(beside, {"date": options["store"], "loop": network.name, **told})
             click.echo(f"Stored in {beside}.", err=True)
     except SeaflowError as error:
         refuse(error, view.json_)
     click.echo(text)
     sys.exit(EXIT_FINE)
-
-
-def _warn_of_sick(file: str, setup: Setup, units: str) -> None:
-    """Say of each row beside a case that does not read as a healthy boat what it does to the model.
-
-    Raises
-    ------
-    SeaflowError
-        If the file or a reading in it cannot be used.
-    """
-    from seaflow.base.facts import fact
-    from seaflow.present.quantities import Show
-    from seaflow.studies.diagnose.answer import diagnose
-    from seaflow.studies.diagnose.verdict import NORMAL
-
-    show = Show(units)
-    for date, readings in stored_readings(file, setup.places, setup.built.network.name):
-        verdict = diagnose(setup, readings).verdict
-        if verdict.word != NORMAL:
-            told = {"file": file, "date": date, "verdict": verdict.word, "why": verdict.why}
-            click.echo(show.sentence(fact("baseline.sick_row", **told)), err=True)
 
 
 def _require_date(date: str) -> None:
@@ -147,8 +127,9 @@ def _require_healthy(setup: Setup, readings: Readings, row: dict[str, object], u
     from seaflow.present.quantities import Show
     from seaflow.studies.diagnose.answer import diagnose
     from seaflow.studies.diagnose.verdict import NORMAL
+    from seaflow.studies.diagnose.written import PASSED
 
-    if set(row) <= {"mode", "load"}:
+    if set(row) <= {"mode", "load", *PASSED}:
         what = "there is nothing to store"
         why = "Only what was read on the healthy boat can correct the model of it."
         write = 'Give readings, such as --sea "27 degC".'

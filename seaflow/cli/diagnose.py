@@ -17,13 +17,15 @@ from seaflow.cli.common import (
     seed_option,
 )
 from seaflow.cli.readings import (
-    given_rows,
+    Use,
+    loop_of,
     loop_option,
+    mode_of,
     own_boat,
     reading_options,
     readings_from,
+    row_of,
 )
-from seaflow.cli.stored import rows_in
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
@@ -35,7 +37,6 @@ if TYPE_CHECKING:
 @boat_options(readings=True)
 @reading_options
 @click.option("--tried", multiple=True, metavar="TEXT", help="What was tried and did not help.")
-@click.option("--readings", "file", metavar="FILE", help="A file of readings; its last row counts.")
 @click.option("--ask", is_flag=True, help="Ask one question at a time, most telling first.")
 @click.option("--no-baseline", is_flag=True, help="Leave readings stored beside CASE aside.")
 @loop_option
@@ -71,12 +72,11 @@ def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -
     from seaflow.studies.diagnose.answer import setup_of
 
     row = _row(options)
-    network = loop_called(case, options["loop_name"] or _text(row.get("loop")), row)
-    mode = (_text(row.get("mode")) or "cooling").strip().casefold()
-    setup = setup_of(case, network, mode)
+    network = loop_called(case, loop_of(options, row), row)
+    setup = setup_of(case, network, mode_of(row))
     readings = readings_from(row, setup)
     sampling = Sampling(options["draws"], options["seed"])
-    own = own_boat(file, setup, not options["no_baseline"], sampling.seed)
+    own = own_boat(file, setup, Use(not options["no_baseline"], sampling.seed, view.units))
     if options["ask"]:
         from seaflow.cli.asking import asked
 
@@ -88,15 +88,7 @@ def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -
 
 def _row(options: dict[str, Any]) -> dict[str, object]:
     """Return the readings of the file, with those of the options over them."""
-    row: dict[str, object] = {}
-    if options["file"]:
-        rows = rows_in(options["file"])
-        row = dict(rows[-1]) if rows else {}
-    row |= given_rows(options)
+    row = row_of(options)
     if options["tried"]:
         row["tried"] = list(options["tried"])
     return row
-
-
-def _text(value: object) -> str | None:
-    return value if isinstance(value, str) else None

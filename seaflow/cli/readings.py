@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -13,18 +14,28 @@ from seaflow.cli.common import units_asked_for
 from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
-    from seaflow.studies.diagnose.own_boat import OwnBoat
+    from seaflow.studies.diagnose.own_boat import OwnBoat, StoredDay
     from seaflow.studies.diagnose.readings import Places, Readings
     from seaflow.studies.diagnose.simulate import Setup
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
+FILE = "A file of readings, as --store and the owner's page write them; its last row counts."
 BUCKET = 'A bucket and a watch, as [OUTLET=]"10 L in 35 s" or "2 gal in 1:10"; 38 is s for 10 L.'
 MORE_WORDS = {
     "load": ", or a share such as 60%",
     "pump": "; or which one it is: its name, its sheet, or shut-off 4.2 m, 30 L/min open",
 }
 MODE = "cooling (the default) or heating."
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """Whether stored readings count, by which seed, and in which units it is told of them."""
+
+    stored: bool
+    seed: int
+    units: str
 
 
 def _readings() -> Iterator[tuple[str, bool, str]]:
@@ -51,13 +62,40 @@ def reading_options(command: _F) -> _F:
     # all may be given again, so that two that differ are seen and refused
     for name, _, words in reversed(tuple(_readings())):
         command = click.option(f"--{name}", multiple=True, metavar="TEXT", help=words)(command)
-    return command
+    return click.option("--readings", "file", metavar="FILE", help=FILE)(command)
 
 
 def loop_option(command: _F) -> _F:
     """Add --loop."""
     words = "The loop meant, by its name on the sheets; the first one if left out."
     return click.option("--loop", "loop_name", metavar="NAME", help=words)(command)
+
+
+def row_of(options: Mapping[str, Any]) -> dict[str, object]:
+    """Return the last row of the file of readings, if one was given, with the options over it.
+
+    Raises
+    ------
+    SeaflowError
+        If there is no such file, or it holds no readings.
+    """
+    row: dict[str, object] = {}
+    if options["file"]:
+        rows = rows_in(options["file"])
+        row = dict(rows[-1]) if rows else {}
+    return row | given_rows(options)
+
+
+def loop_of(options: Mapping[str, Any], row: Mapping[str, object]) -> str | None:
+    """Return the name of the loop that was asked for, or that a row of readings names, or None."""
+    named = options["loop_name"] or row.get("loop")
+    return named if isinstance(named, str) else None
+
+
+def mode_of(row: Mapping[str, object]) -> str:
+    """Return the mode that a row of readings names, or the usual one."""
+    named = row.get("mode")
+    return named.strip().casefold() if isinstance(named, str) and named.strip() else "cooling"
 
 
 def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
@@ -74,23 +112,38 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
 
 
 def own_boat(
-    file: str | None, setup: Setup, use: bool, seed: int, more: tuple[Readings, ...] = ()
+    file: str | None, setup: Setup, use: Use, more: tuple[Readings, ...] = ()
 ) -> OwnBoat | None:
     """Return what the readings stored beside a case, and `more`, tell of the boat, or None.
+
+    Those that do not read as a healthy boat are left aside, and that is said.
 
     Raises
     ------
     SeaflowError
         If the file of readings cannot be used.
     """
-    if not use or file is None:
+    if not use.stored or file is None:
         return None
-    from seaflow.studies.diagnose.own_boat import learn
+    from seaflow.studies.diagnose.own_boat import learn, stored_day
 
-    loop = setup.built.network.name
-    kept = stored_readings(file_beside(file), setup.places, loop)
-    stored = (*(readings for _, readings in kept), *more)
-    return learn(setup, stored, seed) if stored else None
+    beside, loop = file_beside(file), setup.built.network.name
+    rows = stored_readings(beside, setup.places, loop)
+    found = [stored_day(setup, date, readings, use.seed) for date, readings in rows]
+    _say_aside(beside, [one for one in found if not one.is_healthy], use.units)
+    stored = (*(one.readings for one in found if one.is_healthy), *more)
+    return learn(setup, stored, use.seed) if stored else None
+
+
+def _say_aside(file: str, rows: list[StoredDay], units: str) -> None:
+    """Say of each row beside a case that it does not tell of the healthy boat, and why."""
+    from seaflow.base.facts import fact
+    from seaflow.present.quantities import Show
+
+    for one in rows:
+        told = {"date": one.date, "verdict": one.verdict.word, "why": one.verdict.why}
+        said = fact("baseline.row_aside", file=file, **told)
+        click.echo(Show(units).sentence(said), err=True)
 
 
 def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:

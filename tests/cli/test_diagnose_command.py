@@ -169,6 +169,48 @@ def test_a_sick_reading_put_beside_the_case_is_told(boat):
     assert "2026-05-01" not in run("baseline", boat, "--no-baseline").stderr
 
 
+def test_only_readings_that_show_a_healthy_boat_narrow_the_answer(boat):
+    """What is not known, such as a discharge in a sea of which nothing was read, is not healthy."""
+    rows = {
+        "2026-05-01": 'discharge = "44 degC"',
+        "2026-05-02": 'discharge = "29.9 degC"\nbucket = "40"',
+        "2026-05-03": 'stream = "none"',
+    }
+    text = [f'[[reading]]\ndate = {date}\nsea = "24 degC"\n{row}' for date, row in rows.items()]
+    text.append('[[reading]]\ndate = 2026-05-04\ndischarge = "29.9 degC"')
+    file = boat.with_name("boat.readings.toml")
+    file.write_text("\n".join(text))
+    for command in ("diagnose", "baseline"):
+        told = run(command, boat, "--sea", "24 degC", "--json")
+        assert [date for date in rows if date in told.stderr] == ["2026-05-01", "2026-05-03"]
+        assert "2026-05-04" in told.stderr
+        data = json.loads(told.stdout)
+        assert data.get("from_baseline", data.get("n_stored")) == 1
+    file.write_text("\n".join(text[:1]))
+    bent, plain = (asked("diagnose", boat, *words, *QUICK) for words in ((), ("--no-baseline",)))
+    assert bent == plain
+
+
+def test_a_baseline_takes_a_file_of_readings_as_diagnose_does(boat):
+    file = boat.with_name("today.toml")
+    read = 'date = 2026-06-01\nloop = "cooling intake"\nsea = "24 degC"\ndischarge = "29.9 degC"'
+    file.write_text(f'[[reading]]\nsea = "20 degC"\n[[reading]]\n{read}\nbucket = "40"\n')
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
+    by_file = asked("baseline", boat, "--readings", file)
+    assert by_file == asked("baseline", boat, *words)
+    assert by_file["sea_temperature"]["value"] == 24.0
+    assert asked("baseline", boat, "--readings", file, "--sea", "22C")["sea_temperature"] == {
+        "value": 22.0,
+        "unit": "degC",
+    }
+    kept = run("baseline", boat, "--readings", file, "--store", "2026-06-02")
+    assert kept.exit_code == 0, kept.output
+    (row,) = tomllib.loads(boat.with_name("boat.readings.toml").read_text())["reading"]
+    assert (str(row["date"]), row["bucket"]) == ("2026-06-02", "40")
+    file.write_text('[[reading]]\ndate = 2026-06-01\nnote = "at anchor"\n')
+    assert "D03" in run("baseline", boat, "--readings", file, "--store", "2026-06-03").output
+
+
 def test_a_sheet_that_stores_readings_counts_them_as_the_next_one_does(boat):
     words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
     for date, n_stored in (("2026-05-01", 1), ("2026-06-01", 2)):

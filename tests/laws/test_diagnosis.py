@@ -258,14 +258,23 @@ def test_a_reading_is_odd_beyond_nine_in_ten_and_what_the_instrument_may_be_off(
 
 
 @pytest.mark.parametrize(
-    ("margins", "word"), [(0.99, ACT), (1.01, ACT), (1.99, ACT), (2.01, WATCH), (None, WATCH)]
+    ("margins", "least", "word"),
+    [
+        *((0.99, 0.1, ACT), (1.01, 0.1, ACT), (1.99, 0.1, ACT), (2.01, 0.1, WATCH)),
+        *((2.01, 0.0, ACT), (None, None, WATCH)),
+    ],
 )
-def test_an_odd_reading_with_enough_water_is_acted_on_where_the_cut_out_is_near(margins, word):
-    """Nearer than twice the margin of the design; within that margin even with nothing odd."""
+def test_an_odd_reading_with_enough_water_is_acted_on_where_the_cut_out_is_near(
+    margins, least, word
+):
+    """Nearer than twice the margin of the design, or a trip within the band.
+
+    Within that margin even with nothing odd.
+    """
     readings = read({"sea": "27 degC", "amps": "0.6 A", "stream": "strong"})
     posterior = posterior_of(setup(), readings, FEW)
     design = setup().case.design.cut_out_margin
-    distance = None if margins is None else (0.0, margins * design, 99.0)
+    distance = None if margins is None else (least, margins * design, 99.0)
     said, why = _word(posterior, readings, distance)
     assert said == word
     assert (why.kind == "diagnose.near_cut_out") == (margins is not None and margins < 1.0)
@@ -336,6 +345,19 @@ def test_a_pressure_says_what_its_condensing_temperature_says():
     for cause in ("coil_scaled", "overcharge", "nothing"):
         assert by_pressure[cause] == pytest.approx(by_display[cause], abs=INSTRUMENTS_APART)
     assert by_pressure["coil_scaled"] > 2.0 * odds_of(warm)["coil_scaled"]
+
+
+@pytest.mark.parametrize(
+    "water",
+    [{"discharge": "33.5 degC", "bucket": "10 L in 38 s"}, {"discharge": "33.5 degC"}, {}],
+)
+def test_hot_condensing_with_normal_water_is_scale_before_it_is_the_refrigerant(water):
+    """High head at a normal rise: fouled coil, then air or overcharge; low charge has low head."""
+    warm = {"sea": "28 degC", "stream": "strong", **water}
+    hot = odds_of({**warm, "condensing": "57 degC"})
+    assert hot["coil_scaled"] > 1.5 * hot["overcharge"] > 0.0
+    assert hot["overcharge"] > 3.0 * odds_of(warm)["overcharge"]
+    assert hot.get("low_refrigerant", 0.0) < odds_of(warm)["low_refrigerant"]
 
 
 def test_a_pressure_of_a_unit_without_a_refrigerant_is_refused():
@@ -680,7 +702,7 @@ def test_what_stored_readings_taught_is_told_where_it_narrowed_a_figure_down():
 def test_volts_that_were_read_weigh_a_boat_by_how_usual_they_are():
     """By the triangle from the lowest volts over the usual to the highest; its peak is 2 / width.
 
-    A sagged supply takes from 1 - low to 1 - high of its spread, evenly: the density is 1 / width.
+    A supply that sags does so from any of these: its density is that of many drawn at random.
     """
     one = setup("battery-sloop-variable")
     low, usual, high = supply_range(one)
@@ -704,8 +726,14 @@ def test_volts_that_were_read_weigh_a_boat_by_how_usual_they_are():
     volts, _ = _volts(one, sagged, None, (quarter, normal))
     missing = 0.5 * (weak.low + weak.high)
     assert volts[[0, -1]] == pytest.approx([low * (1.0 - missing), high * (1.0 - missing)])
-    _, told = _volts(one, sagged, usual * (1.0 - missing), (quarter, 0.0 * normal))
-    assert np.exp(told) == pytest.approx(1.0 / (weak.high - weak.low), rel=0.02)
+    stream, n = RandomState(5), 400_000
+    many = stream.triangular(low, usual, high, n) * (1.0 - stream.uniform(weak.low, weak.high, n))
+    for at in (0.75 * usual, usual * (1.0 - missing), low - 0.1):
+        _, told = _volts(one, sagged, at, (quarter, 0.0 * normal))
+        near = np.mean(np.abs(many - at) < 0.01 * usual) / 0.02  # of each 1 / usual
+        assert np.exp(told) == pytest.approx(near, rel=0.06)
+    _, told = _volts(one, sagged, 0.5 * low, (quarter, 0.0 * normal))
+    assert np.all(told > np.log(STRAY))  # one that sags still further is no stray reading
 
 
 def test_what_is_usual_is_what_healthy_boats_read():

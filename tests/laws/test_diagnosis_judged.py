@@ -238,9 +238,9 @@ def test_what_was_read_is_told_with_its_place_and_bucket():
 def flotilla(names=("leak", "coil_scaled")):
     index = {name: number for number, name in enumerate(names)}
     design = SimpleNamespace(cut_out_margin=5.0)
-    setup = SimpleNamespace(
-        index=lambda name: index.get(name, NONE), case=SimpleNamespace(design=design), places=PLACES
-    )
+    mains = SimpleNamespace(current="ac", voltage=230.0)
+    case = SimpleNamespace(design=design, supply=mains)
+    setup = SimpleNamespace(index=lambda name: index.get(name, NONE), case=case, places=PLACES)
     now = SimpleNamespace(mode="cooling")
     return SimpleNamespace(setup=setup, boats=SimpleNamespace(now=now))
 
@@ -313,7 +313,12 @@ def test_the_word_by_room_to_the_cut_out(monkeypatch):
     assert told((1.0, 9.9, 12.0), odd=ODD) == (ACT, "unlike_healthy")
     assert told((1.0, 10.0, 12.0), odd=ODD) == (WATCH, "unlike_healthy")
     assert told((1.0, 20.0, 30.0), odd=ODD, hot=True)[0] == ACT
-    assert told((9.0, 20.0, 30.0), dry=0.51) == (STOP, "most_are_dry")
+    assert told((0.1, 20.0, 30.0), odd=ODD)[0] == WATCH
+    assert told((0.0, 20.0, 30.0), odd=ODD) == (ACT, "unlike_healthy")
+    assert told((0.0, 20.0, 30.0))[0] == NORMAL
+    assert told((9.0, 20.0, 30.0), dry=0.6) == (STOP, "most_are_dry")
+    assert told((9.0, 20.0, 30.0), dry=0.59) == (ACT, "most_are_dry")
+    assert told((9.0, 20.0, 30.0), dry=0.51) == (ACT, "most_are_dry")
     assert told((9.0, 20.0, 30.0), dry=0.5)[0] == NORMAL
     assert told((9.0, 20.0, 30.0), read(("sea", "", 20.0))) == (WATCH, "nothing_measured")
     assert told((9.0, 20.0, 30.0), read(("volts", "", 230.0)), odd=ODD)[1] == "unlike_healthy"
@@ -326,8 +331,9 @@ def test_the_word_by_room_to_ice(monkeypatch):
     heats = replace(READ, mode="heating")
     assert word_of(monkeypatch, (-2.0, -0.1, 1.0), heats) == (ACT, "near_ice")
     assert word_of(monkeypatch, (-2.0, 0.0, 1.0), heats)[0] == NORMAL
-    assert word_of(monkeypatch, (-2.0, 0.99, 3.0), heats, ODD)[0] == ACT
-    assert word_of(monkeypatch, (-2.0, 1.01, 3.0), heats, ODD)[0] == WATCH
+    assert word_of(monkeypatch, (0.1, 0.99, 3.0), heats, ODD)[0] == ACT
+    assert word_of(monkeypatch, (0.1, 1.01, 3.0), heats, ODD)[0] == WATCH
+    assert word_of(monkeypatch, (0.0, 1.01, 3.0), heats, ODD)[0] == ACT
     cold = read(("sea", "", 8.0), ("discharge", "a", -1.0), mode="heating")
     assert word_of(monkeypatch, None, cold) == (ACT, "cold_discharge")
 

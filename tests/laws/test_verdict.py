@@ -22,7 +22,7 @@ from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.look import AFTER_LOAD, ODDS, in_words
-from seaflow.studies.diagnose.predict import chances_of, margin, predicted, water_shares
+from seaflow.studies.diagnose.predict import chances_of, margin, predicted, trips, water_shares
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, run
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, verdict_of
@@ -226,6 +226,35 @@ def test_volts_below_the_least_of_the_sheet_are_possible_while_water_comes(volts
             continue
         with pytest.raises(SeaflowError):
             read({"volts": volts, **dry})
+
+
+@pytest.mark.parametrize(("tripping", "word"), [(0.61, STOP), (0.59, ACT), (0.51, ACT)])
+def test_all_is_stopped_where_a_trip_is_likely_and_acted_on_where_it_is_an_even_chance(
+    tripping, word
+):
+    readings = read({"sea": "28C", "discharge": "38C"})
+    found = posterior_of(setup(), readings, FEW)
+    dry = trips(found.flotilla)
+    weight = np.where(dry, tripping / dry.sum(), (1.0 - tripping) / (~dry).sum())
+    verdict = verdict_of(replace(found, weight=weight), readings)
+    assert (verdict.word, verdict.why.kind) == (word, "diagnose.most_are_dry")
+
+
+@pytest.mark.parametrize(
+    ("name", "volts", "why"),
+    [
+        ("battery-sloop-variable", "10.5 V", "flat_bank"),
+        ("battery-sloop-variable", "11.4 V", "as_healthy"),
+        (KETCH, "190 V", "unlike_healthy"),
+    ],
+)
+def test_a_flat_bank_is_acted_on_and_charged_and_mains_is_watched(name, volts, why):
+    one = setup(name)
+    answer = diagnose(one, read({"sea": "27C", "stream": "strong", "volts": volts}, name))
+    assert answer.verdict.why.kind == f"diagnose.{why}"
+    assert (answer.verdict.word == ACT) == (why == "flat_bank")
+    if why == "flat_bank":
+        assert answer.looks[0].leads == "low_volts" and "engine" in answer.looks[0].act
 
 
 def test_odds_in_words_agree_with_the_per_cent_beside_them():

@@ -261,7 +261,8 @@
     }
     if (stops.length) return answer("stop_now", stops[0][2]);
     if (dry.length) return answer("stop_now", "no_water_at");
-    if (sum(found, (i) => trips(where, loop.tripsFrom, i)) > 0.5) return answer("stop_now", "most_are_dry");
+    const tripping = sum(found, (i) => trips(where, loop.tripsFrom, i));
+    if (tripping > told.most) return answer(tripping >= told.likely ? "stop_now" : "act_soon", "most_are_dry");
     if (middle < loop.margin) return answer("act_soon", "near_cut_out");
     const measured = measures.length || asked.signs.some((one) => one.kind === "stream");
     if (!odds.length && !measured) return answer("watch", "nothing_measured");
@@ -271,9 +272,11 @@
     if (little >= told.likelyThird || leak >= told.leaks) return answer("act_soon", odds.length ? "odd" : "little_water");
     if (!odds.length && asked.assumed) return { word: "watch", why: "sea_unread", room: null, odd: odds };
     if (!odds.length) return answer("normal", "as_healthy");
-    let mean = 0;
-    for (let i = 0; i < told.count; i += 1) mean += found.weight[i] * loop.water[i];
-    return answer(middle < told.close * loop.margin || isFarTooHot(found) || mean <= told.weak ? "act_soon" : "watch", "odd");
+    const mean = found.weight.reduce((all, one, i) => all + one * loop.water[i], 0);
+    const near = middle < told.close * loop.margin || low <= 0 || isFarTooHot(found);
+    if (near || mean <= told.weak) return answer("act_soon", "odd");
+    const flat = loop.battery && odds.some(({ item, low: least }) => item?.kind === "volts" && item.read < least);
+    return flat ? answer("act_soon", "flat_bank") : answer("watch", "odd");
   };
 
   // How many times as likely the readings are with each fault alone as with nothing wrong.

@@ -128,6 +128,10 @@
     }
     return say("odd_number", { title: told.titles[item.kind], value: shown(item.kind, item.value), low: plain(item.kind, low), high: shown(item.kind, high) });
   };
+  const flatOf = (odds) => {
+    const one = odds.find(({ item }) => item?.kind === "volts");
+    return one && { volts: shown("volts", one.item.value), low: plain("volts", one.low), high: shown("volts", one.high) };
+  };
   const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
   const percent = (chance) => `${Math.round(100 * chance)}%`;
 
@@ -170,9 +174,9 @@
     // The first odd reading, and beside it what flow and rise together say of it.
     const odds = verdict.odd.filter(({ heat }, k) => k === 0 || heat);
     const why = verdict.why === "odd" ? odds.map((one) => oddOf(loop, one)).join(" ")
-      : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) });
+      : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin), ...flatOf(verdict.odd) });
     const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
-      ? say("room", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
+      ? say(verdict.room[0] > 0 ? "room" : "card_room_at_most", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
     put("dock-why", [why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
     const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));

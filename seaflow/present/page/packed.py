@@ -15,7 +15,7 @@ from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
-from seaflow.studies.diagnose.faults import nothing
+from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.impossible import cold_room
 from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH
 from seaflow.studies.diagnose.readings import instruments, signs
@@ -102,6 +102,8 @@ def _verdict() -> dict[str, Any]:
         "leastUnseen": unseen.LEAST_UNSEEN,
         "likelyThird": verdict.LIKELY_THIRD,
         "weak": verdict.WEAK,
+        "most": verdict.MOST,
+        "likely": verdict.LIKELY,
         "close": unseen.CLOSE,
         "stops": [
             [kind, word, why.kind.partition(".")[2]] for (kind, word), why in verdict.stops()
@@ -128,6 +130,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
             for kind, (seen, wide) in boats.numbers.items()
         },
         "usualVolts": [ends[0], ends[2]],
+        "battery": may_be_touched(boats.setup.case),
         "water": _column(boats.water[order], WATER_BITS, 0.0, WATER_STEP),
         "state": _column(signs[order], 3, 0.0, 1.0),
         "room": [_column(row[order], ROOM_BITS, 0.0, ROOM_STEP) for row in boats.room],

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
-    "sick_row": (
-        '{file}: the readings of {date} are no baseline: "{verdict}". {why} The model is bent by '
-        "them: take them out of the file."
+    "row_aside": (
+        '{file}: the readings of {date} are left aside, they show no healthy boat: "{verdict}". '
+        "{why}"
     ),
     # The card.
     "card_title": (

@@ -32,6 +32,10 @@ WORDS: Mapping[str, str] = {
     "odd_heat": "Flow and rise carry {found}, where the plates say {plate}.",
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
+    "flat_bank": (
+        "Low volts at the pump: {volts}; healthy is {low:number} to {high}. Low volts harm bank "
+        "and motor."
+    ),
     "leak": "Water may be leaking into the boat ({chance:.0%}).",
     "little_water": "A third of the usual water or less may be coming ({chance:.0%}).",
     "water_cannot_tell": (

@@ -14,11 +14,13 @@ from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.diagnose.doubts import DIRT, TODAY
 from seaflow.studies.diagnose.hypotheses import healthy_boats
-from seaflow.studies.diagnose.infer import weigh
+from seaflow.studies.diagnose.infer import Posterior, weigh
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup, clean_shares, met_by, own_shares, run
+from seaflow.studies.diagnose.verdict import NORMAL, Verdict, verdict_of
 
 N_BOATS = 8192
+N_HEALTHY = 2048  # by which stored readings are called those of a healthy boat
 JITTER = 0.02  # of a share, by which boats that agree are shaken
 COILS = ("coil_given", "coil_generic")
 APART = 0.03  # from one, beyond which a factor is another than the sheet's
@@ -79,6 +81,30 @@ def coils_apart(own: OwnBoat) -> Iterator[Fact]:
             low, times, high = item.after
             kind = "design.coil_takes_more" if times > 1.0 else "design.coil_takes_less"
             yield fact(kind, label=item.label, times=times, low=low, high=high)
+
+
+@dataclass(frozen=True, slots=True)
+class StoredDay:
+    """Readings stored on a date, and the verdict on them if nothing were wrong with the boat."""
+
+    date: str
+    readings: Readings
+    verdict: Verdict
+
+    @property
+    def is_healthy(self) -> bool:
+        """True of readings that tell of the healthy boat: what is not known is not healthy."""
+        return self.verdict.word == NORMAL
+
+
+def stored_day(setup: Setup, date: str, readings: Readings, seed: int) -> StoredDay:
+    """Return stored readings with the verdict of healthy boats alone on them."""
+    hypotheses = healthy_boats(len(setup.faults), N_HEALTHY)
+    met = met_by(setup, hypotheses, readings, RandomState(seed + 11))
+    flotilla = run(setup, hypotheses, met, own_shares(setup, N_HEALTHY, seed), readings)
+    likely = np.exp(flotilla.log_prior)
+    posterior = Posterior(flotilla, likely / likely.sum(), float(N_HEALTHY), 1.0)
+    return StoredDay(date, readings, verdict_of(posterior, readings))
 
 
 def learn(setup: Setup, stored: Sequence[Readings], seed: int) -> OwnBoat:

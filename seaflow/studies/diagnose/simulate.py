@@ -230,9 +230,10 @@ def _volts(
     steps = np.linspace(0.0, 1.0, 201)
     healthy = triangular(steps, low, usual, high) / usual
     weak = next(item for item in setup.faults if item.name == "low_volts")
-    sagged = 1.0 - (weak.low + (weak.high - weak.low) * steps)
+    left = 1.0 - (weak.low + (weak.high - weak.low) * steps)
+    sagged = np.outer(healthy[::5], left).ravel()  # it sags from whatever it would be
     # a supply that sags still further sags no less likely than at the end of the table
-    shares = volts / usual, np.maximum(volts / usual, sagged.min() + EDGE)
+    shares = volts / usual, np.maximum(volts / usual, left.min())
     found = [_density(*pair) for pair in zip(shares, (healthy, sagged), strict=True)]
     return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), STRAY))
 

@@ -11,6 +11,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.diagnose.agreement import heat_check
+from seaflow.studies.diagnose.faults import may_be_touched
 from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import (
@@ -22,6 +23,7 @@ from seaflow.studies.diagnose.predict import (
     water_shares,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
+from seaflow.studies.diagnose.simulate import supply_range
 from seaflow.studies.diagnose.unseen import CLOSE, looks_well, unseen
 from seaflow.studies.diagnose.usual import (
     TRIPPED,
@@ -45,7 +47,8 @@ WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our a
 A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever else is read
 LIKELY_THIRD = 0.2  # how likely so little must be; our assumption
 ROOM = 1.65  # standard deviations of the instrument beyond that
-LIKELY_DRY = 0.5
+MOST = 0.5  # of the boats that read so; more of them without water, or tripping, are acted on
+LIKELY = 0.6  # from which on a trip stops all: what the odds call likely
 LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumption
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
@@ -125,8 +128,9 @@ def _word(
     stop = stop_of(posterior, readings)
     if stop is not None:
         return stop
-    if float(posterior.weight[trips(posterior.flotilla)].sum()) > LIKELY_DRY:
-        return STOP, fact("diagnose.most_are_dry")
+    tripping = float(posterior.weight[trips(posterior.flotilla)].sum())
+    if tripping > MOST:
+        return STOP if tripping >= LIKELY else ACT, fact("diagnose.most_are_dry")
     least, close, left = _limits(posterior, readings)
     if distance is not None and distance[1] < least:
         return ACT, left
@@ -135,8 +139,9 @@ def _word(
     odd = tuple(_odd(posterior, readings))
     if not odd and not _measured(readings):
         return WATCH, NOTHING_MEASURED
-    near = (distance is not None and distance[1] < close) or far_too_hot(posterior, readings)
-    return _by_what_is_odd(posterior, readings, odd, near)
+    # a band that begins at a trip, however far its middle is, is near
+    near = distance is not None and (distance[1] < close or distance[0] <= 0.0)
+    return _by_what_is_odd(posterior, readings, odd, near or far_too_hot(posterior, readings))
 
 
 def _by_what_is_odd(
@@ -157,7 +162,21 @@ def _by_what_is_odd(
         return NORMAL, fact("diagnose.as_healthy")
     if near or float(posterior.weight @ shares) <= WEAK:
         return ACT, fact("diagnose.unlike_healthy", readings=odd[:1])
+    if (flat := _flat_bank(posterior, readings)) is not None:
+        return ACT, flat
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
+
+
+def _flat_bank(posterior: Posterior, readings: Readings) -> Fact | None:
+    """Return that the volts are low where a battery gives them, or None; mains is for others."""
+    volts, case = readings.of("volts"), posterior.flotilla.setup.case
+    if volts is None or not may_be_touched(case):
+        return None
+    low, _, high = supply_range(posterior.flotilla.setup)
+    if volts >= low - _room("volts", volts):
+        return None
+    ends = {"low": amount("voltage", low), "high": amount("voltage", high)}
+    return fact("diagnose.flat_bank", volts=amount("voltage", volts), **ends)
 
 
 def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
@@ -194,7 +213,7 @@ def _leak(posterior: Posterior) -> float:
 
 def _all_stands(posterior: Posterior) -> tuple[Fact, Fact]:
     """Return the verdict where no water comes and the pump is silent: nothing runs dry."""
-    if float(posterior.weight[at_rest(posterior.flotilla)].sum()) > LIKELY_DRY:
+    if float(posterior.weight[at_rest(posterior.flotilla)].sum()) > MOST:
         return ACT, fact("diagnose.all_stands")
     return STOP, fact("diagnose.pump_stands")
 
@@ -233,7 +252,7 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
         if usual is None:
             continue
         low, high = usual
-        room = ROOM * float(instruments()[number.kind].deviation(abs(number.value)))
+        room = _room(number.kind, number.value)
         if not low - room <= number.value <= high + room:
             yield _odd_number(number, low, high)
     heat = heat_check(posterior, readings)
@@ -251,6 +270,11 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
         usually = float(np.mean(chances_of(plain, "stream", place)[word][healthy]))
         if usually < 2.0 * UNUSUAL:
             yield fact("diagnose.odd_sign", title=signs()["stream"].title, place=place, word=word)
+
+
+def _room(kind: str, value: float) -> float:
+    """Return how far beyond what healthy boats read a number is still as they read."""
+    return ROOM * float(instruments()[kind].deviation(abs(value)))
 
 
 def _odd_number(number: Number, low: float, high: float) -> Fact:
