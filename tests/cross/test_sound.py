@@ -192,6 +192,24 @@ def test_radiation_factor_is_neither_high_nor_low_on_the_whole():
     assert abs(np.mean(off)) <= MODES_MEAN_ATOL
 
 
+@pytest.mark.parametrize("dip", [1200.0, 3333.0])
+def test_radiation_factor_of_a_wide_board_is_that_of_its_edges(dip):
+    """By Leppington's law below coincidence, and by the root that it tends to far below."""
+    length, width = 400.0, 300.0
+    edges, area, wave = 2 * (length + width), length * width, panels.SOUND_SPEED / dip
+    for share in (0.01, 0.55, 0.7, 0.9):
+        mu = share**-0.5
+        scale = panels.SOUND_SPEED * edges / (4 * np.pi**2 * dip * share**0.5 * area)
+        leppington = np.log((mu + 1) / (mu - 1)) + 2 * mu / (mu**2 - 1)
+        leppington = scale * leppington / (mu**2 - 1) ** 0.5
+        ours = radiation.radiation_factor(share * dip, dip, length, width)
+        assert ours == pytest.approx(leppington, rel=1e-6 if share > 0.5 else 0.02)
+    far_below = edges * wave / area * 0.01**0.5 / np.pi**2
+    assert radiation.radiation_factor(0.01 * dip, dip, length, width) == pytest.approx(
+        far_below, rel=0.02
+    )
+
+
 @pytest.mark.parametrize(("side", "dip"), [(0.2, 1667.0), (0.2, 1500.0), (0.25, 1200.0)])
 def test_radiation_factor_of_a_small_stiff_board_is_that_of_its_few_modes(side, dip):
     first_mode = panels.SOUND_SPEED**2 / (2 * dip * side**2)

@@ -15,6 +15,7 @@ from seaflow.boat.tables.use import Battery
 from seaflow.model.conditions import Conditions
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN, PRIMES, STARTS, Move, Start
 from seaflow.studies.design import judge as judging
+from seaflow.studies.design import turns as turns_module
 from seaflow.studies.design.boats import DrawnBoats, _names_in, finds_of
 from seaflow.studies.design.certainty.find_out import FindOut, from_words, next_of, words_of
 from seaflow.studies.design.choose import _off_supply, _order
@@ -418,6 +419,44 @@ def test_a_turn_names_the_pump_at_each_end():
     assert _tight_at(tight, (tight, tight)) == ""
     assert _is_worse(tight, first) and _is_worse(worse, first)
     assert not _is_worse(first, worse) and not _is_worse(first, first)
+
+
+def test_inputs_that_turn_the_choice_stand_first_and_those_that_do_not_nowhere(monkeypatch):
+    a, b, weak = ranked("a"), ranked("b", remarks=2), ranked("weak", "no", short=0.9)
+    gone, tight = ranked("a", "no"), ranked("a", TIGHT)
+    of_a = {
+        "tight": (a, tight),
+        "printed": (gone, a),
+        "assumed": (gone, a),
+        "both ends": (gone, gone),
+        "nothing": (a, a),
+    }
+    of_b = {"of b": (b, b), "tight": (b, ranked("b", "no"))}
+    asked = {}
+
+    def pairs_of(trials, item, drawn, asks):
+        name = item.result.part.name
+        asked[name] = asks
+        assert drawn == f"days of {name}"
+        for label, pair in (of_a if name == "a" else of_b).items():
+            assumed = label == "assumed"
+            yield label, SimpleNamespace(assumed=assumed, measure=label, source="print"), pair
+
+    monkeypatch.setattr(turns_module, "pairs_of", pairs_of)
+    drawn = {name: f"days of {name}" for name in ("a", "b", "weak")}
+    found = turns_module.turns(None, [a, b, weak], None, drawn)
+    assert [one.label for one in found] == ["assumed", "both ends", "printed", "tight"]
+    ends = {one.label: (one.low, one.high, one.tight) for one in found}
+    assert ends["assumed"] == ends["printed"] == ("b", "a", "")
+    assert ends["both ends"] == ("b", "b", "") and ends["tight"] == ("a", "a", "high")
+    falls = {"tight", "printed", "assumed", "both ends"}
+    assert asked["a"] is None and "weak" not in asked
+    assert asked["b"].labels == asked["b"].always == falls
+    turns_module.turns(None, [tight, b], None, drawn)
+    assert asked["b"].labels == asked["b"].always == set(of_a)
+    lean = ranked("b", energy=1e6)
+    turns_module.turns(None, [ranked("a", energy=2e6), lean], None, drawn)
+    assert (asked["b"].labels, asked["b"].always) == (set(of_a), falls)
 
 
 def test_what_may_come_before_the_chosen_pump_is_tried_at_the_ends():
