@@ -220,7 +220,7 @@ def unit(inlet, outlet, state=COOLING, margin=5.0, power=300.0):
     return SimpleNamespace(
         inlet_temperature=np.asarray([inlet]),
         outlet_temperature=np.asarray([outlet]),
-        state=np.asarray([state]),
+        state=np.asarray([state, OFF]),  # the first is as they all run
         cut_out_margin=np.asarray([margin]),
         power=np.asarray([power]),
     )
