@@ -110,13 +110,13 @@ def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
     if type(record) in _PLAIN or isinstance(record, _WITHOUT_AXIS):
         return record
     if isinstance(record, np.ndarray):
-        return record[where] if record.ndim and record.shape[-1] > 1 else record
+        return record[..., where] if record.ndim and record.shape[-1] > 1 else record
     if isinstance(record, Mapping):
         return {name: take(value, where) for name, value in record.items()}
     if type(record) is tuple:
         return tuple(take(item, where) for item in record)
     if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        changes = {name: take(getattr(record, name), where) for name in _names(type(record))}
+        changes = {name: take(getattr(record, name), where) for name in names_of(type(record))}
         if all(changes[name] is getattr(record, name) for name in changes):
             return record
         return dataclasses.replace(record, **changes)
@@ -134,11 +134,12 @@ def axis_length(record: Any) -> int:
     if isinstance(record, tuple):
         return max((axis_length(item) for item in record), default=1)
     if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        names = _names(type(record))
+        names = names_of(type(record))
         return max((axis_length(getattr(record, name)) for name in names), default=1)
     return 1
 
 
 @cache
-def _names(record: type) -> tuple[str, ...]:
+def names_of(record: type[Any]) -> tuple[str, ...]:
+    """Return the names of the fields of a record."""
     return tuple(entry.name for entry in dataclasses.fields(record))

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, any_of
-from seaflow.model.conditions import Conditions
-from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Pumping
+from seaflow.model.conditions import Conditions, take
+from seaflow.model.elements import LEAST_OPENING, Cock, Coil, Pumping, PumpsInTurn
 from seaflow.model.heights import height_of
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.system import Paths, RunningPump
 from seaflow.physics.electric.motor import speed_ratio
-from seaflow.physics.pumping.pump import in_parallel, worn
+from seaflow.physics.pumping.pump import Drive, in_parallel, worn
 from seaflow.physics.pumping.pump_power import (
     air_factor,
     electric_power,
@@ -27,13 +28,7 @@ LEAST_AIR_FACTOR = 1e-6  # a curve without any head has no shape
 
 def running_pump(pump: Pumping, now: Conditions) -> RunningPump:
     """Return a pump's curve with wear and air, and the speed that its supply gives it."""
-    drive = pump.drive
-    volts = 1.0 if now.voltage is None else np.asarray(now.voltage) / drive.voltage
-    hertz: Number = 1.0
-    if now.frequency is not None and drive.frequency is not None:
-        hertz = np.asarray(now.frequency) / drive.frequency
-    least = None if drive.minimum_voltage is None else drive.minimum_voltage / drive.voltage
-    speed = speed_ratio(drive.motor, volts, hertz, least)
+    speed = _by_drive(pump, _speed, now.voltage, now.frequency)
     speed = speed * np.asarray(now.pump_speed) * np.asarray(now.pump_running, dtype=float)
     curve = in_parallel(pump.curve, pump.n_pumps) if pump.n_pumps > 1 else pump.curve
     if any_of(now.pump_wear):
@@ -42,6 +37,26 @@ def running_pump(pump: Pumping, now: Conditions) -> RunningPump:
         left = np.maximum(air_factor(now.air_fraction), LEAST_AIR_FACTOR)
         curve = replace(curve, shut_off_head=curve.shut_off_head * left)
     return RunningPump(curve, speed)
+
+
+def _by_drive(pump: Pumping, of: Callable[..., Number], *values: Number | None) -> Number:
+    """Return what follows from the drive of a pump, or from that of each condition, and values."""
+    if not isinstance(pump, PumpsInTurn):
+        return of(pump.drive, *values)
+    found = np.empty(pump.which.shape)
+    for number, drive in enumerate(pump.drives):
+        where = np.flatnonzero(pump.which == number)
+        found[where] = of(drive, *(take(value, where) for value in values))
+    return found
+
+
+def _speed(drive: Drive, voltage: Number | None, frequency: Number | None) -> Number:
+    volts = 1.0 if voltage is None else np.asarray(voltage) / drive.voltage
+    hertz: Number = 1.0
+    if frequency is not None and drive.frequency is not None:
+        hertz = np.asarray(frequency) / drive.frequency
+    least = None if drive.minimum_voltage is None else drive.minimum_voltage / drive.voltage
+    return speed_ratio(drive.motor, volts, hertz, least)
 
 
 def lift_of(loop: Loop, link: Link, now: Conditions) -> Number:
@@ -92,11 +107,14 @@ def after_pump(loop: Loop) -> frozenset[str]:
 def pump_power(pump: Pumping, running: RunningPump, volume_flow: Array) -> Array:
     """Return the electric power of a pump, or of equal pumps side by side [W]."""
     speed = np.broadcast_to(np.asarray(running.speed, dtype=float), volume_flow.shape)
-    each = volume_flow / pump.n_pumps
-    if len(pump.drive.power) > 1:
-        flows, powers = (np.asarray(column) for column in zip(*pump.drive.power, strict=True))
-        one = electric_power_from_points(each, speed, flows, powers)
-    else:
-        free = np.asarray(running.curve.free_flow) * np.maximum(speed, _LEAST_SPEED)
-        one = electric_power(pump.drive.power[0][1], speed, volume_flow / free)
+    free = np.asarray(running.curve.free_flow) * np.maximum(speed, _LEAST_SPEED)
+    one = _by_drive(pump, _power, speed, volume_flow / pump.n_pumps, volume_flow / free)
     return np.asarray(np.where(speed > 0, one, 0.0) * pump.n_pumps)
+
+
+def _power(drive: Drive, speed: Number, flow: Number, share_of_free_flow: Number) -> Number:
+    """Return the electric power of one pump [W]."""
+    if len(drive.power) > 1:
+        flows, powers = (np.asarray(column) for column in zip(*drive.power, strict=True))
+        return electric_power_from_points(flow, speed, flows, powers)
+    return electric_power(drive.power[0][1], speed, share_of_free_flow)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Number, any_of
 from seaflow.model.conditions import Conditions
@@ -242,3 +243,14 @@ class Pumping(Element):
     def losses(self, now: Conditions) -> Losses:
         """Return no loss: a pump's own loss is in its curve."""
         return Losses()
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class PumpsInTurn(Pumping):
+    """Several pumps at one place, one for each condition: `which` of the `drives`.
+
+    The curve is that of the pump of each condition.
+    """
+
+    drives: tuple[Drive, ...]
+    which: NDArray[np.intp]

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number, any_of
 from seaflow.base.constants import GRAVITY
+from seaflow.model.conditions import take
 from seaflow.model.losses import Losses, Pipe, Power
 from seaflow.physics.flow.friction import friction_factor_and_slope
 from seaflow.physics.pumping.pump import PumpCurve, head_and_slope
@@ -35,14 +36,7 @@ class RunningPump:
 
     def at(self, where: NDArray[np.intp]) -> RunningPump:
         """Return the pump under the conditions `where` alone."""
-        curve = self.curve
-        head, flow, steep, speed = (
-            _cut(np.atleast_1d(np.asarray(value, dtype=float)), where)
-            for value in (curve.shut_off_head, curve.free_flow, curve.exponent, self.speed)
-        )
-        return RunningPump(
-            replace(curve, shut_off_head=head, free_flow=flow, exponent=steep), speed
-        )
+        return take(self, where)  # type: ignore[no-any-return]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

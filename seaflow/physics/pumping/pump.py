@@ -10,7 +10,12 @@ from seaflow.base.arrays import Array, Number, elementwise, ratio
 from seaflow.base.measured import measured
 from seaflow.base.ranges import require_between, require_not_negative, require_positive
 from seaflow.base.sources import sourced
-from seaflow.physics.pumping.pump_curve import PumpCurve, curve_from_ends, curve_from_points
+from seaflow.physics.pumping.pump_curve import (
+    Knots,
+    PumpCurve,
+    curve_from_ends,
+    curve_from_points,
+)
 from seaflow.physics.pumping.pump_power import (
     air_factor,
     electric_power,
@@ -77,19 +82,26 @@ def head_and_slope(
     share = np.divide(volume_flow, curve.free_flow)
     size = np.abs(share)
     inside = np.minimum(size / np.maximum(speed, _LEAST_SPEED), 1.0)
-    if curve.knots is None:
-        steep = curve.exponent
-        power = np.exp((steep - 1.0) * np.log(np.maximum(inside, _LEAST_SHARE)))  # faster than **
-        fall, fall_slope = inside * power, steep * power
-    else:
-        shape, slope = curve.knots.at(inside)
-        steep = -float(curve.knots.slopes[-1])
-        fall, fall_slope = 1.0 - shape, -slope
+    steep, (fall, fall_slope) = curve.exponent, _fall(curve, inside)
     square = speed * speed
     drop = square * fall + 0.5 * steep * np.maximum(size * size - square, 0.0)
     drop_slope = speed * fall_slope + steep * np.maximum(size - speed, 0.0)
     head_now = curve.shut_off_head * (square - np.sign(share) * drop)
     return head_now, -curve.shut_off_head * drop_slope / curve.free_flow
+
+
+def _fall(curve: PumpCurve, share: Array) -> tuple[Array, Array]:
+    """Return by which share of it the head falls short of that at shut-off, and the slope."""
+    if isinstance(curve.knots, Knots):
+        shape, slope = curve.knots.at(share)
+        return 1.0 - shape, -slope
+    steep = curve.exponent
+    power = np.exp((steep - 1.0) * np.log(np.maximum(share, _LEAST_SHARE)))  # faster than **
+    fall, fall_slope = share * power, steep * power
+    for knots, where in curve.knots or ():
+        shape, slope = knots.at(share[where])
+        fall[where], fall_slope[where] = 1.0 - shape, -slope
+    return fall, fall_slope
 
 
 @elementwise

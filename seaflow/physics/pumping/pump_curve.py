@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array, Number
 from seaflow.base.ranges import RangeError, require_between, require_not_negative, require_positive
@@ -59,6 +61,19 @@ class Knots:
         return value, slope
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class KnotsInTurn:
+    """Knots of several curves; `which` of them hold under each condition, or -1 for none."""
+
+    curves: tuple[Knots, ...]
+    which: NDArray[np.intp]
+
+    def __iter__(self) -> Iterator[tuple[Knots, NDArray[np.intp]]]:
+        """Yield the knots of each curve with the conditions under which they hold."""
+        for number, knots in enumerate(self.curves):
+            yield knots, np.flatnonzero(self.which == number)
+
+
 def _inside_slopes(step: Array, secant: Array) -> Array:
     left, right = 2.0 * step[1:] + step[:-1], step[1:] + 2.0 * step[:-1]
     same_way = secant[:-1] * secant[1:] > 0
@@ -82,14 +97,15 @@ def _end_slope(step: Array, secant: Array) -> float:
 class PumpCurve:
     """Head against flow at rated speed: two scales and a normalised shape.
 
-    The shape is 1 - share**exponent, or a monotone cubic through `knots` if they are given.
+    The shape is 1 - share**exponent, or a monotone cubic through `knots` if they are given; either
+    way it ends at free flow as steep as the exponent says.
     Both scales and the exponent may be arrays over conditions.
     """
 
     shut_off_head: Number
     free_flow: Number
     exponent: Number
-    knots: Knots | None = None
+    knots: Knots | KnotsInTurn | None = None
     note: str = ""
 
 
@@ -142,7 +158,8 @@ def curve_from_points(
     flows, head_of, more = _with_ends(flows, head_of)
     knots = Knots.through(flows / flows[-1], head_of / head_of[0])
     note = "; ".join([*notes, *more])
-    return PumpCurve(float(head_of[0]), float(flows[-1]), USUAL_EXPONENT, knots, note)
+    steep = -float(knots.slopes[-1])
+    return PumpCurve(float(head_of[0]), float(flows[-1]), steep, knots, note)
 
 
 def _through_two(flows: Array, head_of: Array, exponent: float) -> PumpCurve:

@@ -12,7 +12,6 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
@@ -22,40 +21,30 @@ from seaflow.boat.tables.things import Hose
 from seaflow.model.conditions import Conditions, axis_length, take
 from seaflow.model.first_start import Primer
 from seaflow.model.loop import Loop
-from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
+from seaflow.model.together import Setting, operate_all
 from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.sample import (
     PumpCertainty,
-    Sample,
-    UnitCertainty,
-    slow_enough,
-    verdicts,
 )
 from seaflow.studies.design.certainty.spreads import (
-    Season,
     Spread,
     kind_is_assumed,
     lift_is_assumed,
-    other_seasons,
     spread,
 )
 from seaflow.studies.design.choose import Ranked
+from seaflow.studies.design.days_at_ends import ENDS, OF_PRIMING, Asked, days_at_ends
 from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
 from seaflow.studies.design.kinds import BY_DAYS, DRAWN
-from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, needs_of
 from seaflow.studies.design.pump_at import PumpAt, Runs
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.worst_cases import worst_cases
 
-N_DRAWS = 48  # for each end; what they say is set against the same draws without it
-ENDS = (0.0, 1.0)  # shares of a spread
 OUT = 0.12  # m; more than the height of an outlet may be wrong
 NEAR = 0.25  # m; wider than any spread of an outlet's height
 WITHOUT_WIRE = "smooth-bore rubber"
-OF_THE_PUMP = ("pump_head", "pump_flow", "pump_exponent")
-OF_PRIMING = ("priming_lift", "priming_air_share", "priming_time")
 OF_THE_START = ("pump_head", "outlet_height")
 OF_THE_NEED = ("plate_heat", "plate_heat_generic", "conductance_given", "conductance_generic")
 
@@ -80,61 +69,33 @@ class Trials:
         return self.judged[name]
 
 
-@dataclass(frozen=True, slots=True)
-class AskedInputs:
-    """Inputs that a pump is asked of, and those of which its worst cases count in any case.
-
-    Elsewhere the chosen pump stays a yes, so that one which simulated days do not grant a yes
-    cannot come before it, whatever its worst cases say.
-    """
-
-    labels: frozenset[str]
-    always: frozenset[str]
+def pairs_of(trials: Trials, asked: Sequence[Asked]) -> list[list[tuple[str, Spread, Pair]]]:
+    """Return by pump each input with the pump as judged at its low and at its high end."""
+    days = days_at_ends(trials.case, asked)
+    ends = [one.ends(each) for one, each in zip(asked, days, strict=True)]
+    worst = _worst(trials, asked, ends)
+    return [[*_pairs(trials, *row)] for row in zip(asked, days, worst, strict=True)]
 
 
-def pairs_of(
-    trials: Trials, item: Ranked, drawn: Sample, asked: AskedInputs | None
+def _pairs(
+    trials: Trials,
+    asked: Asked,
+    days: Sequence[PumpCertainty],
+    worst: Mapping[tuple[str, float], Ranked],
 ) -> Iterator[tuple[str, Spread, Pair]]:
-    """Yield each input with the pump as judged at its low and at its high end.
-
-    Of the chosen pump all are `asked`, with None; of others not the figures of the pump itself,
-    since the chosen one alone would be measured.
-    """
-
-    def counts(label: str, about: Spread) -> bool:
-        if asked is None or about.name in OF_PRIMING:
-            return True
-        return label in asked.labels and about.name not in OF_THE_PUMP
-
-    known = [
-        number
-        for number, one in enumerate(drawn.inputs)
-        if one.path is None and not one.spread.varies and counts(one.label, one.spread)
-    ]
-    about = spread("season_assumed")
-    seasons = other_seasons(trials.case, about) if counts(about.meaning, about) else ()
-    days = _days(trials.case, item, drawn, (known, seasons)) if known or seasons else ()
-    ends = [
-        (drawn.inputs[number], end)
-        for row, number in enumerate(known)
-        for end in ENDS
-        if asked is None
-        or drawn.inputs[number].label in asked.always
-        or days[2 * row + int(end)].keeps_rise >= limit("likely_enough")
-    ]
-    worst = _worst(trials, item, ends)
-    for row, number in enumerate(known):
-        one = drawn.inputs[number]
+    item, about = asked.item, spread("season_assumed")
+    for row, number in enumerate(asked.known):
+        one = asked.drawn.inputs[number]
         low, high = (
             _judged(trials, item, worst.get((one.label, end), item), days[2 * row + int(end)])
             for end in ENDS
         )
         yield one.label, one.spread, (low, high)
-    if seasons:
+    if seasons := asked.seasons(trials.case):
         low, high = (_judged(trials, item, item, one) for one in days[-len(seasons) :])
         yield about.meaning, about, (low, high)
     for label, about, pair in _kinds(trials, item):
-        if counts(label, about):
+        if asked.counts(label, about):
             yield label, about, pair
 
 
@@ -151,109 +112,57 @@ def _trial(trials: Trials, item: Ranked, at: tuple[PumpAt, ...], needs: Needs) -
     return Trial(trials.case, item.built, result.part, place, at, needs, result.start)
 
 
-def _days(
-    case: Case, item: Ranked, drawn: Sample, ends: tuple[Sequence[int], Sequence[Season]]
-) -> tuple[PumpCertainty, ...]:
-    """Return what simulated days say at both ends of each input that is known, low before high.
-
-    Then what they say in other seasons.
-    """
-    few = drawn.shares[:, :N_DRAWS]
-    shape = (2 * len(ends[0]) + len(ends[1]), few.shape[1])
-    holds = _held(case, item, _run_at(item, drawn, ends, shape), shape)
-    before = _held(case, item, drawn.point, (1, drawn.shares.shape[1]), few.shape[1])
-    judged = item.result.judgement
-    whole = (judged.keeps_rise or 0.0, judged.keeps_running or 0.0)
-    first = _held(case, item, drawn.point, (1, drawn.shares.shape[1]))
-    # the difference that the end makes on the same draws, from what all draws say
-    base = (*whole, *(float(row[0]) for row in first[2:]))
-    told = [
-        np.clip(start + rows - row[0], 0.0, 1.0)
-        for start, rows, row in zip(base, holds, before, strict=True)
-    ]
-    names = [name for name, _ in _slow(case, item, drawn.point)]
-    return tuple(
-        PumpCertainty(
-            pump=item.result.part.name,
-            n_samples=shape[1],
-            units=tuple(
-                UnitCertainty(name, keeps_below_velocity=float(rows[end]))
-                for name, rows in zip(names, told[2:], strict=True)
-            ),
-            keeps_rise=float(told[0][end]),
-            keeps_running=float(told[1][end]),
-        )
-        for end in range(shape[0])
-    )
-
-
-def _run_at(
-    item: Ranked,
-    drawn: Sample,
-    ends: tuple[Sequence[int], Sequence[Season]],
-    shape: tuple[int, int],
-) -> OperatingPoint:
-    """Return a pump run on the first days with each input at either end, then in each season."""
-    (known, seasons), few = ends, drawn.shares[:, : shape[1]]
-    rows = {number: 2 * row for row, number in enumerate(known)}
-    loop, now = item.built.loop, item.design
-    for number, (one, shares) in enumerate(zip(drawn.inputs, few, strict=True)):
-        values = np.tile(one.spread.at(shares), (shape[0], 1))
-        if number in rows:
-            low = rows[number]
-            values[low : low + 2] = one.spread.at(np.asarray(ENDS))[:, np.newaxis]
-        loop, now = one.apply(loop, now, values.ravel())
-    if seasons:
-        sea = np.reshape(np.array(now.sea_temperature), shape)
-        row = next(i for i, one in enumerate(drawn.inputs) if one.spread.name == "season")
-        sea[2 * len(known) :] = [one.at(few[row]) for one in seasons]
-        now = replace(now, sea_temperature=sea.ravel())
-    return operate(loop, now)
-
-
-def _held(
-    case: Case, item: Ranked, point: Any, shape: tuple[int, int], first: int | None = None
-) -> list[Array]:
-    """Return the shares of days, by end: rise kept, all running, each coil slow enough."""
-    found = verdicts(case, item.built, point)
-    every = [found.keeps_rise, found.keeps_running, *(row for _, row in _slow(case, item, point))]
-    return [np.asarray(row).reshape(shape)[:, :first].mean(axis=1) for row in every]
-
-
-def _slow(case: Case, item: Ranked, point: Any) -> list[tuple[str, NDArray[np.bool_]]]:
-    rows = (
-        (coil.unit, slow_enough(case, coil, point.units[coil.unit]))
-        for coil in item.built.loop.coils
-    )
-    return [(name, row) for name, row in rows if row is not None]
-
-
 def _worst(
-    trials: Trials, item: Ranked, ends: Sequence[tuple[Input, float]]
-) -> dict[tuple[str, float], Ranked]:
-    """Return the pump judged by its worst cases at each of the ends of what changes the loop."""
+    trials: Trials, asked: Sequence[Asked], ends: Sequence[Sequence[tuple[Input, float]]]
+) -> list[dict[tuple[str, float], Ranked]]:
+    """Return each pump judged by its worst cases at each of its ends of what changes the loop."""
+    keys = [_that_move(one.item, mine) for one, mine in zip(asked, ends, strict=True)]
+    settings = {
+        number: _at_worst(trials, asked[number].item, mine)
+        for number, mine in enumerate(keys)
+        if mine
+    }
+    points = dict(zip(settings, operate_all(list(settings.values())), strict=True))
+    found: list[dict[tuple[str, float], Ranked]] = [{} for _ in asked]
+    for number, point in points.items():
+        found[number] = _judged_at(trials, asked[number].item, keys[number], point)
+    return found
+
+
+def _that_move(item: Ranked, ends: Sequence[tuple[Input, float]]) -> list[tuple[Input, float]]:
+    """Return those of the ends that are of what changes the loop."""
     loop, design = item.built.loop, item.design
-    asked = {one.label: one for one, _ in ends}
-    mine = [
-        one for one in asked.values() if one.apply(loop, design, _neutral(one, 1))[0] is not loop
-    ]
-    keys = [(one, end) for one, end in ends if any(one is other for other in mine)]
-    if not keys:
-        return {}
-    found = worst_cases(trials.case)
-    n = len(found)
-    now = _tiled(item.point.conditions, n, len(keys))
-    for one in mine:
+    every = {one.label: one for one, _ in ends}
+    moves = {
+        label
+        for label, one in every.items()
+        if one.apply(loop, design, _neutral(one, 1))[0] is not loop
+    }
+    return [(one, end) for one, end in ends if one.label in moves]
+
+
+def _at_worst(trials: Trials, item: Ranked, keys: Sequence[tuple[Input, float]]) -> Setting:
+    """Return a pump in all worst cases at one end after the other."""
+    n = len(worst_cases(trials.case))
+    loop, now = item.built.loop, _tiled(item.point.conditions, n, len(keys))
+    for one in {one.label: one for one, _ in keys}.values():
         values = _neutral(one, n * len(keys))
         for row, (other, end) in enumerate(keys):
-            if other is one:
+            if other.label == one.label:
                 values[row * n : (row + 1) * n] = one.spread.at(np.asarray([end]))
         loop, _ = one.apply(loop, now, values)
-    runs, moved = Runs.of(item.built, operate(loop, now)), _needs(trials, item, loop, keys)
-    judged = {}
+    return loop, now
+
+
+def _judged_at(
+    trials: Trials, item: Ranked, keys: Sequence[tuple[Input, float]], point: OperatingPoint
+) -> dict[tuple[str, float], Ranked]:
+    """Return a pump judged by its worst cases at one end after the other, as they ran."""
+    found, judged = worst_cases(trials.case), {}
+    runs, moved = Runs.of(item.built, point), _needs(trials, item, point.loop, keys)
     for row, (one, end) in enumerate(keys):
         needs = moved[(one.label, end)]
-        at = runs.at(needs, found, row * n)
+        at = runs.at(needs, found, row * len(found))
         here = _started(trials, item, one, end)
         judgement = judge(_trial(trials, here, at, needs))
         judged[(one.label, end)] = replace(

@@ -102,7 +102,7 @@ def _decides(boat: Case, loop: str, part: PumpPart) -> Ruling | None:
     found = network_named(boat, loop)
     built = build_loop(boat, found, {place.name: part for place in found.pumps})
     needs = {need.name: need for need in unit_needs(boat, built)}
-    judged = tried(boat, built, part, needs).result.judgement
+    judged = tried(boat, built, (part,), needs)[0].result.judgement
     return _musts(judged).deciding if _musts(judged).grade != YES else None
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
@@ -12,14 +14,14 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
-from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
+from seaflow.model.together import operate_all, together
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, pumps_at
-from seaflow.studies.design.speed import SpeedSetting, speed_for_need
+from seaflow.studies.design.speed import SpeedSetting, speeds_for_need
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.takes import least_of_day
@@ -136,7 +138,7 @@ class Ranked:
     @property
     def design(self) -> Conditions:
         """The design point, with the volts that reach this pump."""
-        return take(self.point.conditions, slice(0, 1))  # type: ignore[no-any-return]
+        return _design(self.point)
 
 
 def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tuple[Ranked, ...]:
@@ -145,37 +147,62 @@ def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tu
     `stand_in` is the loop with any pump. Several pump places in one loop all get the same pump.
     """
     place = stand_in.network.pumps[0]
-    found = (tried(case, stand_in, part, needs) for part in candidates(case, place))
-    return in_order(_with_its_day(case, item) for item in found)
+    found = tried(case, stand_in, candidates(case, place), needs)
+    will_do = [item for item in found if item.result.judgement.grade != NO]
+    days = {id(item): day for item, day in zip(will_do, days_with(case, will_do), strict=True)}
+    return in_order(
+        replace(item, result=replace(item.result, energy_per_day=days.get(id(item))))
+        for item in found
+    )
 
 
-def _with_its_day(case: Case, item: Ranked) -> Ranked:
-    if item.result.judgement.grade == NO:
-        return item
-    return replace(item, result=replace(item.result, energy_per_day=day_with(case, item)))
-
-
-def day_with(case: Case, item: Ranked) -> float:
-    """Return all that cooling takes for the duties of a day with a pump [J].
+def days_with(case: Case, items: Sequence[Ranked]) -> list[float]:
+    """Return all that cooling takes for the duties of a day with each of several pumps [J].
 
     Where its speed can be set, that is at the least speed that does, if less.
     """
-    setting = item.result.setting
-    speed = None if setting is None else setting.speed
-    return float(least_of_day(case, item.built, item.design, duties_of(case)[0], speed)[0])
+    duties, days = duties_of(case)[0], np.empty(len(items))
+    for group in together([(item.built.loop, item.design) for item in items]):
+        settings = [items[row].result.setting for row in group.rows]
+        speeds = None
+        if any(setting is not None for setting in settings):
+            speeds = np.asarray([1.0 if one is None else one.speed for one in settings])
+        built = replace(items[group.rows[0]].built, loop=group.loop)
+        days[list(group.rows)] = least_of_day(case, built, group.now, duties, speeds)
+    return [float(day) for day in days]
 
 
-def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitNeed]) -> Ranked:
-    """Return a pump with how it starts and where it runs in a loop that has any other."""
-    place = stand_in.network.pumps[0]
-    built = with_pump(case, stand_in, part)
-    found = worst_cases(case)
-    volts = [cable_drop(case, place, part, worst.conditions) for worst in found]
-    point = operate(built.loop, stacked(found, volts))
-    at = pumps_at(built, point, needs, found)
-    now = replace(found[0].conditions, voltage=volts[0])
-    start = first_start(case, built, part, now, point)
-    result = PumpResult(
+def tried(
+    case: Case, stand_in: Built, parts: Sequence[PumpPart], needs: Mapping[str, UnitNeed]
+) -> list[Ranked]:
+    """Return each pump with how it starts and where it runs in a loop that has any other."""
+    place, found = stand_in.network.pumps[0], worst_cases(case)
+    every = [with_pump(case, stand_in, part) for part in parts]
+    volts = [[cable_drop(case, place, part, it.conditions) for it in found] for part in parts]
+    points = operate_all(
+        [(built.loop, stacked(found, row)) for built, row in zip(every, volts, strict=True)]
+    )
+    nows = [replace(found[0].conditions, voltage=row[0]) for row in volts]
+    settings = speeds_for_need(list(zip(every, parts, nows, strict=True)), needs)
+    rows = zip(parts, every, points, settings, strict=True)
+    return [
+        Ranked(_result(case, part, (built, point), needs, setting), built, point)
+        for part, built, point, setting in rows
+    ]
+
+
+def _result(
+    case: Case,
+    part: PumpPart,
+    run: tuple[Built, OperatingPoint],
+    needs: Mapping[str, UnitNeed],
+    setting: SpeedSetting | None,
+) -> PumpResult:
+    """Return what comes of a pump that was run in the worst cases."""
+    built, point = run
+    place, at = built.network.pumps[0], pumps_at(*run, needs, worst_cases(case))
+    start = first_start(case, built, part, _design(point), point)
+    return PumpResult(
         part=part,
         place=place.name,
         fitted=place.fitted is not None
@@ -183,10 +210,13 @@ def tried(case: Case, stand_in: Built, part: PumpPart, needs: Mapping[str, UnitN
         at=at,
         judgement=judge(Trial(case, built, part, place, at, needs, start)),
         start=start,
-        setting=speed_for_need(built, part, now, needs),
+        setting=setting,
         asked_for=case.asked_pump == part.name,
     )
-    return Ranked(result, built, point)
+
+
+def _design(point: OperatingPoint) -> Conditions:
+    return take(point.conditions, slice(0, 1))  # type: ignore[no-any-return]
 
 
 def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:

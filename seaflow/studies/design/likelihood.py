@@ -11,7 +11,6 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.model.point import OperatingPoint
-from seaflow.studies.design.at_ends import N_DRAWS
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.find_out import (
     FindOut,
@@ -28,10 +27,12 @@ from seaflow.studies.design.certainty.sample import (
     certainty_of,
     dominants,
     sample,
+    samples,
     verdicts,
 )
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.design.choose import Ranked, in_order
+from seaflow.studies.design.days_at_ends import N_DRAWS
 from seaflow.studies.design.judge import judge_season
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
@@ -103,26 +104,32 @@ def with_certainty(
         return ranked, None
     pumps: dict[str, PumpCertainty] = {}
     judged, kept = [], {}
-    for item in ranked:
-        name = item.result.part.name
-        again, pumps[name], drawn = on_simulated_days(case, item, sampling)
-        judged.append(again)
-        kept[name] = drawn if sampling.n_samples <= MOST_KEPT else _few(case, item, sampling)
+    many = sampling.n_samples > MOST_KEPT
+    for some in [[item] for item in ranked] if many else [ranked]:
+        for again, certain, drawn in on_simulated_days(case, some, sampling):
+            pumps[certain.pump] = certain
+            judged.append(again)
+            kept[certain.pump] = _few(case, again, sampling) if many else drawn
     order = over_boats(case, in_order(judged), sampling.seed)
     results = tuple(pumps[item.result.part.name] for item in order)
     first = order[0]
     mine = kept[first.result.part.name]
-    if sampling.n_samples > MOST_KEPT:
+    if many:
         mine = sample(case, first.built, first.design, sampling.n_samples, sampling.seed)
     turned = turns(case, order, needs, kept)
     return order, _certainty(case, first, mine, (results, needs, sampling, turned))
 
 
 def on_simulated_days(
-    case: Case, item: Ranked, sampling: Sampling
-) -> tuple[Ranked, PumpCertainty, Sample]:
-    """Return a candidate held to its aims by simulated days, what they say, and the days."""
-    drawn = sample(case, item.built, item.design, sampling.n_samples, sampling.seed)
+    case: Case, items: Sequence[Ranked], sampling: Sampling
+) -> list[tuple[Ranked, PumpCertainty, Sample]]:
+    """Return candidates held to their aims by simulated days, what they say, and the days."""
+    settings = [(item.built, item.design) for item in items]
+    every = samples(case, settings, sampling.n_samples, sampling.seed)
+    return [_held(case, item, drawn) for item, drawn in zip(items, every, strict=True)]
+
+
+def _held(case: Case, item: Ranked, drawn: Sample) -> tuple[Ranked, PumpCertainty, Sample]:
     found = certainty_of(case, drawn.built, drawn.point, item.result.part.name)
     judgement = judge_season(item.result.judgement, found)
     unseen: tuple[FindOut, ...] = ()

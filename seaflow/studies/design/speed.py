@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seaflow.base.arrays import Array
 from seaflow.base.measured import measured
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.operate import operate
-from seaflow.model.point import COOLING, OFF
+from seaflow.model.point import COOLING, OFF, OperatingPoint
+from seaflow.model.together import operate_all
 from seaflow.studies.design.need import UnitNeed
 
 STEPS = 121
@@ -27,14 +28,31 @@ class SpeedSetting:
     power: float = measured("W")
 
 
-def speed_for_need(
-    built: Built, part: PumpPart, now: Conditions, needs: Mapping[str, UnitNeed]
+def speeds_for_need(
+    pumps: Sequence[tuple[Built, PumpPart, Conditions]], needs: Mapping[str, UnitNeed]
+) -> list[SpeedSetting | None]:
+    """Return the setting of each pump in its loop.
+
+    None if its speed cannot be set or full speed is not enough.
+    """
+    speeds = {
+        row: np.linspace(part.least_speed, 1.0, STEPS)
+        for row, (_, part, _) in enumerate(pumps)
+        if part.least_speed is not None
+    }
+    points = operate_all(
+        [(pumps[row][0].loop, replace(pumps[row][2], pump_speed=at)) for row, at in speeds.items()]
+    )
+    found = dict(zip(speeds, points, strict=True))
+    return [
+        _least(speeds[row], found[row], needs) if row in found else None
+        for row in range(len(pumps))
+    ]
+
+
+def _least(
+    speeds: Array, point: OperatingPoint, needs: Mapping[str, UnitNeed]
 ) -> SpeedSetting | None:
-    """Return the setting, or None if the speed cannot be set or full speed is not enough."""
-    if part.least_speed is None:
-        return None
-    speeds = np.linspace(part.least_speed, 1.0, STEPS)
-    point = operate(built.loop, replace(now, pump_speed=speeds))
     meets = np.ones(STEPS, dtype=bool)
     for name, unit in point.units.items():
         enough = (unit.state == COOLING) & (unit.volume_flow >= needs[name].flow)

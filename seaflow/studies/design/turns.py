@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact
 from seaflow.boat.case import Case
-from seaflow.studies.design.at_ends import AskedInputs, Needs, Pair, Trials, pairs_of
+from seaflow.studies.design.at_ends import Needs, Pair, Trials, pairs_of
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.certainty.spreads import Spread
 from seaflow.studies.design.choose import PumpResult, Ranked, best_of
+from seaflow.studies.design.days_at_ends import Asked, AskedInputs
 from seaflow.studies.design.judge import NO, YES
 
 HOPELESS = 0.5  # of its least flow: a pump that falls so far short is not tried again
@@ -43,24 +44,23 @@ def turns(
     trials = Trials(case, needs, {}, {})
     first = order[0]
     chosen = choice(first)
-    mine = {one[0]: one for one in pairs_of(trials, first, drawn[first.result.part.name], None)}
+    (every,) = pairs_of(trials, [Asked(first, drawn[first.result.part.name])])
+    mine = {one[0]: one for one in every}
     falls = frozenset(
         label for label, _, pair in mine.values() if any(_is_worse(end, first) for end in pair)
     )
     spreads = {label: about for label, about, _ in mine.values()}
     pairs = [(first, {label: pair for label, _, pair in mine.values()})]
-    for item in order[1:]:
-        asked = AskedInputs(frozenset(spreads), falls)
-        if first.result.judgement.grade != YES:
-            asked = AskedInputs(asked.labels, asked.labels)
-        elif not _may_beat(item.result, first.result):
-            asked = AskedInputs(falls, falls)
-        found: dict[str, Pair] = {}
-        if not _is_hopeless(item.result):
-            for label, about, pair in pairs_of(trials, item, drawn[item.result.part.name], asked):
-                found[label] = pair
-                spreads.setdefault(label, about)
-        pairs.append((item, found))
+    others = [
+        Asked(item, drawn[item.result.part.name], _inputs(item, first, frozenset(spreads), falls))
+        for item in order[1:]
+        if not _is_hopeless(item.result)
+    ]
+    for one, found in zip(others, pairs_of(trials, others), strict=True):
+        pairs.append((one.item, {label: pair for label, _, pair in found}))
+        for label, about, _ in found:
+            spreads.setdefault(label, about)
+    pairs += [(item, {}) for item in order[1:] if _is_hopeless(item.result)]
     told = (_turn(label, about, pairs) for label, about in spreads.items())
     return tuple(
         sorted(
@@ -72,6 +72,17 @@ def turns(
             ),
         )
     )
+
+
+def _inputs(
+    item: Ranked, first: Ranked, every: frozenset[str], falls: frozenset[str]
+) -> AskedInputs:
+    """Return what a pump is asked of beside the first; it `falls` at an end of some."""
+    if first.result.judgement.grade != YES:
+        return AskedInputs(every, every)
+    if not _may_beat(item.result, first.result):
+        return AskedInputs(falls, falls)
+    return AskedInputs(every, falls)
 
 
 def choice(best: Ranked) -> str:

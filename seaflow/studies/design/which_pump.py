@@ -117,7 +117,7 @@ def _judged(case: Case, loop: str) -> tuple[Ranked, ...]:
     needs = {need.name: need for need in unit_needs(case, built)}
     ranked = rank_pumps(case, built, needs)
     sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
-    order = in_order(on_simulated_days(case, item, sampling)[0] for item in ranked)
+    order = in_order(item for item, _, _ in on_simulated_days(case, ranked, sampling))
     return over_boats(case, order, sampling.seed) if order else order
 
 

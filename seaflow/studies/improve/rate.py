@@ -20,7 +20,7 @@ from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
 from seaflow.studies.design.certainty.sample import verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.duties import duties_of
-from seaflow.studies.design.speed import speed_for_need
+from seaflow.studies.design.speed import speeds_for_need
 from seaflow.studies.design.takes import least_of_day
 from seaflow.studies.design.which_pump import built_with, full_supply
 from seaflow.studies.design.worst_cases import stacked, worst_cases
@@ -181,17 +181,19 @@ def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> A
     now = _design(space, case, first.pump, bores)
     speeds = None
     if part.least_speed is not None:
-        speeds = np.asarray([_speed(space, pick) for pick in picks])
+        speeds = _speeds(space, picks)
     return least_of_day(case, built, now, duties, speeds)
 
 
-def _speed(space: Space, pick: Pick) -> float:
-    """Return the least speed of the pump that meets every need, or full speed."""
-    case, part = space.case_of(pick), space.pumps[pick.pump]
-    found = network_named(case, space.network.name)
-    now = full_supply(case, found, part)
-    setting = speed_for_need(built_with(case, found, part), part, now, space.needs)
-    return 1.0 if setting is None else setting.speed
+def _speeds(space: Space, picks: Sequence[Pick]) -> Array:
+    """Return the least speed of each pump that meets every need, or full speed."""
+    asked = []
+    for pick in picks:
+        case, part = space.case_of(pick), space.pumps[pick.pump]
+        found = network_named(case, space.network.name)
+        asked.append((built_with(case, found, part), part, full_supply(case, found, part)))
+    settings = speeds_for_need(asked, space.needs)
+    return np.asarray([1.0 if setting is None else setting.speed for setting in settings])
 
 
 def _described(space: Space, pick: Pick) -> Choice:

@@ -9,7 +9,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.design.choose import Ranked, day_with
+from seaflow.studies.design.choose import Ranked, days_with
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
@@ -87,7 +87,7 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
-        energy_per_day=day_with(case, ranked) if a_day is None else a_day,
+        energy_per_day=days_with(case, [ranked])[0] if a_day is None else a_day,
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,8 +14,8 @@ from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
-from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
+from seaflow.model.together import operate_all
 from seaflow.studies.design.certainty.by_path import shares_of
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import Input, assumed_of, inputs_of
@@ -44,11 +45,25 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     `now` gives what is not drawn. The same seed gives the same draws for every pump in a loop, so
     that pumps are compared on the same boats.
     """
-    inputs, shares = drawn_of(case, built, n_samples, seed)
-    loop = built.loop
-    for item, row in zip(inputs, shares, strict=True):
-        loop, now = item.apply(loop, now, item.spread.at(row))
-    return Sample(inputs, shares, operate(loop, now), replace(built, loop=loop))
+    return samples(case, [(built, now)], n_samples, seed)[0]
+
+
+def samples(
+    case: Case, settings: Sequence[tuple[Built, Conditions]], n_samples: int, seed: int
+) -> list[Sample]:
+    """Return the sample of each of several loops, all run at once."""
+    drawn, moved = [], []
+    for built, here in settings:
+        inputs, shares = drawn_of(case, built, n_samples, seed)
+        loop, now = built.loop, here
+        for item, row in zip(inputs, shares, strict=True):
+            loop, now = item.apply(loop, now, item.spread.at(row))
+        drawn.append((inputs, shares, replace(built, loop=loop)))
+        moved.append((loop, now))
+    return [
+        Sample(inputs, shares, point, built)
+        for (inputs, shares, built), point in zip(drawn, operate_all(moved), strict=True)
+    ]
 
 
 def drawn_of(

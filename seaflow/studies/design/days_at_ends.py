@@ -1,0 +1,168 @@
+"""What simulated days say of a pump at either end of each input that somebody could know."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seaflow.base.arrays import Array
+from seaflow.boat.case import Case
+from seaflow.model.point import OperatingPoint
+from seaflow.model.together import Setting, operate_all
+from seaflow.studies.design.certainty.inputs import Input
+from seaflow.studies.design.certainty.sample import (
+    PumpCertainty,
+    Sample,
+    UnitCertainty,
+    slow_enough,
+    verdicts,
+)
+from seaflow.studies.design.certainty.spreads import Season, Spread, other_seasons, spread
+from seaflow.studies.design.choose import Ranked
+from seaflow.studies.design.limits import limit
+
+N_DRAWS = 48  # for each end; what they say is set against the same draws without it
+ENDS = (0.0, 1.0)  # shares of a spread
+OF_THE_PUMP = ("pump_head", "pump_flow", "pump_exponent")
+OF_PRIMING = ("priming_lift", "priming_air_share", "priming_time")
+
+
+@dataclass(frozen=True, slots=True)
+class AskedInputs:
+    """Inputs that a pump is asked of, and those of which its worst cases count in any case.
+
+    Elsewhere the chosen pump stays a yes, so that one which simulated days do not grant a yes
+    cannot come before it, whatever its worst cases say.
+    """
+
+    labels: frozenset[str]
+    always: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """A pump with its simulated days and the inputs that it is asked of: all, with None.
+
+    Of the chosen pump all are; of others not the figures of the pump itself, since the chosen one
+    alone would be measured.
+    """
+
+    item: Ranked
+    drawn: Sample
+    inputs: AskedInputs | None = None
+
+    def counts(self, label: str, about: Spread) -> bool:
+        """Return whether an input is asked of it."""
+        if self.inputs is None or about.name in OF_PRIMING:
+            return True
+        return label in self.inputs.labels and about.name not in OF_THE_PUMP
+
+    @property
+    def known(self) -> list[int]:
+        """The places of those that somebody could know."""
+        return [
+            number
+            for number, one in enumerate(self.drawn.inputs)
+            if one.path is None and not one.spread.varies and self.counts(one.label, one.spread)
+        ]
+
+    def seasons(self, case: Case) -> tuple[Season, ...]:
+        """Return the other seasons there might be."""
+        about = spread("season_assumed")
+        return other_seasons(case, about) if self.counts(about.meaning, about) else ()
+
+    def ends(self, days: Sequence[PumpCertainty]) -> list[tuple[Input, float]]:
+        """Return the ends at which the worst cases are asked, by what simulated days say there."""
+        return [
+            (self.drawn.inputs[number], end)
+            for row, number in enumerate(self.known)
+            for end in ENDS
+            if self.inputs is None
+            or self.drawn.inputs[number].label in self.inputs.always
+            or days[2 * row + int(end)].keeps_rise >= limit("likely_enough")
+        ]
+
+    def shape(self, case: Case) -> tuple[int, int]:
+        """Return how many ends and seasons there are, and how many days of each."""
+        ends = 2 * len(self.known) + len(self.seasons(case))
+        return ends, min(N_DRAWS, self.drawn.shares.shape[1])
+
+
+def days_at_ends(case: Case, asked: Sequence[Asked]) -> list[tuple[PumpCertainty, ...]]:
+    """Return by pump what days say at both ends of each input that is known, low before high.
+
+    Then what they say in other seasons.
+    """
+    settings = {row: _at_days(one, case) for row, one in enumerate(asked) if one.shape(case)[0]}
+    points = dict(zip(settings, operate_all(list(settings.values())), strict=True))
+    return [_days(case, one, points[row]) if row in points else () for row, one in enumerate(asked)]
+
+
+def _days(case: Case, asked: Asked, at_ends: OperatingPoint) -> tuple[PumpCertainty, ...]:
+    item, drawn, shape = asked.item, asked.drawn, asked.shape(case)
+    holds = _held(case, item, at_ends, shape)
+    before = _held(case, item, drawn.point, (1, drawn.shares.shape[1]), shape[1])
+    judged = item.result.judgement
+    whole = (judged.keeps_rise or 0.0, judged.keeps_running or 0.0)
+    first = _held(case, item, drawn.point, (1, drawn.shares.shape[1]))
+    # the difference that the end makes on the same draws, from what all draws say
+    base = (*whole, *(float(row[0]) for row in first[2:]))
+    told = [
+        np.clip(start + rows - row[0], 0.0, 1.0)
+        for start, rows, row in zip(base, holds, before, strict=True)
+    ]
+    names = [name for name, _ in _slow(case, item, drawn.point)]
+    return tuple(
+        PumpCertainty(
+            pump=item.result.part.name,
+            n_samples=shape[1],
+            units=tuple(
+                UnitCertainty(name, keeps_below_velocity=float(rows[end]))
+                for name, rows in zip(names, told[2:], strict=True)
+            ),
+            keeps_rise=float(told[0][end]),
+            keeps_running=float(told[1][end]),
+        )
+        for end in range(shape[0])
+    )
+
+
+def _at_days(asked: Asked, case: Case) -> Setting:
+    """Return a pump on the first days with each input at either end, then in each season."""
+    item, known, shape = asked.item, asked.known, asked.shape(case)
+    few = asked.drawn.shares[:, : shape[1]]
+    rows = {number: 2 * row for row, number in enumerate(known)}
+    loop, now = item.built.loop, item.design
+    for number, (one, shares) in enumerate(zip(asked.drawn.inputs, few, strict=True)):
+        values = np.tile(one.spread.at(shares), (shape[0], 1))
+        if number in rows:
+            low = rows[number]
+            values[low : low + 2] = one.spread.at(np.asarray(ENDS))[:, np.newaxis]
+        loop, now = one.apply(loop, now, values.ravel())
+    if seasons := asked.seasons(case):
+        sea = np.reshape(np.array(now.sea_temperature), shape)
+        row = next(i for i, one in enumerate(asked.drawn.inputs) if one.spread.name == "season")
+        sea[2 * len(known) :] = [one.at(few[row]) for one in seasons]
+        now = replace(now, sea_temperature=sea.ravel())
+    return loop, now
+
+
+def _held(
+    case: Case, item: Ranked, point: Any, shape: tuple[int, int], first: int | None = None
+) -> list[Array]:
+    """Return the shares of days, by end: rise kept, all running, each coil slow enough."""
+    found = verdicts(case, item.built, point)
+    every = [found.keeps_rise, found.keeps_running, *(row for _, row in _slow(case, item, point))]
+    return [np.asarray(row).reshape(shape)[:, :first].mean(axis=1) for row in every]
+
+
+def _slow(case: Case, item: Ranked, point: Any) -> list[tuple[str, NDArray[np.bool_]]]:
+    rows = (
+        (coil.unit, slow_enough(case, coil, point.units[coil.unit]))
+        for coil in item.built.loop.coils
+    )
+    return [(name, row) for name, row in rows if row is not None]
