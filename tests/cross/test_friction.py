@@ -15,7 +15,7 @@ from fluids.friction import (
 
 from seaflow.physics.flow import friction
 
-COLEBROOK_RTOL = 2e-9  # two Clamond steps leave less than a billionth
+COLEBROOK_RTOL = 2e-9  # the library's two steps leave less than a billionth
 CHURCHILL_RTOL = 0.03  # explicit form, known to leave Colebrook by this much at low Reynolds
 SAME_FORMULA_RTOL = 1e-8  # the same correlation coded twice, over a straight factor good to 1e-9
 MAINSTREAM_RTOL = (

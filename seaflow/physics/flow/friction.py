@@ -29,9 +29,10 @@ _LAMINAR_LOG = log(64.0 / LAMINAR_END)
 _ROUGHNESS = log(10.0) / (2.0 * 2.51 * 3.7)
 _SMOOTH = log(log(10.0) / (2.0 * 2.51))
 _FACTOR = (0.5 * log(10.0)) ** 2
+_GUESS = (4.815, 68.4, 14.855)  # our fit to x of all pipes
 
 
-@sourced("clamond2009", "two rapidly converging steps for Colebrook's equation; the bridge is ours")
+@sourced("fritsch1973", "one step for Colebrook's equation; start and bridge are ours")
 def friction_factor_and_slope(
     reynolds_number: Number, relative_roughness: Number
 ) -> tuple[Array, Array]:
@@ -76,38 +77,38 @@ def _turbulent(reynolds: Array, relative_roughness: Number) -> tuple[Array, Arra
 
 
 def _solve(reynolds: Array, relative_roughness: Number) -> tuple[Array, Array]:
-    """Solve Colebrook's equation by Clamond's two rapidly converging steps."""
+    """Solve Colebrook's equation in Clamond's form: x + ln(rough + x) = start.
+
+    From a guess that is off by less than 0.02 for every smooth bore, one step of the fourth order
+    (Fritsch, Shafer and Crowley) leaves rounding alone.
+    """
     rough = reynolds * (_ROUGHNESS * relative_roughness)
     start = np.log(reynolds)
     start += _SMOOTH
-    guess = start - 0.2
-    total = rough + guess
-    weight = total + 1.0
-    error = np.log(total)
-    error -= 0.2
-    error /= weight
-    # guess -= error * total * (weight + error / 2) / (weight + error + error**2 / 3)
-    total *= error
-    share = error * (1.0 / 3.0)
-    share += 1.0
-    share *= error
-    share += weight
-    error *= 0.5
-    error += weight
-    error *= total
-    error /= share
-    guess = guess - error  # takes the shape of both arguments
-    total = rough + guess
-    error = np.log(total)
-    error += guess
-    error -= start
-    error *= total
-    total += 1.0
-    error /= total
-    guess -= error  # a plain Newton step: the first step has left almost nothing
-    total -= error
-    guess *= guess
-    return np.divide(_FACTOR, guess), np.divide(-2.0, total)
+    x = start + rough
+    x += _GUESS[2]
+    x = _GUESS[1] / x
+    x -= _GUESS[0]
+    x += start
+    total = rough + x
+    left = start - x
+    left -= np.log(total)
+    above = total + 1.0
+    term = left * (2.0 / 3.0)
+    term += above
+    term *= above
+    term *= 2.0
+    term -= left
+    total *= left
+    total *= term
+    term -= left
+    above *= term
+    total /= above
+    x += total
+    rough += x
+    rough += 1.0
+    x *= x
+    return np.divide(_FACTOR, x), np.divide(-2.0, rough)
 
 
 def _below(reynolds: Array, factor: Array, slope: Array) -> tuple[Array, Array]:
@@ -146,7 +147,7 @@ def reynolds_number(velocity: Number, bore: Number, kinematic_viscosity: Number)
 @elementwise
 @sourced(
     "colebrook1939",
-    "solved by the iteration of Clamond 2009",
+    "solved by the step of Fritsch, Shafer and Crowley 1973",
     {"reynolds_number": (4e3, 1e8), "relative_roughness": (0.0, 0.05)},
 )
 def darcy_friction_factor(reynolds_number: Number, relative_roughness: Number) -> Number:
