@@ -26,7 +26,7 @@ Setting: TypeAlias = tuple[Loop, Conditions]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Together:
+class SideBySide:
     """Settings along one axis: `parts` are the places of each, in `rows` of what was given."""
 
     loop: Loop
@@ -43,31 +43,45 @@ def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
     RangeError, SeaflowError
         As `operate`.
     """
+    points = run_all(together(settings))
+    return [
+        replace(point, loop=loop, conditions=now)
+        for point, (loop, now) in zip(points, settings, strict=True)
+    ]
+
+
+def run_all(groups: Sequence[SideBySide]) -> list[OperatingPoint]:
+    """Return where each setting of all groups runs, in the order in which they were given."""
     found: dict[int, OperatingPoint] = {}
-    for group in together(settings):
-        point = replace(operate(group.loop, group.now), loop=None, conditions=None)  # type: ignore[arg-type]
+    for group in groups:
+        point = operate(group.loop, group.now)
+        alone = len(group.rows) == 1
         for row, part in zip(group.rows, group.parts, strict=True):
-            loop, now = settings[row]
-            mine = point if len(group.rows) == 1 else take(point, part)
-            found[row] = replace(mine, loop=loop, conditions=now)
-    return [found[row] for row in range(len(settings))]
+            found[row] = point if alone else take(point, part)
+    return [found[row] for row in range(len(found))]
 
 
-def together(settings: Sequence[Setting]) -> list[Together]:
-    """Return settings side by side, as many as are alike in each."""
+def together(settings: Sequence[Setting], widths: Sequence[int] | None = None) -> list[SideBySide]:
+    """Return settings side by side, as many as are alike in each.
+
+    `widths` tells how long the axis of each is to be; as long as it has to be where they are None.
+    """
     groups: dict[Any, list[int]] = {}
     known: dict[int, Any] = {}
     for row, setting in enumerate(settings):
         groups.setdefault(_form(setting, known), []).append(row)
-    return [_side_by_side(rows, [settings[row] for row in rows]) for rows in groups.values()]
+    widths = widths or [axis_length(setting) for setting in settings]
+    return [
+        _side_by_side(rows, [settings[row] for row in rows], [widths[row] for row in rows])
+        for rows in groups.values()
+    ]
 
 
-def _side_by_side(rows: list[int], settings: list[Setting]) -> Together:
-    widths = [axis_length(setting) for setting in settings]
+def _side_by_side(rows: list[int], settings: list[Setting], widths: list[int]) -> SideBySide:
     ends = np.cumsum(widths).tolist()
     parts = tuple(slice(end - width, end) for end, width in zip(ends, widths, strict=True))
     loop, now = settings[0] if len(rows) == 1 else _Joining(tuple(widths)).joined(settings)
-    return Together(loop, now, tuple(rows), parts)
+    return SideBySide(loop, now, tuple(rows), parts)
 
 
 def _form(record: Any, known: dict[int, Any]) -> Any:

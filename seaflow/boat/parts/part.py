@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from seaflow.physics.pumping.pump import Drive, PumpCurve, curve_from_ends, curv
 from seaflow.physics.pumping.pump_power import hydraulic_power
 
 FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
+MOST_KEPT = 512  # parts made of their sheets: a question asks for the same again and again
 NO_KIND = "pump"  # the type of a pump whose sheet gives none
 CENTRIFUGAL = "centrifugal by its curve"
 USUAL_FACTOR = "power factor, not given"
@@ -54,6 +55,7 @@ class HoseKind:
     assumptions: tuple[Assumption, ...]
 
 
+@lru_cache(MOST_KEPT)
 def hose_kind_of(sheet: HoseSheet) -> HoseKind:
     """Return the kind of hose that a sheet describes."""
     return HoseKind(
@@ -149,6 +151,7 @@ def _priming_lift(sheet: PumpSheet, filling: _Filling) -> float:
     return filling.number(sheet.priming_lift, "pump.priming_lift") if primes else 0.0
 
 
+@lru_cache(MOST_KEPT)
 def pump_part_of(sheet: PumpSheet) -> PumpPart:
     """Return the pump that a sheet describes; what the sheet leaves open becomes an assumption.
 

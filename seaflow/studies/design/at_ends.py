@@ -13,7 +13,6 @@ from typing import Any
 
 import numpy as np
 
-from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.network import upstream
@@ -22,8 +21,8 @@ from seaflow.model.conditions import Conditions, axis_length, take
 from seaflow.model.first_start import Primer
 from seaflow.model.loop import Loop
 from seaflow.model.point import OperatingPoint
-from seaflow.model.together import Setting, operate_all
 from seaflow.studies.design.certainty.inputs import Input
+from seaflow.studies.design.certainty.put_in import Draw, run_with
 from seaflow.studies.design.certainty.sample import (
     PumpCertainty,
 )
@@ -34,7 +33,7 @@ from seaflow.studies.design.certainty.spreads import (
     spread,
 )
 from seaflow.studies.design.choose import Ranked
-from seaflow.studies.design.days_at_ends import ENDS, OF_PRIMING, Asked, days_at_ends
+from seaflow.studies.design.days_at_ends import ENDS, OF_PRIMING, Asked, counts, days_at_ends
 from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
 from seaflow.studies.design.kinds import BY_DAYS, DRAWN
 from seaflow.studies.design.need import UnitNeed, needs_of
@@ -91,11 +90,11 @@ def _pairs(
             for end in ENDS
         )
         yield one.label, one.spread, (low, high)
-    if seasons := asked.seasons(trials.case):
-        low, high = (_judged(trials, item, item, one) for one in days[-len(seasons) :])
+    if asked.seasons:
+        low, high = (_judged(trials, item, item, one) for one in days[-len(asked.seasons) :])
         yield about.meaning, about, (low, high)
     for label, about, pair in _kinds(trials, item):
-        if asked.counts(label, about):
+        if counts(asked.inputs, label, about):
             yield label, about, pair
 
 
@@ -116,42 +115,46 @@ def _worst(
     trials: Trials, asked: Sequence[Asked], ends: Sequence[Sequence[tuple[Input, float]]]
 ) -> list[dict[tuple[str, float], Ranked]]:
     """Return each pump judged by its worst cases at each of its ends of what changes the loop."""
-    keys = [_that_move(one.item, mine) for one, mine in zip(asked, ends, strict=True)]
-    settings = {
-        number: _at_worst(trials, asked[number].item, mine)
-        for number, mine in enumerate(keys)
-        if mine
-    }
-    points = dict(zip(settings, operate_all(list(settings.values())), strict=True))
-    found: list[dict[tuple[str, float], Ranked]] = [{} for _ in asked]
-    for number, point in points.items():
-        found[number] = _judged_at(trials, asked[number].item, keys[number], point)
-    return found
-
-
-def _that_move(item: Ranked, ends: Sequence[tuple[Input, float]]) -> list[tuple[Input, float]]:
-    """Return those of the ends that are of what changes the loop."""
-    loop, design = item.built.loop, item.design
-    every = {one.label: one for one, _ in ends}
-    moves = {
-        label
-        for label, one in every.items()
-        if one.apply(loop, design, _neutral(one, 1))[0] is not loop
-    }
-    return [(one, end) for one, end in ends if one.label in moves]
-
-
-def _at_worst(trials: Trials, item: Ranked, keys: Sequence[tuple[Input, float]]) -> Setting:
-    """Return a pump in all worst cases at one end after the other."""
+    known: dict[str, bool] = {}
+    keys = [
+        [(one, end) for one, end in mine if _moves(each.item, one, known)]
+        for each, mine in zip(asked, ends, strict=True)
+    ]
     n = len(worst_cases(trials.case))
-    loop, now = item.built.loop, _tiled(item.point.conditions, n, len(keys))
+    mine = [(one.item, moves) for one, moves in zip(asked, keys, strict=True) if moves]
+    points = iter(
+        run_with(
+            [
+                (item.built.loop, _tiled(item.point.conditions, n, len(moves)))
+                for item, moves in mine
+            ],
+            [_values(moves, n) for _, moves in mine],
+        )
+    )
+    return [
+        _judged_at(trials, one.item, moves, next(points)) if moves else {}
+        for one, moves in zip(asked, keys, strict=True)
+    ]
+
+
+def _moves(item: Ranked, one: Input, known: dict[str, bool]) -> bool:
+    """Return whether an input changes the loop; `known` keeps it for the other pumps."""
+    if one.label not in known:
+        loop = item.built.loop
+        known[one.label] = one.apply(loop, item.design, one.neutral(1))[0] is not loop
+    return known[one.label]
+
+
+def _values(keys: Sequence[tuple[Input, float]], n: int) -> list[Draw]:
+    """Return the values of each input where one end comes after the other, in `n` worst cases."""
+    found = []
     for one in {one.label: one for one, _ in keys}.values():
-        values = _neutral(one, n * len(keys))
+        values = one.neutral(n * len(keys))
         for row, (other, end) in enumerate(keys):
             if other.label == one.label:
                 values[row * n : (row + 1) * n] = one.spread.at(np.asarray([end]))
-        loop, _ = one.apply(loop, now, values)
-    return loop, now
+        found.append((one, values))
+    return found
 
 
 def _judged_at(
@@ -169,12 +172,6 @@ def _judged_at(
             here, result=replace(here.result, at=at, judgement=judgement)
         )
     return judged
-
-
-def _neutral(one: Input, size: int) -> Array:
-    """Return values that leave the loop as it is."""
-    value = {"factor": 1.0, "offset": 0.0}.get(one.spread.shape, 0.5)
-    return np.full(size, value)
 
 
 def _tiled(now: Conditions, n: int, times: int) -> Conditions:
@@ -195,7 +192,7 @@ def _needs(
     """
     plain, n = item.built.loop, axis_length(loop) // len(keys)
     mine = {
-        one.label: one.apply(plain, item.design, _neutral(one, 1))[0].coils
+        one.label: one.apply(plain, item.design, one.neutral(1))[0].coils
         for one, _ in keys
         if one.spread.name in (*OF_THE_NEED, "cut_out")
     }

@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
+from seaflow.model.conditions import Conditions
+from seaflow.model.loop import Loop
 from seaflow.model.point import OperatingPoint
-from seaflow.model.together import Setting, operate_all
-from seaflow.studies.design.certainty.inputs import Input
+from seaflow.studies.design.certainty.inputs import Input, Setting
+from seaflow.studies.design.certainty.put_in import Draw, run_with
 from seaflow.studies.design.certainty.sample import (
     PumpCertainty,
     Sample,
@@ -47,33 +49,28 @@ class AskedInputs:
 class Asked:
     """A pump with its simulated days and the inputs that it is asked of: all, with None.
 
-    Of the chosen pump all are; of others not the figures of the pump itself, since the chosen one
-    alone would be measured.
+    `known` are the places of those that somebody could know, `seasons` the others there might be.
     """
 
     item: Ranked
     drawn: Sample
-    inputs: AskedInputs | None = None
+    inputs: AskedInputs | None
+    known: tuple[int, ...]
+    seasons: tuple[Season, ...]
 
-    def counts(self, label: str, about: Spread) -> bool:
-        """Return whether an input is asked of it."""
-        if self.inputs is None or about.name in OF_PRIMING:
-            return True
-        return label in self.inputs.labels and about.name not in OF_THE_PUMP
-
-    @property
-    def known(self) -> list[int]:
-        """The places of those that somebody could know."""
-        return [
+    @classmethod
+    def of(
+        cls, case: Case, item: Ranked, drawn: Sample, inputs: AskedInputs | None = None
+    ) -> Asked:
+        """Return a pump with what it is asked of."""
+        known = tuple(
             number
-            for number, one in enumerate(self.drawn.inputs)
-            if one.path is None and not one.spread.varies and self.counts(one.label, one.spread)
-        ]
-
-    def seasons(self, case: Case) -> tuple[Season, ...]:
-        """Return the other seasons there might be."""
+            for number, one in enumerate(drawn.inputs)
+            if one.path is None and not one.spread.varies and counts(inputs, one.label, one.spread)
+        )
         about = spread("season_assumed")
-        return other_seasons(case, about) if self.counts(about.meaning, about) else ()
+        seasons = other_seasons(case, about) if counts(inputs, about.meaning, about) else ()
+        return cls(item, drawn, inputs, known, seasons)
 
     def ends(self, days: Sequence[PumpCertainty]) -> list[tuple[Input, float]]:
         """Return the ends at which the worst cases are asked, by what simulated days say there."""
@@ -86,10 +83,22 @@ class Asked:
             or days[2 * row + int(end)].keeps_rise >= limit("likely_enough")
         ]
 
-    def shape(self, case: Case) -> tuple[int, int]:
-        """Return how many ends and seasons there are, and how many days of each."""
-        ends = 2 * len(self.known) + len(self.seasons(case))
+    @property
+    def shape(self) -> tuple[int, int]:
+        """How many ends and seasons there are, and how many days of each."""
+        ends = 2 * len(self.known) + len(self.seasons)
         return ends, min(N_DRAWS, self.drawn.shares.shape[1])
+
+
+def counts(inputs: AskedInputs | None, label: str, about: Spread) -> bool:
+    """Return whether an input is asked of a pump.
+
+    Of the chosen pump all are; of others not the figures of the pump itself, since the chosen one
+    alone would be measured.
+    """
+    if inputs is None or about.name in OF_PRIMING:
+        return True
+    return label in inputs.labels and about.name not in OF_THE_PUMP
 
 
 def days_at_ends(case: Case, asked: Sequence[Asked]) -> list[tuple[PumpCertainty, ...]]:
@@ -97,13 +106,14 @@ def days_at_ends(case: Case, asked: Sequence[Asked]) -> list[tuple[PumpCertainty
 
     Then what they say in other seasons.
     """
-    settings = {row: _at_days(one, case) for row, one in enumerate(asked) if one.shape(case)[0]}
-    points = dict(zip(settings, operate_all(list(settings.values())), strict=True))
-    return [_days(case, one, points[row]) if row in points else () for row, one in enumerate(asked)]
+    mine = [one for one in asked if one.shape[0]]
+    settings = [(one.item.built.loop, one.item.design) for one in mine]
+    points = iter(run_with(settings, [_at_days(one) for one in mine]))
+    return [_days(case, one, next(points)) if one in mine else () for one in asked]
 
 
 def _days(case: Case, asked: Asked, at_ends: OperatingPoint) -> tuple[PumpCertainty, ...]:
-    item, drawn, shape = asked.item, asked.drawn, asked.shape(case)
+    item, drawn, shape = asked.item, asked.drawn, asked.shape
     holds = _held(case, item, at_ends, shape)
     before = _held(case, item, drawn.point, (1, drawn.shares.shape[1]), shape[1])
     judged = item.result.judgement
@@ -131,24 +141,30 @@ def _days(case: Case, asked: Asked, at_ends: OperatingPoint) -> tuple[PumpCertai
     )
 
 
-def _at_days(asked: Asked, case: Case) -> Setting:
-    """Return a pump on the first days with each input at either end, then in each season."""
-    item, known, shape = asked.item, asked.known, asked.shape(case)
+def _at_days(asked: Asked) -> list[Draw]:
+    """Return the first days with each input at either end, then in each season."""
+    known, shape = asked.known, asked.shape
     few = asked.drawn.shares[:, : shape[1]]
     rows = {number: 2 * row for row, number in enumerate(known)}
-    loop, now = item.built.loop, item.design
+    found = []
     for number, (one, shares) in enumerate(zip(asked.drawn.inputs, few, strict=True)):
         values = np.tile(one.spread.at(shares), (shape[0], 1))
         if number in rows:
             low = rows[number]
             values[low : low + 2] = one.spread.at(np.asarray(ENDS))[:, np.newaxis]
-        loop, now = one.apply(loop, now, values.ravel())
-    if seasons := asked.seasons(case):
-        sea = np.reshape(np.array(now.sea_temperature), shape)
+        found.append((one, values.ravel()))
+    if asked.seasons:
         row = next(i for i, one in enumerate(asked.drawn.inputs) if one.spread.name == "season")
-        sea[2 * len(known) :] = [one.at(few[row]) for one in seasons]
-        now = replace(now, sea_temperature=sea.ravel())
-    return loop, now
+        seas = np.full(shape, np.nan)
+        seas[2 * len(known) :] = [one.at(few[row]) for one in asked.seasons]
+        about = spread("season_assumed")
+        found.append((Input(about.meaning, about, _in_another_sea, still=np.nan), seas.ravel()))
+    return found
+
+
+def _in_another_sea(loop: Loop, now: Conditions, seas: Array) -> Setting:
+    sea = np.where(np.isnan(seas), now.sea_temperature, seas)
+    return loop, replace(now, sea_temperature=sea)
 
 
 def _held(

@@ -44,7 +44,7 @@ def turns(
     trials = Trials(case, needs, {}, {})
     first = order[0]
     chosen = choice(first)
-    (every,) = pairs_of(trials, [Asked(first, drawn[first.result.part.name])])
+    (every,) = pairs_of(trials, [Asked.of(case, first, drawn[first.result.part.name])])
     mine = {one[0]: one for one in every}
     falls = frozenset(
         label for label, _, pair in mine.values() if any(_is_worse(end, first) for end in pair)
@@ -52,7 +52,12 @@ def turns(
     spreads = {label: about for label, about, _ in mine.values()}
     pairs = [(first, {label: pair for label, _, pair in mine.values()})]
     others = [
-        Asked(item, drawn[item.result.part.name], _inputs(item, first, frozenset(spreads), falls))
+        Asked.of(
+            case,
+            item,
+            drawn[item.result.part.name],
+            _inputs(item, first, frozenset(spreads), falls),
+        )
         for item in order[1:]
         if not _is_hopeless(item.result)
     ]

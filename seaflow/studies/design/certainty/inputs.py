@@ -52,13 +52,20 @@ Field = tuple[type[Element], str]  # of elements of one kind
 class Input:
     """One uncertain input: a label, its spread, and how values of it are put into the loop.
 
-    `path` leads to the value of the case, where it is one that is drawn by itself.
+    `path` leads to the value of the case, where it is one that is drawn by itself. A value of
+    `still` leaves the loop as it is; by the shape of the spread where it is None.
     """
 
     label: str
     spread: Spread
     apply: Apply
     path: Path | None = None
+    still: float | None = None
+
+    def neutral(self, size: int) -> Array:
+        """Return values that leave the loop as it is."""
+        usual = {"factor": 1.0, "offset": 0.0}.get(self.spread.shape, 0.5)
+        return np.full(size, usual if self.still is None else self.still)
 
 
 def inputs_of(case: Case, built: Built) -> tuple[Input, ...]:
@@ -323,7 +330,7 @@ def _by_path(case: Case, built: Built) -> Iterator[Input]:
         move = move_of(case, built.network, built.pumps, path)
         if move is not None:
             about = spread_of(case, path)
-            yield Input(about.meaning, about, move.apply, path)
+            yield Input(about.meaning, about, move.apply, path, still=0.0)
 
 
 SOURCES = (_coils, _pumps, _hoses, _suction, _dirt, _heights, _supply, _sea)

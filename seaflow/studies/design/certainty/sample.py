@@ -15,10 +15,10 @@ from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, OFF, OperatingPoint, UnitPoint
-from seaflow.model.together import operate_all
 from seaflow.studies.design.certainty.by_path import shares_of
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.design.certainty.inputs import Input, assumed_of, inputs_of
+from seaflow.studies.design.certainty.put_in import run_with
 
 LEVELS = (0.05, 0.5, 0.95)  # of every band: nine in ten lie between its ends
 N_BINS = 16  # of the draws of one input
@@ -52,17 +52,14 @@ def samples(
     case: Case, settings: Sequence[tuple[Built, Conditions]], n_samples: int, seed: int
 ) -> list[Sample]:
     """Return the sample of each of several loops, all run at once."""
-    drawn, moved = [], []
-    for built, here in settings:
-        inputs, shares = drawn_of(case, built, n_samples, seed)
-        loop, now = built.loop, here
-        for item, row in zip(inputs, shares, strict=True):
-            loop, now = item.apply(loop, now, item.spread.at(row))
-        drawn.append((inputs, shares, replace(built, loop=loop)))
-        moved.append((loop, now))
+    drawn = [drawn_of(case, built, n_samples, seed) for built, _ in settings]
+    points = run_with(
+        [(built.loop, now) for built, now in settings],
+        [[(one, one.spread.at(row)) for one, row in zip(*every, strict=True)] for every in drawn],
+    )
     return [
-        Sample(inputs, shares, point, built)
-        for (inputs, shares, built), point in zip(drawn, operate_all(moved), strict=True)
+        Sample(*every, point, replace(built, loop=point.loop))
+        for (built, _), every, point in zip(settings, drawn, points, strict=True)
     ]
 
 
