@@ -33,7 +33,7 @@ from seaflow.studies.design.certainty.spreads import (
     spread,
 )
 from seaflow.studies.design.choose import Ranked
-from seaflow.studies.design.days_at_ends import ENDS, OF_PRIMING, Asked, counts, days_at_ends
+from seaflow.studies.design.days_at_ends import ENDS, OF_PRIMING, AskedAtEnds, counts, days_at_ends
 from seaflow.studies.design.judge import Judgement, Trial, judge, judge_season
 from seaflow.studies.design.kinds import BY_DAYS, DRAWN
 from seaflow.studies.design.need import UnitNeed, needs_of
@@ -68,7 +68,7 @@ class Trials:
         return self.judged[name]
 
 
-def pairs_of(trials: Trials, asked: Sequence[Asked]) -> list[list[tuple[str, Spread, Pair]]]:
+def pairs_of(trials: Trials, asked: Sequence[AskedAtEnds]) -> list[list[tuple[str, Spread, Pair]]]:
     """Return by pump each input with the pump as judged at its low and at its high end."""
     days = days_at_ends(trials.case, asked)
     ends = [one.ends(each) for one, each in zip(asked, days, strict=True)]
@@ -78,7 +78,7 @@ def pairs_of(trials: Trials, asked: Sequence[Asked]) -> list[list[tuple[str, Spr
 
 def _pairs(
     trials: Trials,
-    asked: Asked,
+    asked: AskedAtEnds,
     days: Sequence[PumpCertainty],
     worst: Mapping[tuple[str, float], Ranked],
 ) -> Iterator[tuple[str, Spread, Pair]]:
@@ -112,7 +112,7 @@ def _trial(trials: Trials, item: Ranked, at: tuple[PumpAt, ...], needs: Needs) -
 
 
 def _worst(
-    trials: Trials, asked: Sequence[Asked], ends: Sequence[Sequence[tuple[Input, float]]]
+    trials: Trials, asked: Sequence[AskedAtEnds], ends: Sequence[Sequence[tuple[Input, float]]]
 ) -> list[dict[tuple[str, float], Ranked]]:
     """Return each pump judged by its worst cases at each of its ends of what changes the loop."""
     known: dict[str, bool] = {}

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -15,7 +13,7 @@ from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions, take
 from seaflow.model.point import OperatingPoint
-from seaflow.model.together import operate_all, together
+from seaflow.model.together import operate_all
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import GRADES, NO, YES, Judgement, Trial, judge
@@ -24,7 +22,7 @@ from seaflow.studies.design.pump_at import PumpAt, pumps_at
 from seaflow.studies.design.speed import SpeedSetting, speeds_for_need
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
-from seaflow.studies.design.takes import least_of_day
+from seaflow.studies.design.takes import least_of_days
 from seaflow.studies.design.worst_cases import stacked, worst_cases
 
 
@@ -161,15 +159,9 @@ def days_with(case: Case, items: Sequence[Ranked]) -> list[float]:
 
     Where its speed can be set, that is at the least speed that does, if less.
     """
-    duties, days = duties_of(case)[0], np.empty(len(items))
-    for group in together([(item.built.loop, item.design) for item in items]):
-        settings = [items[row].result.setting for row in group.rows]
-        speeds = None
-        if any(setting is not None for setting in settings):
-            speeds = np.asarray([1.0 if one is None else one.speed for one in settings])
-        built = replace(items[group.rows[0]].built, loop=group.loop)
-        days[list(group.rows)] = least_of_day(case, built, group.now, duties, speeds)
-    return [float(day) for day in days]
+    speeds = [None if it.result.setting is None else it.result.setting.speed for it in items]
+    fleets = [(it.built, it.design, speed) for it, speed in zip(items, speeds, strict=True)]
+    return [float(day[0]) for day in least_of_days(case, fleets, duties_of(case)[0])]
 
 
 def tried(

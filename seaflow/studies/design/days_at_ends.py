@@ -46,7 +46,7 @@ class AskedInputs:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Asked:
+class AskedAtEnds:
     """A pump with its simulated days and the inputs that it is asked of: all, with None.
 
     `known` are the places of those that somebody could know, `seasons` the others there might be.
@@ -61,7 +61,7 @@ class Asked:
     @classmethod
     def of(
         cls, case: Case, item: Ranked, drawn: Sample, inputs: AskedInputs | None = None
-    ) -> Asked:
+    ) -> AskedAtEnds:
         """Return a pump with what it is asked of."""
         known = tuple(
             number
@@ -101,7 +101,7 @@ def counts(inputs: AskedInputs | None, label: str, about: Spread) -> bool:
     return label in inputs.labels and about.name not in OF_THE_PUMP
 
 
-def days_at_ends(case: Case, asked: Sequence[Asked]) -> list[tuple[PumpCertainty, ...]]:
+def days_at_ends(case: Case, asked: Sequence[AskedAtEnds]) -> list[tuple[PumpCertainty, ...]]:
     """Return by pump what days say at both ends of each input that is known, low before high.
 
     Then what they say in other seasons.
@@ -112,7 +112,7 @@ def days_at_ends(case: Case, asked: Sequence[Asked]) -> list[tuple[PumpCertainty
     return [_days(case, one, next(points)) if one in mine else () for one in asked]
 
 
-def _days(case: Case, asked: Asked, at_ends: OperatingPoint) -> tuple[PumpCertainty, ...]:
+def _days(case: Case, asked: AskedAtEnds, at_ends: OperatingPoint) -> tuple[PumpCertainty, ...]:
     item, drawn, shape = asked.item, asked.drawn, asked.shape
     holds = _held(case, item, at_ends, shape)
     before = _held(case, item, drawn.point, (1, drawn.shares.shape[1]), shape[1])
@@ -141,7 +141,7 @@ def _days(case: Case, asked: Asked, at_ends: OperatingPoint) -> tuple[PumpCertai
     )
 
 
-def _at_days(asked: Asked) -> list[Draw]:
+def _at_days(asked: AskedAtEnds) -> list[Draw]:
     """Return the first days with each input at either end, then in each season."""
     known, shape = asked.known, asked.shape
     few = asked.drawn.shares[:, : shape[1]]

@@ -28,6 +28,7 @@ from seaflow.model.loop import Loop
 from seaflow.model.operate import operate, warmed
 from seaflow.model.point import COOLING, HEATING, OFF, OperatingPoint, UnitPoint
 from seaflow.model.thermal import run_unit
+from seaflow.model.together import together
 from seaflow.physics.water.seawater import seawater
 
 ALWAYS = "always"  # how a pump runs that is never switched off in a duty
@@ -291,3 +292,22 @@ def least_of_day(
     speeds = np.concatenate([np.ones(width), _row(speed, width)])
     both = energy_of_day(case, here, replace(take(now, twice), pump_speed=speeds), duties)
     return np.asarray(both.reshape(2, width).min(axis=0))
+
+
+def least_of_days(
+    case: Case,
+    fleets: Sequence[tuple[Built, Conditions, Number | None]],
+    duties: Sequence[Duty],
+) -> list[Array]:
+    """Return the same for several fleets, each with the speed of its pumps; all run at once."""
+    found: dict[int, Array] = {}
+    for group in together([(built.loop, now) for built, now, _ in fleets]):
+        mine = [fleets[row] for row in group.rows]
+        widths = [part.stop - part.start for part in group.parts]
+        speeds = None
+        if any(speed is not None for _, _, speed in mine):
+            rows = zip((1.0 if it[2] is None else it[2] for it in mine), widths, strict=True)
+            speeds = np.concatenate([_row(*row) for row in rows])
+        days = least_of_day(case, replace(mine[0][0], loop=group.loop), group.now, duties, speeds)
+        found |= {row: days[part] for row, part in zip(group.rows, group.parts, strict=True)}
+    return [found[row] for row in range(len(fleets))]

@@ -11,7 +11,7 @@ from seaflow.studies.design.at_ends import Needs, Pair, Trials, pairs_of
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.certainty.spreads import Spread
 from seaflow.studies.design.choose import PumpResult, Ranked, best_of
-from seaflow.studies.design.days_at_ends import Asked, AskedInputs
+from seaflow.studies.design.days_at_ends import AskedAtEnds, AskedInputs
 from seaflow.studies.design.judge import NO, YES
 
 HOPELESS = 0.5  # of its least flow: a pump that falls so far short is not tried again
@@ -44,7 +44,7 @@ def turns(
     trials = Trials(case, needs, {}, {})
     first = order[0]
     chosen = choice(first)
-    (every,) = pairs_of(trials, [Asked.of(case, first, drawn[first.result.part.name])])
+    (every,) = pairs_of(trials, [AskedAtEnds.of(case, first, drawn[first.result.part.name])])
     mine = {one[0]: one for one in every}
     falls = frozenset(
         label for label, _, pair in mine.values() if any(_is_worse(end, first) for end in pair)
@@ -52,7 +52,7 @@ def turns(
     spreads = {label: about for label, about, _ in mine.values()}
     pairs = [(first, {label: pair for label, _, pair in mine.values()})]
     others = [
-        Asked.of(
+        AskedAtEnds.of(
             case,
             item,
             drawn[item.result.part.name],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,21 +14,24 @@ from seaflow.base.facts import fact
 from seaflow.boat.case import Case
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
-from seaflow.model.operate import operate
+from seaflow.model.operate import BLOCK
 from seaflow.model.point import OFF, OperatingPoint
+from seaflow.model.together import operate_all
 from seaflow.studies.design.certainty.inputs import assumed_of, inputs_of
-from seaflow.studies.design.certainty.sample import verdicts
+from seaflow.studies.design.certainty.put_in import run_with
+from seaflow.studies.design.certainty.sample import Verdicts, verdicts
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.speed import speeds_for_need
-from seaflow.studies.design.takes import least_of_day
+from seaflow.studies.design.takes import least_of_days
 from seaflow.studies.design.which_pump import built_with, full_supply
-from seaflow.studies.design.worst_cases import stacked, worst_cases
+from seaflow.studies.design.worst_cases import VARIED, stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price
 from seaflow.studies.improve.space import Pick, Space
 
 Progress = Callable[[int], None]
+Fleet = tuple[int, int, NDArray[np.intp]]  # pump, strainer, and bores: (groups, boats)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,11 +50,20 @@ class Brief:
     names: tuple[str, ...]
 
 
-def brief(space: Space, pump: int, strainer: int, bores: NDArray[np.intp]) -> Brief:
-    """Return boats of one pump and strainer at three conditions; `bores` is (groups, boats)."""
-    n = bores.shape[1]
-    case, built = space.boats(pump, strainer, bores, 3)
-    point = operate(built.loop, _three(case, space, pump, bores))
+def briefs(space: Space, fleets: Sequence[Fleet]) -> list[Brief]:
+    """Return boats at three conditions, all fleets at once."""
+    every = [space.boats(pump, strainer, bores, 3) for pump, strainer, bores in fleets]
+    points = operate_all(
+        [
+            (built.loop, _three(case, space, pump, bores))
+            for (case, built), (pump, _, bores) in zip(every, fleets, strict=True)
+        ]
+    )
+    return [_brief(space, *row) for row in zip(every, points, strict=True)]
+
+
+def _brief(space: Space, boats: tuple[Case, Built], point: OperatingPoint) -> Brief:
+    (case, built), n = boats, point.size // 3
     coils = [coil for coil in built.loop.coils if not np.all(point.units[coil.unit].state == OFF)]
     names = [coil.unit for coil in coils] or [coil.unit for coil in built.loop.coils]
     flows = np.stack([point.units[name].volume_flow.reshape(n, 3) for name in names])
@@ -82,7 +94,7 @@ def _three(case: Case, space: Space, pump: int, bores: NDArray[np.intp]) -> Cond
     )
     tiled: dict[str, Any] = {
         name: np.tile(value, n)
-        for name in ("frequency", "sea_temperature", "strainer_blockage", "growth")
+        for name in ("strainer_blockage", "growth", *VARIED)
         if isinstance(value := getattr(now, name), np.ndarray) and value.size == 3
     }
     at_pump = np.stack([np.broadcast_to(value, n) for value in volts], axis=1)
@@ -113,24 +125,51 @@ def rate(
 ) -> tuple[Choice, ...]:
     """Return what each boat does over the same draws; `sampling` is their number and seed."""
     found: dict[Pick, Choice] = {}
-    for pump, strainer in sorted({(pick.pump, pick.strainer) for pick in picks}):
-        mine = [pick for pick in picks if (pick.pump, pick.strainer) == (pump, strainer)]
-        found |= zip(mine, _rate_group(space, mine, sampling), strict=True)
-        progress(len(mine))
+    for groups in _batches(picks, sampling[0]):
+        for mine, choices in zip(groups, _rated(space, groups, sampling), strict=True):
+            found |= zip(mine, choices, strict=True)
+            progress(len(mine))
     return tuple(found[pick] for pick in picks)
 
 
-def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) -> list[Choice]:
+def _batches(picks: Sequence[Pick], n_samples: int) -> Iterator[list[list[Pick]]]:
+    """Yield boats by pump and strainer, as many groups as are worth running at once."""
+    batch: list[list[Pick]] = []
+    for pair in sorted({(pick.pump, pick.strainer) for pick in picks}):
+        if sum(map(len, batch)) * n_samples >= BLOCK:
+            yield batch
+            batch = []
+        batch.append([pick for pick in picks if (pick.pump, pick.strainer) == pair])
+    yield batch
+
+
+def _rated(
+    space: Space, groups: Sequence[Sequence[Pick]], sampling: tuple[int, int]
+) -> list[list[Choice]]:
+    """Return the choices of groups of boats, each of one pump and strainer."""
+    fleets = [(mine[0].pump, mine[0].strainer, _bores(mine)) for mine in groups]
+    looks = briefs(space, fleets)
+    days = _drawn(space, fleets, sampling)
+    energies = _energies(space, groups, fleets)
+    rows = zip(groups, looks, days, energies, strict=True)
+    return [_choices(space, *row) for row in rows]
+
+
+def _bores(picks: Sequence[Pick]) -> NDArray[np.intp]:
+    return np.asarray([pick.bores for pick in picks], dtype=np.intp).T.reshape(-1, len(picks))
+
+
+def _choices(
+    space: Space,
+    picks: Sequence[Pick],
+    at: Brief,
+    held: Verdicts,
+    energies: Array,
+) -> list[Choice]:
     """Return the choices of boats with one pump and strainer."""
-    n_samples = sampling[0]
-    first = picks[0]
-    bores = np.asarray([pick.bores for pick in picks], dtype=np.intp).T.reshape(-1, len(picks))
-    at = brief(space, first.pump, first.strainer, bores)
-    point, case, built = _drawn(space, first, bores, sampling)
-    held = verdicts(case, built, point)
+    n_samples = held.keeps_rise.size // len(picks)
     rise = held.keeps_rise.reshape(len(picks), n_samples).mean(axis=1)
     runs = held.keeps_running.reshape(len(picks), n_samples).mean(axis=1)
-    energies = _energies(space, picks, bores)
     choices = []
     for index, pick in enumerate(picks):
         likely = float(rise[index])
@@ -151,17 +190,22 @@ def _rate_group(space: Space, picks: Sequence[Pick], sampling: tuple[int, int]) 
     return choices
 
 
-def _drawn(
-    space: Space, first: Pick, bores: NDArray[np.intp], sampling: tuple[int, int]
-) -> tuple[OperatingPoint, Case, Built]:
-    case, built = space.boats(first.pump, first.strainer, bores, sampling[0])
-    each = np.repeat(bores, sampling[0], axis=1)
-    loop, now = built.loop, _design(space, case, first.pump, each)
-    draws = space.draws(*sampling)
-    for item in (*inputs_of(case, built), *assumed_of(case, built)):
-        shares = np.tile(draws[item.label], bores.shape[1])
-        loop, now = item.apply(loop, now, item.spread.at(shares))
-    return operate(loop, now), case, built
+def _drawn(space: Space, fleets: Sequence[Fleet], sampling: tuple[int, int]) -> list[Verdicts]:
+    """Return what all draws say of every boat of the fleets."""
+    draws, every, settings, values = space.draws(*sampling), [], [], []
+    for pump, strainer, bores in fleets:
+        case, built = space.boats(pump, strainer, bores, sampling[0])
+        now = _design(space, case, pump, np.repeat(bores, sampling[0], axis=1))
+        every.append((case, built))
+        settings.append((built.loop, now))
+        values.append(
+            [
+                (one, one.spread.at(np.tile(draws[one.label], bores.shape[1])))
+                for one in (*inputs_of(case, built), *assumed_of(case, built))
+            ]
+        )
+    points = run_with(settings, values)
+    return [verdicts(*boats, point) for boats, point in zip(every, points, strict=True)]
 
 
 def _design(space: Space, case: Case, pump: int, bores: NDArray[np.intp]) -> Conditions:
@@ -170,19 +214,20 @@ def _design(space: Space, case: Case, pump: int, bores: NDArray[np.intp]) -> Con
     return replace(now, voltage=space.volts(pump, bores, now))
 
 
-def _energies(space: Space, picks: Sequence[Pick], bores: NDArray[np.intp]) -> Array:
+def _energies(
+    space: Space, groups: Sequence[Sequence[Pick]], fleets: Sequence[Fleet]
+) -> list[Array]:
     """Return what each boat takes for the duties of a day, all clean [J].
 
     Where the speed of the pump can be set, it is that of the least speed that does, if less.
     """
-    first = picks[0]
-    part, duties = space.pumps[first.pump], duties_of(space.case)[0]
-    case, built = space.boats(first.pump, first.strainer, bores)
-    now = _design(space, case, first.pump, bores)
-    speeds = None
-    if part.least_speed is not None:
-        speeds = _speeds(space, picks)
-    return least_of_day(case, built, now, duties, speeds)
+    every = []
+    for picks, (pump, strainer, bores) in zip(groups, fleets, strict=True):
+        case, built = space.boats(pump, strainer, bores)
+        adjustable = space.pumps[pump].least_speed is not None
+        speeds = _speeds(space, picks) if adjustable else None
+        every.append((built, _design(space, case, pump, bores), speeds))
+    return least_of_days(space.case, every, duties_of(space.case)[0])
 
 
 def _speeds(space: Space, picks: Sequence[Pick]) -> Array:

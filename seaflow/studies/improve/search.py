@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Truths
 from seaflow.studies.improve.groups import CABLE, VALVES
-from seaflow.studies.improve.rate import brief
+from seaflow.studies.improve.rate import briefs
 from seaflow.studies.improve.space import Pick, Space
 
 MOST_WITH_ONE = 2  # changed groups, where in one of them one hose alone is changed
@@ -41,8 +41,9 @@ def shortlist(space: Space) -> tuple[list[Pick], int]:
     ways = _ways(space)
     changes = _n_changes(space, ways)
     found: list[Pick] = []
-    for pump, strainer in product(range(len(space.pumps)), range(len(space.strainers))):
-        at = brief(space, pump, strainer, ways.T)
+    parts = list(product(range(len(space.pumps)), range(len(space.strainers))))
+    looks = briefs(space, [(*pair, ways.T) for pair in parts])
+    for (pump, strainer), at in zip(parts, looks, strict=True):
         share = np.where(at.too_much, 0.0, at.half)
         for mask in _apart(space, ways):
             # another pump comes with a cable that suits it

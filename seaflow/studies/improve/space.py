@@ -72,6 +72,7 @@ class Space:
     touched: Mapping[str, tuple[int, ...]]
     fitted: bool = True
     made: dict[object, Mapping[str, Element]] = field(default_factory=dict)
+    parted: dict[tuple[int, int], Case] = field(default_factory=dict)
 
     def levels(self, pick: Pick) -> tuple[Level, ...]:
         """Return what is changed on one boat but for its pump."""
@@ -91,12 +92,19 @@ class Space:
 
     def _changed(self, pump: int, strainer: int, levels: Mapping[int, int]) -> Case:
         """Return the case with a pump, a strainer and the levels of some groups."""
-        case = self.strained[strainer][0]
-        if pump:
-            case = with_pump(case, self.network, self.pumps[pump])
+        case = self._with_parts(pump, strainer)
         for group, level in levels.items():
             case = self.groups[group].levels[level].apply(case)
         return case
+
+    def _with_parts(self, pump: int, strainer: int) -> Case:
+        """Return the case with a pump and a strainer; kept, since every boat starts from one."""
+        if (pump, strainer) not in self.parted:
+            case = self.strained[strainer][0]
+            if pump:
+                case = with_pump(case, self.network, self.pumps[pump])
+            self.parted[pump, strainer] = case
+        return self.parted[pump, strainer]
 
     def draws(self, n_samples: int, seed: int) -> dict[str, Array]:
         """Return the draws of each input by its label, so that every boat meets the same ones.
@@ -120,7 +128,7 @@ class Space:
         """
         case, loop = self.strained[strainer]
         part, names = self.pumps[pump], {place.name for place in self.network.pumps}
-        places = self._changed(pump, strainer, {}).pump
+        places = self._with_parts(pump, strainer).pump
         changed: dict[str, Element] = {
             place.name: make_pump(place, part) for place in places if place.name in names
         }
@@ -165,7 +173,7 @@ class Space:
         """Return the elements that the levels of some groups make different, by name."""
         key = (pump, strainer, levels)
         if key not in self.made:
-            before = self._changed(pump, strainer, {})
+            before = self._with_parts(pump, strainer)
             after = self._changed(pump, strainer, dict(levels))
             self.made[key] = changed_elements(before, after, self.network)
         return self.made[key]
@@ -173,7 +181,7 @@ class Space:
     def volts(self, pump: int, conductors: Picks, now: Conditions) -> Array | float:
         """Return the volts at the pump of each boat; `conductors` is (groups, boats)."""
         names = [group.name for group in self.groups]
-        name, start = self.network.pumps[0].name, self._changed(pump, 0, {})
+        name, start = self.network.pumps[0].name, self._with_parts(pump, 0)
         row = names.index(CABLE) if CABLE in names else None
         found = []
         for level in (AS_IT_IS,) if row is None else self.groups[row].levels:
