@@ -25,7 +25,7 @@ from seaflow.studies.design.judge import worst_of
 from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
-from seaflow.studies.design.speed import speed_for_need
+from seaflow.studies.design.speed import speeds_for_need
 from seaflow.studies.design.supply import supply_of
 from seaflow.studies.design.takes import energy_of_day
 from seaflow.studies.design.which_pump import full_supply, picked_loop
@@ -425,7 +425,7 @@ class Yard:
         full = float(np.ravel(energy_of_day(case, built, now, duties))[0])
         if part.least_speed is None:
             return full
-        setting = speed_for_need(built, part, now, self.needs)
+        (setting,) = speeds_for_need([(built, part, now)], self.needs)
         slow = replace(now, pump_speed=np.asarray([1.0 if setting is None else setting.speed]))
         return min(full, float(np.ravel(energy_of_day(case, built, slow, duties))[0]))
 
