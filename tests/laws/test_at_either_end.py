@@ -10,10 +10,12 @@ from made import made
 from seaflow.base.facts import fact
 from seaflow.model.conditions import Conditions
 from seaflow.model.point import COOLING, OFF, TRIPS
-from seaflow.studies.design import at_ends
-from seaflow.studies.design.at_ends import AskedInputs, pairs_of
+from seaflow.studies.design import at_ends, days_at_ends
+from seaflow.studies.design.at_ends import pairs_of
+from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.sample import PumpCertainty
 from seaflow.studies.design.choose import PumpResult, Ranked
+from seaflow.studies.design.days_at_ends import AskedAtEnds, AskedInputs
 from seaflow.studies.design.judge import Judgement
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.start import FirstStart
@@ -50,21 +52,23 @@ def asked(monkeypatch):
     """What the worst cases are asked at, with days that keep the rise at high ends alone."""
     seen = SimpleNamespace(known=None, ends=None)
 
-    def days(case, item, drawn, ends):
-        seen.known = [drawn.inputs[number].label for number in ends[0]]
-        rise = [0.0, 1.0] * len(ends[0]) + [0.5] * len(ends[1])
-        return [made(PumpCertainty, pump="p", n_samples=1, keeps_rise=one) for one in rise]
+    def days(case, asked):
+        (one,) = asked
+        seen.known = [one.drawn.inputs[number].label for number in one.known]
+        rise = [0.0, 1.0] * len(one.known) + [0.5] * len(one.seasons)
+        return [[made(PumpCertainty, pump="p", n_samples=1, keeps_rise=share) for share in rise]]
 
-    def worst(trials, item, ends):
-        seen.ends = [(one.label, end) for one, end in ends]
-        return {("head", 1.0): "worst at the high end"}
+    def worst(trials, asked, ends):
+        seen.ends = [(one.label, end) for one, end in ends[0]]
+        return [{("head", 1.0): "worst at the high end"}]
 
-    monkeypatch.setattr(at_ends, "_days", days)
+    monkeypatch.setattr(at_ends, "days_at_ends", days)
     monkeypatch.setattr(at_ends, "_worst", worst)
     monkeypatch.setattr(at_ends, "_judged", lambda trials, item, end, day: (end, day.keeps_rise))
     monkeypatch.setattr(at_ends, "_kinds", lambda trials, item: iter([("kind", seen.kind, "pair")]))
-    monkeypatch.setattr(at_ends, "other_seasons", lambda case, about: ("south", "north"))
-    monkeypatch.setattr(at_ends, "spread", lambda name: one_input(name).spread)
+    monkeypatch.setattr(days_at_ends, "other_seasons", lambda case, about: ("south", "north"))
+    for module in (at_ends, days_at_ends):
+        monkeypatch.setattr(module, "spread", lambda name: one_input(name).spread)
     seen.kind = one_input("hose_kind").spread
     return seen
 
@@ -81,7 +85,9 @@ INPUTS = (
 def pairs(asked_inputs):
     drawn = SimpleNamespace(inputs=INPUTS)
     trials = SimpleNamespace(case=None)
-    return {label: pair for label, _, pair in pairs_of(trials, "as it is", drawn, asked_inputs)}
+    asked = AskedAtEnds.of(None, "as it is", drawn, asked_inputs)
+    (found,) = pairs_of(trials, [asked])
+    return {label: pair for label, _, pair in found}
 
 
 def test_of_the_chosen_pump_every_known_input_is_asked_at_both_ends(asked):
@@ -107,7 +113,9 @@ def test_of_another_pump_what_is_asked_where_it_is_likely_or_always(asked):
 
 def test_what_leaves_a_loop_as_it_is():
     for shape, value in (("factor", 1.0), ("offset", 0.0), ("share", 0.5)):
-        assert at_ends._neutral(one_input("x", shape=shape), 3).tolist() == [value] * 3
+        one = Input("x", one_input("x", shape=shape).spread, apply=None)
+        assert one.neutral(3).tolist() == [value] * 3
+        assert replace(one, still=7.0).neutral(2).tolist() == [7.0, 7.0]
     now = Conditions(sea_temperature=np.asarray([1.0, 2.0]), voltage=np.asarray([9.0]))
     tiled = at_ends._tiled(now, 2, 3)
     assert tiled.sea_temperature.tolist() == [1.0, 2.0] * 3 and tiled.voltage.tolist() == [9.0]
