@@ -26,6 +26,7 @@ MORE_WORDS = {
     "load": ", or a share such as 60%",
     "pump": "; or which one it is: its name, its sheet, or shut-off 4.2 m, 30 L/min open",
 }
+MOST_STORED = 12  # rows of a loop: each is simulated anew, and older ones tell of an older boat
 MODE = "cooling (the default) or heating."
 
 
@@ -162,7 +163,7 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
 def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Readings], ...]:
     """Return dates and readings of one loop in a file, oldest first; nothing if there is no file.
 
-    A row that names another loop is passed over.
+    A row that names another loop is passed over, and so is one with `MOST_STORED` newer ones.
 
     Raises
     ------
@@ -173,5 +174,12 @@ def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Re
         return ()
     from seaflow.studies.diagnose.written import read_rows
 
-    mine = (row for row in rows_in(file) if row.get("loop", loop) == loop)
-    return tuple((str(row.get("date", "no date")), read_rows(row, places)) for row in mine)
+    mine = [row for row in rows_in(file) if row.get("loop", loop) == loop]
+    by_day = sorted(
+        range(len(mine)), key=lambda number: (str(mine[number].get("date", "")), number)
+    )
+    newest = sorted(by_day[-MOST_STORED:])
+    return tuple(
+        (str(mine[number].get("date", "no date")), read_rows(mine[number], places))
+        for number in newest
+    )

@@ -7,16 +7,24 @@ from pathlib import Path
 
 import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
+from heavy import heavy
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_case
+from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.reader.bounds import acting, shown
 from seaflow.boat.reader.text import read_text
 
 SECONDS, MEGABYTES = 5, 300  # of processor time, and of memory at the most
+PAGE = 4  # times that for the page of a large boat
+# The seconds hold on a core that does nothing else; a machine of the tests may be half as fast, and
+# half of its core another's.
+ALLOWANCE = 4
 # The limits are laid upon a process that runs the command and tells how much memory it took.
-CODE = f"""
+CODE = """
 import resource, sys
-resource.setrlimit(resource.RLIMIT_CPU, ({SECONDS}, {SECONDS}))
+seconds = int(sys.argv.pop(1))
+resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
 resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
 from seaflow.cli.main import main
 try:
@@ -48,16 +56,99 @@ def test_an_absurd_file_is_read_or_refused_within_bounds(tmp_path, name, words, 
     (tmp_path / "boat.toml").write_text(GOOD, encoding="utf-8")
     file = "file.toml.answers.toml" if name == "kept answers" else words[-1]
     (tmp_path / file).write_text(text, encoding="utf-8")
+    bounded(tmp_path, words, SECONDS)
+
+
+def bounded(folder, words, seconds):
+    """What a command answers that keeps to its bounds."""
     done = subprocess.run(
-        [sys.executable, "-c", CODE, *words],
-        cwd=tmp_path,
+        [sys.executable, "-c", CODE, str(seconds), *words],
+        cwd=folder,
         capture_output=True,
         text=True,
         check=False,
         stdin=subprocess.DEVNULL,
+        env={**os.environ, "OMP_NUM_THREADS": "1"},
     )
     assert done.returncode in (0, 1, 2, 3), (done.returncode, done.stderr[-500:])
     assert float(done.stderr.rpartition("MEGABYTES")[2]) < MEGABYTES
+    return done
+
+
+YACHT = {"loops": 4, "units": 3, "rooms": 24, "places": 6, "intakes": 2, "duties": 40}
+LOOPS = {"loops": 8, "units": 2}
+# The heaviest boat that is taken, for each command.
+HEAVIEST = {
+    "check": {**LOOPS, "rooms": 40, "places": 24, "intakes": 2, "duties": 48, "findings": 400},
+    **dict.fromkeys(("size", "improve", "balance", "heating"), LOOPS),
+    "place": {"rooms": 40, "places": 24, "intakes": 2, "joined": 24},
+    "energy": {"loops": 3, "units": 5, "duties": 48},
+    "survey": {**LOOPS, "openings": 216, "visits": 100},
+    "baseline": {"units": 6},
+    "diagnose": {"units": 6},
+}
+STORED = "".join(
+    f'[[reading]]\ndate = "2025-{1 + day // 28:02}-{1 + day % 28:02}"\nloop = "loop 0"\n'
+    f'sea = "{20 + 0.01 * day:.2f} degC"\nbucket = ["outlet 0 0={60 + day % 3}"]\n\n'
+    for day in range(300)
+)
+
+
+@pytest.mark.parametrize("command", HEAVIEST)
+def test_every_command_keeps_its_bounds_on_the_heaviest_boat(tmp_path, command):
+    (tmp_path / "boat.toml").write_text(heavy(**HEAVIEST[command]), encoding="utf-8")
+    words = [command, "boat.toml"]
+    if command in ("baseline", "diagnose"):
+        (tmp_path / "boat.readings.toml").write_text(STORED, encoding="utf-8")
+        words += ["--sea", "27 degC"]
+    done = bounded(tmp_path, words, ALLOWANCE * SECONDS)
+    assert done.stdout, done.stderr[-500:]  # answered, and not refused
+
+
+def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):
+    """The page of such a boat takes longer: each loop has its owner's boats and its charts."""
+    (tmp_path / "boat.toml").write_text(heavy(**YACHT), encoding="utf-8")
+    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"], PAGE * ALLOWANCE * SECONDS)
+    assert (tmp_path / "boat.html").stat().st_size > 100_000, done.stderr[-500:]
+
+
+MANY = [
+    *({key: number} for key, number in (("loops", 8), ("duties", 48), ("rooms", 40))),
+    *({key: number} for key, number in (("visits", 100), ("findings", 400), ("openings", 238))),
+    *({key: number} for key, number in (("feeds", 12), ("losses", 24), ("zones", 12))),
+    *({key: number} for key, number in (("fittings", 40), ("via", 40))),
+    *({"rooms": 30, key: number} for key, number in (("places", 48),)),
+    *({"rooms": 30, "places": 1, key: number} for key, number in (("intakes", 48), ("joined", 24))),
+]
+
+
+@pytest.mark.parametrize("most", MANY, ids=[list(one)[-1] for one in MANY])
+def test_more_of_a_kind_than_any_boat_has_is_refused_where_it_stands(tmp_path, most):
+    file, key = tmp_path / "boat.toml", list(most)[-1]
+    for number, too_many in ((most[key], False), (most[key] + 1, True)):
+        file.write_text(heavy(**{**most, key: number}), encoding="utf-8")
+        try:
+            load_case(str(file))
+            found = []
+        except SeaflowError as refused:
+            found = [one for one in refused.problems if one.code == "F16"]
+        assert bool(found) is too_many, (number, found)
+        assert all(one.line and one.why and one.write for one in found)
+
+
+def test_more_pumps_of_ones_own_than_anybody_weighs_are_refused(tmp_path):
+    file = tmp_path / "pumps.csv"
+    head = "part,name,source,supply,voltage,frequency,shut_off_head,free_flow\n"
+    row = "pump,p{0},told,ac,230 V,50 Hz,{1} m,30 L/min\n"
+    for number in (40, 41):
+        rows = [row.format(one, 3.0 + 0.2 * one) for one in range(number)]
+        file.write_text(head + "".join(rows), encoding="utf-8")
+        if number == 40:
+            load_parts([str(file)])
+            continue
+        with pytest.raises(SeaflowError) as refused:
+            load_parts([str(file)])
+        assert [one.code for one in refused.value.problems] == ["F16"]
 
 
 @pytest.mark.parametrize("name", ["/dev/zero", "fifo"])

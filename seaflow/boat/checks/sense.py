@@ -9,6 +9,7 @@ from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.checks.days import DAYS
+from seaflow.boat.checks.many import check_many
 from seaflow.boat.checks.measures import MEASURES
 from seaflow.boat.checks.names import check_names
 from seaflow.boat.checks.ratings import RATINGS
@@ -168,5 +169,5 @@ def check_balancing(case: Case) -> Iterator[Problem]:
             )
 
 
-NAMED: tuple[Check, ...] = (check_names, check_ends, check_parts)
+NAMED: tuple[Check, ...] = (check_many, check_names, check_ends, check_parts)
 STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, check_balancing, *ROOMS)

@@ -11,6 +11,7 @@ from typing import Any
 
 from seaflow.base.near import nearest
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.tables import read_table
 from seaflow.boat.keys import keys_of
 from seaflow.boat.parts.catalogue import SHEET_TABLES, Catalogue, same_name
 from seaflow.boat.parts.csv_sheet import read_csv
@@ -130,12 +131,20 @@ def load_parts(files: Sequence[str]) -> LoadedParts:
     """
     sheets: list[Sheet] = []
     problems: list[Problem] = []
+    most, n_pumps = read_table("most.toml")["pumps"], 0
     for file in files:
         try:
             found, noted = _read_file(file)
         except SeaflowError as error:
             problems.extend(error.problems)
             continue
+        pumps = [text for sheet, text in found if isinstance(sheet, PumpSheet)]
+        n_pumps += len(pumps)
+        if n_pumps > most["most"]:
+            what = f"{n_pumps} pumps of one's own stand here, and {most['most']} are the most"
+            raise SeaflowError(
+                [pumps[0].problem("F16", ("pump",), what, why=most["why"], write=most["write"])]
+            )
         for sheet, text in found:
             twin = _twin(sheet, sheets)
             if twin is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 from seaflow.present.charts.svg import Point
@@ -18,12 +19,14 @@ _PLAIN = (
     *(62, 35, 63, 63, 28, 28, 58, 28, 97, 63, 61, 63, 63, 41, 52, 39, 63, 59, 82, 59, 59, 52, 64),
     *(34, 64, 84),
 )
+MOST_KEPT = 4096  # words whose width is kept: they are tried at many places
 _UNPARTED = re.compile(r"(?:\(?[\d.,]*\d )*\S+")  # a word, with the number before it
 _OTHER = 84  # any other letter
 _BOLDER = 1.16  # no word grows more when it is bold
 _ASCENT, _DESCENT = 0.78, 0.22  # of the size: what letters reach above and below their line
 
 
+@lru_cache(MOST_KEPT)
 def width_of(text: str, size: float, bold: bool = False) -> float:
     """Return how wide words are, in the unit of their size."""
     wide = sum(_PLAIN[ord(c) - 32] if 32 <= ord(c) < 127 else _OTHER for c in text)
@@ -64,6 +67,13 @@ class Area:
 
     def struck(self, start: Point, end: Point) -> bool:
         """Return whether a straight line passes through it (after Liang and Barsky 1984)."""
+        if (
+            max(start[0], end[0]) <= self.left
+            or min(start[0], end[0]) >= self.right
+            or max(start[1], end[1]) <= self.top
+            or min(start[1], end[1]) >= self.bottom
+        ):
+            return False  # most lie wholly to one side, and that is quickly seen
         low, high = 0.0, 1.0
         for at, step, least, most in (
             (start[0], end[0] - start[0], self.left, self.right),

@@ -212,7 +212,8 @@ class _Scene:
         """Return the words of a room beside it, in no other room as far as that can be."""
         rooms = [self._room(box) for box in self.boxes]
         spots = list(self._round(room, words))
-        free = [one for one in spots if not any(words.box(one).meets(other) for other in rooms)]
+        grounds = [(one, words.box(one)) for one in spots]
+        free = [one for one, ground in grounds if not any(map(ground.meets, rooms))]
         aim = Aim((room.left, room.top), room=room)
         return best_callout(words, free or spots, aim, self.ground, self._within)
 
