@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
@@ -46,10 +46,19 @@ class Network:
         """Its units from small to large: an order that no name, place or unit in a file decides."""
 
         def size(unit: Unit) -> tuple[float, float, int]:
-            number = self.numbers.get((unit.table, unit.row), unit.row)
-            return round(unit.cooling, 3), round(unit.level or 0.0, 6), number
+            return round(unit.cooling, 3), round(unit.level or 0.0, 6), self._number(unit)
 
         return tuple(sorted(self.units, key=size))
+
+    @property
+    def in_order(self) -> Network:
+        """The same loop with things and hoses in an order that no file decides."""
+        things = sorted(self.things.values(), key=lambda one: (self._number(one), one.table))
+        hoses = sorted(self.hoses, key=lambda one: self.numbers.get(("hose", one.row), one.row))
+        return replace(self, things={thing.name: thing for thing in things}, hoses=tuple(hoses))
+
+    def _number(self, thing: Thing) -> int:
+        return self.numbers.get((thing.table, thing.row), thing.row)
 
 
 def carrier(name: str, seacocks: Iterable[Seacock]) -> str:

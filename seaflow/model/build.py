@@ -9,7 +9,7 @@ import numpy as np
 
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.network import Network
+from seaflow.boat.network import Network, numbers_of
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
 from seaflow.model.branching import make_branching
@@ -64,6 +64,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         ),
         midship=0.5 * length if length is not None else 0.0,
         rated_frequency=None if case.unit_supply else case.supply.frequency,
+        order=numbers_of(found.in_order),
     )
     return Built(loop, found, tuple(maker.assumptions), pumps)
 

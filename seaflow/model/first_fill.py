@@ -173,6 +173,7 @@ def ways_through(
     through = [
         path for path, opened in zip(loop.paths, is_open, strict=True) if here in path and opened
     ]
+    through.sort(key=loop.things_along)  # whichever of them a file names first
     runs = [_run_of(loop, number) for number in range(len(loop.links))]
     found = []
     for attitude in attitudes:

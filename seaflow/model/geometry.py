@@ -334,4 +334,4 @@ def highest_point(loop: Loop) -> tuple[str, float] | None:
         return None
     junctions = [(at.label, at.height) for at in loop.node_points]
     known += [(label, float(np.asarray(at))) for label, at in junctions if at is not None]
-    return max(known, key=lambda item: item[1], default=None)
+    return max(known, key=lambda item: loop.height_first(item[1], item[0]), default=None)

@@ -6,8 +6,8 @@ that use it, so mass is kept exactly and no link can ever carry water backward.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -63,6 +63,7 @@ class Link:
                     yield index, place / (len(element.via) + 1), point
 
 
+HAIR = 9  # decimals of a metre that tell heights apart
 SEA = ""  # no junction is called so: a thing must have a name
 
 
@@ -72,6 +73,7 @@ class Loop:
 
     `node_points` are the junctions, `vented` names the elements with an air vent, `midship` is
     the middle of the waterline aft of the stem [m], and `rated_frequency` that of the units [Hz].
+    `order` numbers its things as the water comes to them: it decides between equals.
     """
 
     name: str
@@ -80,6 +82,16 @@ class Loop:
     vented: frozenset[str] = frozenset()
     midship: float = 0.0
     rated_frequency: float | None = None
+    order: Mapping[str, int] = field(default_factory=dict)
+
+    def height_first(self, height: float, label: str) -> tuple[float, int]:
+        """Return what the highest point has most of; of equals the first that the water meets."""
+        return round(height, HAIR), -self.order.get(label, 0)
+
+    def things_along(self, path: tuple[int, ...]) -> list[int]:
+        """Return the numbers of the things on a path, which tell paths apart."""
+        names = (element.name for link in path for element in self.links[link].elements)
+        return [self.order[name] for name in names if name in self.order]
 
     @property
     def paths(self) -> tuple[tuple[int, ...], ...]:

@@ -46,7 +46,7 @@ def climb_of(loop: Loop, now: Conditions = AS_RATED) -> Climb:
             height = height_of(point, now, loop)
             if height is not None:
                 found.append((float(np.asarray(height)), point.label))
-    height, label = max(found, key=lambda item: item[0])
+    height, label = max(found, key=lambda item: loop.height_first(*item))
     pump = running_pump(loop.pumps[0], now)
     shut_off = np.asarray(pump.curve.shut_off_head) * np.asarray(pump.speed) ** 2
     return Climb(label, height, float(np.max(shut_off)))

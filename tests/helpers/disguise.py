@@ -13,7 +13,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from seaflow.base.glossary import glossary_entry
-from seaflow.base.spread import read_with_spread, without_typical
+from seaflow.base.spread import has_spread, read_with_spread, without_typical
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -66,6 +66,7 @@ OTHER_UNITS = {
     "kg": ("lb",),
     "-": ("%",),
 }
+UNSURE = {"m": None, "m3/s": None, "W": None, "m2": None, "degC": "1 K", "V": "5 V"}  # how far
 STEPS = {"degF": "delta degF"}  # of a scale that does not begin at nothing
 
 
@@ -175,8 +176,8 @@ def reordered(raw, shuffle):
     return found
 
 
-def in_other_units(raw, choose):
-    """The case with every quantity in another unit; `choose` picks one of several."""
+def with_quantities(raw, told):
+    """The case with every quantity told anew; `told` is given its text, its key and its unit."""
 
     def change(record, table):
         known = {spelled: key for _, spelled, key in keys_of(record)}
@@ -190,22 +191,39 @@ def in_other_units(raw, choose):
             return [each(key, item) for item in value]
         if isinstance(value, dict) and key.of is not None:
             return change(key.of, value)
-        return _in_another(value, key, choose) if key.quantity else value
+        unit = glossary_entry(key.quantity).unit if key.quantity else None
+        return told(str(value), key, unit) if unit else value
 
     return change(Case, raw)
 
 
-def _in_another(value, key, choose):
-    unit = glossary_entry(key.quantity).unit
+def in_other_units(raw, choose):
+    """The case with every quantity in another unit; `choose` picks one of several."""
+    return with_quantities(raw, lambda text, _, unit: _in_another(text, unit, choose))
+
+
+def _in_another(text, unit, choose):
     if unit not in OTHER_UNITS:
-        return value
-    shown, text = choose(OTHER_UNITS[unit]), str(value)
+        return text
+    shown = choose(OTHER_UNITS[unit])
     number, half = read_with_spread(without_typical(text), unit)
     factor, offset = factor_and_offset(unit, shown)
     told = f"{factor * number + offset!r} {shown}"
     if without_typical(text) != text:
         told += " typical"
-    return told if half is None else f"{told} +/- {factor * half!r} {STEPS.get(shown, shown)}"
+    return told if half is None else f"{told} +/- {factor * half:.9g} {STEPS.get(shown, shown)}"
+
+
+def half_known(raw, rng):
+    """The case with four in ten of its lengths, flows, plates and the like unsure or typical."""
+
+    def told(text, key, unit):
+        if unit not in UNSURE or has_spread(text) or rng.random() > 0.4:
+            return text
+        half = UNSURE[unit] or f"{rng.choice((5, 10))} %"
+        return f"{text} {rng.choice(('typical ', ''))}+/- {half}"
+
+    return with_quantities(raw, told)
 
 
 def with_defaults(raw):
@@ -373,8 +391,8 @@ def first_loop(raw):
     return intake.get("loop", intake["name"])
 
 
-def same_told_otherwise(folder, raw, rng):
-    """Differences of every command between a boat and the same with other names, order, units."""
+def same_told_otherwise(folder, raw, rng, commands=tuple(COMMANDS)):
+    """Differences of commands between a boat and the same with other names, order and units."""
 
     def shuffled(items):
         return rng.sample(items, len(items))
@@ -384,7 +402,7 @@ def same_told_otherwise(folder, raw, rng):
     names = {name: f"{rng.choice('AQmz')}x{i}y" for i, name in enumerate(shuffled(old))}
     other = reordered(in_other_units(renamed(raw, names), rng.choice), shuffled)
     loop = first_loop(raw)
-    for command in COMMANDS:
+    for command in commands:
         one = asked(folder, raw, command, loop)
         told = asked(folder, other, command, names[loop])
         if one is None or told is None:
@@ -395,13 +413,16 @@ def same_told_otherwise(folder, raw, rng):
             yield f"{command}{text}"
 
 
-def same_in_two_pieces(folder, raw, rng, long=False):
-    """Differences of every command between a boat and the same with a hose in two."""
-    rows = [row for row in range(len(raw["hose"])) if can_be_split(raw, row)]
+def same_in_two_pieces(folder, raw, rng):
+    """Differences of commands between a boat and the same with a hose in two."""
     # a place lays the hoses beside the pump anew, up to the next thing; improve takes long
-    aside = ("place",) if long else ("place", "improve")
-    kept = [name for name in COMMANDS if name not in aside]
-    return in_two_pieces(folder, raw, rng.choice(rows), kept)
+    kept = [name for name in COMMANDS if name not in ("place", "improve")]
+    return in_two_pieces(folder, raw, row_to_split(raw, rng), kept)
+
+
+def row_to_split(raw, rng):
+    """One of the hoses that can be told as two."""
+    return rng.choice([row for row in range(len(raw["hose"])) if can_be_split(raw, row)])
 
 
 def in_two_pieces(folder, raw, row, commands):

@@ -9,6 +9,9 @@ from disguise import in_other_units, names_in, read, renamed, reordered, written
 
 from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.model.build import build_loop
+from seaflow.model.geometry import highest_point
+from seaflow.model.starting import climb_of
 from seaflow.studies.design.certainty.by_path import drawn_paths, shares_of
 from seaflow.studies.design.changes import with_hose_bore
 
@@ -120,3 +123,19 @@ def test_duties_are_told_apart_by_their_order_which_is_that_of_the_day(tmp_path)
     for order in (raw["duty"], raw["duty"][::-1]):
         case = loaded(tmp_path, {**raw, "duty": order})
         assert [case.numbered(("duty", row))[1] for row in range(3)] == [0, 1, 2]
+
+
+def test_of_two_outlets_as_high_the_first_that_the_water_meets_is_the_highest(tmp_path):
+    raw = tomllib.loads(TWINS)
+    raw["outlet"][1]["bore"] = "25 mm"  # no twins any more
+    raw["outlet"] = [{**outlet, "height": "1.5 m"} for outlet in raw["outlet"]]
+    found = set()
+    for seed in range(8):
+        rng = random.Random(seed)
+        told = reordered(raw, lambda items, rng=rng: rng.sample(items, len(items)))
+        case = loaded(tmp_path, told)
+        (loop,) = network.loops(case)
+        pump = dict.fromkeys((place.name for place in loop.pumps), case.catalogue.any_pump())
+        built = build_loop(case, loop, pump).loop
+        found.add((highest_point(built), climb_of(built).label, *built.order))
+    assert len(found) == 1

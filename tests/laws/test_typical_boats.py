@@ -137,6 +137,18 @@ def test_rooms_of_a_drawn_boat_meet_as_they_did(typical_rooms):
         assert {frozenset(pair) for pair in without_partition(case)} == was
 
 
+def test_a_wall_that_is_known_stays_and_the_rooms_beside_it_still_meet(typical_rooms):
+    """Drawn on one side of a wall alone, two rooms parted, and no sound went through nothing."""
+    paths = [path for path in typical_rooms.spreads if path[0] == "compartment"]
+    for kept in (paths[::2], paths[1::3]):
+        case = known(typical_rooms, *kept)
+        values = drawn_values(case, 64, seed=2)
+        assert not set(kept) & set(values)
+        for boat in range(64):
+            rooms = {room.name: room for room in drawn_case(case, values, boat).compartment}
+            assert min(area_of(wall, rooms) for wall in case.partition) > 0.0
+
+
 def test_a_place_on_typical_rooms_is_heard_in_a_wider_band(typical_rooms):
     all_known = known(typical_rooms, *typical_rooms.typical)
     sure, typical = (place(case).pumps[0] for case in (all_known, typical_rooms))

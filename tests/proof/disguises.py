@@ -1,12 +1,14 @@
-"""Many random boats in disguise, by hand: python tests/proof/disguises.py BOATS SEED
+"""Many random boats in disguise, by hand: python tests/proof/disguises.py BOATS SEED [COMMANDS]
 
-What differs is printed, and the boat saved beside as disguise-<number>.toml.
+Every other boat is half known: told otherwise it has the same answer, in two pieces it has not, for
+each half of a hose is drawn by itself. COMMANDS is how many of the questions each boat is asked,
+drawn at random; all if left out. What differs is printed, and the boat saved beside as
+disguise-<number>.toml.
 """
 
 import random
 import sys
 import tempfile
-from functools import partial
 from pathlib import Path
 
 from hypothesis import given, seed
@@ -14,10 +16,25 @@ from hypothesis import given, seed
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 from boats import boats, drawn_only
-from disguise import same_in_two_pieces, same_told_otherwise, written
+from disguise import (
+    COMMANDS,
+    half_known,
+    in_two_pieces,
+    row_to_split,
+    same_told_otherwise,
+    written,
+)
 
 
-def main(count, number):
+def disguises(raw, rng, folder, half, asked):
+    """What differs on one boat: told otherwise, and if all of it is known with a hose in two."""
+    yield from same_told_otherwise(folder, raw, rng, asked)
+    if not half:
+        kept = [name for name in asked if name != "place"]
+        yield from in_two_pieces(folder, raw, row_to_split(raw, rng), kept)
+
+
+def main(count, number, most):
     rng, found, tried = random.Random(number), 0, 0
 
     @seed(number)
@@ -26,18 +43,20 @@ def main(count, number):
     def same(raw):
         nonlocal found, tried
         tried += 1
-        for disguise in (same_told_otherwise, partial(same_in_two_pieces, long=True)):
-            texts = list(disguise(folder, raw, rng))
-            if texts:
-                found += 1
-                Path(f"disguise-{found}.toml").write_text(written(raw), encoding="utf-8")
-                print(f"disguise-{found}.toml", *texts[:5], sep="\n  ", flush=True)
+        half = tried % 2 == 0
+        raw = half_known(raw, rng) if half else raw
+        texts = list(disguises(raw, rng, folder, half, rng.sample(list(COMMANDS), most)))
+        if texts:
+            found += 1
+            Path(f"disguise-{found}.toml").write_text(written(raw), encoding="utf-8")
+            print(f"disguise-{found}.toml", *texts[:5], sep="\n  ", flush=True)
 
     with tempfile.TemporaryDirectory() as folder:
         same()
-    print(f"{tried} boats with seed {number}: {found} answers differ")
+    print(f"{tried} boats with seed {number}, {most} questions each: {found} differ")
     return found
 
 
 if __name__ == "__main__":
-    sys.exit(1 if main(int(sys.argv[1]), int(sys.argv[2])) else 0)
+    numbers = [int(word) for word in sys.argv[1:]]
+    sys.exit(1 if main(*numbers, *(len(COMMANDS),)[: 3 - len(numbers)]) else 0)

@@ -1,7 +1,9 @@
 """The same boat in disguise gets the same answer, to rounding, from every command.
 
-Told with other names, in another order and in other units; with a hose in two of half length; with
-its defaults written out. `tests/proof/disguises.py` asks the same of many more boats.
+Told with other names, in another order and in other units, known or only half known; with a hose
+in two of half length, known boats only, for each half is drawn by itself; with its defaults written
+out.
+`tests/proof/disguises.py` asks the same of many more boats.
 """
 
 import random
@@ -9,11 +11,14 @@ from pathlib import Path
 
 import pytest
 from boats import boats
+from click.testing import CliRunner
 from disguise import (
+    COMMANDS,
     ROUNDING,
     asked,
     can_be_split,
     differences,
+    half_known,
     in_two_pieces,
     read,
     same_in_two_pieces,
@@ -24,8 +29,11 @@ from disguise import (
 )
 from hypothesis import HealthCheck, Phase, given, settings
 
+from seaflow.cli.main import main
+
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*.toml"))
 
+SHORE = ("--supply", "230 V 50 Hz")
 DEFAULTS = ("assumptions", "source", "look_at", "certainty", "likelihood", "dominant")
 DEFAULTS += ("materials",)  # asks for what is left open
 
@@ -40,6 +48,31 @@ def folder(tmp_path_factory):
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_a_shipped_boat(folder, path, told):
     assert list(told(folder, read(path), random.Random(4))) == []
+
+
+@pytest.fixture(scope="module")
+def told_in_few_words(folder):
+    """A boat of which nearly all is typical, with two units alike that heat too."""
+    file = folder / "few-words.toml"
+    said = ("--boat", "40 ft ketch", "--unit", "2 x 9000 BTU/h reverse cycle")
+    done = CliRunner().invoke(main, ["new", str(file), *said, "--sea", "30 degC", *SHORE])
+    assert done.exit_code == 0, done.output
+    return read(file)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_boat_told_in_few_words(folder, told_in_few_words, command):
+    """What is typical of it is drawn alike, whatever it is called and wherever it stands."""
+    assert "typical" in str(told_in_few_words)
+    told = same_told_otherwise(folder, told_in_few_words, random.Random(7), (command,))
+    assert list(told) == []
+
+
+@pytest.mark.parametrize("path", CASES[:1] + CASES[-1:], ids=lambda path: path.stem)
+def test_a_shipped_boat_of_which_half_is_unsure(folder, path):
+    raw = half_known(read(path), random.Random(3))
+    told = same_told_otherwise(folder, raw, random.Random(5), ("size", "energy", "place"))
+    assert list(told) == []
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)

@@ -84,8 +84,8 @@ def _pipes(points: tuple[OperatingPoint, ...]) -> Mapping[str, Values]:
     """Return Reynolds number and roughness of every hose, and of each coil known by its tube."""
     found: dict[str, dict[str, list[Array]]] = {}
     for point in points:
-        for number, link in enumerate(point.loop.links):
-            for element in link.elements:
+        for number in sorted(range(len(point.loop.links)), key=lambda one: _first(point, one)):
+            for element in point.loop.links[number].elements:
                 for pipe in element.losses(point.conditions).pipes:
                     at = found.setdefault(element.name, {})
                     reynolds = _reynolds(pipe, point, point.flow[number])
@@ -97,6 +97,10 @@ def _pipes(points: tuple[OperatingPoint, ...]) -> Mapping[str, Values]:
         thing: {name: np.concatenate(arrays) for name, arrays in values.items()}
         for thing, values in found.items()
     }
+
+
+def _first(point: OperatingPoint, link: int) -> list[int]:
+    return point.loop.things_along((link,))
 
 
 def _reynolds(pipe: Pipe, point: OperatingPoint, flow: Array) -> Array:

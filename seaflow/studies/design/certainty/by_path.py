@@ -57,7 +57,7 @@ _OWN_PART = 0.4  # of a hose, beside what is common: a correlation of about 0.86
 _NINE_IN_TEN = 0.9
 _MOST = 0.95  # of a value that cannot be nothing
 _ROOMS = ("compartment", "pump_place", "intake_place")
-_LEAST_FAR = 0.1  # m
+_LEAST_FAR, _SAME_WALL = 0.1, 1e-3  # m
 _WAYS = ("aft", "starboard", "height")
 AT_ENDS = (-1.0, 0.0, 1.0)
 
@@ -143,7 +143,8 @@ def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
     """Return the typical values of as many boats, by path.
 
     Rooms and what lies in them are those of a boat longer, wider or higher as a whole, as far as
-    the furthest of them may lie off: drawn one by one they would part or overlap.
+    the furthest of them may lie off: drawn one by one they would part or overlap. A wall that is
+    known stays, and what is drawn comes no nearer to it than half way.
     """
     found, rooms = {}, dict[str, list[tuple[Path, float]]]()
     for path in drawn_paths(case):
@@ -158,8 +159,28 @@ def drawn_values(case: Case, n_boats: int, seed: int) -> dict[Path, Array]:
         furthest = max(abs(value) for _, value in places)
         reach = max(reach_of(case, path) for path, _ in places) / max(furthest, _LEAST_FAR)
         scale = 1.0 + min(reach, _MOST) * (2.0 * stratified(n_boats, seed, axis) - 1.0)
-        found |= {path: value * scale for path, value in places}
+        known = _known_walls(case, axis)
+        found |= {path: _between(known, value, value * scale) for path, value in places}
     return found
+
+
+def _known_walls(case: Case, axis: str) -> tuple[float, ...]:
+    """Return where rooms end along an axis that no draw moves."""
+    return tuple(
+        end
+        for row, room in enumerate(case.compartment)
+        for number, end in enumerate(getattr(room, axis))
+        if ("compartment", row, axis, number) not in case.spreads
+    )
+
+
+def _between(known: tuple[float, ...], value: float, drawn: Array) -> Array:
+    """Return draws of a value that leave it between the walls it stands between."""
+    before = [wall for wall in known if wall <= value + _SAME_WALL]
+    behind = [wall for wall in known if wall >= value - _SAME_WALL]
+    low = 0.5 * (value + max(before)) if before else -np.inf
+    high = 0.5 * (value + min(behind)) if behind else np.inf
+    return np.clip(drawn, min(low, high), max(low, high))
 
 
 def drawn_case(case: Case, values: Mapping[Path, Array], boat: int) -> Case:
