@@ -86,7 +86,11 @@ class Loop:
 
     def height_first(self, height: float, label: str) -> tuple[float, int]:
         """Return what the highest point has most of; of equals the first that the water meets."""
-        return round(height, HAIR), -self.order.get(label, 0)
+        return round(height, HAIR), -self.place_of(label)
+
+    def place_of(self, name: str) -> int:
+        """Return when the water comes to a thing; 0 of what is no thing."""
+        return self.order.get(name, 0)
 
     def things_along(self, path: tuple[int, ...]) -> list[int]:
         """Return the numbers of the things on a path, which tell paths apart."""

@@ -52,10 +52,9 @@ def coldest_sea(built: Built, now: Conditions) -> ColdestSea:
     freezing = float(freezing_temperature(float(np.asarray(now.salinity))))
     seas = np.arange(freezing + STEP, WARMEST, STEP)
     point = operate(built.loop, replace(now, sea_temperature=seas))
-    order = built.loop.order  # decides between equals
     limits = [
         limit
-        for coil in sorted(built.loop.coils, key=lambda coil: order.get(coil.unit, 0))
+        for coil in sorted(built.loop.coils, key=lambda coil: built.loop.place_of(coil.unit))
         if coil.heating is not None
         for limit in no_ice(coil.unit, point.units[coil.unit], freezing)
     ]

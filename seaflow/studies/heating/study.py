@@ -285,8 +285,7 @@ def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoi
         for wanted in (least.get(unit.name),)
         if unit.state != UNIT_STATES[OFF]
     ]
-    order = built.loop.order  # decides between equals
-    short, unit, wanted = max(lacking, key=lambda item: (item[0], -order.get(item[1].name, 0)))
+    short, unit, wanted = max(lacking, key=lambda one: (one[0], -built.loop.place_of(one[1].name)))
     if wanted is None or unit.flow <= 0.0:
         return Ruling(NO, fact("heating.ices", unit=unit.name, where=where))
     said = fact(
