@@ -1,9 +1,11 @@
 """What a key of a case takes and what it does not, asked of the reader key by key."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
+from seaflow.boat import seas
 from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.reader import record
@@ -68,3 +70,14 @@ def test_a_value_of_another_kind_is_refused(kind, raw, taken):
     heard = Heard()
     assert record._one(raw, declared, ("boat", "name"), heard) == taken
     assert len(heard.found) == (taken is None)
+
+
+def test_of_places_near_in_letters_two_are_offered_for_each_word(monkeypatch):
+    alike = ("porta", "portb", "portc", "portd", "lagoa", "lagob", "lagoc")
+    places = [(word, SimpleNamespace(name=word.upper())) for word in alike]
+    monkeypatch.setattr(seas, "_names", lambda: places)
+    one, two = seas._near("porte", []), seas._near("porte lagoe", [])
+    assert len(one) == 2 and {name[:4] for name in one} == {"PORT"}
+    assert 4 <= len(two) <= seas.NEAR and {name[:4] for name in two} == {"PORT", "LAGO"}
+    likely = [place for _, place in places]
+    assert seas._near("porte", likely) == tuple(place.name for place in likely[: seas.NEAR])
