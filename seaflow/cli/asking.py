@@ -116,7 +116,7 @@ def _warn_of(wanted: NextReading, setup: Setup, warned: list[Caution]) -> None:
     """Say the cautions of a question, each once; before the first of them those of any work."""
     if not wanted.cautions:
         return
-    general = () if warned else general_cautions(setup.part.type)
+    general = () if warned else general_cautions(setup.part.kind)
     new = [item for item in (*general, *wanted.cautions) if item.title not in map(_titled, warned)]
     if new:
         click.echo(cautions_text(tuple(new), headed=not warned))
@@ -147,7 +147,7 @@ def _next(
     if _misses_sea(readings, passed, useful[0].kind if useful else ""):
         sea = instruments()["sea"]
         return NextReading("sea", "", sea.title, sea.how, sea.effort)
-    places = looks(posterior, setup.part.type, readings)[:FIRST]
+    places = looks(posterior, setup.part.kind, readings)[:FIRST]
     if wants_load(places, readings) and (LOAD, "") not in passed and not readings.is_empty:
         return next(wanted for wanted in left if wanted.kind == LOAD)
     if useful:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import sys
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -17,13 +18,14 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.readings import (
     Use,
+    in_units_typed,
     loop_of,
     loop_option,
     mode_of,
-    own_boat,
     reading_options,
     readings_from,
     row_of,
+    told_by_stored,
 )
 from seaflow.cli.stored import file_beside, kept_already, rows_in, store
 from seaflow.cli.view import View, answer_text, view_options
@@ -64,13 +66,15 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
         network = loop_called(loaded.case, loop_of(options, row), row)
         setup = setup_of(loaded.case, network, mode_of(row))
         readings = readings_from(row, setup)
+        view = in_units_typed(view, readings)
         if options["store"]:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
             _require_new(setup, readings, options["store"], file_beside(str(asked.file)))
-        new = (readings,) if options["store"] else ()
-        own = own_boat(asked.file, setup, Use(not options["no_baseline"], 20, view.units), new)
-        answer = sheet_of(setup, readings, own)
+        new = ((options["store"], readings),) if options["store"] else ()
+        use = Use(not options["no_baseline"], 20, view.units)
+        own, trends = told_by_stored(asked.file, setup, use, new)
+        answer = replace(sheet_of(setup, readings, own), trends=trends)
         text = answer_text(view, "baseline", loaded.case, answer)
         if options["store"]:  # last, so that nothing is stored of what is refused
             beside = file_beside(str(asked.file))

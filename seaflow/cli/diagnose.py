@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from contextlib import redirect_stdout
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,13 +19,14 @@ from seaflow.cli.common import (
 )
 from seaflow.cli.readings import (
     Use,
+    in_units_typed,
     loop_of,
     loop_option,
     mode_of,
-    own_boat,
     reading_options,
     readings_from,
     row_of,
+    told_by_stored,
 )
 from seaflow.cli.view import View, answer_text, view_options
 
@@ -57,7 +59,7 @@ def diagnose(asked: Asked, view: View, **options: Any) -> None:
     loaded = load_asked(asked, view.json_)
 
     try:
-        answer = _answer(asked.file, loaded.case, options, view)
+        answer, view = _answer(asked.file, loaded.case, options, view)
         text = answer_text(view, "diagnose", loaded.case, answer)
     except SeaflowError as error:
         refuse(error, view.json_)
@@ -65,7 +67,10 @@ def diagnose(asked: Asked, view: View, **options: Any) -> None:
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
 
 
-def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -> Diagnosis:
+def _answer(
+    file: str | None, case: Case, options: dict[str, Any], view: View
+) -> tuple[Diagnosis, View]:
+    """Return the answer, and the view in the units in which it was asked."""
     from seaflow.boat.network import loop_called
     from seaflow.studies.design.likelihood import Sampling
     from seaflow.studies.diagnose.answer import diagnose as diagnose_loop
@@ -75,15 +80,19 @@ def _answer(file: str | None, case: Case, options: dict[str, Any], view: View) -
     network = loop_called(case, loop_of(options, row), row)
     setup = setup_of(case, network, mode_of(row))
     readings = readings_from(row, setup)
+    view = in_units_typed(view, readings)
     sampling = Sampling(options["draws"], options["seed"])
-    own = own_boat(file, setup, Use(not options["no_baseline"], sampling.seed, view.units))
+    own, trends = told_by_stored(
+        file, setup, Use(not options["no_baseline"], sampling.seed, view.units)
+    )
     if options["ask"]:
         from seaflow.cli.asking import asked
 
         # questions are no data: with --json they go beside it
         with redirect_stdout(sys.stderr if view.json_ else sys.stdout):
             readings = asked(setup, readings, sampling, own, view.units)
-    return diagnose_loop(setup, readings, sampling, own)
+    answer = replace(diagnose_loop(setup, readings, sampling, own), trends=trends)
+    return answer, in_units_typed(view, readings)
 
 
 def _row(options: dict[str, Any]) -> dict[str, object]:

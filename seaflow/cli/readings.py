@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -14,9 +14,11 @@ from seaflow.cli.common import units_asked_for
 from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
+    from seaflow.cli.view import View
     from seaflow.studies.diagnose.own_boat import OwnBoat, StoredDay
     from seaflow.studies.diagnose.readings import Places, Readings
     from seaflow.studies.diagnose.simulate import Setup
+    from seaflow.studies.diagnose.trend import Trend
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -112,12 +114,13 @@ def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     return found
 
 
-def own_boat(
-    file: str | None, setup: Setup, use: Use, more: tuple[Readings, ...] = ()
-) -> OwnBoat | None:
-    """Return what the readings stored beside a case, and `more`, tell of the boat, or None.
+def told_by_stored(
+    file: str | None, setup: Setup, use: Use, more: tuple[tuple[str, Readings], ...] = ()
+) -> tuple[OwnBoat | None, tuple[Trend, ...]]:
+    """Return what readings stored beside a case tell of the boat, if they do, and how they change.
 
-    Those that do not read as a healthy boat are left aside, and that is said.
+    With `more` readings, each of a date. What does not read as a healthy boat tells nothing of her
+    own figures, and that is said; trends are of all.
 
     Raises
     ------
@@ -125,15 +128,19 @@ def own_boat(
         If the file of readings cannot be used.
     """
     if not use.stored or file is None:
-        return None
-    from seaflow.studies.diagnose.own_boat import learn, stored_day
+        return None, ()
+    from seaflow.studies.diagnose.own_boat import StoredDay, learn, stored_day
+    from seaflow.studies.diagnose.trend import trends_of
+    from seaflow.studies.diagnose.verdict import HEALTHY
 
     beside, loop = file_beside(file), setup.built.network.name
     rows = stored_readings(beside, setup.places, loop)
     found = [stored_day(setup, date, readings, use.seed) for date, readings in rows]
     _say_aside(beside, [one for one in found if not one.is_healthy], use.units)
-    stored = (*(one.readings for one in found if one.is_healthy), *more)
-    return learn(setup, stored, use.seed) if stored else None
+    found += [StoredDay(date, readings, HEALTHY) for date, readings in more]
+    stored = [one.readings for one in found if one.is_healthy]
+    own = learn(setup, stored, use.seed) if stored else None
+    return own, trends_of(setup, found)
 
 
 def _say_aside(file: str, rows: list[StoredDay], units: str) -> None:
@@ -158,6 +165,15 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     from seaflow.studies.diagnose.written import read_rows
 
     return read_rows(row, setup.places, units_asked_for())
+
+
+def in_units_typed(view: View, readings: Readings) -> View:
+    """Return the view in the units in which the readings were typed, unless others are asked for.
+
+    A file of readings, and a question answered, count as typed too.
+    """
+    system = "" if units_asked_for() else readings.system
+    return replace(view, units=system) if system else view
 
 
 def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Readings], ...]:

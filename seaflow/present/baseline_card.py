@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.baseline_text import in_band
 from seaflow.present.card import Block, Card, block, capital, card, careful, to_find_out
+from seaflow.present.diagnose_card import told_trends
 from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
 
@@ -50,6 +51,7 @@ def baseline_card(answer: BaselineSheet, show: Show) -> Card:
     blocks: list[Block | None] = [
         _will_not_do(answer, show),
         *_readings(answer, show),
+        block("Trend", *told_trends(answer.trends, show), apart=True),
         careful(answer.cautions),
         block("Start", *(show.sentence(one) for one in _start(answer)), kept=3, apart=True),
         block("How sure", *(show.sentence(one) for one in _sure(answer)), apart=True),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from seaflow.present.card import capital
 from seaflow.present.layout import Heading, Line, bullet, labelled, table
 from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
@@ -24,6 +25,9 @@ def baseline_lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
     yield Heading("What it should read, and what it does")
     rows = [_row(item, show) for item in answer.expected]
     yield table(("reading", "where", "should be", "nine in ten", "read"), rows, right=(2,))
+    if answer.trends:
+        yield Heading("Over the stored days")
+        yield from (bullet(capital(show.sentences(one.says))) for one in answer.trends)
     yield Heading("Also to note")
     yield table(("what", "noted"), [(title, BLANK) for title in answer.blanks])
     yield Heading("What this rests on")

@@ -12,6 +12,7 @@ from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
+from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.diagnose.verdict import NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
@@ -40,6 +41,7 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         block("Stop if", _said(answer.stop_if, show)),
         None if answer.read_first else _odds(answer, show),
         block("But", _said(_trips_unseen(answer), show)),
+        block("Trend", *told_trends(answer.trends, show), kept=1),
         *_next(answer, show),
         block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
         block("Also", _said(also, show)),
@@ -48,6 +50,13 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         block("More", COMMANDS, apart=True),
     ]
     return card(show.sentence(title), blocks)
+
+
+def told_trends(found: tuple[Trend, ...], show: Show) -> Iterator[str]:
+    """Yield the trends that can be told; where none can, that of the first reading."""
+    told = [one for one in found if one.is_told]
+    for one in told or found[:1]:
+        yield capital(show.sentences(one.says))
 
 
 def _undescribed(answer: Diagnosis, show: Show) -> Iterator[Block | None]:

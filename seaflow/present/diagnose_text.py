@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.facts import Fact
+from seaflow.present.card import capital
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show, percent
 from seaflow.studies.design.cautions import Caution
@@ -29,6 +30,9 @@ def diagnose_lines(answer: Diagnosis, show: Show) -> Iterator[Line]:
     if answer.heat is not None or answer.notes:
         yield Heading("Readings together")
         yield from _together(answer, show)
+    if answer.trends:
+        yield Heading("Over the stored days")
+        yield from (bullet(capital(show.sentences(one.says))) for one in answer.trends)
     yield Heading("Next test: what tells most for its effort")
     if answer.next_reading is not None:
         yield from _next(answer.next_reading, show)

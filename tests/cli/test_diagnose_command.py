@@ -191,6 +191,20 @@ def test_only_readings_that_show_a_healthy_boat_narrow_the_answer(boat):
     assert bent == plain
 
 
+def test_a_rise_that_creeps_up_over_stored_days_is_told_in_both_commands(boat):
+    rises = (5.6, 6.0, 6.3, 6.9, 7.1, 7.7)
+    rows = [
+        f'[[reading]]\ndate = 2026-05-{4 * k + 1:02}\nsea = "24 C"\ndischarge = "{24 + rise} C"'
+        for k, rise in enumerate(rises)
+    ]
+    boat.with_name("boat.readings.toml").write_text("\n".join(rows))
+    for command in ("diagnose", "baseline"):
+        (trend,) = asked(command, boat, "--sea", "24C", "--discharge", "31.9C")["trends"]
+        assert trend["is_told"] and 0.0 < trend["low"]["value"] < trend["per_week"]["value"]
+        assert "0.7 K a week" in " ".join(run(command, boat, "--sea", "24C").output.split())
+    assert asked("diagnose", boat, "--no-baseline", *QUICK)["trends"] == []
+
+
 def test_a_baseline_takes_a_file_of_readings_as_diagnose_does(boat):
     file = boat.with_name("today.toml")
     read = 'date = 2026-06-01\nloop = "cooling intake"\nsea = "24 degC"\ndischarge = "29.9 degC"'
@@ -375,6 +389,15 @@ def test_a_difference_in_fahrenheit_does_not_read_as_a_temperature():
     output = run("diagnose", KETCH, *words, *QUICK).output
     assert re.search(r"The cut-out is \d+\.\d to \d+\.\d °F away\.", " ".join(output.split()))
     assert "2.64 gal" in run("baseline", KETCH, "--units", "us").output
+
+
+def test_the_answer_comes_in_the_units_typed_unless_others_are_asked_for(boat):
+    typed = ("--sea", "80 F", "--discharge", "91 F")
+    told = run("diagnose", KETCH, *typed, *QUICK).output
+    assert told == run("diagnose", KETCH, *typed, "--units", "us", *QUICK).output
+    assert "°C" not in told
+    assert "°F" not in run("diagnose", KETCH, *typed, "--units", "metric", *QUICK).output
+    assert "°F" in run("baseline", KETCH, "--sea", "75 F").output
 
 
 def test_a_sign_given_twice_must_not_differ():

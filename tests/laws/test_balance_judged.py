@@ -54,6 +54,9 @@ def test_who_starves_is_told_worst_first_and_rounding_starves_nobody():
     assert [item["branch"] for item in told] == ["less", "little", "just"]
     assert [item["short"] for item in told] == pytest.approx([0.3, 0.1, 1e-5])
     assert (told[0]["flow"].value, told[0]["need"].value) == (7.0 * L, 10.0 * L)
+    # of 11.3 and 11.3 nobody sees who is short
+    near = _water(sharing(branch_flow("a", 9.91, 10.0), branch_flow("b", 9.89, 10.0)))
+    assert [item.kind for item in near] == ["balance.starves", "balance.starves_just"]
 
 
 def test_where_nobody_starves_the_nearest_to_it_is_told():

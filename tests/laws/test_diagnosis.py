@@ -520,7 +520,7 @@ def test_stored_readings_narrow_down_the_boat_and_hold_the_truth():
         ({"volts": "0 V"}, "D01"),
         ({"stream": ["weak", "none"]}, "D01"),
         ({"sea": {"a": "27 degC"}}, "D02"),
-        ({"split": "15 degF"}, "D03"),
+        ({"split": "70 degF"}, "D01"),
         ({"discharge": "90 degC"}, "D01"),
         ({"high_side": "3 bar"}, "D01"),
         ({"sea": "30 degC", "high_side": "15 bar"}, "D01"),
@@ -540,6 +540,27 @@ def test_what_cannot_be_used_is_asked_about(rows, code):
     with pytest.raises(SeaflowError) as refused:
         read(rows)
     assert [problem.code for problem in refused.value.problems] == [code]
+
+
+def test_a_difference_of_temperatures_is_read_as_one_whatever_it_is_called():
+    for written in ("18 F", "18 degF", "18°F", "10 C", "10 K", "18 delta degF"):
+        assert read({"split": written}).of("split") == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(
+    ("rows", "system"),
+    [
+        ({"sea": "82F", "discharge": "110F", "bucket": "10 L in 40 s"}, "us"),
+        ({"sea": "28C", "bucket": "2 gal in 40 s"}, "metric"),
+        ({"sea": "28C", "discharge": "100F"}, ""),
+        ({"bucket": "2 gal in 40 s", "volts": "225 V"}, "us"),
+        ({"bucket": "38", "amps": "0.4 A"}, ""),
+        ({"delivery": "4 psi"}, "us"),
+        ({"stream": "weak"}, ""),
+    ],
+)
+def test_readings_know_the_units_in_which_they_were_typed(rows, system):
+    assert read(rows).system == system
 
 
 def test_a_reading_at_one_of_several_places_must_say_which():

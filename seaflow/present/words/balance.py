@@ -24,6 +24,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_start": "{said}. What follows is for a pump that runs.",
     # Who gets too little, the first line of the answer.
     "starves": "{branch}: only {flow:both}, {short:.1%} short of the {need} needed",
+    "starves_just": "{branch}: {flow:both}, just short of the {need} needed ({short:.1%})",
     "none_starves": "no branch is short of water; the poorest, {branch}, has {margin:.1%} to spare",
     "only_one": (
         "{branch}: {flow:both}, {margin:.1%} more than needed; with one branch there is nothing to "

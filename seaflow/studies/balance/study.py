@@ -31,6 +31,7 @@ from seaflow.studies.design.which_pump import judged_with, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
 
 THIN = 0.1  # of need; less is soon lost to dirt and growth
+JUST = 0.01  # of need: less is short by no more than rounding shows
 
 
 def balance(case: Case, pump: str | None = None) -> Balance:
@@ -133,7 +134,7 @@ def _water(now: Sharing) -> tuple[Fact, ...]:
     """Return who starves, or who comes nearest to it."""
     starving = tuple(
         fact(
-            "balance.starves",
+            "balance.starves" if -item.margin >= JUST else "balance.starves_just",
             branch=item.branch,
             flow=amount("flow", item.flow),
             short=-item.margin,

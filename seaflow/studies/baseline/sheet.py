@@ -40,6 +40,7 @@ from seaflow.studies.diagnose.simulate import (
     run,
     supply_range,
 )
+from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.place.pump_sound import sound_of
 from seaflow.studies.place.rooms import rooms_of
 from seaflow.studies.place.routes import places_offered
@@ -93,6 +94,7 @@ class BaselineSheet:
     first_fill: tuple[Fact, ...]
     find_out: tuple[FindOut, ...]
     cautions: tuple[Caution, ...]
+    trends: tuple[Trend, ...] = ()
 
 
 def _volts(setup: Setup, readings: Readings) -> float:

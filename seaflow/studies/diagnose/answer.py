@@ -37,6 +37,7 @@ from seaflow.studies.diagnose.next_reading import NextReading, first_readings, o
 from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
+from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.diagnose.usual import TRIPPED
 from seaflow.studies.diagnose.verdict import (
     NORMAL,
@@ -110,6 +111,7 @@ class Diagnosis:
     astray: float = measured("-", 0.0)
     undescribed: Undescribed | None = None
     from_baseline: int = 0
+    trends: tuple[Trend, ...] = ()
     other_loops: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     mode: str = "cooling"

@@ -133,13 +133,15 @@ def signs() -> Mapping[str, Sign]:
 class Number:
     """One number that was read; `place` is a unit or an outlet, or nothing for the boat.
 
-    `bucket` is the volume [m3] of the bucket by which a flow was told, nought for none.
+    `bucket` is the volume [m3] of the bucket by which a flow was told, nought for none; `typed_in`
+    the system of units in which it was typed, nothing if that is not known.
     """
 
     kind: str
     place: str
     value: float
     bucket: float = field(default=0.0, compare=False)
+    typed_in: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +162,13 @@ class Readings:
     load_read: bool = False
     assumed: tuple[Fact, ...] = ()
     tripped_at: str = ""
+
+    @property
+    def system(self) -> str:
+        """The system of units of what was typed, temperatures before all else; nothing if mixed."""
+        degrees = [one.typed_in for one in self.numbers if instruments()[one.kind].unit == "degC"]
+        told = {*degrees} - {""} or {one.typed_in for one in self.numbers} - {""}
+        return told.pop() if len(told) == 1 else ""
 
     def place_of(self, sign: str) -> str:
         """Return the place that a sign was told of, nothing for all of the boat."""

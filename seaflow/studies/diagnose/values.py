@@ -26,6 +26,12 @@ _DEGREES = re.compile(
     r"(?:deg(?:ree)?s?\.?|°|º|')?\s*(?P<scale>c(?:elsius|entigrade)?|f(?:ahrenheit)?)?",
     re.IGNORECASE,
 )
+_IS_US = re.compile(
+    r"(?<![a-z])(?:gal(?:lon)?s?|quarts?|qts?|gp[mh]|psig?|in\s?hg)(?![a-z])", re.IGNORECASE
+)
+_IS_METRIC = re.compile(
+    r"(?<![a-z])(?:l|lit(?:re|er)s?|lp[mh]|[km]?pag?|m?barg?|m3)(?![a-z])", re.IGNORECASE
+)
 _GAUGE = {"psig": "psi", "barg": "bar", "kpag": "kPa"}  # every pressure here is one of a gauge
 _WRITTEN = (
     *("L/min", "L/h", "L/s", "m3/h", "gpm", "gph", "kPa", "mbar", "psi", "bar", "inHg", "Pa"),
@@ -57,6 +63,17 @@ def is_bare_degree(text: str) -> bool:
     except Misread:
         return False
     return found is not None and bool(found[0]) and not found["scale"]
+
+
+def system_of(text: str, kind: str, scale: str = CELSIUS) -> str:
+    """Return the system of units in which a reading is typed, or nothing where both have them.
+
+    `scale` is that of bare degrees.
+    """
+    if _unit_of(kind) in ("degC", "K"):
+        named = _scale_of(text) or (scale if is_bare_degree(text) else "")
+        return {CELSIUS: "metric", FAHRENHEIT: "us"}.get(named, "")
+    return "us" if _IS_US.search(text) else "metric" if _IS_METRIC.search(text) else ""
 
 
 def _unit_of(kind: str) -> str:
@@ -102,17 +119,14 @@ def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
     which = misread.kind
     if which == "bare" and unit in ("Pa", "degC"):
         which = f"bare_{unit}"
-    elif which == "difference" and "f" in split(text)[1].lower():
-        which = "difference_fahrenheit"
     elif kind and (which in ("number", "dimension", "unknown") or (which, unit) == ("bare", "K")):
         return _forms(kind)
     elif which not in hint:
         if misread.hint:
             return misread.hint
         which = "share" if unit == "-" else "number"
-    typed = f"{split(text)[0]:g}" if which == "difference_fahrenheit" else text.strip()
     said: str = hint[which]
-    return said.format(unit=usual, typed=typed, kelvin=misread.hint)
+    return said.format(unit=usual, typed=text.strip())
 
 
 def _forms(kind: str) -> str:
@@ -135,7 +149,8 @@ def as_meant(text: str, unit: str, scale: str = CELSIUS) -> str:
     if degrees is not None and unit == "degC":
         meant = f"deg{(degrees['scale'] or scale)[0].upper()}"
     elif degrees is not None and unit == "K" and degrees["scale"]:
-        meant = f"deg{degrees['scale'][0].upper()}"
+        # a difference is read here, whatever it is called
+        meant = "K" if degrees["scale"][0].upper() == CELSIUS else "delta degF"
     if meant == written:
         return text
     return f"{text.rstrip()[: -len(written)]} {meant}"

@@ -101,6 +101,9 @@ class Verdict:
         return self.word not in (ACT, STOP)
 
 
+HEALTHY = Verdict(NORMAL, fact("diagnose.as_healthy"))
+
+
 def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     """Return the verdict after these readings."""
     distance = _distance(posterior)

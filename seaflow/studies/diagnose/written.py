@@ -28,6 +28,7 @@ from seaflow.studies.diagnose.values import (
     plain,
     read,
     scale_meant,
+    system_of,
 )
 
 _T = TypeVar("_T")
@@ -71,7 +72,7 @@ def number_of(kind: str, text: str, places: Places, scale: str = "") -> Number:
             f"It lies outside {plain(instrument.least, instrument.unit, kind)} to "
             f"{plain(instrument.most, instrument.unit, kind)}.",
         )
-    return Number(kind, place, value, bucket)
+    return Number(kind, place, value, bucket, system_of(tail, kind, scale))
 
 
 def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
