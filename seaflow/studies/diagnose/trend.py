@@ -35,8 +35,12 @@ BAND = 0.95  # upper end of the band of nine in ten
 WEEK = 7.0  # days
 LONG = 21  # days from which on weeks are told
 N_BOATS, SEED = 1024, 20  # healthy ones, for where their readings end
-# What is followed, and whether it grows as things get worse.
-FOLLOWED = {"discharge": True, "flow": False, "condensing": True}
+# What is followed, by its fact, and whether it grows as things get worse.
+FOLLOWED = {
+    "discharge": ("trend.discharge", True),
+    "flow": ("trend.flow", False),
+    "condensing": ("trend.condensing", True),
+}
 OVER_SEA = ("discharge", "condensing")
 ANGLES = np.linspace(0.0, 0.5 * math.pi, 20001)  # at which the density of Student's t is summed
 
@@ -182,7 +186,7 @@ def _says(
     kind: str, place: str, rates: Sequence[Amount], is_told: bool, span: Fact, count: int
 ) -> Fact:
     """Return what is said of a slope with its band."""
-    what = fact(f"trend.{kind}", place=place)
+    what = fact(FOLLOWED[kind][0], place=place)
     rate, *ends = (replace(one, value=abs(one.value)) for one in rates)
     ends.sort(key=lambda one: one.value)
     if not is_told:
@@ -203,7 +207,7 @@ def _span(days: int) -> Fact:
 
 def _reaches(setup: Setup, kind: str, place: str, last: _Row, line: _Line) -> Iterator[Fact]:
     """Yield when it leaves what healthy boats read, if it goes that way."""
-    worse = FOLLOWED[kind]
+    _, worse = FOLLOWED[kind]
     if (line.slope > 0.0) != worse:
         return
     seen = predicted(_healthy(setup, last.readings, N_BOATS), kind, place)
