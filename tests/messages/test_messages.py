@@ -159,7 +159,7 @@ def test_folder(tmp_path):
     assert_helps(problem)
 
 
-@pytest.mark.parametrize("content", [b"", b" \n\t\n"])
+@pytest.mark.parametrize("content", [b"", b" \n\t\n", b"\xef\xbb\xbf", b"\xef\xbb\xbf\r\n"])
 def test_empty_file(tmp_path, content):
     path = tmp_path / "empty.toml"
     path.write_bytes(content)

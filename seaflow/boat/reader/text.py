@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import re
 import stat
@@ -250,7 +251,7 @@ def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
     if len(content) > LARGEST_FILE:
         words = ("A boat takes a few kilobytes, so this is another file.", "Check the name.")
         raise _refuse("F06", file, "the file is larger than 1 MB", words)
-    if not content.strip():
+    if not content.removeprefix(codecs.BOM_UTF8).strip():
         words = ("There is nothing in it to read.", f"Start from {start_from}.")
         raise _refuse("F03", file, "the file is empty", words)
     return content

@@ -5,7 +5,7 @@ Dirt and season stand as the day has them: clean, in the sea of each duty.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +20,7 @@ from seaflow.studies.design.certainty.draws import DEFAULT_SEED, stratified
 from seaflow.studies.design.certainty.sample import drawn_of
 from seaflow.studies.design.certainty.spreads import given, half_width, spread
 from seaflow.studies.design.duties import HouseBank
-from seaflow.studies.design.takes import Averages, Machines, along, course, machines_of, task_of
+from seaflow.studies.design.takes import Machines, machines_of
 
 N_DRAWN = 128
 _AS_THE_DAY_HAS_IT = (
@@ -135,24 +135,3 @@ def drawn_banks(case: Case, bank: HouseBank) -> Banks:
         inverter=_factor("inverter_efficiency") if open_["inverter_efficiency"] else one,
         house=bank.house * (one if bank.house_given else _factor("house_load")),
     )
-
-
-def taken(
-    fleet: Fleet,
-    duties: Sequence[Duty],
-    speeds: Mapping[str, float] | None = None,
-    load: float = 1.0,
-) -> tuple[Averages, ...]:
-    """Return what each duty takes, by boat.
-
-    `speeds` are shares of full speed of the pump by duty, `load` what all loads are multiplied by.
-    """
-    width = max(fleet.loads[0].size if fleet.loads else 1, 1)
-    found = []
-    for number, duty in enumerate(duties):
-        task = task_of(duty, fleet.now)
-        speed = (speeds or {}).get(duty.name, 1.0)
-        now = replace(along(fleet.built, [task], width), pump_speed=speed)
-        asked = np.minimum(load * task.load * fleet.loads[number], 1.0)
-        found.append(course(fleet.built, now, asked, fleet.machines, task.always)[0])
-    return tuple(found)
