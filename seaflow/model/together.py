@@ -34,6 +34,10 @@ class SideBySide:
     rows: tuple[int, ...]
     parts: tuple[slice, ...]
 
+    def split(self, point: OperatingPoint) -> list[OperatingPoint]:
+        """Return the point of each setting, of the point of all."""
+        return [point] if len(self.parts) == 1 else [take(point, part) for part in self.parts]
+
 
 def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
     """Return where each setting runs, those that are alike in one call.
@@ -43,22 +47,12 @@ def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
     RangeError, SeaflowError
         As `operate`.
     """
-    points = run_all(together(settings))
-    return [
-        replace(point, loop=loop, conditions=now)
-        for point, (loop, now) in zip(points, settings, strict=True)
-    ]
-
-
-def run_all(groups: Sequence[SideBySide]) -> list[OperatingPoint]:
-    """Return where each setting of all groups runs, in the order in which they were given."""
     found: dict[int, OperatingPoint] = {}
-    for group in groups:
-        point = operate(group.loop, group.now)
-        alone = len(group.rows) == 1
-        for row, part in zip(group.rows, group.parts, strict=True):
-            found[row] = point if alone else take(point, part)
-    return [found[row] for row in range(len(found))]
+    for group in together(settings):
+        found |= zip(group.rows, group.split(operate(group.loop, group.now)), strict=True)
+    return [
+        replace(found[row], loop=loop, conditions=now) for row, (loop, now) in enumerate(settings)
+    ]
 
 
 def together(settings: Sequence[Setting], widths: Sequence[int] | None = None) -> list[SideBySide]:
@@ -69,7 +63,8 @@ def together(settings: Sequence[Setting], widths: Sequence[int] | None = None) -
     groups: dict[Any, list[int]] = {}
     known: dict[int, Any] = {}
     for row, setting in enumerate(settings):
-        groups.setdefault(_form(setting, known), []).append(row)
+        form = _form(setting, known) if len(settings) > 1 else None
+        groups.setdefault(form, []).append(row)
     widths = widths or [axis_length(setting) for setting in settings]
     return [
         _side_by_side(rows, [settings[row] for row in rows], [widths[row] for row in rows])

@@ -425,7 +425,7 @@ class Yard:
         full = float(np.ravel(energy_of_day(case, built, now, duties))[0])
         if part.least_speed is None:
             return full
-        (setting,) = speeds_for_need([(built, part, now)], self.needs)
+        (setting,) = speeds_for_need([(built, part, now)], [self.needs])
         slow = replace(now, pump_speed=np.asarray([1.0 if setting is None else setting.speed]))
         return min(full, float(np.ravel(energy_of_day(case, built, slow, duties))[0]))
 

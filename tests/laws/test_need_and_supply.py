@@ -104,7 +104,7 @@ def test_the_speed_set_is_the_least_that_meets_every_need():
     now = worst_cases(case)[0].conditions
     part = loop.chosen.part
     built = with_pump(case, built_loops(case)[0], part)
-    (found,) = speeds_for_need([(built, part, now)], needs)
+    (found,) = speeds_for_need([(built, part, now)], [needs])
     step = (1.0 - part.least_speed) / (STEPS - 1)
     at = operate(built.loop, replace(now, pump_speed=np.asarray([found.speed, found.speed - step])))
     for name, unit in at.units.items():
@@ -112,9 +112,9 @@ def test_the_speed_set_is_the_least_that_meets_every_need():
     assert any(unit.volume_flow[1] < needs[name].flow for name, unit in at.units.items())
     assert found.flow == pytest.approx(at.total_flow()[0], rel=SAME)
     assert found.power == pytest.approx(sum(pump.power[0] for pump in at.pumps.values()), rel=SAME)
-    assert speeds_for_need([(built, replace(part, least_speed=None), now)], needs) == [None]
+    assert speeds_for_need([(built, replace(part, least_speed=None), now)], [needs]) == [None]
     dear = {name: replace(need, flow=10.0 * need.flow) for name, need in needs.items()}
-    assert speeds_for_need([(built, part, now)], dear) == [None]
+    assert speeds_for_need([(built, part, now)], [dear]) == [None]
 
 
 # --------------------------------------------------------------------------------------- bores

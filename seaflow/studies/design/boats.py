@@ -8,7 +8,7 @@ drawn and each is judged as if it were known. Only pumps that come first are ask
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -86,24 +86,30 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
     """Return what holds a pump back in each of the boats drawn of a case."""
-    return on_boats(case, lambda boat: _decides(boat, loop, part), seed)
+    return on_boats(case, lambda boats: _decide(boats, loop, part), seed)
 
 
-def on_boats(case: Case, decides: Callable[[Case], Ruling | None], seed: int) -> DrawnBoats:
-    """Return boats drawn of a case with what `decides` against each, by what enters a loop."""
+def on_boats(
+    case: Case, decide: Callable[[Sequence[Case]], Iterable[Ruling | None]], seed: int
+) -> DrawnBoats:
+    """Return boats drawn of a case with what decides against each, by what enters a loop."""
     every = drawn_values(case, N_BOATS, seed)
     values = {path: row for path, row in every.items() if enters_a_loop(path)}
-    rulings = (decides(drawn_case(case, values, boat)) for boat in range(N_BOATS))
-    return DrawnBoats(values, tuple(rulings))
+    boats = [drawn_case(case, values, boat) for boat in range(N_BOATS)]
+    return DrawnBoats(values, tuple(decide(boats)))
 
 
-def _decides(boat: Case, loop: str, part: PumpPart) -> Ruling | None:
-    """Return what decides against a pump in one boat, by what it must keep alone."""
-    found = network_named(boat, loop)
-    built = build_loop(boat, found, {place.name: part for place in found.pumps})
-    needs = {need.name: need for need in unit_needs(boat, built)}
-    judged = tried(boat, built, (part,), needs)[0].result.judgement
-    return _musts(judged).deciding if _musts(judged).grade != YES else None
+def _decide(boats: Sequence[Case], loop: str, part: PumpPart) -> Iterator[Ruling | None]:
+    """Yield what decides against a pump in each boat, by what it must keep alone."""
+    pumps = []
+    for boat in boats:
+        found = network_named(boat, loop)
+        built = build_loop(boat, found, {place.name: part for place in found.pumps})
+        needs = {need.name: need for need in unit_needs(boat, built)}
+        pumps.append(((boat, built, needs), part))
+    for item in tried(pumps):
+        judged = _musts(item.result.judgement)
+        yield judged.deciding if judged.grade != YES else None
 
 
 def _musts(judged: Judgement) -> Judgement:

@@ -139,13 +139,29 @@ class Ranked:
         return _design(self.point)
 
 
+Boat = tuple[Case, Built, Mapping[str, UnitNeed]]  # with a loop that has any pump
+
+
 def rank_pumps(case: Case, stand_in: Built, needs: Mapping[str, UnitNeed]) -> tuple[Ranked, ...]:
     """Return every candidate with where it runs, best first.
 
     `stand_in` is the loop with any pump. Several pump places in one loop all get the same pump.
     """
-    place = stand_in.network.pumps[0]
-    found = tried(case, stand_in, candidates(case, place), needs)
+    return rank_each([(case, stand_in, needs)])[0]
+
+
+def rank_each(boats: Sequence[Boat]) -> list[tuple[Ranked, ...]]:
+    """Return the candidates of each of several boats; all run at once."""
+    parts = [candidates(case, built.network.pumps[0]) for case, built, _ in boats]
+    pairs = zip(boats, parts, strict=True)
+    found = iter(tried([(boat, part) for boat, mine in pairs for part in mine]))
+    return [
+        _with_days(boat[0], [next(found) for _ in mine])
+        for boat, mine in zip(boats, parts, strict=True)
+    ]
+
+
+def _with_days(case: Case, found: Sequence[Ranked]) -> tuple[Ranked, ...]:
     will_do = [item for item in found if item.result.judgement.grade != NO]
     days = {id(item): day for item, day in zip(will_do, days_with(case, will_do), strict=True)}
     return in_order(
@@ -164,22 +180,21 @@ def days_with(case: Case, items: Sequence[Ranked]) -> list[float]:
     return [float(day[0]) for day in least_of_days(case, fleets, duties_of(case)[0])]
 
 
-def tried(
-    case: Case, stand_in: Built, parts: Sequence[PumpPart], needs: Mapping[str, UnitNeed]
-) -> list[Ranked]:
-    """Return each pump with how it starts and where it runs in a loop that has any other."""
-    place, found = stand_in.network.pumps[0], worst_cases(case)
-    every = [with_pump(case, stand_in, part) for part in parts]
-    volts = [[cable_drop(case, place, part, it.conditions) for it in found] for part in parts]
-    points = operate_all(
-        [(built.loop, stacked(found, row)) for built, row in zip(every, volts, strict=True)]
-    )
-    nows = [replace(found[0].conditions, voltage=row[0]) for row in volts]
-    settings = speeds_for_need(list(zip(every, parts, nows, strict=True)), needs)
-    rows = zip(parts, every, points, settings, strict=True)
+def tried(pumps: Sequence[tuple[Boat, PumpPart]]) -> list[Ranked]:
+    """Return each pump with how it starts and where it runs in the loop of its boat."""
+    every, settings, nows = [], [], []
+    for (case, stand_in, _), part in pumps:
+        place, found = stand_in.network.pumps[0], worst_cases(case)
+        volts = [cable_drop(case, place, part, it.conditions) for it in found]
+        built = with_pump(case, stand_in, part)
+        every.append(built)
+        settings.append((built.loop, stacked(found, volts)))
+        nows.append((built, part, replace(found[0].conditions, voltage=volts[0])))
+    points = operate_all(settings)
+    speeds = speeds_for_need(nows, [needs for (_, _, needs), _ in pumps])
     return [
-        Ranked(_result(case, part, (built, point), needs, setting), built, point)
-        for part, built, point, setting in rows
+        Ranked(_result(boat[0], part, (built, point), boat[2], speed), built, point)
+        for (boat, part), built, point, speed in zip(pumps, every, points, speeds, strict=True)
     ]
 
 

@@ -106,7 +106,8 @@ def with_certainty(
     judged, kept = [], {}
     many = sampling.n_samples > MOST_KEPT
     for some in [[item] for item in ranked] if many else [ranked]:
-        for again, certain, drawn in on_simulated_days(case, some, sampling):
+        pairs = [(case, item) for item in some]
+        for again, certain, drawn in on_simulated_days(pairs, sampling):
             pumps[certain.pump] = certain
             judged.append(again)
             kept[certain.pump] = _few(case, again, sampling) if many else drawn
@@ -121,12 +122,15 @@ def with_certainty(
 
 
 def on_simulated_days(
-    case: Case, items: Sequence[Ranked], sampling: Sampling
+    items: Sequence[tuple[Case, Ranked]], sampling: Sampling
 ) -> list[tuple[Ranked, PumpCertainty, Sample]]:
-    """Return candidates held to their aims by simulated days, what they say, and the days."""
-    settings = [(item.built, item.design) for item in items]
-    every = samples(case, settings, sampling.n_samples, sampling.seed)
-    return [_held(case, item, drawn) for item, drawn in zip(items, every, strict=True)]
+    """Return candidates held to their aims by simulated days, what they say, and the days.
+
+    Each comes with its boat; all run at once.
+    """
+    settings = [(case, item.built, item.design) for case, item in items]
+    every = samples(settings, sampling.n_samples, sampling.seed)
+    return [_held(*item, drawn) for item, drawn in zip(items, every, strict=True)]
 
 
 def _held(case: Case, item: Ranked, drawn: Sample) -> tuple[Ranked, PumpCertainty, Sample]:

@@ -29,9 +29,9 @@ class SpeedSetting:
 
 
 def speeds_for_need(
-    pumps: Sequence[tuple[Built, PumpPart, Conditions]], needs: Mapping[str, UnitNeed]
+    pumps: Sequence[tuple[Built, PumpPart, Conditions]], needs: Sequence[Mapping[str, UnitNeed]]
 ) -> list[SpeedSetting | None]:
-    """Return the setting of each pump in its loop.
+    """Return the setting of each pump in its loop, with the needs there.
 
     None if its speed cannot be set or full speed is not enough.
     """
@@ -45,7 +45,7 @@ def speeds_for_need(
     )
     found = dict(zip(speeds, points, strict=True))
     return [
-        _least(speeds[row], found[row], needs) if row in found else None
+        _least(speeds[row], found[row], needs[row]) if row in found else None
         for row in range(len(pumps))
     ]
 

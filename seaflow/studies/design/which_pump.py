@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -15,7 +16,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
-from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_pumps
+from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_each
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import unit_needs
@@ -95,8 +96,21 @@ def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:
         best = judged_pumps(case, found)[:1]
         if [item.result.part.name for item in best] == [part.name]:
             return best[0]
-    alone = replace(case, design=replace(case.design, pumps=(part.name,)))
-    order = judged_pumps(alone, found)
+    order = judged_pumps(_alone(case, part), found)
+    return _mine(order, part)
+
+
+def judged_at_each(boats: Sequence[tuple[Case, Network]], part: PumpPart) -> list[Ranked]:
+    """Return how the pump aboard several boats, whose supply drives it, does in each."""
+    orders = judged_each([(_alone(case, part), found) for case, found in boats])
+    return [_mine(order, part) for order in orders]
+
+
+def _alone(case: Case, part: PumpPart) -> Case:
+    return replace(case, design=replace(case.design, pumps=(part.name,)))
+
+
+def _mine(order: Sequence[Ranked], part: PumpPart) -> Ranked:
     return next(item for item in order if item.result.part.name == part.name)
 
 
@@ -112,13 +126,30 @@ def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
 
 @lru_cache(MOST_KEPT)
 def _judged(case: Case, loop: str) -> tuple[Ranked, ...]:
-    found = next(one for one in loops(case) if one.name == loop)
-    built = built_with(case, found, case.catalogue.any_pump())  # the need is the same with any
-    needs = {need.name: need for need in unit_needs(case, built)}
-    ranked = rank_pumps(case, built, needs)
+    return judged_each([(case, next(one for one in loops(case) if one.name == loop))])[0]
+
+
+def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...]]:
+    """Return the pumps that come into question for a loop of each boat, best first.
+
+    All boats run at once.
+    """
+    # the need is the same with any pump
+    every = [built_with(case, found, case.catalogue.any_pump()) for case, found in boats]
+    needs = [
+        {need.name: need for need in unit_needs(case, built)}
+        for (case, _), built in zip(boats, every, strict=True)
+    ]
+    cases = [case for case, _ in boats]
+    ranked = rank_each(list(zip(cases, every, needs, strict=True)))
     sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
-    order = in_order(item for item, _, _ in on_simulated_days(case, ranked, sampling))
-    return over_boats(case, order, sampling.seed) if order else order
+    pairs = [(case, item) for case, mine in zip(cases, ranked, strict=True) for item in mine]
+    held = iter(on_simulated_days(pairs, sampling))
+    orders = [in_order([next(held)[0] for _ in mine]) for mine in ranked]
+    return [
+        over_boats(case, order, sampling.seed) if order else order
+        for case, order in zip(cases, orders, strict=True)
+    ]
 
 
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:

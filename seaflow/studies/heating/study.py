@@ -272,7 +272,7 @@ def _on_drawn_boats(case: Case, part: PumpPart, judged: Judgement, loop: str) ->
         here = _judged(boat, built, part, start, ran)
         return None if here.grade == YES else here.deciding
 
-    return held_by(judged, on_boats(case, decides, DEFAULT_SEED))
+    return held_by(judged, on_boats(case, lambda boats: map(decides, boats), DEFAULT_SEED))
 
 
 def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoint) -> Ruling:

@@ -237,7 +237,7 @@ def _speeds(space: Space, picks: Sequence[Pick]) -> Array:
         case, part = space.case_of(pick), space.pumps[pick.pump]
         found = network_named(case, space.network.name)
         asked.append((built_with(case, found, part), part, full_supply(case, found, part)))
-    settings = speeds_for_need(asked, space.needs)
+    settings = speeds_for_need(asked, [space.needs] * len(asked))
     return np.asarray([1.0 if setting is None else setting.speed for setting in settings])
 
 

@@ -200,7 +200,7 @@ class _Judge:
         ranked = rank_pumps(case, built, space.needs)
         if not ranked:
             return replace(choice, parts=self.shop.parts(pick)), None
-        ((held, _, drawn),) = on_simulated_days(case, ranked[:1], Sampling(*self.sampling))
+        ((held, _, drawn),) = on_simulated_days([(case, ranked[0])], Sampling(*self.sampling))
         asks = None
         if space.buys_a_pump(pick):
             asks = asked_of_a_pump(case, held, space.needs, drawn)

@@ -17,7 +17,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.find_out import next_of
-from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.choose import Ranked, candidates
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.which_pump import asked_of, judged_pumps
@@ -58,7 +58,7 @@ from seaflow.studies.place.routes import (
 )
 from seaflow.studies.place.sketch import Lettered, Sketch, sketch
 from seaflow.studies.place.sound import heard, ranking_width
-from seaflow.studies.place.water import run_with, water_of
+from seaflow.studies.place.water import run_each, water_of
 
 SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
 LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
@@ -172,7 +172,9 @@ def _one_pump(
     rooms: Rooms, part: PumpPart, offered: tuple[Candidate, ...]
 ) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
     case, width = rooms.case, ranking_width()
-    results = in_order((_result(rooms, part, item) for item in offered), width)
+    cases = [placed(case, item) for item in offered]
+    runs = zip(offered, cases, run_each(cases, offered[0].pump, part), strict=True)
+    results = in_order((_result(rooms, part, item, (here, ran)) for item, here, ran in runs), width)
     results, levels = on_drawn_boats(case, offered[0].pump, part, results)
     first = results[0]
     sound = sound_of(part, case.supply.frequency, first.speed_ratio)
@@ -197,10 +199,10 @@ def _one_pump(
     return answer, sound.assumptions
 
 
-def _result(rooms: Rooms, part: PumpPart, candidate: Candidate) -> PlaceResult:
-    case, where = rooms.case, candidate.place
-    here = placed(case, candidate)
-    ranked = run_with(here, candidate.pump, part)
+def _result(
+    rooms: Rooms, part: PumpPart, candidate: Candidate, run: tuple[Case, Ranked]
+) -> PlaceResult:
+    case, where, (here, ranked) = rooms.case, candidate.place, run
     water = water_of(here, candidate, ranked)
     stands = standing(here, candidate, part, ranked.built)
     speed = ranked.result.design.speed_ratio

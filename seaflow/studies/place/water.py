@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact, amount, fact
@@ -13,7 +13,7 @@ from seaflow.studies.design.choose import Ranked, days_with
 from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
-from seaflow.studies.design.which_pump import judged_with
+from seaflow.studies.design.which_pump import judged_at_each
 from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
 # What is held against a start and means that air stands in the suction.
@@ -64,15 +64,16 @@ class Water:
         return tuple(item.said for item in self.rulings if item.grade == TIGHT)
 
 
-def run_with(case: Case, pump: str, part: PumpPart) -> Ranked:
-    """Return where this very pump runs in a case, and how it is judged on simulated days."""
-    here = replace(
-        case,
-        pump=tuple(
+def run_each(cases: Sequence[Case], pump: str, part: PumpPart) -> list[Ranked]:
+    """Return where this very pump runs in each case, and how it is judged on simulated days."""
+    boats = []
+    for case in cases:
+        pumps = tuple(
             replace(item, fitted=part.name) if item.name == pump else item for item in case.pump
-        ),
-    )
-    return judged_with(here, loop_of(here, pump), part)
+        )
+        here = replace(case, pump=pumps)
+        boats.append((here, loop_of(here, pump)))
+    return judged_at_each(boats, part)
 
 
 def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:

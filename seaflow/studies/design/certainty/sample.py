@@ -45,21 +45,22 @@ def sample(case: Case, built: Built, now: Conditions, n_samples: int, seed: int)
     `now` gives what is not drawn. The same seed gives the same draws for every pump in a loop, so
     that pumps are compared on the same boats.
     """
-    return samples(case, [(built, now)], n_samples, seed)[0]
+    return samples([(case, built, now)], n_samples, seed)[0]
 
 
 def samples(
-    case: Case, settings: Sequence[tuple[Built, Conditions]], n_samples: int, seed: int
+    settings: Sequence[tuple[Case, Built, Conditions]], n_samples: int, seed: int
 ) -> list[Sample]:
     """Return the sample of each of several loops, all run at once."""
-    drawn = [drawn_of(case, built, n_samples, seed) for built, _ in settings]
+    drawn = [drawn_of(case, built, n_samples, seed) for case, built, _ in settings]
     points = run_with(
-        [(built.loop, now) for built, now in settings],
+        [(built.loop, now) for _, built, now in settings],
         [[(one, one.spread.at(row)) for one, row in zip(*every, strict=True)] for every in drawn],
+        [case for case, _, _ in settings],
     )
     return [
         Sample(*every, point, replace(built, loop=point.loop))
-        for (built, _), every, point in zip(settings, drawn, points, strict=True)
+        for (_, built, _), every, point in zip(settings, drawn, points, strict=True)
     ]
 
 
