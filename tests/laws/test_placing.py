@@ -24,7 +24,7 @@ from seaflow.studies.place.rooms import _leaf, area_of, loss_of, open_share, roo
 from seaflow.studies.place.routes import placed, places_offered, route_length
 from seaflow.studies.place.sound import heard, ranking_width
 from seaflow.studies.place.study import place
-from seaflow.studies.place.water import run_with
+from seaflow.studies.place.water import run_each
 from seaflow.studies.size.size import size
 
 ROUNDING = 1e-9  # dB: two ways to work out one number
@@ -186,7 +186,7 @@ def test_a_longer_hose_never_adds_flow(name, key):
     flows = []
     for length in (0.2, 0.5, 1.0, 3.0, 9.0, 25.0):
         longer = replace(first, place=replace(first.place, **{key: length}))
-        ranked = run_with(placed(case, longer), first.pump, part)
+        (ranked,) = run_each([placed(case, longer)], first.pump, part)
         flows.append(ranked.result.design.flow)
     assert np.all(np.diff(flows) <= FLOW_RTOL * flows[0])
     assert flows[-1] < flows[0]
@@ -203,7 +203,7 @@ def test_a_narrower_hose_never_adds_flow(name):
         for share in (1.0, 0.9, 0.75):
             narrow = replace(hose, bore=share * hose.bore)
             hoses = (*here.hose[:row], narrow, *here.hose[row + 1 :])
-            ranked = run_with(replace(here, hose=hoses), first.pump, part)
+            (ranked,) = run_each([replace(here, hose=hoses)], first.pump, part)
             flows.append(ranked.result.design.flow)
         assert np.all(np.diff(flows) <= FLOW_RTOL * flows[0]), hose.label
 

@@ -24,7 +24,7 @@ from seaflow.studies.place.routes import placed, places_offered, stands_now
 from seaflow.studies.place.sketch import Box, Run
 from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
-from seaflow.studies.place.water import run_with, water_of
+from seaflow.studies.place.water import run_each, water_of
 
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB
@@ -83,7 +83,7 @@ def volts(folder, length, conductor="2.5 mm2", pump="demo-dc-small-12"):
     first = replace(places_offered(case, "pump")[0])
     there = replace(first, place=replace(first.place, cable_length=length))
     part = case.catalogue.pump(pump)
-    return run_with(placed(case, there), "pump", part).result.design
+    return run_each([placed(case, there)], "pump", part)[0].result.design
 
 
 def test_a_longer_cable_never_adds_volts_speed_or_flow(tmp_path):
@@ -243,7 +243,7 @@ def test_a_starved_suction_is_starved_by_the_judgement_of_size(length):
         for hose in here.hose
     )
     part = case.catalogue.pump(case.pump[0].fitted)
-    result = run_with(replace(here, hose=narrow), "pump", part).result
+    result = run_each([replace(here, hose=narrow)], "pump", part)[0].result
     lowest = min(at.inlet_gauge for at in result.at)
     assert part.required_npsh is None
     assert result.judgement.starved == (lowest < limit("suction_vacuum")) == (length > 1.0)
@@ -257,7 +257,7 @@ def test_a_place_is_graded_as_size_grades_the_pump_there(part, height):
     first = places_offered(case, "pump")[0]
     spot = replace(first.place.at, height=height)
     here = placed(case, replace(first, place=replace(first.place, at=spot)))
-    ranked = run_with(here, "pump", case.catalogue.pump(part))
+    (ranked,) = run_each([here], "pump", case.catalogue.pump(part))
     water = water_of(here, first, ranked)
     assert (water.grade, water.rulings) == (
         ranked.result.judgement.grade,
