@@ -68,9 +68,8 @@ def test_a_boat_told_in_few_words(folder, told_in_few_words, command):
     assert list(told) == []
 
 
-@pytest.mark.parametrize("path", CASES[:1] + CASES[-1:], ids=lambda path: path.stem)
-def test_a_shipped_boat_of_which_half_is_unsure(folder, path):
-    raw = half_known(read(path), random.Random(3))
+def test_a_shipped_boat_of_which_half_is_unsure(folder):
+    raw = half_known(read(CASES[0]), random.Random(3))
     told = same_told_otherwise(folder, raw, random.Random(5), ("size", "energy", "place"))
     assert list(told) == []
 
