@@ -124,6 +124,19 @@ def test_enter_opens_what_is_folded(written, opened):
         assert seen.page.locator("#energy .fold").get_attribute("open") is not None
 
 
+# between the margins of A4 and of Letter, in px of 96 to the inch
+PAPERS = ((680, 1009), (702, 942))
+
+
+@pytest.mark.parametrize(("wide", "high"), PAPERS)
+def test_the_drawing_of_the_place_and_its_key_fit_on_one_sheet(written, opened, wide, high):
+    with opened(written("motor-three-units"), wide) as seen:
+        open_all(seen)
+        seen.page.emulate_media(media="print")
+        assert seen.page.locator(".plan .key li").count() > 15
+        assert seen.page.locator(".plan").bounding_box()["height"] < high
+
+
 # Pictures
 
 BOXES = """() => {
