@@ -97,10 +97,20 @@ def sheet_beside(file: str) -> str:
 
 
 def with_sheets(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]:
-    """Return files of parts, with the sheets that stand beside these cases."""
-    named = {os.path.abspath(part) for part in parts}
-    beside = (sheet for sheet in map(sheet_beside, files) if os.path.isfile(sheet))
-    return (*parts, *(sheet for sheet in beside if os.path.abspath(sheet) not in named))
+    """Return files of parts, with the sheets that stand beside these cases.
+
+    Where a case is a link those beside the file it leads to count as well. What bears such a name
+    and is no file is returned too, for whoever reads it to say so.
+    """
+    named = {os.path.realpath(part) for part in parts}
+    found = list(parts)
+    for file in files:
+        for case in (file, os.path.realpath(file)) if os.path.islink(file) else (file,):
+            sheet = sheet_beside(case)
+            if os.path.lexists(sheet) and os.path.realpath(sheet) not in named:
+                named.add(os.path.realpath(sheet))
+                found.append(sheet)
+    return tuple(found)
 
 
 def of_the_case(parts: tuple[str, ...], files: Sequence[str]) -> tuple[str, ...]:

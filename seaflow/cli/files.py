@@ -25,12 +25,13 @@ _STALE_AFTER = 600.0  # s; to write a file and name it takes well under one
 
 
 def require_free(*files: str) -> None:
-    """Refuse a name that is taken or given twice, or whose folder does not exist.
+    """Refuse a name that is taken or given twice, or whose folder does not exist; and "-".
 
     Raises
     ------
     SeaflowError
-        If something bears a name, two are one, or there is no folder to hold it.
+        If something bears a name, two are one, or there is no folder to hold it; or if it is "-",
+        which elsewhere means standard output.
     """
     places = [os.path.join(os.path.realpath(Path(file).parent), Path(file).name) for file in files]
     for number, file in enumerate(files):
@@ -46,6 +47,16 @@ def require_free(*files: str) -> None:
 
 def _require_free(file: str) -> None:
     path = Path(file)
+    if file == "-":
+        raise _refused(
+            "W06",
+            file,
+            "this is no name of a file",
+            (
+                "Nothing is written to standard output in place of a file.",
+                "Name a file; ./- if it is to be called so.",
+            ),
+        )
     if os.path.isdir(path):
         raise _refused(
             "W01", file, "this is a folder", ("A file is to be written.", "Name a file in it.")

@@ -17,8 +17,27 @@ Row = dict[str, object]
 
 
 def file_beside(case_file: str) -> str:
-    """Return the name of the file of readings that belongs to a case."""
-    return str(Path(case_file).with_suffix("")) + ENDING
+    """Return the name of the file of readings that belongs to a case.
+
+    They belong to the boat, so they stand beside the file that holds her, wherever a link stands.
+
+    Raises
+    ------
+    SeaflowError
+        If others stand beside the link.
+    """
+    at_link = str(Path(case_file).with_suffix("")) + ENDING
+    if not os.path.islink(case_file):
+        return at_link
+    real = str(Path(os.path.realpath(case_file)).with_suffix("")) + ENDING
+    if os.path.lexists(at_link) and os.path.realpath(at_link) != os.path.realpath(real):
+        raise _refused(
+            at_link,
+            "these readings stand beside a link to the boat, not beside the boat",
+            f'They belong to the boat, and hers are kept in "{real}".',
+            "Move them there, below those that it holds.",
+        )
+    return real
 
 
 def rows_in(file: str) -> list[Row]:

@@ -196,8 +196,8 @@ def block_text(one: Block) -> str:
 
 
 def card_data(made: Card) -> dict[str, object]:
-    """Return a card as data."""
-    blocks = [{"label": one.label, "says": list(one.says)} for one in made.blocks]
+    """Return a card as data, whole: only a screen has so many lines."""
+    blocks = [{"label": one.label, "says": list(one.says)} for one in made.whole or made.blocks]
     return {"title": made.title, "blocks": blocks}
 
 
@@ -242,14 +242,24 @@ def _cut(made: Card) -> Card:
 
 
 def _without_spare(made: Card) -> Card:
-    """Return a card without the sentences it can spare, as far as it is too long."""
+    """Return a card without the sentences it can spare, as far as it is too long.
+
+    Of blocks that can spare equally many the last goes first; with several loops they all go, or
+    a loop would say the less the later its pump stands in the file.
+    """
     while _length(made) > made.lines:
-        place, longest = max(enumerate(made.blocks), key=lambda it: (it[1].spare, it[0]))
-        if longest.spare <= 0:
+        most = max(one.spare for one in made.blocks)
+        if most <= 0:
             break
-        cut = replace(longest, says=longest.says[:-1], left=longest.left + 1)
-        made = replace(made, blocks=(*made.blocks[:place], cut, *made.blocks[place + 1 :]))
+        places = [place for place, one in enumerate(made.blocks) if one.spare == most]
+        going = places if made.lines > LINES else places[-1:]
+        blocks = tuple(_cut_by_one(one) if i in going else one for i, one in enumerate(made.blocks))
+        made = replace(made, blocks=blocks)
     return made
+
+
+def _cut_by_one(one: Block) -> Block:
+    return replace(one, says=one.says[:-1], left=one.left + 1)
 
 
 def _length(made: Card) -> int:

@@ -12,6 +12,8 @@ from seaflow.present.layout import bullet, folded, labelled, table, width
 
 MOST_CODES = 4  # that the last line names
 NOTHING = "Nothing is calculated, and the exit code is 2."
+UNWRITTEN = "W03"  # said at the end, when what was to be written had been calculated
+NOT_KEPT = "No file is written or changed, and the exit code is 2."
 AHEAD = "It is a warning: the calculation goes ahead, and the exit code stays as it is."
 MARGIN = 8  # before a line of the file: its number and a bar
 
@@ -23,8 +25,13 @@ def problems_text(problems: Sequence[Problem], beside_answer: bool = False) -> s
     """
     read = cache(_lines_of)  # each file once
     blocks = ["\n".join(_one(group, read)) for group in _grouped(problems)]
-    count = _count(problems, "" if beside_answer else " Nothing was calculated.")
+    count = _count(problems, "" if beside_answer else _undone(problems))
     return "\n\n".join([*blocks, f"{folded(count)}\n{folded(_more(problems))}"])
+
+
+def _undone(problems: Sequence[Problem]) -> str:
+    unwritten = all(problem.code == UNWRITTEN for problem in problems)
+    return " Nothing was written." if unwritten else " Nothing was calculated."
 
 
 def _grouped(problems: Sequence[Problem]) -> list[list[Problem]]:
@@ -108,4 +115,5 @@ def _meaning(one: Meaning) -> Iterator[str]:
     yield f"{one.code}  {one.title}"
     yield labelled("Meaning", one.meaning)
     yield labelled("Do", one.mend)
-    yield labelled("Then", NOTHING if one.exit else AHEAD)
+    then = NOT_KEPT if one.code == UNWRITTEN else NOTHING
+    yield labelled("Then", then if one.exit else AHEAD)

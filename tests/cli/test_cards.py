@@ -13,7 +13,7 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.cli.view import has_words
-from seaflow.present.card import Block, block, card, card_text
+from seaflow.present.card import Block, block, card, card_data, card_text
 from seaflow.present.quantities import Show
 from seaflow.studies.design.named import pump_named
 
@@ -34,6 +34,7 @@ COMMANDS = {  # with what else they are called
 EXITS = (0, 1, 3)
 CAREFUL = "Local codes and licensed practice decide."
 LINES, LINES_MORE, COLUMNS = 30, 12, 80
+LABELS = ("Yes", "How sure", "Find out", "Watch")
 
 
 @cache
@@ -157,6 +158,28 @@ def test_a_card_that_is_too_long_spares_sentences_and_says_how_many():
     assert len(text.splitlines()) == LINES
     left = next(one.left for one in made.blocks if one.label == "Watch")
     assert f"({left} more: --full)" in text and left + text.count("Sentence") == len(said)
+
+
+def test_whatever_the_order_of_the_loops_each_says_as_much():
+    said = [f"Sentence {number} of a card that is too long for a screen." for number in range(9)]
+    port, starboard = (
+        [Block(name, apart=True), *(block(label, *said, kept=1, listed=True) for label in LABELS)]
+        for name in ("Port", "Starboard")
+    )
+    told = [
+        [(one.label, one.says, one.left) for one in card("A boat", loops, loops=2).blocks]
+        for loops in ([*port, *starboard], [*starboard, *port])
+    ]
+    assert any(left for _, _, left in told[0])
+    assert sorted(told[0]) == sorted(told[1])
+    assert told[0][1:5] == told[0][6:]
+
+
+def test_data_of_a_card_hold_what_the_screen_has_no_lines_for():
+    said = [f"Sentence {number} of a card that is too long for a screen." for number in range(40)]
+    made = card("A boat", [block("Yes", "It will do."), block("Watch", *said, kept=1, listed=True)])
+    assert any(one.left for one in made.blocks)
+    assert card_data(made)["blocks"][1]["says"] == said
 
 
 def test_what_a_block_cannot_spare_stays():

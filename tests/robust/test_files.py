@@ -12,9 +12,10 @@ import storing
 from click.testing import CliRunner
 
 from seaflow.base.problems import SeaflowError
+from seaflow.cli.common import sheet_beside, with_sheets
 from seaflow.cli.files import LOCK_FILE, write_new, write_whole
 from seaflow.cli.main import main
-from seaflow.cli.stored import rows_in, store
+from seaflow.cli.stored import file_beside, rows_in, store
 
 GOOD = Path(__file__).parents[1] / "messages" / "good.toml"
 KETCH = Path(__file__).parents[2] / "cases" / "ketch-one-unit.toml"
@@ -110,6 +111,70 @@ def test_a_link_is_followed_and_the_mode_kept(tmp_path):
     assert link.is_symlink()
     assert stat.S_IMODE(real.stat().st_mode) == 0o600
     assert [row["date"] for row in rows_in(str(real))] == ["2026-05-31", "2026-06-30"]
+
+
+def test_readings_are_kept_beside_the_boat_whatever_link_leads_to_her(tmp_path):
+    (tmp_path / "boats").mkdir()
+    real, link = tmp_path / "boats" / "ketch.toml", tmp_path / "mine.toml"
+    real.write_text(KETCH.read_text(encoding="utf-8"), encoding="utf-8")
+    link.symlink_to(real)
+    assert file_beside(str(link)) == file_beside(os.path.realpath(real))
+    astray = tmp_path / "mine.readings.toml"
+    store(str(astray), ROW)
+    with pytest.raises(SeaflowError) as refused:
+        file_beside(str(link))
+    assert str(real.with_suffix("")) in refused.value.problems[0].why
+    astray.rename(file_beside(str(real)))
+    astray.symlink_to(file_beside(str(real)))  # both ways lead to the same rows
+    assert rows_in(file_beside(str(link))) == [ROW]
+
+
+def test_a_sheet_counts_beside_the_boat_and_beside_a_link_to_her_once_each(tmp_path):
+    (tmp_path / "boats").mkdir()
+    real, link = tmp_path / "boats" / "ketch.toml", tmp_path / "mine.toml"
+    link.symlink_to(real)
+    real.touch()
+    beside = [tmp_path / "mine-pump.toml", Path(os.path.realpath(real)).parent / "ketch-pump.toml"]
+    beside[1].touch()
+    assert with_sheets((), (str(link),)) == (str(beside[1]),)
+    beside[0].touch()
+    assert with_sheets((), (str(link),)) == tuple(map(str, beside))
+    beside[0].unlink()
+    beside[0].symlink_to(beside[1])
+    assert with_sheets((), (str(link),)) == (str(beside[0]),)
+
+
+def test_a_link_to_nowhere_is_told_as_the_link_that_it_is(tmp_path):
+    gone, link = tmp_path / "gone.toml", tmp_path / "boat.readings.toml"
+    link.symlink_to(gone)
+    with pytest.raises(SeaflowError) as refused:
+        rows_in(str(link))
+    assert code_of(refused) == "F01"
+    assert str(gone) in refused.value.problems[0].what
+
+
+@pytest.mark.parametrize(("made", "code"), [(os.mkdir, "F02"), (os.mkfifo, "F15")])
+def test_what_is_called_like_a_sheet_and_is_no_file_is_told(tmp_path, made, code):
+    boat = tmp_path / "boat.toml"
+    boat.write_text(KETCH.read_text(encoding="utf-8"), encoding="utf-8")
+    made(sheet_beside(str(boat)))
+    done = CliRunner().invoke(main, ["check", str(boat)])
+    assert done.exit_code == 2 and f"{code}  {sheet_beside(str(boat))}" in done.output
+
+
+@pytest.mark.parametrize("words", [["new", "-"], ["survey", str(KETCH), "--checklist", "-"]])
+def test_no_file_is_called_a_dash(tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code == 2 and list(tmp_path.iterdir()) == []
+
+
+def test_a_full_disk_does_not_say_that_nothing_was_calculated(tmp_path, monkeypatch):
+    monkeypatch.setattr(os, "fsync", full_disk)
+    words = ["survey", str(KETCH), "--checklist", str(tmp_path / "todo.toml")]
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code == 2 and done.stderr.startswith("W03")
+    assert "Nothing was calculated" not in done.stderr
 
 
 def test_what_stands_in_a_file_of_readings_stays(tmp_path):

@@ -257,6 +257,20 @@ def test_a_text_that_acts_is_refused_and_shown_harmless(tmp_path, text, key):
     assert not any(sign in done.output for sign in ("\x1b", "\u202e", "\ue000"))
 
 
+@pytest.mark.parametrize(
+    ("sign", "named"),
+    [
+        ("\u200b", "U+200B ZERO WIDTH SPACE"),
+        ("\u2028", "U+2028 LINE SEPARATOR"),
+        ("\x1b", "U+001B"),
+    ],
+)
+def test_a_character_that_nobody_sees_is_named(tmp_path, sign, named):
+    done = run("check", f"a{sign}b.toml")
+    assert done.exit_code == 2
+    assert "K14" in done.output and named in done.output
+
+
 @pytest.mark.parametrize("columns", [24, 38])
 def test_a_narrow_terminal_is_respected(monkeypatch, columns):
     monkeypatch.setattr(layout.shutil, "get_terminal_size", lambda: os.terminal_size((columns, 24)))

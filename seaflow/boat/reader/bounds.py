@@ -41,6 +41,12 @@ def acting(text: str) -> bool:
     return not text.isprintable() and any(map(acts, text))
 
 
+def named_acting(text: str) -> tuple[str, ...]:
+    """Return every kind of character in a text that would act, by number and name in Unicode."""
+    kinds = dict.fromkeys(one for one in text if acts(one))
+    return tuple(f"U+{ord(one):04X} {unicodedata.name(one, '')}".rstrip() for one in kinds)
+
+
 def shown(text: str) -> str:
     """Return a text with a mark in place of every character that would act."""
     if not acting(text):

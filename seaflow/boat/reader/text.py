@@ -14,7 +14,14 @@ from typing import Any, TypeAlias
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.shipped import examples
-from seaflow.boat.reader.bounds import MOST_PROBLEMS, acting_texts, excess, shown, too_deep
+from seaflow.boat.reader.bounds import (
+    MOST_PROBLEMS,
+    acting_texts,
+    excess,
+    named_acting,
+    shown,
+    too_deep,
+)
 
 Path: TypeAlias = tuple[str | int, ...]
 
@@ -172,7 +179,8 @@ def acting_problem(text: CaseText, path: Path, word: str) -> Problem:
     return text.problem(
         "K14",
         path,
-        f'"{shown(word)}" holds a character that is not shown but does something',
+        f'"{shown(word)}" holds a character that is not shown but does something: '
+        f"{', '.join(named_acting(word))}",
         why="It would act on the screen, the page or the table that it stands on.",
         write="Type it anew, on one line, in letters, digits and signs.",
     )
@@ -230,7 +238,7 @@ def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
         If it is missing, a folder, no regular file, empty or too large.
     """
     if os.path.isdir(file):  # False where it raises, as for a name too long
-        words = ("A case is one file.", "Name a file in it, such as boat.toml.")
+        words = ("Only a file can be read.", "Name a file in it, or move the folder away.")
         raise _refuse("F02", file, "this is a folder, not a file", words)
     try:
         if not stat.S_ISREG(os.stat(file).st_mode):
@@ -239,6 +247,13 @@ def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
         with open(file, "rb") as stream:
             content = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
+        if os.path.islink(file):
+            what = f'this is a link to "{shown(os.readlink(file))}", and there is no such file'
+            words = (
+                "The link stands, but what it leads to is gone.",
+                "Mend the link or remove it.",
+            )
+            raise _refuse("F01", file, what, words) from None
         words = ("Names are taken as typed, from the folder you are in.", _named_instead(file))
         raise _refuse("F01", file, "there is no such file", words) from None
     except (OSError, ValueError) as error:  # the latter for a name that no file can bear
