@@ -319,8 +319,8 @@
     const load = likely.findIndex((one) => told.loads.includes(one.fault.name));
     const machine = likely.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) likely.splice(machine, 0, ...likely.splice(load, 1));
-    const hidden = likeliest.filter((one) => !likely.slice(0, 3).includes(one));
-    return [...likely.slice(0, 3 - hidden.length), ...hidden];
+    const first = likely.slice(0, 3);
+    return [...first, ...likeliest.filter((one) => !first.includes(one))];
   };
 
   // What water cannot tell: how near its cut-out a scaled coil may be on a boat that reads as healthy,
@@ -329,7 +329,8 @@
     const { loop, where, asked, numbers, weight } = found, read = (kind) => numbers.some((one) => one.kind === kind);
     if (why === "tripped") {
       const watery = read("discharge") || read("flow") || asked.signs.some((one) => one.kind === "stream");
-      return watery && odds.every((one) => one.sign === "tripped") ? { kind: "water_looks_well" } : null;
+      const poor = asked.signs.some((one) => one.kind === "stream" && told.signs.stream.words[one.word] !== "strong");
+      return watery && !poor && odds.every((one) => one.sign === "tripped") ? { kind: "water_looks_well" } : null;
     }
     if (word !== "normal" || !read("discharge")) return null;
     const scaled = (i) => loop.pairs[loop.pair[i]].some((one) => one !== NONE && loop.faults[one].name === "coil_scaled");
@@ -343,7 +344,8 @@
   // the thirds in which it may lie.
   const next = (found, rows, stopped) => {
     const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
-    const isTold = (kind) => asked.signs.some((one) => one.kind === kind);
+    const filled = all.every((spot) => numbers.some((one) => one.kind === "flow" && one.spot === spot));
+    const isTold = (kind) => (kind === "stream" && filled) || asked.signs.some((one) => one.kind === kind);
     const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)

@@ -57,12 +57,13 @@ class Look:
 def looks(
     posterior: Posterior, pump: str, readings: Readings, stopped: bool = False
 ) -> tuple[Look, ...]:
-    """Return up to three places to look at, in order; `pump` is the kind of the pump.
+    """Return the places to look at, in order; `pump` is the kind of the pump.
 
     The order is that in which a search takes least: by odds over effort, of which each fault says
-    what a look takes. The likeliest place is always among them. Where all is `stopped`, nothing is
-    told of what takes a pump or unit that runs. The load comes before the machine that it looks
-    like, as long as nobody has told it, and is never named where more of it would do harm.
+    what a look takes. They are three, and the likeliest place where it is none of these. Where all
+    is `stopped`, nothing is told of what takes a pump or unit that runs. The load comes before the
+    machine that it looks like, as long as nobody has told it, and is never named where more of it
+    would do harm.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     able = _able(posterior, readings)
@@ -84,8 +85,7 @@ def looks(
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
     shown = ordered[:SHOWN]
-    hidden = [one for one in likely[:1] if one not in shown]
-    return (*shown[: SHOWN - len(hidden)], *hidden)
+    return (*shown, *(one for one in likely[:1] if one not in shown))
 
 
 def _able(posterior: Posterior, readings: Readings) -> list[int]:

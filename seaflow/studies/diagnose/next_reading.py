@@ -108,8 +108,17 @@ def _water_is_told(readings: Readings) -> bool:
     return signs_told or bool(readings.streams) or readings.of("flow") is not None
 
 
+def _every_flow_is_read(posterior: Posterior, readings: Readings) -> bool:
+    """Tell whether a flow was read at every outlet, from which the stream follows."""
+    read = {item.place for item in readings.numbers if item.kind == "flow"}
+    outlets = posterior.flotilla.setup.places.outlets
+    return bool(outlets) and read >= set(outlets)
+
+
 def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
-    known = {kind for kind, _ in readings.signs} | ({"stream"} if readings.streams else set())
+    known = {kind for kind, _ in readings.signs}
+    if readings.streams or _every_flow_is_read(posterior, readings):
+        known.add(STREAM)
     for kind, sign in signs().items():
         if kind in known or (kind == "basket" and not posterior.flotilla.point.loop.strainers):
             continue

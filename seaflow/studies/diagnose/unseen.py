@@ -24,6 +24,7 @@ _BY: Mapping[str, Fact] = {
     "watts": fact("diagnose.by_watts"),
 }
 SCALE = "coil_scaled"
+WELL = "strong"  # the one word for a stream that is as it was
 LEAST_UNSEEN = 0.01  # how likely scale is, from which on it is worth telling; our assumption
 TELLS = 2.0  # standard deviations by which scale must move a reading to be told by it
 
@@ -78,7 +79,8 @@ def looks_well(posterior: Posterior, readings: Readings, odd: Sequence[Fact]) ->
     told = {item.kind for item in readings.numbers} & set(_BY)
     trip = signs()[TRIPPED[0]].title
     others = [one for one in odd if dict(one.values).get("title") != trip]
-    if told or others or not (watery or streams):
+    poor = any(word != WELL for word in streams)  # however rare that is on such a boat
+    if told or others or poor or not (watery or streams):
         return None
     return fact("diagnose.water_looks_well", by=shown_by(posterior.flotilla.setup.places))
 

@@ -16,12 +16,16 @@ from seaflow.base.units import (
     volume_and_time,
 )
 from seaflow.studies.diagnose.impossible import question
-from seaflow.studies.diagnose.readings import BUCKET, instruments
+from seaflow.studies.diagnose.readings import BUCKET, Instrument, instruments
 
 CELSIUS, FAHRENHEIT = "C", "F"
 BARE = ("V", "A", "W")  # units that nobody needs to say
 _IS_FLOW = re.compile(r"[a-zA-Z]*/|gp[mh]\b|lp[mh]\b", re.IGNORECASE)
 _HAS_CLOCK = re.compile(r"\d+:\d")
+_ROUGHLY = re.compile(
+    r"^\s*(?:about|around|roughly|some|circa|approx(?:imately)?\b\.?|ca\b\.?|~|≈)\s*(?=[\d.+-])",
+    re.IGNORECASE,
+)
 _DEGREES = re.compile(
     r"(?:deg(?:ree)?s?\.?|°|º|')?\s*(?P<scale>c(?:elsius|entigrade)?|f(?:ahrenheit)?)?",
     re.IGNORECASE,
@@ -54,6 +58,12 @@ def scale_meant(texts: Iterable[tuple[str, str]], system: str = "") -> str:
         return FAHRENHEIT if system == "us" else CELSIUS
     too_warm = (_number_of(text) > instruments()[kind].most for kind, text in degrees)
     return FAHRENHEIT if any(too_warm) else CELSIUS
+
+
+def without_about(text: str) -> str:
+    """Return what was written without a word that says it is rough: every reading is."""
+    head, mark, tail = text.rpartition("=")
+    return f"{head}{mark}{_ROUGHLY.sub('', tail)}"
 
 
 def is_bare_degree(text: str) -> bool:
@@ -203,6 +213,18 @@ def bucket_of(text: str) -> tuple[float, float]:
             f"else write {hint}.",
         )
     return volume / seconds, volume
+
+
+def bounds_of(instrument: Instrument, text: str, scale: str) -> tuple[str, str]:
+    """Return the least and the most of an instrument, in the scale in which a text was typed."""
+    by_fahrenheit = instrument.unit == "degC" and (_scale_of(text) or scale) == FAHRENHEIT
+    if not by_fahrenheit:
+        ends = (instrument.least, instrument.most)
+        least, most = (plain(end, instrument.unit, instrument.kind) for end in ends)
+        return least, most
+    factor, offset = factor_and_offset("degC", "degF")
+    least, most = (f"{factor * x + offset:.3g} degF" for x in (instrument.least, instrument.most))
+    return least, most
 
 
 def usual_unit(unit: str, kind: str) -> str:

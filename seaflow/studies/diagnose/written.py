@@ -9,6 +9,7 @@ from typing import TypeVar
 from seaflow.base.facts import Fact, fact
 from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem, SeaflowError
+from seaflow.base.tables import read_table
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.studies.diagnose.faults import remedies
@@ -22,6 +23,7 @@ from seaflow.studies.diagnose.readings import (
     signs,
 )
 from seaflow.studies.diagnose.values import (
+    bounds_of,
     bucket_of,
     flow_of,
     is_bare_degree,
@@ -29,6 +31,7 @@ from seaflow.studies.diagnose.values import (
     read,
     scale_meant,
     system_of,
+    without_about,
 )
 
 _T = TypeVar("_T")
@@ -57,7 +60,8 @@ def number_of(kind: str, text: str, places: Places, scale: str = "") -> Number:
         raise question(
             f'a pressure of the refrigerant of "{place}", which the case does not name',
             "The same pressure is another temperature in each refrigerant.",
-            f'Read the plate and add to the unit "{place}" such as: refrigerant = "R-410A".',
+            "Read the plate. Without a file write it behind the size, such as "
+            '--unit "16000 BTU/h R-410A"; in a file add to the unit: refrigerant = "R-410A".',
             "D05",
         )
     bucket = 0.0
@@ -67,10 +71,11 @@ def number_of(kind: str, text: str, places: Places, scale: str = "") -> Number:
         scale = scale or scale_meant([(kind, tail)])
         value = read(tail, instrument.unit, instrument.title, kind, scale)
     if not instrument.least <= value <= instrument.most:
+        least, most = bounds_of(instrument, tail, scale)
         raise question(
             f'{instrument.title} of "{tail.strip()}" cannot be',
-            f"It lies outside {plain(instrument.least, instrument.unit, kind)} to "
-            f"{plain(instrument.most, instrument.unit, kind)}.",
+            f"It lies outside {least} to {most}.",
+            read_table("instruments.toml")["hint"]["apart"] if kind == "discharge" else "",
         )
     return Number(kind, place, value, bucket, system_of(tail, kind, scale))
 
@@ -190,7 +195,7 @@ def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> R
     SeaflowError
         With everything that cannot be used.
     """
-    told = [(kind, _in_units(kind, text, system)) for kind, text in _rows(rows)]
+    told = [(kind, _in_units(kind, text, system)) for kind, text in _numbers_plain(_rows(rows))]
     scale = scale_meant([(kind, text.rpartition("=")[2]) for kind, text in told], system)
     taken = _Taken()
     texts: dict[str, list[str]] = {kind: [] for kind in rows}
@@ -337,6 +342,12 @@ def _refuse_twice(readings: Readings, trips: Iterable[tuple[str, str]] = ()) -> 
 def _rows(rows: Mapping[str, object]) -> Iterable[tuple[str, str]]:
     for kind, value in rows.items():
         yield from ((kind, text) for text in _texts(value))
+
+
+def _numbers_plain(rows: Iterable[tuple[str, str]]) -> Iterable[tuple[str, str]]:
+    """Yield the rows, numbers without a word such as about before them."""
+    for kind, text in rows:
+        yield kind, without_about(text) if kind in (*instruments(), "bucket", "load") else text
 
 
 def _in_units(kind: str, text: str, system: str) -> str:
