@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -20,6 +20,7 @@ from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, weighing
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
+from seaflow.studies.design.judge import NO, TIGHT
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
@@ -127,19 +128,28 @@ SAID = (
     fact("dock.forget_all"),
 )
 ENDS = (LEVELS[0], LEVELS[-1])
+FALLS_SHORT = {TIGHT: "dock.pump_is_tight", NO: "dock.pump_will_not_do"}
 
 
 def dock_sheet(
-    name: str, loops: Iterable[PackedBoats], sizes: Iterable[Two] = ()
+    name: str,
+    loops: Iterable[PackedBoats],
+    sizes: Iterable[Two] = (),
+    fitted: Mapping[str, str] | None = None,
 ) -> tuple[PageSheet, Markup]:
     """Return the section for the owner, and the boats that its script weighs.
 
-    With `sizes` the loops are boats of any owner, one for each size of unit.
+    With `sizes` the loops are boats of any owner, one for each size of unit. `fitted` is the grade
+    of the pump fitted now, by loop, where one is judged.
     """
     every, labels = list(loops), list(sizes)
     order = list(_order(every[0])) if labels else []
+    short = [_short(boats, fitted or {}) for boats in every]
     given = {
-        "loops": [_asked(number, boats) for number, boats in enumerate(every)],
+        "loops": [
+            {**_asked(number, boats), "short": said}
+            for number, (boats, said) in enumerate(zip(every, short, strict=True))
+        ],
         "labels": labels,
         "order": order,
         "several": len(every) > 1,
@@ -155,7 +165,10 @@ def dock_sheet(
         "anyBoat": bool(labels),
         "farSea": FAR_SEA,
         "fields": fields(),
-        "loops": [{**loop_packed(one), **_of_loop(one)} for one in every],
+        "loops": [
+            {**loop_packed(one), **_of_loop(one), "short": said}
+            for one, said in zip(every, short, strict=True)
+        ],
         "sizes": [one.american for one in labels],
         "says": dict(_says()),
         "readAgain": READ_AGAIN,
@@ -219,6 +232,12 @@ def _says() -> Iterator[tuple[str, tuple[str, str]]]:
     """Yield every sentence of the script in both systems, with marks where it puts something in."""
     for one in SAID:
         yield one.kind.partition(".")[2], (METRIC.sentence(one), AMERICAN.sentence(one))
+
+
+def _short(boats: PackedBoats, fitted: Mapping[str, str]) -> str:
+    """Return what to say of a pump that `size` does not pass; "" of one that it does."""
+    kind = FALLS_SHORT.get(fitted.get(boats.setup.built.network.name, ""))
+    return "" if kind is None else METRIC.sentence(fact(kind))
 
 
 def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:

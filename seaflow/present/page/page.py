@@ -36,6 +36,7 @@ from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.size.curves import Demand, LoopCurves
 from seaflow.studies.size.heads import HeadList
+from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
 UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
@@ -46,7 +47,9 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
 
     Without `boats` the page has no questions for the owner.
     """
-    dock, packed = dock_sheet(case.boat.name, boats) if boats else (None, Markup(""))
+    dock, packed = None, Markup("")
+    if boats:
+        dock, packed = dock_sheet(case.boat.name, boats, fitted=_fitted(page.asked.size.loops))
     parts = _Parts(case, page, whole_card("size", case, page.asked.size), dock)
     sheets = list(parts.sheets())
     more = {
@@ -251,6 +254,11 @@ class _Parts:
         asked = self.page.asked
         every = (asked.size, asked.place, *asked.first_start, asked.energy, asked.survey)
         return cautions_sheet(answer for answer in every if answer is not None)
+
+
+def _fitted(loops: Iterable[LoopSize]) -> dict[str, str]:
+    """Return the grade of the pump fitted now, by loop."""
+    return {loop.name: item.judgement.grade for loop in loops for item in loop.pumps if item.fitted}
 
 
 def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:

@@ -86,6 +86,14 @@ WORDS: Mapping[str, str] = {
         "Worked out for the pump fitted now: {pump}. With another pump this page no longer holds: "
         "make it anew."
     ),
+    "pump_will_not_do": (
+        "“The answer” says that this pump will not do. So normal here is what this boat does "
+        "with it, and not enough."
+    ),
+    "pump_is_tight": (
+        "“The answer” calls this pump tight. So normal here is what this boat does with it, and "
+        "leaves little to spare."
+    ),
     "with_pump": "Worked out for this pump: {pump}. With another pump make this page anew.",
     "normal_row": "{low:number} to {high}",
     "bucket_row": "{bucket} in {fast:.0f} to {slow:.0f} s",
