@@ -143,23 +143,40 @@ def dock_sheet(
     of the pump fitted now, by loop, where one is judged.
     """
     every, labels = list(loops), list(sizes)
-    order = list(_order(every[0])) if labels else []
     short = [_short(boats, fitted or {}) for boats in every]
-    given = {
-        "loops": [
-            {**_asked(number, boats), "short": said}
-            for number, (boats, said) in enumerate(zip(every, short, strict=True))
-        ],
+    text = json.dumps(_weighed(name, every, labels, short), separators=(",", ":"), allow_nan=False)
+    given = _given(every, labels, short)
+    sheet = PageSheet("dock", "Why is the water warm?", "dock.html", given, starts=True)
+    return sheet, Markup(text.replace("<", "\\u003c"))
+
+
+def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dict[str, Any]:
+    """Return what the template shows; `short` is what is said of the pump of each loop."""
+    loops = [
+        {**_asked(number, boats), "short": said}
+        for number, (boats, said) in enumerate(zip(every, short, strict=True))
+    ]
+    several = len(every) > 1
+    return {
+        "loops": loops,
         "labels": labels,
-        "order": order,
-        "several": len(every) > 1,
+        "order": list(_order(every[0])) if labels else [],
+        "several": several,
+        # where to look is told once for loops that have it alike
+        "alike": several and not labels and all(one["order"] == loops[0]["order"] for one in loops),
         "stream": signs()["stream"],
         "pictured": [_question(kind) for kind in PICTURED if _is_told(kind, every)],
         "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
         "meters": any(boats.numbers for boats in every),
         "buckets": BUCKETS,
     }
-    boats = {
+
+
+def _weighed(
+    name: str, every: list[PackedBoats], labels: list[Two], short: list[str]
+) -> dict[str, Any]:
+    """Return what the script is told."""
+    return {
         **weighing(every[0]),
         "boat": name,
         "anyBoat": bool(labels),
@@ -183,9 +200,6 @@ def dock_sheet(
         },
         "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
     }
-    text = json.dumps(boats, separators=(",", ":"), allow_nan=False)
-    sheet = PageSheet("dock", "Why is the water warm?", "dock.html", given, starts=True)
-    return sheet, Markup(text.replace("<", "\\u003c"))
 
 
 def _is_told(kind: str, every: list[PackedBoats]) -> bool:
