@@ -434,14 +434,25 @@ def test_inputs_that_turn_the_choice_stand_first_and_those_that_do_not_nowhere(m
     of_b = {"of b": (b, b), "tight": (b, ranked("b", "no"))}
     asked = {}
 
-    def pairs_of(trials, item, drawn, asks):
+    def asked_of(case, item, drawn, inputs=None):
         name = item.result.part.name
-        asked[name] = asks
+        asked[name] = inputs
         assert drawn == f"days of {name}"
-        for label, pair in (of_a if name == "a" else of_b).items():
-            assumed = label == "assumed"
-            yield label, SimpleNamespace(assumed=assumed, measure=label, source="print"), pair
+        return SimpleNamespace(item=item)
 
+    def pairs_of(trials, asks):
+        for one in asks:
+            rows = of_a if one.item.result.part.name == "a" else of_b
+            yield [
+                (
+                    label,
+                    SimpleNamespace(assumed=label == "assumed", measure=label, source="s"),
+                    pair,
+                )
+                for label, pair in rows.items()
+            ]
+
+    monkeypatch.setattr(turns_module, "AskedAtEnds", SimpleNamespace(of=asked_of))
     monkeypatch.setattr(turns_module, "pairs_of", pairs_of)
     drawn = {name: f"days of {name}" for name in ("a", "b", "weak")}
     found = turns_module.turns(None, [a, b, weak], None, drawn)

@@ -81,7 +81,8 @@ def near_ice(monkeypatch, least, *units):
     )
     worst = SimpleNamespace(where=fact("design.warmest_sea", what=fact("where.dirty")))
     point = SimpleNamespace(conditions=None)
-    return study._near_ice(None, worst, at("x", 5.0, False, units=units), point)
+    built = SimpleNamespace(loop=SimpleNamespace(place_of=ord))
+    return study._near_ice(built, worst, at("x", 5.0, False, units=units), point)
 
 
 def test_of_units_near_ice_the_one_that_lacks_most_is_told(monkeypatch):
