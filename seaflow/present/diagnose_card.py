@@ -13,7 +13,7 @@ from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
 from seaflow.studies.diagnose.trend import Trend
-from seaflow.studies.diagnose.verdict import ACT, NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
+from seaflow.studies.diagnose.verdict import NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
@@ -134,7 +134,7 @@ def _may_be_misread(answer: Diagnosis) -> bool:
     """Tell whether nothing wrong is likelier than a fault at any place, though a reading is odd."""
     nothing = max((one.chance for one in answer.causes if one.name == NOTHING), default=0.0)
     likeliest = max((one.chance for one in answer.looks), default=0.0)
-    return answer.verdict.word in (WATCH, ACT) and nothing > READ_AGAIN * likeliest
+    return answer.verdict.word == WATCH and nothing > READ_AGAIN * likeliest
 
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:

@@ -272,7 +272,7 @@ def test_the_verdict_of_a_posterior_needs_no_answer_around_it():
 
 
 def test_a_doubtful_reading_is_taken_again_before_anything_is_opened():
-    rows = {"sea": "27C", "discharge": "33C", "bucket": "40", "volts": "11.2 V", "amps": "3.1 A"}
+    rows = {"sea": "27C", "discharge": "32C", "bucket": "40", "volts": "11.2 V", "amps": "3.1 A"}
     name = "battery-sloop-variable"
     card = diagnose_card(diagnose(setup(name), read(rows, name), Sampling(4096, 20)), Show())
     assert [block.label for block in card.blocks].count("First") == 1

@@ -186,7 +186,7 @@
     } else {
       const warm = asked.assumed && verdict.word !== "stop_now" && asked.numbers.some((one) => one.kind === "discharge");
       if (warm) rows.push(line(say("do"), `${say("sea_unread")} ${told.asks.sea}`));
-      const again = ["watch", "act_soon"].includes(verdict.word) && found.none > told.readAgain * Math.max(0, ...places.map(({ chance }) => chance));
+      const again = verdict.word === "watch" && found.none > told.readAgain * Math.max(0, ...places.map(({ chance }) => chance));
       if (again) rows.push(line(say("first"), say("card_read_again")));
       places.slice(0, again ? 1 : 2).forEach(({ fault, chance }, k) => {
         const words = document.createElement("span");
