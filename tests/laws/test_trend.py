@@ -19,10 +19,9 @@ from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.diagnose.trend import (
     LEAST_DAYS,
     WRONG,
-    _healthy,
+    _as_planned,
+    _Line,
     line_through,
-    student,
-    student_end,
     trends_of,
 )
 from seaflow.studies.diagnose.verdict import HEALTHY
@@ -43,7 +42,7 @@ def days_of(setup, seas, grows=0.0, sinks=0.0, noise=0.0, apart=7):
     (unit,), (outlet,) = setup.places.units, setup.places.outlets
     for k, sea in enumerate(seas):
         day = Readings((Number("sea", "", sea),))
-        boat = _healthy(setup, day)
+        boat = _as_planned(setup, day)
         warm, flow = (
             float(predicted(boat, *at)[0]) for at in (("discharge", unit), ("flow", outlet))
         )
@@ -65,8 +64,10 @@ SEAS = (20.0, 22.0, 25.0, 27.0, 29.0, 30.0, 28.0)
 def test_students_t_is_that_of_the_library():
     for degrees in (3, 4, 5, 10, 40):
         for value in (-3.0, 0.0, 0.4, 2.1, 12.0):
-            assert student(value, degrees) == pytest.approx(stats.t.cdf(value, degrees), abs=1e-8)
-        assert student_end(0.95, degrees) == pytest.approx(stats.t.ppf(0.95, degrees), rel=1e-7)
+            line = _Line(1.0, 0.3 * value, 0.3, degrees)
+            above = stats.t.cdf(abs(value), degrees)
+            assert 1.0 - 0.5 * line.chance == pytest.approx(above, abs=1e-8)
+        assert line.half == pytest.approx(0.3 * stats.t.ppf(0.95, degrees), rel=1e-7)
 
 
 def test_a_line_and_its_error_are_those_of_the_library():
@@ -84,7 +85,7 @@ def test_no_trend_is_told_no_oftener_than_it_may_and_the_band_holds_nine_in_ten(
     for _ in range(MANY):
         line = line_through(weeks, 1.0 + 0.08 * stream.standard_normal(n_days), 0.0)
         told += line.chance < WRONG
-        held += abs(line.slope) <= line.error * student_end(0.95, line.degrees)
+        held += abs(line.slope) <= line.half
     assert stats.binomtest(told, MANY, WRONG).pvalue > 0.001
     assert stats.binomtest(held, MANY, 0.9).pvalue > 0.001
 

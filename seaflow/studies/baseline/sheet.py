@@ -26,20 +26,11 @@ from seaflow.studies.design.judge import Judgement
 from seaflow.studies.design.start import first_start, on_tacks, told
 from seaflow.studies.design.which_pump import full_supply, judged_with
 from seaflow.studies.diagnose.answer import stands_still
-from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
-from seaflow.studies.diagnose.simulate import (
-    Flotilla,
-    Met,
-    Setup,
-    clean_shares,
-    own_shares,
-    run,
-    supply_range,
-)
+from seaflow.studies.diagnose.simulate import Flotilla, Setup, clean_boats, own_shares, told_by
 from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.place.pump_sound import sound_of
 from seaflow.studies.place.rooms import rooms_of
@@ -97,8 +88,8 @@ class BaselineSheet:
     trends: tuple[Trend, ...] = ()
 
 
-def _volts(setup: Setup, readings: Readings) -> float:
-    """Return the volts that were read, or those of the supply.
+def _require_running(setup: Setup, readings: Readings) -> None:
+    """Refuse volts that were read and at which the pump stands still.
 
     Raises
     ------
@@ -106,15 +97,12 @@ def _volts(setup: Setup, readings: Readings) -> float:
         If the pump stands still at them.
     """
     volts = readings.of("volts")
-    if volts is None:
-        return float(supply_range(setup)[1])
-    if stands_still(setup, volts):
+    if volts is not None and stands_still(setup, volts):
         raise question(
             f"{volts:g} V, at which this pump stands still",
             "A healthy boat is not read so: no water comes. Read the volts again at its terminals "
             "while it runs.",
         )
-    return volts
 
 
 def baseline(
@@ -129,14 +117,10 @@ def baseline(
     SeaflowError
         If at these volts the pump stands still.
     """
-    sea = readings.of("sea")
-    sea = setup.case.sea.warmest if sea is None else sea
-    volts = _volts(setup, readings)
+    _require_running(setup, readings)
+    sea, volts = told_by(setup, readings)
     shares = own_shares(setup, N_BOATS, seed) if own is None else own.drawn(N_BOATS, seed)
-    flat = np.zeros(N_BOATS)
-    met = Met(flat + sea, flat + volts, flat)
-    hypotheses = healthy_boats(len(setup.faults), N_BOATS)
-    flotilla = run(setup, hypotheses, met, clean_shares(setup, shares), readings)
+    flotilla = clean_boats(setup, readings, shares)
     table = read_table("commissioning.toml")
     expected = tuple(_expected(flotilla, sea))
     known = {item.what.kind for item in expected}

@@ -24,7 +24,7 @@ from seaflow.studies.design.supply import cable_drop, panel_volts
 from seaflow.studies.diagnose.doubts import DIRT, doubts_of
 from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
 from seaflow.studies.diagnose.faults import Fault
-from seaflow.studies.diagnose.hypotheses import DIMENSIONS, NONE, Hypotheses
+from seaflow.studies.diagnose.hypotheses import DIMENSIONS, NONE, Hypotheses, healthy_boats
 from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
@@ -189,6 +189,27 @@ def met_by(setup: Setup, hypotheses: Hypotheses, readings: Readings, stream: Ran
     sea, sea_weight = _sea(setup, hypotheses, readings.of("sea"), (shares[0], noise[0]))
     volts, volts_weight = _volts(setup, hypotheses, readings.of("volts"), (shares[1], noise[1]))
     return Met(sea, volts, sea_weight + volts_weight)
+
+
+def told_by(setup: Setup, readings: Readings) -> tuple[float, float]:
+    """Return the sea [degC] and the volts that were read, or the warmest and the usual ones."""
+    sea, volts = readings.of("sea"), readings.of("volts")
+    return (
+        setup.case.sea.warmest if sea is None else sea,
+        float(supply_range(setup)[1]) if volts is None else volts,
+    )
+
+
+def clean_boats(setup: Setup, readings: Readings, shares: Array) -> Flotilla:
+    """Return healthy and clean boats with these own figures, all in the sea and at the volts told.
+
+    `shares` has a row for each own figure and a column for each boat.
+    """
+    n_boats = shares.shape[1]
+    sea, volts = (np.full(n_boats, value) for value in told_by(setup, readings))
+    met = Met(sea, volts, np.zeros(n_boats))
+    healthy = healthy_boats(len(setup.faults), n_boats)
+    return run(setup, healthy, met, clean_shares(setup, shares), readings)
 
 
 def _severity_of(setup: Setup, hypotheses: Hypotheses, name: str) -> Array:

@@ -6,7 +6,6 @@ import datetime
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 
@@ -14,19 +13,10 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.certainty.sample import quantiles
-from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.own_boat import StoredDay
 from seaflow.studies.diagnose.predict import predicted
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
-from seaflow.studies.diagnose.simulate import (
-    Flotilla,
-    Met,
-    Setup,
-    clean_shares,
-    own_shares,
-    run,
-    supply_range,
-)
+from seaflow.studies.diagnose.simulate import Flotilla, Setup, clean_boats, own_shares
 from seaflow.studies.diagnose.usual import UNUSUAL
 
 LEAST_DAYS = 5  # on which it was read
@@ -42,7 +32,6 @@ FOLLOWED = {
     "condensing": ("trend.condensing", True),
 }
 OVER_SEA = ("discharge", "condensing")
-ANGLES = np.linspace(0.0, 0.5 * math.pi, 20001)  # at which the density of Student's t is summed
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +64,16 @@ class _Line:
     @property
     def chance(self) -> float:
         """How likely a slope so steep is where there is none."""
-        return 2.0 * (1.0 - student(abs(self.slope) / self.error, self.degrees))
+        from scipy.special import stdtr  # of Student's t; takes time to import
+
+        return float(2.0 * stdtr(self.degrees, -abs(self.slope) / self.error))
+
+    @property
+    def half(self) -> float:
+        """How far the slope may lie off, either way, in nine of ten."""
+        from scipy.special import stdtrit
+
+        return float(stdtrit(self.degrees, BAND)) * self.error
 
 
 def trends_of(setup: Setup, kept: Sequence[StoredDay]) -> tuple[Trend, ...]:
@@ -87,7 +85,7 @@ def trends_of(setup: Setup, kept: Sequence[StoredDay]) -> tuple[Trend, ...]:
     dated = sorted(_dated(kept), key=lambda one: one[0])
     if len({day for day, _ in dated}) < LEAST_DAYS:
         return ()
-    days = [_Day(day, readings, _healthy(setup, readings)) for day, readings in dated]
+    days = [_Day(day, readings, _as_planned(setup, readings)) for day, readings in dated]
     series = {key: [*_shares(days, *key)] for key in _places(setup)}
     enough = {key: rows for key, rows in series.items() if _count(rows) >= LEAST_DAYS}
     return tuple(_trend(setup, *key, rows, WRONG / len(enough)) for key, rows in enough.items())
@@ -153,17 +151,9 @@ def _error(number: Number, usual: float) -> float:
     return math.hypot(own, sea) / usual
 
 
-def _healthy(setup: Setup, readings: Readings, n_boats: int = 1) -> Flotilla:
-    """Return the boat as planned on the day of the readings, or many, each with its own figures."""
-    sea, volts = readings.of("sea"), readings.of("volts")
-    sea = setup.case.sea.warmest if sea is None else sea
-    volts = float(supply_range(setup)[1]) if volts is None else volts
-    plan = np.full((len(setup.inputs) + 1, 1), 0.5)
-    shares = own_shares(setup, n_boats, SEED) if n_boats > 1 else plan
-    flat = np.zeros(n_boats)
-    hypotheses = healthy_boats(len(setup.faults), n_boats)
-    met = Met(flat + sea, flat + volts, flat)
-    return run(setup, hypotheses, met, clean_shares(setup, shares), readings)
+def _as_planned(setup: Setup, readings: Readings) -> Flotilla:
+    """Return the boat as planned on the day of the readings."""
+    return clean_boats(setup, readings, np.full((len(setup.inputs) + 1, 1), 0.5))
 
 
 def _trend(setup: Setup, kind: str, place: str, rows: Sequence[_Row], wrong: float) -> Trend:
@@ -172,8 +162,7 @@ def _trend(setup: Setup, kind: str, place: str, rows: Sequence[_Row], wrong: flo
         np.asarray([row.share for row in rows]),
         math.sqrt(float(np.mean([row.error**2 for row in rows]))),
     )
-    half = line.error * student_end(BAND, line.degrees)
-    low, high = line.slope - half, line.slope + half
+    low, high = line.slope - line.half, line.slope + line.half
     days, is_told = (rows[-1].date - rows[0].date).days, line.chance < wrong
     shares = (line.slope, low, high)
     rates = [_rate(kind, share * rows[-1].usual) for share in shares]
@@ -210,7 +199,8 @@ def _reaches(setup: Setup, kind: str, place: str, last: _Row, line: _Line) -> It
     _, worse = FOLLOWED[kind]
     if (line.slope > 0.0) != worse:
         return
-    seen = predicted(_healthy(setup, last.readings, N_BOATS), kind, place)
+    boats = clean_boats(setup, last.readings, own_shares(setup, N_BOATS, SEED))
+    seen = predicted(boats, kind, place)
     assert seen is not None  # as it was for one boat
     over = (last.readings.of("sea") or 0.0) if kind in OVER_SEA else 0.0
     (end,) = quantiles(seen - over, (1.0 - UNUSUAL if worse else UNUSUAL,))
@@ -227,26 +217,3 @@ def line_through(weeks: Array, shares: Array, least: float) -> _Line:
     scatter = max(float(off @ off) / degrees, least**2)
     now = float(shares.mean() + slope * (weeks[-1] - middle))
     return _Line(now, slope, math.sqrt(scatter / spread_of), degrees)
-
-
-@cache
-def _upto(degrees: int) -> Array:
-    """Return how likely |t| lies below sqrt(n) tan(a), for each of the angles.
-
-    Over them the density of Student's t is cos(a) to the power of n - 1.
-    """
-    density = np.cos(ANGLES) ** (degrees - 1)
-    upto = np.concatenate([[0.0], np.cumsum(density[1:] + density[:-1])])
-    return np.asarray(upto / upto[-1])
-
-
-def student(value: float, degrees: int) -> float:
-    """Return how likely Student's t of so many degrees of freedom is not above this value."""
-    share = np.interp(math.atan(abs(value) / math.sqrt(degrees)), ANGLES, _upto(degrees))
-    return 0.5 + math.copysign(0.5 * float(share), value)
-
-
-def student_end(level: float, degrees: int) -> float:
-    """Return the value below which Student's t lies as likely as this level, above a half."""
-    angle = float(np.interp(2.0 * level - 1.0, _upto(degrees), ANGLES))
-    return math.sqrt(degrees) * math.tan(angle)
