@@ -329,7 +329,7 @@
     const { loop, where, asked, numbers, weight } = found, read = (kind) => numbers.some((one) => one.kind === kind);
     if (why === "tripped") {
       const watery = read("discharge") || read("flow") || asked.signs.some((one) => one.kind === "stream");
-      const poor = asked.signs.some((one) => one.kind === "stream" && told.signs.stream.words[one.word] !== "strong");
+      const poor = asked.signs.some((one) => one.kind === "stream" && told.signs.stream.words[one.word] !== told.well);
       return watery && !poor && odds.every((one) => one.sign === "tripped") ? { kind: "water_looks_well" } : null;
     }
     if (word !== "normal" || !read("discharge")) return null;

@@ -102,6 +102,7 @@ def _verdict() -> dict[str, Any]:
         "leastUnseen": unseen.LEAST_UNSEEN,
         "likelyThird": verdict.LIKELY_THIRD,
         "weak": verdict.WEAK,
+        "well": unseen.WELL,
         "most": verdict.MOST,
         "likely": verdict.LIKELY,
         "close": unseen.CLOSE,
