@@ -145,7 +145,10 @@ class Design:
     )
 
 
+INTAKE_TABLES = ("through_hull", "sea_chest")
 FITTING_TABLES = ("check_valve", "tee", "manifold", "reducer", "vented_loop", "flush_tee")
+# Of all that a hose may start or end at, and the seacocks.
+THING_TABLES = (*INTAKE_TABLES, "seacock", "strainer", "pump", *FITTING_TABLES, "unit", "outlet")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -283,12 +286,4 @@ class Case:
     @property
     def things(self) -> tuple[Thing, ...]:
         """Everything a hose may start or end at, and the seacocks."""
-        return (
-            *self.intakes,
-            *self.seacock,
-            *self.strainer,
-            *self.pump,
-            *self.fittings,
-            *self.unit,
-            *self.outlet,
-        )
+        return tuple(thing for table in THING_TABLES for thing in getattr(self, table))

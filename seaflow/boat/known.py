@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from seaflow.boat.case import Case
+from seaflow.boat.case import INTAKE_TABLES, Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.reader.known import MEASURED, SEEN, HowKnown
 from seaflow.boat.reader.text import Path
@@ -13,7 +13,6 @@ from seaflow.boat.tables.recorded_record import Record, Visit
 
 BOAT = ("boat", "the boat")
 EVERYTHING = "everything"
-_INTAKES = ("through_hull", "sea_chest")
 _INSIDE = ("seen", "at")  # tables whose keys count as those of their thing
 
 
@@ -40,7 +39,7 @@ def _addressed(
 def place(table: str, thing: Any) -> tuple[str, str]:
     """Return the table under which a checklist knows a thing, and its name there."""
     name = thing.label if hasattr(thing, "label") else thing.name
-    return "intake" if table in _INTAKES else table, name
+    return "intake" if table in INTAKE_TABLES else table, name
 
 
 def how_known(case: Case, address: tuple[str, str, str], is_measure: bool) -> HowKnown:

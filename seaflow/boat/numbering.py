@@ -18,7 +18,7 @@ from dataclasses import is_dataclass
 from functools import cache
 from typing import Any
 
-from seaflow.boat.case import FITTING_TABLES, Case
+from seaflow.boat.case import INTAKE_TABLES, THING_TABLES, Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.use import Duty
@@ -27,22 +27,21 @@ Row = tuple[str, int]  # table, and row in it
 
 DIGITS = 9  # of a value that count: the same value in another unit is rounded beyond them
 LEAST = 12  # decimals in SI below which a value is nothing
-_INTAKES = ("through_hull", "sea_chest")
-_THINGS = (*_INTAKES, "seacock", "strainer", "pump", *FITTING_TABLES, "unit", "outlet")
 # Keys by which one row means another, with the tables that it may be of.
 _MEANS = {
-    "from": _THINGS,
-    "to": _THINGS,
-    "on": _THINGS,
+    "from": THING_TABLES,
+    "to": THING_TABLES,
+    "on": THING_TABLES,
     "units": ("unit",),
     "compartment": ("compartment",),
     "between": ("compartment",),
     "faces": ("compartment",),
     "pump": ("pump",),
-    "intake": _INTAKES,
+    "intake": INTAKE_TABLES,
 }
 _NAMES = ("name", "loop", "thermostat")  # and say nothing else
-_STAGES = (("unit",), _THINGS, None)  # whose content is looked at before that of others; last all
+# Tables whose content is looked at before that of others; last of all.
+_STAGES = (("unit",), THING_TABLES, None)
 
 Edges = Mapping[Row, tuple[tuple[str, Row], ...]]
 
@@ -85,7 +84,11 @@ def _edges(case: Case, rows: Mapping[Row, Any]) -> Edges:
         for row, record in rows.items()
         if getattr(record, "name", None) is not None
     }
-    first = {"pump_place": {"pump": ("pump", 0)}, "intake_place": {"intake": _first_intake(case)}}
+    intake = next(((one.table, one.row) for one in case.intakes), None)
+    first: Mapping[str, Mapping[str, Row | None]] = {
+        "pump_place": {"pump": ("pump", 0)},
+        "intake_place": {"intake": intake},
+    }
     found: dict[Row, list[tuple[str, Row]]] = {row: [] for row in rows}
     for row, record in rows.items():
         for key, name in _meant(record):
@@ -97,10 +100,6 @@ def _edges(case: Case, rows: Mapping[Row, Any]) -> Edges:
                 found[row].append((f"{key} >", there))
                 found[there].append((f"{key} <", row))
     return {row: tuple(ends) for row, ends in found.items()}
-
-
-def _first_intake(case: Case) -> Row:
-    return next((table, 0) for table in _INTAKES if getattr(case, table) or table == _INTAKES[-1])
 
 
 def _meant(record: Any) -> Iterator[tuple[str, str | None]]:
@@ -153,7 +152,8 @@ def _one(ends: tuple[tuple[str, Row], ...], role: str) -> Row | None:
 def _first_of_loop(edges: Edges, place: Mapping[Row, int]) -> dict[Row, int]:
     """Return for each row that hoses join to others the place of the first of them."""
     found: dict[Row, int] = {}
-    for start in sorted((row for row in edges if row[0] in _THINGS), key=lambda row: place[row]):
+    things = (row for row in edges if row[0] in THING_TABLES)
+    for start in sorted(things, key=lambda row: place[row]):
         waiting = [start] if start not in found else []
         while waiting:
             row = waiting.pop()

@@ -117,7 +117,8 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
         kept = _kept(fleet, question, show)
     except SeaflowError as error:
         refuse(error, view.json_)
-    now = {_in_utf8(file): question.content(file) for file in files} if kept else {}
+    held = {_in_utf8(line.file) for line in kept}
+    now = {name: question.content(file) for file in files if (name := _in_utf8(file)) in held}
     old = {line.file for line in kept if now.get(_in_utf8(line.file), "") not in ("", line.content)}
     kept = [line for line in kept if line.file not in old]
     done = {_in_utf8(line.file) for line in kept}

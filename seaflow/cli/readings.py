@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from seaflow.base.tables import read_table
-from seaflow.cli.common import units_asked_for
+from seaflow.cli.common import say_aside, units_asked_for
 from seaflow.cli.stored import file_beside, rows_in
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def _say_aside(file: str, rows: list[StoredDay], units: str) -> None:
     for one in rows:
         told = {"date": one.date, "verdict": one.verdict.word, "why": one.verdict.why}
         said = fact("baseline.row_aside", file=file, **told)
-        click.echo(Show(units).sentence(said), err=True)
+        say_aside(Show(units).sentence(said))
 
 
 def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:

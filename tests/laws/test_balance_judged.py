@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, made
 from sizing import BAD, MOTOR, shipped
 
 from seaflow.boat import network
@@ -28,8 +28,6 @@ from seaflow.studies.balance.warm import _cost, drawn_back
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.which_pump import picked_loop
-
-L = 1.0 / 60000.0  # m3/s in a litre a minute
 
 
 def branch_flow(name, flow, need):

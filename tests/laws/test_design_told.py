@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, made
 from sizing import CATAMARAN, KETCH, MOTOR, shipped
 
 from seaflow.base.facts import amount, fact
@@ -46,9 +46,6 @@ from seaflow.studies.design.turns import (
     choice,
 )
 from seaflow.studies.design.worst_cases import stacked, worst_cases
-
-L = 1.0 / 60000.0  # m3/s in a litre a minute
-
 
 # ----------------------------------------------------------------------------------- the judgement
 

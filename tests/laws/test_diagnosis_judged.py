@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from made import L
 
 from seaflow.base.facts import fact
 from seaflow.base.problems import SeaflowError
@@ -27,7 +28,6 @@ from seaflow.studies.diagnose.readings import (
 from seaflow.studies.diagnose.usual import coldest, far_too_hot, no_more_load
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, UNREAD, WATCH, Verdict, stop_if
 
-L = 1.0 / 60000.0  # m3/s in a litre a minute
 PLACES = Places(("a", "b"), ("port", "starboard"), {"a": "R-410A"}, 230.0, (5.0, 32.0))
 
 

@@ -1,12 +1,13 @@
 """What energy makes of numbers, at each edge: which setting, which limit, which change."""
 
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import kinds_of, made
 from sizing import KETCH, MOTOR, shipped
 
 from seaflow.base.constants import DAY
@@ -38,9 +39,7 @@ from seaflow.studies.energy.study import _any_best, _on_this_day, _other_pump, _
 
 HOUR, KWH = 3600.0, 3.6e6
 
-
-def kinds(said):
-    return [one.kind.removeprefix("energy.") for one in said]
+kinds = partial(kinds_of, "energy")
 
 
 def by_kind(said):

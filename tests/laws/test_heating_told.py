@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, made
 from sizing import KETCH, MOTOR, shipped
 
 from seaflow.base.facts import fact
@@ -23,8 +23,6 @@ from seaflow.studies.energy.starting import SHOWN, starting_of
 from seaflow.studies.heating import study
 from seaflow.studies.heating.cold import ColdestSea, no_ice
 from seaflow.studies.heating.study import HeatingAt, UnitHeating
-
-L = 1.0 / 60000.0  # m3/s in a litre a minute
 
 
 def kinds(said):

@@ -3,12 +3,11 @@
 from dataclasses import replace
 
 import pytest
+from made import L
 from sizing import KETCH, shipped
 
 from seaflow.boat.parts.same_pump import same_points, same_pump
 from seaflow.boat.parts.sheets import CurvePoint, PumpSheet
-
-L = 1.0 / 60000.0  # m3/s in a litre a minute
 
 
 def sheet(*points, **more):

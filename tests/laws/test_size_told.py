@@ -1,11 +1,12 @@
 """What size makes of numbers, at each edge: which words, whose name, which worst case."""
 
 from dataclasses import replace
+from functools import partial
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, kinds_of, made
 from sizing import BAD, KETCH, MOTOR, NAMES, shipped, sized
 
 from seaflow.base.facts import fact
@@ -32,11 +33,7 @@ from seaflow.studies.size.verdict import (
     verdict_on,
 )
 
-L = 1.0 / 60000.0  # m3/s in a litre a minute
-
-
-def kinds(said):
-    return [one.kind.removeprefix("size.") for one in said]
+kinds = partial(kinds_of, "size")
 
 
 # -------------------------------------------------------------------------------------- the verdict

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, made
 from sizing import MOTOR, shipped
 
 from seaflow.base.facts import fact
@@ -20,7 +20,6 @@ from seaflow.studies.survey.running import UnitLimit
 from seaflow.studies.survey.severity import LATER, NEXT, NOW
 from seaflow.studies.survey.wiring import Conductor, conductor_of
 
-L = 1.0 / 60000.0  # m3/s in a litre a minute
 AC, DC = SimpleNamespace(current="ac", voltage=230.0), SimpleNamespace(current="dc", voltage=12.0)
 
 

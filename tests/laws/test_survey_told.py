@@ -1,11 +1,12 @@
 """What a survey makes of numbers, at each edge: baskets, metals, bilge pumps, points, on paper."""
 
 from dataclasses import replace
+from functools import partial
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from made import made
+from made import L, kinds_of, made
 
 from seaflow.base.facts import fact
 from seaflow.boat.tables.recorded_machines import BilgePump
@@ -27,11 +28,7 @@ from seaflow.studies.survey.running import (
 )
 from seaflow.studies.survey.severity import NEXT, NOW, near_by_size
 
-L = 1.0 / 60000.0  # m3/s in a litre a minute
-
-
-def kinds(said):
-    return [one.kind.removeprefix("survey.") for one in said]
+kinds = partial(kinds_of, "survey")
 
 
 # ------------------------------------------------------------------------------ as a basket blocks

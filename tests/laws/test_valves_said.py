@@ -1,9 +1,10 @@
 """What is said of setting the valves follows from the setting: made settings, each on its own."""
 
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 import pytest
+from made import kinds_of
 from sizing import MOTOR, shipped
 
 from seaflow.studies.balance.answer import BranchFlow, Sharing, ValveSetting
@@ -50,9 +51,7 @@ class Part:
 
 SHORT, ENOUGH = shared(0.3, -0.2, 0.1), shared(0.3, 0.2, 0.1)
 
-
-def kinds(said):
-    return [fact.kind.removeprefix("balance.") for fact in said]
+kinds = partial(kinds_of, "balance")
 
 
 def test_valves_that_are_throttled_are_named_and_those_left_wide_apart():

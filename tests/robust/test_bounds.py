@@ -149,6 +149,9 @@ def test_more_pumps_of_ones_own_than_anybody_weighs_are_refused(tmp_path):
         with pytest.raises(SeaflowError) as refused:
             load_parts([str(file)])
         assert [one.code for one in refused.value.problems] == ["F16"]
+    with pytest.raises(SeaflowError) as refused:  # beside what is wrong with other files
+        load_parts([str(tmp_path / "gone.csv"), str(file)])
+    assert [one.code for one in refused.value.problems] == ["F01", "F16"]
 
 
 @pytest.mark.parametrize("name", ["/dev/zero", "fifo"])

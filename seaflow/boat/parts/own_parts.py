@@ -142,9 +142,9 @@ def load_parts(files: Sequence[str]) -> LoadedParts:
         n_pumps += len(pumps)
         if n_pumps > most["most"]:
             what = f"{n_pumps} pumps of one's own stand here, and {most['most']} are the most"
-            raise SeaflowError(
-                [pumps[0].problem("F16", ("pump",), what, why=most["why"], write=most["write"])]
-            )
+            why = {"why": most["why"], "write": most["write"]}
+            problems.append(pumps[0].problem("F16", ("pump",), what, **why))
+            break  # what more files say is not looked at
         for sheet, text in found:
             twin = _twin(sheet, sheets)
             if twin is not None:
