@@ -29,7 +29,8 @@ def test_every_shipped_case_gets_an_answer(name):
 
 def test_the_text_says_who_starves_and_what_to_set():
     text = whole(path_of(MOTOR))
-    assert "Starves wheelhouse unit: only" in text
+    assert "Tight Wheelhouse unit" in text
+    assert "just short of the" in text
     assert "turns open" in text
     assert "leave wheelhouse branch wide open" in text
     assert "saloon unit shut" in text

@@ -18,7 +18,7 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
 from seaflow.model.point import COOLING, NOT_SETTLED
 from seaflow.studies.balance.branches import all_on, branches_of, ratios_of, throttled
-from seaflow.studies.balance.study import balance
+from seaflow.studies.balance.study import JUST, balance
 from seaflow.studies.balance.warm import _discharge, discharges_of
 from seaflow.studies.design.changes import with_hose_bore
 from seaflow.studies.design.judge import NO, TIGHT, YES
@@ -257,8 +257,9 @@ def need_of(branch):
 def test_what_is_said_of_the_setting_is_what_it_does():
     """A pump that is enough once set, one that is without, one that is too small."""
     loop = balance(shipped(MOTOR)).loops[0]
-    assert [item.kind for item in loop.water] == ["balance.starves"]
     starving = loop.sharing[0].starving[0]
+    assert 0.0 < -starving.margin < JUST
+    assert [item.kind for item in loop.water] == ["balance.starves_just"]
     assert loop.water[0]["branch"] == starving.branch
     assert loop.water[0]["short"] == pytest.approx(1.0 - starving.flow / starving.need, rel=SAME)
     kinds = ["balance.throttle", "balance.all_get_it", "balance.thin"]
