@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from seaflow.base.bores import same_size
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.tables.things import Hose, Intake, Pump, Seacock, Thing, Unit
+from seaflow.boat.tables.things import Fitting, Hose, Intake, Pump, Seacock, Thing, Unit
+
+Run = tuple[Hose, ...]  # in order of the water
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,35 @@ def _name(things: dict[str, Thing]) -> str:
         if isinstance(thing, Intake):
             return thing.loop or thing.name
     return next(iter(things), "loop")
+
+
+def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:
+    """Return these hoses run by run: pieces of one bore and kind with plain joints are one run.
+
+    A run is bought and laid as one hose, so it counts as one.
+    """
+    after: dict[int, Hose] = {}
+    for hose in hoses:
+        leaving = [other for other in network.leaving(hose.to) if other in hoses]
+        if len(leaving) == 1 and _joins(network.things.get(hose.to), hose, leaving[0]):
+            after[hose.row] = leaving[0]
+    joined = {hose.row for hose in after.values()}
+    found = []
+    for first in hoses:
+        if first.row not in joined:
+            run = [first]
+            while run[-1].row in after:
+                run.append(after[run[-1].row])
+            found.append(tuple(run))
+    return tuple(found)
+
+
+def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
+    """Return whether a thing is a plain joint of two pieces of the same hose."""
+    if not isinstance(thing, Fitting) or thing.table != "reducer" or before.kind != after.kind:
+        return False
+    bores = (thing.bore, thing.second_bore or thing.bore, after.bore)
+    return all(same_size(bore, before.bore) for bore in bores)
 
 
 def upstream(loop: Network, name: str) -> set[str]:

@@ -14,13 +14,16 @@ Numbers are given once, when a case is read. A boat changed on paper keeps them,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import is_dataclass
-from functools import cache
+from dataclasses import is_dataclass, replace
+from functools import cache, partial, reduce
 from typing import Any
 
+from seaflow.base.constants import HAIR
 from seaflow.boat.case import INTAKE_TABLES, THING_TABLES, Case
 from seaflow.boat.keys import Key, keys_of
+from seaflow.boat.network import Network, loops, runs_of
 from seaflow.boat.reader.text import Path
+from seaflow.boat.tables.things import Hose, Place
 from seaflow.boat.tables.use import Duty
 
 Row = tuple[str, int]  # table, and row in it
@@ -48,7 +51,14 @@ Edges = Mapping[Row, tuple[tuple[str, Row], ...]]
 
 def row_numbers(case: Case) -> dict[Row, int]:
     """Return the number of every row of a case within its table, counted from nought."""
-    rows = {(table, row): record for table in _tables() for row, record in _rows(case, table)}
+    case, further = _with_whole_hoses(case)
+    left = {row for rows in further.values() for row in rows}
+    rows = {
+        (table, row): record
+        for table in _tables()
+        for row, record in _rows(case, table)
+        if (table, row) not in left
+    }
     edges = _edges(case, rows)
     depths = _depths(rows, edges)
     order = _Order(rows, edges)
@@ -60,10 +70,59 @@ def row_numbers(case: Case) -> dict[Row, int]:
     first = _first_of_loop(edges, order.place)
     found: dict[str, int] = {}
     numbers = {}
-    for row in sorted(rows, key=lambda row: (first.get(row, 0), order.place[row])):
+    inside = sorted(rows, key=lambda row: (first.get(row, 0), order.place[row]))
+    for row in (*inside, *(more for one in inside for more in further.get(one, ()))):
         numbers[row] = found.setdefault(row[0], 0)
         found[row[0]] += 1
     return numbers
+
+
+def _with_whole_hoses(case: Case) -> tuple[Case, dict[Row, tuple[Row, ...]]]:
+    """Return the case with every hose in pieces as one, in the row of its first piece.
+
+    With it the rows of the joints and of the further pieces, by that row.
+    """
+    hoses, further, spreads = list(case.hose), dict[Row, tuple[Row, ...]](), dict(case.spreads)
+    for loop in loops(case):
+        for run in runs_of(loop, loop.hoses):
+            if len(run) > 1:
+                first = ("hose", run[0].row)
+                joints = [loop.things[piece.from_] for piece in run[1:]]
+                further[first] = tuple((one.table, one.row) for one in (*joints, *run[1:]))
+                start, end = (case.hose[piece.row] for piece in (run[0], run[-1]))
+                whole = reduce(partial(_whole, loop), run)
+                hoses[start.row] = replace(whole, from_=start.from_, to=end.to)
+                told = [spreads.get(("hose", piece.row, "length")) for piece in run]
+                if None not in told:
+                    spreads[*first, "length"] = sum(half for half in told if half)
+    return (replace(case, hose=tuple(hoses), spreads=spreads) if further else case), further
+
+
+def _whole(loop: Network, one: Hose, other: Hose) -> Hose:
+    """Return two pieces as one hose; their joint is a point on its way if the way bends there."""
+    joint = loop.things[one.to]
+    via = (*one.via, *other.via)
+    if joint.level is not None and (via or not _is_straight(loop, one, other)):
+        via = (*one.via, joint.at or Place(height=joint.level), *other.via)
+    return replace(
+        one,
+        to=other.to,
+        length=one.length + other.length,
+        fittings=(*one.fittings, *other.fittings),
+        via=via,
+        balancing_valve=one.balancing_valve or other.balancing_valve,
+        barb_bore_to=other.barb_bore_to,
+        adapter_to=other.adapter_to,
+    )
+
+
+def _is_straight(loop: Network, one: Hose, other: Hose) -> bool:
+    """Return whether the joint of two pieces lies on the line between their other ends."""
+    start, joint, end = (loop.things[name].level for name in (one.from_, one.to, other.to))
+    if start is None or joint is None or end is None:
+        return False
+    share = one.length / (one.length + other.length)
+    return abs(start + share * (end - start) - joint) < HAIR
 
 
 @cache

@@ -261,7 +261,7 @@ def split_hose(raw, row):
     fittings = list(hose["fittings"])
     last = len(fittings) - 1 - fittings[::-1].index("hose barb")
     name = name_of(hose)
-    half = {**hose, "length": f"{0.5 * read_quantity(hose['length'], 'm')!r} m"}
+    half = {**hose, "length": _half(hose["length"])}
     one = {**half, "to": joint["name"], "name": f"{name}, {HALVES[0]} half"}
     one["fittings"] = fittings[:last] + fittings[last + 1 :]
     other = {**half, "from": joint["name"], "name": f"{name}, {HALVES[1]} half"}
@@ -272,6 +272,13 @@ def split_hose(raw, row):
     raw.setdefault("reducer", []).append(joint)
     raw["hose"][row : row + 1] = [one, other]
     return raw
+
+
+def _half(length):
+    """Half of a length, as sure as the whole."""
+    number, half = read_with_spread(without_typical(length), "m")
+    told = f"{0.5 * number!r} m" + (" typical" if without_typical(length) != length else "")
+    return told if half is None else f"{told} +/- {0.5 * half:.9g} m"
 
 
 def name_of(hose):

@@ -5,7 +5,17 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from disguise import in_other_units, names_in, read, renamed, reordered, written
+from disguise import (
+    can_be_split,
+    in_other_units,
+    names_in,
+    read,
+    renamed,
+    reordered,
+    split_hose,
+    with_barbs,
+    written,
+)
 
 from seaflow.boat import network
 from seaflow.boat.load import load_case
@@ -86,6 +96,37 @@ def test_numbers_rise_along_the_water(tmp_path, name):
             number = case.numbered(("hose", hose.row))[1]
             after = [case.numbered(("hose", one.row))[1] for one in loop.leaving(hose.to)]
             assert all(number < other for other in after)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_hose_in_pieces_has_one_number_and_the_rest_of_it_comes_last(tmp_path, name):
+    raw = with_barbs(read(CASES / f"{name}.toml"))
+    whole = loaded(tmp_path, raw).numbers
+    hoses, joints = len(raw["hose"]), len(raw.get("reducer", ()))
+    for row in (row for row in range(hoses) if can_be_split(raw, row)):
+        pieces = 2 + row % 2
+        told = split_hose(raw, row)
+        told = split_hose(told, row + 1) if pieces > 2 else told
+        numbers = dict(loaded(tmp_path, told).numbers)
+        for more in range(1, pieces):
+            assert numbers.pop(("hose", row + more)) == hoses + more - 1
+            assert numbers.pop(("reducer", joints + more - 1)) == joints + more - 1
+        assert numbers == {
+            (table, place + (pieces - 1) * (table == "hose" and place > row)): number
+            for (table, place), number in whole.items()
+        }
+
+
+def test_of_twins_one_told_in_pieces_stays_a_twin(tmp_path):
+    """Its length and how sure that is are those of the whole hose, so it stays a twin."""
+    raw = tomllib.loads(TWINS)
+    for hose in raw["hose"]:
+        hose["fittings"], hose["length"] = ["hose barb"] * 2, "2 m +/- 10 %"
+    whole = loaded(tmp_path, raw).numbers
+    for row in range(4):
+        numbers = loaded(tmp_path, split_hose(raw, row)).numbers
+        for (table, place), number in whole.items():
+            assert numbers[table, place + (table == "hose" and place > row)] == number
 
 
 def test_what_hangs_on_a_twin_goes_with_it(tmp_path):

@@ -9,7 +9,7 @@ import numpy as np
 
 from seaflow.base.arrays import Array
 from seaflow.boat.case import Case
-from seaflow.boat.network import downstream
+from seaflow.boat.network import downstream, runs_of
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.balancing import BalancingValve, on_bore
 from seaflow.boat.tables.things import Outlet
@@ -20,7 +20,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
-from seaflow.studies.design.changes import network_named, runs_of, wider_bores, with_hose_bore
+from seaflow.studies.design.changes import network_named, wider_bores, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.which_pump import built_with
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
-from seaflow.base.bores import is_wider, same_size
+from seaflow.base.bores import is_wider
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, carrier
@@ -15,8 +15,6 @@ from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
 from seaflow.boat.tables.supply import Cable
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.studies.design.supply import supply_of
-
-Run = tuple[Hose, ...]  # in order of the water
 
 IN_THE_RUN = ("check_valve", "vented_loop", "flush_tee")  # with ports of their own bore
 
@@ -29,35 +27,6 @@ def network_named(case: Case, name: str) -> Network:
 def wider_bores(case: Case, bore: float) -> list[float]:
     """Return the usual bores above one, rising [m]."""
     return [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
-
-
-def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:
-    """Return these hoses run by run: pieces of one bore and kind with plain joints are one run.
-
-    A run is bought and laid as one hose, so it counts as one.
-    """
-    after: dict[int, Hose] = {}
-    for hose in hoses:
-        leaving = [other for other in network.leaving(hose.to) if other in hoses]
-        if len(leaving) == 1 and _joins(network.things.get(hose.to), hose, leaving[0]):
-            after[hose.row] = leaving[0]
-    joined = {hose.row for hose in after.values()}
-    found = []
-    for first in hoses:
-        if first.row not in joined:
-            run = [first]
-            while run[-1].row in after:
-                run.append(after[run[-1].row])
-            found.append(tuple(run))
-    return tuple(found)
-
-
-def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
-    """Return whether a thing is a plain joint of two pieces of the same hose."""
-    if not isinstance(thing, Fitting) or thing.table != "reducer" or before.kind != after.kind:
-        return False
-    bores = (thing.bore, thing.second_bore or thing.bore, after.bore)
-    return all(same_size(bore, before.bore) for bore in bores)
 
 
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:

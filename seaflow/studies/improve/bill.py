@@ -9,11 +9,11 @@ from itertools import pairwise
 
 from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network
+from seaflow.boat.network import Network, runs_of
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
 from seaflow.model.elements import HoseRun
-from seaflow.studies.design.changes import network_named, runs_of
+from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_of
 from seaflow.studies.design.which_pump import built_with, full_supply

@@ -16,7 +16,7 @@ from seaflow.base.bores import is_wider
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
-from seaflow.boat.network import Network, downstream, upstream
+from seaflow.boat.network import Network, Run, downstream, runs_of, upstream
 from seaflow.boat.parts.part import Price, price_of
 from seaflow.boat.parts.sheets import HoseSheet
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock
@@ -31,8 +31,6 @@ from seaflow.studies.balance.answer import throttles
 from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
-    Run,
-    runs_of,
     wider_bores,
     with_conductor,
     with_hose_bore,
