@@ -659,9 +659,27 @@ def test_a_trip_is_not_answered_with_nothing_wrong():
     assert all(cause.do != nothing().do for cause in found.causes)
 
 
-def test_a_mat_of_weed_shuts_a_roomy_strainer():
-    found = odds_of({"sea": "29 degC", "discharge": "47 degC", "stream": "weak"})
-    assert max(found, key=found.get) == "strainer"
+def test_hot_water_and_a_weak_stream_send_to_the_basket_among_the_first():
+    """What a technician opens first; handle and basket are easy, so which comes first is open."""
+    rows = {"sea": "29 degC", "discharge": "47 degC", "stream": "weak"}
+    found = diagnose(setup(), read(rows), FEW)
+    assert "strainer" in [look.leads for look in found.looks[:2]]
+    assert "strainer" in [cause.name for cause in found.causes[:2]]
+
+
+def test_a_mat_of_weed_brings_a_roomy_strainer_to_hot_water_and_then_to_a_trip():
+    """By the worst of the register's spread and by less, each boat otherwise as her plan."""
+    fault = next(item for item in faults() if item.name == "strainer")
+    unit, outlet = setup().places.units[0], setup().places.outlets[0]
+    hot, tripped = [], []
+    for share in np.linspace(0.5, 1.0, 100):
+        boats = beside_healthy(setup(), "strainer", 1.0 - (1.0 - fault.high) ** share)
+        healthy, matted = predicted(boats, "flow", outlet)
+        if 0.1 * healthy < matted < 0.5 * healthy:
+            hot.append(predicted(boats, "discharge", unit)[1] >= 45.0)
+            tripped.append(bool(predict.trips(boats)[1]))
+    assert any(hot) and not all(hot)
+    assert any(tripped) and not all(tripped)
 
 
 def test_one_hot_unit_may_be_its_hose_or_its_coil():
