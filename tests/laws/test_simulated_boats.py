@@ -20,6 +20,7 @@ from seaflow.studies.baseline.sheet import UNDER_WAY, baseline
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.cabins import rows_of_cabins
+from seaflow.studies.diagnose.crowd import Crowd
 from seaflow.studies.diagnose.effects import CABIN
 from seaflow.studies.diagnose.faults import nothing
 from seaflow.studies.diagnose.hypotheses import (
@@ -32,6 +33,7 @@ from seaflow.studies.diagnose.hypotheses import (
     STEPS,
     Guess,
     listed,
+    own_oftener,
     prior_present,
     spread_evenly,
     steered_own,
@@ -39,6 +41,7 @@ from seaflow.studies.diagnose.hypotheses import (
 from seaflow.studies.diagnose.infer import (
     Known,
     Posterior,
+    _round,
     _told_by_all,
     guess_from,
     infer,
@@ -227,22 +230,62 @@ def test_a_second_round_weighs_as_the_first():
     assert found.effective > first.effective
 
 
-def test_the_odds_are_those_of_all_rounds_by_the_boats_that_carry_them():
-    one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
-    rounds = [weigh(simulate(one, readings, n, 20 + n), readings, 1) for n in (1024, 8192)]
-    found = _told_by_all(rounds[1], rounds)
-    carried = [item.effective for item in rounds]
+def rounds_of(readings, sizes):
+    """Rounds of so many boats, each after the first drawn where that points."""
+    known, crowd, found = Known(), Crowd(), []
+    for place, size in enumerate(sizes):
+        told, drawn = _round(setup(), readings, (size, 20 + place), known)
+        crowd, found = crowd.joined_by(drawn), [*found, told]
+        known = Known(None, guess_from(found[0]))
+    return found, crowd
+
+
+def test_the_odds_are_those_of_the_boats_of_all_rounds():
+    readings = read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
+    (first, second), crowd = rounds_of(readings, (8192, 8192))
+    found = _told_by_all(second, crowd)
+    weight = np.concatenate(crowd.weights)
     for row, told in enumerate(found.present):
-        mean = np.average([item.present[row] for item in rounds], weights=carried)
-        assert told == pytest.approx(mean, abs=0.002)  # but for pairs that the first alone had
-    assert found.nothing == pytest.approx(
-        np.average([item.nothing for item in rounds], weights=carried), abs=0.002
-    )
+        here = np.concatenate([one.flotilla.hypotheses.present(row) for one in (first, second)])
+        assert told == pytest.approx(weight[here].sum(), abs=0.002)  # but for pairs of one alone
     assert found.weight.sum() == pytest.approx(1.0)
     # inside a hypothesis boats count as they did
     here = np.flatnonzero(found.flotilla.hypotheses.healthy)
-    ratio = found.weight[here] / rounds[1].weight[here]
+    ratio = found.weight[here] / second.weight[here]
     assert np.ptp(ratio) == pytest.approx(0.0, abs=1e-9 * ratio[0])
+
+
+def test_a_crowd_of_one_round_weighs_its_boats_as_the_round_does():
+    readings = read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
+    (only,), crowd = rounds_of(readings, (4096,))
+    assert crowd.weights[0] == pytest.approx(only.weight, rel=1e-9)
+    assert crowd.effective == pytest.approx(only.effective)
+
+
+def test_rounds_drawn_with_a_guess_and_without_weigh_together_as_the_odds_say():
+    """Nothing is read, so the odds are those of before, though most boats went elsewhere."""
+    readings = read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
+    guess = guess_from(weigh(simulate(setup(), readings, 4096, 20), readings))
+    sea, crowd, boats = read_rows({"sea": "27 degC"}, setup().places), Crowd(), []
+    for place, known in enumerate((Known(), Known(None, guess), Known(None, guess))):
+        told, drawn = _round(setup(), sea, (8192, 30 + place), known)
+        crowd, boats = crowd.joined_by(drawn), [*boats, told.flotilla.hypotheses]
+    weight = np.concatenate(crowd.weights)
+    faults = setup().given(sea).faults
+    for row, before in enumerate(prior_present(faults)):
+        here = np.concatenate([one.present(row) for one in boats])
+        assert weight[here].sum() == pytest.approx(before, rel=0.1, abs=0.002)
+    shares = np.concatenate([one.flotilla.shares for one in crowd.rounds], axis=1)
+    assert shares[:-1] @ weight == pytest.approx(0.5, abs=0.03)
+
+
+def test_boats_that_one_round_drew_by_luck_carry_less_beside_a_round_that_goes_there():
+    readings = read_rows(
+        {"sea": "27 degC", "discharge": "43 degC", "bucket": "110"}, setup().places
+    )
+    (first, second), crowd = rounds_of(readings, (8192, 8192))
+    assert crowd.effective > 1.1 * second.effective > first.effective
+    assert max(row.max() for row in crowd.weights) < 0.5 * first.weight.max()
 
 
 def test_what_is_usual_of_a_healthy_boat_does_not_move_with_what_is_read():
@@ -617,7 +660,8 @@ def test_own_figures_go_where_a_guess_points_and_weigh_less_for_it():
     guess = Guess(np.ones(2), even, np.ones((1, 1)), own / own.sum(axis=2, keepdims=True))
     shares = (np.arange(10_000) + 0.5)[np.newaxis] / 10_000.0
     toss = RandomState(1).permutation(10_000) / 10_000.0
-    moved, oftener = steered_own(guess, np.full(10_000, NONE), shares, toss)
+    moved = steered_own(guess, np.full(10_000, NONE), shares, toss)
+    oftener = own_oftener(guess, np.full(10_000, NONE), moved)
     last = moved[0] >= 0.9
     there = OWN_GUESSED + 0.1 * (1.0 - OWN_GUESSED)
     assert last.mean() == pytest.approx(PLAIN * 0.1 + (1.0 - PLAIN) * there, abs=0.005)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -142,19 +142,45 @@ def spread_evenly(
     hangs on a few boats of great weight.
     """
     starts, others, chances = listed(faults)
-    drawn_as = _evenly(len(faults), chances)
-    if guess is not None:
-        beside = _beside(guess.chances, chances, len(faults))
-        rest = 1.0 - guess.pointed - guess.beside
-        drawn_as = guess.pointed * guess.chances + guess.beside * beside + rest * drawn_as
+    drawn_as = _drawn_as(chances, len(faults), guess)
     steps = (np.arange(n_draws) + stream.random_sample()) / n_draws
     places = np.minimum(np.searchsorted(np.cumsum(drawn_as), steps), chances.size - 1)
-    log_prior = np.log(chances[places] / (n_draws * drawn_as[places]))
-    drawn = starts[places], others[places], log_prior
+    flat = np.full(n_draws, -np.log(n_draws))
+    drawn = starts[places], others[places], flat
     shares = sobol_points(DIMENSIONS, n_draws, int(stream.randint(1 << 30)))
     if guess is not None:
-        drawn, shares = _steered(drawn, shares, guess)
-    return with_severity(faults, drawn, shares)
+        shares = _steered(drawn, shares, guess)
+    found = with_severity(faults, drawn, shares)
+    return replace(found, log_prior=flat - drawn_oftener(faults, found, guess))
+
+
+def drawn_oftener(faults: Sequence[Fault], boats: Hypotheses, guess: Guess | None) -> Array:
+    """Return how much oftener such faults are drawn with a guess than by the odds, in logarithms.
+
+    The boats need not have been drawn with this guess.
+    """
+    chances = listed(faults)[2]
+    places = places_of(faults, boats.first, boats.second)
+    found = np.log(_drawn_as(chances, len(faults), guess) / chances)[places]
+    if guess is None:
+        return np.asarray(found)
+    for row, which in enumerate((boats.first, boats.second)):
+        has = np.flatnonzero(which != NONE)
+        of = (boats.severity_shares, guess.severity), (boats.unit_shares, guess.units)
+        for shares, likely in of:
+            step = _step(shares[row, has], likely.shape[1])
+            found[has] += np.log(_pointed(guess, likely)[which[has], step])
+    return np.asarray(found)
+
+
+def _drawn_as(chances: Array, n_faults: int, guess: Guess | None) -> Array:
+    """Return how often each hypothesis is drawn."""
+    evenly = _evenly(n_faults, chances)
+    if guess is None:
+        return evenly
+    beside = _beside(guess.chances, chances, n_faults)
+    rest = 1.0 - guess.pointed - guess.beside
+    return np.asarray(guess.pointed * guess.chances + guess.beside * beside + rest * evenly)
 
 
 def _beside(guessed: Array, chances: Array, n_faults: int) -> Array:
@@ -174,21 +200,27 @@ def _beside(guessed: Array, chances: Array, n_faults: int) -> Array:
     return np.asarray(found / found.sum())
 
 
-def _steered(drawn: Drawn, shares: Array, guess: Guess) -> tuple[Drawn, Array]:
-    """Move severities and units to where the guess has them, and weigh the boats for that."""
-    first, second, log_prior = drawn
-    moved, log_prior = np.array(shares), np.array(log_prior)
-    for row, which in enumerate((first, second)):
+def _steered(drawn: Drawn, shares: Array, guess: Guess) -> Array:
+    """Return the shares of severities and units moved to where the guess has them."""
+    moved = np.array(shares)
+    for row, which in enumerate(drawn[:2]):
         has = np.flatnonzero(which != NONE)
         for place, likely in ((row, guess.severity), (row + 2, guess.units)):
-            density = guess.pointed * likely * likely.shape[1] + (1.0 - guess.pointed)
-            moved[place, has], heights = _moved(shares[place, has], density[which[has]])
-            log_prior[has] -= np.log(heights)
-    return (first, second, log_prior), moved
+            moved[place, has] = _moved(shares[place, has], _pointed(guess, likely)[which[has]])
+    return moved
 
 
-def _moved(shares: Array, density: Array) -> tuple[Array, Array]:
-    """Return shares moved so that they have a density of steps, and how high it is there.
+def _pointed(guess: Guess, likely: Array) -> Array:
+    """Return how much oftener than evenly each step is drawn, from how likely the guess has it."""
+    return np.asarray(guess.pointed * likely * likely.shape[1] + (1.0 - guess.pointed))
+
+
+def _step(shares: Array, n_steps: int) -> NDArray[np.intp]:
+    return np.asarray(np.minimum((shares * n_steps).astype(np.intp), n_steps - 1))
+
+
+def _moved(shares: Array, density: Array) -> Array:
+    """Return shares moved so that they have a density of steps.
 
     `density` has a row of steps, 1 in the mean, for each share.
     """
@@ -196,28 +228,35 @@ def _moved(shares: Array, density: Array) -> tuple[Array, Array]:
     upto = np.cumsum(density, axis=1) / n_steps
     step = np.minimum((shares[:, np.newaxis] >= upto).sum(axis=1), n_steps - 1)
     rows = np.arange(shares.size)
-    height = density[rows, step]
-    inside = (shares - upto[rows, step]) * n_steps / height + 1.0
-    return np.clip((step + inside) / n_steps, 0.0, 1.0 - 1e-9), height
+    inside = (shares - upto[rows, step]) * n_steps / density[rows, step] + 1.0
+    return np.asarray(np.clip((step + inside) / n_steps, 0.0, 1.0 - 1e-9))
 
 
-def steered_own(
-    guess: Guess, first: NDArray[np.intp], shares: Array, toss: Array
-) -> tuple[Array, Array]:
+def steered_own(guess: Guess, first: NDArray[np.intp], shares: Array, toss: Array) -> Array:
     """Return the shares of the own figures moved to where the guess has them, for each first fault.
 
-    And the logarithm of how much oftener each boat is drawn for that. A part of the boats, by their
-    `toss`, stays as it was drawn, so that none is drawn much more rarely than it comes.
+    A part of the boats, by their `toss`, stays as it was drawn, so that none is drawn much more
+    rarely than it comes.
     """
-    n_steps = guess.own.shape[-1]
-    density = OWN_GUESSED * guess.own * n_steps + (1.0 - OWN_GUESSED)
-    moved, oftener, steered = np.array(shares), np.zeros(first.size), toss >= PLAIN
+    density, moved, steered = _own_density(guess), np.array(shares), toss >= PLAIN
     for row in range(guess.own.shape[1]):
-        here = density[first, row]
-        moved[row, steered], _ = _moved(shares[row, steered], here[steered])
-        step = np.minimum((moved[row] * n_steps).astype(int), n_steps - 1)
-        oftener += np.log(here[np.arange(first.size), step])
-    return moved, np.logaddexp(np.log(PLAIN), np.log1p(-PLAIN) + oftener)
+        moved[row, steered] = _moved(shares[row, steered], density[first[steered], row])
+    return moved
+
+
+def own_oftener(guess: Guess, first: NDArray[np.intp], shares: Array) -> Array:
+    """Return how much oftener such own figures are drawn with a guess than by themselves.
+
+    In logarithms, of boats with these first faults, whether or not they were drawn with it.
+    """
+    density, found = _own_density(guess), np.zeros(first.size)
+    for row in range(guess.own.shape[1]):
+        found += np.log(density[first, row, _step(shares[row], guess.own.shape[-1])])
+    return np.asarray(np.logaddexp(np.log(PLAIN), np.log1p(-PLAIN) + found))
+
+
+def _own_density(guess: Guess) -> Array:
+    return np.asarray(OWN_GUESSED * guess.own * guess.own.shape[-1] + (1.0 - OWN_GUESSED))
 
 
 def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:
@@ -228,6 +267,17 @@ def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp],
     others = np.concatenate([np.full(len(faults) + 1, NONE), columns])
     chances = np.concatenate([[odds().nothing], alone, both[rows, columns]])
     return starts, others, chances / chances.sum()
+
+
+def places_of(
+    faults: Sequence[Fault], first: NDArray[np.intp], second: NDArray[np.intp]
+) -> NDArray[np.intp]:
+    """Return the place of each boat's hypothesis in the order of `listed`."""
+    width = len(faults) + 1
+    starts, others, _ = listed(faults)
+    places = np.zeros(width * width, dtype=np.intp)  # NONE = -1 counts as nought
+    places[(starts + 1) * width + others + 1] = np.arange(starts.size)
+    return np.asarray(places[(first + 1) * width + second + 1])
 
 
 def _evenly(n_faults: int, chances: Array) -> Array:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.cabins import rows_of_cabins, with_cabins
+from seaflow.studies.diagnose.crowd import Crowd, Round
 from seaflow.studies.diagnose.hypotheses import (
     NONE,
     OWN_STEPS,
@@ -19,6 +20,8 @@ from seaflow.studies.diagnose.hypotheses import (
     Guess,
     joined,
     listed,
+    own_oftener,
+    places_of,
     spread_evenly,
     steered_own,
 )
@@ -32,7 +35,7 @@ ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
 # Rounds for the odds, and how many boats must carry all rounds together, so that no more is needed.
-ANSWERS = ((4, 800.0), (8, 500.0), (10, 0.0))
+ANSWERS = ((4, 1000.0), (8, 650.0), (10, 0.0))
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 POINTED = 150.0  # boats that must carry what a round of scouts points at
@@ -77,11 +80,8 @@ class Posterior:
     @property
     def listed_at(self) -> NDArray[np.intp]:
         """The place of each boat's hypothesis in the order of `listed`."""
-        hypotheses, width = self.flotilla.hypotheses, len(self.flotilla.setup.faults) + 1
-        starts, others, _ = listed(self.flotilla.setup.faults)
-        places = np.zeros(width * width, dtype=np.intp)  # NONE = -1 counts as nought
-        places[(starts + 1) * width + others + 1] = np.arange(starts.size)
-        return np.asarray(places[(hypotheses.first + 1) * width + hypotheses.second + 1])
+        boats = self.flotilla.hypotheses
+        return places_of(self.flotilla.setup.faults, boats.first, boats.second)
 
     @property
     def nothing(self) -> float:
@@ -141,7 +141,8 @@ def simulate(
         own = own_shares(setup, n_draws, seed + 1)
         if known.guess is not None:
             toss = stream.random_sample(n_draws)
-            own, oftener = steered_own(known.guess, hypotheses.first, own, toss)
+            own = steered_own(known.guess, hypotheses.first, own, toss)
+            oftener = own_oftener(known.guess, hypotheses.first, own)
             hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
     found = run(setup, hypotheses, met, own, readings)
     found = replace(found, drawn_plainly=known.plain or found)
@@ -158,44 +159,52 @@ def infer(
     """Return the odds after the readings.
 
     Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
-    where those before point together; so do up to three whose odds are the answer, until enough
-    boats agree in all of them.
+    where those before point together; so do up to three more. The boats of all of them together are
+    the answer, as soon as enough agree.
     """
     few = None if shares is None else shares[:, : n_draws // 2]
     scouts: list[Posterior] = []
+    crowd = Crowd()
     for step, enough in SCOUTS:
         known = _pointed(scouts, few)
-        scouts.append(_round(setup, readings, (n_draws // 2, seed + step), known))
-        if scouts[-1].effective >= enough:
+        scout, drawn = _round(setup, readings, (n_draws // 2, seed + step), known)
+        scouts, crowd = [*scouts, scout], crowd.joined_by(drawn)
+        if scout.effective >= enough:
             break
     found: list[Posterior] = []
     for step, enough in ANSWERS:
         known = _pointed((*scouts, *found), shares)
-        found.append(_round(setup, readings, (n_draws, seed + step), known))
-        if sum(one.effective for one in (*scouts, *found)) >= enough:
+        told, drawn = _round(setup, readings, (n_draws, seed + step), known)
+        found, crowd = [*found, told], crowd.joined_by(drawn)
+        if crowd.effective >= enough:
             break
     best = weigh(max(found, key=lambda one: one.effective).flotilla, readings)
-    return best if best.wider > 1.0 else _told_by_all(best, (*scouts, *found))
+    return best if best.wider > 1.0 else _told_by_all(best, crowd)
 
 
-def _round(setup: Setup, readings: Readings, drawn: tuple[int, int], known: Known) -> Posterior:
+def _round(
+    setup: Setup, readings: Readings, drawn: tuple[int, int], known: Known
+) -> tuple[Posterior, Round]:
     """Return the odds of one round of so many boats of this seed; instruments count as they are."""
-    return weigh(simulate(setup, readings, *drawn, known), readings, 1)
+    flotilla = simulate(setup, readings, *drawn, known)
+    log, strays = _weighed(flotilla, readings, 1.0)
+    log_weight = flotilla.log_prior + log
+    told = Round(flotilla, log_weight, strays, known.guess, known.shares is None)
+    return _posterior(flotilla, log_weight, strays, 1.0), told
 
 
-def _told_by_all(best: Posterior, rounds: Sequence[Posterior]) -> Posterior:
-    """Return a round with the odds of its hypotheses as all rounds tell them together.
-
-    Each tells them by itself, so it counts by the boats that carry it.
-    """
-    carried = _carried(rounds)
-    chances = carried @ np.stack([found.by_hypothesis for found in rounds])
-    known, places = best.by_hypothesis, best.listed_at
-    weight = best.weight * (chances / np.maximum(known, 1e-300))[places]
-    astray = float(carried @ np.asarray([found.astray for found in rounds]))
+def _told_by_all(best: Posterior, crowd: Crowd) -> Posterior:
+    """Return a round with the odds of its hypotheses as the boats of all rounds tell them."""
+    known, astray = best.by_hypothesis, 0.0
+    chances = np.zeros(known.size)
+    for one, weights in zip(crowd.rounds, crowd.weights, strict=True):
+        boats = one.flotilla.hypotheses
+        places = places_of(best.flotilla.setup.faults, boats.first, boats.second)
+        chances += np.bincount(places, weights, known.size)
+        astray += float(weights @ one.strays)
+    weight = best.weight * (chances / np.maximum(known, 1e-300))[best.listed_at]
     weight = weight / weight.sum()
-    effective = 1.0 / float((weight**2).sum())
-    return replace(best, weight=weight, effective=effective, astray=astray)
+    return replace(best, weight=weight, effective=_effective(weight), astray=astray)
 
 
 def _carried(rounds: Sequence[Posterior]) -> Array:
@@ -301,13 +310,20 @@ def weigh(flotilla: Flotilla, readings: Readings, most_coarser: int = MOST_COARS
     """Return the odds after the readings; instruments count as coarser so many times at most."""
     wider = 1.0
     for _ in range(most_coarser):
-        log, astray = _weighed(flotilla, readings, wider)
-        log_weight = flotilla.log_prior + log
-        weight = np.exp(log_weight - float(log_weight.max()))
-        total = float(weight.sum())
-        effective = total**2 / float((weight**2).sum())
-        if effective >= LEAST_EFFECTIVE or not readings.numbers:
+        log, strays = _weighed(flotilla, readings, wider)
+        found = _posterior(flotilla, flotilla.log_prior + log, strays, wider)
+        if found.effective >= LEAST_EFFECTIVE or not readings.numbers:
             break
         wider *= COARSER
-    weight = weight / total
-    return Posterior(flotilla, weight, effective, wider, float(weight @ astray))
+    return found
+
+
+def _posterior(flotilla: Flotilla, log_weight: Array, strays: Array, wider: float) -> Posterior:
+    weight = np.exp(log_weight - float(log_weight.max()))
+    weight = weight / weight.sum()
+    return Posterior(flotilla, weight, _effective(weight), wider, float(weight @ strays))
+
+
+def _effective(weight: Array) -> float:
+    """Return how many equally weighed boats tell as much as boats of these weights."""
+    return 1.0 / float(weight @ weight)

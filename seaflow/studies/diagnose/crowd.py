@@ -1,0 +1,77 @@
+"""Boats of several rounds as one crowd, each weighed by how often all rounds together draw her.
+
+A boat that one round drew by luck and seldom would carry a tenth of its answer alone. Beside rounds
+that go where she is she carries what she should (the balance heuristic: Veach and Guibas 1995; with
+rounds that learn from those before: Cornuet, Marin, Mira and Robert 2012).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seaflow.base.arrays import Array
+from seaflow.studies.diagnose.hypotheses import Guess, drawn_oftener, own_oftener
+from seaflow.studies.diagnose.simulate import Flotilla
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Round:
+    """Boats of one round, the guess they were drawn with, and the logarithm of what each weighs.
+
+    `strays` is how likely it is of each that no boat of the plan reads so, and `owns` whether own
+    figures went where the guess points, too.
+    """
+
+    flotilla: Flotilla
+    log_weight: Array
+    strays: Array
+    guess: Guess | None
+    owns: bool = True
+
+    def drawn(self, like: Round) -> Array:
+        """Return how often this round draws each boat of a round over her odds, in logarithms."""
+        boats, faults = like.flotilla.hypotheses, like.flotilla.setup.faults
+        found = np.log(self.flotilla.hypotheses.size) + drawn_oftener(faults, boats, self.guess)
+        if self.guess is not None and self.owns:
+            found = found + own_oftener(self.guess, boats.first, like.flotilla.shares)
+        return np.asarray(found)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Crowd:
+    """All rounds; `by_odds` has what each boat would weigh had her round drawn by the odds.
+
+    `drawn` is how often all rounds together draw her over her odds. Both are in logarithms, with a
+    row for each round.
+    """
+
+    rounds: tuple[Round, ...] = ()
+    by_odds: tuple[Array, ...] = ()
+    drawn: tuple[Array, ...] = ()
+
+    def joined_by(self, new: Round) -> Crowd:
+        """Return the crowd with the boats of one more round."""
+        own = new.drawn(new)
+        every = np.logaddexp.reduce([own, *(one.drawn(new) for one in self.rounds)], axis=0)
+        before = zip(self.drawn, self.rounds, strict=True)
+        return Crowd(
+            (*self.rounds, new),
+            (*self.by_odds, new.log_weight + own),
+            (*(np.logaddexp(sums, new.drawn(one)) for sums, one in before), every),
+        )
+
+    @property
+    def weights(self) -> tuple[Array, ...]:
+        """The weight of each boat, a row for each round; all together they are whole."""
+        logs = [by_odds - sums for by_odds, sums in zip(self.by_odds, self.drawn, strict=True)]
+        most = max(float(row.max()) for row in logs)
+        found = [np.exp(row - most) for row in logs]
+        total = sum(float(row.sum()) for row in found)
+        return tuple(row / total for row in found)
+
+    @property
+    def effective(self) -> float:
+        """How many equally weighed boats would tell as much."""
+        return 1.0 / sum(float(row @ row) for row in self.weights)
