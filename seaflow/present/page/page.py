@@ -29,6 +29,7 @@ from seaflow.present.page.shared import cautions_sheet, survey_sheet
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
+from seaflow.present.size.text import lines_without_curves
 from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
@@ -82,7 +83,7 @@ class _Parts:
 
     def sheets(self) -> Iterator[PageSheet]:
         """Yield the sections in the order in which they are read."""
-        size = self._behind("size", self.page.asked.size)
+        size = behind(partial(lines_without_curves, self.page.asked.size))
         yield self._answer()
         yield self._buy(size)
         yield self._curves(size)
@@ -101,7 +102,7 @@ class _Parts:
 
     def of_size(self) -> Iterator[PageSheet]:
         """Yield the sections that the answer of `size` gives by itself."""
-        size = self._behind("size", self.page.asked.size)
+        size = behind(partial(lines_without_curves, self.page.asked.size))
         yield self._answer()
         yield self._buy(size)
         yield self._curves(size)

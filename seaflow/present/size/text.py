@@ -38,6 +38,17 @@ def size_lines(answer: Sizing, show: Show, case: Case) -> Iterator[Line]:
             yield from curves_text(show, curves[loop.name])
         yield Heading(f"Bill of materials{title}")
         yield from materials_text(show, lists[loop.name].items)
+    yield from _of_all(answer, show)
+
+
+def lines_without_curves(answer: Sizing, show: Show) -> Iterator[Line]:
+    """Yield the same without curves and materials, for whom has these in another form."""
+    for loop, title in each_loop(answer.loops):
+        yield from _details(loop, title, show)
+    yield from _of_all(answer, show)
+
+
+def _of_all(answer: Sizing, show: Show) -> Iterator[Line]:
     yield from validity_lines((note for loop in answer.loops for note in loop.validity), show)
     yield from assumption_lines(answer.assumptions, show)
     yield from caution_lines(answer.cautions)

@@ -6,8 +6,10 @@ boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,8 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.boat.network import downstream, upstream
 from seaflow.model import point as words
+from seaflow.model.conditions import take
+from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.hypotheses import Guess, joined
@@ -31,12 +35,12 @@ from seaflow.studies.diagnose.predict import (
     water_shares,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, signs
-from seaflow.studies.diagnose.simulate import Flotilla, Setup, usual_seas
+from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_seas
 
 DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
-SCOUTS = 8192  # boats of the round that looks where usual readings lie
+SCOUTS = 8192  # boats of the round that looks where usual readings lie, or as many as are drawn
 POINTED, BESIDE = 0.7, 0.15  # of the boats, fewer pairs than where readings are known
 N_USUAL = 48  # of these, whose readings it looks at
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
@@ -123,24 +127,24 @@ def drawn_boats(
     Seas lie between the `ends` [degC], or else those of the season and a little beyond.
     """
     seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
-    known = Known(guess=_usual_guess(setup, seas[len(seas) // 2], seed))
-    fleets = [simulate(setup, _of_sea(sea), n_draws, seed, known) for sea in seas]
-    middle = fleets[len(fleets) // 2]
+    sea = seas[len(seas) // 2]
+    known = Known(guess=_usual_guess(setup, sea, min(SCOUTS, n_draws), seed))
+    run = _at_seas(simulate(setup, _of_sea(sea), n_draws, seed, known), seas)
+    middle = run.whole[len(seas) // 2]
     first, second = middle.hypotheses.first, middle.hypotheses.second
     pairs, where, inverse = np.unique(
         np.stack([first, second], axis=1), axis=0, return_index=True, return_inverse=True
     )
     pair = np.asarray(inverse).ravel()
-    kept = _kept(fleets)
-    rooms = np.stack([margin(fleet) for fleet in fleets])
-    dry = np.stack([trips(fleet) for fleet in fleets])
+    kept = _kept(run.whole)
+    dry, rooms = run.course(trips, False), run.course(margin, True)
     return PackedBoats(
         setup=middle.setup,
         seas=tuple(seas[k] for k in kept),
         pairs=tuple((int(one), int(other)) for one, other in pairs),
         pair=pair,
         log_prior=middle.log_prior,
-        spots=tuple(_spots(seas, fleets, kept)),
+        spots=tuple(_spots(seas, run, kept)),
         numbers=dict(_numbers(middle)),
         room=rooms[list(kept)],
         trips_from=_trips_from(seas, dry, rooms),
@@ -151,6 +155,55 @@ def drawn_boats(
         chances=dict(_chances(middle, pair, where)),
         water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """Boats of one plan at several seas: at every second all of them, by its place in the row.
+
+    Between two of these only boats of which a unit is in another state at the one than at the
+    other: the rest are there as at both. `between` has which these are, and their run.
+    """
+
+    whole: dict[int, Flotilla]
+    between: dict[int, tuple[NDArray[np.intp], Flotilla]]
+
+    def course(self, ask: Callable[[Flotilla], NDArray[Any]], bends: bool) -> NDArray[Any]:
+        """Return what is asked of the boats at each sea: (seas, boats).
+
+        Of boats that were not run it is as at the sea before, or half way if it `bends`.
+        """
+        found = {number: ask(fleet) for number, fleet in self.whole.items()}
+        for number, (which, fleet) in self.between.items():
+            before, after = found[number - 1], found[number + 1]
+            here = 0.5 * (before + after) if bends else before.copy()
+            here[which] = ask(fleet)
+            found[number] = here
+        return np.stack([found[number] for number in sorted(found)])
+
+
+def _at_seas(middle: Flotilla, seas: tuple[float, ...]) -> _Run:
+    """Return the boats of the middle sea at all of them."""
+    place = len(seas) // 2
+    whole = {
+        number: middle if number == place else _moved(middle, seas[number] - seas[place])
+        for number in range(0, len(seas), 2)
+    }
+    between = {}
+    for number in range(1, len(seas), 2):
+        ends = whole[number - 1].point.units, whole[number + 1].point.units
+        differ = np.any([ends[0][unit].state != ends[1][unit].state for unit in ends[0]], axis=0)
+        which = np.flatnonzero(differ) if differ.any() else np.arange(1)
+        some = take(replace(middle, drawn_plainly=None), which)
+        between[number] = which, _moved(some, seas[number] - seas[place])
+    return _Run(whole, between)
+
+
+def _moved(fleet: Flotilla, warmer: float) -> Flotilla:
+    """Return the same boats in a sea that is so much warmer [K]."""
+    met = replace(fleet.met, sea=np.maximum(fleet.met.sea + warmer, FREEZING))
+    boats = replace(fleet.boats, now=replace(fleet.boats.now, sea_temperature=met.sea))
+    return replace(fleet, met=met, boats=boats, point=operate(boats.loop, boats.now))
 
 
 def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) -> Array:
@@ -177,12 +230,12 @@ def _of_sea(sea: float) -> Readings:
     return Readings((Number("sea", "", sea),))
 
 
-def _usual_guess(setup: Setup, sea: float, seed: int) -> Guess:
+def _usual_guess(setup: Setup, sea: float, n_scouts: int, seed: int) -> Guess:
     """Return where boats lie that read as others do which are drawn by the odds.
 
     Of hypotheses the root of the mean square counts: those most that readings often point to.
     """
-    fleet = simulate(setup, _of_sea(sea), SCOUTS, seed + 2)
+    fleet = simulate(setup, _of_sea(sea), n_scouts, seed + 2)
     chances = np.exp(fleet.log_prior - fleet.log_prior.max())
     steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
@@ -219,9 +272,9 @@ def _outlets(setup: Setup) -> Iterator[tuple[str, str]]:
         yield outlet, units[0] if len(units) == 1 else ""
 
 
-def _kept(fleets: list[Flotilla]) -> tuple[int, ...]:
+def _kept(fleets: dict[int, Flotilla]) -> tuple[int, ...]:
     """Return at which seas numbers are kept: at three where a line between two is too far off."""
-    wet = ~np.any([trips(fleet) for fleet in fleets], axis=0)
+    wet = ~np.any([trips(fleet) for fleet in fleets.values()], axis=0)
     for outlet in fleets[0].setup.places.outlets:
         cold, middle, warm = (_rise(fleets[k], outlet, "") for k in KEPT[1])
         off = np.abs(middle - (cold + warm) / 2.0)[wet & np.isfinite(cold + middle + warm)]
@@ -230,18 +283,17 @@ def _kept(fleets: list[Flotilla]) -> tuple[int, ...]:
     return KEPT[0]
 
 
-def _spots(
-    seas: tuple[float, ...], fleets: list[Flotilla], kept: tuple[int, ...]
-) -> Iterator[ReadAt]:
-    middle = fleets[len(fleets) // 2]
+def _spots(seas: tuple[float, ...], run: _Run, kept: tuple[int, ...]) -> Iterator[ReadAt]:
+    fleets = run.whole
+    middle = fleets[len(seas) // 2]
     network, coils = middle.setup.built.network, middle.setup.built.loop.coils
     for outlet, unit in _outlets(middle.setup):
         units = upstream(network, outlet)
         rises = np.stack([_rise(fleets[k], outlet, unit) for k in kept])
         flows = np.stack([_flow_at(fleets[k], outlet) for k in kept])
         flow = _flow_at(middle, outlet)
-        dry = np.stack([_unit_trips(fleet, unit) for fleet in fleets])
-        rooms = np.stack([_unit_room(fleet, unit) for fleet in fleets])
+        dry = run.course(partial(_unit_trips, unit=unit), False)
+        rooms = run.course(partial(_unit_room, unit=unit), True)
         yield ReadAt(
             outlet=outlet,
             unit=unit,

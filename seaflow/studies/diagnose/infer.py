@@ -257,25 +257,25 @@ def _own_guess(found: Posterior) -> Array:
     squares = np.bincount(group, weights=found.weight**2, minlength=n_groups)
     sums = np.bincount(group, weights=found.weight, minlength=n_groups)
     boats = sums**2 / np.maximum(squares, 1e-300)
-    rows = []
-    for share in found.flotilla.shares[:-1]:
+    shares = found.flotilla.shares[:-1]
+    counts = np.empty((n_groups, len(shares), OWN_STEPS))
+    for row, share in enumerate(shares):
         step = np.minimum((share * OWN_STEPS).astype(int), OWN_STEPS - 1)
-        counts = np.bincount(
+        counts[:, row] = np.bincount(
             group * OWN_STEPS + step, weights=found.weight, minlength=n_groups * OWN_STEPS
         ).reshape(n_groups, OWN_STEPS)
-        every = counts.sum(axis=0)
-        own = counts / np.maximum(sums, 1e-300)[:, np.newaxis]
-        trust = (boats / (boats + LEAN))[:, np.newaxis]
-        rows.append(_smoothed(trust * own + (1.0 - trust) * every))
+    own = counts / np.maximum(sums, 1e-300)[:, np.newaxis, np.newaxis]
+    trust = (boats / (boats + LEAN))[:, np.newaxis, np.newaxis]
+    rows = _smoothed(trust * own + (1.0 - trust) * counts.sum(axis=0))
     for row, _ in rows_of_cabins(found.flotilla.setup):
-        rows[row][:] = 1.0 / OWN_STEPS  # drawn anew on each boat
-    return np.stack(rows, axis=1)
+        rows[:, row] = 1.0 / OWN_STEPS  # drawn anew on each boat
+    return rows
 
 
 def _smoothed(rows: Array) -> Array:
-    padded = np.pad(rows, ((0, 0), (1, 1)), mode="edge")
-    found = 0.25 * padded[:, :-2] + 0.5 * padded[:, 1:-1] + 0.25 * padded[:, 2:]
-    return np.asarray(found / found.sum(axis=1, keepdims=True))
+    padded = np.concatenate([rows[..., :1], rows, rows[..., -1:]], axis=-1)
+    found = 0.25 * padded[..., :-2] + 0.5 * padded[..., 1:-1] + 0.25 * padded[..., 2:]
+    return np.asarray(found / found.sum(axis=-1, keepdims=True))
 
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:

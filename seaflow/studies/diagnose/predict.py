@@ -144,7 +144,11 @@ def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Arr
     if seen is None or number.kind in ("sea", "volts"):  # those two are in the draws already
         return np.zeros(flotilla.hypotheses.size)
     deviation = error_of(flotilla, number.kind, seen) * wider
-    found = _normal(number.value - seen, deviation)
+    return _held(flotilla, number, _normal(number.value - seen, deviation))
+
+
+def _held(flotilla: Flotilla, number: Number, found: Array) -> Array:
+    """Return how likely a reading is, as a trip allows and never quite nought, in logarithms."""
     found = np.where(np.isfinite(found), found, LEAST_LOG)
     if number.kind == "discharge":
         found = _before_trip(flotilla, number, found)
@@ -177,8 +181,11 @@ def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple
         return np.zeros(flotilla.hypotheses.size), 0.0
     astray = -np.log(range_of(number.kind, seen))
     found = np.full(flotilla.hypotheses.size, np.log(MISREAD) + astray)
+    error = error_of(flotilla, number.kind, seen)
+    off, least = ((number.value - seen) / error) ** 2, np.log(error * np.sqrt(2.0 * np.pi))
     for share, coarser in BADLY:
-        log = log_of_number(flotilla, number, coarser * wider)
+        times = coarser * wider
+        log = _held(flotilla, number, -0.5 / times**2 * off - (least + np.log(times)))
         found = np.logaddexp(found, np.log(share) + log)
     return np.asarray(found), float(astray)
 
@@ -201,10 +208,11 @@ def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     unit = flotilla.point.units.get(number.place)
     if unit is None:
         return found
-    before = before_trip(flotilla, number.place)
-    warm = _normal(number.value - before - flotilla.boats.reads_high, np.asarray(TRIP_SPREAD))
-    either = np.logaddexp(found, warm) - np.log(2.0)
-    found = np.where(unit.state == words.TRIPS, either, found)
+    which = np.flatnonzero(unit.state == words.TRIPS)
+    if which.size:
+        before = before_trip(flotilla, number.place) + flotilla.boats.reads_high
+        warm = _normal(number.value - before[which], np.asarray(TRIP_SPREAD))
+        found[which] = np.logaddexp(found[which], warm) - np.log(2.0)
     return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * DRY_READ), found)
 
 

@@ -33,6 +33,7 @@ MOST_EVEN = 56  # own figures that are drawn evenly; those of a typical boat bey
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
 BEYOND_SEASON = 3.0  # K that a reading of the sea may be
 LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
+FREEZING = -1.5  # degC, below which no sea is met
 FAR_SEA = 5.0  # K beyond these, from which on a reading is asked again
 EDGE = 0.01  # of the usual volts, by which a density is smoothed
 STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
@@ -226,7 +227,7 @@ def _sea(
         sea = np.where(above > 0, max(known.temperatures) + above, known.at(drawn[0]))
         return sea, np.zeros(sea.size)
     # a sea that was read is a condition that every boat meets, and no fault
-    sea = np.maximum(read + instruments()["sea"].error * drawn[1], -1.5)
+    sea = np.maximum(read + instruments()["sea"].error * drawn[1], FREEZING)
     return sea, np.zeros(sea.size)
 
 
