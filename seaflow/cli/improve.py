@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable
 from functools import partial
@@ -13,13 +12,12 @@ import click
 from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import sampling_options
 from seaflow.cli.fleet import Fleet, ask_many, fleet_options
+from seaflow.cli.progress import PATIENCE, is_watched
 from seaflow.cli.view import View, answer_with, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
     from seaflow.studies.design.fleet import FleetQuestion
-
-PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 
 
 @click.command()
@@ -56,11 +54,6 @@ def _question(read: Callable[[str], Case], sampling: tuple[int, int]) -> FleetQu
 
     asks = partial(improve_rows, sampling=sampling)
     return FleetQuestion(ImproveRow, asks, read, draws_of(sampling))
-
-
-def is_watched() -> bool:
-    """Return whether somebody sees standard error as it is written."""
-    return sys.stderr.isatty()
 
 
 def _started(name: str, count: int) -> Callable[[int], None]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +13,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.boat import Asked, Meant, boat_options, meant, of_its_pump
 from seaflow.cli.common import EXITS, json_option, refuse, sampling_options, units_option, warn
 from seaflow.cli.files import require_free, write_new
-from seaflow.cli.improve import is_watched
+from seaflow.cli.progress import parts_told
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
@@ -110,14 +109,11 @@ def _half(case: Case, lacks: tuple[Problem, ...], where: tuple[str, str], json_:
 def _any_boat(output: str, units: str) -> None:
     """Write the page of owners who said nothing of their boat."""
     from seaflow.present.page.owner import any_boat_html
-    from seaflow.studies.page.any_boat import any_boats
-
-    def tell(done: int, of: int) -> None:
-        if is_watched():
-            click.echo(f"\rsize {done} of {of}", nl=done == of, err=True)
+    from seaflow.studies.page.any_boat import SIZES, any_boats
 
     try:
         _check(output)
+        tell = parts_told("size", len(SIZES), quiet=False)
         write_new((output, any_boat_html(any_boats(tell), units)))
     except SeaflowError as error:
         refuse(error, False)
@@ -133,7 +129,10 @@ def _owners(case: Case, units: str) -> str:
     from seaflow.present.page.owner import owner_html
     from seaflow.studies.page.study import owners_boats
 
-    return owner_html(case, owners_boats(case), units)
+    tell = parts_told("part", _loops(case) + 1, quiet=False)
+    boats = owners_boats(case, tell=tell)
+    tell()
+    return owner_html(case, boats, units)
 
 
 def _made(
@@ -141,24 +140,20 @@ def _made(
 ) -> tuple[BoatPage, str]:
     """Return the page of a boat as she is calculated, surveyed as she was told of."""
     from seaflow.present.page.page import page_html
-    from seaflow.studies.page.study import boat_page, owners_boats
+    from seaflow.studies.page.study import PARTS, boat_page, owners_boats
 
     case, told = boats
-    answer = boat_page(case, drawn, (lambda part: None) if quiet else _progress(), told)
-    return answer, page_html(case, answer, units, owners_boats(case, answer.asked.size))
+    tell = parts_told("part", len(PARTS) + _loops(case) + 1, quiet)
+    answer = boat_page(case, drawn, tell, told)
+    owners = owners_boats(case, answer.asked.size, tell)
+    tell()
+    return answer, page_html(case, answer, units, owners)
 
 
-def _progress() -> Callable[[str], None]:
-    """Return what tells at the terminal which part is worked out."""
-    from seaflow.studies.page.study import PARTS
+def _loops(case: Case) -> int:
+    from seaflow.boat import network
 
-    def tell(part: str) -> None:
-        if is_watched():
-            done = PARTS.index(part)
-            last = part == PARTS[-1]
-            click.echo(f"\rpart {done + 1} of {len(PARTS)}", nl=last, err=True)
-
-    return tell
+    return len(network.loops(case))
 
 
 def _text(case: Case, answer: BoatPage | HalfKnown, json_: bool, units: str) -> str:

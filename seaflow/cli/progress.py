@@ -1,12 +1,14 @@
-"""The bar that shows how far a question asked of many cases has come."""
+"""What shows how far a long answer has come: a bar over many cases, a count of the parts of one."""
 
 from __future__ import annotations
 
 import io
 import os
 import sys
-from collections.abc import Iterable
+import time
+from collections.abc import Callable, Iterable
 from contextlib import AbstractContextManager, suppress
+from itertools import count
 from typing import TYPE_CHECKING, TextIO, cast
 
 import click
@@ -14,6 +16,7 @@ import click
 if TYPE_CHECKING:
     from seaflow.studies.design.fleet import FleetResult
 
+PATIENCE = 1.0  # s; what is done sooner needs no word on how far it is
 _USUAL = 80  # columns, where nobody knows how many there are
 _WIDEST, _LEAST = 30, 5  # columns of the bar itself
 _SHARE, _TIME = len("  100%"), len("  00:00:00")
@@ -65,6 +68,27 @@ def progress(
         hidden=quiet,
         item_show_func=name,
     )
+
+
+def is_watched() -> bool:
+    """Return whether somebody sees standard error as it is written."""
+    return sys.stderr.isatty()
+
+
+def parts_told(name: str, of: int, quiet: bool) -> Callable[[], None]:
+    """Return what tells at the terminal that another of some parts is begun, once it takes longer.
+
+    `name` is what they are called.
+    """
+    begun, begins = time.monotonic(), count(1)
+
+    def tell() -> None:
+        number = next(begins)
+        if not quiet and is_watched() and time.monotonic() - begun > PATIENCE:
+            with suppress(OSError):
+                click.echo(f"\r{name} {number} of {of}", nl=number >= of, err=True)
+
+    return tell
 
 
 def _columns() -> int:

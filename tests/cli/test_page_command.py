@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from seaflow.cli import progress
 from seaflow.cli.main import main
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -35,6 +36,25 @@ def test_it_writes_one_file_and_prints_data(done):
     assert [lack["part"] for lack in answer["lacks"]] == ["place"]
     assert file.name in result.stderr
     assert file.read_text(encoding="utf-8").rstrip().endswith("</html>")
+
+
+@pytest.mark.parametrize(("words", "of"), [(["--samples", "0"], 10), (["--owner"], 2)])
+def test_whoever_waits_at_a_terminal_hears_of_every_part(tmp_path, monkeypatch, words, of):
+    monkeypatch.setattr(progress, "is_watched", lambda: True)
+    monkeypatch.setattr(progress, "PATIENCE", -1.0)
+    result = run(SLOOP, "-o", tmp_path / "page.html", *words)
+    assert result.exit_code == 0
+    told = re.findall(r"\rpart (\d+) of (\d+)(\n?)", result.stderr)
+    assert [(int(number), int(last)) for number, last, _ in told] == [
+        (number + 1, of) for number in range(of)
+    ]
+    assert [end for *_, end in told] == [""] * (of - 1) + ["\n"]
+
+
+def test_a_file_of_errors_holds_no_word_of_the_parts(tmp_path, monkeypatch):
+    monkeypatch.setattr(progress, "PATIENCE", -1.0)
+    result = run(SLOOP, "-o", tmp_path / "page.html", "--owner")
+    assert result.exit_code == 0 and "part" not in result.stderr
 
 
 def test_nothing_is_written_over_and_another_ending_is_refused(done):

@@ -1,4 +1,4 @@
-"""Boats that are drawn once for a page: at seas where only some are run, they are as if all were."""
+"""Boats drawn once for a page are, at seas where only some are run, as if all were."""
 
 from __future__ import annotations
 

@@ -27,11 +27,11 @@ class AnyBoat:
     cooling: float = measured("W")
 
 
-def any_boats(tell: Callable[[int, int], None] = lambda done, of: None) -> tuple[AnyBoat, ...]:
-    """Return boats of every size; `tell` hears how many of them are drawn."""
+def any_boats(tell: Callable[[], None] = lambda: None) -> tuple[AnyBoat, ...]:
+    """Return boats of every size; `tell` is called as each is begun."""
     found = []
-    for number, size in enumerate(SIZES):
-        tell(number + 1, len(SIZES))
+    for size in SIZES:
+        tell()
         plate = f"{size}000 BTU/h"
         case = spoken_boat({"unit": [plate]}).loaded.case
         boats = drawn_boats(owners_setups(case)[0], N_DRAWS, ends=(COLDEST, WARMEST))

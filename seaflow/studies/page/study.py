@@ -73,16 +73,20 @@ class BoatPage:
         return next((one.problems for one in self.lacks if one.part == part), ())
 
 
-Tell = Callable[[str], None]
+Tell = Callable[[], None]
+
+
+def _unheard() -> None:
+    """Tell nobody that a part is begun."""
 
 
 def boat_page(
     case: Case,
     drawn: tuple[int, int] = (DEFAULT_SAMPLES, DEFAULT_SEED),
-    tell: Tell = lambda part: None,
+    tell: Tell = _unheard,
     as_told: Case | None = None,
 ) -> BoatPage:
-    """Return everything that the page of a boat tells; `tell` hears which part is worked out.
+    """Return everything that the page of a boat tells; `tell` is called as each part is begun.
 
     `as_told` is the boat read with its gaps where typical values fill them: those are calculated
     with, but nobody surveyed them.
@@ -92,7 +96,7 @@ def boat_page(
     SeaflowError
         If the boat cannot be sized.
     """
-    tell("size")
+    tell()
     sized = size(case, *drawn)
     work = _Work(case, _with_chosen(case, sized), sized, tell, [])
     answers = replace(
@@ -107,12 +111,14 @@ def boat_page(
 
 def size_page(case: Case, sized: Sizing) -> BoatPage:
     """Return what a page tells of the answer of `size` alone."""
-    work = _Work(case, case, sized, lambda part: None, [])
+    work = _Work(case, case, sized, _unheard, [])
     return BoatPage(case.boat.name, work.of_size(), (), tuple(work.lacks))
 
 
-def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, ...]:
-    """Return for each loop the boats that an owner's readings are held to.
+def owners_boats(
+    case: Case, sized: Sizing | None = None, tell: Tell = _unheard
+) -> tuple[PackedBoats, ...]:
+    """Return for each loop the boats that an owner's readings are held to; `tell` hears of each.
 
     They have the pump fitted now; where none is, that put first if the boat is `sized`, or else
     what size recommends.
@@ -123,7 +129,7 @@ def owners_boats(case: Case, sized: Sizing | None = None) -> tuple[PackedBoats, 
         If no pump fits the supply.
     """
     known = case if sized is None else _with_chosen(case, sized, as_fitted=True)
-    return packed_boats(owners_setups(known))
+    return packed_boats(owners_setups(known), tell)
 
 
 def owners_setups(case: Case) -> tuple[Setup, ...]:
@@ -131,9 +137,13 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
     return tuple(setup_of(case, loop) for loop in network.loops(case))
 
 
-def packed_boats(setups: Sequence[Setup]) -> tuple[PackedBoats, ...]:
+def packed_boats(setups: Sequence[Setup], tell: Tell = _unheard) -> tuple[PackedBoats, ...]:
     """Return as many boats of each loop as a page has room for."""
-    return tuple(drawn_boats(setup, room_for(setups)) for setup in setups)
+    found = []
+    for setup in setups:
+        tell()
+        found.append(drawn_boats(setup, room_for(setups)))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +158,7 @@ class _Work:
 
     def part(self, name: str, ask: Callable[[], Any], nothing: Any) -> Any:
         """Return a part, or what stands for it where the case cannot give it."""
-        self.tell(name)
+        self.tell()
         try:
             return ask()
         except SeaflowError as error:
