@@ -143,12 +143,12 @@ def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Arr
     seen = predicted(flotilla, number.kind, number.place)
     if seen is None or number.kind in ("sea", "volts"):  # those two are in the draws already
         return np.zeros(flotilla.hypotheses.size)
-    deviation = error_of(flotilla, number.kind, seen) * wider
-    return _held(flotilla, number, _normal(number.value - seen, deviation))
+    error = error_of(flotilla, number.kind, seen)
+    return _held(flotilla, number, _normal(number.value - seen, error * wider))
 
 
 def _held(flotilla: Flotilla, number: Number, found: Array) -> Array:
-    """Return how likely a reading is, as a trip allows and never quite nought, in logarithms."""
+    """Return how likely a reading is with what a trip allows, and never quite nought."""
     found = np.where(np.isfinite(found), found, LEAST_LOG)
     if number.kind == "discharge":
         found = _before_trip(flotilla, number, found)
@@ -183,8 +183,7 @@ def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple
     found = np.full(flotilla.hypotheses.size, np.log(MISREAD) + astray)
     error = error_of(flotilla, number.kind, seen)
     off, least = ((number.value - seen) / error) ** 2, np.log(error * np.sqrt(2.0 * np.pi))
-    for share, coarser in BADLY:
-        times = coarser * wider
+    for share, times in ((share, coarser * wider) for share, coarser in BADLY):
         log = _held(flotilla, number, -0.5 / times**2 * off - (least + np.log(times)))
         found = np.logaddexp(found, np.log(share) + log)
     return np.asarray(found), float(astray)
@@ -322,12 +321,8 @@ def _stream(flotilla: Flotilla, outlets: tuple[str, ...]) -> dict[str, Array]:
 
 def stream_rows() -> dict[str, Any]:
     """Return how likely each word of a stream is by the share of the usual water, and in gulps."""
-    return {
-        "streamUpTo": _STREAM_UP_TO,
-        "trickle": _TRICKLE,
-        "streams": _STREAM,
-        "pulsing": _PULSING,
-    }
+    rows = {"streamUpTo": _STREAM_UP_TO, "streams": _STREAM, "pulsing": _PULSING}
+    return {**rows, "trickle": _TRICKLE}
 
 
 def usual_flow(flotilla: Flotilla, outlet: str) -> float:
@@ -340,10 +335,8 @@ def usual_flow(flotilla: Flotilla, outlet: str) -> float:
 
 def water_shares(flotilla: Flotilla) -> Array:
     """Return the water of the outlet or unit that lacks most on each boat, over what is usual."""
-    shares = [
-        _flow(flotilla, outlet) / usual_flow(flotilla, outlet)
-        for outlet in flotilla.setup.places.outlets
-    ]
+    outlets = flotilla.setup.places.outlets
+    shares = [_flow(flotilla, outlet) / usual_flow(flotilla, outlet) for outlet in outlets]
     plain = flotilla.as_they_come
     healthy = plain.hypotheses.healthy
     for name, unit in flotilla.point.units.items():
@@ -401,8 +394,6 @@ def log_of_sign(flotilla: Flotilla, kind: str, word: str, place: str = "") -> Ar
 
 def log_of_tried(flotilla: Flotilla, remedy: str) -> Array:
     """Return the logarithm of how likely a boat is still at fault after a remedy."""
-    found = np.zeros(flotilla.hypotheses.size)
-    for number, fault in enumerate(flotilla.setup.faults):
-        if remedy in fault.tried:
-            found = np.where(flotilla.hypotheses.present(number), np.log(CURED), found)
-    return found
+    cured = [n for n, fault in enumerate(flotilla.setup.faults) if remedy in fault.tried]
+    had = [flotilla.hypotheses.present(number) for number in cured]
+    return np.where(np.any(had, axis=0), np.log(CURED), np.zeros(flotilla.hypotheses.size))
