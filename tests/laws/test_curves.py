@@ -28,7 +28,7 @@ def drawn(name):
 
 
 def each_loop():
-    return [(name, number) for name in NAMES for number in range(len(sized(name).loops))]
+    return [(name, number) for name in NAMES for number in range(len(loops(shipped(name))))]
 
 
 @pytest.mark.parametrize(("name", "number"), each_loop())
