@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
@@ -45,20 +46,26 @@ def points_of(
         if severity in SEVERITIES[:2]:
             where = item.thing if isinstance(item, Unknown) else item.where
             points.setdefault((rule.id, where), []).append((rule, item))
+    everywhere = cache(partial(_facts, rows=rows))  # asked again by each point
     seen = told_only = shut = 0
     for verdicts in points.values():
         lacks = [item for _, item in verdicts if isinstance(item, Unknown)]
         if not lacks or any(isinstance(item, Breach) for _, item in verdicts):
             rule, item = verdicts[0]
             seen += 1
-            told_only += not _was_seen(rule, row_of(rule, item), rows)
+            told_only += not _was_seen(rule, row_of(rule, item), rows, everywhere)
         else:
             known = (case.known.get((item.table, item.thing, item.key)) for item in lacks)
             shut += any(one is not None and one.how == NOT_ACCESSIBLE for one in known)
     return Points(len(points), seen, told_only, shut)
 
 
-def _was_seen(rule: Rule, row: LedgerRow, rows: Sequence[LedgerRow]) -> bool:
+def _was_seen(
+    rule: Rule,
+    row: LedgerRow,
+    rows: Sequence[LedgerRow],
+    everywhere: Callable[[str], list[LedgerFact]],
+) -> bool:
     """Return whether every fact that decides was looked at; of none recorded, all aboard must be.
 
     What a design must hold to is nothing to look at.
@@ -69,7 +76,7 @@ def _was_seen(rule: Rule, row: LedgerRow, rows: Sequence[LedgerRow]) -> bool:
     for name in rule.decided_by:
         own = [item for item in row.facts if rule.key is not None and item.key == rule.key]
         is_own = name == f"{rule.table}.{rule.key}"
-        decide += (own if is_own else []) or _facts(name, near) or _facts(name, rows)
+        decide += (own if is_own else []) or _facts(name, near) or everywhere(name)
     decide = decide or [item for one in rows for item in one.facts]
     return all(item.how in _LOOKED for item in decide if item.how != NOT_ACCESSIBLE)
 
