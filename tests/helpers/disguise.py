@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.spread import has_spread, read_with_spread, without_typical
-from seaflow.base.units import factor_and_offset, read_quantity
+from seaflow.base.units import factor_and_offset
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.keys import keys_of
@@ -244,8 +244,27 @@ def with_defaults(raw):
 
 
 def can_be_split(raw, row):
-    """Whether a hose can be told as two: its points on the way lie evenly on both sides."""
-    return len(raw["hose"][row].get("via", ())) % 2 == 1 or not raw["hose"][row].get("via")
+    """Whether a hose can be told as two that are the same boat.
+
+    Its points on the way lie evenly on both sides. Where its two ends and points lie is known, or a
+    joint at a known place would be more than was told. What is unsure of all hoses is measured with
+    one tape, so that halves go together; but nothing of it is typical, or length and bore of each
+    half would be drawn by themselves, and the two together be surer than the whole.
+    """
+    hose = raw["hose"][row]
+    via = hose.get("via", [])
+    heights = [_place(raw, hose[end]).get("height", "") for end in ("from", "to")]
+    heights += [place["height"] for place in via]
+    unsure = any(map(has_spread, heights))
+    typical = any(without_typical(text) != text for text in (*heights, *_texts(hose)))
+    return (len(via) % 2 == 1 or not via) and not unsure and not typical
+
+
+def _texts(value):
+    if isinstance(value, (dict, list)):
+        every = value.values() if isinstance(value, dict) else value
+        return [text for one in every for text in _texts(one)]
+    return [value] if isinstance(value, str) else []
 
 
 def split_hose(raw, row):
@@ -255,8 +274,10 @@ def split_hose(raw, row):
     via = hose.pop("via", [])
     middle = len(via) // 2
     place = via[middle] if via else _between(_place(raw, hose["from"]), _place(raw, hose["to"]))
-    joint = {"name": f"the point on {name_of(hose)}", "bore": hose["bore"]}
-    joint |= {"second_bore": hose["bore"], "loss": "0"}
+    place = {key: f"{_number(text)!r} m" for key, text in place.items()}
+    bore = f"{_number(hose['bore'])!r} m"
+    joint = {"name": point_on(hose), "bore": bore}
+    joint |= {"second_bore": bore, "loss": "0"}
     joint |= {"at": place} if "aft" in place else place
     fittings = list(hose["fittings"])
     last = len(fittings) - 1 - fittings[::-1].index("hose barb")
@@ -274,10 +295,20 @@ def split_hose(raw, row):
     return raw
 
 
+def point_on(hose):
+    """What a point on its way is called."""
+    return f"the point on {name_of(hose)}"
+
+
+def _number(text):
+    """A length without how sure it is [m]."""
+    return read_with_spread(without_typical(text), "m")[0]
+
+
 def _half(length):
     """Half of a length, as sure as the whole."""
-    number, half = read_with_spread(without_typical(length), "m")
-    told = f"{0.5 * number!r} m" + (" typical" if without_typical(length) != length else "")
+    number, half = read_with_spread(length, "m")
+    told = f"{0.5 * number!r} m"
     return told if half is None else f"{told} +/- {0.5 * half:.9g} m"
 
 
@@ -295,9 +326,7 @@ def _place(raw, name):
 
 def _between(one, other):
     return {
-        key: f"{0.5 * (read_quantity(one[key], 'm') + read_quantity(other[key], 'm'))!r} m"
-        for key in one
-        if key in other
+        key: f"{0.5 * (_number(one[key]) + _number(other[key]))!r} m" for key in one if key in other
     }
 
 
@@ -320,6 +349,20 @@ def _as_one_hose(data):
     kept = [item for item in data if not (isinstance(item, dict) and item.get("kind") == "clamp")]
     words = all(isinstance(item, str) for item in kept)
     return list(dict.fromkeys(kept)) if words else [_as_one_hose(item) for item in kept]
+
+
+def _less_what_names(data, point):
+    """An answer without what asks for a joint to be moved as the ends of the hose have to be."""
+    if isinstance(data, list):
+        return [_less_what_names(item, point) for item in data]
+    if not isinstance(data, dict):
+        return data
+    return {
+        key: [item for item in value if point not in json.dumps(item, ensure_ascii=False)]
+        if key in ("reasons", "moves") and isinstance(value, list)
+        else _less_what_names(value, point)
+        for key, value in data.items()
+    }
 
 
 def without(data, keys):
@@ -428,8 +471,9 @@ def same_in_two_pieces(folder, raw, rng):
 
 
 def row_to_split(raw, rng):
-    """One of the hoses that can be told as two."""
-    return rng.choice([row for row in range(len(raw["hose"])) if can_be_split(raw, row)])
+    """One of the hoses that can be told as two, None where of each too little is sure."""
+    found = [row for row in range(len(raw["hose"])) if can_be_split(raw, row)]
+    return rng.choice(found) if found else None
 
 
 def in_two_pieces(folder, raw, row, commands):
@@ -443,5 +487,7 @@ def in_two_pieces(folder, raw, row, commands):
             for half in HALVES:
                 told = with_names_back(told, {name: f"{name}, {half} half"})
             told = _as_one_hose(told)
+            if not raw["hose"][row].get("via"):
+                told = _less_what_names(told, point_on(raw["hose"][row]))
             for text in differences(without(one, PIECES), without(told, PIECES), ROUNDING):
                 yield f"{command}{text}"

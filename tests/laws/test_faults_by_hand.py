@@ -13,7 +13,7 @@ from seaflow.boat import network
 from seaflow.boat.defaults import default
 from seaflow.model.build import build_loop
 from seaflow.model.conditions import Conditions
-from seaflow.model.elements import HoseRun
+from seaflow.model.elements import Coil, HoseRun
 from seaflow.studies.diagnose import agreement, next_reading
 from seaflow.studies.diagnose.cabins import _drawn
 from seaflow.studies.diagnose.effects import EFFECTS, Boats, Struck
@@ -221,11 +221,26 @@ def test_scale_is_on_all_coils_of_half_of_the_boats_and_on_one_of_the_others(bui
         mine = np.where(ONE_WAY, 0.0, bad if coil.unit == unit else 0.0)
         now = coil_of(found.loop, coil.unit)
         assert same(now.scale, coil.scale + mine)
-        # as thick as 0.74 W/m K means on either side of the bore; Blasius has d to the -4.75
-        bore = coil.velocity_bore or 0.015
-        narrow = ((bore - 2.0 * 0.74 * np.where(ONE_WAY, bad, mine)) / bore) ** -4.75
         if coil.loss is not None:
+            narrow = narrowed(coil.velocity_bore or 0.015, np.where(ONE_WAY, bad, mine))
             assert same(now.loss.head, coil.loss.head * narrow)
+
+
+def narrowed(bore, scale):
+    """As thick as 0.74 W/m K means on either side of the bore; Blasius has d to the -4.75."""
+    return ((bore - 2.0 * 0.74 * scale) / bore) ** -4.75
+
+
+def test_scale_narrows_bores_that_differ_from_boat_to_boat(built):
+    """Of a tube whose bore is unsure each boat has its own."""
+    bores, bad = np.asarray([0.012, 0.013, 0.014, 0.015]), BAD_ONE * 1e-3
+    drawn = built.loop.each(Coil, lambda coil: replace(coil, velocity_bore=bores))
+    found = after(replace(built, loop=drawn), "coil_scaled", bad, None, ~ONE_WAY | ONE_WAY)
+    known = [coil for coil in built.loop.coils if coil.loss is not None]
+    assert known
+    for coil in known:
+        now = coil_of(found.loop, coil.unit)
+        assert same(now.loss.head, coil.loss.head * narrowed(bores, bad))
 
 
 def test_a_filter_takes_the_air_or_ices(built):

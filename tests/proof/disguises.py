@@ -1,8 +1,8 @@
 """Many random boats in disguise, by hand: python tests/proof/disguises.py BOATS SEED [COMMANDS]
 
-Every other boat is half known: told otherwise it has the same answer, in two pieces it has not, for
-each half of a hose is drawn by itself. COMMANDS is how many of the questions each boat is asked,
-drawn at random; all if left out. What differs is printed, and the boat saved beside as
+Every other boat is half known; a hose in two pieces is then one of which enough is sure, for each
+half of a typical hose would be drawn by itself. COMMANDS is how many of the questions each boat is
+asked, drawn at random; all if left out. What differs is printed, and the boat saved beside as
 disguise-<number>.toml.
 """
 
@@ -26,12 +26,13 @@ from disguise import (
 )
 
 
-def disguises(raw, rng, folder, half, asked):
-    """What differs on one boat: told otherwise, and if all of it is known with a hose in two."""
+def disguises(raw, rng, folder, asked):
+    """What differs on one boat: told otherwise, and with a hose in two."""
     yield from same_told_otherwise(folder, raw, rng, asked)
-    if not half:
+    row = row_to_split(raw, rng)
+    if row is not None:
         kept = [name for name in asked if name != "place"]
-        yield from in_two_pieces(folder, raw, row_to_split(raw, rng), kept)
+        yield from in_two_pieces(folder, raw, row, kept)
 
 
 def main(count, number, most):
@@ -43,9 +44,8 @@ def main(count, number, most):
     def same(raw):
         nonlocal found, tried
         tried += 1
-        half = tried % 2 == 0
-        raw = half_known(raw, rng) if half else raw
-        texts = list(disguises(raw, rng, folder, half, rng.sample(list(COMMANDS), most)))
+        raw = raw if tried % 2 else half_known(raw, rng)
+        texts = list(disguises(raw, rng, folder, rng.sample(list(COMMANDS), most)))
         if texts:
             found += 1
             Path(f"disguise-{found}.toml").write_text(written(raw), encoding="utf-8")

@@ -1,8 +1,7 @@
 """The same boat in disguise gets the same answer, to rounding, from every command.
 
-Told with other names, in another order and in other units, known or only half known; with a hose
-in two of half length, known boats only, for each half is drawn by itself; with its defaults written
-out.
+Told with other names, in another order and in other units; with a hose in two of half length; known
+or only half known; with its defaults written out.
 `tests/proof/disguises.py` asks the same of many more boats.
 """
 
@@ -72,6 +71,17 @@ def test_a_shipped_boat_of_which_half_is_unsure(folder):
     raw = half_known(read(CASES[0]), random.Random(3))
     told = same_told_otherwise(folder, raw, random.Random(5), ("size", "energy", "place"))
     assert list(told) == []
+
+
+def test_a_half_known_boat_with_a_hose_in_two_pieces(folder):
+    """What is drawn of things behind the joint is what is drawn of them without it."""
+    raw = with_barbs(read(CASES[0].with_name("ketch-one-unit.toml")))
+    raw["hose"][0]["length"] += " +/- 20 %"
+    raw["hose"][-1]["length"] += " typical"
+    raw["hose"][-2]["bore"] += " typical"
+    assert list(in_two_pieces(folder, raw, 0, ["size", "energy"])) == []
+    # each half of what is typical would be as long or as wide as it is by itself
+    assert [can_be_split(raw, row) for row in range(len(raw["hose"]))] == [True, True, False, False]
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)

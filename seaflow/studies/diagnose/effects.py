@@ -244,7 +244,8 @@ def _scaled(boats: Boats, struck: Struck) -> Boats:
 
 def _narrowed(coil: Coil, scale: Array) -> Array:
     """Return how many times the loss of a coil is that of the clean one with this scale in it."""
-    left = 1.0 - 2.0 * SCALE_CONDUCTIVITY * scale / (coil.velocity_bore or TUBE_BORE)
+    bore = TUBE_BORE if coil.velocity_bore is None else coil.velocity_bore
+    left = 1.0 - 2.0 * SCALE_CONDUCTIVITY * scale / bore
     return np.asarray(np.maximum(left, 0.2) ** BORE_EXPONENT)
 
 
