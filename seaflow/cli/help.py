@@ -1,4 +1,4 @@
-"""What a command says of itself: options in groups, an example; and what a shell completes."""
+"""What a command says of itself, what a shell completes of it, and how what was typed is read."""
 
 from __future__ import annotations
 
@@ -129,6 +129,30 @@ class Command(click.Command):
         made = cls(command.name, callback=command.callback, params=command.params)
         made.help = command.help
         return made
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read what was typed; an option that counts once may not be given twice and differ.
+
+        Raises
+        ------
+        click.UsageError
+            If one is, or what was typed is no option of the command.
+        """
+        once = [
+            param
+            for param in self.params
+            if isinstance(param, click.Option) and not (param.multiple or param.is_flag)
+        ]
+        parser = self.make_parser(ctx)
+        for param in once:
+            parser.add_option(param, param.opts, param.name, action="append")
+        typed, *_ = parser.parse_args(list(args))
+        for param in () if set(ctx.help_option_names) & set(args) else once:
+            values = [f'"{value}"' for value in dict.fromkeys(typed.get(str(param.name), ()))]
+            if len(values) > 1:
+                name, told = max(param.opts, key=len), " and ".join(values)
+                raise click.UsageError(f"{name} is given as {told}. Give it once.", ctx)
+        return super().parse_args(ctx, args)
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options, several kinds apart."""

@@ -143,3 +143,24 @@ def test_sections_are_completed_without_what_is_slow_to_load():
     asked += "from seaflow.cli.main import main\ntry: main(prog_name='seaflow')\n"
     asked += "except SystemExit: pass\nimport sys; sys.exit('numpy' in sys.modules)"
     subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True)
+
+
+def test_an_option_that_counts_once_is_not_given_twice_with_two_values():
+    once = [
+        (name, param)
+        for name, command in main.commands.items()
+        for param in command.params
+        if isinstance(param, click.Option) and not (param.multiple or param.is_flag)
+    ]
+    assert len(once) > 40
+    for name, param in once:
+        refused = run(name, param.opts[0], "28 x", param.opts[-1], "30 x")
+        assert refused.exit_code == 2
+        assert {max(param.opts, key=len), '"28', '"30'} <= set(refused.stderr.split()), name
+
+
+def test_an_option_may_be_given_twice_if_it_says_the_same_or_counts_each_time():
+    run("example", "ketch-one-unit")
+    words = ("--units", "us", "--units=us", "--section", "pump", "--section", "bore")
+    assert run("size", "ketch-one-unit.toml", *words, "--full", "--full").exit_code in FINE
+    assert run("size", "--sea", "28C", "--sea", "30C", "--help").exit_code == 0
