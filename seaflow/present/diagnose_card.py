@@ -13,6 +13,7 @@ from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
 from seaflow.studies.diagnose.trend import Trend
+from seaflow.studies.diagnose.usual import LOW_VOLTS
 from seaflow.studies.diagnose.verdict import NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
@@ -76,17 +77,16 @@ def _verdict(verdict: Verdict, show: Show) -> Block | None:
     label, _, rest = word.partition(", ")
     label = LABELS.get(verdict.word, label)
     says = [f"{capital(rest)}."] if rest else []
-    return block(label, *says, show.sentence(_reasons(verdict)[0]), *_room(verdict, show))
-
-
-def _reasons(verdict: Verdict) -> tuple[Fact, ...]:
-    """Return why, the first reason first: each reading that is odd is one."""
-    told = dict(verdict.why.values).get("readings")
-    return told if isinstance(told, tuple) else (verdict.why,)
+    return block(label, *says, show.sentence(verdict.reasons[0]), *_room(verdict, show))
 
 
 def _room(verdict: Verdict, show: Show) -> Iterator[str]:
-    """Yield how far the cut-out, or ice, is away, where readings tell and anything is to run."""
+    """Yield how far the cut-out, or ice, is away, where readings tell and anything is to run.
+
+    A compressor on low volts stops however far it is, so beside those nothing is said of it.
+    """
+    if verdict.reasons[0].kind in LOW_VOLTS:
+        return
     cooling = ("diagnose.card_room", verdict.to_cut_out_low, verdict.to_cut_out)
     heating = ("diagnose.card_room_to_ice", verdict.to_ice_low, verdict.to_ice)
     ends = ((cooling, verdict.to_cut_out_high), (heating, verdict.to_ice_high))
@@ -202,7 +202,7 @@ def _reading(wanted: NextReading) -> Fact:
 
 def _notes(answer: Diagnosis) -> Iterator[Fact]:
     """Yield what else is odd, which readings to take again, and what else there is to say."""
-    yield from (one for one in _reasons(answer.verdict)[1:] if one.kind != "diagnose.odd_heat")
+    yield from (one for one in answer.verdict.reasons[1:] if one.kind != "diagnose.odd_heat")
     if answer.heat is not None and not answer.heat.agrees:
         yield answer.heat.says
     yield from answer.notes

@@ -173,6 +173,17 @@ def test_without_a_sea_nothing_is_called_normal(owner, opened):
             assert seen.page.evaluate(script, {**read, "assumed": assumed}) == why
 
 
+def test_low_volts_are_told_with_what_they_do_and_no_room_beside_them(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        seen.page.fill("[name=sea]", "28")
+        seen.page.fill("[name=discharge-0-0]", "34")
+        for volts, word in (("210", "Normal"), ("203", "Watch")):
+            seen.page.fill("[name=volts]", volts)
+            seen.page.locator("#dock-word span", has_text=word).wait_for()
+            why = seen.page.inner_text("#dock-why")
+            assert ("Low volts" in why) == (word == "Watch") == ("away" not in why)
+
+
 def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, opened):
     with opened(owner(KETCH), 390) as seen:
         seen.page.fill("[name=time-0-0]", "soon")

@@ -15,6 +15,7 @@ from seaflow.base.facts import Fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.forms.typical.boat import spoken_boat
 from seaflow.present.diagnose_card import diagnose_card
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import cautions
@@ -24,8 +25,9 @@ from seaflow.studies.diagnose.hypotheses import healthy_boats
 from seaflow.studies.diagnose.look import AFTER_LOAD, ODDS, in_words
 from seaflow.studies.diagnose.predict import chances_of, margin, predicted, trips, water_shares
 from seaflow.studies.diagnose.readings import Number, Readings, signs
-from seaflow.studies.diagnose.simulate import Met, clean_shares, run
-from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, verdict_of
+from seaflow.studies.diagnose.simulate import Met, clean_shares, run, supply_range
+from seaflow.studies.diagnose.usual import LOW_VOLTS, low_volts
+from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, WATCH, verdict_of
 from seaflow.studies.diagnose.written import read_rows
 
 FEW = Sampling(1024, 20)
@@ -255,6 +257,42 @@ def test_a_flat_bank_is_acted_on_and_charged_and_mains_is_watched(name, volts, w
     assert (answer.verdict.word == ACT) == (why == "flat_bank")
     if why == "flat_bank":
         assert answer.looks[0].leads == "low_volts" and "engine" in answer.looks[0].act
+
+
+ANY_115 = {"unit": ["16000 BTU/h"], "supply": "115 V 60 Hz"}
+ANY_12 = {"unit": ["5000 BTU/h"], "supply": "12 V DC"}
+
+
+@pytest.mark.parametrize(
+    ("boat", "rows", "least"),
+    [
+        (ANY_115, {"volts": "99 V", "discharge": "34C"}, WATCH),
+        (ANY_115, {"volts": "99 V", "discharge": "47C"}, ACT),
+        (ANY_115, {"volts": "99 V", "tripped": "yes"}, STOP),
+        (ANY_12, {"volts": "10.4 V", "discharge": "32C"}, ACT),
+        (ANY_12, {"volts": "10.4 V"}, ACT),
+    ],
+)
+def test_volts_below_the_least_of_the_supply_are_always_told_with_what_they_do(boat, rows, least):
+    """A tenth less than nominal is the least of a sound supply (common practice)."""
+    case = spoken_boat(boat).loaded.case
+    one = setup_of(case, network.loops(case)[0])
+    readings = read_rows({"sea": "28C", "stream": "strong", **rows}, one.places)
+    answer = diagnose(one, readings, FEW)
+    assert answer.verdict.word == least
+    said = [*answer.verdict.reasons, *answer.notes]
+    assert sum(told.kind in LOW_VOLTS for told in said) == 1
+    if answer.verdict.reasons[0].kind in LOW_VOLTS:
+        told = diagnose_card(answer, Show())
+        assert not any("away" in says for one in told.blocks for says in one.says)
+
+
+def test_volts_above_the_least_of_the_supply_are_no_low_volts():
+    """But for the last digit of a hand meter."""
+    low = supply_range(setup())[0] - 0.05
+    for volts, is_low in ((low - 0.01, True), (low + 0.01, False)):
+        readings = Readings((Number("volts", "", volts), Number("sea", "", 27.0)))
+        assert (low_volts(posterior_of(setup(), readings, FEW), readings) is not None) == is_low
 
 
 def test_odds_in_words_agree_with_the_per_cent_beside_them():

@@ -221,7 +221,8 @@
       const [low, high] = item.kind === "volts" ? loop.usualVolts
         : healthyOf(loop, where, item, [told.unusual, 1 - told.unusual]) ?? [-Infinity, Infinity];
       const extra = told.room * Math.hypot(told.instruments[item.kind].error, told.instruments[item.kind].share * item.value);
-      if (item.read < low - extra || item.read > high + extra) yield { item, low, high };
+      const lowVolts = item.kind === "volts" && item.read < low - told.instruments.volts.error && (loop.battery ? "flat_bank" : "low_mains");
+      if (lowVolts || item.read < low - extra || item.read > high + extra) yield { item, low, high, lowVolts };
     }
     const heat = heats(found);
     if (heat && Math.abs(heat.found / heat.plate - 1) > told.heatAllowed) yield { heat };
@@ -246,10 +247,11 @@
     const runs = sum(found, (i) => Number.isFinite(rooms[i]));
     const [low, middle, high] = runs < 0.05 ? [] : quantiles(rooms, found.weight, told.levels);
     const odds = [...odd(found)], measures = asked.numbers.filter((one) => one.kind !== "volts");
+    const weak = odds.find(({ lowVolts }) => lowVolts);
     const answer = (word, why) => {
       const away = has("tripped", "yes") ? [0, 0, 0] : word === "stop_now" && high > 0 ? null : [low, middle, high];
       // What rests on readings that no boat of the plan bears is no healthy boat, and no odd one.
-      if (found.astray >= told.unlike && measures.length && ["as_healthy", "odd"].includes(why)) {
+      if (found.astray >= told.unlike && measures.length && ["as_healthy", "odd", "low_mains"].includes(why)) {
         return { word: word === "normal" ? "watch" : word, why: "no_boat_reads_so", room: away, odd: odds };
       }
       return { word, why, room: runs < 0.05 && !has("tripped", "yes") ? null : away, odd: odds };
@@ -275,8 +277,8 @@
     const mean = found.weight.reduce((all, one, i) => all + one * loop.water[i], 0);
     const near = middle < told.close * loop.margin || low <= 0 || isFarTooHot(found);
     if (near || mean <= told.weak) return answer("act_soon", "odd");
-    const flat = loop.battery && odds.some(({ item, low: least }) => item?.kind === "volts" && item.read < least);
-    return flat ? answer("act_soon", "flat_bank") : answer("watch", "odd");
+    if (weak) return { ...answer(loop.battery ? "act_soon" : "watch", weak.lowVolts), room: null };
+    return answer("watch", "odd");
   };
 
   // How many times as likely the readings are with each fault alone as with nothing wrong.

@@ -114,7 +114,7 @@
     return row;
   };
   const strong = (text) => { const one = document.createElement("strong"); one.textContent = text; return one; };
-  const oddOf = (loop, { item, low, high, sign, word, heat }) => {
+  const oddOf = (loop, { item, low, high, sign, word, heat, lowVolts }) => {
     if (heat) return say("odd_heat", { found: shown("heat", heat.found), plate: shown("heat", heat.plate) });
     if (sign) return say("odd_sign", { title: told.titles[sign], word: told.signs[sign].words[word] });
     const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
@@ -126,11 +126,8 @@
       const sea = item.value - item.read;
       return say("odd_rise", { value: shown("temperature", item.value), place, low: plain("temperature", low + sea), high: shown("temperature", high + sea) });
     }
-    return say("odd_number", { title: told.titles[item.kind], value: shown(item.kind, item.value), low: plain(item.kind, low), high: shown(item.kind, high) });
-  };
-  const flatOf = (odds) => {
-    const one = odds.find(({ item }) => item?.kind === "volts");
-    return one && { volts: shown("volts", one.item.value), low: plain("volts", one.low), high: shown("volts", one.high) };
+    const value = shown(item.kind, item.value), ends = { low: plain(item.kind, low), high: shown(item.kind, high) };
+    return lowVolts ? say(lowVolts, { volts: value, ...ends }) : say("odd_number", { title: told.titles[item.kind], value, ...ends });
   };
   const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
   const percent = (chance) => `${Math.round(100 * chance)}%`;
@@ -171,13 +168,15 @@
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.textContent = say(verdict.word);
-    // The first odd reading, and beside it what flow and rise together say of it.
-    const odds = verdict.odd.filter(({ heat }, k) => k === 0 || heat);
-    const why = verdict.why === "odd" ? odds.map((one) => oddOf(loop, one)).join(" ")
-      : say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin), ...flatOf(verdict.odd) });
+    // The first odd reading, beside it what flow and rise together say of it, and low volts whatever else is told.
+    const oddities = verdict.odd.filter(({ heat, lowVolts }, k) => lowVolts || (verdict.why === "odd" && (k === 0 || heat)));
+    const why = oddities.map((one) => oddOf(loop, one));
+    if (verdict.why !== "odd" && !oddities.some(({ lowVolts }) => lowVolts === verdict.why)) {
+      why.unshift(say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) }));
+    }
     const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
       ? say(verdict.room[0] > 0 ? "room" : "card_room_at_most", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
-    put("dock-why", [why, room].filter(Boolean).join(" "));
+    put("dock-why", [...why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
     const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
     if (verdict.word === "normal") rows.push(line(say("do"), say("store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));

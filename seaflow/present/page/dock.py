@@ -75,6 +75,7 @@ SAID = (
     fact("diagnose.as_healthy"),
     fact("diagnose.most_are_dry"),
     fact("diagnose.flat_bank", **_mark("volts", "low", "high")),
+    fact("diagnose.low_mains", **_mark("volts", "low", "high")),
     fact("diagnose.leak", **_mark("chance")),
     fact("diagnose.little_water", **_mark("chance")),
     fact("diagnose.near_cut_out", **_mark("margin")),

@@ -33,8 +33,12 @@ WORDS: Mapping[str, str] = {
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
     "flat_bank": (
-        "Low volts at the pump: {volts}; healthy is {low:number} to {high}. Low volts harm bank "
-        "and motor."
+        "Low volts at the pump: {volts}; healthy is {low:number} to {high}. They slow the pump and "
+        "harm bank and motor."
+    ),
+    "low_mains": (
+        "Low volts at the pump: {volts}; healthy is {low:number} to {high}. Pump and fan weaken, "
+        "cables run hot, and a compressor may trip."
     ),
     "leak": "Water may be leaking into the boat ({chance:.0%}).",
     "little_water": "A third of the usual water or less may be coming ({chance:.0%}).",

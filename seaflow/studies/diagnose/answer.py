@@ -38,7 +38,7 @@ from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.trend import Trend
-from seaflow.studies.diagnose.usual import TRIPPED
+from seaflow.studies.diagnose.usual import TRIPPED, low_volts
 from seaflow.studies.diagnose.verdict import (
     NORMAL,
     SEA_UNREAD,
@@ -268,6 +268,9 @@ def _notes(
     setup: Setup, posterior: Posterior, readings: Readings, verdict: Verdict
 ) -> Iterator[Fact]:
     yield from (one for one in readings.assumed if one != verdict.why)
+    low = low_volts(posterior, readings)
+    if low is not None and low not in verdict.reasons:
+        yield low
     streams = {place for place, _ in readings.streams}
     told = streams | {number.place for number in readings.numbers}
     others = tuple(place for place in setup.places.outlets if place not in told)

@@ -315,7 +315,7 @@ def weigh(flotilla: Flotilla, readings: Readings, most_coarser: int = MOST_COARS
         if found.effective >= LEAST_EFFECTIVE or not readings.numbers:
             break
         wider *= COARSER
-    return found
+    return replace(found, wider=wider)
 
 
 def _posterior(flotilla: Flotilla, log_weight: Array, strays: Array, wider: float) -> Posterior:

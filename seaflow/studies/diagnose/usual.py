@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.studies.design.certainty.sample import weighted_quantiles
 from seaflow.studies.design.limits import limit
+from seaflow.studies.diagnose.faults import may_be_touched
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import predicted
-from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, Readings
+from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import supply_range
 
 TRIPPED = ("tripped", "yes")
 WET = ("bilge", "salt water")
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 OF_HEAT = ("discharge", *HIGH_SIDE)  # readings that show a unit hot, or cold while it heats
+LOW_VOLTS = ("diagnose.flat_bank", "diagnose.low_mains")  # what is said of low volts
 FAR = 2.0  # times the most rise of healthy boats, from which on it is acted on; our assumption
 
 
@@ -37,6 +40,21 @@ def usual_of(posterior: Posterior, number: Number) -> tuple[float, float] | None
         return None
     low, high = weighted_quantiles(seen, weight, (UNUSUAL, 1.0 - UNUSUAL))
     return low, high
+
+
+def low_volts(posterior: Posterior, readings: Readings) -> Fact | None:
+    """Return that the volts read are below those of the supply, and what that does, or None.
+
+    What they are held to is the least of a sound supply, so a meter's last digit is left on top of
+    it, and not all that it may be off.
+    """
+    volts, setup = readings.of("volts"), posterior.flotilla.setup
+    low, _, high = supply_range(setup)
+    if volts is None or volts >= low - instruments()["volts"].error:
+        return None
+    told = {"low": amount("voltage", low), "high": amount("voltage", high)}
+    kind = LOW_VOLTS[0 if may_be_touched(setup.case) else 1]
+    return fact(kind, volts=amount("voltage", volts), **told)
 
 
 def no_more_load(posterior: Posterior, readings: Readings) -> bool:

@@ -23,14 +23,15 @@ from seaflow.studies.diagnose.predict import (
     water_shares,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
-from seaflow.studies.diagnose.simulate import supply_range
 from seaflow.studies.diagnose.unseen import CLOSE, looks_well, unseen
 from seaflow.studies.diagnose.usual import (
+    LOW_VOLTS,
     TRIPPED,
     UNUSUAL,
     WET,
     coldest,
     far_too_hot,
+    low_volts,
     usual_of,
 )
 
@@ -94,6 +95,12 @@ class Verdict:
     def tells_nothing(self) -> bool:
         """True if no sign is odd, and nothing was read that tells of flow or heat, or no sea."""
         return self.why in (NOTHING_READ, NOTHING_MEASURED, SEA_UNREAD)
+
+    @property
+    def reasons(self) -> tuple[Fact, ...]:
+        """Why, the first reason first: each reading that is odd is one."""
+        told = dict(self.why.values).get("readings")
+        return told if isinstance(told, tuple) else (self.why,)
 
     @property
     def is_met(self) -> bool:
@@ -163,23 +170,13 @@ def _by_what_is_odd(
         return WATCH, SEA_UNREAD  # the warmest sea was taken: in it much reads as healthy
     if not odd:
         return NORMAL, fact("diagnose.as_healthy")
+    of_volts = odd[0].kind in LOW_VOLTS
     if near or float(posterior.weight @ shares) <= WEAK:
-        return ACT, fact("diagnose.unlike_healthy", readings=odd[:1])
-    if (flat := _flat_bank(posterior, readings)) is not None:
-        return ACT, flat
+        first = odd[1:2] if of_volts and len(odd) > 1 else odd[:1]
+        return ACT, fact("diagnose.unlike_healthy", readings=first)
+    if of_volts and may_be_touched(posterior.flotilla.setup.case):
+        return ACT, odd[0]
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
-
-
-def _flat_bank(posterior: Posterior, readings: Readings) -> Fact | None:
-    """Return that the volts are low where a battery gives them, or None; mains is for others."""
-    volts, case = readings.of("volts"), posterior.flotilla.setup.case
-    if volts is None or not may_be_touched(case):
-        return None
-    low, _, high = supply_range(posterior.flotilla.setup)
-    if volts >= low - _room("volts", volts):
-        return None
-    ends = {"low": amount("voltage", low), "high": amount("voltage", high)}
-    return fact("diagnose.flat_bank", volts=amount("voltage", volts), **ends)
 
 
 def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
@@ -249,10 +246,13 @@ def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
 
 
 def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
-    """Yield the readings that a healthy boat hardly shows."""
+    """Yield the readings that a healthy boat hardly shows; low volts come first."""
+    low_supply = low_volts(posterior, readings)
+    if low_supply is not None:
+        yield low_supply
     for number in readings.numbers:
         usual = usual_of(posterior, number)
-        if usual is None:
+        if usual is None or (number.kind == "volts" and low_supply is not None):
             continue
         low, high = usual
         room = _room(number.kind, number.value)
