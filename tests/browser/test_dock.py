@@ -177,8 +177,9 @@ def test_low_volts_are_told_with_what_they_do_and_no_room_beside_them(owner, ope
     with opened(owner(KETCH)) as seen:
         seen.page.fill("[name=sea]", "28")
         seen.page.fill("[name=discharge-0-0]", "34")
+        seen.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
         for volts, word in (("210", "Normal"), ("203", "Watch")):
-            seen.page.fill("[name=volts]", volts)
+            seen.page.fill("[name=volts-0]", volts)
             seen.page.locator("#dock-word span", has_text=word).wait_for()
             why = seen.page.inner_text("#dock-why")
             assert ("Low volts" in why) == (word == "Watch") == ("away" not in why)
