@@ -14,7 +14,15 @@ from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
 from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.diagnose.usual import LOW_VOLTS
-from seaflow.studies.diagnose.verdict import NORMAL, SEA_UNREAD, STOP, UNREAD, WATCH, Verdict
+from seaflow.studies.diagnose.verdict import (
+    AT_PART_LOAD,
+    NORMAL,
+    SEA_UNREAD,
+    STOP,
+    UNREAD,
+    WATCH,
+    Verdict,
+)
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
@@ -107,7 +115,9 @@ def _room(verdict: Verdict, show: Show) -> Iterator[str]:
 def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
     """Yield where to look first and then; of a boat that reads as healthy, what it may hide."""
     if answer.verdict.word == NORMAL:
-        yield block("Do", show.sentence(fact("diagnose.card_nothing_to_do")), apart=True)
+        easy = answer.verdict.why == AT_PART_LOAD
+        do = fact("diagnose.card_full_load" if easy else "diagnose.card_nothing_to_do")
+        yield block("Do", show.sentence(do), apart=True)
         yield block("But", _said(answer.verdict.unseen, show))
         return
     first = _may_be_misread(answer)

@@ -173,6 +173,13 @@ def test_without_a_sea_nothing_is_called_normal(owner, opened):
             assert seen.page.evaluate(script, {**read, "assumed": assumed}) == why
 
 
+def test_a_small_rise_is_usual_at_part_load_that_was_told(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        script, cool = "one => dock.answer(one).verdict.why", [("discharge", 0, 30.0)]
+        for told, why in (([("load", 1, [])], "as_at_part_load"), ([], "odd")):
+            assert seen.page.evaluate(script, asked(28.0, cool, told)) == why
+
+
 def test_low_volts_are_told_with_what_they_do_and_no_room_beside_them(owner, opened):
     with opened(owner(KETCH)) as seen:
         seen.page.fill("[name=sea]", "28")

@@ -287,6 +287,25 @@ def test_volts_below_the_least_of_the_supply_are_always_told_with_what_they_do(b
         assert not any("away" in says for one in told.blocks for says in one.says)
 
 
+@pytest.mark.parametrize(
+    ("rows", "explained"),
+    [
+        ({"discharge": "30C", "load": "part"}, True),
+        ({"discharge": "30C", "load": "part", "bucket": "38"}, True),
+        ({"discharge": "30C", "bucket": "38"}, False),
+        ({"discharge": "30C", "load": "full"}, False),
+        ({"discharge": "28.1C", "load": "part"}, False),  # no compressor pumps
+        ({"discharge": "40C", "load": "part"}, False),
+        ({"discharge": "30C", "load": "part", "bucket": "150"}, False),
+    ],
+)
+def test_a_small_rise_is_usual_only_where_part_load_was_told_and_explains_it(rows, explained):
+    answer = diagnose(setup(), read({"sea": "28C", **rows}), Sampling(4096, 20))
+    assert (answer.verdict.word == NORMAL) == explained
+    assert (answer.verdict.why.kind == "diagnose.as_at_part_load") == explained
+    assert not explained or answer.heat is None or answer.heat.agrees
+
+
 def test_volts_above_the_least_of_the_supply_are_no_low_volts():
     """But for the last digit of a hand meter."""
     low = supply_range(setup())[0] - 0.05

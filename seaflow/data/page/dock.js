@@ -214,18 +214,26 @@
     return most > 0 && item.read > told.far * most;
   });
 
+  // Whether a unit works at part load, as was told and as the readings bear: little rise is usual then.
+  const isAtPartLoad = (found) => {
+    const part = found.asked.signs.some(({ kind, word }) => kind === "load" && told.signs.load.words[word] === "part");
+    const each = part && present(found).each;
+    return part && found.loop.faults.some(({ name }, k) => told.loads.includes(name) && each[k] > told.most);
+  };
+
   // The verdict, by the rules of `diagnose`.
   const odd = function* (found) {
-    const { loop, where } = found;
+    const { loop, where } = found, easy = isAtPartLoad(found);
     for (const item of found.numbers) {
       const [low, high] = item.kind === "volts" ? loop.usualVolts
         : healthyOf(loop, where, item, [told.unusual, 1 - told.unusual]) ?? [-Infinity, Infinity];
       const extra = told.room * Math.hypot(told.instruments[item.kind].error, told.instruments[item.kind].share * item.value);
       const lowVolts = item.kind === "volts" && item.read < low - told.instruments.volts.error && (loop.battery ? "flat_bank" : "low_mains");
-      if (lowVolts || item.read < low - extra || item.read > high + extra) yield { item, low, high, lowVolts };
+      const least = easy && item.kind === "discharge" ? -Infinity : low - extra;
+      if (lowVolts || item.read < least || item.read > high + extra) yield { item, low, high, lowVolts };
     }
     const heat = heats(found);
-    if (heat && Math.abs(heat.found / heat.plate - 1) > told.heatAllowed) yield { heat };
+    if (heat && Math.abs(heat.found / heat.plate - 1) > told.heatAllowed && !(easy && heat.found < heat.plate)) yield { heat };
     for (const { kind, word, spots } of found.asked.signs) {
       if (kind === "when") continue;
       let usual = 0, all = 0;
@@ -251,7 +259,7 @@
     const answer = (word, why) => {
       const away = has("tripped", "yes") ? [0, 0, 0] : word === "stop_now" && high > 0 ? null : [low, middle, high];
       // What rests on readings that no boat of the plan bears is no healthy boat, and no odd one.
-      if (found.astray >= told.unlike && measures.length && ["as_healthy", "odd", "low_mains"].includes(why)) {
+      if (found.astray >= told.unlike && measures.length && ["as_healthy", "as_at_part_load", "odd", "low_mains"].includes(why)) {
         return { word: word === "normal" ? "watch" : word, why: "no_boat_reads_so", room: away, odd: odds };
       }
       return { word, why, room: runs < 0.05 && !has("tripped", "yes") ? null : away, odd: odds };
@@ -273,7 +281,7 @@
     const little = sum(found, (i) => loop.water[i] <= 1 / 3);
     if (little >= told.likelyThird || leak >= told.leaks) return answer("act_soon", odds.length ? "odd" : "little_water");
     if (!odds.length && asked.assumed) return { word: "watch", why: "sea_unread", room: null, odd: odds };
-    if (!odds.length) return answer("normal", "as_healthy");
+    if (!odds.length) return answer("normal", isAtPartLoad(found) ? "as_at_part_load" : "as_healthy");
     const mean = found.weight.reduce((all, one, i) => all + one * loop.water[i], 0);
     const near = middle < told.close * loop.margin || low <= 0 || isFarTooHot(found);
     if (near || mean <= told.weak) return answer("act_soon", "odd");

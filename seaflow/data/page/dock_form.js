@@ -179,7 +179,7 @@
     put("dock-why", [...why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
     const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
-    if (verdict.word === "normal") rows.push(line(say("do"), say("store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));
+    if (verdict.word === "normal") rows.push(line(say("do"), say(verdict.why === "as_at_part_load" ? "card_full_load" : "store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));
     else if (verdict.why === "sea_unread") {
       rows.push(line(say("do"), told.asks.sea), line(say("stop_if"), say("stop_signs")));
     } else {

@@ -73,6 +73,8 @@ SAID = (
     fact("diagnose.nothing_measured"),
     fact("diagnose.sea_unread"),
     fact("diagnose.as_healthy"),
+    fact("diagnose.as_at_part_load"),
+    fact("diagnose.card_full_load"),
     fact("diagnose.most_are_dry"),
     fact("diagnose.flat_bank", **_mark("volts", "low", "high")),
     fact("diagnose.low_mains", **_mark("volts", "low", "high")),

@@ -23,6 +23,7 @@ WORDS: Mapping[str, str] = {
     "sea_unread": "Read the sea too: it tells whether this is warm.",
     "no_boat_reads_so": "No boat of this plan reads so; repeat this reading first: {reading}.",
     "as_healthy": "Every reading is what a healthy boat shows.",
+    "as_at_part_load": "At part load the water warms this little; full load shows more.",
     "unlike_healthy": "{readings:run}",
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
     "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
@@ -89,6 +90,7 @@ WORDS: Mapping[str, str] = {
     "card_place": "{place}: {odds} ({chance:.0%}).",
     "card_look": "{where}{unit:at}. {act}",
     "card_look_careful": "{where}{unit:at}. {caution} {act}",
+    "card_full_load": "Set point far down, fan high; read again in fifteen minutes.",
     "card_nothing_to_do": "Nothing; store these readings with seaflow baseline BOAT --store DATE.",
     "card_often": "{place} ({chance:.0%})",
     "card_general": "Before any reading, on boats in general: {places}.",
@@ -137,6 +139,7 @@ WORDS: Mapping[str, str] = {
         "The sea is {above} warmer than the design sea of {design}: there is less to spare."
     ),
     "heat_agrees": "Flow and rise carry {found}, the plates say {plate}: they agree.",
+    "heat_at_part_load": "Flow and rise carry {found} of {plate} on the plates: part load.",
     "heat_short": (
         "Flow and rise carry {found}, the plates say {plate}: more than {allowed:.0%} apart. Read "
         "the {title}{place:at} again. If it stands, the unit moves less heat than its plate says: "

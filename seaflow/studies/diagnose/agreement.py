@@ -23,6 +23,7 @@ from seaflow.studies.diagnose.readings import (
     number_read,
     sign_read,
 )
+from seaflow.studies.diagnose.usual import at_part_load
 from seaflow.studies.diagnose.values import plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
@@ -180,6 +181,8 @@ def _heats(posterior: Posterior, readings: Readings, found: float, plate: float)
     heats = {"found": amount("heat", found), "plate": amount("heat", plate)}
     if abs(found / plate - 1.0) <= ALLOWED:
         return HeatCheck(True, fact("diagnose.heat_agrees", **heats), found, plate)
+    if found < plate and at_part_load(posterior, readings):
+        return HeatCheck(True, fact("diagnose.heat_at_part_load", **heats), found, plate)
     worst = _least_believed(posterior, readings)
     again = {"title": instruments()[worst.kind].title, "place": worst.place, "allowed": ALLOWED}
     says = (

@@ -52,7 +52,7 @@ from seaflow.studies.diagnose.verdict import (
 USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 # What a verdict may rest on that readings of no boat of the plan do not bear.
-LESS_URGENT = ("diagnose.as_healthy", "diagnose.unlike_healthy")
+LESS_URGENT = ("diagnose.as_healthy", "diagnose.as_at_part_load", "diagnose.unlike_healthy")
 VOLTS_DOUBTED = "diagnose.volts_doubted"
 LEAST_SHOWN = 0.03
 DONE = 2  # causes for which it is said what to do

@@ -15,6 +15,10 @@ from seaflow.studies.diagnose.simulate import supply_range
 
 TRIPPED = ("tripped", "yes")
 WET = ("bilge", "salt water")
+PART = ("load", "part")
+PART_LOAD = "part_load"  # the fault
+LIKELIER = 0.5  # than not
+LITTLE_HEAT = ("discharge", "watts", *HIGH_SIDE)  # low at part load
 UNUSUAL = 0.05  # of healthy boats that read so far out, or that show such a sign
 OF_HEAT = ("discharge", *HIGH_SIDE)  # readings that show a unit hot, or cold while it heats
 LOW_VOLTS = ("diagnose.flat_bank", "diagnose.low_mains")  # what is said of low volts
@@ -40,6 +44,16 @@ def usual_of(posterior: Posterior, number: Number) -> tuple[float, float] | None
         return None
     low, high = weighted_quantiles(seen, weight, (UNUSUAL, 1.0 - UNUSUAL))
     return low, high
+
+
+def at_part_load(posterior: Posterior, readings: Readings) -> bool:
+    """Tell whether a unit works at part load, as was told and as its readings bear: little rise
+    is usual then.
+    """
+    if PART not in readings.signs or readings.mode != "cooling":
+        return False
+    here = posterior.flotilla.hypotheses.present(posterior.flotilla.setup.index(PART_LOAD))
+    return float(posterior.weight[here].sum()) > LIKELIER
 
 
 def low_volts(posterior: Posterior, readings: Readings) -> Fact | None:

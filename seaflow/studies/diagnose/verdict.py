@@ -25,10 +25,12 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, shown, signs
 from seaflow.studies.diagnose.unseen import CLOSE, looks_well, unseen
 from seaflow.studies.diagnose.usual import (
+    LITTLE_HEAT,
     LOW_VOLTS,
     TRIPPED,
     UNUSUAL,
     WET,
+    at_part_load,
     coldest,
     far_too_hot,
     low_volts,
@@ -42,6 +44,7 @@ STOP = fact("diagnose.stop_now")
 UNREAD = fact("diagnose.unread")
 NOTHING_READ = fact("diagnose.nothing_read")
 NOTHING_MEASURED = fact("diagnose.nothing_measured")
+AT_PART_LOAD = fact("diagnose.as_at_part_load")
 SEA_UNREAD = fact("diagnose.sea_unread")
 
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
@@ -169,7 +172,7 @@ def _by_what_is_odd(
     if not odd and readings.of("sea") is None:
         return WATCH, SEA_UNREAD  # the warmest sea was taken: in it much reads as healthy
     if not odd:
-        return NORMAL, fact("diagnose.as_healthy")
+        return NORMAL, AT_PART_LOAD if at_part_load(posterior, readings) else HEALTHY.why
     of_volts = odd[0].kind in LOW_VOLTS
     if near or float(posterior.weight @ shares) <= WEAK:
         first = odd[1:2] if of_volts and len(odd) > 1 else odd[:1]
@@ -247,7 +250,7 @@ def _distance(posterior: Posterior) -> tuple[float, float, float] | None:
 
 def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
     """Yield the readings that a healthy boat hardly shows; low volts come first."""
-    low_supply = low_volts(posterior, readings)
+    low_supply, easy = low_volts(posterior, readings), at_part_load(posterior, readings)
     if low_supply is not None:
         yield low_supply
     for number in readings.numbers:
@@ -255,6 +258,7 @@ def _odd(posterior: Posterior, readings: Readings) -> Iterator[Fact]:
         if usual is None or (number.kind == "volts" and low_supply is not None):
             continue
         low, high = usual
+        low = -np.inf if easy and number.kind in LITTLE_HEAT else low
         room = _room(number.kind, number.value)
         if not low - room <= number.value <= high + room:
             yield _odd_number(number, low, high)
