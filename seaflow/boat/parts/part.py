@@ -9,6 +9,7 @@ from functools import cache, lru_cache
 import numpy as np
 
 from seaflow.base.measured import measured
+from seaflow.base.near import same_letters
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import Assumption, assumed, default
@@ -35,11 +36,12 @@ class NoSuchPart(KeyError):  # noqa: N818 - it says what happened
     @property
     def texts(self) -> tuple[str, str, str]:
         """What is wrong, why it matters and what to write, for a problem."""
-        near = ", ".join(f'"{item}"' for item in self.near)
+        listed = ", ".join(f'"{item}"' for item in self.near)
+        near = f"Did you mean {listed}?" if listed else f"See: seaflow parts {self.table}."
         return (
             f'there is no "{self.name}" in the table of {self.table}',
             "Its figures come from that table or from a file of your own parts.",
-            f"Did you mean {near}?" if near else f"See: seaflow parts {self.table}.",
+            same_letters(self.name, self.near) or near,
         )
 
 
