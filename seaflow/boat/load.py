@@ -9,6 +9,7 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
+from seaflow.boat.checks.cuts import check_cuts
 from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.defaults import Assumption
@@ -109,10 +110,9 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems = [*reading.problems, *reading.questions]
     if not reading.problems:
         problems += _run(case, STRUCTURE)
-        if not _errors(problems):
-            problems += _run(case, WAYS)
+        problems += _run(case, (check_cuts, *(() if _errors(problems) else WAYS)))
     elif _names_are_whole(case):
-        problems += _run(case, NAMED)
+        problems += _run(case, (*NAMED, check_cuts))
     return problems
 
 
