@@ -32,13 +32,14 @@ class Cut:
     """A hose that is missing, from one of `before` to one of `after`.
 
     Of one of the two there is a single thing, `loose`. `joined` are the two between which it may
-    lie.
+    lie; with `lacks` the pump or unit that belongs there is in no piece.
     """
 
     before: tuple[Thing, ...]
     after: tuple[Thing, ...]
     loose: Thing
     joined: tuple[Thing, Thing]
+    lacks: bool = False
 
 
 class _Pieces:
@@ -62,6 +63,8 @@ class _Pieces:
 def check_cuts(case: Case) -> Iterator[Problem]:
     """No hose may be missing between two pieces of what would be one loop."""
     for cut in cuts(case):
+        if cut.lacks:  # which is asked for instead
+            continue
         leaves = cut.loose in cut.before
         mine, its = ("from", "to") if leaves else ("to", "from")
         others = cut.after if leaves else cut.before
@@ -116,7 +119,16 @@ def cuts(case: Case) -> tuple[Cut, ...]:
         if before:
             found.append(Cut(before, (start,), start, (before[0], start)))
             whole.join(before[0].name, start.name)
-    return tuple(found)
+    return tuple(replace(cut, lacks=_lacks(things, cut, whole)) for cut in found)
+
+
+def _lacks(things: Sequence[Thing], cut: Cut, whole: _Pieces) -> bool:
+    before, after = map(_rank, cut.joined)
+    mine = [thing for thing in things if not whole.apart(thing, cut.loose)]
+    return any(
+        before < _ALONG.index(kind) < after and not any(isinstance(one, kind) for one in mine)
+        for kind in (Pump, Unit)
+    )
 
 
 def _joined(case: Case) -> list[tuple[str, str]]:
