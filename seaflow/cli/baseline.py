@@ -57,6 +57,7 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
     from seaflow.boat.network import loop_called
     from seaflow.studies.baseline.sheet import baseline as sheet_of
     from seaflow.studies.diagnose.answer import setup_of
+    from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET
 
     if options["store"] and asked.file is None:
         raise click.UsageError("--store keeps readings beside a CASE, so it needs one.")
@@ -74,7 +75,8 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
         new = ((options["store"], readings),) if options["store"] else ()
         use = Use(not options["no_baseline"], 20, view.units)
         own, trends = told_by_stored(asked.file, setup, use, new)
-        answer = replace(sheet_of(setup, readings, own), trends=trends)
+        bucket = US_BUCKET if view.units == "us" and not view.json_ else BUCKET
+        answer = replace(sheet_of(setup, readings, own, bucket=bucket), trends=trends)
         text = answer_text(view, "baseline", loaded.case, answer)
         if options["store"]:  # last, so that nothing is stored of what is refused
             beside = file_beside(str(asked.file))

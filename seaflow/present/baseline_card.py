@@ -86,11 +86,9 @@ def _told(item: Expected, answer: BaselineSheet, show: Show) -> str:
     here = (one for one in answer.expected if item.place and one.place == item.place)
     other = next((one for one in here if one.what.kind in SAYS), item)
     values = {"reading": _short(item, show), "beside": _short(other, show)}
-    bucket = "10 L (2.64 gal)" if show.system == "us" else "10 L"
     what = capital(show.sentence(item.what))
-    return show.sentence(
-        fact(SAYS[other.what.kind], what=what, place=item.place, bucket=bucket, **values)
-    )
+    said = {"what": what, "place": item.place, **dict(other.what.values), **values}
+    return show.sentence(fact(SAYS[other.what.kind], **said))
 
 
 def _short(item: Expected, show: Show) -> str:

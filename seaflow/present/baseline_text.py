@@ -38,10 +38,7 @@ def baseline_lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
 
 def _row(item: Expected, show: Show) -> tuple[str, ...]:
     middle, band = in_band(item, show)
-    title = show.sentence(item.what)
-    if item.show == "seconds" and show.system == "us":
-        title = f"{title} (2.64 gal)"
-    return title, item.place, middle, band, BLANK
+    return show.sentence(item.what), item.place, middle, band, BLANK
 
 
 def in_band(item: Expected, show: Show) -> tuple[str, str]:

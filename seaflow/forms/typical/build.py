@@ -59,10 +59,10 @@ def _at(spot: Sequence[Figure]) -> Row:
 
 
 def _boat(hull: Hull, facts: Facts) -> Row:
-    name = facts.boat.name if facts.boat else None
+    name, said = (facts.boat.name, facts.boat.said) if facts.boat else (None, "")
     heel, half = hull.row["works_to_heel"]
     return {
-        "name": name or Usual(f"Typical {hull.kind}, {hull.length.value:.3g} m"),
+        "name": name or Usual(", ".join(filter(None, (f"Typical {hull.kind}", said)))),
         "hull": hull.row["hull"] if facts.boat else Usual(hull.row["hull"]),
         "works_to_heel": f"{heel} typical +/- {half}",
         "waterline_length": hull.waterline.text("m", "m", 2),

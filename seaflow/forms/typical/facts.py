@@ -9,7 +9,10 @@ from seaflow.base.measured import measured
 
 @dataclass(frozen=True, slots=True)
 class BoatFacts:
-    """The hull. `kind` names a typical boat or a family of them, such as "sailing monohull"."""
+    """The hull. `kind` names a typical boat or a family of them, such as "sailing monohull".
+
+    `said` is her length as it was typed.
+    """
 
     kind: str
     length: float = measured("m")
@@ -17,6 +20,7 @@ class BoatFacts:
     built: int | None = None
     name: str | None = None
     displacement: float | None = measured("kg", None)
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)

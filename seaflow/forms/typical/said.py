@@ -113,7 +113,7 @@ def _boat(told: Text) -> BoatFacts | None:
     beam = beams[0].value if beams else None
     weighs = None if mass is None else read_quantity(f"{mass[1]} {_MASSES[mass[2][0]]}", "kg")
     called = name[1].strip() if name else None
-    return BoatFacts(kind, lengths[0].value, beam, built, called, weighs)
+    return BoatFacts(kind, lengths[0].value, beam, built, called, weighs, lengths[0].text)
 
 
 def _listed(some: Iterable[Measure]) -> str:

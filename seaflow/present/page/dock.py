@@ -25,12 +25,12 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot
-from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET, instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
 from seaflow.studies.diagnose.unseen import shown_by
 
 N_NORMAL = 4  # seas at which it is told what is normal
-BUCKETS = (0.010, 2.0 * 0.003785411784)  # m3, metric and US
+BUCKETS = (BUCKET, US_BUCKET)  # metric and US
 OF_OUTLET = ("discharge", "flow")  # numbers that the script asks for by itself
 METERS = {
     "volts": ("V", "V"),

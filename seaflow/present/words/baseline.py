@@ -46,7 +46,7 @@ WORDS: Mapping[str, str] = {
     "rise": "rise over the sea",
     "fall": "fall below the sea",
     "flow": "flow",
-    "bucket": "seconds for a bucket of 10 L",
+    "bucket": "seconds for a bucket of {bucket}",
     "total_flow": "total flow",
     "volts": "volts at the pump",
     "amps": "amps of the pump",

@@ -28,7 +28,7 @@ WORDS: Mapping[str, str] = {
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
     "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
     "odd_bucket": (
-        "{bucket:both} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
+        "{bucket} takes {seconds:.0f} s{place:at}; healthy is {low:.0f} to {high:.0f} s."
     ),
     "odd_heat": "Flow and rise carry {found}, where the plates say {plate}.",
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
@@ -125,7 +125,7 @@ WORDS: Mapping[str, str] = {
     "very_unlikely": "very unlikely",
     # Readings together.
     "number_read": "{title}{place:at} {value}",
-    "flow_read": "{title}{place:at} {value}, {bucket:both} in {seconds:.0f} s",
+    "flow_read": "{title}{place:at} {value}, {bucket} in {seconds:.0f} s",
     "sign_read": "{title}{place:at}: {word}",
     "apart": "{value} apart",
     "volts_doubted": (

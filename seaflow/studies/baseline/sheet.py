@@ -10,7 +10,7 @@ import numpy as np
 from numpy.random import RandomState
 
 from seaflow.base.arrays import Array
-from seaflow.base.facts import AMOUNTS, Fact, fact
+from seaflow.base.facts import AMOUNTS, Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
@@ -106,11 +106,16 @@ def _require_running(setup: Setup, readings: Readings) -> None:
 
 
 def baseline(
-    setup: Setup, readings: Readings, own: OwnBoat | None = None, seed: int = 20
+    setup: Setup,
+    readings: Readings,
+    own: OwnBoat | None = None,
+    seed: int = 20,
+    bucket: float = BUCKET,
 ) -> BaselineSheet:
     """Return what a healthy and clean boat should read; sea, volts, load and mode as in `readings`.
 
-    `own` is what stored readings told of this boat.
+    `own` is what stored readings told of this boat. Times are those of the bucket that was read, or
+    else of this one [m3].
 
     Raises
     ------
@@ -122,7 +127,8 @@ def baseline(
     shares = own_shares(setup, N_BOATS, seed) if own is None else own.drawn(N_BOATS, seed)
     flotilla = clean_boats(setup, readings, shares)
     table = read_table("commissioning.toml")
-    expected = tuple(_expected(flotilla, sea))
+    bucket = next((item.bucket for item in readings.numbers if item.bucket > 0.0), bucket)
+    expected = tuple(_expected(flotilla, sea, bucket))
     known = {item.what.kind for item in expected}
     judged = judged_with(setup.case, setup.built.network, setup.part)
     return BaselineSheet(
@@ -135,6 +141,7 @@ def baseline(
         volts=volts,
         load=readings.load,
         mode=readings.mode,
+        bucket=bucket,
         expected=expected,
         blanks=tuple(row["title"] for row in table["field"] if row.get("unless") not in known),
         learnt=() if own is None else own.learnt,
@@ -202,7 +209,7 @@ def _which(setup: Setup, place: str) -> str:
     return "" if thing is None else "{} {}".format(*setup.case.numbered((thing.table, thing.row)))
 
 
-def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
+def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expected]:
     units, outlets = flotilla.setup.places.units, flotilla.setup.places.outlets
     for unit in units:
         warm = _as_read(flotilla, "discharge", unit)
@@ -217,8 +224,9 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
         flow = _as_read(flotilla, "flow", outlet)
         assert flow is not None
         yield from _line("baseline.flow", outlet, "flow", flow)
-        seconds = BUCKET / np.maximum(flow, 1e-9)
-        yield from _line("baseline.bucket", outlet, "seconds", seconds)
+        seconds = bucket / np.maximum(flow, 1e-9)
+        what = fact("baseline.bucket", bucket=amount("bucket", bucket))
+        yield from _line(what, outlet, "seconds", seconds)
     yield from _line("baseline.total_flow", "", "flow", flotilla.point.total_flow())
     yield from _electric(flotilla)
     yield from _gauges(flotilla)
@@ -244,11 +252,19 @@ def _expected(flotilla: Flotilla, sea: float) -> Iterator[Expected]:
         yield Expected(fact("baseline.pillow"), berth.berth, "sound", "dB", low, berth.level, high)
 
 
-def _line(kind: str, place: str, show: str, values: Array) -> Iterator[Expected]:
+def _line(what: str | Fact, place: str, show: str, values: Array) -> Iterator[Expected]:
     """Yield a line, or none where nothing is known."""
     low, middle, high = quantiles(values)
     if np.isfinite(middle):
-        yield Expected(fact(kind), place, show, UNITS[show], low, middle, high)
+        yield Expected(
+            fact(what) if isinstance(what, str) else what,
+            place,
+            show,
+            UNITS[show],
+            low,
+            middle,
+            high,
+        )
 
 
 def _electric(flotilla: Flotilla) -> Iterator[Expected]:

@@ -13,6 +13,7 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 
 BUCKET = 0.010  # m3, where no other bucket is named
+US_BUCKET = 2.0 * 0.003785411784  # m3, that of who reads in US units
 HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
 
 
