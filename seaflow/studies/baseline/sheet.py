@@ -224,9 +224,7 @@ def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expecte
         flow = _as_read(flotilla, "flow", outlet)
         assert flow is not None
         yield from _line("baseline.flow", outlet, "flow", flow)
-        seconds = bucket / np.maximum(flow, 1e-9)
-        what = fact("baseline.bucket", bucket=amount("bucket", bucket))
-        yield from _line(what, outlet, "seconds", seconds)
+        yield from _seconds(flow, outlet, bucket)
     yield from _line("baseline.total_flow", "", "flow", flotilla.point.total_flow())
     yield from _electric(flotilla)
     yield from _gauges(flotilla)
@@ -250,6 +248,12 @@ def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expecte
     for berth in _sound_at_pillows(flotilla):
         low, high = berth.level - berth.half_width, berth.level + berth.half_width
         yield Expected(fact("baseline.pillow"), berth.berth, "sound", "dB", low, berth.level, high)
+
+
+def _seconds(flow: Array, outlet: str, bucket: float) -> Iterator[Expected]:
+    seconds = bucket / np.maximum(flow, 1e-9)
+    what = fact("baseline.bucket", bucket=amount("bucket", bucket))
+    yield from _line(what, outlet, "seconds", seconds)
 
 
 def _line(what: str | Fact, place: str, show: str, values: Array) -> Iterator[Expected]:
