@@ -234,6 +234,24 @@ def test_the_owners_sheet_has_what_is_normal_for_every_loop_and_lines_to_write_o
         assert words in own
 
 
+def test_first_start_and_owners_part_each_say_first_of_which_pump_they_speak(written, opened):
+    """On the ketch the pump that is put first is not the one that is fitted."""
+    with opened(written(BOATS[0])) as seen:
+        open_all(seen)
+        start, dock = (seen.page.locator(f"#{part}").inner_text() for part in ("start", "dock"))
+    first, fitted = "demo-self-priming-230", "demo-mag-medium-230"
+    assert first in start.split("Careful")[0] and fitted not in start
+    assert fitted in dock.split("In other seas")[0] and first not in dock
+
+
+@pytest.mark.parametrize("part", ["#answer .figures", "#curve", "#run", "#place"])
+def test_wherever_the_water_stands_that_the_pump_gives_is_in_which_state(written, opened, part):
+    with opened(written(BOATS[0])) as seen:
+        open_all(seen)
+        told = seen.page.locator(part).first.inner_text()
+    assert "warmest sea, all clean" in told
+
+
 def test_an_owner_with_a_phone_is_one_tap_from_the_question(written, opened):
     with opened(written(BOATS[0]), PHONE) as seen:
         link = seen.page.get_by_role("link", name="Why is the water warm?").first

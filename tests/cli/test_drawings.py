@@ -1,5 +1,6 @@
 """The words of every drawing of every shipped case: none covers another, is struck or is cut."""
 
+import math
 import re
 from functools import cache
 from pathlib import Path
@@ -18,7 +19,8 @@ from seaflow.present.page.pictures import PHONE
 from seaflow.present.page.place import PLAN
 from seaflow.present.parts.curve_svg import curve_svg
 from seaflow.present.place.drawing import place_drawing, place_svg
-from seaflow.present.size.curve_svg import curves_svg
+from seaflow.present.quantities import Show
+from seaflow.present.size.curve_svg import curve_chart, curves_svg
 from seaflow.studies.energy.study import energy
 from seaflow.studies.parts import drawn_curve
 from seaflow.studies.place.study import place
@@ -47,6 +49,22 @@ def sketches(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_pump_and_loop(name, system):
     assert faults(curves_svg(*curves(name), system)) == []
+
+
+@pytest.mark.parametrize("wide", [560.0, PHONE])
+@pytest.mark.parametrize("name", NAMES)
+def test_worst_cases_stand_apart_in_the_lens_each_by_its_letter(name, wide):
+    for loop in curves(name)[1]:
+        drawn = curve_chart(loop, Show("metric"), wide).alone()
+        assert faults(drawn) == []
+        foot = float(re.search(r'y="([\d.]+)"[^>]*>flow, ', drawn)[1])
+        letters = re.findall(r'<text x="([\d.]+)" y="([\d.]+)"[^>]*>([a-z])</text>', drawn)
+        assert len(letters) == len([item for item in loop.crossings if item.name != "design"]) > 0
+        marks = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)"', drawn)
+        for x, y, letter in letters:
+            assert float(y) > foot, letter  # not on the chart, where they would lie together
+            middle = (float(x) + 4.5, float(y) - 5.0)
+            assert min(math.dist(middle, map(float, mark)) for mark in marks) > 8.0, letter
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

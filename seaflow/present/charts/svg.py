@@ -114,7 +114,7 @@ def block(corner: Point, end: Point, fill: str, more: str = "") -> str:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """A rectangle of the picture with a value along each side, both from zero."""
+    """A rectangle of the picture with a value along each side."""
 
     left: float
     top: float
@@ -139,14 +139,37 @@ class Frame:
                 break
         return found
 
+    def through(self, points: Sequence[Point]) -> Iterator[list[Point]]:
+        """Yield the parts of a drawn line that lie in the frame (after Liang and Barsky 1984)."""
+        part: list[Point] = []
+        for (x, y), (x2, y2) in pairwise(points):
+            low, high = 0.0, 1.0
+            for at, step, least, most in (
+                (x, x2 - x, self.left, self.right),
+                (y, y2 - y, self.top, self.bottom),
+            ):
+                if step == 0.0:
+                    low = low if least <= at <= most else 2.0
+                    continue
+                ends = sorted(((least - at) / step, (most - at) / step))
+                low, high = max(low, ends[0]), min(high, ends[1])
+            if low < high:
+                part = part or [(x + low * (x2 - x), y + low * (y2 - y))]
+                part.append((x + high * (x2 - x), y + high * (y2 - y)))
+            if part and (high < 1.0 or low >= high):
+                yield part
+                part = []
+        if part:
+            yield part
+
     def grid(self, told: Callable[[float], str] | None = None) -> Iterator[str]:
         """Yield grid and numbers of both axes; `told` writes those across, if not as they are."""
         for mark in self.across.marks:
-            (x, low), (_, high) = self.at(mark, 0.0), self.at(mark, self.up.end)
-            yield ruled((x, low), (x, high), INK if mark == 0 else PALE)
+            (x, low), (_, high) = self.at(mark, self.up.start), self.at(mark, self.up.end)
+            yield ruled((x, low), (x, high), INK if mark == self.across.start else PALE)
             text = (told or self.across.written)(mark)
             yield written(x, low + 19, text, "label", "middle")
         for mark in self.up.marks:
-            (start, y), (end, _) = self.at(0.0, mark), self.at(self.across.end, mark)
-            yield ruled((start, y), (end, y), INK if mark == 0 else PALE)
+            (start, y), (end, _) = self.at(self.across.start, mark), self.at(self.across.end, mark)
+            yield ruled((start, y), (end, y), INK if mark == self.up.start else PALE)
             yield written(start - 9, y + 5, self.up.written(mark), "label", "end")

@@ -211,6 +211,7 @@ class _Parts:
             sheets.append(
                 {
                     "name": self._name(answer.loop),
+                    "pump": self._sheet_of(answer.loop),
                     "card": whole_card("baseline", self.case, answer),
                     "fill": found(parts, "First fill"),
                     "rows": len(answer.expected),
@@ -221,6 +222,16 @@ class _Parts:
         given: dict[str, Any] = {"sheets": sheets, "alike": alike, "blank": BLANK}
         given["lacks"] = self.page.lacking("first_start")
         return PageSheet("start", "First start", "start.html", given)
+
+    def _sheet_of(self, loop: str) -> Two:
+        """Return which pump the readings of a loop are of, beside those of the owner's part."""
+        run = next(one for one in self.page.runs if one.name == loop)
+        kind = "page.sheet_of"
+        if run.fitted:
+            kind = "page.sheet_of_fitted"
+        elif self.dock is not None and loop in _fitted(self.page.asked.size.loops):
+            kind = "page.sheet_of_first"
+        return said(fact(kind, pump=pump_named(run.title, run.pump, run.invented)), ".")
 
     def _survey(self) -> PageSheet:
         answer = self.page.asked.survey

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from string import ascii_lowercase
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.charts.axes import axis_for
-from seaflow.present.charts.callouts import Words, called
 from seaflow.present.charts.key import KeyRow, keyed, paragraph, stroke, titled
 from seaflow.present.charts.labels import Area, Taken, box_of, width_of
 from seaflow.present.charts.svg import (
     INK,
     LEADING,
     PAPER,
-    SEA,
     SIZE,
     SOFT,
     TINT,
-    WARM,
     Frame,
     Picture,
-    Point,
     block,
     dot,
     path,
@@ -29,16 +24,28 @@ from seaflow.present.charts.svg import (
     written,
 )
 from seaflow.present.quantities import Show
+from seaflow.present.size.lens import (
+    BUY,
+    COLOURS,
+    DASHES,
+    FOOT,
+    HEAD,
+    lens,
+    lens_axes,
+    lettered,
+    mark_of,
+    outline,
+    pair_of,
+    pairs_of,
+    shows_buy,
+)
+from seaflow.present.size.lens import TALL as TALL_LENS
 from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
 from seaflow.studies.size.to_buy import ToBuy
 
 WIDTH, LEFT, RIGHT, TALL = 600, 64, 22, 340  # pixels
 ABOVE, BELOW = 80, 56  # over and under the frame
-DASHES = {"design": "", "strainer blocked": "9 5", "growth": "3 4"}
-COLOURS = {"design": SEA, "strainer blocked": WARM, "growth": WARM}
 LIMITS = {"need": "curves.need", "least": "curves.least", "most": "curves.most"}
-# A pump whose curve passes over this mark is enough.
-BUY = f'<path d="M-7 -7H7L0 6Z" fill="{PAPER}" stroke="{INK}" stroke-width="1.5"/>'
 ROOM = 1.08  # of the largest value: how far an axis reaches
 
 
@@ -84,7 +91,9 @@ def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[
         written(RIGHT, first - 58, show.sentence(where_said(loop)), "label"),
         *_framed(loop, frame, show),
     ]
-    corner = (RIGHT, frame.bottom + BELOW + 14.0)
+    enlarged, level = _enlarged(loop, frame, show)
+    body += enlarged
+    corner = (RIGHT, level + 14.0)
     key, bottom = keyed(curve_keys(loop), corner, WIDTH - 2.0 * RIGHT, show)
     return [*body, *key], bottom + 14
 
@@ -94,8 +103,18 @@ def curve_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
     first = LEADING * 3.0 + 6
     frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + TALL))
     title = fact("curves.title_of_loop", boat=loop.pumps[0].title, loop=loop.loop)
-    body = tuple(_framed(loop, frame, show))
-    return Picture((wide, frame.bottom + BELOW - 8), show.sentence(title), body)
+    enlarged, bottom = _enlarged(loop, frame, show)
+    body = (*_framed(loop, frame, show), *enlarged)
+    return Picture((wide, bottom - 8), show.sentence(title), body)
+
+
+def _enlarged(loop: LoopCurves, frame: Frame, show: Show) -> tuple[list[str], float]:
+    """Return the lens under a chart, if there is one, and where both end."""
+    axes, bottom = lens_axes(loop, show), frame.bottom + BELOW
+    if axes is None:
+        return [], bottom
+    drawn = lens(loop, axes, (frame.left, bottom), frame.right, show)
+    return list(drawn), bottom + HEAD + TALL_LENS + FOOT
 
 
 def where_said(loop: LoopCurves) -> Fact:
@@ -113,11 +132,8 @@ def _framed(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
     yield written(frame.right, frame.bottom + 38, f"flow, {show.unit('flow')}", "label", "end")
     yield from _lines(loop, frame, show, taken)
     yield from _limits(loop, frame, show, taken)
+    yield from outline(loop, frame, show)
     yield from _marks(loop, frame, show, taken)
-
-
-def _shown(show: Show, line: object) -> list[Point]:
-    return show.pairs(("flow", line.flow), ("head", line.head))  # type: ignore[attr-defined]
 
 
 def _ground(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
@@ -133,15 +149,15 @@ def _ground(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
 
 def _lines(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
     for line in loop.loops:
-        points = frame.inside(_shown(show, line))
+        points = frame.inside(pairs_of(show, line))
         taken.add_line(points)
         yield path(points, COLOURS[line.name], 2.2, DASHES[line.name])
     if loop.low_volts is not None:
-        points = frame.inside(_shown(show, loop.low_volts))
+        points = frame.inside(pairs_of(show, loop.low_volts))
         taken.add_line(points)
         yield path(points, INK, 1.3, "2 3")
     for pump in reversed(loop.pumps):
-        points = frame.inside(_shown(show, pump))
+        points = frame.inside(pairs_of(show, pump))
         taken.add_line(points)
         first = pump is loop.pumps[0]
         yield path(points, INK if first else SOFT, 3.0 if first else 1.6)
@@ -173,52 +189,25 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
 
 
 def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
-    """Yield the band, where each pump runs, and numbers and letters clear of all lines."""
-    spots = {id(item): frame.at(*_pair(show, item)) for item in loop.crossings}
-    for spot in spots.values():
+    """Yield where each pump runs, what to ask for, and numbers clear of all lines."""
+    runs = [item for item in loop.crossings if item.name == "design"]
+    spots = [frame.at(*pair_of(show, item)) for item in runs]
+    for spot in spots:
         taken.add_mark(spot, 5.5)
-    if loop.flow_band is not None and loop.head_band is not None:
-        ends = zip(loop.flow_band, loop.head_band, strict=True)
-        low, high = (
-            frame.at(show.value("flow", flow), show.value("head", head)) for flow, head in ends
-        )
-        yield block(low, high, "none", f' stroke="{INK}" stroke-dasharray="4 3"')
-        corners = [low, (high[0], low[1]), high, (low[0], high[1]), low]
-        taken.add_line(corners)
-    if loop.buy is not None:
-        x, y = frame.at(show.value("flow", loop.buy.flow), show.value("head", loop.buy.head))
-        taken.add_mark((x, y), 8.0)
-        yield f'<g transform="translate({x:.1f} {y:.1f})">{BUY}</g>'
-    for letter, item in _lettered(loop):
-        yield from _worst(spots[id(item)], letter, frame, taken)
+    if loop.buy is not None and not shows_buy(loop, show):
+        at = frame.at(show.value("flow", loop.buy.flow), show.value("head", loop.buy.head))
+        taken.add_mark(at, 8.0)
+        yield mark_of(loop.buy, frame, show)
     for pump in loop.pumps:
         yield _number(pump, frame, show, taken)
-    for item in loop.crossings:
-        if item.name == "design":
-            first = item.number == loop.pumps[0].number
-            yield dot(spots[id(item)], INK if first else SOFT, 6.0 if first else 4.5)
-
-
-def _pair(show: Show, item: Crossing) -> Point:
-    return show.value("flow", item.flow), show.value("head", item.head)
-
-
-def _lettered(loop: LoopCurves) -> list[tuple[str, Crossing]]:
-    worst = [item for item in loop.crossings if item.name != "design"]
-    return list(zip(ascii_lowercase, worst, strict=False))
-
-
-def _worst(spot: Point, letter: str, frame: Frame, taken: Taken) -> Iterator[str]:
-    """Yield the mark of one worst case, and its letter with a hairline to it."""
-    words = Words((letter,), SIZE, False, "label")
-    within = Area(frame.left + 2, frame.top + 2, frame.right - 2, frame.bottom - 2)
-    yield from called(words, spot, 4.0, taken, within)
-    yield dot(spot, PAPER, 3.5, INK)
+    for item, spot in zip(runs, spots, strict=True):
+        first = item.number == loop.pumps[0].number
+        yield dot(spot, INK if first else SOFT, 6.0 if first else 4.5)
 
 
 def _number(pump: PumpLine, frame: Frame, show: Show, taken: Taken) -> str:
     """Return the number of a pump on its line, where nothing else is in the way."""
-    points = frame.inside(_shown(show, pump))
+    points = frame.inside(pairs_of(show, pump))
     # its own line runs under it: only what else is there counts
     tries = [
         (Area(x - 9, y - 9, x + 9, y + 9), (x, y)) for x, y in points[3:-6:2] if y > frame.top + 10
@@ -244,7 +233,7 @@ def curve_keys(loop: LoopCurves) -> Iterator[KeyRow]:
     for line in loop.loops:
         sign = stroke(COLOURS[line.name], 2.2, DASHES[line.name])
         yield KeyRow(sign, fact("curves.loop", where=line.where))
-    for letter, item in _lettered(loop):
+    for letter, item in lettered(loop):
         values = {"flow": amount("flow", item.flow), "head": amount("head", item.head)}
         said = fact("curves.case", letter=letter, where=item.where, **values)
         yield KeyRow(dot((0.0, 0.0), PAPER, 3.5, INK), said)

@@ -14,10 +14,11 @@ WORDS: Mapping[str, str] = {
     "need": "needs {flow:number}",
     "most": "most {flow:number}",
     # In the key.
-    "runs": "runs here, all clean: {flow:both} at {head:both}",
+    "lens": "Where pump {number} runs, enlarged",
+    "runs": "runs here, warmest sea, all clean: {flow:both} at {head:both}",
     "runs_at_band": (
-        "runs here, all clean: {flow:both} at {head:both}. Box: on nine days in ten {flows:range} "
-        "at {heads:range}"
+        "runs here, warmest sea, all clean: {flow:both} at {head:both}. Box: on nine days in ten "
+        "{flows:range} at {heads:range}"
     ),
     "pump": "pump {number}: {title} ({pump}), {does}",
     "asked_pump": "pump {number}: {title} ({pump}), asked for, {does}",

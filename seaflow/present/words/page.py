@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 WORDS: Mapping[str, str] = {
-    "at_head": "at {head:both} of head",
+    "at_head": "at {head:both} of head; warmest sea, all clean",
     "over_need": "it gets {share:.0%} more",
     "under_need": "it gets {share:.0%} less",
     "warmer": "{rise} warmer than the sea",
@@ -39,6 +39,12 @@ WORDS: Mapping[str, str] = {
     "with_pump": "with {pump}, in the warmest sea, all clean",
     "with_asked_pump": "with the pump asked for, {pump}, in the warmest sea, all clean",
     "with_fitted_pump": "with the pump fitted now, {pump}, in the warmest sea, all clean",
+    "sheet_of_fitted": "this is of the pump fitted now, {pump}",
+    "sheet_of_first": (
+        "this is of the pump that is put first, {pump}. The part “Why is the water warm?” is of "
+        "the pump fitted now"
+    ),
+    "sheet_of": "this is of {pump}",
     "profile": "Profile of the run through {units}: heights, sea and head",
     "height_axis": "height and head, {unit} from the waterline",
     "hose_axis": "{length} of hose in all",

@@ -131,8 +131,13 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "card_unheard": "No berth is drawn, so it wakes nobody.",
     "card_quietest": 'The quietest place, "{place}" ({level}), is not taken: {reason}.',
     "card_tight": "But {reason}.",
-    "card_run": "Hose {hose:both} in all, cable {cable:both} one way; it gives {flow:both} there.",
-    "card_run_hose": "Hose {hose:both} in all; it gives {flow:both} there.",
+    "card_run": (
+        "Hose {hose:both} in all, cable {cable:both} one way; there it gives {flow:both}, warmest "
+        "sea, all clean."
+    ),
+    "card_run_hose": (
+        "Hose {hose:both} in all; there it gives {flow:both}, warmest sea, all clean."
+    ),
     "card_together": "With all pumps running the loudest berth is {berth}, about {level} +/- "
     "{half_width}.",
     # The advice

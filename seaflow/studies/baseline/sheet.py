@@ -210,7 +210,7 @@ def _which(setup: Setup, place: str) -> str:
 
 
 def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expected]:
-    units, outlets = flotilla.setup.places.units, flotilla.setup.places.outlets
+    units = flotilla.setup.places.units
     for unit in units:
         warm = _as_read(flotilla, "discharge", unit)
         if warm is None:  # a unit that heats, and no plate says how much
@@ -220,12 +220,7 @@ def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expecte
             yield from _line("baseline.rise", unit, "rise", warm - sea)
         else:
             yield from _line("baseline.fall", unit, "rise", sea - warm)
-    for outlet in outlets:
-        flow = _as_read(flotilla, "flow", outlet)
-        assert flow is not None
-        yield from _line("baseline.flow", outlet, "flow", flow)
-        yield from _seconds(flow, outlet, bucket)
-    yield from _line("baseline.total_flow", "", "flow", flotilla.point.total_flow())
+    yield from _flows(flotilla, bucket)
     yield from _electric(flotilla)
     yield from _gauges(flotilla)
     for unit in units:
@@ -248,6 +243,17 @@ def _expected(flotilla: Flotilla, sea: float, bucket: float) -> Iterator[Expecte
     for berth in _sound_at_pillows(flotilla):
         low, high = berth.level - berth.half_width, berth.level + berth.half_width
         yield Expected(fact("baseline.pillow"), berth.berth, "sound", "dB", low, berth.level, high)
+
+
+def _flows(flotilla: Flotilla, bucket: float) -> Iterator[Expected]:
+    outlets = flotilla.setup.places.outlets
+    for outlet in outlets:
+        flow = _as_read(flotilla, "flow", outlet)
+        assert flow is not None
+        yield from _line("baseline.flow", outlet, "flow", flow)
+        yield from _seconds(flow, outlet, bucket)
+    if len(outlets) > 1:  # else it is that of the outlet
+        yield from _line("baseline.total_flow", "", "flow", flotilla.point.total_flow())
 
 
 def _seconds(flow: Array, outlet: str, bucket: float) -> Iterator[Expected]:
