@@ -198,14 +198,32 @@ def read_sheet(sheet):
     return text, round(1.0 - lowest / high, 2)
 
 
+HEADINGS = """() => [...document.querySelectorAll('h2, h3, h4, summary, .typical')]
+    .map(e => e.innerText)"""
+
+
+def plain(text):
+    """Letters and figures alone, as paper and screen have them alike."""
+    return re.sub(r"\W+", "", unicodedata.normalize("NFKC", text)).lower()
+
+
+def ends_on(text, headings):
+    """The heading that is the last thing on a sheet, if one is."""
+    body = plain(text)  # the foot comes first in it
+    return next((one for one in headings if plain(one) and body.endswith(plain(one))), None)
+
+
 @pytest.mark.parametrize("name", EVERY)
-def test_no_sheet_is_nearly_empty_and_no_list_of_steps_is_cut(written, opened, name):
+def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(written, opened, name):
     with opened(written(name)) as seen:
         steps = seen.page.locator("#start .steps li").all_inner_texts()
+        headings = seen.page.evaluate(HEADINGS)
         for size in PAPERS:
             sheets = on_paper(seen, size)
             full = [down for _, down in sheets]
             assert min(full[:-1]) >= LEAST_FULL, (size, full)
+            for text, _ in sheets[:-1]:
+                assert not ends_on(text, headings), (size, text[-80:])
             held = [[step[:40] in text for text, _ in sheets] for step in steps]
             assert any(held[0]) and held == [held[0]] * len(held), size
             for text, _ in sheets:

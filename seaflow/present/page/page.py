@@ -18,24 +18,24 @@ from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
+from seaflow.present.page.curve import chart_of
 from seaflow.present.page.dock import dock_sheet
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.parts import item_notes, item_rows
-from seaflow.present.page.pictures import key, pictures
+from seaflow.present.page.pictures import pictures
 from seaflow.present.page.place import place_sheet
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
 from seaflow.present.page.shared import cautions_sheet, survey_sheet
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import PRIME
-from seaflow.present.size.curve_svg import curve_chart, curve_keys, where_said
 from seaflow.present.size.text import lines_without_curves
 from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
-from seaflow.studies.size.curves import Demand, LoopCurves
+from seaflow.studies.size.curves import Demand
 from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
@@ -139,7 +139,7 @@ class _Parts:
         return PageSheet("buy", "What to buy", "buy.html", given, starts=starts)
 
     def _curves(self, size: list[Behind]) -> PageSheet:
-        charts = [_chart(one, self._name(one.loop)) for one in self.page.asked.curves]
+        charts = [chart_of(one, self._name(one.loop)) for one in self.page.asked.curves]
         given = {"charts": charts, "details": found(size, "Worst cases")}
         aside = "where the two lines cross, the pump runs"
         return PageSheet("curve", "Pump and loop", "curve.html", given, aside)
@@ -212,6 +212,7 @@ class _Parts:
                 {
                     "name": self._name(answer.loop),
                     "pump": self._sheet_of(answer.loop),
+                    "other": self._is_other(answer.loop),
                     "card": whole_card("baseline", self.case, answer),
                     "fill": found(parts, "First fill"),
                     "rows": len(answer.expected),
@@ -226,12 +227,15 @@ class _Parts:
     def _sheet_of(self, loop: str) -> Two:
         """Return which pump the readings of a loop are of, beside those of the owner's part."""
         run = next(one for one in self.page.runs if one.name == loop)
-        kind = "page.sheet_of"
-        if run.fitted:
-            kind = "page.sheet_of_fitted"
-        elif self.dock is not None and loop in _fitted(self.page.asked.size.loops):
-            kind = "page.sheet_of_first"
+        kind = "page.sheet_of_fitted" if run.fitted else "page.sheet_of"
+        kind = "page.sheet_of_first" if self._is_other(loop) else kind
         return said(fact(kind, pump=pump_named(run.title, run.pump, run.invented)), ".")
+
+    def _is_other(self, loop: str) -> bool:
+        """Tell whether the owner's part is of a pump other than the one that is put first."""
+        run = next(one for one in self.page.runs if one.name == loop)
+        fitted = _fitted(self.page.asked.size.loops)
+        return self.dock is not None and loop in fitted and not run.fitted
 
     def _survey(self) -> PageSheet:
         answer = self.page.asked.survey
@@ -290,15 +294,6 @@ def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
     yield "Protection", told(fact("page.dry_run_protection"))
     if asked.days is not None:
         yield "That is enough", told(fact("page.enough_on", days=asked.days))
-
-
-def _chart(one: LoopCurves, name: str) -> dict[str, Any]:
-    return {
-        "name": name,
-        "where": said(where_said(one)),
-        "pictures": pictures("curve", lambda wide, show: curve_chart(one, show, wide)),
-        "key": key(curve_keys(one)),
-    }
 
 
 def _pump(run: RunOfLoop) -> Two:

@@ -28,8 +28,7 @@ from seaflow.present.size.lens import (
     BUY,
     COLOURS,
     DASHES,
-    FOOT,
-    HEAD,
+    LENS_TALL,
     lens,
     lens_axes,
     lettered,
@@ -39,7 +38,6 @@ from seaflow.present.size.lens import (
     pairs_of,
     shows_buy,
 )
-from seaflow.present.size.lens import TALL as TALL_LENS
 from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
 from seaflow.studies.size.to_buy import ToBuy
 
@@ -98,14 +96,23 @@ def _chart(loop: LoopCurves, title: Fact, show: Show, top: float) -> tuple[list[
     return [*body, *key], bottom + 14
 
 
-def curve_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
-    """Return one chart as wide as asked, without its title and key."""
+def curve_chart(loop: LoopCurves, show: Show, wide: float, tall: float = TALL) -> Picture:
+    """Return one chart as wide as asked, its frame so tall, without its title, key and lens."""
     first = LEADING * 3.0 + 6
-    frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + TALL))
+    frame = frame_of(loop, show, (LEFT - 14, first, wide - RIGHT, first + tall))
     title = fact("curves.title_of_loop", boat=loop.pumps[0].title, loop=loop.loop)
-    enlarged, bottom = _enlarged(loop, frame, show)
-    body = (*_framed(loop, frame, show), *enlarged)
-    return Picture((wide, bottom - 8), show.sentence(title), body)
+    body = tuple(_framed(loop, frame, show))
+    return Picture((wide, frame.bottom + BELOW - 8), show.sentence(title), body)
+
+
+def lens_chart(loop: LoopCurves, show: Show, wide: float) -> Picture:
+    """Return where the first pump runs, enlarged, as a picture by itself."""
+    axes = lens_axes(loop, show)
+    title = show.sentence(fact("curves.lens", number=loop.pumps[0].number))
+    if axes is None:
+        return Picture((wide, 1.0), title, ())
+    body = lens(loop, axes, (LEFT - 14, 8.0), wide - RIGHT, show)
+    return Picture((wide, 8.0 + LENS_TALL), title, tuple(body))
 
 
 def _enlarged(loop: LoopCurves, frame: Frame, show: Show) -> tuple[list[str], float]:
@@ -114,7 +121,7 @@ def _enlarged(loop: LoopCurves, frame: Frame, show: Show) -> tuple[list[str], fl
     if axes is None:
         return [], bottom
     drawn = lens(loop, axes, (frame.left, bottom), frame.right, show)
-    return list(drawn), bottom + HEAD + TALL_LENS + FOOT
+    return list(drawn), bottom + LENS_TALL
 
 
 def where_said(loop: LoopCurves) -> Fact:

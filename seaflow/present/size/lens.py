@@ -30,6 +30,7 @@ from seaflow.studies.size.curves import Crossing, LoopCurves
 from seaflow.studies.size.to_buy import ToBuy
 
 TALL, HEAD, FOOT = 190.0, 44.0, 52.0  # pixels: of the lens, of its words above and below
+LENS_TALL = HEAD + TALL + FOOT  # in all
 COLOURS = {"design": SEA, "strainer blocked": WARM, "growth": WARM}
 DASHES = {"design": "", "strainer blocked": "9 5", "growth": "3 4"}
 # A pump whose curve passes over this mark is enough.
