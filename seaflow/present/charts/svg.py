@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ SEA, WARM = "var(--cold)", "var(--warm)"  # water at sea temperature; what lets 
 SIZE, HEAD, TITLE = 14.0, 16.0, 20.0  # pixels of letters
 LEADING = 20.0  # pixels from line to line
 STYLE = PACKAGE / "data" / "page"
+
+STRAIGHT = 0.05  # pixels by which a point may lie beside the line without it
 
 Point = tuple[float, float]
 _PAINT = re.compile(r"var\(--(\w+)\)")
@@ -94,6 +97,18 @@ def path(points: Sequence[Point], colour: str, wide: float = 2.5, dash: str = ""
         f'<polyline points="{steps}" fill="none" stroke="{colour}" stroke-width="{wide:g}"{dashed} '
         'stroke-linejoin="round"/>'
     )
+
+
+def thinned(points: Sequence[Point]) -> list[Point]:
+    """Return a line without the points that lie on it as nearly as the eye can tell."""
+    found = list(points[:1])
+    for point, after in pairwise(points[1:]):
+        (x, y), (x2, y2) = found[-1], after
+        far = math.dist(found[-1], after)
+        aside = abs((point[0] - x) * (y2 - y) - (point[1] - y) * (x2 - x))
+        if aside > STRAIGHT * far:
+            found.append(point)
+    return [*found, *points[1:][-1:]]
 
 
 def dot(at: Point, colour: str, radius: float = 5.0, rim: str = PAPER) -> str:

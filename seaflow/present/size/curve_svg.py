@@ -21,6 +21,7 @@ from seaflow.present.charts.svg import (
     dot,
     path,
     ruled,
+    thinned,
     written,
 )
 from seaflow.present.quantities import Show
@@ -156,15 +157,15 @@ def _ground(loop: LoopCurves, frame: Frame, show: Show) -> Iterator[str]:
 
 def _lines(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator[str]:
     for line in loop.loops:
-        points = frame.inside(pairs_of(show, line))
+        points = thinned(frame.inside(pairs_of(show, line)))
         taken.add_line(points)
         yield path(points, COLOURS[line.name], 2.2, DASHES[line.name])
     if loop.low_volts is not None:
-        points = frame.inside(pairs_of(show, loop.low_volts))
+        points = thinned(frame.inside(pairs_of(show, loop.low_volts)))
         taken.add_line(points)
         yield path(points, INK, 1.3, "2 3")
     for pump in reversed(loop.pumps):
-        points = frame.inside(pairs_of(show, pump))
+        points = thinned(frame.inside(pairs_of(show, pump)))
         taken.add_line(points)
         first = pump is loop.pumps[0]
         yield path(points, INK if first else SOFT, 3.0 if first else 1.6)

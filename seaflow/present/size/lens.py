@@ -23,6 +23,7 @@ from seaflow.present.charts.svg import (
     dot,
     path,
     ruled,
+    thinned,
     written,
 )
 from seaflow.present.quantities import Show
@@ -129,7 +130,8 @@ def _lines(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
     lines += [(pump, SOFT, 1.6, "") for pump in loop.pumps[:0:-1]]  # type: ignore[misc]
     lines.append((loop.pumps[0], INK, 3.0, ""))  # type: ignore[arg-type]
     for line, colour, wide, dash in lines:
-        for points in frame.through([frame.at(*pair) for pair in pairs_of(show, line)]):
+        drawn = thinned([frame.at(*pair) for pair in pairs_of(show, line)])
+        for points in frame.through(drawn):
             taken.add_line(points)
             yield path(points, colour, wide, dash)
 
