@@ -620,7 +620,10 @@ def test_what_a_cable_loses_by_hand():
     assert drop(one, hot_space=True) / drop(one) == pytest.approx(ratio, rel=0.01)
     assert drop(replace(place, in_parallel=2)) == pytest.approx(2.0 * drop(one))
     assert drop(one, length=24.0) == pytest.approx(2.0 * drop(one))
-    assert drop(one, conductor=None) == pytest.approx(230.0 * limit("supply_drop"))
+    assert drop(one, conductor=None) == pytest.approx(drop(one, conductor=1e-6))
+    asked = 230.0 * limit("supply_drop")
+    assert drop(one, conductor=None, length=2000.0) == pytest.approx(asked)
+    assert drop(one, conductor=1e-6, length=2000.0) > asked
     assert cable_drop(case, replace(place, cable=None), part, now) == 230.0
     supply = supply_of(case, replace(one, cable=cable), part, 0.0)
     assert supply.voltage_drop == pytest.approx(drop(one), rel=0.02)

@@ -3,6 +3,7 @@
 import random
 import tomllib
 from collections import defaultdict
+from dataclasses import replace
 
 import pytest
 from disguise import can_be_split, in_other_units, read, reordered, split_hose, with_barbs, written
@@ -349,3 +350,12 @@ def test_without_a_pump_for_the_supply_the_list_still_says_what_to_ask_for(tmp_p
     (pump,) = of_kind(flat({one.loop: one.items for one in boat_materials(case, answer)}), "pump")
     assert inside(pump.what, "materials.pump")["flow"].value == answer.loops[0].heads.flow
     assert metres(flat(of_raw(tmp_path, raw))) == metres(flat(shipped_list(KETCH)))
+
+
+def test_a_pump_that_no_table_has_is_not_put_on_the_list_to_buy():
+    answer = sized(KETCH)
+    (loop,) = answer.loops
+    out_of_reach = replace(loop, asks=replace(loop.asks, in_reach=False))
+    (found,) = boat_materials(shipped(KETCH), replace(answer, loops=(out_of_reach,)))
+    pump = of_kind(found.items, "pump")[0]
+    assert pump.what.kind == "materials.no_pump_gives" and pump.aboard is None

@@ -592,3 +592,12 @@ def test_the_place_that_comes_first_is_drawn_with_all_places_by_their_letters():
     ]
     stands = ["taken", *("out" if item.rank is None else "other" for item in others)]
     assert [item.stands for item in pump.sketch.places] == stands
+
+
+def test_a_place_drawn_for_want_of_a_better_is_not_where_the_pump_goes():
+    case, out = shipped(KETCH), {item.pump_place for item in results(KETCH) if not item.holds}
+    only = tuple(spot for spot in case.pump_place if spot.name in out)
+    assert only
+    (pump,) = place(replace(case, pump_place=only)).pumps
+    stands = [item.stands for item in pump.sketch.places]
+    assert stands == ["drawn", *["out"] * (len(stands) - 1)]

@@ -115,7 +115,7 @@ class _Scene:
         for mark in sorted(sketch.marks, key=lambda one: (one.kind != "pump", one.number)):
             yield disc(mark, *self._clear(mark.at, spots))
         for place in sketch.places:
-            if self.view.name != "section" or place.stands == "taken":
+            if self.view.name != "section" or place.stands in ("taken", "drawn"):
                 yield square(place, *self._clear(place.at, spots))
         if self.view.name != "section":
             for number, mark in enumerate(sketch.intakes):

@@ -13,7 +13,7 @@ from seaflow.studies.place.sketch import Lettered, Mark, Run, Sketch
 HEELED, BERTH, PUMP = "var(--heel)", "var(--sleep)", "var(--pump)"
 DISC = 10.0  # pixels from the middle of a sign to its rim
 GOES = {"rises": "place.drawn_rises", "falls": "place.drawn_falls"}
-STANDS = {"taken": "place.drawn_taken", "other": "place.drawn_other", "out": "place.drawn_out"}
+STANDS = {stands: f"place.drawn_{stands}" for stands in ("taken", "other", "out", "drawn")}
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -26,7 +26,7 @@ def disc(mark: Mark, x: float, y: float) -> str:
 
 def square(place: Lettered, x: float, y: float) -> str:
     """Return the letter of a place for the pump: filled where it goes, barred where it may not."""
-    taken, out = place.stands == "taken", place.stands == "out"
+    taken, out = place.stands == "taken", place.stands in ("out", "drawn")
     fill, ink = (INK, PAPER) if taken else (PAPER, SOFT if out else INK)
     dash = ' stroke-dasharray="3 2"' if out else ""
     drawn = (

@@ -114,6 +114,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "self_priming": "{pump}, self-priming",
     "any_priming": "{pump}; it need not be self-priming",
     "no_pump_is_enough": "pump: no flow supplies every unit of this loop as it stands",
+    "no_pump_gives": "pump: for the loop as it stands it would have to give {flow:both} at "
+    "{head:both}, and no pump of the table does; change the loop first",
     "is_it_under_water": (
         "Does {thing} stay under water on both tacks? Record its place; if not, the pump must be "
         "self-priming."

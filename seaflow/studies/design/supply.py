@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,12 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
 from seaflow.physics.electric.motor import starting_current, supply_current
-from seaflow.physics.electric.wiring import ConductorSize, conductor_size, voltage_drop
+from seaflow.physics.electric.wiring import (
+    ConductorSize,
+    conductor_size,
+    conductor_sizes,
+    voltage_drop,
+)
 from seaflow.studies.design.limits import limit
 
 AREA_SLACK = 0.999  # keeps a conductor of the size due from failing by rounding
@@ -68,18 +74,26 @@ def supply_told(case: Case) -> Fact:
 def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> float:
     """Return the volts at the pump: those at the panel less the drop in the cable.
 
-    A cable whose conductor is not recorded is taken to lose the drop it should be sized for.
+    A cable whose conductor is not recorded is taken to lose the drop it should be sized for, but no
+    more than the thinnest conductor that is allowed would.
     """
     panel = float(np.asarray(now.voltage if now.voltage is not None else case.supply.voltage))
     cable = place.cable
     if cable is None:
         return panel
-    if cable.conductor is None:
-        return panel * (1.0 - limit("supply_drop"))
     current = _current(part, place, panel)
     hot = HOT_COPPER if cable.hot_space else COOL_COPPER
-    drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+    conductor = cable.conductor or thinnest_conductor()
+    drop = float(voltage_drop(current, cable.length, conductor, hot))
+    if cable.conductor is None:
+        drop = min(drop, panel * limit("supply_drop"))
     return max(panel - drop, 0.0)
+
+
+@cache
+def thinnest_conductor() -> float:
+    """Return the area [m2] of the thinnest conductor that a pump may have."""
+    return float(min(row["area"] for row in conductor_sizes("metric") if row["allowed"]))
 
 
 def _current(part: PumpPart, place: Pump, volts: float, power: float | None = None) -> float:

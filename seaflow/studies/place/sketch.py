@@ -59,7 +59,8 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Lettered:
-    """A place for the pump, by its letter in the ranking; `stands` is taken, other or out."""
+    """A place for the pump, by its letter in the ranking; `stands` is taken, other or out; drawn
+    if it is out and yet the drawing has the pump there, for want of a better one."""
 
     letter: str
     name: str

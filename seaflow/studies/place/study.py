@@ -274,7 +274,10 @@ def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResul
     )
     lettered: dict[str, Lettered] = {}
     for position, result in enumerate(results):
-        stands = "taken" if result is first else "out" if result.rank is None else "other"
+        if result is first:
+            stands = "taken" if first.holds else "drawn"
+        else:
+            stands = "out" if result.rank is None else "other"
         spot, name = spots[result.name].place.spot, result.pump_place
         lettered.setdefault(name, Lettered(letter_at(position), name, stands, spot))
     words = (title, first.standing.stays)

@@ -33,7 +33,7 @@ def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[
             "pump",
             _asked(case, found, place, sized),
             (place.name,),
-            pump_is_aboard(chosen),
+            None if asks is not None and not asks.in_reach else pump_is_aboard(chosen),
             place.in_parallel or 1,
             rule=_picked(chosen),
             question=fact("materials.is_it_under_water", thing=place.name) if unknown else None,
@@ -76,6 +76,8 @@ def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
     assert give is not None
     supply = supply_told(case)
     flow, head = amount("flow", give.flow), amount("head", give.head)
+    if asks is not None and not asks.in_reach:
+        return fact("materials.no_pump_gives", flow=flow, head=head)
     what = fact("materials.pump", flow=flow, head=head, supply=supply)
     if asks is not None and asks.most is not None:
         what = fact("materials.pump_at_most", pump=what, most=amount("flow", asks.most))

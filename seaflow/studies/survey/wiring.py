@@ -10,7 +10,7 @@ from seaflow.base.measured import measured
 from seaflow.boat.tables.things import Pump, Unit
 from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.supply import fits, supply_of, supply_told
+from seaflow.studies.design.supply import fits, supply_of, supply_told, thinnest_conductor
 from seaflow.studies.survey.evidence import THE_BOAT, Evidence, boat_lacks
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.severity import LATER, NEXT, near_by_size
@@ -122,7 +122,7 @@ def _fuse(evidence: Evidence, pump: Pump, rated: float, wire: Conductor) -> Iter
 
 def pump_conductor_small(evidence: Evidence) -> Iterator[Verdict]:
     """The conductor is not below the least size of the table of conductors."""
-    least = min(row["area"] for row in conductor_sizes("metric") if row["allowed"])
+    least = thinnest_conductor()
     for pump in evidence.case.pump:
         wire = conductor_of(evidence, pump)
         if wire is None:
