@@ -147,6 +147,26 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
         )
 
 
+def check_fitted(case: Case) -> Iterator[Problem]:
+    """A pump that is fitted and made for another supply is remarked: it counts as none."""
+    for pump in case.pump:
+        if pump.fitted is None:
+            continue
+        part, supply = case.catalogue.pump(pump.fitted), case.on_supply_of(pump).supply
+        if not part.runs_on(supply.current, supply.voltage):
+            yield case.text.problem(
+                "S63",
+                ("pump", pump.row, "fitted"),
+                f'{part.name}, fitted at "{pump.name}", is made for {part.voltage:g} V '
+                f"{part.current.upper()}, and the supply is {supply.voltage:g} V "
+                f"{supply.current.upper()}",
+                why="On another supply it would not run, or not for long: answers leave it out.",
+                write="Check its plate and the supply. If it is so, switch it off and have a "
+                "qualified person look at it.",
+                warning=True,
+            )
+
+
 def check_balancing(case: Case) -> Iterator[Problem]:
     """The curve of a balancing valve must fall as the valve opens."""
     for row, hose in enumerate(case.hose):
@@ -170,4 +190,12 @@ def check_balancing(case: Case) -> Iterator[Problem]:
 
 
 NAMED: tuple[Check, ...] = (check_many, check_names, check_ends, check_parts)
-STRUCTURE: tuple[Check, ...] = (*NAMED, *MEASURES, *RATINGS, *DAYS, check_balancing, *ROOMS)
+STRUCTURE: tuple[Check, ...] = (
+    *NAMED,
+    *MEASURES,
+    *RATINGS,
+    *DAYS,
+    check_fitted,
+    check_balancing,
+    *ROOMS,
+)
