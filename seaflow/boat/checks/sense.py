@@ -7,16 +7,16 @@ from itertools import pairwise
 
 from seaflow.base.near import did_you_mean
 from seaflow.base.problems import Problem
-from seaflow.boat.case import Case
+from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.many import check_many
 from seaflow.boat.checks.measures import MEASURES
 from seaflow.boat.checks.names import check_names
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
-from seaflow.boat.parts.part import NoSuchPart
+from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.things import Unit
+from seaflow.boat.tables.things import Pump, Unit
 from seaflow.physics.heat.refrigerant import find as find_refrigerant
 
 Check = Callable[[Case], Iterator[Problem]]
@@ -150,10 +150,9 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
 def check_fitted(case: Case) -> Iterator[Problem]:
     """A pump that is fitted and made for another supply is remarked: it counts as none."""
     for pump in case.pump:
-        if pump.fitted is None:
-            continue
-        part, supply = case.catalogue.pump(pump.fitted), case.on_supply_of(pump).supply
-        if not part.runs_on(supply.current, supply.voltage):
+        part, supply = _fitted(case, pump), case.on_supply_of(pump).supply
+        told = supply.current == "dc" and supply.voltage > MOST_DC  # elsewhere, and more gravely
+        if part is not None and not told and not part.runs_on(supply.current, supply.voltage):
             yield case.text.problem(
                 "S63",
                 ("pump", pump.row, "fitted"),
@@ -165,6 +164,13 @@ def check_fitted(case: Case) -> Iterator[Problem]:
                 "qualified person look at it.",
                 warning=True,
             )
+
+
+def _fitted(case: Case, pump: Pump) -> PumpPart | None:
+    try:
+        return None if pump.fitted is None else case.catalogue.pump(pump.fitted)
+    except NoSuchPart:  # `check_parts` tells it
+        return None
 
 
 def check_balancing(case: Case) -> Iterator[Problem]:

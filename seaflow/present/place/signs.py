@@ -13,7 +13,12 @@ from seaflow.studies.place.sketch import Lettered, Mark, Run, Sketch
 HEELED, BERTH, PUMP = "var(--heel)", "var(--sleep)", "var(--pump)"
 DISC = 10.0  # pixels from the middle of a sign to its rim
 GOES = {"rises": "place.drawn_rises", "falls": "place.drawn_falls"}
-STANDS = {stands: f"place.drawn_{stands}" for stands in ("taken", "other", "out", "drawn")}
+STANDS = {
+    "taken": "place.drawn_taken",
+    "drawn": "place.drawn_for_want",
+    "other": "place.drawn_other",
+    "out": "place.drawn_out",
+}
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 

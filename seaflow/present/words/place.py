@@ -289,7 +289,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "drawn_taken": "{name}: the pump goes here",
     "drawn_other": "{name}: another place",
     "drawn_out": "{name}: out",
-    "drawn_drawn": "{name}: out, and drawn here only because no place will do",
+    "drawn_for_want": "{name}: out, and drawn here only because no place will do",
     "drawn_intake": "{name}: another place for the intake",
     "drawn_suction": "hose to the pump",
     "drawn_delivery": "hose from the pump",
