@@ -25,6 +25,8 @@ from disguise import (
     written,
 )
 
+TOLD = 10  # boats after which it is told how far the work is
+
 
 def disguises(raw, rng, folder, asked):
     """What differs on one boat: told otherwise, and with a hose in two."""
@@ -50,6 +52,8 @@ def main(count, number, most):
             found += 1
             Path(f"disguise-{found}.toml").write_text(written(raw), encoding="utf-8")
             print(f"disguise-{found}.toml", *texts[:5], sep="\n  ", flush=True)
+        if tried % TOLD == 0:
+            print(f"{tried} boats so far, {found} differ", flush=True)
 
     with tempfile.TemporaryDirectory() as folder:
         same()
