@@ -3,6 +3,7 @@
 import re
 import unicodedata
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 from pypdfium2 import PdfDocument
@@ -250,6 +251,28 @@ def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written
         assert answer["y"] + answer["height"] < 960  # on the first sheet
         assert seen.page.locator("header").is_hidden()
         assert seen.page.locator("#place .fold").is_visible()
+
+
+STOP = (160, 18, 40)  # the colour of a caution's frame
+PIXELS = 6.0  # of a picture of a sheet, for each point
+
+
+def runs_at_the_ends(row):
+    """How many cells of a row are set in one go from its first that is, and to its last."""
+    at = np.flatnonzero(row)
+    breaks = np.flatnonzero(np.diff(at) > 1)
+    return breaks[0] + 1, at.size - breaks[-1] - 1
+
+
+@pytest.mark.parametrize("size", PAPERS)
+def test_the_frame_of_a_caution_is_as_thick_at_the_edge_of_the_paper(written, opened, size):
+    with opened(written(BOATS[0])) as seen:
+        bitmap = printed(seen, size)[0].render(scale=PIXELS).to_numpy()[:, :, :3]
+    red = np.abs(bitmap[:, :, ::-1].astype(int) - STOP).max(axis=2) < 40
+    left = np.flatnonzero(red.any(axis=0))[0]
+    ends = [runs_at_the_ends(row) for row in red if row[left : left + 3].all()]
+    first, last = np.median([pair for pair in ends if max(pair) < 20], axis=0)
+    assert first > 5 and abs(first - last) <= 1
 
 
 def test_the_owners_sheet_has_what_is_normal_for_every_loop_and_lines_to_write_on(written, opened):
