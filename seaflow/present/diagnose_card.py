@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
-from seaflow.studies.diagnose.answer import Diagnosis
+from seaflow.studies.diagnose.answer import FALLS_SHORT, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
@@ -118,7 +118,8 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         easy = answer.verdict.why == AT_PART_LOAD
         do = fact("diagnose.card_full_load" if easy else "diagnose.card_nothing_to_do")
         yield block("Do", show.sentence(do), apart=True)
-        yield block("But", _said(answer.verdict.unseen, show))
+        short = (show.sentence(one) for one in answer.notes if one.kind in FALLS_SHORT.values())
+        yield block("But", *short, _said(answer.verdict.unseen, show))
         return
     first = _may_be_misread(answer)
     if first:
@@ -215,7 +216,7 @@ def _notes(answer: Diagnosis) -> Iterator[Fact]:
     yield from (one for one in answer.verdict.reasons[1:] if one.kind != "diagnose.odd_heat")
     if answer.heat is not None and not answer.heat.agrees:
         yield answer.heat.says
-    yield from answer.notes
+    yield from (one for one in answer.notes if one.kind not in FALLS_SHORT.values())
 
 
 def _careful(answer: Diagnosis) -> Block | None:

@@ -36,7 +36,7 @@ from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose import predict
 from seaflow.studies.diagnose.agreement import contradictions
-from seaflow.studies.diagnose.answer import USUAL, diagnose, posterior_of, setup_of
+from seaflow.studies.diagnose.answer import FALLS_SHORT, USUAL, diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.effects import EFFECTS
 from seaflow.studies.diagnose.faults import faults, nothing, odds
 from seaflow.studies.diagnose.hypotheses import (
@@ -965,3 +965,25 @@ def test_where_no_test_would_tell_anything_none_is_named():
     assert found.next_reading is None
     open_still = diagnose(setup(), read({"stream": "weak"}), FEW)
     assert open_still.next_reading.helps
+
+
+@pytest.mark.parametrize(
+    ("pump", "discharge", "kinds"),
+    [
+        ("demo-mag-small-230", "35.7 degC", ["diagnose.pump_will_not_do"]),
+        ("demo-mag-medium-230", "33.4 degC", ["diagnose.pump_is_tight"]),
+        ("demo-mag-large-230", "32.0 degC", []),
+    ],
+)
+def test_where_all_is_healthy_a_pump_that_is_not_enough_is_told(pump, discharge, kinds):
+    """As `size` grades the pump aboard; the readings are the middle of what she shows in health."""
+    case = load_case("cases/ketch-one-unit.toml").case
+    case = replace(case, pump=(replace(case.pump[0], fitted=pump),))
+    aboard = setup_of(case, network.loops(case)[0])
+    rows = {"sea": "28 degC", "discharge": discharge}
+    found = diagnose(aboard, read_rows(rows, aboard.places), FEW)
+    assert found.verdict.word == NORMAL
+    assert [note.kind for note in found.notes if note.kind in FALLS_SHORT.values()] == kinds
+    odd = diagnose(aboard, read_rows(rows | {"stream": "weak"}, aboard.places), FEW)
+    assert odd.verdict.word != NORMAL
+    assert not [note for note in odd.notes if note.kind in FALLS_SHORT.values()]

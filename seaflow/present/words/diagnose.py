@@ -23,6 +23,10 @@ WORDS: Mapping[str, str] = {
     "sea_unread": "Read the sea too: it tells whether this is warm.",
     "no_boat_reads_so": "No boat of this plan reads so; repeat this reading first: {reading}.",
     "as_healthy": "Every reading is what a healthy boat shows.",
+    "pump_will_not_do": "This pump will not do (seaflow size): healthy is what this boat does with "
+    "it, and not enough.",
+    "pump_is_tight": "This pump is tight (seaflow size): healthy is what this boat does with it, "
+    "and leaves little to spare.",
     "as_at_part_load": "At part load the water warms this little; full load shows more.",
     "unlike_healthy": "{readings:run}",
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),

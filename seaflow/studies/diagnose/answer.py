@@ -12,12 +12,13 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
+from seaflow.studies.design import judge
 from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.start import first_start
-from seaflow.studies.design.which_pump import full_supply, picked_loop
+from seaflow.studies.design.which_pump import full_supply, judged_with, picked_loop
 from seaflow.studies.diagnose.agreement import (
     HeatCheck,
     contradictions,
@@ -54,6 +55,7 @@ SHOWN = 6  # causes
 # What a verdict may rest on that readings of no boat of the plan do not bear.
 LESS_URGENT = ("diagnose.as_healthy", "diagnose.as_at_part_load", "diagnose.unlike_healthy")
 VOLTS_DOUBTED = "diagnose.volts_doubted"
+FALLS_SHORT = {judge.TIGHT: "diagnose.pump_is_tight", judge.NO: "diagnose.pump_will_not_do"}
 LEAST_SHOWN = 0.03
 DONE = 2  # causes for which it is said what to do
 OF_ANY_WORK = ("flooding", "dry_running", "shut_delivery", "rules")
@@ -276,9 +278,20 @@ def _notes(
     others = tuple(place for place in setup.places.outlets if place not in told)
     if streams and others:
         yield fact("diagnose.other_outlets", outlets=others)
+    if verdict.word == NORMAL and readings.mode == "cooling":
+        yield from _falls_short(setup)
     yield from _start(setup)
     yield from warm_sea(posterior, readings)
     yield from contradictions(posterior, readings)
+
+
+def _falls_short(setup: Setup) -> Iterator[Fact]:
+    """Yield that the pump aboard is not enough, so that healthy readings are no good news."""
+    names = {place.fitted for place in setup.built.network.pumps}
+    if names == {setup.part.name}:
+        judged = judged_with(setup.case, setup.built.network, setup.part)
+        kind = FALLS_SHORT.get(judged.result.judgement.grade)
+        yield from () if kind is None else (fact(kind),)
 
 
 def _start(setup: Setup) -> Iterator[Fact]:
