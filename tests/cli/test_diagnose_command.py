@@ -388,7 +388,7 @@ def test_a_difference_in_fahrenheit_does_not_read_as_a_temperature():
     words = ("--sea", "80 F", "--discharge", "91 degF", "--units", "us")
     output = run("diagnose", KETCH, *words, *QUICK).output
     assert re.search(r"The cut-out is \d+\.\d to \d+\.\d °F away\.", " ".join(output.split()))
-    assert "2.64 gal" in run("baseline", KETCH, "--units", "us").output
+    assert " 2 gal in " in run("baseline", KETCH, "--units", "us").output
 
 
 def test_the_answer_comes_in_the_units_typed_unless_others_are_asked_for(boat):
