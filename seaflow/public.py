@@ -19,6 +19,7 @@ from functools import cache
 from operator import index
 from typing import TYPE_CHECKING, Any
 
+from seaflow.base.constants import MOST_DRAWS
 from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.base.problems import SeaflowError
@@ -251,7 +252,7 @@ def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: in
     """
     from seaflow.studies.improve.study import improve as ask
 
-    drawn = _sampling("samples", samples, seed, (16, 100_000))
+    drawn = _sampling("samples", samples, seed, 16)
     return Answer("improve", ask(_boat(boat), name_of(pump), drawn), boat)
 
 
@@ -293,7 +294,7 @@ def diagnose(
     read = read_rows(_typed(readings), setup.places)
     return Answer(
         "diagnose",
-        ask(setup, read, Sampling(*_sampling("draws", draws, seed, (512, 1_000_000)))),
+        ask(setup, read, Sampling(*_sampling("draws", draws, seed, 512))),
         boat,
     )
 
@@ -324,10 +325,8 @@ def _whole(name: str, value: int, least: int, most: int) -> int:
     return number
 
 
-def _sampling(
-    name: str, count: int, seed: int, bounds: tuple[int, int] = (0, 1_000_000)
-) -> tuple[int, int]:
-    return _whole(name, count, *bounds), _whole("seed", seed, 0, 2**31)
+def _sampling(name: str, count: int, seed: int, least: int = 0) -> tuple[int, int]:
+    return _whole(name, count, least, MOST_DRAWS), _whole("seed", seed, 0, 2**31)
 
 
 def _typed(readings: Mapping[str, Any]) -> dict[str, object]:

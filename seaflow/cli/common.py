@@ -13,6 +13,7 @@ import click
 from click.core import ParameterSource
 
 from seaflow import __version__
+from seaflow.base.constants import MOST_DRAWS
 from seaflow.base.problems import Problem, ProgramFault, SeaflowError
 
 if TYPE_CHECKING:
@@ -75,13 +76,32 @@ def seed_option(command: _F) -> _F:
     )(command)
 
 
-def sampling_options(least: int, most: int, default: int, words: str) -> Callable[[_F], _F]:
+class DrawsRange(click.IntRange):
+    """How many boats are simulated for one question: from `least` to what memory carries."""
+
+    def __init__(self, least: int) -> None:
+        """Take at least so many."""
+        super().__init__(least, MOST_DRAWS)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Return the number, or say at the command line what to write instead."""
+        number = click.INT.convert(value, param, ctx)
+        if number > MOST_DRAWS:
+            self.fail(
+                f"{number} is more boats than memory carries; write {MOST_DRAWS} or fewer.",
+                param,
+                ctx,
+            )
+        return int(super().convert(value, param, ctx))
+
+
+def sampling_options(least: int, default: int, words: str) -> Callable[[_F], _F]:
     """Add --samples and --seed."""
 
     def add(command: _F) -> _F:
         samples = click.option(
             "--samples",
-            type=click.IntRange(least, most),
+            type=DrawsRange(least),
             default=default,
             show_default=True,
             help=words,

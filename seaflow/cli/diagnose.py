@@ -14,6 +14,7 @@ from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import (
     EXIT_FINE,
     EXIT_NOT_MET,
+    DrawsRange,
     refuse,
     seed_option,
 )
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
 @view_options
 @click.option(
     "--draws",
-    type=click.IntRange(512, 1_000_000),
+    type=DrawsRange(512),
     default=16384,
     show_default=True,
     help="Boats to simulate.",

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.command()
 @boat_options(many=True)
 @fleet_options
-@sampling_options(16, 100_000, 512, "Boats to sample for each choice.")
+@sampling_options(16, 512, "Boats to sample for each choice.")
 @view_options
 def improve(asked: Asked, view: View, fleet: Fleet, **sampling: int) -> None:
     """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.

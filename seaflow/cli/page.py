@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 )
 @json_option
 @units_option
-@sampling_options(0, 100_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
+@sampling_options(0, 512, "Boats to sample for bands and likelihoods; 0 for none.")
 def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **drawn: int) -> None:
     """Write all there is to say about CASE as one page, for the customer, the file and the dock.
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @click.command()
 @boat_options(many=True)
 @view_options
-@sampling_options(0, 1_000_000, 512, "Boats to sample for bands and likelihoods; 0 for none.")
+@sampling_options(0, 512, "Boats to sample for bands and likelihoods; 0 for none.")
 @fleet_options
 @click.option(
     "-o",

@@ -16,6 +16,7 @@ import pytest
 from click.testing import CliRunner
 
 import seaflow
+from seaflow.base.constants import MOST_DRAWS
 from seaflow.boat.case import Case
 from seaflow.cli.main import main
 from seaflow.present.answer_schema import RESULTS, answer_schema
@@ -269,7 +270,7 @@ def test_draws_and_seeds_are_whole_numbers_within_bounds(name):
             ask(boat(KETCH), **{draws: wrong})
         with pytest.raises(TypeError, match="seed is a whole number"):
             ask(boat(KETCH), seed=wrong)
-    for wrong in (-1, 10**9):
+    for wrong in (-1, MOST_DRAWS + 1, 10**9):
         with pytest.raises(ValueError, match=f"{draws} is from"):
             ask(boat(KETCH), **{draws: wrong})
 

@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, path_of, text_of, written
 
+from seaflow.base.constants import MOST_DRAWS
 from seaflow.cli.main import main
 from seaflow.present.words.size import WORDS
 
@@ -130,6 +131,16 @@ def test_a_wrong_option_is_refused_without_a_traceback():
         assert result.exit_code == 2
         assert "Traceback" not in result.output
     assert run().exit_code == 2
+
+
+@pytest.mark.parametrize("command", ["size", "page", "improve", "diagnose"])
+def test_more_boats_than_memory_carries_are_refused_with_what_to_write(tmp_path, command):
+    option = "--draws" if command == "diagnose" else "--samples"
+    words = [command, str(path_of(KETCH)), option, str(MOST_DRAWS + 1)]
+    words += ["-o", str(tmp_path / "boat.html")] if command == "page" else []
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 2
+    assert option in result.output and f"write {MOST_DRAWS} or fewer" in result.output
 
 
 # -------------------------------------------------------------------------------------- text

@@ -9,6 +9,7 @@ import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
 from heavy import heavy
 
+from seaflow.base.constants import MOST_DRAWS
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.own_parts import load_parts
@@ -110,6 +111,14 @@ def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):
     (tmp_path / "boat.toml").write_text(heavy(**YACHT), encoding="utf-8")
     done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"], PAGE * ALLOWANCE * SECONDS)
     assert (tmp_path / "boat.html").stat().st_size > 100_000, done.stderr[-500:]
+
+
+@pytest.mark.parametrize(("command", "option"), [("size", "--samples"), ("diagnose", "--draws")])
+def test_the_most_boats_that_may_be_simulated_keep_the_bounds(tmp_path, command, option):
+    (tmp_path / "boat.toml").write_text(heavy(**HEAVIEST[command]), encoding="utf-8")
+    words = [command, "boat.toml", option, str(MOST_DRAWS)]
+    words += ["--sea", "27 degC"] if command == "diagnose" else []
+    assert bounded(tmp_path, words, ALLOWANCE * SECONDS).stdout
 
 
 MANY = [

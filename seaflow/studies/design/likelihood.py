@@ -43,7 +43,7 @@ TIGHT_AT = {
     "high": "design.high_end_is_tight",
     "both": "design.both_ends_are_tight",
 }
-MOST_KEPT = 20_000  # samples that are kept for the chosen pump; more are drawn again
+MOST_KEPT = 2_000  # samples that are kept for the chosen pump; more are drawn again
 
 
 @dataclass(frozen=True, slots=True)
