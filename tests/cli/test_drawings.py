@@ -3,7 +3,9 @@
 import math
 import re
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from drawings import faults
@@ -14,13 +16,17 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
+from seaflow.present.charts.svg import HEAD
 from seaflow.present.energy_svg import night_svg
 from seaflow.present.page.pictures import PHONE
 from seaflow.present.page.place import PLAN
 from seaflow.present.parts.curve_svg import curve_svg
-from seaflow.present.place.drawing import place_drawing, place_svg
+from seaflow.present.place.drawing import TOP, place_drawing, place_svg
+from seaflow.present.place.marks import BELOW
+from seaflow.present.place.views import views_of
 from seaflow.present.quantities import Show
 from seaflow.present.size.curve_svg import curve_chart, curves_svg, lens_chart
+from seaflow.present.words.place import DRAWN
 from seaflow.studies.energy.study import energy
 from seaflow.studies.parts import drawn_curve
 from seaflow.studies.place.study import place
@@ -28,6 +34,7 @@ from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.size import size
 
 SYSTEMS = ("metric", "us")
+HEADS = (DRAWN["one_side"], DRAWN["plan"], DRAWN["section"])
 EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
 
 
@@ -74,6 +81,16 @@ def test_place(name, system):
     for sketch in sketches(name):
         assert faults(place_svg(sketch, system)) == []
         assert faults(place_drawing(sketch, PHONE).views.alone()) == []
+
+
+@pytest.mark.parametrize("wide", [PLAN, PHONE])
+def test_a_heading_stands_clear_of_all_that_may_be_said_below_the_view_before(wide):
+    for sketch in sketches(KETCH):
+        lines = ElementTree.fromstring(place_drawing(sketch, wide).views.alone()).iter()
+        heads = {one.text: float(one.get("y")) for one in lines if one.get("class") == "head"}
+        for before, view in pairwise(views_of(sketch, HEADS, TOP, wide)):
+            top = heads[view.head[0]] - HEAD
+            assert top >= before.bottom + BELOW
 
 
 @pytest.mark.parametrize("wide", [PLAN, PHONE])

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import fact
 from seaflow.present.charts.key import KeyRow, keyed, paragraph, titled
-from seaflow.present.charts.labels import wrapped
-from seaflow.present.charts.svg import HEAD, INK, LEADING, Picture, ruled, written
+from seaflow.present.charts.svg import INK, LEADING, Picture, ruled, written
 from seaflow.present.place.marks import face, sign_of, view_of
 from seaflow.present.place.signs import place_keys
 from seaflow.present.place.views import HEADING, NARROW, WIDTH, View, edge_of, pump_of, views_of
@@ -50,7 +49,7 @@ def place_drawing(sketch: Sketch, breadth: float = WIDTH) -> PlaceDrawing:
 
     They are the same in both systems of units, for the bar of the scale shows both.
     """
-    side, plan, section = views_of(sketch, TOP, breadth)
+    side, plan, section = views_of(sketch, _heads(sketch), TOP, breadth)
     views = [_side(sketch, side), _plan(sketch, plan), _section(sketch, section)]
     names = [box.name for box in sketch.boxes if any(box.name in short for _, short in views)]
     rooms = tuple((sign_of(sketch, name), name) for name in names)
@@ -61,19 +60,24 @@ def place_drawing(sketch: Sketch, breadth: float = WIDTH) -> PlaceDrawing:
     return PlaceDrawing(Picture((breadth, tall), title, body), tuple(place_keys(sketch, rooms)))
 
 
-def _headed(view: View, words: str, sketch: Sketch, boxes: list[Box]) -> Drawn:
+def _heads(sketch: Sketch) -> tuple[str, str, str]:
+    """Return what stands over each view."""
+    whole = len(_this_side(sketch)) == len(sketch.boxes)
+    return DRAWN["side" if whole else "one_side"], DRAWN["plan"], DRAWN["section"]
+
+
+def _headed(view: View, sketch: Sketch, boxes: list[Box]) -> Drawn:
     drawn, short = view_of(sketch, view, boxes)
-    lines = wrapped(words, HEAD, max(view.right - view.left, NARROW / 2.0), bold=True)
-    top = view.top - HEADING - 20.0 * (len(lines) - 1)
-    heads = [written(view.left, top + 20.0 * i, line, "head") for i, line in enumerate(lines)]
+    top = view.top - HEADING - LEADING * (len(view.head) - 1)
+    heads = [
+        written(view.left, top + LEADING * i, line, "head") for i, line in enumerate(view.head)
+    ]
     return [*heads, *drawn], short
 
 
 def _side(sketch: Sketch, view: View) -> Drawn:
-    shown = _this_side(sketch)
-    words = DRAWN["side" if len(shown) == len(sketch.boxes) else "one_side"]
-    boxes = sorted(shown, key=lambda box: (box.use != "saloon", -face(box, 0, 2)))
-    return _headed(view, words, sketch, boxes)
+    boxes = sorted(_this_side(sketch), key=lambda box: (box.use != "saloon", -face(box, 0, 2)))
+    return _headed(view, sketch, boxes)
 
 
 def _this_side(sketch: Sketch) -> list[Box]:
@@ -93,14 +97,14 @@ def _this_side(sketch: Sketch) -> list[Box]:
 
 def _plan(sketch: Sketch, view: View) -> Drawn:
     boxes = sorted(sketch.boxes, key=lambda box: -box.height[0])
-    return _headed(view, DRAWN["plan"], sketch, boxes)
+    return _headed(view, sketch, boxes)
 
 
 def _section(sketch: Sketch, view: View) -> Drawn:
     pump = pump_of(sketch)
     through = [box for box in sketch.boxes if pump and box.aft[0] <= pump.at[0] <= box.aft[1]]
     boxes = sorted(through, key=lambda box: -face(box, 1, 2))
-    return _headed(view, DRAWN["section"], sketch, boxes)
+    return _headed(view, sketch, boxes)
 
 
 def _scale_bar(section: View, breadth: float) -> list[str]:

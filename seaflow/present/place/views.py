@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seaflow.boat.tables.things import Spot
-from seaflow.present.charts.svg import LINE, SEA, SOFT, Point
+from seaflow.present.charts.labels import wrapped
+from seaflow.present.charts.svg import HEAD, LEADING, LINE, SEA, SOFT, Point
 from seaflow.present.place.signs import HEELED
 from seaflow.studies.place.sketch import Box, Mark, Sketch
 
 WIDTH = 680.0  # pixels
 NARROW = 600.0  # less is a phone
-HEADING, BETWEEN = 30, 96  # pixels: over a view, and between two
+HEADING, BETWEEN = 30, 96  # pixels: from a heading to its view, and between two views
 LARGEST = 110.0  # pixels to a metre
 TACK_WORDS = 130.0  # pixels beside the section for the words of its water
 
@@ -25,7 +26,7 @@ N_HULL = 24  # points of one side
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A view: which two axes of a point it shows, where, and how large a metre is."""
+    """A view: which two axes of a point it shows, where, how large a metre is, and its heading."""
 
     name: str
     across: int
@@ -35,6 +36,7 @@ class View:
     start: Point
     end: Point
     scale: float
+    head: tuple[str, ...] = ()
 
     def at(self, spot: Spot) -> Point:
         """Return where a point of the boat is drawn."""
@@ -68,8 +70,13 @@ def edge_of(breadth: float) -> float:
     return 20.0 if breadth >= NARROW else 14.0
 
 
-def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View, View, View]:
-    """Return side view, plan and section below each other, to one scale; `first` is their top."""
+def views_of(
+    sketch: Sketch, heads: tuple[str, str, str], first: float, breadth: float = WIDTH
+) -> tuple[View, View, View]:
+    """Return side view, plan and section below each other, to one scale; `first` is their top.
+
+    `heads` stand over them, each clear of whatever is said below the view before.
+    """
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
     spots += [place.at for place in sketch.places]
@@ -84,12 +91,25 @@ def views_of(sketch: Sketch, first: float, breadth: float = WIDTH) -> tuple[View
     edge = edge_of(breadth)
     room = breadth - 2 * edge
     scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
-    side = View("side", 0, 2, edge, first, (low[0], low[2]), (high[0], high[2]), scale)
-    top = side.bottom + BETWEEN
-    plan = View("plan", 0, 1, edge, top, (low[0], -reach), (high[0], reach), scale)
-    top = plan.bottom + BETWEEN
-    section = View("section", 1, 2, edge, top, (-reach, low[2]), (reach, high[2]), scale)
+    wide = (high[0] - low[0], high[0] - low[0], 2.0 * reach)  # m
+    over = [_head(words, scale * far) for words, far in zip(heads, wide, strict=True)]
+    ends = (low[0], low[2]), (high[0], high[2])
+    side = View("side", 0, 2, edge, first, *ends, scale, over[0])
+    ends = (low[0], -reach), (high[0], reach)
+    plan = View("plan", 0, 1, edge, _below(side, over[1]), *ends, scale, over[1])
+    ends = (-reach, low[2]), (reach, high[2])
+    section = View("section", 1, 2, edge, _below(plan, over[2]), *ends, scale, over[2])
     return side, plan, section
+
+
+def _head(words: str, wide: float) -> tuple[str, ...]:
+    """Return the heading of a view in its lines."""
+    return tuple(wrapped(words, HEAD, max(wide, NARROW / 2.0), bold=True))
+
+
+def _below(view: View, head: tuple[str, ...]) -> float:
+    """Return the top of the view below another."""
+    return view.bottom + BETWEEN + LEADING * (len(head) - 1)
 
 
 def _corners(boxes: tuple[Box, ...]) -> Iterator[Spot]:
