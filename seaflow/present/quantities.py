@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from seaflow.base.facts import AMOUNTS, Fact
+from seaflow.base.spread import without_typical
 from seaflow.base.units import Misread, factor_and_offset, read_quantity, split
 from seaflow.present.sentences import say
 
+SPREAD = "+/-"  # between a value as it is typed, and how far it may be off
 NEAR_ENOUGH = 0.026  # of a trade size: 13 mm is sold as 1/2 in, 25 mm as 1 in
 
 # Kind of number: unit and decimals for each system; the unit inside is that of `AMOUNTS`.
@@ -136,9 +138,24 @@ class Show:
         return f"{self.away(kind, value, up)} ({other.away(kind, value, up)})"
 
     def typed(self, text: str) -> str:
-        """Return a value as it was typed, or in US units if these are asked for."""
+        """Return a value as it was typed, or in US units if these are asked for.
+
+        It may be several with "; " between them, and each may say how far it may be off.
+        """
         if self.system == "metric":
             return text
+        return "; ".join(self._one_typed(one) for one in text.split("; "))
+
+    def _one_typed(self, text: str) -> str:
+        plain = without_typical(text)
+        value, _, half = (part.strip() for part in plain.partition(SPREAD))
+        if half.endswith("%"):  # a share of degrees is another one on another scale
+            return text
+        word = "" if plain == text else " typical"
+        off = f" {SPREAD} {self._converted(half)}" if half else ""
+        return f"{self._converted(value)}{word}{off}"
+
+    def _converted(self, text: str) -> str:
         try:
             _, unit = split(text)
         except Misread:

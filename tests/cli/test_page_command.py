@@ -38,6 +38,15 @@ def test_it_writes_one_file_and_prints_data(done):
     assert file.read_text(encoding="utf-8").rstrip().endswith("</html>")
 
 
+def test_what_was_assumed_is_said_as_the_page_says_all_else_and_no_bar_is_of_letters(done):
+    file, _ = done
+    text = file.read_text(encoding="utf-8")
+    assumed = re.search(r'<table class="stack assumed">.*?</table>', text, re.DOTALL)[0]
+    assert "°C" in assumed and "°F" in assumed
+    assert not re.search(r"\bdeg[CF]\b", re.sub(r'<td class="soft">.*?</td>', "", assumed))
+    assert "Where the head goes" in text and "##" not in re.sub(r"<script.*", "", text)
+
+
 @pytest.mark.parametrize(("words", "of"), [(["--samples", "0"], 10), (["--owner"], 2)])
 def test_whoever_waits_at_a_terminal_hears_of_every_part(tmp_path, monkeypatch, words, of):
     monkeypatch.setattr(progress, "is_watched", lambda: True)

@@ -305,3 +305,18 @@ def test_bores_of_hoses_are_drawn_together_and_other_values_apart(tmp_path):
     assert abs(np.corrcoef(bore, length)[0, 1]) < 0.05
     for row in (bore, length):
         assert np.array_equal(np.sort(np.floor(row * 4000)), np.arange(4000))  # one in each slice
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("20 degC typical +/- 5 K", "68.0 °F typical +/- 9.0 °F"),
+        ("20 degC typical", "68.0 °F typical"),
+        ("10 degC; 20 degC", "50.0 °F; 68.0 °F"),
+        ("20 degC +/- 10 %", "20 degC +/- 10 %"),
+        ("38 g/kg typical +/- 2 g/kg", "38 g/kg typical +/- 2 g/kg"),
+    ],
+)
+def test_a_typed_value_goes_to_the_other_units_with_its_spread_and_each_of_several(text, shown):
+    assert Show("us").typed(text) == shown
+    assert Show("metric").typed(text) == text

@@ -14,6 +14,8 @@ from seaflow.present.quantities import Show
 # What is said to whoever types commands, not to the reader of a page.
 OF_COMMANDS = re.compile(r"\bseaflow \w|(?<!\w)--[a-z]")
 
+BAR_OF_LETTERS = re.compile("#*")  # a bar for a terminal; a column of them has none for a page
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -74,6 +76,8 @@ def _piece(one: str, other: str) -> Piece:
             for row, also in zip(one.rows, other.rows, strict=True)
         ]
         head = tuple(Two(*cells) for cells in zip(one.head, other.head, strict=True))
+        if not head[-1] and all(BAR_OF_LETTERS.fullmatch(row[-1].metric) for row in rows):
+            head, rows = head[:-1], [row[:-1] for row in rows]
         return Piece("table", rows, head, one.right)
     if isinstance(one, Worded) and isinstance(other, Worded):
         words = Two(one.said, other.said)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -41,6 +42,8 @@ from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
 UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
+
+DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -374,9 +377,14 @@ def _lift_bar(
 def _assumed(every: Iterable[Any]) -> list[tuple[str, Two, str]]:
     """Return every assumption once: of what, its value, and where it is from."""
     return [
-        (f"{who}{meaning}", both(lambda show, value=value: show.typed(value)), source)  # type: ignore[misc]
+        (f"{who}{meaning}", both(lambda show, value=value: _plain(show.typed(value))), source)  # type: ignore[misc]
         for who, meaning, value, source in named_once(every)
     ]
+
+
+def _plain(value: str) -> str:
+    """Return a value with its degrees as the rest of the page writes them."""
+    return DEGREES.sub("°", value)
 
 
 def _sources() -> list[str]:
