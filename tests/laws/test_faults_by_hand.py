@@ -117,11 +117,16 @@ def test_the_other_frequency_is_fifty_for_sixty(built):
     assert same(after(built, "other_frequency").now.frequency, [50.0, 60.0, 60.0, 60.0])
 
 
-def test_part_load_is_the_share_that_is_left_of_each_unit(built):
-    (first, second, _) = (coil.unit for coil in built.loop.coils)
+def test_part_load_is_the_share_that_is_left_of_one_unit_or_of_all(built):
+    """One way the night is that of every unit, whichever was picked; the other way of that one."""
+    (first, second, third) = (coil.unit for coil in built.loop.coils)
     now = Conditions(sea_temperature=28.0, load={first: np.full(N, 0.5)})
     found = after(built, "part_load", BAD_ONE, second, now=now).now.load
-    assert same(found[first], 0.5) and same(found[second], 1.0 - BAD_ONE)
+    of_all = np.where(ONE_WAY, 1.0 - BAD_ONE, 1.0)
+    assert same(found[second], 1.0 - BAD_ONE)
+    assert same(found[first], 0.5 * of_all) and same(found[third], of_all)
+    other = after(built, "part_load", BAD_ONE, third, now=now).now.load
+    assert all(same((found[unit] - other[unit])[ONE_WAY].sum(), 0.0) for unit in other)
 
 
 def coefficients(loop):

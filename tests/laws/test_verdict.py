@@ -306,6 +306,23 @@ def test_a_small_rise_is_usual_only_where_part_load_was_told_and_explains_it(row
     assert not explained or answer.heat is None or answer.heat.agrees
 
 
+@pytest.mark.parametrize(
+    ("name", "discharge"),
+    [("badly-arranged", ("29.2C", "33C")), (THREE, ("26.1C", "26C", "26.4C"))],
+)
+def test_one_night_is_that_of_all_units(name, discharge):
+    """Units that all warm the water alike little are at part load before a thermometer misreads."""
+    pairs = zip(setup(name).places.units, discharge, strict=True)
+    rows = {"sea": "24C", "discharge": [f"{unit}={value}" for unit, value in pairs]}
+    found = {
+        load: diagnose(setup(name), read({**rows, **told}, name), Sampling(4096, 20))
+        for load, told in {"": {}, "part": {"load": "part"}, "full": {"load": "full"}}.items()
+    }
+    assert found["part"].verdict.why.kind == "diagnose.as_at_part_load"
+    assert {found[load].causes[0].name for load in ("", "part")} == {"part_load"}
+    assert found["full"].verdict.word != NORMAL
+
+
 def test_volts_above_the_least_of_the_supply_are_no_low_volts():
     """But for the last digit of a hand meter."""
     low = supply_range(setup())[0] - 0.05

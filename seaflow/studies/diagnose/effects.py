@@ -142,8 +142,10 @@ def _set_point(boats: Boats, struck: Struck) -> Boats:
 
 
 def _part_load(boats: Boats, struck: Struck) -> Boats:
+    """On half of the boats the night is that of all units, on the others one is at part load."""
     loads = dict(boats.now.load)
-    for unit, missing in struck.by_unit.items():
+    for unit, here in struck.by_unit.items():
+        missing = np.where(struck.heads, struck.severity, here)
         loads[unit] = np.asarray(loads.get(unit, 1.0)) * (1.0 - missing)
     return replace(boats, now=replace(boats.now, load=loads))
 
