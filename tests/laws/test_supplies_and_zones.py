@@ -24,9 +24,10 @@ from seaflow.studies.design.choose import candidates
 from seaflow.studies.design.duties import bank_of
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.supply import panel_volts
 from seaflow.studies.diagnose.answer import posterior_of, setup_of
 from seaflow.studies.diagnose.next_reading import open_readings
-from seaflow.studies.diagnose.readings import Readings
+from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.size.size import size
 from seaflow.studies.survey.findings import survey
 
@@ -146,6 +147,18 @@ def test_a_healthy_boat_warms_her_water_less_with_fewer_zones_calling() -> None:
         (rise,) = (one for one in sheet.expected if one.what.kind == "baseline.rise")
         rises.append(rise.middle)
     assert rises[1] < 0.6 * rises[0]
+
+
+@pytest.mark.parametrize("share", [None, 0.97])
+@pytest.mark.parametrize("name", [KETCH, CATAMARAN])
+def test_a_healthy_boat_may_read_any_volts_of_a_sound_supply(name, share) -> None:
+    case = shipped(name)
+    low, usual, high = panel_volts(case)
+    read = () if share is None else (Number("volts", "", share * usual),)
+    sheet = baseline(setup_of(case, network.loops(case)[0]), Readings(numbers=read))
+    (volts,) = (one for one in sheet.expected if one.what.kind == "baseline.volts")
+    assert volts.high / volts.low == pytest.approx(high / low)
+    assert 0.9 * low < volts.low < volts.middle < volts.high <= high
 
 
 def test_the_pump_is_sized_for_all_zones_whatever_calls() -> None:

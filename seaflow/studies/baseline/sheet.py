@@ -30,7 +30,14 @@ from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
-from seaflow.studies.diagnose.simulate import Flotilla, Setup, clean_boats, own_shares, told_by
+from seaflow.studies.diagnose.simulate import (
+    Flotilla,
+    Setup,
+    clean_boats,
+    own_shares,
+    supply_range,
+    told_by,
+)
 from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.place.pump_sound import sound_of
 from seaflow.studies.place.rooms import rooms_of
@@ -278,7 +285,9 @@ def _line(what: str | Fact, place: str, show: str, values: Array) -> Iterator[Ex
 
 
 def _electric(flotilla: Flotilla) -> Iterator[Expected]:
-    yield from _line("baseline.volts", "", "voltage", flotilla.met.volts)
+    low, _, high = supply_range(flotilla.setup)  # every boat of the flotilla meets the same volts
+    volts = float(np.median(flotilla.met.volts))
+    yield Expected(fact("baseline.volts"), "", "voltage", UNITS["voltage"], low, volts, high)
     amps = _as_read(flotilla, "amps", "")
     assert amps is not None
     yield from _line("baseline.amps", "", "current", amps)
