@@ -11,6 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Pump, Seacock, Thing, Unit
 
 Run = tuple[Hose, ...]  # in order of the water
+PLAIN_TEES = ("tee", "flush_tee")  # joints where they feed nothing else and lose nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +110,15 @@ def _name(things: dict[str, Thing]) -> str:
 def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:
     """Return these hoses run by run: pieces of one bore and kind with plain joints are one run.
 
+    A plain joint is a reducer, or a tee that feeds nothing else and loses nothing.
+
     A run is bought and laid as one hose, so it counts as one.
     """
     after: dict[int, Hose] = {}
     for hose in hoses:
         leaving = [other for other in network.leaving(hose.to) if other in hoses]
-        if len(leaving) == 1 and _joins(network.things.get(hose.to), hose, leaving[0]):
+        meet = len(network.leaving(hose.to)) + len(network.arriving(hose.to))
+        if meet == 2 and leaving and _joins(network.things.get(hose.to), hose, leaving[0]):
             after[hose.row] = leaving[0]
     joined = {hose.row for hose in after.values()}
     found = []
@@ -129,7 +133,9 @@ def runs_of(network: Network, hoses: Collection[Hose]) -> tuple[Run, ...]:
 
 def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
     """Return whether a thing is a plain joint of two pieces of the same hose."""
-    if not isinstance(thing, Fitting) or thing.table != "reducer" or before.kind != after.kind:
+    if not isinstance(thing, Fitting) or before.kind != after.kind:
+        return False
+    if thing.table != "reducer" and (thing.table not in PLAIN_TEES or thing.loss != 0.0):
         return False
     bores = (thing.bore, thing.second_bore or thing.bore, after.bore)
     return all(same_size(bore, before.bore) for bore in bores)

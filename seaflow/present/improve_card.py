@@ -46,6 +46,7 @@ BOUGHT = {
     "hose": "improve.bought_hose",
     "tail": "improve.bought_tail",
     "adapter": "improve.bought_adapter",
+    "manifold": "improve.bought_tee",
     "clamp": "improve.bought_clamp",
     "fitting": "improve.bought_fitting",
     "valve": "improve.bought_valve",

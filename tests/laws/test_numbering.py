@@ -117,6 +117,44 @@ def test_a_hose_in_pieces_has_one_number_and_the_rest_of_it_comes_last(tmp_path,
         }
 
 
+@pytest.mark.parametrize("table", ["tee", "flush_tee"])
+def test_a_tee_that_only_joins_and_loses_nothing_moves_no_number(tmp_path, table):
+    raw = with_barbs(read(CASES / "motor-three-units.toml"))
+    whole, n_hoses = loaded(tmp_path, raw).numbers, len(raw["hose"])
+    for row in (row for row in range(n_hoses) if can_be_split(raw, row)):
+        told = split_hose(raw, row)
+        joint = told["reducer"].pop()
+        joint.pop("second_bore")
+        told.setdefault(table, []).append(joint)
+        numbers = loaded(tmp_path, {key: rows for key, rows in told.items() if rows != []}).numbers
+        for (kind, place), number in whole.items():
+            assert numbers[kind, place + (kind == "hose" and place > row)] == number
+        joint["loss"] = "0.4"
+        case = loaded(tmp_path, {key: rows for key, rows in told.items() if rows != []})
+        (loop,) = network.loops(case)
+        assert all(len(run) == 1 for run in network.runs_of(loop, loop.hoses))
+
+
+@pytest.mark.parametrize("table", ["tee", "flush_tee"])
+def test_a_tee_that_only_joins_goes_with_its_hose_when_that_is_widened(tmp_path, table):
+    """Kept, it would stay as narrow as the old hose, with two adapters in the new one."""
+    raw = with_barbs(read(CASES / "motor-three-units.toml"))
+    row = next(row for row in range(len(raw["hose"])) if can_be_split(raw, row))
+    told = split_hose(raw, row)
+    joint = told["reducer"].pop()
+    joint.pop("second_bore")
+    told.setdefault(table, []).append(joint)
+    told = {key: rows for key, rows in told.items() if rows != []}
+    wide = 0.051
+    case = with_hose_bore(loaded(tmp_path, told), {row, row + 1}, wide)
+    (tee,) = (one for one in getattr(case, table) if one.name == joint["name"])
+    assert tee.bore == wide and case.hose[row].adapter_to is None
+    assert case.hose[row + 1].adapter_from is None
+    half = with_hose_bore(loaded(tmp_path, told), {row}, wide)
+    (tee,) = (one for one in getattr(half, table) if one.name == joint["name"])
+    assert tee.bore < wide and half.hose[row].adapter_to is not None
+
+
 def test_of_twins_one_told_in_pieces_stays_a_twin(tmp_path):
     """Its length and how sure that is are those of the whole hose, so it stays a twin."""
     raw = tomllib.loads(TWINS)

@@ -107,6 +107,7 @@ WORDS: Mapping[str, str] = {
     "bought_hose": "{length} of hose",
     "bought_tail": "{count} {count:tail|tails}",
     "bought_adapter": "{count} {count:adapter|adapters}",
+    "bought_tee": "{count} {count:tee|tees}",
     "bought_clamp": "{count} {count:clamp|clamps}",
     "bought_fitting": "{count} {count:fitting|fittings}",
     "bought_valve": "{count} {count:valve|valves}",

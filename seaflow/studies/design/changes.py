@@ -8,7 +8,7 @@ from dataclasses import replace
 from seaflow.base.bores import is_wider
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network, carrier
+from seaflow.boat.network import PLAIN_TEES, Network, carrier, runs_of
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import PumpSheet
 from seaflow.boat.tables.balancing import Adapter, BalancingValve, ValvePoint
@@ -33,26 +33,45 @@ def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:
     """Return the case with these hoses at least this wide, and what that takes at their ends.
 
     A tail screwed into a pump, a strainer, an intake or an outlet is bought anew, no narrower than
-    the one that goes; the port behind it stays. A reducer is bought to fit. Every other thing keeps
-    the tail it has, with an adapter to it, unless its ports are wide enough.
+    the one that goes; the port behind it stays. A reducer is bought to fit, and so is a tee that
+    only joins two of these hoses. Every other thing keeps the tail it has, with an adapter to it,
+    unless its ports are wide enough.
     """
     changed = [hose for hose in case.hose if hose.row in rows and is_wider(bore, hose.bore)]
-    hoses = {hose.row: _widened(case, hose, bore) for hose in changed}
+    plain = _plain_tees(case, changed)
+    hoses = {hose.row: _widened(case, hose, bore, plain) for hose in changed}
+
+    def wide(tees: tuple[Fitting, ...]) -> tuple[Fitting, ...]:
+        return tuple(replace(tee, bore=bore) if tee.name in plain else tee for tee in tees)
+
     return replace(
         case,
+        tee=wide(case.tee),
+        flush_tee=wide(case.flush_tee),
         hose=tuple(hoses.get(hose.row, hose) for hose in case.hose),
         reducer=tuple(_fitted_between(joint, changed, bore) for joint in case.reducer),
     )
 
 
-def _widened(case: Case, hose: Hose, bore: float) -> Hose:
+def _plain_tees(case: Case, hoses: Collection[Hose]) -> frozenset[str]:
+    """Return the tees that do no more than join two of these hoses."""
+    tees = [tee for table in PLAIN_TEES for tee in getattr(case, table) if tee.loss == 0.0]
+    found = [runs_of(loop, loop.hoses) for loop in network.loops(case)] if tees else []
+    within = {run[place].from_ for runs in found for run in runs for place in range(1, len(run))}
+    within &= {hose.from_ for hose in hoses} & {hose.to for hose in hoses}
+    return frozenset(tee.name for tee in tees if tee.name in within)
+
+
+def _widened(case: Case, hose: Hose, bore: float, plain: Collection[str]) -> Hose:
     usual = case.catalogue.usual_barb_bore
     barbs: list[float | None] = []
     adapters: list[Adapter | None] = []
     for name, arrives in ((hose.from_, False), (hose.to, True)):
         thing = next(thing for thing in case.things if thing.name == carrier(name, case.seacock))
         port, barb = port_of(case, thing, arrives), hose.barb_at(arrives)
-        keeps = keeps_its_tail(thing) and (port is None or is_wider(bore, port))
+        fits = thing.name in plain  # is bought anew with the hose
+        port = None if fits else port
+        keeps = not fits and keeps_its_tail(thing) and (port is None or is_wider(bore, port))
         kept = hose.adapter_at(arrives) or Adapter(bore=hose.bore, barb_bore=barb)
         adapters.append(kept if keeps else None)
         clear = usual(bore) if keeps or port is None else max(port, barb or usual(hose.bore))

@@ -88,7 +88,8 @@ def _seams(found: Network, built: Built) -> Iterator[str]:
     n_barbs = {run.name: len(run.barb_bores) for run in built.loop.elements(HoseRun)}
     for run in runs_of(found, found.hoses):
         for before, after in pairwise(run):
-            if min(n_barbs[before.label], n_barbs[after.label]) < 2:
+            joint = found.things[before.to].table == "reducer"
+            if joint and min(n_barbs[before.label], n_barbs[after.label]) < 2:
                 yield before.to
 
 
