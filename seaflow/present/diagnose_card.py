@@ -212,10 +212,10 @@ def _reading(wanted: NextReading) -> Fact:
 
 
 def _notes(answer: Diagnosis) -> Iterator[Fact]:
-    """Yield what else is odd, which readings to take again, and what else there is to say."""
-    yield from (one for one in answer.verdict.reasons[1:] if one.kind != "diagnose.odd_heat")
+    """Yield which readings to take again, what else is odd, and what else there is to say."""
     if answer.heat is not None and not answer.heat.agrees:
         yield answer.heat.says
+    yield from (one for one in answer.verdict.reasons[1:] if one.kind != "diagnose.odd_heat")
     yield from (one for one in answer.notes if one.kind not in FALLS_SHORT.values())
 
 

@@ -11,7 +11,7 @@ from answer_data import kinds_of
 from diagnosis_proof import BUCKET, THERMOMETER, _drawn, readings_at, setups, truths
 from numpy.random import RandomState
 
-from seaflow.base.facts import Fact
+from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
@@ -33,6 +33,7 @@ from seaflow.studies.diagnose.written import read_rows
 FEW = Sampling(1024, 20)
 MANY = 6  # boats of each loop, each read in four ways
 SIGNS = "two signs"
+AS_ODD = fact("diagnose.odd_sign", title="noise", place="", word="loud")
 MOST_WORDS = 60
 HARMLESS = ("nothing is harmed", "breaks nothing", "nothing is broken", "nothing wrong")
 KETCH, THREE = "ketch-one-unit", "motor-three-units"
@@ -321,6 +322,16 @@ def test_one_night_is_that_of_all_units(name, discharge):
     assert found["part"].verdict.why.kind == "diagnose.as_at_part_load"
     assert {found[load].causes[0].name for load in ("", "part")} == {"part_load"}
     assert found["full"].verdict.word != NORMAL
+
+
+def test_heat_that_does_not_agree_is_kept_on_the_card_before_what_else_is_odd():
+    """The reading that is to be taken again decides; the other odd ones can be left out."""
+    answer = diagnose(setup(), read({"sea": "28C", "discharge": "30C", "bucket": "38"}), FEW)
+    assert answer.heat is not None and not answer.heat.agrees
+    odd = replace(answer.verdict, why=fact("diagnose.unlike_healthy", readings=(AS_ODD,) * 3))
+    blocks = diagnose_card(replace(answer, verdict=odd), Show()).blocks
+    notes = next(one for one in blocks if one.label == "Note")
+    assert notes.says[0] == Show().sentence(answer.heat.says)
 
 
 def test_volts_above_the_least_of_the_supply_are_no_low_volts():
