@@ -138,6 +138,7 @@ _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fa
 _SALT = ("g/kg", "psu")
 COLDEST_KELVIN = 200.0  # fewer kelvin than this were meant as a difference: no sea is so cold
 LONGEST, LONGEST_UNIT = 120, 40  # characters of a quantity, and of its unit
+SHOWN = 30  # of one that is longer
 MOST_KEPT = 4096  # texts that are kept as they were read
 # A product of plain units with small powers. Nothing else goes to the registry, which would
 # work out any arithmetic it is given, however long that takes.
@@ -190,10 +191,10 @@ def split(text: str) -> tuple[float, str]:
     Raises
     ------
     Misread
-        With kind "comma" for a decimal comma, "number" for anything else.
+        With kind "comma" for a decimal comma, "long" beyond all sense, "number" for anything else.
     """
     if len(text) > LONGEST:
-        raise Misread("number", text[:LONGEST], "a number, a space and a unit")
+        raise Misread("long", f"{text[:SHOWN]}...", "a number, a space and a unit")
     if (in_a_row := _in_a_row(text)) is not None:
         return in_a_row
     if (filled := volume_and_time(text)) is not None and filled[1] > 0.0:

@@ -164,7 +164,7 @@ def _kept(fleet: Fleet, question: FleetQuestion, show: Show) -> list[KeptLine]:
     from seaflow.boat.reader.text import read_characters
     from seaflow.present.fleet import kept_lines
 
-    text = read_characters(fleet.summary)
+    text = read_characters(fleet.summary, "no file: remove it, or name another --summary")
     found = kept_lines(question.row, text, fleet.summary.endswith(".csv"), show)
     if found is None:
         what = "this file is no summary of this question in these units"

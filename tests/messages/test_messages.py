@@ -275,3 +275,14 @@ def test_what_a_key_tells_you_to_write_can_be_read(name):
     if table is not None:
         for part in re.findall(r'"([^"]+)"', key.example):
             Catalogue().find(table[1], part)
+
+
+@pytest.mark.parametrize("told", ["30 m" + "*m" * 200, "9" * 100])
+def test_what_is_longer_than_any_quantity_is_told_so_and_not_that_it_is_no_number(told, tmp_path):
+    good = FOLDER.joinpath("good.toml").read_text(encoding="utf-8")
+    file = tmp_path / "long.toml"
+    file.write_text(good.replace('length = "2.4 m"', f'length = "{told}"'), encoding="utf-8")
+    (problem,) = problems_of(file)
+    assert problem.code == "K04"
+    assert "start with a number" not in problem.what
+    assert len(problem.what) < 120

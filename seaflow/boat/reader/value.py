@@ -46,7 +46,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
         text = _number_text(raw)
     try:
         if len(text) > LONGEST_QUANTITY:
-            raise Misread("number", text, "")
+            raise Misread("long", f"{text[: LONGEST_QUANTITY // 2]}...", "")
         plain = without_typical(text)
         value, half_width = read_with_spread(plain, entry.unit)
         if plain != text:

@@ -33,6 +33,12 @@ REFUSALS = {
         "A number is needed here, and a word cannot be calculated with.",
         "Write for example {key} = {example}, or leave the key out if nobody knows.",
     ),
+    "long": Refusal(
+        "K04",
+        '{key} = "{text}" is longer than any quantity',
+        "A number and a unit take a dozen characters, so something else stands there.",
+        "Write for example {key} = {example}, or leave the key out if nobody knows.",
+    ),
     "comma": Refusal(
         "K05",
         '{key} = "{text}" has a comma',
