@@ -118,8 +118,7 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         easy = answer.verdict.why == AT_PART_LOAD
         do = fact("diagnose.card_full_load" if easy else "diagnose.card_nothing_to_do")
         yield block("Do", show.sentence(do), apart=True)
-        short = (show.sentence(one) for one in answer.notes if one.kind in FALLS_SHORT.values())
-        yield block("But", *short, _said(answer.verdict.unseen, show))
+        yield block("But", _said(answer.verdict.unseen, show))
         return
     first = _may_be_misread(answer)
     if first:
@@ -216,7 +215,8 @@ def _notes(answer: Diagnosis) -> Iterator[Fact]:
     if answer.heat is not None and not answer.heat.agrees:
         yield answer.heat.says
     yield from (one for one in answer.verdict.reasons[1:] if one.kind != "diagnose.odd_heat")
-    yield from (one for one in answer.notes if one.kind not in FALLS_SHORT.values())
+    # that healthy is not enough comes before what may be left out
+    yield from sorted(answer.notes, key=lambda one: one.kind not in FALLS_SHORT.values())
 
 
 def _careful(answer: Diagnosis) -> Block | None:

@@ -100,7 +100,8 @@ def share_of(command, answer):
     if command == "energy":
         return [f"{one['judgement']['keeps_rise']['value']:.0%}" for one in answer["loops"]]
     if command == "diagnose":
-        return [f"{answer['looks'][0]['chance']['value']:.0%}"]
+        likeliest = max(one["chance"]["value"] for one in answer["looks"][:2])
+        return [f"{likeliest:.0%}"]  # an easy place may come before it
     if command == "baseline":
         warm = next(one for one in answer["expected"] if one["unit"] == "degC")
         return [f"({warm['low']:.1f} to {warm['high']:.1f})"]

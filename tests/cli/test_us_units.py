@@ -39,7 +39,7 @@ def told(*words):
 def test_nothing_is_told_in_metres_litres_or_celsius(boat, command, more, described):
     said = told(command, *((boat,) if described else ANY), *READ, *more)
     assert METRIC.findall(said) == []
-    assert "2 gal" in said or (described and command == "diagnose")  # her bucket is not odd there
+    assert "2 gal" in said or command == "diagnose"  # which tells only what is odd
     assert described or "40 ft" in said
 
 

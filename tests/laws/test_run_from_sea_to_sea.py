@@ -104,7 +104,7 @@ def test_the_sheets_are_of_the_pump_put_first_and_a_part_that_cannot_be_told_say
 
 def test_the_owners_part_is_of_the_pump_fitted_now_and_names_it(run, monkeypatch):
     case, _, _ = run
-    monkeypatch.setattr("seaflow.studies.page.study.packed_boats", lambda setups: setups)
+    monkeypatch.setattr("seaflow.studies.page.study.packed_boats", lambda setups, *_: setups)
     (setup,) = owners_boats(case, size(case, 0))
     (fitted,) = [spot.fitted for spot in case.pump]
     assert setup.part.name == fitted

@@ -151,7 +151,8 @@ def check_fitted(case: Case) -> Iterator[Problem]:
     """A pump that is fitted and made for another supply is remarked: it counts as none."""
     for pump in case.pump:
         part, supply = _fitted(case, pump), case.on_supply_of(pump).supply
-        told = supply.current == "dc" and supply.voltage > MOST_DC  # elsewhere, and more gravely
+        # a supply at fault is told elsewhere
+        told = supply.voltage > MOST_DC if supply.current == "dc" else supply.frequency is None
         if part is not None and not told and not part.runs_on(supply.current, supply.voltage):
             yield case.text.problem(
                 "S63",
