@@ -9,7 +9,7 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.checks.cuts import check_cuts
+from seaflow.boat.checks.cuts import check_cuts, joined_up
 from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.defaults import Assumption
@@ -110,7 +110,8 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems = [*reading.problems, *reading.questions]
     if not reading.problems:
         problems += _run(case, STRUCTURE)
-        problems += _run(case, (check_cuts, *(() if _errors(problems) else WAYS)))
+        ways = () if _errors(problems) else WAYS
+        problems += [*_run(case, (check_cuts,)), *_run(joined_up(case), ways)]
     elif _names_are_whole(case):
         problems += _run(case, (*NAMED, check_cuts))
     return problems

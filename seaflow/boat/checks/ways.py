@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.checks.cuts import BRANCHING, joined_up
+from seaflow.boat.checks.cuts import BRANCHING
 from seaflow.boat.checks.names import check_loop_names
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
 
@@ -47,7 +47,6 @@ _PARTS_OF_A_LOOP: tuple[tuple[type[Thing], str, str, str, str], ...] = (
 
 def check_reached(case: Case) -> Iterator[Problem]:
     """Every thing must be joined by a hose."""
-    case = joined_up(case)
     ends = {
         network.carrier(name, case.seacock) for hose in case.hose for name in (hose.from_, hose.to)
     }
@@ -73,7 +72,6 @@ def check_ways(case: Case) -> Iterator[Problem]:
             write="Add a [[hose]] from the intake to the strainer, from there to the pump, "
             "and so on to the outlet.",
         )
-    case = joined_up(case)
     for loop in network.loops(case):
         path = _first_path(loop)
         for kind, code, what, why, write in _PARTS_OF_A_LOOP:
