@@ -14,6 +14,7 @@ from seaflow.base.ranges import RangeError
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.supply import Cable
 from seaflow.boat.tables.things import Pump
 from seaflow.model.conditions import Conditions
 from seaflow.physics.electric.motor import starting_current, supply_current
@@ -82,12 +83,18 @@ def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> floa
     if cable is None:
         return panel
     current = _current(part, place, panel)
-    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
-    conductor = cable.conductor or thinnest_conductor()
-    drop = float(voltage_drop(current, cable.length, conductor, hot))
+    drop = _lost(cable, current, cable.conductor or thinnest_conductor())
     if cable.conductor is None:
         drop = min(drop, panel * limit("supply_drop"))
     return max(panel - drop, 0.0)
+
+
+def _lost(cable: Cable, current: float, conductor: float) -> float:
+    return float(voltage_drop(current, cable.length, conductor, _copper(cable)))
+
+
+def _copper(cable: Cable) -> float:
+    return HOT_COPPER if cable.hot_space else COOL_COPPER
 
 
 @cache
@@ -112,14 +119,14 @@ def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyRe
     cable = place.cable
     if cable is None:
         return SupplyResult(current, (float(low), float(high)), part.power_factor)
-    hot = HOT_COPPER if cable.hot_space else COOL_COPPER
+    hot = _copper(cable)
     share = limit("supply_drop")
     metric, american = (
         _conductor(current, cable.length, volts, share, hot, system) for system in ("metric", "awg")
     )
     drop = None
     if cable.conductor is not None:
-        drop = float(voltage_drop(current, cable.length, cable.conductor, hot))
+        drop = _lost(cable, current, cable.conductor)
     return SupplyResult(
         current=current,
         starting_current=(float(low), float(high)),
