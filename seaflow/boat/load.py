@@ -10,7 +10,7 @@ from typing import Any
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.cuts import check_cuts, joined_up
-from seaflow.boat.checks.sense import NAMED, STRUCTURE, Check
+from seaflow.boat.checks.sense import AS_READ, STRUCTURE, Check, check_ends
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
@@ -25,7 +25,7 @@ from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.known import without_marks
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
-from seaflow.boat.reader.text import CaseText, read_text
+from seaflow.boat.reader.text import CaseText, Path, read_text
 from seaflow.boat.seas import supply_from_place
 from seaflow.boat.tables.gap import Gap
 
@@ -77,7 +77,7 @@ def load_written(
         text, raw = changed(text, raw, change)
     raw, marks = without_marks(raw, typed=True)
     text = text.only(raw) if marks else text
-    reading = Reading(text, tables=_tables())
+    reading = Reading(text, tables=_tables(), misplaced=_misplaced(raw))
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
     supplied = (*supply_from_sheets(raw, catalogue, text), *supply_from_place(raw, reading))
@@ -88,6 +88,8 @@ def load_written(
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
     case = read_record(Case, raw, (), reading, **more)
+    if reading.text is not text:  # where misspelt keys stand
+        case = dataclasses.replace(case, text=reading.text)
     problems = _without_idle_questions(_problems(case, reading))
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
@@ -112,8 +114,9 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
         problems += _run(case, STRUCTURE)
         ways = () if _errors(problems) else WAYS
         problems += [*_run(case, (check_cuts,)), *_run(joined_up(case), ways)]
-    elif _names_are_whole(case):
-        problems += _run(case, (*NAMED, check_cuts))
+    else:
+        whole = _names_are_whole(case) and not reading.unread
+        problems += _run(case, (*AS_READ, *((check_ends, check_cuts) if whole else ())))
     return problems
 
 
@@ -134,6 +137,19 @@ def _tables() -> dict[str, str]:
             for _, spelled, _ in keys_of(declared.of):
                 found.setdefault(spelled, []).append(table)
     return {key: tables[0] for key, tables in found.items() if len(tables) == 1}
+
+
+def _misplaced(raw: Mapping[str, Any]) -> frozenset[Path]:
+    """Return the paths of keys that there is one of, and that stand under another table."""
+    tables = _tables()
+    under = {table: content for table, content in raw.items() if isinstance(content, Mapping)}
+    under[""] = raw
+    return frozenset(
+        (tables[key], key)
+        for table, content in under.items()
+        for key in content
+        if tables.get(key, table) != table
+    )
 
 
 def _errors(problems: list[Problem]) -> list[Problem]:

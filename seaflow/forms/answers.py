@@ -20,7 +20,7 @@ from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.boat.tables.things import Intake, Place
 from seaflow.forms.answered_known import known_by_answers, with_followed, with_known
-from seaflow.forms.answered_text import plainly, with_answers, with_dotted
+from seaflow.forms.answered_text import plainly, with_answers
 from seaflow.forms.checklist import (
     KINDS,
     OF_BOAT,
@@ -62,7 +62,7 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
 
 
 def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
-    sheet = AnswerSheet(before, Reading(with_dotted(text)))
+    sheet = AnswerSheet(before, Reading(text))
     given = {table: answered(content) for table, content in raw.items() if table != "schema"}
     raw, marks = without_marks(given, typed=False)
     for table, content in raw.items():

@@ -61,7 +61,7 @@ def check_heights(case: Case) -> Iterator[Problem]:
                 write="Measure from the waterline, afloat and loaded, and add "
                 'height = "0.4 m", or height = "-0.4 m" below it.',
             )
-    yield from _dry_intakes(case)
+    yield from check_dry(case)
     for thing in case.things:
         place = thing.at.height if thing.at is not None else None
         if place is None or thing.height is None or abs(place - thing.height) <= SAME_HEIGHT:
@@ -75,18 +75,19 @@ def check_heights(case: Case) -> Iterator[Problem]:
         )
 
 
-def _dry_intakes(case: Case) -> Iterator[Problem]:
+def check_dry(case: Case) -> Iterator[Problem]:
     """An intake lies under water, unless the case says that it does not on purpose."""
     for intake in (*case.through_hull, *case.sea_chest):
         level = intake.level
-        if level is None or level < 0.0 or intake.dry_by_design:
+        if level is None or not level >= 0.0 or intake.dry_by_design:  # nan could not be read
             continue
         above = f"{level:.2f} m above the waterline" if level > 0.0 else "just at the waterline"
+        called = f' "{intake.name}"' if intake.name else ""
         minus = f'height = "-{level:.2f} m", with a minus' if level > 0.0 else 'height = "-0.30 m"'
         yield case.text.problem(
             "S56",
             (intake.table, intake.row, *(("at",) if intake.at is not None else ()), "height"),
-            f'the intake "{intake.name}" is {above}, so no water comes in',
+            f"the intake{called} is {above}, so no water comes in",
             why="Heights are from the waterline, + up. An intake lies below it: most often the "
             "minus was left out.",
             write=f"Write {minus}, if it lies under water; if it is dry on purpose, add "

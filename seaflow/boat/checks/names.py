@@ -60,7 +60,7 @@ def _empty(case: Case) -> Iterator[Problem]:
             write='Write a name, such as name = "Grey Plover".',
         )
     for thing in case.things:
-        if not thing.name.strip():
+        if thing.name is not None and not thing.name.strip():
             words = thing.table.replace("_", " ")
             yield case.text.problem(
                 "S26",

@@ -10,7 +10,7 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.many import check_many
-from seaflow.boat.checks.measures import MEASURES
+from seaflow.boat.checks.measures import MEASURES, check_dry
 from seaflow.boat.checks.names import check_names
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
@@ -138,10 +138,11 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
         find_refrigerant(unit.refrigerant)
     except KeyError as missing:
         hint = str(missing.args[0]).partition("; ")[2]
+        place = f'unit "{unit.name}"' if unit.name else f"unit {unit.row + 1}"
         yield case.text.problem(
             "S17",
             ("unit", unit.row, "refrigerant"),
-            f'unit "{unit.name}": the refrigerant "{unit.refrigerant}" is not known',
+            f'{place}: the refrigerant "{unit.refrigerant}" is not known',
             why="Pressure and temperature of the cut-out belong together by the refrigerant.",
             write=f"{hint[:1].upper()}{hint[1:].rstrip('.?')}{'?' if 'did you' in hint else '.'}",
         )
@@ -196,9 +197,13 @@ def check_balancing(case: Case) -> Iterator[Problem]:
             )
 
 
-NAMED: tuple[Check, ...] = (check_many, check_names, check_ends, check_parts)
+# What holds of a boat of which some values could not be read as well.
+AS_READ: tuple[Check, ...] = (check_many, check_names, check_parts, check_dry)
 STRUCTURE: tuple[Check, ...] = (
-    *NAMED,
+    check_many,
+    check_names,
+    check_ends,
+    check_parts,
     *MEASURES,
     *RATINGS,
     *DAYS,

@@ -54,14 +54,18 @@ def shown(text: str) -> str:
     return "".join("\N{REPLACEMENT CHARACTER}" if acts(one) else one for one in text)
 
 
+def pieces(text: str) -> Iterator[str]:
+    """Yield a TOML text in pieces: texts, comments, words, blanks and single signs."""
+    return (found[0] for found in _PIECES.finditer(text))
+
+
 def too_deep(text: str) -> tuple[int, str] | None:
     """Return the line on which a text is deeper or fuller than any case, and how, or None.
 
     A parser would build a table for each part of a key, so this is asked before.
     """
     dots, tables, line = 0, 0, 1
-    for found in _PIECES.finditer(text):
-        piece = found[0]
+    for piece in pieces(text):
         if piece == ".":
             dots += 1
         elif piece in _ENDS_A_KEY:

@@ -30,8 +30,9 @@ def changed(
     made = _over(raw, change, (), (text, where, problems))
     if problems:
         raise SeaflowError(problems)
-    spans = {path: span for path, span in text.spans.items() if where[path] == text.where[path]}
-    return replace(text, where=where, spans=spans), made
+    stays = {path for path, line in text.where.items() if where[path] == line}
+    spans, keys = ({p: at for p, at in of.items() if p in stays} for of in (text.spans, text.keys))
+    return replace(text, where=where, spans=spans, keys=keys), made
 
 
 def _over(

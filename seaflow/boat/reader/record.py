@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
-from seaflow.base.near import did_you_mean
+from seaflow.base.near import did_you_mean, nearest
 from seaflow.base.spread import without_typical
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of, part_table
@@ -28,13 +28,13 @@ def read_record(
     """
     raw = _table(raw, path, reading)
     values: dict[str, Any] = dict(more)
-    known = [spelled for _, spelled, _ in keys_of(record)]
-    for name in raw:
-        if name not in known:
-            _unknown(name, known, path, reading)
+    raw, guessed = _as_meant(record, raw, path, reading)
     for name, spelled, declared in keys_of(record):
         if spelled in raw:
+            told = len(reading.problems)
             values[name] = _value(raw[spelled], declared, (*path, spelled), reading)
+            if spelled in guessed and declared.of is None:
+                del reading.problems[told:]  # another key may have been meant
         elif declared.required:
             _missing(spelled, declared, path, reading)
         elif declared.default:
@@ -70,21 +70,65 @@ def _table_line(path: Path) -> str:
     return f'Write {key_of(path)} = {{ key = "value unit" }}.'
 
 
-def _unknown(name: str, known: list[str], path: Path, reading: Reading) -> None:
-    write = did_you_mean(name, known, f"Keys there are: {', '.join(known)}.")
-    if len(path) == 1 and name in reading.tables:
-        write = f"Write it under [{reading.tables[name]}]."
+def _as_meant(
+    record: type, raw: dict[str, Any], path: Path, reading: Reading
+) -> tuple[dict[str, Any], set[str]]:
+    """Return a table with what stands under unknown names under the known ones, and those.
+
+    The slip is told once: that a key is missing, or a name is borne by nothing, is not told beside.
+    """
+    known = {spelled: declared for _, spelled, declared in keys_of(record)}
+    made = {name: content for name, content in raw.items() if name in known}
+    guessed: set[str] = set()
+    for name in (name for name in raw if name not in known):
+        like = [key for key, declared in known.items() if _may_be(raw[name], declared)]
+        meant = _unknown(name, like, list(known), path, reading)
+        if meant in made and isinstance(raw[name], list) and _are_tables(made[meant]):
+            reading.text = reading.text.also((*path, name), (*path, meant), len(made[meant]))
+            made[meant] = [*made[meant], *raw[name]]
+        elif meant is not None and meant not in made:
+            reading.text = reading.text.also((*path, name), (*path, meant))
+            made[meant] = raw[name]
+            guessed.add(meant)
+        elif not path and (isinstance(raw[name], dict) or _are_tables(raw[name])):
+            reading.unread = True
+    return made, guessed
+
+
+def _may_be(content: Any, declared: Key) -> bool:
+    """Say whether something could stand under a key; where tables do, by the keys in them."""
+    if declared.of is None:
+        return not isinstance(content, dict) and not _are_tables(content)
+    known = {spelled for _, spelled, _ in keys_of(declared.of)}
+    rows = content if isinstance(content, list) else [content]
+    return all(isinstance(row, dict) and (not row or known & row.keys()) for row in rows)
+
+
+def _are_tables(content: Any) -> bool:
+    return isinstance(content, list) and bool(content) and isinstance(content[0], dict)
+
+
+def _unknown(
+    name: str, like: list[str], known: list[str], path: Path, reading: Reading
+) -> str | None:
+    """Take down that a name is not known, and return which of those alike was meant."""
+    elsewhere = reading.tables.get(name) if len(path) < 2 else None
+    meant = None if elsewhere else nearest(name, like)
+    write = did_you_mean(name, like if meant else known, f"Keys there are: {', '.join(known)}.")
     reading.at_key(
         "K01",
         (*path, name),
         f'there is no key "{name}" here',
         why="What is not understood is refused, so that nothing you typed is left out unseen.",
-        write=write,
+        write=f"Write it under [{elsewhere}]." if elsewhere else write,
     )
+    return meant
 
 
 def _missing(spelled: str, declared: Key, path: Path, reading: Reading) -> None:
     table = declared.of is not None and not path
+    if (*path, spelled) in reading.misplaced:
+        return
     reading.note(
         "K02",
         path,

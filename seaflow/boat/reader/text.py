@@ -8,9 +8,9 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
-from typing import Any, TypeAlias
+from typing import Any, TypeVar
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.shipped import examples
@@ -22,37 +22,30 @@ from seaflow.boat.reader.bounds import (
     shown,
     too_deep,
 )
-
-Path: TypeAlias = tuple[str | int, ...]
+from seaflow.boat.reader.places import Path as Path  # noqa: PLC0414 (all others take it from here)
+from seaflow.boat.reader.places import Span, places
 
 FREE = "meta"  # a table for the reader of the file alone: it is never shown
 NO_FILE = "the typical boat"  # in place of the name of a file
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
+_Place = TypeVar("_Place")
 SHIPPED = "a new one: seaflow new boat.toml"
-
-_HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-]+)\s*\]\]?")
-_KEY = re.compile(r"^\s*([\w\-]+)\s*=\s*")
-_VALUE = r"(\"[^\"]*\"|\[[^\]]*\]?|\{[^}]*\}?|[^\s,}#]+)"
-_TABLE = re.compile(r"\{[^{}]*\}")
-_LIST = re.compile(r"\[(?!\[)")
-_BRACES = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|#.*|[{}]")
-_LONG_QUOTES = re.compile(r"\"{3}|'{3}")
 
 
 @dataclass(frozen=True, slots=True)
 class CaseText:
     """The lines of a case file and the line on which each key stands.
 
-    `begins` is the column before which nothing belongs to a path; `beside` tells of what another
-    file supplies: its text, and the path there.
+    `spans` are columns and lengths of values on their lines, `keys` those of the keys before them;
+    `beside` tells of what another file supplies: its text, and the path there.
     """
 
     file: str
     lines: tuple[str, ...] = ()
     where: dict[Path, int] = field(default_factory=dict)
-    spans: dict[Path, tuple[int, int]] = field(default_factory=dict)
-    begins: dict[Path, int] = field(default_factory=dict)
+    spans: dict[Path, Span] = field(default_factory=dict)
+    keys: dict[Path, Span] = field(default_factory=dict)
     beside: dict[Path, tuple[CaseText, Path]] = field(default_factory=dict)
 
     def problem(self, code: str, path: Path, what: str, **rest: Any) -> Problem:
@@ -62,38 +55,48 @@ class CaseText:
                 other, place = self.beside[up]
                 return other.problem(code, (*place, *path[len(up) :]), what, **rest)
         line = self.line(path)
-        column, length = None, 1
-        if line is not None:
-            column, length = self.spans.get(path) or self._span(line, path, code in _ON_THE_KEY)
+        column, length = (None, 1) if line is None else self._span(path, code in _ON_THE_KEY)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
     def only(self, raw: dict[str, Any]) -> CaseText:
         """Return the same text, with places for nothing but what is in this TOML data."""
         where = {path: line for path, line in self.where.items() if _is_in(raw, path)}
-        return CaseText(self.file, self.lines, where, self.spans, self.begins, self.beside)
+        return replace(self, where=where)
+
+    def also(self, written: Path, meant: Path, by: int = 0) -> CaseText:
+        """Return the same text, with all that stands at one path to be found at another as well.
+
+        `by` is how many rows are before it there.
+        """
+
+        def moved(here: dict[Path, _Place]) -> dict[Path, _Place]:
+            depth = len(written)
+            found = {path: place for path, place in here.items() if path[:depth] == written}
+            return here | {_by(path[depth:], meant, by): at for path, at in found.items()}
+
+        where, spans, keys = moved(self.where), moved(self.spans), moved(self.keys)
+        return replace(self, where=where, spans=spans, keys=keys)
 
     def line(self, path: Path) -> int | None:
         """Return the line of the key at `path`, or of the nearest table above it."""
-        while path:
-            if path in self.where:
-                return self.where[path]
-            path = path[:-1]
-        return None
+        return next((self.where[up] for up in _upwards(path) if up in self.where), None)
 
-    def _span(self, line: int, path: Path, on_the_key: bool) -> tuple[int, int]:
-        text = self.lines[line - 1]
-        name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
-        if path in self.begins and (whole := _TABLE.match(text, self.begins[path])):
-            return whole.start() + 1, len(whole[0])
-        begin = next((self.begins[up] for up in _upwards(path) if up in self.begins), 0)
-        key = re.compile(rf"(?<![\w.]){re.escape(name)}(?=\s*=)").search(text, begin)
-        if key and on_the_key:
-            return key.start() + 1, len(name)
-        value = re.compile(rf"\b{re.escape(name)}\s*=\s*{_VALUE}").search(text, begin)
-        if value:
-            return value.start(1) + 1, max(1, value.end(1) - value.start(1))
+    def _span(self, path: Path, on_the_key: bool) -> Span:
+        found = next(up for up in _upwards(path) if up in self.where)
+        if on_the_key and found in self.keys:
+            return self.keys[found]
+        if found in self.spans:
+            return self.spans[found]
+        text = self.lines[self.where[found] - 1]
         stripped = text.partition("#")[0].strip()
         return text.index(stripped) + 1 if stripped else 1, max(1, len(stripped))
+
+
+def _by(rest: Path, meant: Path, by: int) -> Path:
+    """Return the end of a path below another, its first row moved on."""
+    if by and rest and isinstance(rest[0], int):
+        rest = (rest[0] + by, *rest[1:])
+    return (*meant, *rest)
 
 
 def _upwards(path: Path) -> Iterator[Path]:
@@ -144,8 +147,8 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
         ) from None
     except ValueError:  # what Python itself refuses to read: a whole number of thousands of digits
         raise SeaflowError([_endless_number(file, lines)]) from None
-    found = CaseText(file, lines)
-    _locate(found)
+    stand = places("\n".join(lines))
+    found = CaseText(file, lines, stand.where, stand.values, stand.keys)
     told = {name: content for name, content in raw.items() if name != FREE}
     more = excess(told)
     if more is not None:
@@ -292,63 +295,3 @@ def _refuse(
     return SeaflowError(
         [Problem(code, what, why=why, write=write, file=file, line=line, column=column)]
     )
-
-
-def _locate(text: CaseText) -> None:
-    """Keep the line of every key and table, and where each table of a list begins."""
-    counts: dict[Path, int] = {}
-    table: Path = ()
-    listed: Path = ()  # the key of a list that is not closed yet
-    inside = ""  # the quotes of a text over several lines: what it holds is no key
-    for number, line in enumerate(text.lines, 1):
-        was_inside, inside = inside, _quotes_left_open(line, inside)
-        if was_inside:
-            continue
-        header = _HEADER.match(line)
-        if header:
-            table = _table_path(tuple(header[2].split(".")), header[1] == "[[", counts)
-            text.where.setdefault(table, number)
-        elif found := _KEY.match(line):
-            text.where.setdefault((*table, found[1]), number)
-            listed = (*table, found[1]) if _LIST.match(line, found.end()) else ()
-        if listed:
-            for column in _tables_begun(line):
-                counts[listed] = counts.get(listed, -1) + 1
-                text.where[(*listed, counts[listed])] = number
-                text.begins[(*listed, counts[listed])] = column
-
-
-def _tables_begun(line: str) -> Iterator[int]:
-    """Yield where tables begin in a line of a list; those inside them are not counted."""
-    depth = 0
-    for found in _BRACES.finditer(line):
-        if found[0].startswith("#"):
-            return
-        if found[0] == "{":
-            if depth == 0:
-                yield found.start()
-            depth += 1
-        elif found[0] == "}":
-            depth = max(0, depth - 1)
-
-
-def _quotes_left_open(text: str, inside: str) -> str:
-    if not inside and text.lstrip().startswith("#"):
-        return ""
-    for found in _LONG_QUOTES.findall(text):
-        if not inside:
-            inside = found
-        elif found == inside:
-            inside = ""
-    return inside
-
-
-def _table_path(names: tuple[str, ...], is_array: bool, counts: dict[Path, int]) -> Path:
-    path: Path = ()
-    for depth, name in enumerate(names):
-        path = (*path, name)
-        if is_array and depth == len(names) - 1:
-            counts[path] = counts.get(path, -1) + 1
-        if path in counts:
-            path = (*path, counts[path])
-    return path

@@ -1,0 +1,153 @@
+"""One slip is one problem, and it stands where it was made, however the file is spelt."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from seaflow.base.problems import SeaflowError
+from seaflow.boat.load import load_written
+from seaflow.boat.reader.text import parsed
+
+CASES = Path(__file__).parents[2] / "cases"
+KETCH = (CASES / "ketch-one-unit.toml").read_text(encoding="utf-8")
+MOTOR = (CASES / "motor-three-units.toml").read_text(encoding="utf-8")
+
+SPELT = """schema = 1
+"naam" = 1
+'x.y' . "a\\u0062" = [1, 2,
+  { b = "c # d", e.f = 3 }, # no ] here
+  "z" ]
+[meta]
+note = \"\"\"
+[no] key = 3
+\"\"\"  # done
+[[hose]]  # a comment
+  from = "a"
+fittings = ["x = 1",   'y']
+seen = { a = true, "q w" = { r = 2.5 } }
+[[hose]]
+[hose.valve]
+[[hose.valve.points]]
+turns = 1
+[["hose" . valve . 'points']]
+ turns = 2
+["quoted"."b c"]
+k = 1979-05-27T07:32:00Z
+"""
+
+
+def told(text):
+    with pytest.raises(SeaflowError) as refused:
+        load_written(*parsed("boat.toml", text))
+    return [problem for problem in refused.value.problems if not problem.warning]
+
+
+def marked(problem, text):
+    """Return the characters that a problem points at."""
+    line = text.split("\n")[problem.line - 1]
+    return line[problem.column - 1 :][: problem.length]
+
+
+def leaves(raw, path=()):
+    rows = raw.items() if isinstance(raw, dict) else enumerate(raw)
+    for name, content in rows:
+        yield (*path, name), content
+        if isinstance(content, (dict, list)):
+            yield from leaves(content, (*path, name))
+
+
+@pytest.mark.parametrize("text", [KETCH, MOTOR, SPELT], ids=["ketch", "motor", "spelt"])
+def test_all_that_a_file_holds_is_found_where_it_stands(text):
+    found, raw = parsed("boat.toml", text)
+    for path, content in leaves(raw):
+        line = found.lines[found.where[path] - 1]
+        if path in found.spans and not isinstance(content, (dict, list)):
+            column, length = found.spans[path]
+            piece = line[column - 1 :][:length]
+            if piece != '"""':  # a text over several lines
+                assert tomllib.loads(f"value = {piece}")["value"] == content
+        if path in found.keys:
+            column, length = found.keys[path]
+            key = tomllib.loads(f"{line[column - 1 :][:length]} = 0")
+            assert str(path[-1]) in {str(name) for one, _ in leaves(key) for name in one}
+    assert {path for path, _ in leaves(raw)} == set(found.where)
+
+
+@pytest.mark.parametrize(
+    ("line", "key"),
+    [
+        ("naam = 1", "naam"),
+        ('"naam" = 1', '"naam"'),
+        ("'na am' = \"x\"", "'na am'"),
+        ('seen.matreial = "bronze"', "seen.matreial"),
+        ('"seen" . "matreial" = "bronze"', '"seen" . "matreial"'),
+        ('seen = { firm = true, "matreial" = "bronze" }', '"matreial"'),
+        ("quite = { another = 1 }", "quite"),
+    ],
+)
+def test_an_unknown_key_is_marked_in_every_spelling(line, key):
+    head, before, rest = KETCH.partition('[[through_hull]]\nname = "cooling intake"\n')
+    rest = re.sub(r"^seen = .*\n", "", rest, count=1, flags=re.MULTILINE)
+    text = f"{head}{before}{line}\n{rest}"
+    (problem,) = told(text)
+    assert problem.code == "K01" and marked(problem, text) == key
+
+
+HEADERS = re.findall(r"^\[\[?\w+\]\]?$", KETCH + MOTOR, re.MULTILINE)
+
+
+@pytest.mark.parametrize("header", sorted(set(HEADERS) - {"[meta]"}))
+def test_a_misspelt_table_is_one_problem_whatever_names_it(header):
+    source = KETCH if f"\n{header}\n" in KETCH else MOTOR
+    wrong = f"{header[: len(header) // 2]}x{header[len(header) // 2 :]}"
+    text = source.replace(f"\n{header}\n", f"\n{wrong}\n", 1)
+    (problem,) = told(text)
+    assert problem.code == "K01" and marked(problem, text) == wrong
+
+
+def test_a_table_that_nobody_understands_hides_no_more_than_its_names():
+    text = MOTOR.replace("[[manifold]]", "[[wasserding]]")
+    (problem,) = told(text)
+    assert problem.code == "K01" and marked(problem, text) == "[[wasserding]]"
+
+
+def test_a_misspelt_key_is_one_problem_whatever_it_held():
+    lines = KETCH.split("\n")
+    keys = [row for row, line in enumerate(lines) if re.match(r"\w+ = ", line)]
+    notes = range(lines.index("[meta]"), lines.index("[boat]"))
+    for row in keys[1::9]:
+        if row in notes:
+            continue
+        line = lines[row]
+        name = line.partition(" ")[0]
+        wrong = f"{name}e"
+        text = "\n".join([*lines[:row], wrong + line[len(name) :], *lines[row + 1 :]])
+        (problem,) = told(text)
+        assert problem.code == "K01" and problem.line == row + 1 and marked(problem, text) == wrong
+
+
+def test_a_key_under_the_wrong_table_is_not_missed_in_the_right_one():
+    warmest = re.search(r"^warmest = .*\n", KETCH, re.MULTILINE)[0]
+    bare = KETCH.replace(warmest, "")
+    for header in ("[boat]\n", "[supply]\n", "schema = 1\n"):
+        (problem,) = told(bare.replace(header, header + warmest, 1))
+        assert problem.code == "K01" and "[sea]" in problem.write
+
+
+def test_a_slip_of_sign_is_told_beside_others():
+    wrong = re.sub(r'(name = "cooling intake"\n.*height = ")-', r"\1", KETCH, count=1)
+    assert wrong != KETCH
+    assert [one.code for one in told(wrong)] == ["S56"]
+    beside = {
+        "K03": ('warmest = "30 degC"', 'warmest = "30"'),
+        "K02": ('name = "strainer"\n', ""),
+        "K01": ("[[strainer]]", "[[strianer]]"),
+        "S02": ('name = "strainer"\n', 'name = "pump"\n'),
+        "S03": ('to = "pump"', 'to = "pmup"'),
+    }
+    for code, (old, new) in beside.items():
+        assert old in wrong
+        codes = {one.code for one in told(wrong.replace(old, new))}
+        assert {code, "S56"} <= codes
