@@ -8,7 +8,7 @@ from typing import Any, Protocol, TypeVar
 from seaflow.base.facts import Fact
 from seaflow.boat.defaults import Assumption
 from seaflow.present.layout import Heading, Line, bullet, labelled
-from seaflow.present.quantities import Show
+from seaflow.present.quantities import Show, with_degrees
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.judge import TIGHT
 from seaflow.studies.design.kinds import TYPICAL_WATTS
@@ -71,7 +71,12 @@ def assumption_lines(assumptions: Iterable[Assumption], show: Show) -> Iterator[
     """Yield every default and limit with its source, under their heading."""
     yield Heading("What was assumed")
     for who, meaning, value, source in named_once(assumptions):
-        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
+        yield bullet(f"{who}{assumption_text(meaning, value, source, show)}")
+
+
+def assumption_text(meaning: str, value: str, source: str, show: Show) -> str:
+    """Return what was assumed, how much, and where it is from."""
+    return f"{meaning}: {show.typed(value)} ({with_degrees(source)})"
 
 
 def named_once(assumptions: Iterable[Assumption]) -> Iterator[tuple[str, str, str, str]]:

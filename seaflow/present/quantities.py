@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -44,6 +45,7 @@ _KINDS: dict[str, tuple[tuple[str, int | None], tuple[str, int | None]]] = {
     "decibels": (("dB", None), ("dB", None)),
 }
 # The kind of number that a metric unit in a table stands for.
+_DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 _TYPED = {
     "K": "rise",
     "m/s": "velocity",
@@ -142,9 +144,8 @@ class Show:
 
         It may be several with "; " between them, and each may say how far it may be off.
         """
-        if self.system == "metric":
-            return text
-        return "; ".join(self._one_typed(one) for one in text.split("; "))
+        parts = [text] if self.system == "metric" else map(self._one_typed, text.split("; "))
+        return with_degrees("; ".join(parts))
 
     def _one_typed(self, text: str) -> str:
         plain = without_typical(text)
@@ -174,6 +175,11 @@ class Show:
     def _shown(self, kind: str) -> tuple[str, int | None]:
         metric, american = _KINDS[kind]
         return metric if self.system == "metric" else american
+
+
+def with_degrees(text: str) -> str:
+    """Return what somebody typed with its degrees as all else writes them."""
+    return _DEGREES.sub("°", text)
 
 
 def trade_inches(inches: float) -> str:

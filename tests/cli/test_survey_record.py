@@ -85,6 +85,7 @@ def test_page_one_leads_from_who_to_what_stops_use():
 
 def test_a_good_boat_is_told_what_was_in_order():
     text = survey_text(surveyed("ketch-one-unit"), "metric")
+    assert "°C" in text and not re.search(r"deg[CF]", text)
     ledger = text.partition("Ledger")[2].partition("\nFindings\n")[0]
     told = ledger.count("In order")
     kept = sum(bool(row.in_order) for row in surveyed("ketch-one-unit").ledger)

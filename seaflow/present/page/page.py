@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -28,7 +27,7 @@ from seaflow.present.page.place import place_sheet
 from seaflow.present.page.profile import profile_picture
 from seaflow.present.page.rows import run_rows
 from seaflow.present.page.shared import cautions_sheet, survey_sheet
-from seaflow.present.quantities import Show
+from seaflow.present.quantities import Show, with_degrees
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.text import lines_without_curves
 from seaflow.studies.design.judge import NO
@@ -42,8 +41,6 @@ from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
 UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
-
-DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -377,14 +374,9 @@ def _lift_bar(
 def _assumed(every: Iterable[Any]) -> list[tuple[str, Two, str]]:
     """Return every assumption once: of what, its value, and where it is from."""
     return [
-        (f"{who}{meaning}", both(lambda show, value=value: _plain(show.typed(value))), source)  # type: ignore[misc]
+        (f"{who}{meaning}", both(lambda show, value=value: show.typed(value)), with_degrees(source))  # type: ignore[misc]
         for who, meaning, value, source in named_once(every)
     ]
-
-
-def _plain(value: str) -> str:
-    """Return a value with its degrees as the rest of the page writes them."""
-    return DEGREES.sub("°", value)
 
 
 def _sources() -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from seaflow.base.facts import Fact
 from seaflow.physics.sound.levels import BAND_NAMES
 from seaflow.present.layout import Heading, Line, bullet, labelled, table
-from seaflow.present.notes import caution_lines
+from seaflow.present.notes import assumption_text, caution_lines
 from seaflow.present.place.tables import (
     cost_notes,
     costs,
@@ -178,4 +178,4 @@ def _assumptions(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
         if any("," in subject for subject in own):
             own = [f'"{subject}"' for subject in own]
         who = f"{listed(own)}: " if own else ""
-        yield bullet(f"{who}{meaning}: {show.typed(value)} ({source})")
+        yield bullet(f"{who}{assumption_text(meaning, value, source, show)}")

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.forms.checklist import Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
+from seaflow.present.notes import assumption_text
 from seaflow.present.quantities import percent
 from seaflow.present.survey import titles
 from seaflow.present.survey.units import SurveyShow
@@ -101,7 +102,7 @@ def assumed(answer: Survey, show: SurveyShow) -> Section:
         grouped.setdefault((item.meaning, item.value, item.source), []).append(item.subject)
     for (meaning, value, source), subjects in grouped.items():
         who = subjects[0] if len(subjects) == 1 else f"{subjects[0]} and {len(subjects) - 1} more"
-        lines.append(f"{who}: {meaning}: {show.typed(value)} ({source})")
+        lines.append(f"{who}: {assumption_text(meaning, value, source, show)}")
     return Section(words.ASSUMED, lines=tuple(lines))
 
 
