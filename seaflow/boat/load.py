@@ -87,8 +87,9 @@ def load_written(
         raw, open_, usual = filled(raw)
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
+    before = reading.text
     case = read_record(Case, raw, (), reading, **more)
-    if reading.text is not text:  # where misspelt keys stand
+    if reading.text is not before:  # it knows where misspelt keys stand
         case = dataclasses.replace(case, text=reading.text)
     problems = _without_idle_questions(_problems(case, reading))
     if _errors(problems):

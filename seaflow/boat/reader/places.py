@@ -16,7 +16,7 @@ DEEPEST = 2 * MOST_PARTS  # nothing below is asked for
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
+class WhereStands:
     """The line of everything in a text, and on it the keys and the values that have one."""
 
     where: dict[Path, int] = field(default_factory=dict)
@@ -45,7 +45,7 @@ class _Walk:
     def __init__(self, text: str) -> None:
         self.text = text
         self.ends = [len(line.rstrip()) for line in text.split("\n")]
-        self.found = Places()
+        self.found = WhereStands()
         self.table: Path = ()
         self.header = ""  # its brackets, while it is read
         self.rows: dict[Path, int] = {}  # of tables, counted by their headers
@@ -55,7 +55,7 @@ class _Walk:
         self.value: tuple[Path, int] | None = None  # whose value comes next, or is being read
         self.begun = False
 
-    def run(self) -> Places:
+    def run(self) -> WhereStands:
         """Return the places of all."""
         for piece, line, column in _pieces(self.text):
             if self.header:
@@ -181,7 +181,7 @@ def _unquoted(name: str) -> str:
     return name
 
 
-def places(text: str) -> Places:
+def places(text: str) -> WhereStands:
     """Return where everything in a TOML text stands.
 
     It is one that a parser has read, with lines that end in one character. Rows count from nought.
