@@ -12,7 +12,9 @@ _HIDDEN = {0x034F, 0x200C, 0x200D, *range(0x180B, 0x1810), *range(0xFE00, 0xFE10
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known word most like another, or None if none is as like as the cutoff [-]."""
-    return next(iter(difflib.get_close_matches(word, list(known), n=1, cutoff=cutoff)), None)
+    # Two words share no more letters than the shorter has: one far too long need not be compared.
+    like = [one for one in known if 2 * min(len(one), len(word)) >= cutoff * len(one + word)]
+    return next(iter(difflib.get_close_matches(word, like, n=1, cutoff=cutoff) if like else ()), None)
 
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
@@ -28,7 +30,8 @@ def same_letters(word: str, known: Iterable[str]) -> str | None:
     What tells them apart is a hidden character, a space of another kind, or a letter and its accent
     as two characters.
     """
-    twin = next((one for one in known if one != word and _seen(one) == _seen(word)), None)
+    seen = _seen(word)
+    twin = next((one for one in known if one != word and _seen(one) == seen), None)
     if twin is None:
         return None
     plain = _seen(twin)
@@ -48,6 +51,8 @@ def same_letters(word: str, known: Iterable[str]) -> str | None:
 def _seen(text: str) -> str:
     """Return a text as it is seen."""
     hidden = _hidden_in(text)
+    if not hidden:
+        return unicodedata.normalize("NFC", text)
     kept = (one if one not in hidden else " " if one.isspace() else "" for one in text)
     return unicodedata.normalize("NFC", "".join(kept))
 

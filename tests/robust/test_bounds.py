@@ -57,7 +57,7 @@ def test_an_absurd_file_is_read_or_refused_within_bounds(tmp_path, name, words, 
     (tmp_path / "boat.toml").write_text(GOOD, encoding="utf-8")
     file = "file.toml.answers.toml" if name == "kept answers" else words[-1]
     (tmp_path / file).write_text(text, encoding="utf-8")
-    bounded(tmp_path, words, SECONDS)
+    bounded(tmp_path, words, ALLOWANCE * SECONDS)
 
 
 def bounded(folder, words, seconds):
