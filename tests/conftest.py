@@ -1,6 +1,7 @@
 """Makes the helpers of the tests and the makers of the docs importable by name.
 
-Each test file is imported alone. `asked_once` is for files that look at many faces of one answer.
+Each test file is imported alone. `asked_once` is for files that look at many faces of one answer,
+`loops_run_once` for files that survey one boat many times.
 """
 
 import sys
@@ -18,4 +19,13 @@ def asked_once():
     from once import each_asked_once
 
     with each_asked_once():
+        yield
+
+
+@pytest.fixture(scope="module")
+def loops_run_once():
+    """Let each loop that is surveyed be run once, whatever else is seen on its boat."""
+    from once import each_loop_run_once
+
+    with each_loop_run_once():
         yield

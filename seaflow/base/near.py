@@ -14,7 +14,9 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known word most like another, or None if none is as like as the cutoff [-]."""
     # Two words share no more letters than the shorter has: one far too long need not be compared.
     like = [one for one in known if 2 * min(len(one), len(word)) >= cutoff * len(one + word)]
-    return next(iter(difflib.get_close_matches(word, like, n=1, cutoff=cutoff) if like else ()), None)
+    if not like:
+        return None
+    return next(iter(difflib.get_close_matches(word, like, n=1, cutoff=cutoff)), None)
 
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:

@@ -4,10 +4,14 @@ A command loads its case and asks its study anew for every face. Between the fac
 nothing changes, so here a file is loaded once, and a study answers once to the same words.
 """
 
+import pickle
 from contextlib import ExitStack, contextmanager
+from dataclasses import fields, replace
 from functools import wraps
 from importlib import import_module
 from unittest.mock import patch
+
+from seaflow.studies.survey import evidence
 
 ASKED = (  # where the commands find them as they are asked
     ("forms.typical.boat", "load_case"),
@@ -54,3 +58,38 @@ def _key(word):
     except TypeError:
         return getattr(word, "name", None) or (repr(word) if not word else id(word))
     return word
+
+
+@contextmanager
+def each_loop_run_once():
+    """Keep how a surveyed loop runs: what is only seen on a boat turns no pump faster.
+
+    A loop is known by all that is recorded but what was seen, when, and in which file.
+    """
+    with ExitStack() as changed:
+        for name in ("run_loop", "judged_with"):
+            changed.enter_context(patch.object(evidence, name, _run_once(getattr(evidence, name))))
+        yield
+
+
+def _run_once(function):
+    answers = {}
+
+    @wraps(function)
+    def run(case, network, *rest):
+        key = pickle.dumps((_unseen(case), network.name, rest[-1].name))
+        if key not in answers:
+            answers[key] = function(case, network, *rest)
+        return answers[key]
+
+    return run
+
+
+def _unseen(case):
+    """A case without what was seen of its things, on which visit, and its text."""
+    kept = {field.name: getattr(case, field.name) for field in fields(case)}
+    kept |= dict.fromkeys(("text", "seen", "visit", "finding"))
+    for name, things in kept.items():
+        if isinstance(things, tuple) and any(hasattr(one, "seen") for one in things):
+            kept[name] = tuple(replace(one, seen=None) for one in things)
+    return kept

@@ -24,6 +24,8 @@ from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.judged import judged
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, rules
 
+pytestmark = pytest.mark.usefixtures("loops_run_once")
+
 HERE = Path(__file__).parent
 CASES = sorted((HERE.parents[1] / "cases").glob("*.toml"))
 ROWS = tomllib.loads((HERE / "survey_rules.toml").read_text(encoding="utf-8"))

@@ -19,6 +19,8 @@ from seaflow.forms.checklist import KINDS, SEEN, declared_key, record_of
 from seaflow.studies.survey.findings import survey
 from seaflow.studies.survey.rules import rules
 
+pytestmark = pytest.mark.usefixtures("loops_run_once")
+
 FLIPS = tomllib.loads(Path(__file__).with_name("survey_flips.toml").read_text(encoding="utf-8"))[
     "flip"
 ]

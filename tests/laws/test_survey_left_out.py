@@ -9,6 +9,8 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.studies.survey.findings import survey
 
+pytestmark = pytest.mark.usefixtures("loops_run_once")
+
 CATAMARAN = FILE.with_name("power_catamaran.toml")
 # Of rooms, batteries and duties the survey asks nothing.
 SAYS_NOTHING = {"schema", "meta", "compartment", "partition", "pump_place", "duty", "battery"}

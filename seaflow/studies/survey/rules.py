@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any, TypeAlias
 
 from seaflow.base.facts import Fact, fact
@@ -121,6 +122,7 @@ def with_ruling(
         yield Breach(where, ruling.said, cured, near)
 
 
+@cache
 def rules() -> tuple[Rule, ...]:
     """Return every rule."""
     return tuple(_rule(name, row) for name, row in read_folder("rules").items())
