@@ -1,7 +1,7 @@
 """Studies that are asked once, for tests that look at many faces of one answer.
 
-A command loads its case and asks its study anew for every face. Between the faces of one boat
-nothing changes, so here a file is loaded once, and a study answers once to the same words.
+A command asks its study anew for every face. Between the faces of one boat nothing changes, so here
+a study answers once to the same words.
 """
 
 import pickle
@@ -14,7 +14,6 @@ from unittest.mock import patch
 from seaflow.studies.survey import evidence
 
 ASKED = (  # where the commands find them as they are asked
-    ("forms.typical.boat", "load_case"),
     ("studies.size.size", "size"),
     ("studies.place.study", "place"),
     ("studies.balance.study", "balance"),
@@ -43,21 +42,17 @@ def _kept(function):
 
     @wraps(function)
     def asked(*words, **named):
-        key = tuple(map(_key, (*words, *named, *named.values())))
-        if key not in answers:  # the words are kept too, so that no identity comes twice
-            answers[key] = function(*words, **named), words, named
-        return answers[key][0]
+        key = _key((*words, *named, *named.values()))
+        if key not in answers:
+            answers[key] = function(*words, **named)
+        return answers[key]
 
     return asked
 
 
-def _key(word):
-    """What a word of a question is known by: its value, a loop's name, else that very object."""
-    try:
-        hash(word)
-    except TypeError:
-        return getattr(word, "name", None) or (repr(word) if not word else id(word))
-    return word
+def _key(words):
+    """What the words of a question are known by: their values, but for how progress is told."""
+    return pickle.dumps([word for word in words if not callable(word)])
 
 
 @contextmanager
