@@ -18,6 +18,8 @@ from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.diagnose.faults import faults
 from seaflow.studies.diagnose.readings import instruments, signs
 
+pytestmark = pytest.mark.usefixtures("asked_once")
+
 KETCH = "cases/ketch-one-unit.toml"
 QUICK = ("--draws", "2048")
 

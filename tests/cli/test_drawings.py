@@ -33,6 +33,8 @@ from seaflow.studies.place.study import place
 from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.size import size
 
+pytestmark = pytest.mark.usefixtures("asked_once")
+
 SYSTEMS = ("metric", "us")
 HEADS = (DRAWN["one_side"], DRAWN["plan"], DRAWN["section"])
 EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"

@@ -24,6 +24,8 @@ from seaflow.forms.interview import (
 )
 from seaflow.studies.size.size import size
 
+pytestmark = pytest.mark.usefixtures("asked_once")
+
 OWN = str(Path(__file__).parents[2] / "docs" / "examples" / "own-parts.toml")
 SLOOP = {
     "name": "Demo sloop Grey Plover",

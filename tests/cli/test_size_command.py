@@ -16,6 +16,8 @@ from seaflow.base.constants import MOST_DRAWS
 from seaflow.cli.main import main
 from seaflow.present.words.size import WORDS
 
+pytestmark = pytest.mark.usefixtures("asked_once")
+
 FEW = ("--samples", "64")  # the text of a size has all its parts with so few
 ENDS = ("low", "middle", "high")
 # Metric units that must not stand in an answer for US readers, but for what is shown both ways.

@@ -11,6 +11,7 @@ from functools import wraps
 from importlib import import_module
 from unittest.mock import patch
 
+from seaflow.boat.case import Case
 from seaflow.studies.survey import evidence
 
 ASKED = (  # where the commands find them as they are asked
@@ -51,8 +52,12 @@ def _kept(function):
 
 
 def _key(words):
-    """What the words of a question are known by: their values, but for how progress is told."""
-    return pickle.dumps([word for word in words if not callable(word)])
+    """What the words of a question are known by: their values.
+
+    How progress is told and where a case stands make no other answer.
+    """
+    plain = (replace(word, text=None) if isinstance(word, Case) else word for word in words)
+    return pickle.dumps([word for word in plain if not callable(word)])
 
 
 @contextmanager
