@@ -162,14 +162,18 @@ def _legs(item, moved):
 
 
 def _passes(start, end, word):
-    """Whether a line passes through a word, by small steps along it."""
-    steps = max(2, int(math.dist(start, end) / 0.5))
-    for number in range(steps + 1):
-        x, y = (a + number / steps * (b - a) for a, b in zip(start, end, strict=True))
-        inside = word.left + TOUCH < x < word.right - TOUCH
-        if inside and word.top + TOUCH < y < word.bottom - TOUCH:
-            return True
-    return False
+    """Whether a line passes through a word: a share of it lies between all four of its sides."""
+    first, last = 0.0, 1.0
+    sides = ((word.left, word.right), (word.top, word.bottom))
+    for begin, finish, (low, high) in zip(start, end, sides, strict=True):
+        low, high, run = low + TOUCH, high - TOUCH, finish - begin
+        if run == 0.0:
+            if not low < begin < high:
+                return False
+            continue
+        near, far = sorted(((low - begin) / run, (high - begin) / run))
+        first, last = max(first, near), min(last, far)
+    return first < last
 
 
 def _on_marks(word, items, discs, own):
