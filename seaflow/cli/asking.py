@@ -59,13 +59,8 @@ def asked(
     passed: list[tuple[str, str]] = []
     said: set[str] = set()
     warned: list[Caution] = []
-    believed = readings
+    posterior = posterior_of(setup, readings, sampling, own)
     while True:
-        posterior = posterior_of(setup, readings, sampling, own)
-        if readings is not believed and _unseen(posterior, readings):
-            readings = believed
-            continue
-        believed = readings
         _say_once(stop_text(stop_of(posterior, readings), units), said)
         first = None if readings.is_empty else causes(posterior, readings)[0]
         click.echo(so_far_text(first, units))
@@ -81,7 +76,12 @@ def asked(
         if typed.lower().rstrip(" .") in PASSED:
             passed.append((wanted.kind, wanted.place))
             continue
-        readings = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
+        more = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
+        if more == readings:
+            continue
+        told = posterior_of(setup, more, sampling, own)
+        if not _unseen(told, more):
+            readings, posterior = more, told
 
 
 def _typed() -> str:
