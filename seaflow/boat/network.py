@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from seaflow.base.bores import same_size
 from seaflow.base.problems import Problem, SeaflowError
@@ -93,8 +94,11 @@ def loops(case: Case) -> tuple[Network, ...]:
 
 def _tied(hose: Hose, seacocks: tuple[Seacock, ...]) -> Hose:
     start, end = carrier(hose.from_, seacocks), carrier(hose.to, seacocks)
-    if (start, end) == (hose.from_, hose.to):
-        return hose
+    return hose if (start, end) == (hose.from_, hose.to) else _from_to(hose, start, end)
+
+
+@lru_cache(512)  # so that boats drawn of a case share the hoses that no draw moves
+def _from_to(hose: Hose, start: str, end: str) -> Hose:
     values = {name: getattr(hose, name) for name in Hose.__dataclass_fields__}
     values["name"] = hose.label
     return Hose(**(values | {"from_": start, "to": end}))

@@ -51,7 +51,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
     KeyError
         If a pump place gets no pump.
     """
-    maker = Maker(found, case.seacock, case.catalogue)
+    maker = Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue)
     junctions = {name: thing for name, thing in found.things.items() if _is_junction(found, name)}
     links = tuple(_measured(case, found, link) for link in _links(found, junctions, maker, pumps))
     length = case.boat.waterline_length
@@ -66,7 +66,14 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         rated_frequency=None if case.unit_supply else case.supply.frequency,
         order=numbers_of(found.in_order),
     )
-    return Built(loop, found, tuple(maker.assumptions), pumps)
+    return Built(loop, found, maker.assumptions, pumps)
+
+
+def built_with_any(case: Case, found: Network) -> Built:
+    """Return a loop with a pump that stands in where which one it is does not matter."""
+    return build_loop(
+        case, found, dict.fromkeys((at.name for at in found.pumps), case.catalogue.any_pump())
+    )
 
 
 def with_pump(case: Case, built: Built, part: PumpPart) -> Built:

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from seaflow.base.constants import ATMOSPHERE
-from seaflow.boat.defaults import default, has_default
+from seaflow.boat.defaults import Assumption, default, has_default
 from seaflow.boat.tables.plates import CoilTube
 from seaflow.boat.tables.things import Unit
 from seaflow.model.elements import Coil
 from seaflow.model.heating import heating_coil
 from seaflow.model.losses import Pipe, Power
-from seaflow.model.make_elements import Maker, point_of
+from seaflow.model.make_elements import MOST_KEPT, Maker, Notes, point_of
 from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.friction import coil_friction_multiplier, reynolds_number
 from seaflow.physics.heat.compressor import Machine, Polynomials
@@ -43,53 +45,86 @@ class _Rating:
     sea: Seawater
 
 
+@dataclass(frozen=True, slots=True)
+class _Anywhere:
+    """A unit that cools, wherever it stands: the same as another if all else of them is."""
+
+    known: tuple[Any, ...]
+    unit: Unit = field(compare=False)
+
+
+_ASIDE = ("at", "height", "heating")
+_KNOWN = tuple(entry.name for entry in fields(Unit) if entry.name not in _ASIDE)
+_Made = tuple[Coil, tuple[Assumption, ...]]
+
+
 def make_coil(unit: Unit, maker: Maker) -> Coil:
     """Return the coil of a unit; what the case leaves open is noted by the maker."""
-    power = unit.input_power or unit.cooling * maker.assume("unit.power_share", unit.name)
-    refrigerant = find(unit.refrigerant or maker.assume_text("unit.refrigerant", unit.name))
+    bore = unit.tube.bore if unit.tube else maker.hose_bore(unit.name)
+    coil, noted = _coil_there(unit, bore)
+    maker.note(*noted)
+    return coil
+
+
+@lru_cache(MOST_KEPT)
+def _coil_there(unit: Unit, bore: float) -> _Made:
+    known = tuple(getattr(unit, name) for name in _KNOWN)
+    coil, noted = _coil(_Anywhere(known, unit))
+    as_condenser = (float(coil.conductance), float(coil.water_share))
+    heating = heating_coil(unit, float(coil.rated_flow), as_condenser)
+    return replace(coil, bore=bore, point=point_of(unit), heating=heating), noted
+
+
+@lru_cache(MOST_KEPT)
+def _coil(anywhere: _Anywhere) -> _Made:
+    """Return a coil that cools, without its place and bore, and what was assumed of it."""
+    unit, notes = anywhere.unit, Notes()
+    return _coil_of(unit, notes), notes.assumptions
+
+
+def _coil_of(unit: Unit, notes: Notes) -> Coil:
+    power = unit.input_power or unit.cooling * notes.assume("unit.power_share", unit.name)
+    refrigerant = find(unit.refrigerant or notes.assume_text("unit.refrigerant", unit.name))
     limits = record(refrigerant)
-    rating = _rating(unit, unit.cooling + power, maker)
-    condensing, conductance = _condenser(unit, rating, refrigerant, maker)
+    rating = _rating(unit, unit.cooling + power, notes)
+    condensing, conductance = _condenser(unit, rating, refrigerant, notes)
     machine = Machine(
         rated_capacity=unit.cooling,
         rated_power=power,
         rated_condensing_temperature=condensing,
-        evaporating_temperature=maker.assume("unit.evaporating", unit.name),
-        no_load_share=_no_load_share(unit, maker),
+        evaporating_temperature=notes.assume("unit.evaporating", unit.name),
+        no_load_share=_no_load_share(unit, notes),
         cycle=cycle_of(refrigerant),
         polynomials=_polynomials(unit),
     )
     flow = unit.water_flow
-    water_share = _water_share(unit, rating, conductance, maker)
     return Coil(
         name=unit.name,
         item="coil",
-        bore=unit.tube.bore if unit.tube else maker.hose_bore(unit.name),
-        point=point_of(unit),
+        bore=0.0,
         unit=unit.name,
         machine=machine,
         conductance=conductance,
         rated_flow=rating.flow,
-        water_share=water_share,
-        area=_area(unit, conductance, maker),
-        cut_out_temperature=_cut_out(unit, refrigerant, maker),
+        water_share=_water_share(unit, rating, conductance, notes),
+        area=_area(unit, conductance, notes),
+        cut_out_temperature=_cut_out(unit, refrigerant, notes),
         critical_temperature=limits.critical_temperature,
         branch_shut=bool(unit.branch_shut),
         switched_on=unit.switched_on is not False,
-        loss=_loss(unit, maker),
+        loss=_loss(unit, notes),
         pipe=_pipe(unit, rating),
         flow_limits=(flow.least if flow else None, flow.most if flow else None),
         velocity_bore=unit.tube.bore if unit.tube else None,
         n_tubes=(unit.tube.side_by_side or 1) if unit.tube else 1,
-        heating=heating_coil(unit, rating.flow, (conductance, water_share)),
     )
 
 
-def _no_load_share(unit: Unit, maker: Maker) -> float:
+def _no_load_share(unit: Unit, notes: Notes) -> float:
     """Return the share that a compressor whose speed varies takes near no load; else none."""
     if unit.least_load is None or unit.least_load >= 1.0:
         return 0.0
-    return maker.assume("unit.no_load_share", unit.name)
+    return notes.assume("unit.no_load_share", unit.name)
 
 
 def _polynomials(unit: Unit) -> Polynomials | None:
@@ -97,17 +132,17 @@ def _polynomials(unit: Unit) -> Polynomials | None:
     return None if known is None else Polynomials(known.capacity, known.power)
 
 
-def _rating(unit: Unit, heat: float, maker: Maker) -> _Rating:
+def _rating(unit: Unit, heat: float, notes: Notes) -> _Rating:
     flow = unit.rated_flow
     if flow is None:
-        per_kilowatt = maker.assume("unit.flow_per_cooling", unit.name)
+        per_kilowatt = notes.assume("unit.flow_per_cooling", unit.name)
         flow = per_kilowatt * unit.cooling / 1000.0
     water = default("unit.rating_water").value
     sea = seawater(water, 0.0)
     return _Rating(flow, water, heat, float(sea.volumetric_heat_capacity) * flow, sea)
 
 
-def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> tuple[float, float]:
+def _condenser(unit: Unit, rating: _Rating, refrigerant: str, notes: Notes) -> tuple[float, float]:
     """Return the condensing temperature at the rating point and the conductance there."""
     known = unit.condensing
     if known is not None:
@@ -123,8 +158,8 @@ def _condenser(unit: Unit, rating: _Rating, refrigerant: str, maker: Maker) -> t
         conductance = _from_tube(unit.tube, rating)
         share = float(effectiveness(conductance / rating.rate))
     else:
-        share = maker.assume("unit.effectiveness", unit.name)
-        maker.assume("unit.rating_water", unit.name)
+        share = notes.assume("unit.effectiveness", unit.name)
+        notes.assume("unit.rating_water", unit.name)
         conductance = rating.rate * float(ntu_from_effectiveness(share))
     return rating.water + rating.heat / (share * rating.rate), conductance
 
@@ -155,20 +190,20 @@ def _from_tube(tube: CoilTube, rating: _Rating) -> float:
     return float(tube_conductance(film, inside, OUTSIDE_COEFFICIENT, area, wall, 0.0))
 
 
-def _water_share(unit: Unit, rating: _Rating, conductance: float, maker: Maker) -> float:
+def _water_share(unit: Unit, rating: _Rating, conductance: float, notes: Notes) -> float:
     """Return the share of the water film in the resistance: by the tube where it is known."""
     if unit.tube is None:
-        return maker.assume("unit.water_share", unit.name)
+        return notes.assume("unit.water_share", unit.name)
     return min(conductance / _film(unit.tube, rating), MOST_WATER_SHARE)
 
 
-def _area(unit: Unit, conductance: float, maker: Maker) -> float:
+def _area(unit: Unit, conductance: float, notes: Notes) -> float:
     if unit.tube is not None:
         return _inside(unit.tube)
-    return conductance / maker.assume("unit.overall_coefficient", unit.name)
+    return conductance / notes.assume("unit.overall_coefficient", unit.name)
 
 
-def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
+def _cut_out(unit: Unit, refrigerant: str, notes: Notes) -> float:
     """Return the condensing temperature of the switch [degC]; most refrigerants share one."""
     if unit.cut_out is not None and unit.cut_out.temperature is not None:
         return unit.cut_out.temperature
@@ -176,10 +211,10 @@ def _cut_out(unit: Unit, refrigerant: str, maker: Maker) -> float:
         return float(saturation_temperature(unit.cut_out.gauge_pressure + ATMOSPHERE, refrigerant))
     usual = "unit.cut_out_temperature"
     own = f"{usual}.{refrigerant}"
-    return maker.assume(own if has_default(own) else usual, unit.name)
+    return notes.assume(own if has_default(own) else usual, unit.name)
 
 
-def _loss(unit: Unit, maker: Maker) -> Power | None:
+def _loss(unit: Unit, notes: Notes) -> Power | None:
     if unit.water_loss:
         density = float(seawater(default("unit.rating_water").value, 0.0).density)
         points = sorted(
@@ -192,20 +227,20 @@ def _loss(unit: Unit, maker: Maker) -> Power | None:
             for point in unit.water_loss
         )
         flow, head = points[-1]
-        return Power(flow, head, _exponent(points, unit, maker))
+        return Power(flow, head, _exponent(points, unit, notes))
     if unit.tube is not None:
         return None
     per_kilowatt = default("unit.flow_per_cooling").value
-    head = maker.assume("unit.coil_loss", unit.name)
+    head = notes.assume("unit.coil_loss", unit.name)
     return Power(
-        per_kilowatt * unit.cooling / 1000.0, head, maker.assume("unit.coil_exponent", unit.name)
+        per_kilowatt * unit.cooling / 1000.0, head, notes.assume("unit.coil_exponent", unit.name)
     )
 
 
-def _exponent(points: list[tuple[float, float]], unit: Unit, maker: Maker) -> float:
+def _exponent(points: list[tuple[float, float]], unit: Unit, notes: Notes) -> float:
     """Return the slope of the points in logarithms, kept between laminar and fully rough."""
     if len(points) < 2:
-        return maker.assume("unit.coil_exponent", unit.name)
+        return notes.assume("unit.coil_exponent", unit.name)
     flows, heads = np.log(np.asarray(points)).T
     return float(np.clip(np.polyfit(flows, heads, 1)[0], 1.0, 2.0))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Network
@@ -34,21 +35,23 @@ from seaflow.physics.flow.friction import corrugated_friction_factor, darcy_fric
 from seaflow.physics.hull.openings import head_of_pressure
 
 TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one
+MOST_KEPT = 512  # hoses that are kept as made: boats drawn of a case share what is known of her
 
 
 @dataclass
-class Maker:
-    """Makes elements of one loop and takes note of every default it needs."""
+class Notes:
+    """Takes note of every default that is needed, once and in their order."""
 
-    network: Network
-    seacocks: tuple[Seacock, ...]
-    catalogue: Catalogue
-    assumptions: list[Assumption] = field(default_factory=list)
+    noted: dict[Assumption, None] = field(default_factory=dict)
 
-    def note(self, assumption: Assumption) -> None:
-        """Take down an assumption, once."""
-        if assumption not in self.assumptions:
-            self.assumptions.append(assumption)
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was taken down."""
+        return tuple(self.noted)
+
+    def note(self, *assumptions: Assumption) -> None:
+        """Take down assumptions."""
+        self.noted |= dict.fromkeys(assumptions)
 
     def assume(self, name: str, subject: str) -> float:
         """Return a default and take it down."""
@@ -61,6 +64,15 @@ class Maker:
         row = default(name)
         self.note(Assumption(subject, row.meaning, row.text, row.source))
         return row.text
+
+
+@dataclass
+class Maker(Notes):
+    """Makes elements of one loop and takes note of every default it needs."""
+
+    network: Network = field(kw_only=True)
+    seacocks: tuple[Seacock, ...] = field(kw_only=True)
+    catalogue: Catalogue = field(kw_only=True)
 
     def hose_bore(self, thing: str) -> float:
         """Return the bore of the first hose at a thing, for what has no bore of its own."""
@@ -188,18 +200,49 @@ def _fitting_coefficient(thing: Fitting, maker: Maker) -> float:
 
 def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     """Return a hose with its barbs and fittings."""
-    kind = maker.catalogue.hose_kind(hose.kind)
-    for assumption in kind.assumptions:
-        maker.note(assumption)
+    things = maker.network.things
+    joints = (things[hose.from_].table == "reducer", things[hose.to].table == "reducer")
+    run, noted = _hose(hose, maker.catalogue, joints)
+    maker.note(*noted)
+    return run
+
+
+@lru_cache(MOST_KEPT)
+def _hose(
+    hose: Hose, catalogue: Catalogue, joints: tuple[bool, bool]
+) -> tuple[HoseRun, tuple[Assumption, ...]]:
+    """Return a hose, and what was assumed of it; `joints` tells at which ends it meets a piece."""
+    notes = Notes()
+    kind = catalogue.hose_kind(hose.kind)
+    notes.note(*kind.assumptions)
     roughness = hose.roughness if hose.roughness is not None else kind.roughness
     multiplier = 1.0
     if kind.pitch is not None:
         smooth = darcy_friction_factor(TYPICAL_REYNOLDS, roughness / hose.bore)
         multiplier = float(corrugated_friction_factor(hose.bore, kind.pitch) / smooth)
-    own = hose.barb_bore or maker.catalogue.usual_barb_bore(hose.bore)
+    own = hose.barb_bore or catalogue.usual_barb_bore(hose.bore)
+    n_barbs, loss = _on_hose(hose, catalogue, own)
+    if not n_barbs:
+        n_barbs = int(notes.assume("hose.barbs", hose.label))
+    run = HoseRun(
+        name=hose.label,
+        item=hose.label,
+        bore=hose.bore,
+        length=hose.length,
+        roughness=roughness,
+        multiplier=multiplier,
+        fittings_coefficient=loss,
+        barb_bores=_barb_bores(hose, n_barbs, own, joints),
+        via=tuple(_via(hose, number, place) for number, place in enumerate(hose.via, 1)),
+    )
+    return run, notes.assumptions
+
+
+def _on_hose(hose: Hose, catalogue: Catalogue, own: float) -> tuple[int, float]:
+    """Return how many barbs a hose has, each of the bore `own`, and what all else on it loses."""
     n_barbs, loss = 0, 0.0
     for name in hose.fittings:
-        key, row = maker.catalogue.find("fittings", name)
+        key, row = catalogue.find("fittings", name)
         if row.get("method") == "barb":
             n_barbs += 1
         elif key == "swing check":
@@ -211,23 +254,13 @@ def make_hose(hose: Hose, maker: Maker) -> HoseRun:
     if hose.balancing_valve is not None:
         valve = hose.balancing_valve
         loss += on_bore(valve.loss_now, valve.bore, hose.bore)
-    loss += adapters_loss(hose, maker.catalogue)
-    if not n_barbs:
-        n_barbs = int(maker.assume("hose.barbs", hose.label))
-    return HoseRun(
-        name=hose.label,
-        item=hose.label,
-        bore=hose.bore,
-        length=hose.length,
-        roughness=roughness,
-        multiplier=multiplier,
-        fittings_coefficient=loss,
-        barb_bores=_barb_bores(hose, n_barbs, own, maker.network),
-        via=tuple(_via(hose, number, place) for number, place in enumerate(hose.via, 1)),
-    )
+    loss += adapters_loss(hose, catalogue)
+    return n_barbs, loss
 
 
-def _barb_bores(hose: Hose, n_barbs: int, own: float, network: Network) -> tuple[float, ...]:
+def _barb_bores(
+    hose: Hose, n_barbs: int, own: float, joints: tuple[bool, bool]
+) -> tuple[float, ...]:
     """Return the bore of each barb of a hose, in the order of the flow.
 
     One at each end belongs to what the hose goes onto there; those between are of fittings on it. A
@@ -236,7 +269,6 @@ def _barb_bores(hose: Hose, n_barbs: int, own: float, network: Network) -> tuple
     start, end = (hose.barb_at(arrives) or own for arrives in (False, True))
     if n_barbs > 1:
         return (start, *[own] * (n_barbs - 2), end)
-    joints = [network.things[name].table == "reducer" for name in (hose.from_, hose.to)]
     if joints[0] != joints[1]:
         return (end if joints[0] else start,)
     return (min(start, end),)

@@ -21,7 +21,8 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.judge import TIGHT, YES
-from seaflow.studies.heating.study import Heating, LoopHeating, UnitHeating
+from seaflow.studies.heating.in_the_cold import UnitHeating
+from seaflow.studies.heating.study import Heating, LoopHeating
 
 
 def heating_card(answer: Heating, show: Show) -> Card:

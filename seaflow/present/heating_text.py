@@ -9,7 +9,8 @@ from seaflow.present.heating_card import unit_told
 from seaflow.present.layout import Heading, Line, labelled, table
 from seaflow.present.notes import each_loop, notes_of, pump_lines, validity_lines
 from seaflow.present.quantities import Show
-from seaflow.studies.heating.study import Heating, HeatingAt, LoopHeating, UnitHeating
+from seaflow.studies.heating.in_the_cold import HeatingAt, UnitHeating
+from seaflow.studies.heating.study import Heating, LoopHeating
 
 
 def heating_lines(answer: Heating, show: Show) -> Iterator[Line]:

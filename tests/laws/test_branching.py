@@ -33,7 +33,7 @@ def with_flows(flows):
 
 def losses(loop, name="manifold", arriving=False):
     legs = loop.arriving(name) if arriving else loop.leaving(name)
-    maker = Maker(loop, CASE.seacock, Catalogue())
+    maker = Maker(network=loop, seacocks=CASE.seacock, catalogue=Catalogue())
     return np.array(
         [make_branching(loop.things[name], leg, maker).loss_coefficient for leg in legs]
     )

@@ -74,7 +74,7 @@ from seaflow.studies.diagnose.verdict import (
     verdict_of,
 )
 from seaflow.studies.diagnose.written import read_rows
-from seaflow.studies.heating.cold import STEP, coldest_sea
+from seaflow.studies.heating.cold import STEP, coldest_seas
 
 FEW = Sampling(4096, 20)
 PRIOR_ROOM = 0.01  # the draws are stratified, so the odds differ only by the split of the pairs
@@ -401,7 +401,7 @@ def test_the_distance_to_ice_is_that_of_the_study_of_heating():
     one = setup_of(setup().case, setup().built.network, "heating")
     salinity = one.case.sea.salinity
     now = Conditions(sea_temperature=8.0, salinity=salinity, voltage=230.0, mode="heating")
-    seas = coldest_sea(one.built, now).temperature + np.array([0.0, -2.0 * STEP])
+    seas = coldest_seas([(one.built.loop, now)])[0].temperature + np.array([0.0, -2.0 * STEP])
     point = operate(one.built.loop, replace(now, sea_temperature=seas))
     flotilla = simulate(one, Readings(mode="heating"), 2, 3)
     flotilla = replace(flotilla, point=point, hypotheses=healthy_boats(len(one.faults), seas.size))

@@ -22,7 +22,7 @@ from seaflow.studies.energy import fleet as of_energy
 from seaflow.studies.energy.starting import SHOWN, starting_of
 from seaflow.studies.heating import study
 from seaflow.studies.heating.cold import ColdestSea, no_ice
-from seaflow.studies.heating.study import HeatingAt, UnitHeating
+from seaflow.studies.heating.in_the_cold import HeatingAt, UnitHeating
 
 
 def kinds(said):

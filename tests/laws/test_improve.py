@@ -659,13 +659,13 @@ def test_an_adapter_costs_two_barbs_of_the_old_size_and_the_step():
 
 def make_hose_alone(case, hose):
     found = network.loops(case)[0]
-    return make_hose(hose, Maker(found, case.seacock, case.catalogue))
+    return make_hose(hose, Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue))
 
 
 def test_a_reducer_costs_its_step_on_its_narrow_side_whichever_is_named_first():
     case = shipped(KETCH)
     found = network.loops(case)[0]
-    maker = Maker(found, case.seacock, case.catalogue)
+    maker = Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue)
     down = make_fitting(Fitting(table="reducer", name="r", bore=0.025, second_bore=0.019), maker)
     up = make_fitting(Fitting(table="reducer", name="r", bore=0.019, second_bore=0.025), maker)
     assert (down.bore, up.bore) == (0.019, 0.019)

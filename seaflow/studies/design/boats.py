@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import thing_at
 from seaflow.boat.reader.text import Path
-from seaflow.model.build import build_loop
+from seaflow.model.build import built_with_any
 from seaflow.studies.design.certainty.by_path import (
     drawn_case,
     drawn_paths,
@@ -30,13 +31,14 @@ from seaflow.studies.design.certainty.by_path import (
 from seaflow.studies.design.certainty.find_out import FindOut, words_of
 from seaflow.studies.design.certainty.sample import explained_share, moved_by
 from seaflow.studies.design.changes import network_named
-from seaflow.studies.design.choose import Ranked, in_order, tried
+from seaflow.studies.design.choose import Boat, Ranked, in_order, tried
 from seaflow.studies.design.judge import NO, TIGHT, YES, Judgement, Ruling
 from seaflow.studies.design.kinds import AIMED
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 
 N_BOATS = 32
+MOST_KEPT = 2  # cases whose boats are kept: several pumps are asked of them, and to heat too
 MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
 HALF = 0.5
 N_BINS = 4  # of the boats by one value: too high and too low may both hold a pump back
@@ -86,28 +88,33 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
     """Return what holds a pump back in each of the boats drawn of a case."""
-    return on_boats(case, lambda boats: _decide(boats, loop, part), seed)
+    return on_boats(case, loop, lambda boats: _decide(boats, part), seed)
 
 
 def on_boats(
-    case: Case, decide: Callable[[Sequence[Case]], Iterable[Ruling | None]], seed: int
+    case: Case, loop: str, decide: Callable[[Sequence[Boat]], Iterable[Ruling | None]], seed: int
 ) -> DrawnBoats:
     """Return boats drawn of a case with what decides against each, by what enters a loop."""
-    every = drawn_values(case, N_BOATS, seed)
-    values = {path: row for path, row in every.items() if enters_a_loop(path)}
-    boats = [drawn_case(case, values, boat) for boat in range(N_BOATS)]
+    values, boats = _boats(case, loop, seed)
     return DrawnBoats(values, tuple(decide(boats)))
 
 
-def _decide(boats: Sequence[Case], loop: str, part: PumpPart) -> Iterator[Ruling | None]:
+@lru_cache(MOST_KEPT)
+def _boats(case: Case, loop: str, seed: int) -> tuple[Mapping[Path, Array], tuple[Boat, ...]]:
+    """Return the values of the boats drawn, and each with a loop of hers and what that needs."""
+    every = drawn_values(case, N_BOATS, seed)
+    values = {path: row for path, row in every.items() if enters_a_loop(path)}
+    return values, tuple(_boat(drawn_case(case, values, row), loop) for row in range(N_BOATS))
+
+
+def _boat(boat: Case, loop: str) -> Boat:
+    built = built_with_any(boat, network_named(boat, loop))
+    return boat, built, {need.name: need for need in unit_needs(boat, built)}
+
+
+def _decide(boats: Sequence[Boat], part: PumpPart) -> Iterator[Ruling | None]:
     """Yield what decides against a pump in each boat, by what it must keep alone."""
-    pumps = []
-    for boat in boats:
-        found = network_named(boat, loop)
-        built = build_loop(boat, found, {place.name: part for place in found.pumps})
-        needs = {need.name: need for need in unit_needs(boat, built)}
-        pumps.append(((boat, built, needs), part))
-    for item in tried(pumps):
+    for item in tried([(boat, part) for boat in boats]):
         judged = _musts(item.result.judgement)
         yield judged.deciding if judged.grade != YES else None
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,14 +79,44 @@ class UnitNeed:
         return self.flow if asks == "need" else self.least
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What a unit is asked for: the water it gets at the warmest sea, and what that must hold."""
+
+    unit: str
+    cooling: float
+    sea: float
+    salinity: float
+    inlet: float
+    rise: float
+    rise_source: str
+    margin: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Anywhere:
+    """A coil wherever it stands: its need is that of another if all else of the two is the same."""
+
+    known: tuple[Any, ...]
+    coil: Coil = field(compare=False)
+
+
+_ASIDE = ("bore", "point", "heating")
+_KNOWN = tuple(entry.name for entry in fields(Coil) if entry.name not in _ASIDE)
+MOST_KEPT = 256  # needs: boats drawn of a case mostly share those of her units
+
+
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
     """Return the need of every unit of a loop at the warmest sea."""
-    return tuple(need_of(case, built, coil) for coil in built.loop.coils)
+    return tuple(
+        _need(_asked(case, built, coil), _Anywhere(tuple(getattr(coil, of) for of in _KNOWN), coil))
+        for coil in built.loop.coils
+    )
 
 
-def need_of(case: Case, built: Built, coil: Coil) -> UnitNeed:
-    """Return the need of the unit of one coil at the warmest sea."""
-    return needs_of(case, built, coil, 1)[0]
+@lru_cache(MOST_KEPT)
+def _need(asked: _Asked, anywhere: _Anywhere) -> UnitNeed:
+    return _needs(asked, anywhere.coil, 1)[0]
 
 
 def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
@@ -92,14 +124,28 @@ def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
 
     All are sought at once.
     """
+    return _needs(_asked(case, built, coil), coil, size)
+
+
+def _asked(case: Case, built: Built, coil: Coil) -> _Asked:
     unit = next(unit for unit in built.network.units if unit.name == coil.unit)
-    now = _warmest(case, unit.name)
-    preheated = case.sea.warmest + _rise_before(case, unit, built)
-    rise = unit.permitted_rise or case.design.permitted_rise
-    rise_source = "case" if unit.permitted_rise or _is_given(case) else "practice"
+    return _Asked(
+        unit=unit.name,
+        cooling=unit.cooling,
+        sea=case.sea.warmest,
+        salinity=case.sea.salinity,
+        inlet=case.sea.warmest + _rise_before(case, unit, built),
+        rise=unit.permitted_rise or case.design.permitted_rise,
+        rise_source="case" if unit.permitted_rise or _is_given(case) else "practice",
+        margin=case.design.cut_out_margin,
+    )
+
+
+def _needs(asked: _Asked, coil: Coil, size: int) -> list[UnitNeed]:
+    now = Conditions(sea_temperature=asked.sea, salinity=asked.salinity, running={asked.unit: True})
+    rise, margin = asked.rise, asked.margin
     on, water = replace(coil, switched_on=True), seawater(now.sea_temperature, now.salinity)
-    run = _Run(on, now, water, preheated, MOST_SEARCHED * float(coil.rated_flow))
-    margin = case.design.cut_out_margin
+    run = _Run(on, now, water, asked.inlet, MOST_SEARCHED * float(coil.rated_flow))
     found = _least_flows(
         run,
         size,
@@ -110,7 +156,9 @@ def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
     for for_rise, for_condensing in zip(*found, strict=True):
         criteria = (
             Criterion(
-                fact("design.permitted_rise", rise=amount("rise", rise)), for_rise, rise_source
+                fact("design.permitted_rise", rise=amount("rise", rise)),
+                for_rise,
+                asked.rise_source,
             ),
             Criterion(
                 fact("design.clear_of_cut_out", margin=amount("rise", margin)),
@@ -120,7 +168,7 @@ def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
             Criterion(fact("design.makers_least"), coil.flow_limits[0], "case"),
         )
         can_run = for_rise is not None and for_condensing is not None
-        needs.append(_Need(unit, coil.flow_limits, criteria, can_run))
+        needs.append(_Need(asked, coil.flow_limits, criteria, can_run))
     return _described(needs, run)
 
 
@@ -147,7 +195,7 @@ class _Run:
 
 @dataclass(frozen=True, slots=True)
 class _Need:
-    unit: Unit
+    asked: _Asked
     limits: tuple[float | None, float | None]
     criteria: tuple[Criterion, ...]
     can_run: bool
@@ -172,11 +220,11 @@ def _described(needs: Sequence[_Need], run: _Run) -> list[UnitNeed]:
 
 def _with_what_it_does(need: _Need, at: UnitPoint, row: int) -> UnitNeed:
     cooling = int(at.state[row]) == COOLING
-    tons = need.unit.cooling / TON
+    tons = need.asked.cooling / TON
     setting = need.set_by
     return UnitNeed(
-        name=need.unit.name,
-        cooling=need.unit.cooling,
+        name=need.asked.unit,
+        cooling=need.asked.cooling,
         heat_rejected=float(at.heat_rejected[row]),
         flow=need.flow,
         least=need.least,
@@ -207,12 +255,6 @@ def _beside_the_rules(per_ton: float) -> Fact:
 
 def _is_given(case: Case) -> bool:
     return ("design", "permitted_rise") in case.text.where
-
-
-def _warmest(case: Case, unit: str) -> Conditions:
-    return Conditions(
-        sea_temperature=case.sea.warmest, salinity=case.sea.salinity, running={unit: True}
-    )
 
 
 def _at(run: _Run, flow: Array, rows: NDArray[np.intp]) -> UnitPoint:

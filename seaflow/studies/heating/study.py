@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
@@ -16,26 +14,23 @@ from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built
+from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions
 from seaflow.model.heating import heating_defaults
-from seaflow.model.operate import operate
 from seaflow.model.point import (
     ENDINGS,
-    HEATING,
     NO_OPERATING_POINT,
     OFF,
     UNIT_STATES,
     OperatingPoint,
 )
-from seaflow.physics.heat.heating import carnot_heating
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.boats import held_by, on_boats
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.by_path import drawn_paths
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
-from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.choose import Boat
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.judge import (
     GRADES,
@@ -53,43 +48,12 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
-from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.takes import energy_of_day, machines_assumed
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import asked_of, built_with, full_supply
-from seaflow.studies.design.worst_cases import WorstCase, worst_cases
-from seaflow.studies.heating.cold import ColdestSea, coldest_sea, least_flow
-
-
-@dataclass(frozen=True, slots=True)
-class UnitHeating:
-    """One unit that heats, in one worst case; margins are over the freezing point."""
-
-    name: str
-    state: str
-    flow: float = measured("m3/s")
-    heating: float = measured("W")
-    power: float = measured("W")
-    heat_drawn: float = measured("W")
-    outlet_temperature: float = measured("degC")
-    outlet_margin: float = measured("K")
-    evaporating_temperature: float | None = measured("degC", None)
-    wall_temperature: float | None = measured("degC", None)
-    coefficient: float | None = measured("-", None)
-    share_of_carnot: float | None = measured("-", None)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeatingAt:
-    """One worst case at the coldest sea for heating, and the coldest sea it would stand itself."""
-
-    name: str
-    where: Fact
-    ending: str
-    coldest: ColdestSea
-    flow: float = measured("m3/s")
-    units: tuple[UnitHeating, ...]
-    safe: bool
+from seaflow.studies.design.which_pump import asked_of, full_supply
+from seaflow.studies.design.worst_cases import WorstCase
+from seaflow.studies.heating.cold import least_flow
+from seaflow.studies.heating.in_the_cold import Cold, HeatingAt, Ran, run_in_the_cold
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +173,7 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     asked = asked_of(case, found, pump)
     built, part = asked.built, asked.result.part
     now = replace(full_supply(case, found, part), sea_temperature=sea, mode="heating")
-    ran, duties = _worst_cases(case, built, part, now), duties_of(case)[0]
+    ran, duties = run_in_the_cold([(case, built, now)], part)[0], duties_of(case)[0]
     duties = tuple(replace(duty, sea=None) for duty in duties)  # all in the sea of `now`
     at = tuple(one for _, one, _ in ran)
     first = ran[0][2]
@@ -234,9 +198,6 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
     )
 
 
-_Ran = list[tuple[WorstCase, HeatingAt, OperatingPoint]]
-
-
 def _least_flows(built: Built, now: Conditions) -> dict[str, float | None]:
     """Return for each unit that heats the least flow that keeps it clear of ice."""
     return {
@@ -246,7 +207,7 @@ def _least_flows(built: Built, now: Conditions) -> dict[str, float | None]:
     }
 
 
-def _judged(case: Case, built: Built, part: PumpPart, start: FirstStart, ran: _Ran) -> Judgement:
+def _judged(case: Case, built: Built, part: PumpPart, start: FirstStart, ran: Ran) -> Judgement:
     """Return the judgement in the cold: that of the pump itself, and how far from ice it keeps."""
     needs = {need.name: need for need in unit_needs(case, built)}
     points = (pumps_at(built, point, needs, (worst,)) for worst, _, point in ran)
@@ -263,16 +224,20 @@ def _on_drawn_boats(case: Case, part: PumpPart, judged: Judgement, loop: str) ->
     if not drawn_paths(case):
         return judged
 
-    def decides(boat: Case) -> Ruling | None:
-        built = built_with(boat, network_named(boat, loop), part)
-        now = full_supply(boat, built.network, part)
-        now = replace(now, sea_temperature=_sea(boat)[0], mode="heating")
-        ran = _worst_cases(boat, built, part, now)
-        start = first_start(boat, built, part, now, ran[0][2])
-        here = _judged(boat, built, part, start, ran)
-        return None if here.grade == YES else here.deciding
+    def decide(boats: Sequence[Boat]) -> Iterator[Ruling | None]:
+        cold = [_in_the_cold(boat, stand_in, part) for boat, stand_in, _ in boats]
+        for (boat, built, now), ran in zip(cold, run_in_the_cold(cold, part), strict=True):
+            start = first_start(boat, built, part, now, ran[0][2])
+            here = _judged(boat, built, part, start, ran)
+            yield None if here.grade == YES else here.deciding
 
-    return held_by(judged, on_boats(case, lambda boats: map(decides, boats), DEFAULT_SEED))
+    return held_by(judged, on_boats(case, loop, decide, DEFAULT_SEED))
+
+
+def _in_the_cold(boat: Case, stand_in: Built, part: PumpPart) -> Cold:
+    built = with_pump(boat, stand_in, part)
+    now = full_supply(boat, built.network, part)
+    return boat, built, replace(now, sea_temperature=_sea(boat)[0], mode="heating")
 
 
 def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoint) -> Ruling:
@@ -297,37 +262,6 @@ def _near_ice(built: Built, worst: WorstCase, at: HeatingAt, point: OperatingPoi
         where=where,
     )
     return Ruling(TIGHT if short <= limit("must_flow") else NO, said)
-
-
-def _worst_cases(case: Case, built: Built, part: PumpPart, now: Conditions) -> _Ran:
-    """Return the worst cases of the cooling design but in the cold: supply, dirt and growth."""
-    place = built.network.pumps[0]
-    found: _Ran = []
-    for worst in worst_cases(case):
-        if worst.asks == "most":
-            continue
-        there = replace(
-            worst.conditions,
-            sea_temperature=now.sea_temperature,
-            mode="heating",
-            voltage=cable_drop(case, place, part, worst.conditions),
-        )
-        point = operate(built.loop, there)
-        units = tuple(_unit(built, point, coil.unit) for coil in built.loop.coils if coil.heating)
-        coldest, what = coldest_sea(built, there), worst.where["what"]
-        assert isinstance(what, Fact)
-        at = HeatingAt(
-            name=worst.name,
-            where=what,
-            ending=point.words(),
-            coldest=coldest,
-            flow=float(point.total_flow()[0]),
-            units=units,
-            safe=coldest.temperature is not None
-            and coldest.temperature <= float(np.asarray(now.sea_temperature)),
-        )
-        found.append((worst, at, point))
-    return found
 
 
 def _heats(found: tuple[HeatingAt, ...], sea: float) -> Fact:
@@ -368,33 +302,3 @@ def _down_to(found: tuple[HeatingAt, ...]) -> Iterator[Fact]:
 
 def _coldest(at: HeatingAt) -> float:
     return math.inf if at.coldest.temperature is None else at.coldest.temperature
-
-
-def _unit(built: Built, point: OperatingPoint, name: str) -> UnitHeating:
-    unit = point.units[name]
-    freezing = float(freezing_temperature(float(np.asarray(point.conditions.salinity))))
-    outlet = float(unit.outlet_temperature[0])
-    record = UnitHeating(
-        name=name,
-        state=UNIT_STATES[int(unit.state[0])],
-        flow=float(unit.volume_flow[0]),
-        heating=float(unit.heating[0]),
-        power=float(unit.power[0]),
-        heat_drawn=-float(unit.heat_rejected[0]),
-        outlet_temperature=outlet,
-        outlet_margin=outlet - freezing,
-    )
-    if int(unit.state[0]) != HEATING:
-        return record
-    coil = next(coil for coil in built.loop.coils if coil.unit == name)
-    assert coil.heating is not None
-    evaporating = float(unit.evaporating_temperature[0])
-    coefficient = record.heating / record.power
-    bound = carnot_heating(evaporating, coil.heating.heater.condensing_temperature)
-    return replace(
-        record,
-        evaporating_temperature=evaporating,
-        wall_temperature=float(unit.wall_temperature[0]),
-        coefficient=coefficient,
-        share_of_carnot=coefficient / float(bound),
-    )

@@ -241,7 +241,7 @@ def _touched(case: Case, network: Network, groups: tuple[Group, ...]) -> dict[st
 
 def changed_elements(before: Case, after: Case, network: Network) -> dict[str, Element]:
     """Return the elements of a loop that differ between two cases, by name."""
-    maker = Maker(network, after.seacock, after.catalogue)
+    maker = Maker(network=network, seacocks=after.seacock, catalogue=after.catalogue)
     tied = {hose.row: hose for hose in network.hoses}
     cocks = {
         cock.on for cock, was in zip(after.seacock, before.seacock, strict=True) if cock is not was
