@@ -394,6 +394,23 @@ def test_where_to_look_is_told_by_the_rules_of_diagnose(owner, opened):
         assert seen.page.is_hidden("#dock-answer")
 
 
+def test_a_supply_read_low_is_looked_at_before_all_but_salt_water_in_the_bilge(owner, opened):
+    loop = boats_of(owner(KETCH))["loops"][0]
+    weak, full = 0.9 * loop["usualVolts"][0], ("basket", 2, [])
+    wet = ("bilge", 1, [])
+    with opened(owner(KETCH)) as seen:
+        for volts, signs, first in (
+            (weak, [full], "low_volts"),
+            (weak, [full, wet], "leak"),
+            (loop["usualVolts"][0] + 1.0, [full], "strainer"),
+        ):
+            rows = [("discharge", 0, 45.0), ("volts", 0, volts)]
+            found = seen.page.evaluate(ADVICE, asked(28.0, rows, signs))
+            names = [one["fault"]["name"] for one in found["places"]]
+            assert names[0] == first
+            assert ("low_volts" in names) == (first == "low_volts")
+
+
 ADVICE = """one => {
   const { verdict, places, next } = dock.answer(one);
   return { verdict, places, next };

@@ -17,8 +17,9 @@ from seaflow.present.quantities import Show
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.faults import NOTHING, faults, possible_faults
-from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, lets_water_in
-from seaflow.studies.diagnose.simulate import LOADS
+from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, SUPPLY, lets_water_in
+from seaflow.studies.diagnose.simulate import LOADS, supply_range
+from seaflow.studies.diagnose.usual import LOW_VOLTS
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, WATCH
 from seaflow.studies.diagnose.written import read_rows
 
@@ -229,3 +230,37 @@ def test_words_for_a_mode_change_nothing_else():
             *(cool[name].weight, cool[name].low),
             *(cool[name].high, cool[name].work),
         )
+
+
+WEAK = [
+    (KETCH, 0.995, {"sea": "27C", "discharge": "30C"}),
+    (KETCH, 0.985, {"sea": "27C", "when": "under way", "bubbles": "no", "amps": "2.0 A"}),
+    (KETCH, 0.9, {"when": "under way", "handle": "shut"}),
+    (KETCH, 0.8, {"when": "after cleaning", "stream": "none"}),
+    (ANY, 0.97, {"sea": "27C", "discharge": "39C", "when": "after launching", "handle": "part"}),
+    (ANY, 0.985, {"sea": "27C", "when": "after a while", "tripped": "yes", "basket": "full"}),
+    (BATTERY, 0.985, {"sea": "27C", "when": "always", "stream": "none", "tripped": "yes"}),
+    (BATTERY, 0.9, {"sea": "27C", "when": "in a warm harbour", "pump": "silent"}),
+    (THREE, 0.995, {"when": "after cleaning", "pump": "normal", "handle": "open", "load": "part"}),
+]
+
+
+@pytest.mark.parametrize(("name", "share", "rows"), WEAK)
+def test_a_supply_read_low_is_looked_at_before_all_but_salt_water_in_the_bilge(name, share, rows):
+    """Sets on which another place came first, mostly by the time at which it happens."""
+    volts = f"{share * supply_range(setup(name))[0]:.3f} V"
+    found = answer(name, **rows, volts=volts)
+    said = [one.kind for one in (*found.verdict.reasons, *found.notes)]
+    assert set(said) & set(LOW_VOLTS)
+    assert found.looks[0].leads == SUPPLY
+    wet = answer(name, **rows, volts=volts, bilge="salt water")
+    assert SUPPLY not in {one.leads for one in wet.looks}
+
+
+@pytest.mark.parametrize("name", [KETCH, BATTERY])
+def test_volts_far_below_the_least_are_a_supply_at_fault_whenever_it_happens(name):
+    """Half of the boats at least: hardly a healthy supply gives a tenth less than its least."""
+    volts = f"{0.9 * supply_range(setup(name))[0]:.3f} V"
+    for when in ("under way", "after cleaning", "in a warm harbour"):
+        found = answer(name, sea="27C", stream="weak", when=when, volts=volts)
+        assert {one.name: one.chance for one in found.causes}[SUPPLY] > 0.5

@@ -221,6 +221,9 @@
     return part && found.loop.faults.some(({ name }, k) => told.loads.includes(name) && each[k] > told.most);
   };
 
+  // Whether volts were read below the least of the supply.
+  const isLow = ({ loop }, { kind, read }) => kind === "volts" && read < loop.usualVolts[0] - told.instruments.volts.error;
+
   // The verdict, by the rules of `diagnose`.
   const odd = function* (found) {
     const { loop, where } = found, easy = isAtPartLoad(found);
@@ -228,7 +231,7 @@
       const [low, high] = item.kind === "volts" ? loop.usualVolts
         : healthyOf(loop, where, item, [told.unusual, 1 - told.unusual]) ?? [-Infinity, Infinity];
       const extra = told.room * Math.hypot(told.instruments[item.kind].error, told.instruments[item.kind].share * item.value);
-      const lowVolts = item.kind === "volts" && item.read < low - told.instruments.volts.error && (loop.battery ? "flat_bank" : "low_mains");
+      const lowVolts = isLow(found, item) && (loop.battery ? "flat_bank" : "low_mains");
       const least = easy && item.kind === "discharge" ? -Infinity : low - extra;
       if (lowVolts || item.read < least || item.read > high + extra) yield { item, low, high, lowVolts };
     }
@@ -306,7 +309,8 @@
     item.kind === "discharge" && item.read > (healthyOf(found.loop, found.where, item, [1 - told.unusual]) ?? [Infinity])[0]);
 
   // Places that can explain the readings, by their odds over what a look takes, and the likeliest among
-  // them. Where all is stopped, nothing is told that takes a pump or unit that runs.
+  // them. A supply whose volts were read low comes before all but salt water in the bilge. Where all is
+  // stopped, nothing is told that takes a pump or unit that runs.
   const places = (found, stopped) => {
     const { each } = present(found), loadTold = found.asked.signs.some((one) => one.kind === "load");
     const by = new Map(), favour = favoured(found), wet = is(found, "bilge", "salt water"), hot = isHot(found);
@@ -315,8 +319,10 @@
       return (!wet || leaks) && !(hot && told.loads.includes(name));
     });
     const able = open.filter((number) => favour[number] >= told.explains);
-    const shown = able.length || !hot ? able : open.filter((number) => found.loop.faults[number].hot);
-    shown.sort((a, b) => each[b] - each[a]).forEach((number) => {
+    const shown = new Set(able.length || !hot ? able : open.filter((number) => found.loop.faults[number].hot));
+    const low = !wet && found.numbers.some((item) => isLow(found, item)), weak = ({ fault }) => low && fault.name === told.supply;
+    found.loop.faults.forEach((fault, number) => { if (weak({ fault })) shown.add(number); });
+    [...shown].sort((a, b) => each[b] - each[a]).forEach((number) => {
       const { look } = found.loop.faults[number];
       by.set(look, [...(by.get(look) ?? []), number]);
     });
@@ -325,11 +331,11 @@
       chance: sum(found, (i) => found.loop.pairs[found.loop.pair[i]].some((one) => numbers.includes(one))),
     })).filter(({ fault }) => !(stopped && fault.running)).sort((a, b) => b.chance - a.chance);
     const likeliest = rows.slice(0, 1), least = Math.min(told.leastPlace, told.likelyEnough * (likeliest[0]?.chance ?? 0));
-    const likely = rows.filter((one) => one.chance >= least).sort((a, b) => b.chance / b.fault.effort - a.chance / a.fault.effort);
+    const likely = rows.filter((one) => one.chance >= least || weak(one)).sort((a, b) => b.chance / b.fault.effort - a.chance / a.fault.effort);
     const load = likely.findIndex((one) => told.loads.includes(one.fault.name));
     const machine = likely.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) likely.splice(machine, 0, ...likely.splice(load, 1));
-    const first = likely.slice(0, 3);
+    const first = [...likely.filter(weak), ...likely.filter((one) => !weak(one))].slice(0, 3);
     return [...first, ...likeliest.filter((one) => !first.includes(one))];
   };
 

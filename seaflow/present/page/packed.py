@@ -17,7 +17,7 @@ from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, v
 from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.impossible import cold_room
-from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH
+from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH, SUPPLY
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import LOADS, supply_range
 
@@ -67,6 +67,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "leastPlace": LEAST,
         "explains": EXPLAINS,
         "loads": LOADS,
+        "supply": SUPPLY,
         "cold": cold_room(),
         "nothing": nothing().title,
         "roughBelow": ROUGH_BELOW,

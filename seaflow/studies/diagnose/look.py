@@ -14,10 +14,11 @@ from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.simulate import LOADS
-from seaflow.studies.diagnose.usual import WET, no_more_load
+from seaflow.studies.diagnose.usual import WET, low_volts, no_more_load
 
 SHOWN = 3
 LOAD = "load"  # the reading
+SUPPLY = "low_volts"  # the fault
 # Looked for only where the load is known.
 AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
 EXPLAINS = 1.25  # times as likely as with nothing wrong must the readings be; our assumption
@@ -63,12 +64,13 @@ def looks(
     what a look takes. They are three, and the likeliest place where it is none of these. Where all
     is `stopped`, nothing is told of what takes a pump or unit that runs. The load comes before the
     machine that it looks like, as long as nobody has told it, and is never named where more of it
-    would do harm.
+    would do harm. A supply whose volts were read low comes before all: it is at fault whatever else
+    is, and a glance tells.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
-    able = _able(posterior, readings)
+    able, weak = _able(posterior, readings), _weak_supply(posterior, readings)
     places: dict[str, list[int]] = {}
-    for number in sorted(able, key=lambda number: -posterior.present[number]):
+    for number in sorted({*able, *weak}, key=lambda number: -posterior.present[number]):
         places.setdefault(faults[number].look, []).append(number)
     found, effort = [], {}
     for place, numbers in places.items():
@@ -81,10 +83,10 @@ def looks(
         effort[place] = first.effort
     found.sort(key=lambda one: -one.chance)
     least = min(LEAST, LIKELY_ENOUGH * max((one.chance for one in found), default=0.0))
-    likely = [one for one in found if one.chance >= least]
+    likely = [one for one in found if one.chance >= least or (weak and one.leads == SUPPLY)]
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
-    shown = ordered[:SHOWN]
+    shown = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)[:SHOWN]
     return (*shown, *(one for one in likely[:1] if one not in shown))
 
 
@@ -105,6 +107,16 @@ def _able(posterior: Posterior, readings: Readings) -> list[int]:
     least = support[-1] + np.log(EXPLAINS)
     able = [n for n in open_ if support[n] >= least or readings.is_empty]
     return able or [n for n in open_ if hot and may_be_hot(faults[n])]
+
+
+def _weak_supply(posterior: Posterior, readings: Readings) -> list[int]:
+    """Return the fault of a supply whose volts were read low, as a list of one or none.
+
+    Salt water in the bilge comes before it.
+    """
+    if WET in readings.signs or low_volts(posterior, readings) is None:
+        return []
+    return [posterior.flotilla.setup.index(SUPPLY)]
 
 
 def lets_water_in(fault: Fault) -> bool:

@@ -36,7 +36,7 @@ LEAST_SEA, MOST_SEA = 2.0, 36.0  # degC
 FREEZING = -1.5  # degC, below which no sea is met
 FAR_SEA = 5.0  # K beyond these, from which on a reading is asked again
 EDGE = 0.01  # of the usual volts, by which a density is smoothed
-STRAY = 0.1  # density left where volts over the usual ones should not be; own choice
+STRAY = 0.01  # density left where volts over the usual ones should not be; own choice
 
 
 @dataclass(frozen=True, slots=True, eq=False)

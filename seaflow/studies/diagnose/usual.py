@@ -63,8 +63,10 @@ def low_volts(posterior: Posterior, readings: Readings) -> Fact | None:
     it, and not all that it may be off.
     """
     volts, setup = readings.of("volts"), posterior.flotilla.setup
+    if volts is None:
+        return None
     low, _, high = supply_range(setup)
-    if volts is None or volts >= low - instruments()["volts"].error:
+    if volts >= low - instruments()["volts"].error:
         return None
     told = {"low": amount("voltage", low), "high": amount("voltage", high)}
     kind = LOW_VOLTS[0 if may_be_touched(setup.case) else 1]
