@@ -194,7 +194,7 @@ def _backward(loop: Loop, now: Conditions, flows: Flows, dry: Truths) -> Truths:
         if not dry[number].any():
             continue
         end = _end_head(link, flows)
-        lost = flows.system.heads(flows.flow)[0][number] - flows.system.held[number]
+        lost = flows.solution.head[number] - flows.system.held[number]
         pushed = end - flows.start_head[number] + lost
         back = dry[number] & (pushed > BACKWARD_HEAD)
         turned |= back & _can_turn(loop, link, now, end)

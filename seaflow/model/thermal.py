@@ -2,7 +2,8 @@
 
 Discharge that the intake swallows again lets the loop warm its own sea. With the share r of the
 discharge in the intake water, the intake stands r / (1 - r) times the mixed rise above the sea. The
-rise hangs a little on the intake's temperature, so it is worked out anew until it stays.
+rise hangs a little on the intake's temperature, so it is worked out anew until it stays, in steps
+that learn from the last one how much it does.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from seaflow.physics.water.seawater import Seawater
 
 MOST_ROUNDS = 60
 SETTLED = 1e-9  # K
+TELLING = 1e-6  # K: of shorter steps only noise is learnt
 MOST_SHARE = 0.95  # beyond it the loop runs on its own water, and no rise would be believed
 FALL = 0.1  # K by which the rise falls, at most, for each K the intake gains; keeps steps short
 
@@ -93,10 +95,15 @@ def _recirculated(
     times = share / (1.0 - share)
     sea = np.broadcast_to(np.asarray(now.sea_temperature, dtype=float), (flow.shape[-1],))
     intake, tripped = sea, np.zeros(sea.shape, dtype=bool)
+    slope, before, step = 1.0 + FALL * times, np.zeros(sea.shape), np.zeros(sea.shape)
     for _ in range(MOST_ROUNDS):
         tripped = tripped | np.any([unit.state == TRIPS for unit in found.units.values()], axis=0)
         rise = _mixed_discharge(loop, found, flow, intake) - intake
-        step = (sea + times * rise - intake) / (1.0 + FALL * times)
+        short = sea + times * rise - intake
+        tells = np.abs(step) > TELLING
+        steep = np.clip((before - short) / np.where(tells, step, 1.0), 1.0, 1.0 + FALL * times)
+        slope = np.where(tells, steep, slope)
+        before, step = short, short / slope
         step = np.where(tripped, np.maximum(step, 0.0), step)
         intake = intake + step
         found = find_temperatures(loop, replace(now, sea_temperature=intake), water, flow)

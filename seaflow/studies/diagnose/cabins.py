@@ -41,11 +41,11 @@ def with_cabins(flotilla: Flotilla, readings: Readings, stream: RandomState) -> 
     if readings.mode != "cooling" or not known.keys() & flotilla.point.units.keys():
         return flotilla
     loop, shares = flotilla.boats.loop, np.array(flotilla.shares)
-    oftener = np.zeros(flotilla.hypotheses.size)
+    oftener, inputs = np.zeros(flotilla.hypotheses.size), flotilla.setup.inputs
     for row, name in rows_of_cabins(flotilla.setup):
         if name not in known:
             continue
-        spread = flotilla.setup.inputs[row].spread
+        spread = inputs[row].spread
         before = spread.at(shares[row])
         factors = spread.at((np.arange(STEPS) + 0.5) / STEPS)
         chances = _chances(flotilla, known[name], factors[:, np.newaxis] / before)
