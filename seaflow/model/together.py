@@ -49,10 +49,15 @@ def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
     """
     found: dict[int, OperatingPoint] = {}
     for group in together(settings):
-        found |= zip(group.rows, group.split(operate(group.loop, group.now)), strict=True)
+        found |= zip(group.rows, group.split(_bare(operate(group.loop, group.now))), strict=True)
     return [
         replace(found[row], loop=loop, conditions=now) for row, (loop, now) in enumerate(settings)
     ]
+
+
+def _bare(point: OperatingPoint) -> OperatingPoint:
+    """Return a point without what it was run with, which need not be cut where that is known."""
+    return replace(point, loop=None, conditions=None)  # type: ignore[arg-type]
 
 
 def together(settings: Sequence[Setting], widths: Sequence[int] | None = None) -> list[SideBySide]:

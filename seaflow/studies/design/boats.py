@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -38,6 +38,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import unit_needs
 
 N_BOATS = 32
+FEW = 8  # of them, asked at once where a few may decide
 MOST_KEPT = 2  # cases whose boats are kept: several pumps are asked of them, and to heat too
 MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
 HALF = 0.5
@@ -73,7 +74,7 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
     Nothing is drawn of a boat of which nothing is typical.
     """
     asked: set[str] = set()
-    if not any(enters_a_loop(path) for path in drawn_paths(case)):
+    if not _any_drawn(case):
         return order
     while len(asked) < MOST_ASKED and (name := order[0].result.part.name) not in asked:
         boats = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
@@ -95,16 +96,53 @@ def on_boats(
     case: Case, loop: str, decide: Callable[[Sequence[Boat]], Iterable[Ruling | None]], seed: int
 ) -> DrawnBoats:
     """Return boats drawn of a case with what decides against each, by what enters a loop."""
-    values, boats = _boats(case, loop, seed)
-    return DrawnBoats(values, tuple(decide(boats)))
+    boats = _boats(case, loop, seed)
+    return DrawnBoats(boats.values, tuple(decide(boats.some(range(N_BOATS)))))
+
+
+def leaves_one_of(grades: Sequence[str], case: Case, loop: str, part: PumpPart, seed: int) -> bool:
+    """Return whether the boats drawn may leave a pump one of these grades, the best ones.
+
+    A few after a few are asked, until so many hold it back that no others could help it.
+    """
+    if not _any_drawn(case) or NO in grades:
+        return True
+    against = (NO, TIGHT) if TIGHT not in grades else (NO,)
+    allowed = N_BOATS * (HALF if TIGHT in grades else 1.0 - limit("likely_enough"))
+    boats, held = _boats(case, loop, seed), 0
+    for first in range(0, N_BOATS, FEW):
+        some = boats.some(range(first, min(first + FEW, N_BOATS)))
+        held += sum(one is not None and one.grade in against for one in _decide(some, part))
+        if held > allowed:
+            return False
+    return True
+
+
+def _any_drawn(case: Case) -> bool:
+    return any(enters_a_loop(path) for path in drawn_paths(case))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Boats:
+    """Boats drawn of a case by their values, each made when it is asked for."""
+
+    case: Case
+    loop: str
+    values: Mapping[Path, Array]
+    made: dict[int, Boat] = field(default_factory=dict)
+
+    def some(self, rows: range) -> list[Boat]:
+        """Return some of the boats, each with a loop of hers and what that needs."""
+        for row in rows:
+            if row not in self.made:
+                self.made[row] = _boat(drawn_case(self.case, self.values, row), self.loop)
+        return [self.made[row] for row in rows]
 
 
 @lru_cache(MOST_KEPT)
-def _boats(case: Case, loop: str, seed: int) -> tuple[Mapping[Path, Array], tuple[Boat, ...]]:
-    """Return the values of the boats drawn, and each with a loop of hers and what that needs."""
+def _boats(case: Case, loop: str, seed: int) -> _Boats:
     every = drawn_values(case, N_BOATS, seed)
-    values = {path: row for path, row in every.items() if enters_a_loop(path)}
-    return values, tuple(_boat(drawn_case(case, values, row), loop) for row in range(N_BOATS))
+    return _Boats(case, loop, {path: row for path, row in every.items() if enters_a_loop(path)})
 
 
 def _boat(boat: Case, loop: str) -> Boat:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -12,13 +12,14 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built
-from seaflow.studies.design.boats import over_boats
+from seaflow.studies.design.boats import leaves_one_of, over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.changes import network_named
-from seaflow.studies.design.choose import rank_pumps
-from seaflow.studies.design.judge import NO
+from seaflow.studies.design.choose import Ranked, rank_pumps
+from seaflow.studies.design.judge import NO, worst_of
+from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
@@ -131,7 +132,7 @@ def _improve_loop(
     leave = _leave(space, drawn, now)
     front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
     if leave is None:
-        judged = [(item, partial(judge.choice, pick_of[id(item)], item)) for item in likely]
+        judged = [(item, partial(judge.graded, pick_of[id(item)], item)) for item in likely]
         front += better_graded(front, [ask for item, ask in judged if not item.takes_water])
         if not fair(front, enough):
             front += better_graded(front, [ask for item, ask in judged if item.takes_water])
@@ -187,8 +188,27 @@ class _Judge:
         """Return a boat with its grade, what decides it, and its parts."""
         return self.with_days(pick, choice)[0]
 
+    def graded(self, pick: Pick, choice: Choice, grades: Sequence[str]) -> Choice | None:
+        """Return a boat as `choice` does, or None where none of these grades is left to it.
+
+        They are the best ones: what costs least to ask is asked first.
+        """
+        case, ranked = self._ranked(pick)
+        if ranked:
+            result, seed = ranked[0].result, self.sampling[1]
+            kept = [one for one in result.judgement.rulings if one.said.kind not in DRAWN]
+            if worst_of(one.grade for one in kept) not in grades:
+                return None
+            if not leaves_one_of(grades, case, self.space.network.name, result.part, seed):
+                return None
+        return self._with_days(pick, choice, case, ranked)[0]
+
     def with_days(self, pick: Pick, choice: Choice) -> tuple[Choice, Sample | None]:
         """Return a boat so judged, and its simulated days."""
+        return self._with_days(pick, choice, *self._ranked(pick))
+
+    def _ranked(self, pick: Pick) -> tuple[Case, tuple[Ranked, ...]]:
+        """Return the case of a boat, and its pump by the worst cases; none where none fits."""
         space = self.space
         case, part = space.case_of(pick), space.pumps[pick.pump]
         case = replace(
@@ -197,13 +217,17 @@ class _Judge:
             pump=tuple(replace(place, fitted=None) for place in case.pump),
         )
         built = built_with(case, network_named(case, space.network.name), part)
-        ranked = rank_pumps(case, built, space.needs)
+        return case, rank_pumps(case, built, space.needs)
+
+    def _with_days(
+        self, pick: Pick, choice: Choice, case: Case, ranked: tuple[Ranked, ...]
+    ) -> tuple[Choice, Sample | None]:
         if not ranked:
             return replace(choice, parts=self.shop.parts(pick)), None
         ((held, _, drawn),) = on_simulated_days([(case, ranked[0])], Sampling(*self.sampling))
         asks = None
-        if space.buys_a_pump(pick):
-            asks = asked_of_a_pump(case, held, space.needs, drawn)
+        if self.space.buys_a_pump(pick):
+            asks = asked_of_a_pump(case, held, self.space.needs, drawn)
         (item,) = over_boats(case, (held,), self.sampling[1])
         judged = item.result.judgement
         choice = replace(

@@ -91,11 +91,14 @@ def _unsure(choice: Choice) -> tuple[float, ...]:
     return (rise, running, short, n_changes, choice.energy_per_day)
 
 
-def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]]) -> list[Choice]:
+def better_graded(
+    front: Sequence[Choice], others: Sequence[Callable[[Sequence[str]], Choice | None]]
+) -> list[Choice]:
     """Return the first of the others that is graded better than all of the front, if any is.
 
     What takes water from the worst unit is not counted in the front.
-    None is asked for its grade if the front has a yes.
+    Each is asked whether it has one of the grades that are better, and for nothing else; none is
+    asked if the front has a yes.
     """
     counted = [choice for choice in front if not choice.takes_water]
     best = min((GRADES.index(choice.grade) for choice in counted), default=len(GRADES))
@@ -103,8 +106,8 @@ def better_graded(front: Sequence[Choice], others: Sequence[Callable[[], Choice]
     for judged in others:
         if best == 0:
             break
-        choice = judged()
-        if GRADES.index(choice.grade) < best:
+        choice = judged(GRADES[:best])
+        if choice is not None and GRADES.index(choice.grade) < best:
             best, found = GRADES.index(choice.grade), [choice]
     return found
 
