@@ -10,11 +10,14 @@ is not known, and of a tee nobody knows which leg goes straight on: there a cons
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from seaflow.boat.defaults import default
 from seaflow.boat.network import Network
+from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.tables.things import Fitting, Hose, Thing, Unit
 from seaflow.model.elements import Fixed
-from seaflow.model.make_elements import Maker
+from seaflow.model.make_elements import MOST_KEPT, Maker
 from seaflow.physics.flow.fittings import transfer_coefficient
 from seaflow.physics.flow.junctions import (
     converging_branch_coefficient,
@@ -24,11 +27,22 @@ from seaflow.physics.flow.junctions import (
 
 def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
     """Return the loss of one leg of a junction, on the bore of its hose."""
-    name = "tee branch" if isinstance(junction, Fitting) else "hose barb"
-    loss = float(maker.catalogue.find("fittings", name)[1].get("k", 0.5))
+    flows = None
     if isinstance(junction, Fitting) and junction.table == "manifold":
-        by_division = _in_manifold(junction, hose, maker.network)
-        loss = loss if by_division is None else by_division
+        flows = _division(junction, hose, maker.network)
+    return _branching(junction, hose, flows, maker.catalogue)
+
+
+@lru_cache(MOST_KEPT)
+def _branching(
+    junction: Thing, hose: Hose, flows: tuple[float, float] | None, catalogue: Catalogue
+) -> Fixed:
+    """Return the loss of one leg, with what flows in it and past it where that is known."""
+    if flows is not None and isinstance(junction, Fitting):
+        loss = _in_manifold(junction, hose, *flows)
+    else:
+        name = "tee branch" if isinstance(junction, Fitting) else "hose barb"
+        loss = float(catalogue.find("fittings", name)[1].get("k", 0.5))
     return Fixed(
         name=f"{junction.name} ({hose.label})",
         item="manifold and tees",
@@ -43,18 +57,23 @@ def _leg_bore(junction: Thing, hose: Hose) -> float:
     return hose.bore if adapter is None else adapter.bore
 
 
-def _in_manifold(manifold: Fitting, hose: Hose, network: Network) -> float | None:
-    """Return the loss of a leg on the bore of its hose; None where the division is not known.
-
-    A leg that a faster stream draws along gains head; that is counted as no loss.
-    """
+def _division(manifold: Fitting, hose: Hose, network: Network) -> tuple[float, float] | None:
+    """Return the flow of a leg and what passes it; None where the division is not known."""
     parts = manifold.name == hose.from_
     legs = network.leaving(manifold.name) if parts else network.arriving(manifold.name)
     flows = [_rated(network, leg, ahead=parts) for leg in legs]
     if min(flows) <= 0.0:
         return None
     own = flows[next(place for place, leg in enumerate(legs) if leg is hose)]
-    passing = 0.5 * (sum(flows) - own)
+    return own, 0.5 * (sum(flows) - own)
+
+
+def _in_manifold(manifold: Fitting, hose: Hose, own: float, passing: float) -> float:
+    """Return the loss of a leg on the bore of its hose.
+
+    A leg that a faster stream draws along gains head; that is counted as no loss.
+    """
+    parts = manifold.name == hose.from_
     tee = diverging_branch_coefficient if parts else converging_branch_coefficient
     bore, leg = manifold.bore, _leg_bore(manifold, hose)
     lost = tee(bore, min(leg, bore), passing, own) * ((passing + own) / own) ** 2

@@ -35,7 +35,7 @@ from seaflow.physics.flow.friction import corrugated_friction_factor, darcy_fric
 from seaflow.physics.hull.openings import head_of_pressure
 
 TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one
-MOST_KEPT = 512  # hoses that are kept as made: boats drawn of a case share what is known of her
+MOST_KEPT = 512  # elements kept as made: boats drawn of a case share those that no draw moves
 
 
 @dataclass
@@ -84,6 +84,7 @@ class Maker(Notes):
         return next((cock for cock in self.seacocks if cock.on == thing.name), None)
 
 
+@lru_cache(MOST_KEPT)
 def point_of(thing: Thing) -> Point:
     """Return the point where a thing stands."""
     place = thing.at
@@ -94,7 +95,12 @@ def point_of(thing: Thing) -> Point:
 
 def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
     """Return the entry and its seacock."""
-    _, row = maker.catalogue.find("entries", intake.entry)
+    return _intake(intake, maker.cock_of(intake), maker.catalogue)
+
+
+@lru_cache(MOST_KEPT)
+def _intake(intake: Intake, cock: Seacock | None, catalogue: Catalogue) -> tuple[Element, ...]:
+    _, row = catalogue.find("entries", intake.entry)
     other_flow = sum(user.flow or 0.0 for user in intake.also_feeds)
     recovery = row["recovery"] if intake.recovery is None else intake.recovery
     entry = Entry(
@@ -106,17 +112,16 @@ def make_intake(intake: Intake, maker: Maker) -> tuple[Element, ...]:
         recovery=float(recovery),
         other_flow=other_flow,
     )
-    return (entry, *make_cock(intake, maker, other_flow))
+    return (entry, *_cock(cock, catalogue, other_flow))
 
 
-def make_cock(
-    thing: Thing, maker: Maker, other_flow: float = 0.0, at_outlet: bool = False
+def _cock(
+    cock: Seacock | None, catalogue: Catalogue, other_flow: float = 0.0, at_outlet: bool = False
 ) -> tuple[Element, ...]:
     """Return the seacock of an intake or outlet as an element, if there is one."""
-    cock = maker.cock_of(thing)
     if cock is None:
         return ()
-    _, row = maker.catalogue.find("seacocks", cock.type)
+    _, row = catalogue.find("seacocks", cock.type)
     return (
         Cock(
             name=cock.name,
@@ -131,6 +136,11 @@ def make_cock(
 
 def make_outlet(outlet: Outlet, maker: Maker) -> tuple[Element, ...]:
     """Return the seacock of an outlet and the loss of the water's speed outside."""
+    return _outlet(outlet, maker.cock_of(outlet), maker.catalogue)
+
+
+@lru_cache(MOST_KEPT)
+def _outlet(outlet: Outlet, cock: Seacock | None, catalogue: Catalogue) -> tuple[Element, ...]:
     last = Fixed(
         name=outlet.name,
         item="outlet",
@@ -138,12 +148,20 @@ def make_outlet(outlet: Outlet, maker: Maker) -> tuple[Element, ...]:
         point=point_of(outlet),
         loss_coefficient=1.0,
     )
-    return (*make_cock(outlet, maker, at_outlet=True), last)
+    return (*_cock(cock, catalogue, at_outlet=True), last)
 
 
 def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
     """Return the strainer from its sheet, overruled by what the case gives."""
-    sheet = maker.catalogue.strainer(strainer.model) if strainer.model else None
+    basket, noted = _strainer(strainer, maker.catalogue)
+    maker.note(*noted)
+    return basket
+
+
+@lru_cache(MOST_KEPT)
+def _strainer(strainer: Strainer, catalogue: Catalogue) -> tuple[Basket, tuple[Assumption, ...]]:
+    notes = Notes()
+    sheet = catalogue.strainer(strainer.model) if strainer.model else None
     port = strainer.port or (sheet.port if sheet else None)
     assert port is not None  # a case without either is refused when it is read
     area, open_share, clean = strainer.basket_area, strainer.open_share, strainer.clean_loss
@@ -152,8 +170,8 @@ def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
         open_share = sheet.open_share if open_share is None else open_share
         clean = _clean_loss(sheet) if clean is None else clean
     if clean is None:
-        clean = maker.assume("strainer.clean_loss", strainer.name)
-    return Basket(
+        clean = notes.assume("strainer.clean_loss", strainer.name)
+    basket = Basket(
         name=strainer.name,
         item="strainer",
         bore=port,
@@ -162,6 +180,7 @@ def make_strainer(strainer: Strainer, maker: Maker) -> Basket:
         basket_area=area,
         open_share=open_share,
     )
+    return basket, notes.assumptions
 
 
 def _clean_loss(sheet: StrainerSheet) -> float | None:
@@ -177,10 +196,15 @@ def _clean_loss(sheet: StrainerSheet) -> float | None:
 
 def make_fitting(thing: Fitting, maker: Maker) -> Fixed:
     """Return a check valve, tee, manifold, reducer, vented loop or flush tee in a run."""
+    return _fitting(thing, maker.catalogue)
+
+
+@lru_cache(MOST_KEPT)
+def _fitting(thing: Fitting, catalogue: Catalogue) -> Fixed:
     words = thing.table.replace("_", " ")
     loss = thing.loss
     if loss is None:
-        loss = _fitting_coefficient(thing, maker)
+        loss = _fitting_coefficient(thing, catalogue)
     bore = thing.bore
     if thing.loss is None and thing.second_bore is not None:
         bore = min(bore, thing.second_bore)  # on which the loss of a step is stated
@@ -189,13 +213,13 @@ def make_fitting(thing: Fitting, maker: Maker) -> Fixed:
     )
 
 
-def _fitting_coefficient(thing: Fitting, maker: Maker) -> float:
+def _fitting_coefficient(thing: Fitting, catalogue: Catalogue) -> float:
     if thing.table == "check_valve":
         return float(swing_check_coefficient(thing.bore))
     if thing.table == "reducer":
         return float(step_coefficient(thing.bore, thing.second_bore or thing.bore))
     name = {"vented_loop": "vented loop"}.get(thing.table, "tee run")
-    return float(maker.catalogue.find("fittings", name)[1]["k"])
+    return float(catalogue.find("fittings", name)[1]["k"])
 
 
 def make_hose(hose: Hose, maker: Maker) -> HoseRun:
