@@ -303,7 +303,7 @@ def _scale(spelled: str, unit: str) -> tuple[float, float] | None:
 
 def spellings(unit: str) -> dict[str, tuple[float, float]]:
     """Return the usual ways to write units of this kind, in small letters: a, b as of `_scale`."""
-    ours = {*read_table("scales.toml").get(unit, {}), *TRADE.get(unit, {}).values()}
+    ours = dict.fromkeys((*read_table("scales.toml").get(unit, {}), *TRADE.get(unit, {}).values()))
     words = {one: one for one in ours} | dict(TRADE.get(unit, {}))
     words |= {trade: one for trade, one in _SPELLINGS if one in ours}
     found = {word.lower(): _scale(_spell(one), unit) for word, one in words.items()}

@@ -31,7 +31,7 @@ from seaflow.physics.water.seawater import freezing_temperature, seawater
 from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.which_pump import full_supply, picked_loop
-from seaflow.studies.heating.cold import least_flow, no_ice
+from seaflow.studies.heating.cold import coldest_seas, least_flow, no_ice
 from seaflow.studies.heating.study import heating
 
 ROUNDING = 1e-9  # relative, of sums and one square root
@@ -197,6 +197,23 @@ def test_the_coldest_sea_is_where_the_first_limit_breaks(ketch):
         holds = unit.wall_temperature[0] >= freezing
         holds &= unit.outlet_temperature[0] >= freezing + 2.0
         assert holds == safe
+
+
+@pytest.mark.parametrize("stride", [5, 16])
+def test_seas_far_apart_lead_to_the_coldest_sea_that_all_of_them_give(ketch, monkeypatch, stride):
+    """Also where nothing freezes but the sea itself, and where no sea is warm enough."""
+    built, now = ketch
+    settings = [
+        (built.loop, replace(now, strainer_blockage=blocked, growth=growth))
+        for blocked, growth in ((0.0, 0.0), (0.9, 1e-3), (0.99, 4e-3), (0.0, 9e-3))
+    ]
+    settings.append((built.loop, replace(now, running={"saloon unit": False})))
+    monkeypatch.setattr("seaflow.studies.heating.cold.STRIDE", 1)
+    every = coldest_seas(settings)
+    monkeypatch.setattr("seaflow.studies.heating.cold.STRIDE", stride)
+    assert coldest_seas(settings) == every
+    assert len({one.temperature for one in every}) == len(every)
+    assert any(one.temperature is None for one in every)
 
 
 def test_dirt_and_fresh_water_ask_for_a_warmer_sea(tmp_path):

@@ -11,13 +11,14 @@ from typical_marks import known, marked
 from seaflow.base.facts import fact
 from seaflow.boat import network
 from seaflow.boat.load import load_case
-from seaflow.boat.paths import value_at
+from seaflow.boat.paths import value_at, with_values
 from seaflow.model.build import build_loop
 from seaflow.present.faces import faces_of
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.study import balance
-from seaflow.studies.design.boats import N_BOATS, drawn_boats
+from seaflow.studies.design.boats import N_BOATS, drawn_boats, held_by, leaves_one_of
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
+from seaflow.studies.design.judge import GRADES, Judgement
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.energy.study import energy
@@ -65,6 +66,20 @@ def test_the_pump_is_held_back_where_it_lies_above_the_water(shallow):
     assert np.all(boats.held_back[above])
     kinds = {one.said.kind for one, up in zip(boats.rulings, above, strict=True) if up}
     assert kinds == {"start.pump_above_water"}
+
+
+@pytest.mark.parametrize(
+    ("height", "reach", "grade"),
+    [(-0.42, 0.05, "yes"), (-0.42, 0.6, "tight"), (0.3, 0.6, "no")],
+)
+def test_a_few_boats_rule_out_the_grades_that_all_of_them_do(shallow, height, reach, grade):
+    case = with_values(replace(shallow, spreads={HEIGHT: reach}), {HEIGHT: height})
+    part, (loop,) = case.catalogue.pump(PUMP), network.loops(case)
+    boats = drawn_boats(case, loop.name, part, seed=20)
+    assert held_by(Judgement((), ()), boats).grade == grade
+    for number in range(1, len(GRADES) + 1):
+        left = leaves_one_of(GRADES[:number], case, loop.name, part, seed=20)
+        assert left == (grade in GRADES[:number])
 
 
 def test_what_too_many_boats_hold_against_a_pump_makes_it_tight_and_is_to_be_found_out(shallow):

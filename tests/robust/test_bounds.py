@@ -106,6 +106,14 @@ def test_every_command_keeps_its_bounds_on_the_heaviest_boat(tmp_path, command):
     assert done.stdout, done.stderr[-500:]  # answered, and not refused
 
 
+def test_a_half_known_boat_of_three_units_keeps_the_bounds(tmp_path):
+    """What is only typical of a boat is drawn, and every change is asked of what is drawn."""
+    half_known = Path(__file__).parents[1] / "helpers" / "half_known_catamaran.toml"
+    (tmp_path / "boat.toml").write_text(half_known.read_text("utf-8"), encoding="utf-8")
+    done = bounded(tmp_path, ["improve", "boat.toml"], ALLOWANCE * SECONDS)
+    assert "typical" in done.stdout, done.stderr[-500:]
+
+
 def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):
     """The page of such a boat takes longer: each loop has its owner's boats and its charts."""
     (tmp_path / "boat.toml").write_text(heavy(**YACHT), encoding="utf-8")
