@@ -8,7 +8,7 @@ may bubble out into the sea: it is counted all the same.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -52,6 +52,10 @@ class Spot:
     vented: bool
     link: int
     is_pump: str = ""
+
+    def at(self, height: float, air: float) -> Spot:
+        """Return the point at another height, with other air up to it."""
+        return Spot(self.label, height, self.bore, air, self.vented, self.link, self.is_pump)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +197,7 @@ def _way(
     spots: list[Spot] = []
     air = 0.0
     for number in path:
-        spots += [replace(spot, air=air + spot.air) for spot in there[number].spots]
+        spots += [spot.at(spot.height, air + spot.air) for spot in there[number].spots]
         air += there[number].air
     nodes = {loop.links[number].end for number in path[:-1]}
     beside = any(loop.links[number].start in nodes for other in dry for number in other)
@@ -235,10 +239,11 @@ class _Run:
     def at(self, loop: Loop, attitude: Attitude) -> _Run:
         """Return the link in an attitude: the spots that are known there."""
         levels = [_height(loop, point, attitude) for point in self.points]
-        return replace(
-            self,
+        return _Run(
+            points=self.points,
+            air=self.air,
             spots=tuple(
-                replace(spot, height=level)
+                spot.at(level, spot.air)
                 for spot, level in zip(self.spots, levels, strict=True)
                 if level is not None
             ),

@@ -39,8 +39,10 @@ class SideBySide:
         return [point] if len(self.parts) == 1 else [take(point, part) for part in self.parts]
 
 
-def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
-    """Return where each setting runs, those that are alike in one call.
+def operate_all(
+    settings: Sequence[Setting], widths: Sequence[int] | None = None
+) -> list[OperatingPoint]:
+    """Return where each setting runs, those that are alike in one call; `widths` as `together`.
 
     Raises
     ------
@@ -48,7 +50,7 @@ def operate_all(settings: Sequence[Setting]) -> list[OperatingPoint]:
         As `operate`.
     """
     found: dict[int, OperatingPoint] = {}
-    for group in together(settings):
+    for group in together(settings, widths):
         found |= zip(group.rows, group.split(_bare(operate(group.loop, group.now))), strict=True)
     return [
         replace(found[row], loop=loop, conditions=now) for row, (loop, now) in enumerate(settings)

@@ -152,7 +152,7 @@ def _boat(boat: Case, loop: str) -> Boat:
 
 def _decide(boats: Sequence[Boat], part: PumpPart) -> Iterator[Ruling | None]:
     """Yield what decides against a pump in each boat, by what it must keep alone."""
-    for item in tried([(boat, part) for boat in boats]):
+    for item in tried([(boat, part) for boat in boats], with_speeds=False):
         judged = _musts(item.result.judgement)
         yield judged.deciding if judged.grade != YES else None
 

@@ -11,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built, with_pump
-from seaflow.model.conditions import Conditions, take
+from seaflow.model.conditions import Conditions, axis_length, take
 from seaflow.model.point import OperatingPoint
 from seaflow.model.together import operate_all
 from seaflow.studies.design.certainty.find_out import FindOut
@@ -180,8 +180,11 @@ def days_with(case: Case, items: Sequence[Ranked]) -> list[float]:
     return [float(day[0]) for day in least_of_days(case, fleets, duties_of(case)[0])]
 
 
-def tried(pumps: Sequence[tuple[Boat, PumpPart]]) -> list[Ranked]:
-    """Return each pump with how it starts and where it runs in the loop of its boat."""
+def tried(pumps: Sequence[tuple[Boat, PumpPart]], with_speeds: bool = True) -> list[Ranked]:
+    """Return each pump with how it starts and where it runs in the loop of its boat.
+
+    The least speed that does, which no judgement asks for, may be left out.
+    """
     every, settings, nows = [], [], []
     for (case, stand_in, _), part in pumps:
         place, found = stand_in.network.pumps[0], worst_cases(case)
@@ -190,8 +193,10 @@ def tried(pumps: Sequence[tuple[Boat, PumpPart]]) -> list[Ranked]:
         every.append(built)
         settings.append((built.loop, stacked(found, volts)))
         nows.append((built, part, replace(found[0].conditions, voltage=volts[0])))
-    points = operate_all(settings)
-    speeds = speeds_for_need(nows, [needs for (_, _, needs), _ in pumps])
+    points = operate_all(settings, [axis_length(now) for _, now in settings])
+    speeds: Sequence[SpeedSetting | None] = [None] * len(nows)
+    if with_speeds:
+        speeds = speeds_for_need(nows, [needs for (_, _, needs), _ in pumps])
     return [
         Ranked(_result(boat[0], part, (built, point), boat[2], speed), built, point)
         for (boat, part), built, point, speed in zip(pumps, every, points, speeds, strict=True)

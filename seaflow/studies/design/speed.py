@@ -41,7 +41,8 @@ def speeds_for_need(
         if part.least_speed is not None
     }
     points = operate_all(
-        [(pumps[row][0].loop, replace(pumps[row][2], pump_speed=at)) for row, at in speeds.items()]
+        [(pumps[row][0].loop, replace(pumps[row][2], pump_speed=at)) for row, at in speeds.items()],
+        [STEPS] * len(speeds),
     )
     found = dict(zip(speeds, points, strict=True))
     return [

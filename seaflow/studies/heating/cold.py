@@ -12,7 +12,7 @@ from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.defaults import default
-from seaflow.model.conditions import Conditions
+from seaflow.model.conditions import Conditions, axis_length
 from seaflow.model.elements import Coil
 from seaflow.model.point import HEATING, OFF, UnitPoint
 from seaflow.model.thermal import run_unit
@@ -91,6 +91,7 @@ def _limits(
         (loop, replace(now, sea_temperature=mine[places]))
         for (loop, now), mine, places in zip(settings, seas, which, strict=True)
     ]
+    points = operate_all(asked, [axis_length(now) for _, now in asked])
     return [
         [
             limit
@@ -98,7 +99,7 @@ def _limits(
             if coil.heating is not None
             for limit in no_ice(coil.unit, point.units[coil.unit], _freezing(now))
         ]
-        for (loop, now), point in zip(asked, operate_all(asked), strict=True)
+        for (loop, now), point in zip(asked, points, strict=True)
     ]
 
 
