@@ -112,7 +112,7 @@ def test_what_to_change_on_a_hose_in_two_pieces(folder):
 
 def test_a_random_boat(folder):
     @settings(
-        max_examples=3,
+        max_examples=2,
         deadline=None,
         derandomize=True,
         database=None,
