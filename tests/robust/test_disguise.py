@@ -110,6 +110,13 @@ def test_what_to_change_on_a_hose_in_two_pieces(folder):
     assert found == []
 
 
+@pytest.mark.parametrize("seed", [0, 3])
+def test_valves_of_a_boat_whose_pump_is_far_too_small(folder, seed):
+    """No setting does, and the search leaps: it must leap alike in whatever order they stand."""
+    raw = read(Path(__file__).parents[1] / "helpers" / "hopeless_boat.toml")
+    assert list(same_told_otherwise(folder, raw, random.Random(seed), ("balance",))) == []
+
+
 def test_a_random_boat(folder):
     @settings(
         max_examples=2,

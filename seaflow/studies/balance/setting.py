@@ -32,6 +32,7 @@ PATIENCE = 12  # rounds without a better setting; shares can jump where a leg fi
 SAME_SHARE = 1e-7  # of the largest
 NUDGE = 1e-4  # m of head, for slopes
 LONGEST_STEP = 0.5  # m of head, or as much as there is
+FLAT = 1e-6  # of the steepest slope; less is rounding, and must not decide the step
 LEAST_HEAD = 1e-6  # m; less is a valve wide open
 
 
@@ -160,7 +161,7 @@ def _step(heads: Array, shares: Array, slope: Array) -> Array:
     matrix[:n, :n], matrix[:n, n] = slope, -1.0
     matrix[n, reference] = 1.0
     right = np.append(-shares, -heads[reference])
-    found = np.linalg.lstsq(matrix, right, rcond=None)[0][:n]
+    found = np.linalg.lstsq(matrix, right, rcond=FLAT)[0][:n]
     longest = np.maximum(LONGEST_STEP, heads)
     return np.asarray(np.clip(found, -longest, longest))
 

@@ -20,6 +20,7 @@ from seaflow.studies.balance.answer import Discharge, Recirculation, SeriesUnit
 from seaflow.studies.design.limits import limit
 
 SHARES = (0.0, 0.05, 0.10, 0.20)
+FLOW_DIGITS = 9  # of m3/s, by which two flows are told apart
 TOLD_SHARE = 0.10  # of which the head of the answer speaks
 AMIDSHIPS = 0.05  # m from the centreline within which a hole lies on neither side
 
@@ -152,6 +153,9 @@ def drawn_back(found: tuple[Recirculation, ...]) -> Fact:
     )
 
 
-def _order(unit: UnitPoint, index: int) -> float:
+def _order(unit: UnitPoint, index: int) -> tuple[float, float]:
+    """Return how near a unit is to its cut-out; of those that cool no more, who gets least first."""
     margin = _margin(unit, index)
-    return -math.inf if margin is None else margin
+    if margin is None:
+        return -math.inf, round(float(unit.volume_flow[index]), FLOW_DIGITS)
+    return margin, 0.0
