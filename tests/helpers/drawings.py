@@ -164,9 +164,10 @@ def _legs(item, moved):
 def _passes(start, end, word):
     """Whether a line passes through a word: a share of it lies between all four of its sides."""
     first, last = 0.0, 1.0
-    sides = ((word.left, word.right), (word.top, word.bottom))
-    for begin, finish, (low, high) in zip(start, end, sides, strict=True):
-        low, high, run = low + TOUCH, high - TOUCH, finish - begin
+    lows = (word.left + TOUCH, word.top + TOUCH)
+    highs = (word.right - TOUCH, word.bottom - TOUCH)
+    for begin, finish, low, high in zip(start, end, lows, highs, strict=True):
+        run = finish - begin
         if run == 0.0:
             if not low < begin < high:
                 return False

@@ -154,7 +154,7 @@ def drawn_back(found: tuple[Recirculation, ...]) -> Fact:
 
 
 def _order(unit: UnitPoint, index: int) -> tuple[float, float]:
-    """Return how near a unit is to its cut-out; of those that cool no more, who gets least first."""
+    """Return how near a unit is to its cut-out, and what it gets where it cools no more."""
     margin = _margin(unit, index)
     if margin is None:
         return -math.inf, round(float(unit.volume_flow[index]), FLOW_DIGITS)
