@@ -20,6 +20,7 @@ from seaflow.base.units import (
     example_unit,
     factor_and_offset,
     read_quantity,
+    spellings,
 )
 
 ROOT = Path(__file__).parents[2]
@@ -290,3 +291,12 @@ def test_a_usual_case_is_read_and_shown_without_pint(system):
     code = f"try:\n    {program}\nexcept SystemExit:\n    pass\nassert 'pint' not in sys.modules"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=False)
     assert done.returncode == 0, done.stderr.decode()
+
+
+@pytest.mark.parametrize("unit", ["degC", "m3/s", "Pa"])
+def test_ways_to_write_a_unit_come_in_the_order_of_the_table(unit):
+    """So that the page of a boat has the same bytes each time."""
+    rows = dict.fromkeys(word.lower() for word in read_table("scales.toml")[unit])
+    found = [word for word in spellings(unit) if word in rows]
+    assert len(rows) > 2
+    assert found == list(rows)
