@@ -135,6 +135,43 @@ def test_numbers_follow_the_switch_of_units(owner, opened):
         assert seen.page.evaluate("dock.read().sea") == pytest.approx(25.0)
 
 
+def test_what_a_bucket_held_stays_as_much_whatever_units_are_shown(owner, opened):
+    """The usual bucket changes with the units only until something was timed with it."""
+    with opened(owner(KETCH)) as seen:
+
+        def field():
+            return seen.page.input_value("[name=bucket-0-0]")
+
+        seen.page.check("#us")
+        assert field() == "2"
+        seen.page.check("#metric")
+        assert field() == "10"
+        seen.page.fill("[name=time-0-0]", "45")
+        before = seen.page.evaluate("dock.read().numbers[0].value")
+        seen.page.check("#us")
+        assert float(field()) == pytest.approx(10.0 / 3.785412, rel=2e-3)
+        assert seen.page.evaluate("dock.read().numbers[0].value") == pytest.approx(before, rel=2e-3)
+        seen.page.check("#metric")
+        assert field() == "10"
+
+
+def test_volts_are_held_to_what_the_supply_of_the_boat_can_give(owner, opened):
+    """As the command holds them: those of another supply are no reading of this one."""
+    with opened(owner(KETCH)) as seen:
+        seen.page.fill("[name=sea]", "28")
+        seen.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+        ends = seen.page.evaluate("dock.told.loops[0].volts")
+        for volts, water, held in (
+            (12, True, False),
+            (ends[0], True, True),
+            (ends[0], False, False),
+        ):
+            seen.page.fill("[name=volts-0]", f"{volts}")
+            seen.page.fill("[name=time-0-0]", "45" if water else "")
+            found = seen.page.evaluate("dock.read().numbers.map((one) => one.kind)")
+            assert ("volts" in found) is held, (volts, water)
+
+
 def test_what_cannot_be_is_told_beside_the_answer(owner, opened):
     with opened(owner(KETCH)) as seen:
         seen.page.fill("[name=sea]", "warm")

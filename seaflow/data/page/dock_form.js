@@ -75,8 +75,12 @@
       const word = kind === "stream" ? "" : chosen(`sign-${kind}`);
       if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
     }
+    const flows = signs.some((one) => one.kind === "stream" && told.signs.stream.words[one.word] !== "none")
+      || numbers.some((one) => one.kind === "flow");
+    const [turning, least, most] = loop.volts ?? [];
     for (const kind of Object.keys(loop.numbers)) {
-      const name = `${kind}-${number_}`, found = held(name, kind, value(name, kind), endsOf(kind));
+      const ends = kind === "volts" && loop.volts ? [flows ? turning : least, most] : endsOf(kind);
+      const name = `${kind}-${number_}`, found = held(name, kind, value(name, kind), ends);
       if (found !== null) numbers.push({ kind, spot: 0, value: found });
     }
     for (const one of sea === null ? [] : numbers) {
@@ -284,10 +288,15 @@
   const units = () => {
     for (const one of form.querySelectorAll("[data-kind]")) {
       const kind = one.dataset.kind, was = one.dataset.system, system = us() ? "us" : "metric";
+      // A bucket that nothing was timed with yet is the usual one; what was read stays as much as it was.
+      const unread = kind === "bucket" && !typed(one.name.replace("bucket", "time")).trim();
       const own = !was || one.value === BUCKET[was === "us" ? 1 : 0];
-      if (kind === "bucket" && own && (was || !one.value)) one.value = BUCKET[us() ? 1 : 0];
+      if (unread && own && (was || !one.value)) one.value = BUCKET[us() ? 1 : 0];
       else if (was && was !== system && kind !== "time" && dock.isBare(one.value)) {
-        one.value = String(Math.round(10 * KINDS[kind].to(dock.amount(kind, one.value, was === "us"))) / 10);
+        const before = one.value, steps = kind === "bucket" ? 100 : 10;
+        one.value = one.value === one.dataset.shown ? one.dataset.typed
+          : String(Math.round(steps * KINDS[kind].to(dock.amount(kind, before, was === "us"))) / steps);
+        Object.assign(one.dataset, { typed: before, shown: one.value });
       }
       one.dataset.system = system;
     }

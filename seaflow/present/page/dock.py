@@ -24,6 +24,7 @@ from seaflow.studies.design.judge import NO, TIGHT
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
+from seaflow.studies.diagnose.impossible import volts_of
 from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot
 from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET, instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
@@ -224,11 +225,12 @@ def _careful(names: Iterable[str]) -> str:
 
 
 def _of_loop(boats: PackedBoats) -> dict[str, Any]:
-    pump = boats.setup.part.kind
+    pump, rated = boats.setup.part.kind, boats.setup.places.volts
     shows = fact("dock.shows", by=shown_by(boats.setup.places))
     return {
         "shows": METRIC.sentence(shows),
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
+        "volts": None if rated is None else volts_of(rated),
         "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
     }
 

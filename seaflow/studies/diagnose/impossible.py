@@ -149,15 +149,23 @@ def water_comes(readings: Readings) -> bool:
     return any(word != "none" for word in words) or any(flow > 0.0 for flow in flows)
 
 
+def volts_of(rated: float) -> tuple[float, float, float]:
+    """Return the volts between which a supply may be read [V]: the least where water comes, the
+    least where none does, and the most."""
+    return LEAST_TURNING * rated, LEAST_VOLTS * rated, MOST_VOLTS * rated
+
+
 def _refuse_volts(readings: Readings, places: Places) -> None:
     volts, rated = readings.of("volts"), places.volts
-    if volts is None or rated is None or LEAST_VOLTS * rated <= volts <= MOST_VOLTS * rated:
+    if volts is None or rated is None:
         return
-    if LEAST_TURNING * rated <= volts <= MOST_VOLTS * rated and water_comes(readings):
-        return  # the meter may be off, but the pump does turn
+    turning, least, most = volts_of(rated)
+    # where water comes the meter may be off, but the pump does turn
+    if (turning if water_comes(readings) else least) <= volts <= most:
+        return
     raise question(
         f"{volts:g} V at the pump, on a supply of {rated:g} V",
-        f"It lies outside {LEAST_VOLTS * rated:.3g} V to {MOST_VOLTS * rated:.3g} V, within which "
+        f"It lies outside {least:.3g} V to {most:.3g} V, within which "
         "such a supply sags or rises. Where no volts arrive at all, the pump is silent: say that "
         "of the pump instead. Where the boat has another supply, correct the case.",
     )
