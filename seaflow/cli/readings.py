@@ -54,7 +54,8 @@ def _readings() -> Iterator[tuple[str, bool, str]]:
     for kind, row in table["sign"].items():
         *most, last = row["healthy"]
         title, has_place = row["title"].capitalize(), "where" in row
-        at = ", of one outlet as OUTLET=WORD" if has_place else ""
+        places = row.get("where", ())
+        at = "".join(f", of one {place} as {place.upper()}=WORD" for place in places)
         at = MORE_WORDS.get(kind, at)
         yield kind.replace("_", "-"), has_place, f"{title}: {', '.join(most)} or {last}{at}."
 

@@ -17,6 +17,7 @@ from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page.fields import FIELDS
 from seaflow.present.page.owner import any_boat_html
+from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.values import flow_of, read
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.page import any_boat
@@ -66,13 +67,51 @@ def owner(tmp_path_factory):
     return page_of
 
 
+def of_unit(read, unit):
+    """The same, a trip told of one unit."""
+    signs = [one | {"unit": unit} if one["kind"] == "tripped" else one for one in read["signs"]]
+    return {**read, "signs": signs}
+
+
 @pytest.mark.parametrize("name", [KETCH, MOTOR])
 def test_the_script_weighs_as_python_does(owner, opened, name):
     table = Table(boats_of(owner(name)))
+    units = range(len(table.loop["units"]))
+    assert len(units) == (3 if name == MOTOR else 0)
+    trips = [one for one in READ if any(sign["kind"] == "tripped" for sign in one["signs"])]
+    by_unit = [of_unit(one, unit) for one in trips for unit in units]
     with opened(owner(name)) as seen:
-        for one in READ:
+        for one in (*READ, *by_unit):
             script = "one => { const a = dock.answer(one); return [...a.each, a.none]; }"
             assert seen.page.evaluate(script, one) == pytest.approx(table.odds(one), abs=1e-9)
+
+
+def test_a_trip_is_asked_of_each_of_several_units_and_kept_so(owner, opened):
+    case = load_case(str(ROOT / "cases" / f"{MOTOR}.toml")).case
+    places = dock_readings.owners_setups(case)[0].places
+    told = (("yes", "no", ""), ("no", "", ""), ("yes", "yes", "no"), ("", "no", "no"))
+    with opened(owner(MOTOR)) as seen:
+        page = seen.page
+        page.evaluate("document.querySelectorAll('#dock details').forEach(d => d.open = true)")
+        for words in told:
+            page.evaluate("localStorage.clear()")
+            for number, word in enumerate(words):
+                value = {"yes": "0", "no": "1", "": ""}[word]
+                page.check(f"[name=tripped-0-{number}][value='{value}']")
+            (sign,) = page.evaluate("dock.read().signs")
+            page.click("#dock-keep")
+            with page.expect_download() as saved:
+                page.click("#dock-save")
+            row = tomllib.loads(saved.value.path().read_text(encoding="utf-8"))["reading"][0]
+            kept = read_rows({"tripped": row["tripped"]}, places)
+            plain = Readings().with_trips(
+                {unit: word for unit, word in zip(places.units, words, strict=True) if word}
+            )
+            assert (kept.signs, kept.tripped_at) == (plain.signs, plain.tripped_at)
+            assert list(signs()["tripped"].healthy)[sign["word"]] == plain.signs[0][1]
+            unit = sign.get("unit")
+            assert (places.units[unit] if unit is not None else "") == plain.tripped_at
+        assert seen.said == []
 
 
 def test_it_agrees_with_diagnose(owner, opened):

@@ -72,7 +72,14 @@ class Table:
         found = np.where(np.isnan(one), np.inf, np.where(breaks, left, plain))
         return np.where(held >= self.from_, 0.0, found)
 
-    def chance(self, kind, word, spots, sea):
+    def within(self, told, sea):
+        ever = np.isnan(self.column(told["ever"]))
+        found = np.zeros(ever.size, dtype=bool)
+        start, stop = (column(told[end], int(ever.sum())) for end in ("from", "until"))
+        found[ever] = (sea >= start) & (np.isnan(stop) | (sea < stop))
+        return found
+
+    def chance(self, kind, word, spots, sea, unit=None):
         told = self.told
         if kind == "stream":
             ratio = np.min(
@@ -88,8 +95,12 @@ class Table:
             return np.where(pulses, gulps[:, word], plain[:, word])
         if kind == "tripped":
             ample = np.maximum(np.array(self.loop["trips"])[self.pair], told["misreported"])
-            close = np.where(self.margin(sea) < 3.0, np.maximum(0.3, ample), ample)
-            yes = np.where(self.trips(sea), 0.9, close)
+            near, trips = self.margin(sea) < told["nearTrip"], self.trips(sea)
+            if unit is not None:
+                of, held = self.loop["units"][unit], self.between(sea)[1]
+                near, trips = (self.within(of[name], held) for name in ("near", "trips"))
+            close = np.where(near, np.maximum(0.3, ample), ample)
+            yes = np.where(trips, 0.9, close)
             return yes if word == 0 else 1.0 - yes
         told = self.loop["chances"][kind]
         rows = np.array(told["rows"])
@@ -152,7 +163,7 @@ class Table:
             if asked["numbers"]:
                 logs = np.logaddexp(np.log1p(-told["astray"]) + logs, astray)
             for sign in asked["signs"]:
-                chance = self.chance(sign["kind"], sign["word"], sign["spots"], asked["sea"])
+                chance = self.chance(**sign, sea=asked["sea"])
                 logs = logs + np.log(np.maximum(chance, 1e-9))
             weight = np.exp(self.prior + logs - (self.prior + logs).max())
             if weight.sum() ** 2 / (weight**2).sum() >= told["leastEffective"]:

@@ -8,9 +8,9 @@ import pytest
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import _at_seas, _moved, _of_sea
+from seaflow.studies.diagnose.drawn import _at_seas, _moved, _of_sea, _units
 from seaflow.studies.diagnose.infer import simulate
-from seaflow.studies.diagnose.predict import margin, trips
+from seaflow.studies.diagnose.predict import NEAR_TRIP, margin, trips
 from seaflow.studies.diagnose.simulate import usual_seas
 
 N_SEAS, N_BOATS = 5, 2048
@@ -37,6 +37,17 @@ def test_boats_between_two_seas_trip_as_if_all_were_run_there(name):
     off = np.abs(np.where(finite, told, 0.0) - np.where(finite, true, 0.0))
     assert off[run_there].max() < 1e-6
     assert np.quantile(off[~run_there], 0.95) < STRAIGHT
+    units = tuple(_units(seas, run))
+    assert [one.unit for one in units] == list(middle.setup.places.units)
+    begins = np.asarray(seas)[:, np.newaxis]
+    for one in units:
+        dry = np.stack([trips(fleet, one.unit) for fleet in every])
+        near = np.stack([margin(fleet, one.unit) < NEAR_TRIP for fleet in every])
+        told = (begins >= one.trips_from) & (begins < one.trips_until)
+        assert np.mean(told == dry) > 0.995
+        told = (begins >= one.near_from) & (begins < one.near_until)
+        assert np.mean(told == near) > 0.99
+        assert 0.01 < near.mean() < 0.99
 
 
 def test_in_another_sea_a_boat_is_the_one_that_is_drawn_there():

@@ -17,6 +17,11 @@
     return found;
   };
   const byKind = (of, made) => Object.fromEntries(Object.entries(of).map(([kind, one]) => [kind, made(one, kind)]));
+  const ends = ({ ever, from, until }) => {
+    const of = column(ever), few = of.filter(Number.isNaN).length;
+    const all = (one) => { const some = column(one, few); let k = 0; return of.map((is) => Number.isNaN(is) ? some[k++] : NaN); };
+    return { from: all(from), until: all(until) };
+  };
   const open = (loop) => ({
     ...loop,
     pair: Uint16Array.from(loop.counts.flatMap((count, pair) => Array(count).fill(pair))),
@@ -24,6 +29,7 @@
     numbers: byKind(loop.numbers, (one) => ({ ...one, column: column(one.column) })),
     water: column(loop.water), state: Uint8Array.from(column(loop.state)),
     room: loop.room.map((one) => column(one)), tripsFrom: column(loop.tripsFrom),
+    units: loop.units.map((one) => ({ trips: ends(one.trips), near: ends(one.near) })),
     chances: byKind(loop.chances, ({ rows, of }, kind) => (
       { rows, of: column(of, loop.pairs.length * (kind === "pump" ? 2 : 1)) })),
     spots: loop.spots.map((spot) => ({
@@ -113,19 +119,22 @@
     const sum = gulps.reduce((a, b) => a + b);
     return gulps.map((one) => one / sum);
   };
-  const tripped = (loop, where, i) => {
-    if (trips(where, loop.tripsFrom, i)) return 0.9;
+  // A trip is told of one unit, or of any.
+  const tripped = (loop, where, of, i) => {
+    const within = ({ from, until }) => where.held >= from[i] && !(where.held >= until[i]);
+    if (of ? within(of.trips) : trips(where, loop.tripsFrom, i)) return 0.9;
     const ample = Math.max(loop.trips[loop.pair[i]], told.misreported);
-    return room(loop, where, i) < 3 ? Math.max(0.3, ample) : ample;
+    const near = of ? within(of.near) : room(loop, where, i) < told.nearTrip;
+    return near ? Math.max(0.3, ample) : ample;
   };
-  const chances = (loop, where, kind, spots, i) => {
+  const chances = (loop, where, { kind, spots, unit }, i) => {
     if (kind === "stream") return stream(loop, where, spots, i);
-    if (kind === "tripped") { const yes = tripped(loop, where, i); return [yes, 1 - yes]; }
+    if (kind === "tripped") { const yes = tripped(loop, where, loop.units[unit], i); return [yes, 1 - yes]; }
     const { rows, of } = loop.chances[kind], pair = loop.pair[i];
     return rows[kind === "pump" ? of[(loop.state[i] & 1) * loop.pairs.length + pair] : of[pair]];
   };
 
-  // What was read: {loop, sea, numbers: [{kind, spot, value}], signs: [{kind, word, spots}]}.
+  // What was read: {loop, sea, numbers: [{kind, spot, value}], signs: [{kind, word, spots, unit}]}.
   const weigh = (asked) => {
     const loop = loopOf(asked.loop), where = between(loop, asked.sea), n = told.count;
     const numbers = asked.numbers.map((item) => (
@@ -141,8 +150,8 @@
         for (const item of numbers) found += logOfRead(loop, where, item, i, coarser, rangeOf(loop, item));
         if (numbers.length) found = addLogs(Math.log1p(-told.astray) + found, astray);
         weight[i] = numbers.length ? Math.exp(astray - found) : 0;
-        for (const { kind, word, spots } of asked.signs) {
-          found += Math.log(Math.max(chances(loop, where, kind, spots, i)[word], 1e-9));
+        for (const sign of asked.signs) {
+          found += Math.log(Math.max(chances(loop, where, sign, i)[sign.word], 1e-9));
         }
         logs[i] = loop.prior[i] + found;
         if (logs[i] > most) most = logs[i];
@@ -237,16 +246,17 @@
     }
     const heat = heats(found);
     if (heat && Math.abs(heat.found / heat.plate - 1) > told.heatAllowed && !(easy && heat.found < heat.plate)) yield { heat };
-    for (const { kind, word, spots } of found.asked.signs) {
+    for (const one of found.asked.signs) {
+      const { kind, word, spots } = one;
       if (kind === "when") continue;
       let usual = 0, all = 0;
       for (let i = 0; i < told.count; i += 1) {
         if (!isHealthy(loop, i)) continue;
         const weight = Math.exp(loop.prior[i]);
-        usual += weight * chances(loop, where, kind, spots, i)[word]; all += weight;
+        usual += weight * chances(loop, where, one, i)[word]; all += weight;
       }
       const most = kind === "stream" && spots.length < loop.spots.length ? 1 : Math.max(...told.signs[kind].healthy);
-      if (usual / all < 2 * told.unusual * most) yield { sign: kind, word };
+      if (usual / all < 2 * told.unusual * most) yield { sign: kind, word, unit: one.unit };
     }
   };
   const verdict = (found) => {
@@ -366,7 +376,7 @@
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
       .filter(([kind, { running }]) => kind !== "when" && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
-      .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, kind, all, i) }));
+      .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, { kind, spots: all }, i) }));
     for (const kind of ["discharge", "flow"]) {
       for (const spot of all) {
         if (stopped || numbers.some((one) => one.kind === kind && one.spot === spot)) continue;

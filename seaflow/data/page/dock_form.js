@@ -71,7 +71,9 @@
       }
     });
     signs.push(...streams);
+    const trips = loop.asksAt.map((unit, k) => ({ unit, k, word: chosen(`tripped-${number_}-${k}`) })).filter(({ word }) => word !== "");
     for (const kind of Object.keys(told.signs)) {
+      if (kind === "tripped" && loop.asksAt.length) { signs.push(...tripOf(trips)); continue; }
       const word = kind === "stream" ? "" : chosen(`sign-${kind}`);
       if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
     }
@@ -92,7 +94,12 @@
       fault("sign-handle", "strong_and_shut");
     }
     const assumed = sea === null;
-    return { loop: number_, sea: assumed ? loop.usualSea : sea, assumed, numbers, signs, faults };
+    return { loop: number_, sea: assumed ? loop.usualSea : sea, assumed, numbers, signs, faults, trips };
+  };
+  // A trip told by unit, as one sign: of several that tripped, or did not, none is named.
+  const tripOf = (trips) => {
+    const yes = trips.filter(({ word }) => told.signs.tripped.words[word] === "yes"), of = yes.length ? yes : trips;
+    return of.length ? [{ kind: "tripped", word: Number(of[0].word), spots: [], unit: of.length === 1 ? of[0].k : undefined }] : [];
   };
   // Each message stands at its field, which names it, and all of them above the answer.
   const mark = (faults) => {
@@ -118,9 +125,12 @@
     return row;
   };
   const strong = (text) => { const one = document.createElement("strong"); one.textContent = text; return one; };
-  const oddOf = (loop, { item, low, high, sign, word, heat, lowVolts }) => {
+  const oddOf = (loop, { item, low, high, sign, word, unit, heat, lowVolts }) => {
     if (heat) return say("odd_heat", { found: shown("heat", heat.found), plate: shown("heat", heat.plate) });
-    if (sign) return say("odd_sign", { title: told.titles[sign], word: told.signs[sign].words[word] });
+    if (sign) {
+      const of = unit === undefined ? "" : ` (${loop.asksAt[unit]})`;
+      return say("odd_sign", { title: `${told.titles[sign]}${of}`, word: told.signs[sign].words[word] });
+    }
     const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
     if (item.kind === "flow") {
       return say("odd_bucket", { bucket: shown("bucket", item.size), place, seconds: Math.round(item.time),
@@ -251,7 +261,11 @@
     const streams = asked.signs.filter((one) => one.kind === "stream");
     const word = (one) => told.signs[one.kind].words[one.word];
     if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
-    for (const one of asked.signs) if (one.kind !== "stream") rows.push(`${one.kind} = ${quote(word(one))}`);
+    if (asked.trips.length) {
+      const of = ({ unit, word }) => loop.asksAt.length > 1 ? `${unit}=${told.signs.tripped.words[word]}` : told.signs.tripped.words[word];
+      rows.push(`tripped = [${asked.trips.map((one) => quote(of(one))).join(", ")}]`);
+    }
+    for (const one of asked.signs) if (one.kind !== "stream" && !(one.kind === "tripped" && asked.trips.length)) rows.push(`${one.kind} = ${quote(word(one))}`);
     const METERS = { volts: [1, "V"], amps: [1, "A"], suction: [1000, "kPa"], delivery: [1000, "kPa"] };
     for (const { kind, value } of asked.numbers) {
       if (kind in METERS) rows.push(`${kind} = ${quote(`${Number((value / METERS[kind][0]).toFixed(2))} ${METERS[kind][1]}`)}`);

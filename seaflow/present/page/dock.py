@@ -171,6 +171,7 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
         "stream": signs()["stream"],
         "pictured": [_question(kind) for kind in PICTURED if _is_told(kind, every)],
         "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
+        "by_unit": _by_unit(every),
         "meters": any(boats.numbers for boats in every),
         "buckets": BUCKETS,
     }
@@ -180,6 +181,7 @@ def _weighed(
     name: str, every: list[PackedBoats], labels: list[Two], short: list[str]
 ) -> dict[str, Any]:
     """Return what the script is told."""
+    by_unit = _by_unit(every)
     return {
         **weighing(every[0]),
         "boat": name,
@@ -187,7 +189,7 @@ def _weighed(
         "farSea": FAR_SEA,
         "fields": fields(),
         "loops": [
-            {**loop_packed(one), **_of_loop(one), "short": said}
+            {**loop_packed(one), **_of_loop(one, by_unit), "short": said}
             for one, said in zip(every, short, strict=True)
         ],
         "sizes": [one.american for one in labels],
@@ -210,6 +212,11 @@ def _is_told(kind: str, every: list[PackedBoats]) -> bool:
     return kind == "tripped" or any(kind in boats.chances for boats in every)
 
 
+def _by_unit(every: list[PackedBoats]) -> bool:
+    """Return whether a trip is asked of each unit: where a loop has several."""
+    return any(boats.units for boats in every)
+
+
 def _question(kind: str) -> dict[str, Any]:
     sign = signs()[kind]
     return {
@@ -224,7 +231,7 @@ def _careful(names: Iterable[str]) -> str:
     return next((one.brief for one in named_cautions(tuple(names))), "")
 
 
-def _of_loop(boats: PackedBoats) -> dict[str, Any]:
+def _of_loop(boats: PackedBoats, by_unit: bool) -> dict[str, Any]:
     pump, rated = boats.setup.part.kind, boats.setup.places.volts
     shows = fact("dock.shows", by=shown_by(boats.setup.places))
     return {
@@ -232,6 +239,7 @@ def _of_loop(boats: PackedBoats) -> dict[str, Any]:
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
         "volts": None if rated is None else volts_of(rated),
         "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
+        "asksAt": boats.setup.places.units if by_unit else (),  # whether it tripped
     }
 
 
@@ -264,6 +272,7 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
         "number": number,
         "name": boats.setup.built.network.name,
         "spots": [spot.outlet for spot in boats.spots],
+        "units": boats.setup.places.units,
         "meters": [
             {"kind": kind, "label": capital(instruments()[kind].title), "units": METERS[kind]}
             for kind in boats.numbers

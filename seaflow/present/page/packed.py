@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
-from seaflow.studies.diagnose.drawn import PackedBoats, ReadAt
+from seaflow.studies.diagnose.drawn import N_SEAS, PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.impossible import cold_room
 from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH, SUPPLY
@@ -25,7 +25,7 @@ FINE = 5.0  # steps to a standard deviation of what is read
 MOST_BITS = 12
 RISES = (-10.0, 50.0)  # K that are told apart
 ROOM_BITS, ROOM_STEP = 8, 0.25  # K
-PRIOR_BITS, WATER_BITS, TRIPS_BITS = 8, 7, 6
+PRIOR_BITS, WATER_BITS, TRIPS_BITS, UNTIL_BITS = 8, 7, 6, 3
 WATER_STEP = 0.01
 ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
@@ -89,6 +89,7 @@ def _likelihood() -> dict[str, Any]:
         "noStream": predict.NO_STREAM * predict.DRY_READ,
         "tripSpread": predict.TRIP_SPREAD,
         "misreported": predict.MISREPORTED,
+        "nearTrip": predict.NEAR_TRIP,
         **predict.stream_rows(),
     }
 
@@ -143,6 +144,14 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
         ],
         "chances": {kind: _codes(rows) for kind, rows in boats.chances.items()},
         "waterHeat": boats.water_heat,
+        "units": [
+            {
+                "unit": one.unit,
+                "trips": _within(one.trips_from[order], one.trips_until[order], boats.seas),
+                "near": _within(one.near_from[order], one.near_until[order], boats.seas),
+            }
+            for one in boats.units
+        ],
         "spots": [_spot(spot, order, boats.seas) for spot in boats.spots],
     }
 
@@ -167,6 +176,19 @@ def _trips(trips_from: Array, seas: tuple[float, ...]) -> dict[str, Any]:
     step = (seas[-1] - seas[0]) / ((1 << TRIPS_BITS) - 4)
     held = np.where(np.isneginf(trips_from), seas[0] - step, trips_from)
     return _column(held, TRIPS_BITS, seas[0] - step, step)
+
+
+def _within(start: Array, end: Array, seas: tuple[float, ...]) -> dict[str, Any]:
+    """Return from which sea on something holds, and until which, in the middle of a few steps.
+
+    It is told of the boats of which it ever holds: of those that have no number in "ever".
+    """
+    step, ever = (seas[-1] - seas[0]) / (N_SEAS - 1), start < np.inf
+    return {
+        "ever": _column(np.where(ever, np.inf, 0.0), 1, 0.0, 1.0),
+        "from": _trips(start[ever], seas),
+        "until": _column(end[ever], UNTIL_BITS, seas[0] + step / 2.0, step),
+    }
 
 
 def _read(kind: str, values: Array) -> dict[str, Any]:

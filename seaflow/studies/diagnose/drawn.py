@@ -24,6 +24,7 @@ from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
 from seaflow.studies.diagnose.predict import (
+    NEAR_TRIP,
     at_rest,
     before_trip,
     chances_of,
@@ -75,6 +76,21 @@ class ReadAt:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class TripsAt:
+    """One of several units: in which seas [degC] it trips, or is near it, on each boat.
+
+    It does from a sea on, and until another where it gets the water of a unit that tripped; that is
+    told half way between seas at which boats were run.
+    """
+
+    unit: str
+    trips_from: Array
+    trips_until: Array
+    near_from: Array
+    near_until: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class PackedBoats:
     """Simulated boats at a few seas [degC], each the same boat with the same faults at all.
 
@@ -84,7 +100,7 @@ class PackedBoats:
     `rest` tells where all units are off. `numbers` are what instruments show at the middle sea, and
     the range of each. `chances` has for each sign that hangs on the faults alone a row for each
     pair, and for the sound of the pump as many again for a pump that stands still. `water_heat` is
-    that of the water [J/(m3 K)].
+    that of the water [J/(m3 K)]. `units` has nothing where there is one alone.
     """
 
     setup: Setup
@@ -102,6 +118,7 @@ class PackedBoats:
     pulses: NDArray[np.bool_]
     chances: dict[str, Array]
     water_heat: float
+    units: tuple[TripsAt, ...]
 
     @property
     def healthy(self) -> NDArray[np.bool_]:
@@ -154,6 +171,7 @@ def drawn_boats(
         pulses=np.broadcast_to(middle.boats.pulses, first.shape),
         chances=dict(_chances(middle, pair, where)),
         water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
+        units=tuple(_units(seas, run)),
     )
 
 
@@ -224,6 +242,29 @@ def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) ->
     found = left[last, boats] / np.maximum(fall, 1e-3)
     found = np.asarray(seas)[last] + np.clip(found, 0.0, steps[last, 0])
     return np.where(first == 0, -np.inf, np.where(first == n_seas, np.inf, found))
+
+
+def _units(seas: tuple[float, ...], run: _Run) -> Iterator[TripsAt]:
+    """Yield each of several units."""
+    names = run.whole[0].setup.places.units
+    for unit in names if len(names) > 1 else ():
+        dry = run.course(partial(trips, of=unit), False)
+        rooms = run.course(partial(margin, of=unit), True)
+        near = rooms < NEAR_TRIP
+        yield TripsAt(
+            unit=unit,
+            trips_from=_trips_from(seas, dry, rooms),
+            trips_until=_until(seas, dry),
+            near_from=_trips_from(seas, near, rooms - NEAR_TRIP),
+            near_until=_until(seas, near),
+        )
+
+
+def _until(seas: tuple[float, ...], so: NDArray[np.bool_]) -> Array:
+    """Return the sea from which on a boat is so no longer [degC], infinity for none."""
+    ends = so[:-1] & ~so[1:]
+    middles = (np.asarray(seas)[:-1] + np.asarray(seas)[1:]) / 2.0
+    return np.where(ends.any(axis=0), middles[ends.argmax(axis=0)], np.inf)
 
 
 def _of_sea(sea: float) -> Readings:

@@ -30,6 +30,7 @@ AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
+NEAR_TRIP = 3.0  # K to the cut-out, below which a unit may well have tripped
 NO_USUAL_WORD = ("when",)  # signs of which no word is that of a healthy boat
 # How often a number is read how many times as badly as the instrument can, and how often it is
 # quite another: miscounted, or written down wrongly. Own choices: most people read well, some not.
@@ -275,7 +276,7 @@ def _tripped(flotilla: Flotilla, unit: str) -> Array:
     hypotheses = flotilla.hypotheses
     was_worse = np.maximum(goes[hypotheses.first], goes[hypotheses.second])
     ample = np.maximum(was_worse, MISREPORTED)
-    close = np.where(margin(flotilla, unit) < 3.0, np.maximum(0.3, ample), ample)
+    close = np.where(margin(flotilla, unit) < NEAR_TRIP, np.maximum(0.3, ample), ample)
     return np.asarray(np.where(trips(flotilla, unit), 0.9, close))
 
 
