@@ -8,10 +8,11 @@ import pytest
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import _at_seas, _moved, _of_sea, _units
+from seaflow.studies.diagnose.drawn import _at_seas, _moved, _of_sea
 from seaflow.studies.diagnose.infer import simulate
 from seaflow.studies.diagnose.predict import NEAR_TRIP, margin, trips
 from seaflow.studies.diagnose.simulate import usual_seas
+from seaflow.studies.diagnose.trip_seas import units_at
 
 N_SEAS, N_BOATS = 5, 2048
 STRAIGHT = 0.5  # K by which nearly all rooms may be off half way between two seas
@@ -37,7 +38,7 @@ def test_boats_between_two_seas_trip_as_if_all_were_run_there(name):
     off = np.abs(np.where(finite, told, 0.0) - np.where(finite, true, 0.0))
     assert off[run_there].max() < 1e-6
     assert np.quantile(off[~run_there], 0.95) < STRAIGHT
-    units = tuple(_units(seas, run))
+    units = tuple(units_at(seas, run.course, middle.setup.places.units))
     assert [one.unit for one in units] == list(middle.setup.places.units)
     begins = np.asarray(seas)[:, np.newaxis]
     for one in units:

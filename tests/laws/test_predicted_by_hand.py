@@ -13,7 +13,7 @@ from seaflow.model.point import COOLING, HEATING, NO_WATER, OFF, TRIPS
 from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose import infer, predict, simulate
-from seaflow.studies.diagnose.drawn import _grows, _of_pump, _trips_from, room_for
+from seaflow.studies.diagnose.drawn import _grows, _of_pump, room_for
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses, listed
 from seaflow.studies.diagnose.infer import Posterior, _evened, _smoothed, weigh
@@ -34,6 +34,7 @@ from seaflow.studies.diagnose.predict import (
     water_shares,
 )
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
+from seaflow.studies.diagnose.trip_seas import trips_from
 
 N = 4
 ONES = np.ones(N)
@@ -500,12 +501,12 @@ def test_the_sea_from_which_on_a_boat_trips():
         ]
     )
     dry = room == 0.0
-    found = _trips_from(seas, dry, room)
+    found = trips_from(seas, dry, room)
     assert found[0] == np.inf
     assert found[1] == pytest.approx(20.0 + 1.0 / (9.0 / 5.0))
     assert found[2] == pytest.approx(15.0 + 2.0 / 2.0)
     assert 10.0 < found[3] <= 15.0
-    assert _trips_from(seas, np.ones((5, 1), dtype=bool), np.zeros((5, 1)))[0] == -np.inf
+    assert trips_from(seas, np.ones((5, 1), dtype=bool), np.zeros((5, 1)))[0] == -np.inf
 
 
 def test_how_a_rise_grows_is_of_boats_that_run_and_rise_at_all():

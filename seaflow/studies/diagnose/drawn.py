@@ -24,7 +24,6 @@ from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
 from seaflow.studies.diagnose.predict import (
-    NEAR_TRIP,
     at_rest,
     before_trip,
     chances_of,
@@ -37,6 +36,7 @@ from seaflow.studies.diagnose.predict import (
 )
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_seas
+from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
 
 DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
@@ -73,21 +73,6 @@ class ReadAt:
     heat: float
     rise_range: float
     flow_range: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TripsAt:
-    """One of several units: in which seas [degC] it trips, or is near it, on each boat.
-
-    It does from a sea on, and until another where it gets the water of a unit that tripped; that is
-    told half way between seas at which boats were run.
-    """
-
-    unit: str
-    trips_from: Array
-    trips_until: Array
-    near_from: Array
-    near_until: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -164,14 +149,14 @@ def drawn_boats(
         spots=tuple(_spots(seas, run, kept)),
         numbers=dict(_numbers(middle)),
         room=rooms[list(kept)],
-        trips_from=_trips_from(seas, dry, rooms),
+        trips_from=trips_from(seas, dry, rooms),
         rest=at_rest(middle),
         water=water_shares(middle),
         still=_still(middle),
         pulses=np.broadcast_to(middle.boats.pulses, first.shape),
         chances=dict(_chances(middle, pair, where)),
         water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
-        units=tuple(_units(seas, run)),
+        units=tuple(units_at(seas, run.course, middle.setup.places.units)),
     )
 
 
@@ -222,49 +207,6 @@ def _moved(fleet: Flotilla, warmer: float) -> Flotilla:
     met = replace(fleet.met, sea=np.maximum(fleet.met.sea + warmer, FREEZING))
     boats = replace(fleet.boats, now=replace(fleet.boats.now, sea_temperature=met.sea))
     return replace(fleet, met=met, boats=boats, point=operate(boats.loop, boats.now))
-
-
-def _trips_from(seas: tuple[float, ...], dry: NDArray[np.bool_], room: Array) -> Array:
-    """Return the sea from which on each boat trips [degC]: where its room ends, or runs out.
-
-    Between the last sea with room and the first without, the room goes on falling as it did.
-    """
-    steps, n_seas = np.diff(seas)[:, np.newaxis], len(seas)
-    first = np.where(dry.any(axis=0), dry.argmax(axis=0), n_seas)
-    last, boats = np.clip(first - 1, 0, n_seas - 2), np.arange(first.size)
-    known = np.isfinite(room) & ~dry
-    left = np.where(known, room, 0.0)
-    both = known[:-1] & known[1:]
-    falls = np.where(both, (left[:-1] - left[1:]) / steps, 0.0)
-    usual = float(np.median(falls[both])) if both.any() else 1.0
-    before = np.maximum(last - 1, 0)
-    fall = np.where(both[before, boats], falls[before, boats], usual)
-    found = left[last, boats] / np.maximum(fall, 1e-3)
-    found = np.asarray(seas)[last] + np.clip(found, 0.0, steps[last, 0])
-    return np.where(first == 0, -np.inf, np.where(first == n_seas, np.inf, found))
-
-
-def _units(seas: tuple[float, ...], run: _Run) -> Iterator[TripsAt]:
-    """Yield each of several units."""
-    names = run.whole[0].setup.places.units
-    for unit in names if len(names) > 1 else ():
-        dry = run.course(partial(trips, of=unit), False)
-        rooms = run.course(partial(margin, of=unit), True)
-        near = rooms < NEAR_TRIP
-        yield TripsAt(
-            unit=unit,
-            trips_from=_trips_from(seas, dry, rooms),
-            trips_until=_until(seas, dry),
-            near_from=_trips_from(seas, near, rooms - NEAR_TRIP),
-            near_until=_until(seas, near),
-        )
-
-
-def _until(seas: tuple[float, ...], so: NDArray[np.bool_]) -> Array:
-    """Return the sea from which on a boat is so no longer [degC], infinity for none."""
-    ends = so[:-1] & ~so[1:]
-    middles = (np.asarray(seas)[:-1] + np.asarray(seas)[1:]) / 2.0
-    return np.where(ends.any(axis=0), middles[ends.argmax(axis=0)], np.inf)
 
 
 def _of_sea(sea: float) -> Readings:
@@ -340,7 +282,7 @@ def _spots(seas: tuple[float, ...], run: _Run, kept: tuple[int, ...]) -> Iterato
             unit=unit,
             rise=rises,
             grows=_grows(rises[[0, -1]], np.any(dry, axis=0)) / (seas[-1] - seas[0]),
-            trips_from=_trips_from(seas, dry, rooms),
+            trips_from=trips_from(seas, dry, rooms),
             flow=flow[np.newaxis] if len(kept) == len(KEPT[0]) else flows,
             usual=usual_flow(middle, outlet),
             heat=sum(plate_heat(coil) for coil in coils if coil.unit in units and coil.switched_on),
