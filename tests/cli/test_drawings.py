@@ -16,6 +16,7 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts
+from seaflow.forms.typical.boat import spoken_boat
 from seaflow.present.charts.svg import HEAD
 from seaflow.present.energy_svg import night_svg
 from seaflow.present.page.pictures import PHONE
@@ -83,6 +84,16 @@ def test_place(name, system):
     for sketch in sketches(name):
         assert faults(place_svg(sketch, system)) == []
         assert faults(place_drawing(sketch, PHONE).views.alone()) == []
+
+
+@pytest.mark.parametrize(
+    ("boat", "units"), [("catamaran 40 ft", ("16k", "9k")), ("sloop 33 ft", ("16k",))]
+)
+def test_place_on_a_typical_boat_whose_signs_lie_close(boat, units):
+    case = spoken_boat({"boat": boat, "unit": list(units)}).loaded.case
+    for pump in place(case).pumps:
+        for wide in (PLAN, PHONE):
+            assert faults(place_drawing(pump.sketch, wide).views.alone()) == []
 
 
 @pytest.mark.parametrize("wide", [PLAN, PHONE])

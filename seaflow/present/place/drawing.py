@@ -17,6 +17,7 @@ from seaflow.studies.place.sketch import Box, Sketch
 
 METRE, THREE_FEET = 1.0, 0.9144  # m
 TOP = 66.0  # pixels over the first view
+BAR = 40.0  # pixels that the words of the scale take
 Drawn = tuple[list[str], list[str]]  # a view, and the rooms that it has only as signs
 
 
@@ -111,7 +112,8 @@ def _scale_bar(section: View, breadth: float) -> list[str]:
     """Return the bar of the scale: a metre above it and three feet below."""
     x, y = breadth - edge_of(breadth) - METRE * section.scale, section.top + 24
     if breadth < NARROW:
-        x, y = section.left, section.bottom + 66
+        # at the right, where no words of the section reach below it
+        x, y = breadth - edge_of(breadth) - max(METRE * section.scale, BAR), section.bottom + 66
     drawn = []
     for length, off, words, step in ((METRE, -10, "1 m", -7), (THREE_FEET, 22, "3 ft", 7)):
         end = x + length * section.scale

@@ -107,11 +107,15 @@ class _Scene:
     hairlines: list[str] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     short: list[str] = field(default_factory=list)
+    points: list[Point] = field(default_factory=list)  # of things and places, signs or not
+    dots: list[Point] = field(default_factory=list)  # at the ends of hairlines
 
     def signs(self) -> Iterator[str]:
         """Yield the signs of things, places and pillows; they take their ground."""
         sketch, shown = self.sketch, [box.name for box in self.boxes]
         spots: list[Point] = []
+        marked = [mark.at for mark in sketch.marks] + [place.at for place in sketch.places]
+        self.points = [self.view.at(spot) for spot in marked]
         for mark in sorted(sketch.marks, key=lambda one: (one.kind != "pump", one.number)):
             yield disc(mark, *self._clear(mark.at, spots))
         for place in sketch.places:
@@ -123,18 +127,20 @@ class _Scene:
         for mark in sketch.pillows:
             if mark.name in shown:
                 yield pillow(*self._clear(mark.at, spots))
+        for at in self.dots:  # once all signs are there, for none may half cover a dot
+            if all(math.dist(at, other) > DISC + 2.5 for other in spots):
+                self.hairlines.append(dot(at, INK, 2.5, INK))
 
     def _clear(self, spot: Spot, spots: list[Point]) -> Point:
         """Take the point of a sign, or the nearest that covers no other sign, with a hairline."""
         at = self.view.at(spot)
-        here = _fanned(at, spots, self._within)
+        here = _fanned(at, spots, self._within, self.points)
         spots.append(here)
         self.ground.add_mark(here, DISC + 1.0)
         if here != at:
             self.ground.add_line((at, here))
             self.hairlines.append(ruled(at, here, INK, 0.8))
-            if all(math.dist(at, other) > DISC for other in spots):
-                self.hairlines.append(dot(at, INK, 2.5, INK))
+            self.dots.append(at)
         return here
 
     # ------------------------------------------------------------------------------- words
@@ -151,9 +157,10 @@ class _Scene:
             ]
             self._line(DRAWN["water_upright"], tries, "label", SEA)
         elif view.name == "section":
-            for _, (x, y), word in tacks(self.sketch, view):
+            for (_, other), (x, y), word in tacks(self.sketch, view):
                 inside = min(max(y, view.top + 10), view.bottom)
-                tries = [(x + 8, inside + 4 + off) for off in (0, -8, 8, -16, 16, -24, 24, -36, 36)]
+                aside = 1.0 if y > other else -1.0  # so that neither goes past the other
+                tries = [(x + 8, inside + 4 + aside * off) for off in (0, 8, 16, 24, 30, 36)]
                 self._line(word, tries, "label", HEELED)
             for word, x, anchor in (("port", view.left, "start"), ("starboard", view.right, "end")):
                 spots = [(x, view.bottom + 18 + off) for off in (0, 14, 28, 42, 56)]
@@ -236,7 +243,8 @@ class _Scene:
     def _within(self) -> Area:
         """Where words may stand: in the view and a little round it."""
         view = self.view
-        return Area(4.0, view.top - 26, view.right + BESIDE, view.bottom + BELOW)
+        aside = min(BESIDE, view.left - 1.0)  # as far as the picture goes, that is as wide at right
+        return Area(4.0, view.top - 26, view.right + aside, view.bottom + BELOW)
 
 
 def _wrapped(said: list[str], wide: float) -> Words:
@@ -269,16 +277,29 @@ def _holds(area: Area, box: Area) -> bool:
     return across and area.top <= box.top and box.bottom <= area.bottom
 
 
-def _fanned(spot: Point, taken: list[Point], within: Area) -> Point:
-    """Return the spot, or the nearest round it at which nothing else is drawn."""
+def _fanned(spot: Point, taken: list[Point], within: Area, points: list[Point]) -> Point:
+    """Return the spot, or the nearest round it at which nothing else is drawn.
+
+    A sign that steps aside covers none of the `points` either, if it can.
+    """
+    bare = [one for one in points if math.dist(one, spot) > DISC]
     rings = [(far, turn) for far in RINGS for turn in range(12)]
     tries = [spot] + [
         (spot[0] + far * math.cos(turn * math.pi / 6), spot[1] + far * math.sin(turn * math.pi / 6))
         for far, turn in rings
     ]
-    for one in tries:
-        box = Area(one[0] - DISC, one[1] - DISC, one[0] + DISC, one[1] + DISC)
-        clear = all(math.dist(one, other) >= CLEAR for other in taken)
-        if clear and (one is spot or _holds(within, box)):
-            return one
-    return spot
+    free = [
+        one
+        for one in tries
+        if all(math.dist(one, other) >= CLEAR for other in taken)
+        and (one is spot or _holds(within, _about(one)))
+    ]
+    if free and free[0] is spot:
+        return spot
+    clear = (one for one in free if all(math.dist(one, other) > DISC + 2.5 for other in bare))
+    return next(clear, free[0] if free else spot)
+
+
+def _about(spot: Point) -> Area:
+    """Return the ground of a sign."""
+    return Area(spot[0] - DISC, spot[1] - DISC, spot[0] + DISC, spot[1] + DISC)
