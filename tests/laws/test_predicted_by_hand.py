@@ -15,8 +15,9 @@ from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose import infer, predict, simulate
 from seaflow.studies.diagnose.drawn import _grows, _of_pump, room_for
 from seaflow.studies.diagnose.faults import Fault
+from seaflow.studies.diagnose.guess import _evened, _smoothed
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses, listed
-from seaflow.studies.diagnose.infer import Posterior, _evened, _smoothed, weigh
+from seaflow.studies.diagnose.infer import Posterior, weigh
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import (
     at_rest,

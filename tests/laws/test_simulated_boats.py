@@ -23,6 +23,7 @@ from seaflow.studies.diagnose.cabins import rows_of_cabins
 from seaflow.studies.diagnose.crowd import Crowd
 from seaflow.studies.diagnose.effects import CABIN
 from seaflow.studies.diagnose.faults import nothing
+from seaflow.studies.diagnose.guess import POINTED, guess_from
 from seaflow.studies.diagnose.hypotheses import (
     EVEN,
     GUESSED,
@@ -43,7 +44,6 @@ from seaflow.studies.diagnose.infer import (
     Posterior,
     _round,
     _told_by_all,
-    guess_from,
     infer,
     simulate,
     weigh,
@@ -214,11 +214,16 @@ def test_draws_spread_evenly_weigh_as_the_odds_say(name):
         assert worst[0] == pytest.approx(worst[1], rel=0.1), fault.name
 
 
+def pointed_by(found):
+    """Where one round points."""
+    return guess_from([(found.flotilla, found.weight)])
+
+
 def test_a_second_round_weighs_as_the_first():
     """It goes where the first points, and its weights take that back."""
     one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
     first = weigh(simulate(one, readings, 4096, 20), readings)
-    second = simulate(one, readings, 16384, 22, Known(None, guess_from(first)))
+    second = simulate(one, readings, 16384, 22, Known(None, pointed_by(first)))
     weight = weights_of(second.hypotheses)
     assert weight.sum() == pytest.approx(1.0, abs=0.05)
     before = prior_present(second.setup.faults)
@@ -236,7 +241,7 @@ def rounds_of(readings, sizes):
     for place, size in enumerate(sizes):
         told, drawn = _round(setup(), readings, (size, 20 + place), known)
         crowd, found = crowd.joined_by(drawn), [*found, told]
-        known = Known(None, guess_from(found[0]))
+        known = Known(None, pointed_by(found[0]))
     return found, crowd
 
 
@@ -265,7 +270,8 @@ def test_a_crowd_of_one_round_weighs_its_boats_as_the_round_does():
 def test_rounds_drawn_with_a_guess_and_without_weigh_together_as_the_odds_say():
     """Nothing is read, so the odds are those of before, though most boats went elsewhere."""
     readings = read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
-    guess = guess_from(weigh(simulate(setup(), readings, 4096, 20), readings))
+    first = weigh(simulate(setup(), readings, 4096, 20), readings)
+    guess = pointed_by(first)
     sea, crowd, boats = read_rows({"sea": "27 degC"}, setup().places), Crowd(), []
     for place, known in enumerate((Known(), Known(None, guess), Known(None, guess))):
         told, drawn = _round(setup(), sea, (8192, 30 + place), known)
@@ -277,6 +283,19 @@ def test_rounds_drawn_with_a_guess_and_without_weigh_together_as_the_odds_say():
         assert weight[here].sum() == pytest.approx(before, rel=0.1, abs=0.002)
     shares = np.concatenate([one.flotilla.shares for one in crowd.rounds], axis=1)
     assert shares[:-1] @ weight == pytest.approx(0.5, abs=0.03)
+
+
+def test_boats_of_several_rounds_point_together():
+    readings = read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
+    (first, _), crowd = rounds_of(readings, (8192, 8192))
+    assert first.effective > POINTED  # else weights are evened
+    one = pointed_by(first)
+    half = (first.flotilla, 0.5 * first.weight)
+    twice = guess_from([half, half])
+    for name in ("chances", "severity", "units"):
+        assert getattr(twice, name) == pytest.approx(getattr(one, name), abs=1e-9)
+    together, told = guess_from(crowd.weighed), _told_by_all(first, crowd)
+    assert together.chances == pytest.approx(told.by_hypothesis, abs=0.002)
 
 
 def test_boats_that_one_round_drew_by_luck_carry_less_beside_a_round_that_goes_there():
@@ -398,7 +417,7 @@ def test_a_sea_that_was_not_read_is_warmer_than_the_design_only_where_that_is_th
 def test_the_guess_of_a_first_round_is_as_bad_as_what_it_found():
     one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
     found = weigh(simulate(one, readings, 8192, 20), readings)
-    guess, hypotheses = guess_from(found), found.flotilla.hypotheses
+    guess, hypotheses = pointed_by(found), found.flotilla.hypotheses
     assert guess.chances == pytest.approx(found.by_hypothesis)
     steps = (np.arange(STEPS) + 0.5) / STEPS
     for name in ("strainer", "seacock_part_shut", "coil_blocked"):

@@ -72,6 +72,11 @@ class Crowd:
         return tuple(row / total for row in found)
 
     @property
+    def weighed(self) -> tuple[tuple[Flotilla, Array], ...]:
+        """The boats of each round, and their weights."""
+        return tuple(zip((one.flotilla for one in self.rounds), self.weights, strict=True))
+
+    @property
     def effective(self) -> float:
         """How many equally weighed boats would tell as much."""
         return 1.0 / sum(float(row @ row) for row in self.weights)

@@ -21,8 +21,9 @@ from seaflow.model.conditions import take
 from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.agreement import plate_heat
+from seaflow.studies.diagnose.guess import guess_from
 from seaflow.studies.diagnose.hypotheses import Guess, joined
-from seaflow.studies.diagnose.infer import Known, guess_from, simulate, weigh
+from seaflow.studies.diagnose.infer import Known, simulate, weigh
 from seaflow.studies.diagnose.predict import (
     at_rest,
     before_trip,
@@ -222,10 +223,11 @@ def _usual_guess(setup: Setup, sea: float, n_scouts: int, seed: int) -> Guess:
     chances = np.exp(fleet.log_prior - fleet.log_prior.max())
     steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
-    found = [
-        guess_from(weigh(fleet, _as_read(fleet, int(boat), sea, bool(number % 2))))
+    told = (
+        weigh(fleet, _as_read(fleet, int(boat), sea, bool(number % 2)))
         for number, boat in enumerate(boats)
-    ]
+    )
+    found = [guess_from([(fleet, one.weight)]) for one in told]
     likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
     every = joined(found, np.full(len(found), 1.0 / len(found)))
     return replace(every, chances=likely / likely.sum(), pointed=POINTED, beside=BESIDE)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,14 +10,12 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.diagnose.cabins import rows_of_cabins, with_cabins
+from seaflow.studies.diagnose.cabins import with_cabins
 from seaflow.studies.diagnose.crowd import Crowd, Round
+from seaflow.studies.diagnose.guess import guess_from
 from seaflow.studies.diagnose.hypotheses import (
     NONE,
-    OWN_STEPS,
-    STEPS,
     Guess,
-    joined,
     listed,
     own_oftener,
     places_of,
@@ -34,13 +31,11 @@ LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments
 ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
-# Rounds for the odds, and how many boats must carry all rounds together, so that no more is needed.
-ANSWERS = ((4, 1000.0), (8, 650.0), (10, 0.0))
+# Rounds for the odds: each one's step of the seed, into how many parts the draws are cut for it,
+# and how many boats must carry all rounds together, so that no more is needed.
+ANSWERS = ((4, 1, 800.0), (8, 2, 0.0))
 COARSER = 1.3  # each time
 MOST_COARSER = 8
-POINTED = 150.0  # boats that must carry what a round of scouts points at
-POWERS = 0.85 ** np.arange(24)  # to which their weights are taken for that, until they do
-LEAN = 200.0  # boats of one first fault, below which its own figures lean on those of all
 ASTRAY = (
     0.01  # how often readings are of another boat than the plan's, or another state; own choice
 )
@@ -159,27 +154,26 @@ def infer(
     """Return the odds after the readings.
 
     Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
-    where those before point together; so do up to three more. The boats of all of them together are
-    the answer, as soon as enough agree.
+    where all before point together; so do one of all the boats and, where too few agree, one more
+    of half as many. The boats of all of them together are the answer.
     """
     few = None if shares is None else shares[:, : n_draws // 2]
-    scouts: list[Posterior] = []
     crowd = Crowd()
+    found: list[Posterior] = []
     for step, enough in SCOUTS:
-        known = _pointed(scouts, few)
+        known = _pointed(crowd, few)
         scout, drawn = _round(setup, readings, (n_draws // 2, seed + step), known)
-        scouts, crowd = [*scouts, scout], crowd.joined_by(drawn)
+        crowd = crowd.joined_by(drawn)
         if scout.effective >= enough:
             break
-    found: list[Posterior] = []
-    for step, enough in ANSWERS:
-        known = _pointed((*scouts, *found), shares)
-        told, drawn = _round(setup, readings, (n_draws, seed + step), known)
+    for step, parts, enough in ANSWERS:
+        known = _pointed(crowd, shares if parts == 1 else few)
+        told, drawn = _round(setup, readings, (n_draws // parts, seed + step), known)
         found, crowd = [*found, told], crowd.joined_by(drawn)
         if crowd.effective >= enough:
             break
     best = weigh(max(found, key=lambda one: one.effective).flotilla, readings)
-    return best if best.wider > 1.0 else _told_by_all(best, crowd)
+    return best if crowd.effective < LEAST_EFFECTIVE else _told_by_all(best, crowd)
 
 
 def _round(
@@ -207,75 +201,12 @@ def _told_by_all(best: Posterior, crowd: Crowd) -> Posterior:
     return replace(best, weight=weight, effective=_effective(weight), astray=astray)
 
 
-def _carried(rounds: Sequence[Posterior]) -> Array:
-    """Return how much each round counts beside the others, by the boats that carry it."""
-    carried = np.asarray([found.effective for found in rounds])
-    return np.asarray(carried / carried.sum())
-
-
-def _pointed(rounds: Sequence[Posterior], shares: Array | None) -> Known:
-    """Return what is known before a round: where those before it point together.
-
-    Each counts by the boats that carry it.
-    """
-    if not rounds:
+def _pointed(crowd: Crowd, shares: Array | None) -> Known:
+    """Return what is known before a round: where all boats of those before it point together."""
+    if not crowd.rounds:
         return Known(shares)
-    guess = joined([guess_from(found) for found in rounds], _carried(rounds))
-    return Known(shares, guess, rounds[0].flotilla.as_they_come)
-
-
-def guess_from(found: Posterior) -> Guess:
-    """Return where a round points; its severities and own figures a little smoothed."""
-    found = replace(found, weight=_evened(found.weight))
-    hypotheses, setup = found.flotilla.hypotheses, found.flotilla.setup
-    n_faults, n_units = len(setup.faults), len(setup.places.units)
-    severity, units = np.full((n_faults, STEPS), 1e-9), np.full((n_faults, n_units), 1e-9)
-    steps = (hypotheses.severity_shares * STEPS).astype(int)
-    for row, which in enumerate((hypotheses.first, hypotheses.second)):
-        has = which != NONE
-        for sums, step in ((severity, steps[row]), (units, hypotheses.units(n_units)[row])):
-            np.add.at(sums, (which[has], step[has]), found.weight[has])
-    units /= units.sum(axis=1, keepdims=True)
-    return Guess(found.by_hypothesis, _smoothed(severity), units, _own_guess(found))
-
-
-def _evened(weight: Array) -> Array:
-    """Return weights taken to the highest power at which enough boats carry what they point at."""
-    log = np.log(np.maximum(weight, 1e-300) / weight.max())
-    for power in POWERS:
-        found = np.exp(power * log)
-        if found.sum() ** 2 >= POINTED * float((found**2).sum()):
-            break
-    return np.asarray(found / found.sum())
-
-
-def _own_guess(found: Posterior) -> Array:
-    """Return where the own figures lie for each first fault; those of few boats lean on all."""
-    first = found.flotilla.hypotheses.first
-    n_groups = len(found.flotilla.setup.faults) + 1
-    group = np.where(first == NONE, n_groups - 1, first)
-    squares = np.bincount(group, weights=found.weight**2, minlength=n_groups)
-    sums = np.bincount(group, weights=found.weight, minlength=n_groups)
-    boats = sums**2 / np.maximum(squares, 1e-300)
-    shares = found.flotilla.shares[:-1]
-    counts = np.empty((n_groups, len(shares), OWN_STEPS))
-    for row, share in enumerate(shares):
-        step = np.minimum((share * OWN_STEPS).astype(int), OWN_STEPS - 1)
-        counts[:, row] = np.bincount(
-            group * OWN_STEPS + step, weights=found.weight, minlength=n_groups * OWN_STEPS
-        ).reshape(n_groups, OWN_STEPS)
-    own = counts / np.maximum(sums, 1e-300)[:, np.newaxis, np.newaxis]
-    trust = (boats / (boats + LEAN))[:, np.newaxis, np.newaxis]
-    rows = _smoothed(trust * own + (1.0 - trust) * counts.sum(axis=0))
-    for row, _ in rows_of_cabins(found.flotilla.setup):
-        rows[:, row] = 1.0 / OWN_STEPS  # drawn anew on each boat
-    return rows
-
-
-def _smoothed(rows: Array) -> Array:
-    padded = np.concatenate([rows[..., :1], rows, rows[..., -1:]], axis=-1)
-    found = 0.25 * padded[..., :-2] + 0.5 * padded[..., 1:-1] + 0.25 * padded[..., 2:]
-    return np.asarray(found / found.sum(axis=-1, keepdims=True))
+    plain = crowd.rounds[0].flotilla.as_they_come
+    return Known(shares, guess_from(crowd.weighed), plain)
 
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
