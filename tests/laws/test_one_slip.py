@@ -151,3 +151,56 @@ def test_a_slip_of_sign_is_told_beside_others():
         assert old in wrong
         codes = {one.code for one in told(wrong.replace(old, new))}
         assert {code, "S56"} <= codes
+
+
+@pytest.mark.parametrize(
+    ("key", "written", "asked"),
+    [
+        ("at", '"5 m"', {"aft", "starboard", "height"}),
+        ("at", '["5 m", "0.3 m"]', {"aft", "starboard", "height"}),
+        ("cable", '"6 m"', {"length", "conductor", "hot_space"}),
+        ("heating", "true", {"capacity", "input_power", "water"}),
+        ("seen", "true", {"leaks", "supported"}),
+    ],
+)
+def test_a_value_where_a_table_belongs_is_one_problem_that_shows_the_keys(key, written, asked):
+    header = {"heating": "[[unit]]", "at": "[[strainer]]"}.get(key, "[[pump]]")
+    head, _, rest = KETCH.partition(f"\n{header}\n")
+    rest = re.sub(rf"^{key} = .*\n", "", rest, count=1, flags=re.MULTILINE)
+    text = f"{head}\n{header}\n{key} = {written}\n{rest}"
+    (problem,) = told(text)
+    assert problem.code == "K10" and marked(problem, text) == written
+    shown = re.search(r"= (\{.*\})", problem.write)[1]
+    assert asked <= tomllib.loads(f"table = {shown}")["table"].keys()
+
+
+SINGLE = {one for text in (KETCH, MOTOR) for one in HEADERS if text.count(f"\n{one}\n") == 1}
+
+
+@pytest.mark.parametrize("header", sorted(SINGLE - {"[meta]"}))
+def test_wrong_brackets_are_one_problem_and_the_rest_is_read(header):
+    source = KETCH if KETCH.count(f"\n{header}\n") == 1 else MOTOR
+    wrong = header[1:-1] if header.startswith("[[") else f"[{header}]"
+    text = source.replace(f"\n{header}\n", f"\n{wrong}\n")
+    (problem,) = told(text)
+    assert problem.code == "K10" and marked(problem, text) == wrong and header in problem.write
+    beside = text.replace(f"\n{wrong}\n", f'\n{wrong}\nnaam = "x"\n')
+    assert {(one.code, one.line - problem.line) for one in told(beside)} == {("K10", 0), ("K01", 1)}
+
+
+@pytest.mark.parametrize(
+    ("lost", "taken"),
+    [
+        ("port outlet", "starboard outlet"),
+        ("wheelhouse unit", "saloon unit"),
+        ("strainer", "pump"),
+        ("sea chest", "strainer"),
+    ],
+)
+def test_two_things_of_one_name_are_one_problem_whatever_names_the_lost_one(lost, taken):
+    wrong = MOTOR.replace(f'name = "{lost}"', f'name = "{taken}"', 1)
+    (problem,) = told(wrong)
+    assert problem.code == "S02" and marked(problem, wrong) == f'"{taken}"'
+    misspelt = wrong.replace('to = "manifold"', 'to = "manifodl"', 1)
+    found = {one.code: one for one in told(misspelt)}
+    assert set(found) == {"S02", "S03"} and '"manifold"' in found["S03"].write

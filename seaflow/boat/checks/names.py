@@ -9,7 +9,7 @@ from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.things import Hose, Intake
+from seaflow.boat.tables.things import Hose, Intake, Thing
 
 Named = tuple[str, Path]  # a name, and where it stands or would stand
 
@@ -25,6 +25,18 @@ def check_names(case: Case) -> Iterator[Problem]:
     yield from _twice(case, ((duty.name, ("duty", row, "name")) for row, duty in duties))
     pumps = enumerate(case.seen.bilge_pump if case.seen else ())
     yield from _twice(case, ((pump.name, ("seen", "bilge_pump", row)) for row, pump in pumps))
+
+
+def bearing_another(case: Case) -> tuple[Thing, ...]:
+    """Return the things that bear the name of one before them."""
+    first: dict[str, Thing] = {}
+    for thing in (thing for thing in (*case.things, *case.skin_fitting) if thing.name):
+        first.setdefault(_as_read(thing.name), thing)
+    return tuple(
+        thing
+        for thing in (*case.things, *case.skin_fitting)
+        if thing.name and first.get(_as_read(thing.name)) is not thing
+    )
 
 
 def check_loop_names(case: Case) -> Iterator[Problem]:

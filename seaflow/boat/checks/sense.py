@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
-from seaflow.base.near import did_you_mean
+from seaflow.base.near import did_you_mean, nearest
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.many import check_many
 from seaflow.boat.checks.measures import MEASURES, check_dry
-from seaflow.boat.checks.names import check_names
+from seaflow.boat.checks.names import bearing_another, check_names
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
@@ -25,14 +25,15 @@ Check = Callable[[Case], Iterator[Problem]]
 def check_ends(case: Case) -> Iterator[Problem]:
     """Every hose must start and end at a thing, and every seacock sit on one."""
     known = [thing.name for thing in case.things]
+    lost = _lost(case)
     for row, hose in enumerate(case.hose):
         for key, name in (("from", hose.from_), ("to", hose.to)):
-            if name is not None and name not in known:
+            if name is not None and name not in known and name not in lost:
                 yield _no_thing(case, ("hose", row, key), name, known)
     carriers = [thing.name for thing in (*case.intakes, *case.outlet, *case.skin_fitting)]
     taken: set[str] = set()
     for cock in case.seacock:
-        if cock.on is not None and cock.on not in carriers:
+        if cock.on is not None and cock.on not in (*carriers, *lost):
             yield _no_thing(case, ("seacock", cock.row, "on"), cock.on, carriers)
         elif cock.on in taken:
             yield case.text.problem(
@@ -45,7 +46,25 @@ def check_ends(case: Case) -> Iterator[Problem]:
         taken.add(cock.on)
     yield from _to_own_seacock(case)
     yield from _on_skin_fittings(case)
-    yield from _visited(case)
+    yield from _visited(case, lost)
+
+
+def _lost(case: Case) -> frozenset[str]:
+    """Return the names that things may have had which bear the name of another, as is told.
+
+    One that is most like the name of a thing of another kind is misspelt and not lost, unless all
+    can be lost.
+    """
+    twice = bearing_another(case)
+    names = {thing.name for thing in case.things}
+    ends = [end for hose in case.hose for end in (hose.from_, hose.to)]
+    named = {end for end in (*ends, *(cock.on for cock in case.seacock)) if end}
+    unknown = named - names - {thing.name for thing in case.skin_fitting}
+    if len(unknown) > len(twice):
+        tables = {thing.table for thing in twice}
+        others = sorted({thing.name for thing in case.things if thing.table not in tables})
+        unknown = {name for name in unknown if nearest(name, others) is None}
+    return frozenset(unknown if twice else ())
 
 
 def _to_own_seacock(case: Case) -> Iterator[Problem]:
@@ -72,7 +91,7 @@ def _on_skin_fittings(case: Case) -> Iterator[Problem]:
             yield _no_thing(case, ("skin_hose", row, "on"), hose.on, known)
 
 
-def _visited(case: Case) -> Iterator[Problem]:
+def _visited(case: Case, lost: frozenset[str]) -> Iterator[Problem]:
     """What a visit saw or measured must be there."""
     known = [thing.name for thing in (*case.things, *case.skin_fitting)]
     known += [*(hose.label for hose in case.hose), *(one.label for one in case.skin_hose)]
@@ -81,7 +100,7 @@ def _visited(case: Case) -> Iterator[Problem]:
     for row, visit in enumerate(case.visit):
         for key, names in (("saw", visit.saw), ("measured", visit.measured)):
             for name in names:
-                if name not in known:
+                if name not in known and name not in lost:
                     yield _no_thing(case, ("visit", row, key), name, known)
 
 

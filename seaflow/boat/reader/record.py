@@ -15,6 +15,7 @@ from seaflow.boat.reader.value import limited, plain_example, read_value
 from seaflow.boat.reader.words import key_of, name_of, place_of
 
 CHOSEN = ("frequency",)  # quantities of which there are one or two, with nothing between them
+FEW = 4  # keys, of which all are shown in an example
 
 _R = TypeVar("_R")
 
@@ -26,7 +27,7 @@ def read_record(
 
     `more` are fields that are no keys of the file.
     """
-    raw = _table(raw, path, reading)
+    raw, stands = _table(record, raw, path, reading)
     values: dict[str, Any] = dict(more)
     raw, guessed = _as_meant(record, raw, path, reading)
     for name, spelled, declared in keys_of(record):
@@ -35,7 +36,7 @@ def read_record(
             values[name] = _value(raw[spelled], declared, (*path, spelled), reading)
             if spelled in guessed and declared.of is None:
                 del reading.problems[told:]  # another key may have been meant
-        elif declared.required:
+        elif declared.required and stands:
             _missing(spelled, declared, path, reading)
         elif declared.default:
             values[name] = _default(declared, place_of(path, reading.names), reading)
@@ -46,28 +47,43 @@ def read_record(
     return record(**values)
 
 
-def _table(raw: Any, path: Path, reading: Reading) -> dict[str, Any]:
-    """Return a table, empty where something else stands, and keep what its thing is called."""
-    table: dict[str, Any] = raw if isinstance(raw, dict) else {}
-    if len(path) == 2 and isinstance(path[1], int):
-        reading.names[path] = name_of(str(path[0]), path[1], table)
+def _table(record: type, raw: Any, path: Path, reading: Reading) -> tuple[dict[str, Any], bool]:
+    """Return a table and whether one stands there, and keep what its thing is called.
+
+    Of a table told as one of several the first is read; where something else stands it is empty.
+    """
+    row = len(path) == 2 and isinstance(path[1], int)
+    several = not row and _are_tables(raw)
+    table: dict[str, Any] = raw[0] if several else raw if isinstance(raw, dict) else {}
+    if row:
+        reading.names[path] = name_of(str(path[0]), int(path[1]), table)
     if table is not raw:
         reading.note(
             "K10",
             path,
-            f"{place_of(path, reading.names)} must be a table of keys",
+            f"{place_of(path, reading.names)} must be "
+            f"{'one table, not a list of them' if several else 'a table of keys'}",
             why="The keys of a thing stand together in a table of their own.",
-            write=_table_line(path),
+            write=_table_line(record, path),
         )
-    return table
+    if several:
+        reading.text = reading.text.also((*path, 0), path)
+    return table, table is raw or several
 
 
-def _table_line(path: Path) -> str:
+def _table_line(record: type, path: Path) -> str:
     if len(path) == 1:
         return f"Write [{path[0]}] on a line of its own and the keys below it."
     if len(path) == 2 and isinstance(path[1], int):
         return f"Write [[{path[0]}]] on a line of its own and the keys below it."
-    return f'Write {key_of(path)} = {{ key = "value unit" }}.'
+    keys = [(spelled, declared) for _, spelled, declared in keys_of(record)]
+    shown = keys if len(keys) <= FEW else [one for one in keys if one[1].required] or keys[:FEW]
+    inside = ", ".join(f"{spelled} = {declared.example}" for spelled, declared in shown)
+    more = ", ".join(spelled for spelled, declared in keys if (spelled, declared) not in shown)
+    table = f"{{ {inside} }}"
+    table = f"[{table}]" if isinstance(path[-1], int) else table
+    rest = f" There are also: {more}." if more else ""
+    return f"Write for example {key_of(path)} = {table}.{rest}"
 
 
 def _as_meant(
@@ -162,13 +178,17 @@ def _many(raw: Any, declared: Key, path: Path, reading: Reading) -> Iterator[Any
         reading.at_key(
             "K10",
             path,
-            f"{path[-1]} must be a list",
+            f"{path[-1]} must {'have double brackets' if table else 'be a list'}",
             why=f"{declared.meaning} There may be several.",
             write=f"Write [[{path[-1]}]] on a line of its own and the keys below it."
             if table
             else f"Write {path[-1]} = {declared.example}.",
         )
-        return
+        if declared.of is None or not isinstance(raw, dict):
+            reading.unread |= table  # what should be there may be named elsewhere
+            return
+        reading.text = reading.text.also(path, (*path, 0))
+        raw = [raw]
     for index, item in enumerate(raw):
         yield _one(item, declared, (*path, index), reading)
 
