@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
-from seaflow.base.units import Misread, read_quantity
+from seaflow.base.units import Misread, read_quantity, split
 
 RATED = ("V", "Hz")  # what a plate gives for one value: how far it may be off never moves it
 
@@ -29,9 +31,9 @@ _TWO = re.compile(
 def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
     """Return the number that `text` means in `unit`, and the half width if it gives one.
 
-    A half width stands behind "+/-" or "±", in brackets or not. Between two ends, such as
-    "28-30 degC" or "4.2 m +0 -10 %", the value is the middle; a voltage or a frequency stays what
-    it is rated at.
+    A half width stands behind "+/-" or "±", in brackets or not; a unit behind one of the two goes
+    for both. Between two ends, such as "28-30 degC" or "4.2 m +0 -10 %", the value is the middle; a
+    voltage or a frequency stays what it is rated at.
 
     Raises
     ------
@@ -48,8 +50,37 @@ def read_with_spread(text: str, unit: str) -> tuple[float, float | None]:
             return value, max(up, down)
         return value + (up - down) / 2.0, (up + down) / 2.0
     value_text, *rest = _BOTH_WAYS.split(text, maxsplit=1)
-    value, half = _of_range(value_text, unit)
-    return value, _off(rest[0].strip().removesuffix(")"), value, unit) if rest else half
+    if not rest:
+        return _of_range(text, unit)
+    middle, off = value_text.strip(), rest[0].strip().removesuffix(")")
+    if unit != "degC" and re.fullmatch(_NUMBER, middle) and not off.endswith("%"):
+        middle = f"{middle} {split(off)[1]}".strip()  # 1.5 +/- 0.2 m
+    with _whole(r"\1", off):
+        value, _ = _of_range(middle, unit)
+    with _whole(middle, r"\1"):
+        return value, _off(_with_unit_of(middle, off, unit), value, unit)
+
+
+@contextmanager
+def _whole(value: str, off: str) -> Iterator[None]:
+    """Say what to write for one part of a quantity with both its parts."""
+    try:
+        yield
+    except Misread as misread:
+        if misread.kind not in ("comma", "difference", "scale"):
+            raise
+        hint = re.sub('"([^"]*)"', f'"{value} +/- {off}"', misread.hint)
+        raise Misread(misread.kind, misread.text, hint) from None
+
+
+def _with_unit_of(value: str, off: str, unit: str) -> str:
+    """Return a half width with the unit of its value where it has none of its own."""
+    if not re.fullmatch(_NUMBER, off) or unit == "-":
+        return off
+    written = split(value)[1]
+    if unit == "degC":
+        written = "delta degF" if "F" in written.upper() else "K"
+    return f"{off} {written}"
 
 
 def _of_range(text: str, unit: str) -> tuple[float, float | None]:

@@ -335,7 +335,9 @@ def _parsed(unit: str) -> Any:
 
 @cache
 def factor_and_offset(unit: str, shown: str) -> tuple[float, float]:
-    """Return a, b so that a value in `unit` is a * value + b in the unit `shown`."""
+    """Return a, b so that a value in `unit` is a * value + b in the unit `shown`, spelled as people
+    in the trade do or as the registry does."""
+    shown = _meant(shown, unit)
     if unit == "K":
         shown = {"degF": "delta_degree_Fahrenheit", "degC": "K"}.get(shown, shown)
     found = _scale(_spell(shown), unit)
@@ -378,6 +380,8 @@ def _spell(written: str) -> str:
 
 def _near(written: str, unit: str) -> str:
     """Return the unit that was meant, or those that measure the same thing."""
+    if unit == "W" and written in ("k", "K"):
+        return '"kBTU/h"'  # as people say the size of a unit
     kind = _parsed(unit).dimensionality
     same = [name for name in _WRITTEN if _parsed(name).dimensionality == kind]
     if unit == "K":

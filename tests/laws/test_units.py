@@ -171,6 +171,18 @@ def test_the_unit_offered_measures_the_same(text, unit, hint):
 @pytest.mark.parametrize(
     ("spelled", "unit"), [(spelled, unit) for unit, all_of in TRADE.items() for spelled in all_of]
 )
+def test_a_number_can_be_said_in_every_spelling_in_which_it_can_be_read(spelled, unit):
+    """Or a message about it could not be."""
+    factor, offset = units.factor_and_offset(unit, spelled)
+    if (spelled, unit) in ((one, "K") for one in TRADE["K"]):
+        return  # read as a temperature, which is no difference
+    read = units.convert_from(factor * 300.0 + offset, spelled, unit, "")
+    assert read == pytest.approx(300.0)
+
+
+@pytest.mark.parametrize(
+    ("spelled", "unit"), [(spelled, unit) for unit, all_of in TRADE.items() for spelled in all_of]
+)
 def test_a_trade_spelling_is_the_unit_it_stands_for(spelled, unit):
     ours = TRADE[unit][spelled]
     if unit == "K":
@@ -300,3 +312,29 @@ def test_ways_to_write_a_unit_come_in_the_order_of_the_table(unit):
     found = [word for word in spellings(unit) if word in rows]
     assert len(rows) > 2
     assert found == list(rows)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value", "half"),
+    [
+        ("1.5 m +/- 0.2", "m", 1.5, 0.2),
+        ("1.5 +/- 0.2 m", "m", 1.5, 0.2),
+        ("5 ft 6 in +/- 2", "m", 66 * 0.0254, 2 * 0.0254),
+        ("28 degC +/- 2", "degC", 28.0, 2.0),
+        ("82 degF ± 1.8", "degC", 250 / 9, 1.0),
+        ("230 V +/- 10", "V", 230.0, 10.0),
+        ("35 +/- 2", "-", 35.0, 2.0),
+    ],
+)
+def test_a_unit_behind_one_of_value_and_half_width_goes_for_both(text, unit, value, half):
+    assert read_with_spread(text, unit) == pytest.approx((value, half))
+
+
+@pytest.mark.parametrize("text", ["1,5 m +/- 0.2 m", "1.5 m +/- 0,2 m", "28 degC +/- 2 degC"])
+def test_what_to_write_for_one_part_of_a_quantity_keeps_the_other(text):
+    unit = "m" if "m" in text else "degC"
+    with pytest.raises(Misread) as refused:
+        read_with_spread(text, unit)
+    (write, *_) = re.findall('"([^"]+)"', refused.value.hint)
+    value, half = read_with_spread(write, unit)
+    assert (value, half) == pytest.approx((28.0, 2.0) if unit == "degC" else (1.5, 0.2))
