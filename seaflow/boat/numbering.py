@@ -228,7 +228,7 @@ def _content(case: Case, record: Any, path: Path) -> tuple[Any, ...]:
     """Return what is told of a record, with spreads, without names: in a form that has an order."""
     found: list[Any] = []
     if isinstance(record, Duty):
-        found.append(path[1])  # they follow one another in a day
+        found.append(path[1] if record.start is None else -1)  # else they follow one another
     for name, spelled, declared in keys_of(type(record)):
         if spelled not in _NAMES and not _means(spelled, declared):
             found.append(_told(case, getattr(record, name), (*path, spelled)))

@@ -170,7 +170,8 @@ def reordered(raw, shuffle):
         if isinstance(content, dict):
             content = {key: content[key] for key in shuffle(list(content))}
         elif _is_table(content):
-            rows = shuffle(content) if table != "duty" else content
+            follow = table == "duty" and any("start" not in row for row in content)
+            rows = content if follow else shuffle(content)
             content = [{key: row[key] for key in shuffle(list(row))} for row in rows]
         found[table] = content
     return found

@@ -204,6 +204,18 @@ def test_duties_are_told_apart_by_their_order_which_is_that_of_the_day(tmp_path)
         assert [case.numbered(("duty", row))[1] for row in range(3)] == [0, 1, 2]
 
 
+def test_duties_with_their_own_start_are_told_apart_by_what_they_are(tmp_path):
+    raw = read(CASES / "battery-sloop-variable.toml")
+    starts = ("11:00", "22:00")
+    duties = [{**raw["duty"][row], "start": start} for row, start in enumerate(starts)]
+    found = [loaded(tmp_path, {**raw, "duty": order}) for order in (duties, duties[::-1])]
+    numbers = [
+        {duty.start: case.numbered(("duty", row))[1] for row, duty in enumerate(case.duty)}
+        for case in found
+    ]
+    assert numbers[0] == numbers[1]
+
+
 def test_of_two_outlets_as_high_the_first_that_the_water_meets_is_the_highest(tmp_path):
     raw = tomllib.loads(TWINS)
     raw["outlet"][1]["bore"] = "25 mm"  # no twins any more
