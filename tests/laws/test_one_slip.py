@@ -204,3 +204,30 @@ def test_two_things_of_one_name_are_one_problem_whatever_names_the_lost_one(lost
     misspelt = wrong.replace('to = "manifold"', 'to = "manifodl"', 1)
     found = {one.code: one for one in told(misspelt)}
     assert set(found) == {"S02", "S03"} and '"manifold"' in found["S03"].write
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "pointed", "named"),
+    [
+        ("[[hose]]\na = 1\n[hose] # c\n", 3, "[hose]", "Write [[hose]]"),
+        ("[hose]\na = 1\n[[hose]]\n", 1, "[hose]", "Write [[hose]]"),
+        ("[boat]\na = 1\n[sea]\n[boat]\n", 4, "[boat]", "line 1"),
+        ("[boat]\n\nbore = 1\n'bore' = 2\n", 4, "'bore'", "line 3"),
+        ("[[hose]]\nbore = 1\n[[hose]]\nbore = 1\nbore = 2\n", 5, "bore", "line 4"),
+        ("[[hose]]\nat = { x = 1, x = 2 }\n", 2, "x", "second x"),
+        ("[[hose]]\nat = { x = 1 }\nat.y = 2\n", 3, "at.y", "line 2"),
+        ("[boat]\nat = 1\n[boat.at]\n", 3, "[boat.at]", "line 2"),
+        ("bore = \u201c1 mm\u201d\n", 1, "\u201c", "straight quotes"),
+        ('bore = "1 mm\u201d\n', 1, "\u201d", "straight quotes"),
+        ('name = "Anna\u2019s"\nbore = ?', 2, "?", "not TOML"),
+    ],
+)
+def test_what_is_no_toml_is_told_by_its_cause(text, line, pointed, named):
+    (problem,) = told(text)
+    assert problem.code == "F05" and problem.line == line and marked(problem, text) == pointed
+    assert named in f"{problem.what} {problem.write}"
+
+
+def test_a_name_told_twice_acts_on_nothing():
+    (problem,) = told('["a\\u001b[31m"]\n["a\\u001b[31m"]\n')
+    assert problem.line == 2 and "\x1b" not in problem.what

@@ -12,6 +12,8 @@ from seaflow.boat.reader.bounds import MOST_PARTS, MOST_ROWS, pieces
 Path: TypeAlias = tuple[str | int, ...]
 Span: TypeAlias = tuple[int, int]  # the column, from one, and how many characters from there
 
+Header: TypeAlias = tuple[int, str, Span]  # its line, its first bracket or two, and where it is
+
 DEEPEST = 2 * MOST_PARTS  # nothing below is asked for
 
 
@@ -22,6 +24,27 @@ class WhereStands:
     where: dict[Path, int] = field(default_factory=dict)
     keys: dict[Path, Span] = field(default_factory=dict)
     values: dict[Path, Span] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Twice:
+    """What a text tells at `line` and at the line `first` before it: a key, or a table.
+
+    Of a table told by headers of one bracket and of two, the single one stands at `line` and the
+    other at `first`.
+    """
+
+    path: Path
+    line: int
+    first: int
+    span: Span
+    brackets: str = ""  # of a header: "[", or "[[" where the other has two
+
+    @property
+    def name(self) -> str:
+        """The key, or the table with all tables it stands in."""
+        parts = [part for part in self.path if isinstance(part, str)]
+        return ".".join(parts) if self.brackets else parts[-1]
 
 
 @dataclass(slots=True)
@@ -54,6 +77,10 @@ class _Walk:
         self.first: Span = (0, 0)  # columns of those parts, or of a value so far
         self.value: tuple[Path, int] | None = None  # whose value comes next, or is being read
         self.begun = False
+        self.start = 0  # the column of a header
+        self.heads: dict[Path, Header] = {}
+        self.told: dict[Path, int] = {}  # lines of keys with a value of their own
+        self.twice: Twice | None = None
 
     def run(self) -> WhereStands:
         """Return the places of all."""
@@ -69,7 +96,7 @@ class _Walk:
 
     def _in_header(self, piece: str, line: int, column: int) -> None:
         if piece == "]":
-            self._end_header(line)
+            self._end_header(line, column)
         elif piece == "[":
             self.header = "[["
         elif piece != ".":
@@ -79,7 +106,7 @@ class _Walk:
         if piece == "=":
             self._end_key(line)
         elif piece == "[":
-            self.header = piece
+            self.header, self.start = piece, column
         elif piece == "}":
             self._close(line, column)
         elif piece not in "],.\n":
@@ -89,11 +116,15 @@ class _Walk:
         self.first = (self.first[0] if self.names else column, column + len(name))
         self.names.append(_unquoted(name))
 
-    def _end_header(self, line: int) -> None:
+    def _end_header(self, line: int, column: int) -> None:
         path: Path = ()
+        length = column - self.start + len(self.header)
         for depth, name in enumerate(self.names, 1):
             path = (*path, name)
             self._at(path, line)
+            self._has_value(path, line, (self.start, length))
+            if depth == len(self.names):
+                self._head(path, (line, self.header, (self.start, length)))
             if self.header == "[[" and depth == len(self.names):
                 self.rows[path] = self.rows.get(path, -1) + 1
             if path in self.rows:
@@ -101,13 +132,32 @@ class _Walk:
         self._at(path, line)
         self.table, self.names, self.header = path, [], ""
 
+    def _has_value(self, path: Path, line: int, span: Span) -> None:
+        """Take down whether a key had a value before this line tells it, or tells one in it."""
+        if path in self.told and not self.twice:
+            self.twice = Twice(path, line, self.told[path], span)
+
+    def _head(self, path: Path, this: Header) -> None:
+        """Take down a header, and whether it or its other brackets were there before."""
+        other = self.heads.setdefault(path, this)
+        if other is this or self.twice or "[[" == this[1] == other[1]:
+            return
+        single, first = (other, this) if this[1] == "[[" else (this, other)
+        self.twice = Twice(path, single[0], first[0], single[2], first[1])
+
     def _end_key(self, line: int) -> None:
         base = self.open[-1].inside if self.open else self.table
+        whole, span = (*base, *self.names), (self.first[0], self.first[1] - self.first[0])
+        for depth in range(len(base) + 1, len(whole) + 1):
+            self._has_value(whole[:depth], line, span)
+        if whole in self.heads and not self.twice:
+            self.twice = Twice(whole, line, self.heads[whole][0], span)
+        self.told.setdefault(whole, line)
         for depth in range(1, len(self.names) + 1):
             path = (*base, *self.names[:depth])
             if self._at(path, line):
-                self.found.keys[path] = (self.first[0], self.first[1] - self.first[0])
-        self.value, self.names = ((*base, *self.names), line), []
+                self.found.keys[path] = span
+        self.value, self.names = (whole, line), []
 
     def _in_value(self, piece: str, line: int, column: int) -> None:
         assert self.value is not None
@@ -187,3 +237,13 @@ def places(text: str) -> WhereStands:
     It is one that a parser has read, with lines that end in one character. Rows count from nought.
     """
     return _Walk(text).run()
+
+
+def told_twice(text: str) -> Twice | None:
+    """Return the first key or table that a text tells twice, or None.
+
+    It is the beginning of one, up to where a parser refused to go on.
+    """
+    walk = _Walk(f"{text}]]" if text.rpartition("\n")[2].lstrip().startswith("[") else text)
+    walk.run()
+    return walk.twice

@@ -23,12 +23,14 @@ from seaflow.boat.reader.bounds import (
     too_deep,
 )
 from seaflow.boat.reader.places import Path as Path  # noqa: PLC0414 (all others take it from here)
-from seaflow.boat.reader.places import Span, places
+from seaflow.boat.reader.places import Span, places, told_twice
 
 FREE = "meta"  # a table for the reader of the file alone: it is never shown
 NO_FILE = "the typical boat"  # in place of the name of a file
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
+_TWICE = re.compile("twice|overwrite|mutate|[Dd]uplicate")  # in what the parser says
+_PRINTED = "\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b\u00ab\u00bb\u2033"
 _Place = TypeVar("_Place")
 SHIPPED = "a new one: seaflow new boat.toml"
 
@@ -217,8 +219,17 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
 
 def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
     found = re.search(r"line (\d+), column (\d+)", reason)
-    line = int(found[1]) if found else len(lines)
+    line, column = (int(found[1]), int(found[2])) if found else (len(lines), None)
+    known = _curly(file, lines[line - 1], line, column) or (
+        _told_twice(file, lines, line, column) if _TWICE.search(reason) else None
+    )
+    if known:
+        return SeaflowError([known])
     reason = re.sub(r"\s*\(at .*\)", "", reason).partition(";")[0]
+    reason = reason.replace("character '\\n'", "end of the line")
+    reason = re.sub(
+        r"\((?:'[^']*',? ?)+\)", lambda path: path[0].strip("(),").replace("'", ""), reason
+    )
     return _refuse(
         "F05",
         file,
@@ -228,7 +239,61 @@ def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
             'Write lines like length = "0.8 m", the text in quotes.',
         ),
         line,
-        int(found[2]) if found else None,
+        column,
+    )
+
+
+def _curly(file: str, text: str, line: int, column: int | None) -> Problem | None:
+    """Return the problem with quotes of print on a line that is not TOML, if they are the cause."""
+    quotes = [at for at, one in enumerate(text, 1) if one in _PRINTED]
+    open_ = text.count('"') % 2 == 1
+    if not quotes or not (column in quotes or open_):
+        return None
+    return Problem(
+        "F05",
+        f"this line is not TOML: {text[quotes[0] - 1]} is a curly quote",
+        why="A word processor or a telephone sets such quotes for you.",
+        write='Type straight quotes, as in length = "0.8 m".',
+        file=file,
+        line=line,
+        column=column if column in quotes else quotes[0],
+    )
+
+
+def _told_twice(file: str, lines: tuple[str, ...], line: int, column: int | None) -> Problem | None:
+    """Return the problem with what stands twice up to where a text is not TOML, if anything."""
+    end = lines[line - 1][: None if column is None else column - 1]
+    twice = told_twice("\n".join([*lines[: line - 1], end]))
+    if twice is None:
+        return None
+    name, path = shown(twice.name), twice.path
+    there = f"; the first is on line {twice.first}" if twice.first < twice.line else ""
+    what = f"a second {name} in one table{there}"
+    why = "A key can have one value, and nobody can tell which of the two holds."
+    write = "Take one of them out."
+    if twice.brackets == "[[":
+        what = f"[{name}] has one pair of brackets, and [[{name}]] on line {twice.first} has two"
+        why = "Where there may be several of a thing, each stands under double brackets."
+        write = f"Write [[{name}]] here."
+    elif twice.brackets:
+        what = f"a second [{name}]{there}"
+        why = "A table in single brackets stands once."
+        write = (
+            "Put all its keys under the first. Where they are two things, such as two hoses, each "
+            "stands under double brackets, as in [[hose]]."
+        )
+    elif there and len(path) == len(("table", "row", "key")) and isinstance(path[1], int):
+        header = f"[[{shown(str(path[0]))}]]"
+        write = f"Take one of them out, or write {header} above what belongs to the next one."
+    return Problem(
+        "F05",
+        what,
+        why=why,
+        write=write,
+        file=file,
+        line=twice.line,
+        column=twice.span[0],
+        length=twice.span[1],
     )
 
 
