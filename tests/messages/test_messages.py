@@ -21,7 +21,6 @@ FILES = sorted(FOLDER.glob("[A-Z]*.toml"))
 MARK = "# <- here"
 # What follows of itself from the fault that a file shows.
 COMPANIONS = {
-    "S02": {"S03"},
     "S05": {"S11"},
     "S08": {"S14"},
     "S12": {"S11", "S14", "S15"},
