@@ -89,5 +89,4 @@ def test_a_hose_turned_round_is_no_cut(tmp_path):
     raw = read(CASES / "ketch-one-unit.toml")
     hose = raw["hose"][1]
     hose["from"], hose["to"] = hose["to"], hose["from"]
-    assert {problem.code for problem in told(tmp_path, raw)} >= {"S11", "S14"}
-    assert all("or turn one round" in one.write for one in told(tmp_path, raw) if one.code == "S11")
+    assert [problem.code for problem in told(tmp_path, raw)] == ["S64"]

@@ -231,3 +231,19 @@ def test_what_is_no_toml_is_told_by_its_cause(text, line, pointed, named):
 def test_a_name_told_twice_acts_on_nothing():
     (problem,) = told('["a\\u001b[31m"]\n["a\\u001b[31m"]\n')
     assert problem.line == 2 and "\x1b" not in problem.what
+
+
+@pytest.mark.parametrize("text", [KETCH, MOTOR], ids=["ketch", "motor"])
+def test_a_hose_with_its_ends_swapped_is_one_problem_at_that_hose(text):
+    ends = re.compile(r'^from = (".*")\nto = (".*")', re.MULTILINE)
+    for found in ends.finditer(text):
+        wrong = text[: found.start()] + f"from = {found[2]}\nto = {found[1]}" + text[found.end() :]
+        header = wrong[: found.start()].rpartition("[[hose]]")[0].count("\n") + 1
+        (problem,) = told(wrong)
+        assert (problem.code, problem.line) == ("S64", header), found[0]
+
+
+def test_two_hoses_with_their_ends_swapped_are_not_told_as_one():
+    ends = re.compile(r'^from = (".*")\nto = (".*")', re.MULTILINE)
+    wrong = ends.sub(r"from = \2\nto = \1", KETCH, count=2)
+    assert "S64" not in {one.code for one in told(wrong)}

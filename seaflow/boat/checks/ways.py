@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.checks.cuts import BRANCHING
 from seaflow.boat.checks.names import check_loop_names
-from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Thing, Unit
 
 MOST_UNITS, MOST_WAYS = 6, 36
 
@@ -78,7 +79,8 @@ def check_ways(case: Case) -> Iterator[Problem]:
             if not loop.of(kind):
                 yield case.text.problem(code, path, f"{_called(loop)} {what}", why=why, write=write)
         dead = tuple(_dead_ends(case, loop))
-        yield from dead
+        backward = _backward(case, loop) if dead else None
+        yield from dead if backward is None else (_turn(case, backward),)
         if not dead and _count(loop) > MOST_WAYS:
             yield case.text.problem(
                 "S57",
@@ -110,6 +112,40 @@ def _count(loop: network.Network) -> int:
             continue
         ways[waiting.pop()] = sum(ways[name] for name in ahead) or 1
     return sum(ways[name] for name in starts)
+
+
+def _backward(case: Case, loop: network.Network) -> Hose | None:
+    """Return the one hose of which the ends must be swapped to cure all dead ends, or None."""
+    wrong = next((thing for thing in loop.things.values() if _is_cut(case, loop, thing)), None)
+    if wrong is None:
+        return None
+    cures = [
+        hose
+        for hose in (*loop.arriving(wrong.name), *loop.leaving(wrong.name))
+        if hose.row >= 0 and not any(_dead_ends(case, _with_swapped(loop, hose)))
+    ]
+    return cures[0] if len(cures) == 1 else None
+
+
+def _is_cut(case: Case, loop: network.Network, thing: Thing) -> bool:
+    return any(_ends(loop, thing)) or any(_partings(case, loop, thing))
+
+
+def _with_swapped(loop: network.Network, hose: Hose) -> network.Network:
+    turned = replace(hose, from_=hose.to, to=hose.from_)
+    return replace(loop, hoses=tuple(turned if one is hose else one for one in loop.hoses))
+
+
+def _turn(case: Case, hose: Hose) -> Problem:
+    written = case.hose[hose.row]
+    return case.text.problem(
+        "S64",
+        ("hose", hose.row),
+        f'the hose from "{written.from_}" to "{written.to}" runs the wrong way',
+        why="With its ends swapped the water comes from the sea and gets back to it; as written "
+        "it does not.",
+        write=f'Swap from and to: from = "{written.to}" and to = "{written.from_}".',
+    )
 
 
 def _dead_ends(case: Case, loop: network.Network) -> Iterator[Problem]:
