@@ -95,6 +95,19 @@ class Table:
             return np.where(pulses, gulps[:, word], plain[:, word])
         if kind == "tripped":
             ample = np.maximum(np.array(self.loop["trips"])[self.pair], told["misreported"])
+            spots = [
+                spot
+                for spot in self.loop["spots"]
+                if unit is not None and spot["unit"] == self.loop["units"][unit]["name"]
+            ]
+            water = (
+                self.mixed(spots[0]["flow"], sea) / spots[0]["usual"]
+                if spots
+                else self.column(self.loop["water"])
+            )
+            short = np.clip((told["starved"]["below"] - water) / told["starved"]["over"], 0.0, 1.0)
+            faulty = self.pairs[self.pair, 0] >= 0
+            ample = np.maximum(ample, told["starved"]["trips"] * short * faulty)
             near, trips = self.margin(sea) < told["nearTrip"], self.trips(sea)
             if unit is not None:
                 of, held = self.loop["units"][unit], self.between(sea)[1]

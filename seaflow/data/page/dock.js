@@ -29,7 +29,7 @@
     numbers: byKind(loop.numbers, (one) => ({ ...one, column: column(one.column) })),
     water: column(loop.water), state: Uint8Array.from(column(loop.state)),
     room: loop.room.map((one) => column(one)), tripsFrom: column(loop.tripsFrom),
-    units: loop.units.map((one) => ({ trips: ends(one.trips), near: ends(one.near) })),
+    units: loop.units.map((one) => ({ name: one.name, trips: ends(one.trips), near: ends(one.near) })),
     chances: byKind(loop.chances, ({ rows, of }, kind) => (
       { rows, of: column(of, loop.pairs.length * (kind === "pump" ? 2 : 1)) })),
     spots: loop.spots.map((spot) => ({
@@ -119,11 +119,17 @@
     const sum = gulps.reduce((a, b) => a + b);
     return gulps.map((one) => one / sum);
   };
-  // A trip is told of one unit, or of any.
+  // A trip is told of one unit, or of any. What starves it comes and goes.
+  const share = (loop, where, of, i) => {
+    const spot = of && loop.spots.find((one) => one.unit === of.name);
+    return spot ? mixed(where, spot.flow, i) / spot.usual : loop.water[i];
+  };
   const tripped = (loop, where, of, i) => {
     const within = ({ from, until }) => where.held >= from[i] && !(where.held >= until[i]);
     if (of ? within(of.trips) : trips(where, loop.tripsFrom, i)) return 0.9;
-    const ample = Math.max(loop.trips[loop.pair[i]], told.misreported);
+    const { below, over, trips: most } = told.starved;
+    const short = isHealthy(loop, i) ? 0 : Math.min(Math.max((below - share(loop, where, of, i)) / over, 0), 1);
+    const ample = Math.max(loop.trips[loop.pair[i]], most * short, told.misreported);
     const near = of ? within(of.near) : room(loop, where, i) < told.nearTrip;
     return near ? Math.max(0.3, ample) : ample;
   };

@@ -88,8 +88,7 @@ def _likelihood() -> dict[str, Any]:
         "leastLog": predict.LEAST_LOG,
         "noStream": predict.NO_STREAM * predict.DRY_READ,
         "tripSpread": predict.TRIP_SPREAD,
-        "misreported": predict.MISREPORTED,
-        "nearTrip": predict.NEAR_TRIP,
+        **predict.trip_rows(),
         **predict.stream_rows(),
     }
 
@@ -146,6 +145,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
         "waterHeat": boats.water_heat,
         "units": [
             {
+                "name": one.unit,
                 "unit": one.unit,
                 "trips": _within(one.trips_from[order], one.trips_until[order], boats.seas),
                 "near": _within(one.near_from[order], one.near_until[order], boats.seas),

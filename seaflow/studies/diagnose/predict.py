@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
+from seaflow.boat.network import upstream
 from seaflow.model import point as words
 from seaflow.model.heating import room_to_ice
 from seaflow.model.point import UnitPoint
@@ -30,7 +31,14 @@ AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
-NEAR_TRIP = 3.0  # K to the cut-out, below which a unit may well have tripped
+# K to the cut-out, below which a unit may well have tripped: of the last days a trip tells the worst
+# hour, by which the sea was some kelvin warmer, and the cabin so hot that condensing took some more.
+NEAR_TRIP = 6.0  # own choice
+# What starves a unit lay otherwise at another hour, too: weed moves, a warm hose folds. Below what
+# share of the usual water it counts, over how much it comes to count in full, and how likely the
+# unit then trips.
+STARVED_BELOW, STARVED_OVER, STARVED_TRIPS = 0.9, 0.3, 0.15  # own choices
+OF_ONE_UNIT = ("coil_scaled", "overcharge", "pressure_switch")  # that trip it alone
 NO_USUAL_WORD = ("when",)  # signs of which no word is that of a healthy boat
 # How often a number is read how many times as badly as the instrument can, and how often it is
 # quite another: miscounted, or written down wrongly. Own choices: most people read well, some not.
@@ -205,15 +213,24 @@ def _normal(off: Array, deviation: Array) -> Array:
 
 def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     """Let a unit that trips have been read as warm as it was just before, or as cold as after."""
-    unit = flotilla.point.units.get(number.place)
-    if unit is None:
+    name = _only_unit(flotilla, number.place)
+    if not name:
         return found
+    unit = flotilla.point.units[name]
     which = np.flatnonzero(unit.state == words.TRIPS)
     if which.size:
-        before = before_trip(flotilla, number.place) + flotilla.boats.reads_high
+        before = before_trip(flotilla, name) + flotilla.boats.reads_high
         warm = _normal(number.value - before[which], np.asarray(TRIP_SPREAD))
         found[which] = np.logaddexp(found[which], warm) - np.log(2.0)
     return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * DRY_READ), found)
+
+
+def _only_unit(flotilla: Flotilla, place: str) -> str:
+    """Return a unit, or the only one whose water leaves at an outlet; nothing where several do."""
+    network = flotilla.setup.built.network
+    before = {place} if place in flotilla.point.units else upstream(network, place)
+    units = [name for name in flotilla.point.units if name in before]
+    return units[0] if len(units) == 1 else ""
 
 
 def before_trip(flotilla: Flotilla, unit: str) -> Array:
@@ -268,16 +285,40 @@ def _tripped(flotilla: Flotilla, unit: str) -> Array:
     """Return how likely a trip is told of each boat, or of one unit.
 
     A boat with water and room to the cut-out trips only by a misreport, or by a fault that comes
-    and goes and was worse at the time.
+    and goes and was worse at the time, as may be whatever starves a unit.
     """
     if flotilla.boats.now.mode == "heating":  # the high side is then in the cabin
         return np.where(flotilla.boats.airless, 0.9, MISREPORTED)
-    goes = np.asarray([fault.trips for fault in flotilla.setup.faults] + [0.0])
-    hypotheses = flotilla.hypotheses
-    was_worse = np.maximum(goes[hypotheses.first], goes[hypotheses.second])
-    ample = np.maximum(was_worse, MISREPORTED)
+    short = np.clip((STARVED_BELOW - water_shares(flotilla, unit)) / STARVED_OVER, 0.0, 1.0)
+    starved = np.where(flotilla.hypotheses.healthy, 0.0, STARVED_TRIPS * short)
+    ample = np.maximum(np.maximum(_comes_and_goes(flotilla, unit), starved), MISREPORTED)
     close = np.where(margin(flotilla, unit) < NEAR_TRIP, np.maximum(0.3, ample), ample)
     return np.asarray(np.where(trips(flotilla, unit), 0.9, close))
+
+
+def trip_rows() -> dict[str, Any]:
+    """Return below which room and water a trip is how likely told, and how likely by mistake."""
+    starved = {"below": STARVED_BELOW, "over": STARVED_OVER, "trips": STARVED_TRIPS}
+    return {"nearTrip": NEAR_TRIP, "misreported": MISREPORTED, "starved": starved}
+
+
+def _comes_and_goes(flotilla: Flotilla, unit: str) -> Array:
+    """Return how likely a fault of each boat was so much worse that a unit tripped.
+
+    What strikes one unit trips no other.
+    """
+    setup, boats = flotilla.setup, flotilla.hypotheses
+    goes = np.asarray([fault.trips for fault in setup.faults] + [0.0])
+    own = np.asarray([fault.name in OF_ONE_UNIT for fault in setup.faults] + [False])
+    names = [one.name for one in setup.built.network.units_by_size]
+    struck, found = boats.units(len(names)), np.zeros(boats.size)
+    for row, which in enumerate((boats.first, boats.second)):
+        elsewhere = own[which] & (struck[row] != names.index(unit)) if unit else False
+        if unit:  # scale may lie in all coils
+            scaled = which == setup.index("coil_scaled")
+            elsewhere = elsewhere & ~(scaled & boats.tosses[row])
+        found = np.maximum(found, np.where(elsewhere, 0.0, goes[which]))
+    return found
 
 
 def _together(first: Array, second: Array, usual: int | None) -> Array:
@@ -334,16 +375,23 @@ def usual_flow(flotilla: Flotilla, outlet: str) -> float:
     return max(float(np.median(healthy if healthy.size else flow)), 1e-6)
 
 
-def water_shares(flotilla: Flotilla) -> Array:
-    """Return the water of the outlet or unit that lacks most on each boat, over what is usual."""
-    outlets = flotilla.setup.places.outlets
+def water_shares(flotilla: Flotilla, of: str = "") -> Array:
+    """Return the water of the outlet or unit that lacks most on each boat, over what is usual.
+
+    `of` is one unit, nothing for any.
+    """
+    outlets = () if of else flotilla.setup.places.outlets
     shares = [_flow(flotilla, outlet) / usual_flow(flotilla, outlet) for outlet in outlets]
     plain = flotilla.as_they_come
     healthy = plain.hypotheses.healthy
     for name, unit in flotilla.point.units.items():
+        if of and name != of:
+            continue
         flow = np.broadcast_to(np.asarray(plain.point.units[name].volume_flow), healthy.shape)
         usual = float(np.median(flow[healthy] if healthy.any() else flow))
-        shares.append(np.asarray(unit.volume_flow) / max(usual, 1e-9) + np.zeros(shares[0].shape))
+        shares.append(
+            np.asarray(unit.volume_flow) / max(usual, 1e-9) + np.zeros(flotilla.hypotheses.size)
+        )
     return np.asarray(np.min(shares, axis=0))
 
 
