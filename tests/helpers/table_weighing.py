@@ -98,7 +98,7 @@ class Table:
             spots = [
                 spot
                 for spot in self.loop["spots"]
-                if unit is not None and spot["unit"] == self.loop["units"][unit]["name"]
+                if unit is not None and spot["unit"] == self.loop["units"][unit]["unit"]
             ]
             water = (
                 self.mixed(spots[0]["flow"], sea) / spots[0]["usual"]

@@ -828,22 +828,23 @@ def test_a_stream_is_called_by_its_share_of_the_usual():
         assert np.all(rows == rows[:1]) and (len(rows) or high == 0.05), (low, high)
 
 
-def test_a_trip_is_told_the_likelier_the_less_room_is_left():
-    """With ample room and water one in 200 tells of it, but where a fault comes and goes."""
+def test_a_trip_is_told_of_boats_that_trip_or_run_close_to_it_or_lack_water():
+    """Of the others one in two hundred, but where a fault comes and goes."""
     flotilla = simulate(setup(), Readings(), 16384, 3)
     told, room = chances_of(flotilla, "tripped")["yes"], predict.margin(flotilla)
     out, water = predict.trips(flotilla), predict.water_shares(flotilla)
+    healthy = flotilla.hypotheses.healthy
     goes = np.asarray([fault.trips for fault in setup().faults] + [0.0])
     was = np.maximum(goes[flotilla.hypotheses.first], goes[flotilla.hypotheses.second])
     assert np.all(told[out] == 0.9)
-    plain = ~out & (was == 0.0) & ((water >= 0.9) | flotilla.hypotheses.healthy)
-    order = np.argsort(room[plain])
-    assert np.all(np.diff(told[plain][order]) <= 1e-12)
-    assert told[plain & (room < 3.0)].min() > 0.5
-    assert told[plain & (room > 30.0)] == pytest.approx(0.005)
-    starved = ~out & (water < 0.6) & ~flotilla.hypotheses.healthy
-    assert starved.any() and told[starved].min() >= goes.max()
-    assert np.all(told[~out] >= np.maximum(0.005, was[~out]))
+    near, far = ~out & (room < 6.0), ~out & (room >= 6.0)
+    assert near.any() and np.any(far & (room < 6.3))
+    assert told[near] == pytest.approx(np.maximum(0.3, was[near]))
+    plain, starved = far & ((water >= 0.9) | healthy), far & (water < 0.59) & ~healthy
+    assert told[plain] == pytest.approx(np.maximum(0.005, was[plain]))
+    assert starved.any() and told[starved] == pytest.approx(goes.max())
+    between = far & (water > 0.7) & (water < 0.8) & ~healthy & (was == 0.0)
+    assert between.any() and np.all((told[between] > 0.005) & (told[between] < goes.max()))
 
 
 def test_a_word_that_a_fault_does_not_name_is_still_heard_three_times_in_a_thousand():

@@ -29,7 +29,7 @@
     numbers: byKind(loop.numbers, (one) => ({ ...one, column: column(one.column) })),
     water: column(loop.water), state: Uint8Array.from(column(loop.state)),
     room: loop.room.map((one) => column(one)), tripsFrom: column(loop.tripsFrom),
-    units: loop.units.map((one) => ({ name: one.name, trips: ends(one.trips), near: ends(one.near) })),
+    units: loop.units.map((one) => ({ unit: one.unit, trips: ends(one.trips), near: ends(one.near) })),
     chances: byKind(loop.chances, ({ rows, of }, kind) => (
       { rows, of: column(of, loop.pairs.length * (kind === "pump" ? 2 : 1)) })),
     spots: loop.spots.map((spot) => ({
@@ -121,7 +121,7 @@
   };
   // A trip is told of one unit, or of any. What starves it comes and goes.
   const share = (loop, where, of, i) => {
-    const spot = of && loop.spots.find((one) => one.unit === of.name);
+    const spot = of && loop.spots.find((one) => one.unit === of.unit);
     return spot ? mixed(where, spot.flow, i) / spot.usual : loop.water[i];
   };
   const tripped = (loop, where, of, i) => {
@@ -296,13 +296,15 @@
     const measured = measures.length || asked.signs.some((one) => one.kind === "stream");
     if (!odds.length && !measured) return answer("watch", "nothing_measured");
     const leak = present(found).each[loop.leak] ?? 0;
-    if (leak >= told.leaks && asked.numbers.some((one) => one.kind === "flow")) return answer("act_soon", "leak");
+    const ofFlow = leak >= told.leaks && asked.numbers.some((one) => one.kind === "flow");
+    if (ofFlow && (has("load", "full") || asked.signs.some(({ kind }) => kind === "bilge"))) return answer("act_soon", "leak");
     const little = sum(found, (i) => loop.water[i] <= 1 / 3);
+    const near = middle < told.close * loop.margin || low <= 0 || isFarTooHot(found);
+    if (ofFlow && !near && little < told.likelyThird) return answer("watch", "bucket_or_leak");
     if (little >= told.likelyThird || leak >= told.leaks) return answer("act_soon", odds.length ? "odd" : "little_water");
     if (!odds.length && asked.assumed) return { word: "watch", why: "sea_unread", room: null, odd: odds };
     if (!odds.length) return answer("normal", isAtPartLoad(found) ? "as_at_part_load" : "as_healthy");
     const mean = found.weight.reduce((all, one, i) => all + one * loop.water[i], 0);
-    const near = middle < told.close * loop.margin || low <= 0 || isFarTooHot(found);
     if (near || mean <= told.weak) return answer("act_soon", "odd");
     if (weak) return { ...answer(loop.battery ? "act_soon" : "watch", weak.lowVolts), room: null };
     return answer("watch", "odd");
@@ -324,15 +326,20 @@
   const isHot = (found) => is(found, "tripped", "yes") || found.numbers.some((item) =>
     item.kind === "discharge" && item.read > (healthyOf(found.loop, found.where, item, [1 - told.unusual]) ?? [Infinity])[0]);
 
+  // Whether water comes, and nothing was told of a pump that stands.
+  const waterComes = (found) => !is(found, "stream", "none") && !is(found, "pump", "silent") && !is(found, "pump", "humming")
+    && (found.numbers.some((one) => one.kind === "flow" && one.read > 0) || found.asked.signs.some(({ kind }) => kind === "stream"));
+
   // Places that can explain the readings, by their odds over what a look takes, and the likeliest among
   // them. A supply whose volts were read low comes before all but salt water in the bilge. Where all is
   // stopped, nothing is told that takes a pump or unit that runs.
   const places = (found, stopped) => {
     const { each } = present(found), loadTold = found.asked.signs.some((one) => one.kind === "load");
     const by = new Map(), favour = favoured(found), wet = is(found, "bilge", "salt water"), hot = isHot(found);
+    const comes = waterComes(found);
     const open = [...each.keys()].filter((number) => {
-      const { name, leaks } = found.loop.faults[number];
-      return (!wet || leaks) && !(hot && told.loads.includes(name));
+      const { name, leaks, stops } = found.loop.faults[number];
+      return (!wet || leaks) && !(hot && told.loads.includes(name)) && !(comes && stops);
     });
     const able = open.filter((number) => favour[number] >= told.explains);
     const shown = new Set(able.length || !hot ? able : open.filter((number) => found.loop.faults[number].hot));
@@ -374,10 +381,11 @@
 
   // What is not read yet and tells most about the cause for its minutes: a question, or a number by
   // the thirds in which it may lie.
-  const next = (found, rows, stopped) => {
+  const next = (found, rows, stopped, why) => {
     const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
     const filled = all.every((spot) => numbers.some((one) => one.kind === "flow" && one.spot === spot));
     const isTold = (kind) => (kind === "stream" && filled) || asked.signs.some((one) => one.kind === kind);
+    if (why === "bucket_or_leak") return { kind: "bilge" };
     const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
@@ -428,7 +436,7 @@
   const answer = (asked) => {
     const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now";
     const rows = places(found, stopped);
-    return { found, verdict: said, places: rows, next: next(found, rows, stopped), unseen: unseen(found, said), ...present(found) };
+    return { found, verdict: said, places: rows, next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...present(found) };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

@@ -25,7 +25,7 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.impossible import volts_of
-from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot
+from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot, stops_pump
 from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET, instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
 from seaflow.studies.diagnose.unseen import shown_by
@@ -80,6 +80,7 @@ SAID = (
     fact("diagnose.flat_bank", **_mark("volts", "low", "high")),
     fact("diagnose.low_mains", **_mark("volts", "low", "high")),
     fact("diagnose.leak", **_mark("chance")),
+    fact("diagnose.bucket_or_leak", **_mark("chance")),
     fact("diagnose.little_water", **_mark("chance")),
     fact("diagnose.near_cut_out", **_mark("margin")),
     fact("diagnose.no_water"),
@@ -252,6 +253,7 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "effort", fault.effort
     yield "leaks", lets_water_in(fault)
     yield "hot", may_be_hot(fault)
+    yield "stops", stops_pump(fault)
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 

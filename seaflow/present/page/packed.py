@@ -145,7 +145,6 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
         "waterHeat": boats.water_heat,
         "units": [
             {
-                "name": one.unit,
                 "unit": one.unit,
                 "trips": _within(one.trips_from[order], one.trips_until[order], boats.seas),
                 "near": _within(one.near_from[order], one.near_until[order], boats.seas),

@@ -28,8 +28,9 @@ from seaflow.studies.diagnose.values import plain
 
 MET = ("sea", "volts")  # the boats are drawn to meet these two
 UNLIKE = 0.3  # how likely readings are of another boat than the plan's, from which it is said
-RARE = 0.05  # how likely a reading is given all others, over how likely it is by itself
-RARE_PAIR = 0.1  # and of two readings alone, below which the other one is named
+# How likely the reading that a boat misses most is on her, over how likely it can be, in the mean of
+# all boats; and on how many of them another one is it, which is then named too. Own choices.
+RARE, OFTEN = 0.05, 0.2
 LEAST_OVER = 0.3  # K over the design sea, below which nothing is said; own choice
 ALLOWED = 0.25  # of the plate heat; common practice, no source
 
@@ -79,7 +80,11 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> Posterior:
 
 
 def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:
-    """Return which readings do not go with another one, or with all others."""
+    """Return which readings do not go with another one, or with all others.
+
+    They do not where boats of the likely causes miss one by far: it is held to how well a boat of
+    the plan can show it at all. Where some boats miss the one and some the other, the two disagree.
+    """
     flotilla = posterior.flotilla
     items = [
         _Item(number_read(number), log_of_number(flotilla, number, posterior.wider))
@@ -87,7 +92,7 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]
         if number.kind not in MET and predicted(flotilla, number.kind, number.place) is not None
     ]
     items += [
-        _Item(sign_read(kind, word), log_of_sign(flotilla, kind, word))
+        _Item(sign_read(kind, word), log_of_sign(flotilla, kind, word, readings.place_of(kind)))
         for kind, word in readings.signs
     ]
     items += [
@@ -96,30 +101,15 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]
     ]
     if len(items) < 2:
         return ()
-    total = np.sum([item.log for item in items], axis=0)
-    found: dict[frozenset[int], Fact] = {}
-    for number, item in enumerate(items):
-        rest = total - item.log
-        alone = _log_mean(flotilla.log_prior, item.log)
-        if _log_mean(flotilla.log_prior + rest, item.log) - alone > np.log(RARE):
-            continue
-        others = [k for k in range(len(items)) if k != number]
-        apart = [_log_mean(flotilla.log_prior + items[k].log, item.log) - alone for k in others]
-        worst = others[int(np.argmin(apart))]
-        if min(apart) < np.log(RARE_PAIR):
-            against = fact("diagnose.two_disagree", one=item.says, other=items[worst].says)
-            found.setdefault(frozenset((number, worst)), against)
-        else:
-            found.setdefault(frozenset((number,)), fact("diagnose.one_disagrees", one=item.says))
-    return tuple(found.values())
-
-
-def _log_mean(log_weight: Array, log: Array) -> float:
-    """Return the logarithm of the mean of exp(log) under weights."""
-    most = float(log_weight.max())
-    weight = np.exp(log_weight - most)
-    top = float(log.max())
-    return top + float(np.log(max(float(weight @ np.exp(log - top)), 1e-300) / weight.sum()))
+    missed = np.stack([item.log - float(item.log.max()) for item in items])
+    if float(posterior.weight @ np.exp(missed.min(axis=0))) > RARE:
+        return ()
+    worst = np.bincount(missed.argmin(axis=0), weights=posterior.weight, minlength=len(items))
+    first, second = np.argsort(-worst, kind="stable")[:2]
+    if worst[second] >= OFTEN:
+        both = {"one": items[first].says, "other": items[second].says}
+        return (fact("diagnose.two_disagree", **both),)
+    return (fact("diagnose.one_disagrees", one=items[first].says),)
 
 
 def warm_sea(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:

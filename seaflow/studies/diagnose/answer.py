@@ -39,8 +39,9 @@ from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.trend import Trend
-from seaflow.studies.diagnose.usual import TRIPPED, low_volts
+from seaflow.studies.diagnose.usual import TRIPPED, WET, low_volts
 from seaflow.studies.diagnose.verdict import (
+    BUCKET_OR_LEAK,
     NORMAL,
     SEA_UNREAD,
     STOP,
@@ -235,13 +236,16 @@ def _next_reading(
 ) -> NextReading | None:
     """Return the reading that tells most; where all is normal nothing happens at any time.
 
-    It is the load as long as that is not told and the place of a machine is among the first. Where
+    Where water is missing by one bucket alone it is the bilge, which a minute settles. Else it is
+    the load as long as that is not told and the place of a machine is among the first. Where
     all is stopped it is none that takes a pump or unit that runs.
     """
     passed = ("when",) if verdict.word == NORMAL else ()
     found = [one for one in open_readings(posterior, readings) if one.kind not in passed]
     if verdict.word == STOP:
         found = [one for one in found if not one.running]
+    elif verdict.why.kind == BUCKET_OR_LEAK:
+        return next(one for one in found if one.kind == WET[0])
     elif wants_load(places, readings):
         return next(one for one in found if one.kind == LOAD)
     return next((one for one in found if one.helps), None)

@@ -11,6 +11,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.diagnose.faults import Fault
+from seaflow.studies.diagnose.impossible import water_comes
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.simulate import LOADS
@@ -23,6 +24,8 @@ SUPPLY = "low_volts"  # the fault
 AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
 EXPLAINS = 1.25  # times as likely as with nothing wrong must the readings be; our assumption
 BRANCHES = ("branch_kinked", "branch_shut", "branch_air")  # faults that strike one of many
+STOPPED = ("not_commanded", "pump_jammed", "thermal_cut_out", "motor_shorted", "set_point")
+STANDS = {("stream", "none"), ("pump", "silent"), ("pump", "humming")}  # signs of such a pump
 SILENT = 0.5  # how likely a pump is silent of a fault that leaves it so
 LIKELY_UNIT = 0.6  # how likely it must be that one, to be named; our assumption
 LEAST = 0.05  # how likely something must be wrong at a place for it to be named; our assumption
@@ -93,6 +96,7 @@ def looks(
 def _able(posterior: Posterior, readings: Readings) -> list[int]:
     """Return the faults that can explain the readings: these are likelier with them than without.
 
+    Where water comes they are none that stops the pump.
     Where salt water is in the bilge they are those that let it in, and where a unit is hot or has
     tripped none that is looked for under more load. A hot unit is never left without a place: where
     nothing explains it, all are open that leave water running and the machine alone.
@@ -103,7 +107,10 @@ def _able(posterior: Posterior, readings: Readings) -> list[int]:
     barred = LOADS if hot else ()
     wet = [number for number in every if lets_water_in(faults[number])]
     of = wet if WET in readings.signs else every
-    open_ = [number for number in of if faults[number].name not in barred]
+    comes = water_comes_now(readings)
+    open_ = [
+        n for n in of if faults[n].name not in barred and not (comes and stops_pump(faults[n]))
+    ]
     least = support[-1] + np.log(EXPLAINS)
     able = [n for n in open_ if support[n] >= least or readings.is_empty]
     return able or [n for n in open_ if hot and may_be_hot(faults[n])]
@@ -123,6 +130,17 @@ def lets_water_in(fault: Fault) -> bool:
     """Tell whether a fault is known by salt water in the bilge."""
     of = (fault.signs or {}).get(WET[0], {})
     return of.get(WET[1], 0.0) > signs()[WET[0]].healthy[WET[1]]
+
+
+def stops_pump(fault: Fault) -> bool:
+    """Tell whether the pump stands with a fault, so that no water comes."""
+    return fault.name in STOPPED
+
+
+def water_comes_now(readings: Readings) -> bool:
+    """Tell whether water comes, and nothing was told of a pump that stands."""
+    streams = [("stream", word) for _, word in readings.streams]
+    return water_comes(readings) and not STANDS & {*readings.signs, *streams}
 
 
 def may_be_hot(fault: Fault) -> bool:

@@ -31,8 +31,8 @@ AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
-# K to the cut-out, below which a unit may well have tripped: of the last days a trip tells the worst
-# hour, by which the sea was some kelvin warmer, and the cabin so hot that condensing took some more.
+# K to the cut-out, below which a unit may well have tripped: a trip tells of the worst hour of the
+# last days, in which the sea was some kelvin warmer, and so was the cabin.
 NEAR_TRIP = 6.0  # own choice
 # What starves a unit lay otherwise at another hour, too: weed moves, a warm hose folds. Below what
 # share of the usual water it counts, over how much it comes to count in full, and how likely the

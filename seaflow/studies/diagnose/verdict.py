@@ -27,6 +27,7 @@ from seaflow.studies.diagnose.unseen import CLOSE, looks_well, unseen
 from seaflow.studies.diagnose.usual import (
     LITTLE_HEAT,
     LOW_VOLTS,
+    PART,
     TRIPPED,
     UNUSUAL,
     WET,
@@ -46,6 +47,7 @@ NOTHING_READ = fact("diagnose.nothing_read")
 NOTHING_MEASURED = fact("diagnose.nothing_measured")
 AT_PART_LOAD = fact("diagnose.as_at_part_load")
 SEA_UNREAD = fact("diagnose.sea_unread")
+BUCKET_OR_LEAK = "diagnose.bucket_or_leak"
 
 WEAK = 0.5  # of the usual water, from which on a fault is to be acted on; our assumption
 A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever else is read
@@ -162,10 +164,13 @@ def _by_what_is_odd(
 ) -> tuple[Fact, Fact]:
     """Return the verdict of readings that stop nothing; `near` is to the cut-out, or to ice."""
     leak = _leak(posterior)
-    if leak >= LEAKS and any(item.kind == "flow" for item in readings.numbers):
+    of_flow = leak >= LEAKS and any(item.kind == "flow" for item in readings.numbers)
+    if of_flow and speaks_of_leak(readings):
         return ACT, fact("diagnose.leak", chance=leak)
     shares = water_shares(posterior.flotilla)
     little = float(posterior.weight[shares <= A_THIRD].sum())
+    if of_flow and not near and little < LIKELY_THIRD:
+        return WATCH, fact(BUCKET_OR_LEAK, chance=leak)
     if little >= LIKELY_THIRD or leak >= LEAKS:
         why = fact("diagnose.unlike_healthy", readings=odd[:1])
         return ACT, why if odd else fact("diagnose.little_water", chance=little)
@@ -180,6 +185,15 @@ def _by_what_is_odd(
     if of_volts and may_be_touched(posterior.flotilla.setup.case):
         return ACT, odd[0]
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
+
+
+def speaks_of_leak(readings: Readings) -> bool:
+    """Tell whether water that is missing may be called a leak: full load or the bilge was told.
+
+    Less water than the heat says is else a bucket that missed half the stream, or part load.
+    """
+    full = any(kind == PART[0] and word != PART[1] for kind, word in readings.signs)
+    return readings.load_read or full or any(kind == WET[0] for kind, _ in readings.signs)
 
 
 def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
