@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
@@ -30,8 +29,8 @@ from seaflow.studies.diagnose.values import plain
 MET = ("sea", "volts")  # the boats are drawn to meet these two
 UNLIKE = 0.3  # how likely readings are of another boat than the plan's, from which it is said
 # How likely the reading that a boat misses most is on her, over how likely it can be, in the mean
-# of boats of the likeliest cause; on how many of these another one is it, which is then named too.
-# Own choices.
+# of boats by their odds; on how many of these another one is it, which is then named too: own
+# choices.
 RARE, OFTEN = 0.05, 0.1
 LEAST_OVER = 0.3  # K over the design sea, below which nothing is said; own choice
 ALLOWED = 0.25  # of the plate heat; common practice, no source
@@ -84,8 +83,8 @@ def refuse_unseen(posterior: Posterior, readings: Readings) -> Posterior:
 def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:
     """Return which readings do not go with another one, or with all others.
 
-    They do not where boats of the likeliest cause miss one by far: it is held to how well a boat of
-    the plan can show it at all. Where some boats miss the one and some the other, the two disagree.
+    They do not where hardly a boat of the likely causes bears all: each is held to how well a boat
+    of the plan can show it at all. Where some miss the one and some the other, the two disagree.
     """
     flotilla = posterior.flotilla
     items = [
@@ -104,23 +103,14 @@ def contradictions(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]
     if len(items) < 2:
         return ()
     missed = np.stack([item.log - float(item.log.max()) for item in items])
-    weight = np.where(_of_likeliest(posterior), posterior.weight, 0.0)
-    weight = weight / weight.sum()
-    if float(weight @ np.exp(missed.min(axis=0))) > RARE:
+    if float(posterior.weight @ np.exp(missed.min(axis=0))) > RARE:
         return ()
-    worst = np.bincount(missed.argmin(axis=0), weights=weight, minlength=len(items))
+    worst = np.bincount(missed.argmin(axis=0), weights=posterior.weight, minlength=len(items))
     first, second = np.argsort(-worst, kind="stable")[:2]
     if len(items) == 2 or worst[second] >= OFTEN:
         both = {"one": items[first].says, "other": items[second].says}
         return (fact("diagnose.two_disagree", **both),)
     return (fact("diagnose.one_disagrees", one=items[first].says),)
-
-
-def _of_likeliest(posterior: Posterior) -> NDArray[np.bool_]:
-    """Return which boats have the likeliest cause; nothing wrong is one."""
-    boats, present = posterior.flotilla.hypotheses, posterior.present
-    first = int(np.argmax(present))
-    return boats.present(first) if present[first] > posterior.nothing else boats.healthy
 
 
 def warm_sea(posterior: Posterior, readings: Readings) -> tuple[Fact, ...]:
