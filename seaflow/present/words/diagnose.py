@@ -46,9 +46,7 @@ WORDS: Mapping[str, str] = {
         "cables run hot, and a compressor may trip."
     ),
     "leak": "Water may be leaking into the boat ({chance:.0%}).",
-    "bucket_or_leak": (
-        "Less water than its warmth says: take the bucket again, and look in the bilge."
-    ),
+    "bucket_or_leak": "Little water, yet cool: take the bucket again, look in the bilge.",
     "little_water": "A third of the usual water or less may be coming ({chance:.0%}).",
     "water_cannot_tell": (
         "Water cannot show scale: a coil {room} from its cut-out reads the same. What can: {by:or}."

@@ -34,6 +34,7 @@ SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, 
 # Rounds for the odds: each one's step of the seed, into how many parts the draws are cut for it,
 # and how many boats must carry all rounds together, so that no more is needed.
 ANSWERS = ((4, 1, 800.0), (8, 2, 0.0))
+LEAST_CROWD = 8.0  # boats that must carry all rounds, for their odds to stand; own choice
 COARSER = 1.3  # each time
 MOST_COARSER = 8
 ASTRAY = (
@@ -173,7 +174,8 @@ def infer(
         if crowd.effective >= enough:
             break
     best = weigh(max(found, key=lambda one: one.effective).flotilla, readings)
-    return best if crowd.effective < LEAST_EFFECTIVE else _told_by_all(best, crowd)
+    # odds of few boats of all rounds are rough; those of coarse instruments are of other causes
+    return best if crowd.effective < LEAST_CROWD else _told_by_all(best, crowd)
 
 
 def _round(
