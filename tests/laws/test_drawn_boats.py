@@ -10,9 +10,10 @@ from seaflow.boat.load import load_case
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.drawn import _at_seas, _moved, _of_sea
 from seaflow.studies.diagnose.infer import simulate
-from seaflow.studies.diagnose.predict import NEAR_TRIP, margin, trips
+from seaflow.studies.diagnose.predict import margin, trips
 from seaflow.studies.diagnose.simulate import usual_seas
 from seaflow.studies.diagnose.trip_seas import units_at
+from seaflow.studies.diagnose.trip_told import NEAR_TRIP
 
 N_SEAS, N_BOATS = 5, 2048
 STRAIGHT = 0.5  # K by which nearly all rooms may be off half way between two seas

@@ -13,8 +13,9 @@ from seaflow.boat.load import load_case
 from seaflow.model.point import TRIPS
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.infer import Posterior, infer, simulate
-from seaflow.studies.diagnose.predict import before_trip, chances_of, log_of_number, predicted
+from seaflow.studies.diagnose.predict import chances_of, log_of_number, predicted
 from seaflow.studies.diagnose.readings import Number, Readings
+from seaflow.studies.diagnose.trip_told import before_trip
 
 DRAWS, SEED, SEA = 2048, 20, 27.0
 UNIT, OUTLET = "wheelhouse unit", "port outlet"  # whose water alone leaves there

@@ -20,6 +20,7 @@ from seaflow.studies.diagnose.impossible import cold_room
 from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH, SUPPLY
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import LOADS, supply_range
+from seaflow.studies.diagnose.trip_told import trip_rows
 
 FINE = 5.0  # steps to a standard deviation of what is read
 MOST_BITS = 12
@@ -88,7 +89,7 @@ def _likelihood() -> dict[str, Any]:
         "leastLog": predict.LEAST_LOG,
         "noStream": predict.NO_STREAM * predict.DRY_READ,
         "tripSpread": predict.TRIP_SPREAD,
-        **predict.trip_rows(),
+        **trip_rows(),
         **predict.stream_rows(),
     }
 

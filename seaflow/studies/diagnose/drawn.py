@@ -26,7 +26,6 @@ from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, simulate, weigh
 from seaflow.studies.diagnose.predict import (
     at_rest,
-    before_trip,
     chances_of,
     margin,
     predicted,
@@ -38,6 +37,7 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_seas
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
+from seaflow.studies.diagnose.trip_told import before_trip
 
 DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it

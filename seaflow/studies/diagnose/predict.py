@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.constants import ATMOSPHERE, GRAVITY
-from seaflow.boat.network import upstream
 from seaflow.model import point as words
 from seaflow.model.heating import room_to_ice
 from seaflow.model.point import UnitPoint
@@ -20,6 +19,13 @@ from seaflow.physics.heat.refrigerant import saturation_pressure, temperature_li
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, instruments, signs
 from seaflow.studies.diagnose.simulate import Flotilla
+from seaflow.studies.diagnose.trip_told import (
+    MISREPORTED,
+    TOLD,
+    before_trip,
+    only_unit,
+    told_without,
+)
 
 USUAL_SPLIT = 9.5  # K between return and supply air, middle of 8 to 11; common practice, no source
 OF_A_MACHINE = ("discharge", "watts")
@@ -30,15 +36,6 @@ DRY_READ = 0.02  # how often one is read there
 AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
 PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
-MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and room; own choice
-# K to the cut-out, below which a unit may well have tripped: a trip tells of the worst hour of the
-# last days, in which the sea was some kelvin warmer, and so was the cabin.
-NEAR_TRIP = 6.0  # own choice
-# What starves a unit lay otherwise at another hour, too: weed moves, a warm hose folds. Below what
-# share of the usual water it counts, over how much it comes to count in full, and how likely the
-# unit then trips.
-STARVED_BELOW, STARVED_OVER, STARVED_TRIPS = 0.9, 0.3, 0.15  # own choices
-OF_ONE_UNIT = ("coil_scaled", "overcharge", "pressure_switch")  # that trip it alone
 NO_USUAL_WORD = ("when",)  # signs of which no word is that of a healthy boat
 # How often a number is read how many times as badly as the instrument can, and how often it is
 # quite another: miscounted, or written down wrongly. Own choices: most people read well, some not.
@@ -213,7 +210,7 @@ def _normal(off: Array, deviation: Array) -> Array:
 
 def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
     """Let a unit that trips have been read as warm as it was just before, or as cold as after."""
-    name = _only_unit(flotilla, number.place)
+    name = only_unit(flotilla, number.place)
     if not name:
         return found
     unit = flotilla.point.units[name]
@@ -223,23 +220,6 @@ def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
         warm = _normal(number.value - before[which], np.asarray(TRIP_SPREAD))
         found[which] = np.logaddexp(found[which], warm) - np.log(2.0)
     return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * DRY_READ), found)
-
-
-def _only_unit(flotilla: Flotilla, place: str) -> str:
-    """Return a unit, or the only one whose water leaves at an outlet; nothing where several do."""
-    network = flotilla.setup.built.network
-    before = {place} if place in flotilla.point.units else upstream(network, place)
-    units = [name for name in flotilla.point.units if name in before]
-    return units[0] if len(units) == 1 else ""
-
-
-def before_trip(flotilla: Flotilla, unit: str) -> Array:
-    """Return the temperature of the water [degC] that leaves a unit just before it trips."""
-    of = flotilla.point.units[unit]
-    coil = next(item for item in flotilla.point.loop.coils if item.unit == unit)
-    rate = flotilla.point.water.density * flotilla.point.water.heat_capacity * of.volume_flow
-    heat = coil.machine.rated_capacity + coil.machine.rated_power
-    return np.asarray(of.inlet_temperature + np.minimum(heat / np.maximum(rate, 1.0), 40.0))
 
 
 def _at_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
@@ -282,43 +262,11 @@ def chances_of(flotilla: Flotilla, kind: str, place: str = "") -> dict[str, Arra
 
 
 def _tripped(flotilla: Flotilla, unit: str) -> Array:
-    """Return how likely a trip is told of each boat, or of one unit.
-
-    A boat with water and room to the cut-out trips only by a misreport, or by a fault that comes
-    and goes and was worse at the time, as may be whatever starves a unit.
-    """
+    """Return how likely a trip is told of each boat, or of one unit."""
     if flotilla.boats.now.mode == "heating":  # the high side is then in the cabin
-        return np.where(flotilla.boats.airless, 0.9, MISREPORTED)
-    short = np.clip((STARVED_BELOW - water_shares(flotilla, unit)) / STARVED_OVER, 0.0, 1.0)
-    starved = np.where(flotilla.hypotheses.healthy, 0.0, STARVED_TRIPS * short)
-    ample = np.maximum(np.maximum(_comes_and_goes(flotilla, unit), starved), MISREPORTED)
-    close = np.where(margin(flotilla, unit) < NEAR_TRIP, np.maximum(0.3, ample), ample)
-    return np.asarray(np.where(trips(flotilla, unit), 0.9, close))
-
-
-def trip_rows() -> dict[str, Any]:
-    """Return below which room and water a trip is how likely told, and how likely by mistake."""
-    starved = {"below": STARVED_BELOW, "over": STARVED_OVER, "trips": STARVED_TRIPS}
-    return {"nearTrip": NEAR_TRIP, "misreported": MISREPORTED, "starved": starved}
-
-
-def _comes_and_goes(flotilla: Flotilla, unit: str) -> Array:
-    """Return how likely a fault of each boat was so much worse that a unit tripped.
-
-    What strikes one unit trips no other.
-    """
-    setup, boats = flotilla.setup, flotilla.hypotheses
-    goes = np.asarray([fault.trips for fault in setup.faults] + [0.0])
-    own = np.asarray([fault.name in OF_ONE_UNIT for fault in setup.faults] + [False])
-    names = [one.name for one in setup.built.network.units_by_size]
-    struck, found = boats.units(len(names)), np.zeros(boats.size)
-    for row, which in enumerate((boats.first, boats.second)):
-        elsewhere = own[which] & (struck[row] != names.index(unit)) if unit else False
-        if unit:  # scale may lie in all coils
-            scaled = which == setup.index("coil_scaled")
-            elsewhere = elsewhere & ~(scaled & boats.tosses[row])
-        found = np.maximum(found, np.where(elsewhere, 0.0, goes[which]))
-    return found
+        return np.where(flotilla.boats.airless, TOLD, MISREPORTED)
+    room, water = margin(flotilla, unit), water_shares(flotilla, unit)
+    return np.where(trips(flotilla, unit), TOLD, told_without(flotilla, unit, room, water))
 
 
 def _together(first: Array, second: Array, usual: int | None) -> Array:
@@ -389,9 +337,8 @@ def water_shares(flotilla: Flotilla, of: str = "") -> Array:
             continue
         flow = np.broadcast_to(np.asarray(plain.point.units[name].volume_flow), healthy.shape)
         usual = float(np.median(flow[healthy] if healthy.any() else flow))
-        shares.append(
-            np.asarray(unit.volume_flow) / max(usual, 1e-9) + np.zeros(flotilla.hypotheses.size)
-        )
+        here = np.asarray(unit.volume_flow) / max(usual, 1e-9)
+        shares.append(here + np.zeros(flotilla.hypotheses.size))
     return np.asarray(np.min(shares, axis=0))
 
 

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
-from seaflow.studies.diagnose.predict import NEAR_TRIP, margin, trips
+from seaflow.studies.diagnose.predict import margin, trips
 from seaflow.studies.diagnose.simulate import Flotilla
+from seaflow.studies.diagnose.trip_told import NEAR_TRIP
 
 Course: TypeAlias = Callable[[Callable[[Flotilla], NDArray[Any]], bool], NDArray[Any]]
 
