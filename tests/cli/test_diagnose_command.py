@@ -358,6 +358,9 @@ def test_what_no_boat_reads_is_asked_again_in_the_interview():
 def test_a_likely_leak_is_acted_on():
     words = ("--sea", "27 degC", "--discharge", "32.8 degC", "--bucket", "62")
     answer = run("diagnose", KETCH, *words, "--bubbles", "no", *QUICK, "--json")
+    assert answer.exit_code == 0  # by one bucket alone the bilge is looked into first
+    assert kinds([json.loads(answer.output)["verdict"]["why"]]) == ["bucket_or_leak"]
+    answer = run("diagnose", KETCH, *words, "--load", "full", *QUICK, "--json")
     assert answer.exit_code == 1
     assert kinds([json.loads(answer.output)["verdict"]["why"]]) == ["leak"]
 

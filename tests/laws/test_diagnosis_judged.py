@@ -271,8 +271,14 @@ def test_the_word_for_what_is_odd(monkeypatch):
     assert told(odd=ODD) == (WATCH, "unlike_healthy")
     assert told(odd=ODD, near=True) == (ACT, "unlike_healthy")
     assert told(near=True) == (NORMAL, "as_healthy")
-    # a leak counts from three in ten on, and is named by a flow alone
-    assert told(leak=0.3) == (ACT, "leak") and told(leak=0.29) == (NORMAL, "as_healthy")
+    # a leak counts from three in ten on; it is named by a flow at a load or a bilge that was told
+    hard, dry = (replace(READ, signs=(one,)) for one in (("load", "full"), ("bilge", "dry")))
+    for speaks in (hard, dry, replace(READ, load_read=True)):
+        assert told(leak=0.3, readings=speaks) == (ACT, "leak")
+        assert told(leak=0.29, readings=speaks) == (NORMAL, "as_healthy")
+    for silent in (READ, replace(READ, signs=(("load", "part"),))):
+        assert told(leak=0.3, readings=silent) == (WATCH, "bucket_or_leak")
+    assert told(leak=0.3, near=True) == told(leak=0.3, shares=(0.3, 0.3)) == (ACT, "little_water")
     assert told(leak=0.3, readings=plain) == (ACT, "little_water")
     assert told(leak=0.3, readings=plain, odd=ODD) == (ACT, "unlike_healthy")
     assert told(leak=0.9, names=("other", "coil_scaled")) == (NORMAL, "as_healthy")
@@ -289,7 +295,7 @@ def test_the_word_for_what_is_odd(monkeypatch):
     assert told(shares=(0.5, 0.5))[0] == NORMAL
     assert by_odd(monkeypatch, odd=ODD)[2]["readings"] == ODD[:2]
     assert by_odd(monkeypatch, odd=ODD, near=True)[2]["readings"] == ODD[:1]
-    assert by_odd(monkeypatch, leak=0.35)[2]["chance"] == 0.35
+    assert by_odd(monkeypatch, leak=0.35, readings=hard)[2]["chance"] == 0.35
     assert by_odd(monkeypatch, leak=0.35, odd=ODD, readings=plain)[2]["readings"] == ODD[:1]
 
 

@@ -111,7 +111,11 @@ def fleet(units=None, faults=(), first=None, second=None, mode="cooling", **more
     places = SimpleNamespace(
         outlets=("port", "starboard"), units=tuple(units), refrigerants={"a": "R-134a"}
     )
-    built = SimpleNamespace(loop=SimpleNamespace(coils=coils))
+    network = SimpleNamespace(
+        units_by_size=[SimpleNamespace(name=name) for name in units],
+        hoses=[SimpleNamespace(from_=name, to="port") for name in units],
+    )
+    built = SimpleNamespace(loop=SimpleNamespace(coils=coils), network=network)
     setup = SimpleNamespace(faults=tuple(faults), places=places, built=built)
     told = {
         "hypotheses": hypotheses,
@@ -309,11 +313,18 @@ def test_shares_of_the_usual_water_are_those_of_healthy_boats():
 
 def test_a_trip_is_told_of_what_trips_or_runs_close_to_it():
     goes = [fault("switch", trips=0.5), fault("other")]
-    room = np.asarray([20.0, 2.9, 20.0, 2.9])
+    room = np.asarray([20.0, 5.9, 6.0, 5.9])
     found = fleet({"a": unit(cut_out_margin=room)}, goes, [NONE, NONE, 0, 0])
     assert chances_of(found, "tripped")["yes"].tolist() == [0.005, 0.3, 0.5, 0.5]
     both = fleet({"a": unit(cut_out_margin=room)}, goes, [1, 1, 1, 0], [NONE, NONE, 0, 1])
-    assert chances_of(both, "tripped")["yes"].tolist() == [0.005, 0.3, 0.5, 0.5]
+    assert chances_of(both, "tripped", "a")["yes"].tolist() == [0.005, 0.3, 0.5, 0.5]
+    lean = fleet({"a": unit(volume_flow=1e-4 * np.asarray([1.0, 1.0, 0.75, 0.5]))}, goes)
+    assert chances_of(lean, "tripped", "a")["yes"].tolist() == [0.005] * N  # none is at fault
+    lean.hypotheses.first[:] = 1
+    usual = fleet({"a": unit()}, goes)
+    lean.as_they_come = usual
+    told = chances_of(lean, "tripped", "a")["yes"].tolist()
+    assert told == pytest.approx([0.005, 0.005, 0.075, 0.15])
     gone = fleet({"a": unit(state=np.full(N, TRIPS)), "b": unit()}, goes)
     assert chances_of(gone, "tripped")["yes"].tolist() == [0.9] * N
     assert chances_of(gone, "tripped", "b")["yes"].tolist() == [0.005] * N

@@ -22,7 +22,8 @@ NEAR_TRIP = 6.0  # own choice
 # share of the usual water it counts, over how much it comes to count in full, and how likely the
 # unit then trips.
 STARVED_BELOW, STARVED_OVER, STARVED_TRIPS = 0.9, 0.3, 0.15  # own choices
-OF_ONE_UNIT = ("coil_scaled", "overcharge", "pressure_switch")  # that trip it alone
+SCALE = "coil_scaled"  # lies in one coil or in all
+OF_ONE_UNIT = (SCALE, "overcharge", "pressure_switch")  # that trip it alone
 
 
 def told_without(flotilla: Flotilla, unit: str, room: Array, water: Array) -> Array:
@@ -51,14 +52,15 @@ def _comes_and_goes(flotilla: Flotilla, unit: str) -> Array:
     """
     setup, boats = flotilla.setup, flotilla.hypotheses
     goes = np.asarray([fault.trips for fault in setup.faults] + [0.0])
+    if not unit:
+        return np.asarray(np.maximum(goes[boats.first], goes[boats.second]))
     own = np.asarray([fault.name in OF_ONE_UNIT for fault in setup.faults] + [False])
+    any_or_all = np.asarray([fault.name == SCALE for fault in setup.faults] + [False])
     names = [one.name for one in setup.built.network.units_by_size]
     struck, found = boats.units(len(names)), np.zeros(boats.size)
     for row, which in enumerate((boats.first, boats.second)):
-        elsewhere = own[which] & (struck[row] != names.index(unit)) if unit else False
-        if unit:  # scale may lie in all coils
-            scaled = which == setup.index("coil_scaled")
-            elsewhere = elsewhere & ~(scaled & boats.tosses[row])
+        everywhere = any_or_all[which] & boats.tosses[row]
+        elsewhere = own[which] & ~everywhere & (struck[row] != names.index(unit))
         found = np.maximum(found, np.where(elsewhere, 0.0, goes[which]))
     return found
 
