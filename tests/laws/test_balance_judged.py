@@ -217,8 +217,9 @@ def test_a_stream_that_comes_out_alone_is_watched_and_others_are_measured():
     assert _check((three,), ("three",)).kind == "balance.check_by_stream"
 
 
-def unit(inlet, outlet, state=COOLING, margin=5.0, power=300.0):
+def unit(inlet, outlet, state=COOLING, margin=5.0, power=300.0, flow=2e-4):
     return SimpleNamespace(
+        volume_flow=np.asarray([flow]),
         inlet_temperature=np.asarray([inlet]),
         outlet_temperature=np.asarray([outlet]),
         state=np.asarray([state, OFF]),  # the first is as they all run
@@ -246,6 +247,8 @@ def test_warm_water_costs_all_that_units_draw_and_is_told_of_the_nearest_to_its_
     units["b"] = unit(30.0, 30.0, TRIPS, margin=9.0)
     found = _cost(units, 0, now)  # one that stops is nearer than any that cools
     assert (found.unit, found.cut_out_margin, found.state) == ("b", None, UNIT_STATES[TRIPS])
+    units["c"] = unit(30.0, 30.0, TRIPS, flow=1e-4)
+    assert _cost(units, 0, now).unit == "c"  # of two that stop the one that gets less
 
 
 def swallowed(share, warmer, margin, unit="a"):

@@ -342,8 +342,10 @@ def test_tosses_come_in_fours_and_shares_move_to_their_density():
         assert {tuple(column) for column in four.T} == {(a, b) for a in (0, 1) for b in (0, 1)}
     assert boats.tosses.shape == (2, 10)
     shares = (np.arange(1000) + 0.5) / 1000.0
-    density = np.tile([0.4, 1.6, 1.2, 0.8], (1000, 1))
-    moved = _moved(shares, density)
+    density = np.asarray([[1.0, 1.0, 1.0, 1.0], [0.4, 1.6, 1.2, 0.8]])
+    of_second = np.ones(shares.size, dtype=np.intp)
+    assert _moved(shares, density, 0 * of_second) == pytest.approx(shares)
+    moved = _moved(shares, density, of_second)
     counts = np.histogram(moved, 4, (0.0, 1.0))[0] / 250.0
     assert counts.tolist() == pytest.approx([0.4, 1.6, 1.2, 0.8], abs=0.01)
     assert np.all(np.diff(moved) > 0.0)
@@ -504,11 +506,6 @@ def test_thirds_of_what_may_be_read_are_as_likely():
 
 
 # ------------------------------------------------------------------------------------ what agrees
-
-
-def test_means_of_logarithms_under_weights():
-    weight, log = np.log([0.2, 0.3, 0.5]) - 7.0, np.log([1.0, 2.0, 4.0]) - 800.0
-    assert agreement._log_mean(weight, log) == pytest.approx(np.log(0.2 + 0.6 + 2.0) - 800.0)
 
 
 def test_a_sea_is_warm_from_a_third_of_a_kelvin_over_the_design():

@@ -175,10 +175,11 @@ def _value(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
 def _many(raw: Any, declared: Key, path: Path, reading: Reading) -> Iterator[Any]:
     if not isinstance(raw, list):
         table = declared.of is not None and len(path) == 1
+        is_one = table and isinstance(raw, dict)
         reading.at_key(
             "K10",
             path,
-            f"{path[-1]} must {'have double brackets' if table else 'be a list'}",
+            f"{path[-1]} must {'have double brackets' if is_one else 'be a list'}",
             why=f"{declared.meaning} There may be several.",
             write=f"Write [[{path[-1]}]] on a line of its own and the keys below it."
             if table
