@@ -69,11 +69,14 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
     return Built(loop, found, maker.assumptions, pumps)
 
 
+def built_with(case: Case, found: Network, part: PumpPart) -> Built:
+    """Return the loop with this pump at all its pump places."""
+    return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
 def built_with_any(case: Case, found: Network) -> Built:
     """Return a loop with a pump that stands in where which one it is does not matter."""
-    return build_loop(
-        case, found, dict.fromkeys((at.name for at in found.pumps), case.catalogue.any_pump())
-    )
+    return built_with(case, found, case.catalogue.any_pump())
 
 
 def with_pump(case: Case, built: Built, part: PumpPart) -> Built:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
+from seaflow.base.alike import Alike, alike
 from seaflow.base.constants import ATMOSPHERE
 from seaflow.boat.defaults import Assumption, default, has_default
 from seaflow.boat.tables.plates import CoilTube
@@ -45,16 +45,7 @@ class _Rating:
     sea: Seawater
 
 
-@dataclass(frozen=True, slots=True)
-class _Anywhere:
-    """A unit that cools, wherever it stands: the same as another if all else of them is."""
-
-    known: tuple[Any, ...]
-    unit: Unit = field(compare=False)
-
-
-_ASIDE = ("at", "height", "heating")
-_KNOWN = tuple(entry.name for entry in fields(Unit) if entry.name not in _ASIDE)
+_ASIDE = ("at", "height", "heating")  # of a unit that cools: it may stand anywhere
 _Made = tuple[Coil, tuple[Assumption, ...]]
 
 
@@ -68,18 +59,17 @@ def make_coil(unit: Unit, maker: Maker) -> Coil:
 
 @lru_cache(MOST_KEPT)
 def _coil_there(unit: Unit, bore: float) -> _Made:
-    known = tuple(getattr(unit, name) for name in _KNOWN)
-    coil, noted = _coil(_Anywhere(known, unit))
+    coil, noted = _coil(alike(unit, _ASIDE))
     as_condenser = (float(coil.conductance), float(coil.water_share))
     heating = heating_coil(unit, float(coil.rated_flow), as_condenser)
     return replace(coil, bore=bore, point=point_of(unit), heating=heating), noted
 
 
 @lru_cache(MOST_KEPT)
-def _coil(anywhere: _Anywhere) -> _Made:
+def _coil(anywhere: Alike[Unit]) -> _Made:
     """Return a coil that cools, without its place and bore, and what was assumed of it."""
-    unit, notes = anywhere.unit, Notes()
-    return _coil_of(unit, notes), notes.assumptions
+    notes = Notes()
+    return _coil_of(anywhere.record, notes), notes.assumptions
 
 
 def _coil_of(unit: Unit, notes: Notes) -> Coil:

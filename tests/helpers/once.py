@@ -34,16 +34,16 @@ def each_asked_once():
     with ExitStack() as changed:
         for place, name in ASKED:
             module = import_module(f"seaflow.{place}")
-            changed.enter_context(patch.object(module, name, _kept(getattr(module, name))))
+            changed.enter_context(patch.object(module, name, _kept(getattr(module, name), _values)))
         yield
 
 
-def _kept(function):
+def _kept(function, key_of):
     answers = {}
 
     @wraps(function)
     def asked(*words, **named):
-        key = _key((*words, *named, *named.values()))
+        key = pickle.dumps(key_of(*words, **named))
         if key not in answers:
             answers[key] = function(*words, **named)
         return answers[key]
@@ -51,13 +51,14 @@ def _kept(function):
     return asked
 
 
-def _key(words):
+def _values(*words, **named):
     """What the words of a question are known by: their values.
 
     How progress is told and where a case stands make no other answer.
     """
-    plain = (replace(word, text=None) if isinstance(word, Case) else word for word in words)
-    return pickle.dumps([word for word in plain if not callable(word)])
+    every = (*words, *named, *named.values())
+    plain = (replace(word, text=None) if isinstance(word, Case) else word for word in every)
+    return [word for word in plain if not callable(word)]
 
 
 @contextmanager
@@ -68,21 +69,13 @@ def each_loop_run_once():
     """
     with ExitStack() as changed:
         for name in ("run_loop", "judged_with"):
-            changed.enter_context(patch.object(evidence, name, _run_once(getattr(evidence, name))))
+            kept = _kept(getattr(evidence, name), _loop)
+            changed.enter_context(patch.object(evidence, name, kept))
         yield
 
 
-def _run_once(function):
-    answers = {}
-
-    @wraps(function)
-    def run(case, network, *rest):
-        key = pickle.dumps((_unseen(case), network.name, rest[-1].name))
-        if key not in answers:
-            answers[key] = function(case, network, *rest)
-        return answers[key]
-
-    return run
+def _loop(case, network, *rest):
+    return _unseen(case), network.name, rest[-1].name
 
 
 def _unseen(case):

@@ -10,8 +10,9 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.boat.paths import value_at, with_values
 from seaflow.forms.typical.text import case_of
+from seaflow.model.build import built_with
 from seaflow.studies.design.certainty.sample import LEVELS, sample
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 
 CASES = Path(__file__).parents[2] / "cases"
 SHIPPED = ("ketch-one-unit", "badly-arranged", "motor-three-units", "battery-sloop-variable")

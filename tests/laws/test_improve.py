@@ -29,7 +29,7 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import Price
 from seaflow.boat.tables.balancing import Adapter
 from seaflow.boat.tables.things import Fitting
-from seaflow.model.build import build_loop
+from seaflow.model.build import build_loop, built_with
 from seaflow.model.make_elements import Maker, make_fitting, make_hose
 from seaflow.model.operate import operate
 from seaflow.physics.flow.fittings import barb_coefficient, step_coefficient
@@ -43,7 +43,7 @@ from seaflow.studies.design.changes import (
 )
 from seaflow.studies.design.judge import GRADES, NO, TIGHT, YES
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.energy.study import energy
 from seaflow.studies.improve.answer import Choice

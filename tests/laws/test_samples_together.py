@@ -7,12 +7,13 @@ import pytest
 from sizing import KETCH, shipped
 
 from seaflow.boat import network
+from seaflow.model.build import built_with
 from seaflow.studies.design.certainty.inputs import Input
 from seaflow.studies.design.certainty.put_in import run_with
 from seaflow.studies.design.certainty.sample import sample, samples
 from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.choose import candidates
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 
 SAME = 1e-8  # relative: heads settled to 1e-9 m, by two orders of arithmetic
 N_DAYS, SEED = 64, 20

@@ -29,14 +29,11 @@ def check_names(case: Case) -> Iterator[Problem]:
 
 def bearing_another(case: Case) -> tuple[Thing, ...]:
     """Return the things that bear the name of one before them."""
+    named = [thing for thing in (*case.things, *case.skin_fitting) if thing.name]
     first: dict[str, Thing] = {}
-    for thing in (thing for thing in (*case.things, *case.skin_fitting) if thing.name):
+    for thing in named:
         first.setdefault(_as_read(thing.name), thing)
-    return tuple(
-        thing
-        for thing in (*case.things, *case.skin_fitting)
-        if thing.name and first.get(_as_read(thing.name)) is not thing
-    )
+    return tuple(thing for thing in named if first[_as_read(thing.name)] is not thing)
 
 
 def check_loop_names(case: Case) -> Iterator[Problem]:

@@ -126,12 +126,12 @@
   };
   const tripped = (loop, where, of, i) => {
     const within = ({ from, until }) => where.held >= from[i] && !(where.held >= until[i]);
-    if (of ? within(of.trips) : trips(where, loop.tripsFrom, i)) return 0.9;
+    if (of ? within(of.trips) : trips(where, loop.tripsFrom, i)) return told.tripTold;
     const { below, over, trips: most } = told.starved;
     const short = isHealthy(loop, i) ? 0 : Math.min(Math.max((below - share(loop, where, of, i)) / over, 0), 1);
     const ample = Math.max(loop.trips[loop.pair[i]], most * short, told.misreported);
     const near = of ? within(of.near) : room(loop, where, i) < told.nearTrip;
-    return near ? Math.max(0.3, ample) : ample;
+    return near ? Math.max(told.nearTold, ample) : ample;
   };
   const chances = (loop, where, { kind, spots, unit }, i) => {
     if (kind === "stream") return stream(loop, where, spots, i);

@@ -13,7 +13,7 @@ from seaflow.boat.network import downstream, runs_of
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.balancing import BalancingValve, on_bore
 from seaflow.boat.tables.things import Outlet
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Coil, HoseRun
 from seaflow.model.loop import Link, Loop
@@ -22,7 +22,6 @@ from seaflow.model.point import OperatingPoint
 from seaflow.studies.balance.answer import BranchFlow, Sharing, Trunk, TrunkBore
 from seaflow.studies.design.changes import network_named, wider_bores, with_hose_bore
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.which_pump import built_with
 
 
 @dataclass(frozen=True, slots=True, eq=False)

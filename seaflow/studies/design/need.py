@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from seaflow.base.alike import Alike, alike
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
@@ -93,30 +93,18 @@ class _Asked:
     margin: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Anywhere:
-    """A coil wherever it stands: its need is that of another if all else of the two is the same."""
-
-    known: tuple[Any, ...]
-    coil: Coil = field(compare=False)
-
-
-_ASIDE = ("bore", "point", "heating")
-_KNOWN = tuple(entry.name for entry in fields(Coil) if entry.name not in _ASIDE)
+_ASIDE = ("bore", "point", "heating")  # of a coil: what it needs is the same wherever it stands
 MOST_KEPT = 256  # needs: boats drawn of a case mostly share those of her units
 
 
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
     """Return the need of every unit of a loop at the warmest sea."""
-    return tuple(
-        _need(_asked(case, built, coil), _Anywhere(tuple(getattr(coil, of) for of in _KNOWN), coil))
-        for coil in built.loop.coils
-    )
+    return tuple(_need(_asked(case, built, coil), alike(coil, _ASIDE)) for coil in built.loop.coils)
 
 
 @lru_cache(MOST_KEPT)
-def _need(asked: _Asked, anywhere: _Anywhere) -> UnitNeed:
-    return _needs(asked, anywhere.coil, 1)[0]
+def _need(asked: _Asked, anywhere: Alike[Coil]) -> UnitNeed:
+    return _needs(asked, anywhere.record, 1)[0]
 
 
 def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:

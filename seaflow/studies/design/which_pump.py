@@ -11,7 +11,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, loops
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built, built_with, built_with_any
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
@@ -135,7 +135,7 @@ def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...
     All boats run at once.
     """
     # the need is the same with any pump
-    every = [built_with(case, found, case.catalogue.any_pump()) for case, found in boats]
+    every = [built_with_any(case, found) for case, found in boats]
     needs = [
         {need.name: need for need in unit_needs(case, built)}
         for (case, _), built in zip(boats, every, strict=True)
@@ -150,11 +150,6 @@ def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...
         over_boats(case, order, sampling.seed) if order else order
         for case, order in zip(cases, orders, strict=True)
     ]
-
-
-def built_with(case: Case, found: Network, part: PumpPart) -> Built:
-    """Return the loop with this pump at all its pump places."""
-    return build_loop(case, found, {place.name: part for place in found.pumps})
 
 
 def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:

@@ -18,6 +18,7 @@ MISREPORTED = 0.005  # how likely a trip is told of a boat that has water and ro
 # K to the cut-out, below which a unit may well have tripped: a trip tells of the worst hour of the
 # last days, in which the sea was some kelvin warmer, and so was the cabin.
 NEAR_TRIP = 6.0  # own choice
+NEAR_TOLD = 0.3  # how likely it is told of a boat as near; own choice
 # What starves a unit lay otherwise at another hour, too: weed moves, a warm hose folds. Below what
 # share of the usual water it counts, over how much it comes to count in full, and how likely the
 # unit then trips.
@@ -36,13 +37,14 @@ def told_without(flotilla: Flotilla, unit: str, room: Array, water: Array) -> Ar
     short = np.clip((STARVED_BELOW - water) / STARVED_OVER, 0.0, 1.0)
     starved = np.where(flotilla.hypotheses.healthy, 0.0, STARVED_TRIPS * short)
     ample = np.maximum(np.maximum(_comes_and_goes(flotilla, unit), starved), MISREPORTED)
-    return np.asarray(np.where(room < NEAR_TRIP, np.maximum(0.3, ample), ample))
+    return np.asarray(np.where(room < NEAR_TRIP, np.maximum(NEAR_TOLD, ample), ample))
 
 
 def trip_rows() -> dict[str, Any]:
     """Return below which room and water a trip is how likely told, and how likely by mistake."""
     starved = {"below": STARVED_BELOW, "over": STARVED_OVER, "trips": STARVED_TRIPS}
-    return {"nearTrip": NEAR_TRIP, "misreported": MISREPORTED, "starved": starved}
+    told = {"tripTold": TOLD, "nearTold": NEAR_TOLD, "misreported": MISREPORTED}
+    return {"nearTrip": NEAR_TRIP, "starved": starved, **told}
 
 
 def _comes_and_goes(flotilla: Flotilla, unit: str) -> Array:

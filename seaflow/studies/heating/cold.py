@@ -72,14 +72,15 @@ def coldest_seas(settings: Sequence[Setting]) -> list[ColdestSea]:
     return [found[row] for row in range(len(settings))]
 
 
-_Limits = list[tuple[Fact, Truths]]
+_Limits = Sequence[tuple[Fact, Truths]]
 
 
 def _seas(now: Conditions) -> Array:
-    return np.arange(_freezing(now) + STEP, WARMEST, STEP)
+    return np.arange(freezing_of(now) + STEP, WARMEST, STEP)
 
 
-def _freezing(now: Conditions) -> float:
+def freezing_of(now: Conditions) -> float:
+    """Return the temperature at which the water of a loop freezes [degC]."""
     return float(freezing_temperature(float(np.asarray(now.salinity))))
 
 
@@ -97,14 +98,14 @@ def _limits(
             limit
             for coil in sorted(loop.coils, key=lambda coil: loop.place_of(coil.unit))
             if coil.heating is not None
-            for limit in no_ice(coil.unit, point.units[coil.unit], _freezing(now))
+            for limit in no_ice(coil.unit, point.units[coil.unit], freezing_of(now))
         ]
         for (loop, now), point in zip(asked, points, strict=True)
     ]
 
 
 def _after_the_last(limits: _Limits) -> int:
-    """Return the place of the first sea from which on all limits hold."""
+    """Return the place from which on all limits hold."""
     holds = np.all([truths for _, truths in limits], axis=0)
     return int(np.max(np.nonzero(~holds)[0])) + 1 if not holds.all() else 0
 
@@ -118,10 +119,9 @@ def _coldest(limits: _Limits, seas: Array) -> ColdestSea:
 
 def least_flow(coil: Coil, now: Conditions) -> float | None:
     """Return the least flow with which a unit heats clear of ice, or None if no flow does."""
-    freezing, water = _freezing(now), seawater(now.sea_temperature, now.salinity)
+    freezing, water = freezing_of(now), seawater(now.sea_temperature, now.salinity)
     flows = np.linspace(0.0, MOST_FLOW * float(coil.rated_flow), FLOW_STEPS + 1)[1:]
     inlet = np.full(flows.shape, float(np.asarray(now.sea_temperature)))
     unit = run_unit(replace(coil, switched_on=True), now, water, (flows, inlet))
-    holds = np.all([truths for _, truths in no_ice(coil.unit, unit, freezing)], axis=0)
-    first = int(np.max(np.nonzero(~holds)[0])) + 1 if not holds.all() else 0
+    first = _after_the_last(no_ice(coil.unit, unit, freezing))
     return None if first >= flows.size else float(flows[first])

@@ -16,10 +16,9 @@ from seaflow.model.conditions import Conditions
 from seaflow.model.point import HEATING, UNIT_STATES, OperatingPoint
 from seaflow.model.together import operate_all
 from seaflow.physics.heat.heating import carnot_heating
-from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.worst_cases import WorstCase, worst_cases
-from seaflow.studies.heating.cold import ColdestSea, coldest_seas
+from seaflow.studies.heating.cold import ColdestSea, coldest_seas, freezing_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +108,6 @@ def _heating_at(
 
 def _unit(built: Built, point: OperatingPoint, name: str) -> UnitHeating:
     unit = point.units[name]
-    freezing = float(freezing_temperature(float(np.asarray(point.conditions.salinity))))
     outlet = float(unit.outlet_temperature[0])
     record = UnitHeating(
         name=name,
@@ -119,7 +117,7 @@ def _unit(built: Built, point: OperatingPoint, name: str) -> UnitHeating:
         power=float(unit.power[0]),
         heat_drawn=-float(unit.heat_rejected[0]),
         outlet_temperature=outlet,
-        outlet_margin=outlet - freezing,
+        outlet_margin=outlet - freezing_of(point.conditions),
     )
     if int(unit.state[0]) != HEATING:
         return record

@@ -11,12 +11,12 @@ from seaflow.base.facts import amount, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, runs_of
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.elements import HoseRun
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_of
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.improve.space import Pick, Space
 from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.materials import Bill

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import fact
 from seaflow.boat.case import Case
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import BLOCK
 from seaflow.model.point import OFF, OperatingPoint
@@ -24,7 +24,7 @@ from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.duties import duties_of
 from seaflow.studies.design.speed import speeds_for_need
 from seaflow.studies.design.takes import least_of_days
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.design.worst_cases import VARIED, stacked, worst_cases
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.options import Priced, total_price

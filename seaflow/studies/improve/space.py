@@ -16,7 +16,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet
 from seaflow.model.branching import make_branching
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Element
 from seaflow.model.loop import Loop
@@ -35,7 +35,6 @@ from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.changes import network_named, with_pump
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.which_pump import built_with
 from seaflow.studies.improve.groups import CABLE
 from seaflow.studies.improve.options import AS_IT_IS, Group, Level
 

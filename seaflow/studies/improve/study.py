@@ -11,7 +11,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.studies.design.boats import leaves_one_of, over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
@@ -23,7 +23,7 @@ from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
-from seaflow.studies.design.which_pump import built_with, find_out_next, picked_loop
+from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.bill import Shop, shop_of
 from seaflow.studies.improve.groups import groups_of

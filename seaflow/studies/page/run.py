@@ -12,7 +12,7 @@ from seaflow.base.constants import GRAVITY
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network, numbers_of
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.elements import Basket, Coil, Element, Entry, HoseRun, Pumping
 from seaflow.model.first_fill import Pocket
 from seaflow.model.loop import Link
@@ -22,7 +22,7 @@ from seaflow.model.pressures import ElementHead, heads_by_element, pressures
 from seaflow.physics.flow.fittings import velocity
 from seaflow.physics.flow.suction import gauge_pressure
 from seaflow.studies.design.choose import PumpResult
-from seaflow.studies.design.which_pump import built_with, full_supply
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.page.profile import Profile, profiles_of
 
 WATER, AIR, UNKNOWN = "water", "air", "not known"  # what stands at a thing with the pump at rest

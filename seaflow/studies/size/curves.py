@@ -18,14 +18,14 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.model.build import Built
+from seaflow.model.build import Built, built_with
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import running_pump
 from seaflow.model.operate import operate
 from seaflow.model.point import OperatingPoint, PumpPoint
 from seaflow.physics.pumping.pump import head_and_slope
 from seaflow.studies.design.supply import cable_drop
-from seaflow.studies.design.which_pump import built_with, supplied
+from seaflow.studies.design.which_pump import supplied
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy

@@ -29,7 +29,7 @@ from seaflow.boat.tables.things import (
     Thing,
     Unit,
 )
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built, built_with
 from seaflow.model.elements import Basket, Element, HoseRun
 from seaflow.studies.design.limits import limit
 from seaflow.studies.size.item import Item, merged
@@ -72,7 +72,7 @@ def materials(evidence: Evidence, found: Network, sized: LoopSize) -> tuple[Item
     case, chosen = evidence.case.on_supply_of(found.pumps[0]), sized.chosen
     evidence = replace(evidence, case=case)
     part = case.catalogue.any_pump() if chosen is None else chosen.part
-    built = build_loop(case, found, {place.name: part for place in found.pumps})
+    built = built_with(case, found, part)
     fitted = chosen is not None and chosen.fitted
     bill = Bill(
         evidence, found, built, None if chosen is None else part, fitted, pump_is_aboard(chosen)

@@ -10,7 +10,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
-from seaflow.model.build import build_loop
+from seaflow.model.build import built_with_any
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
@@ -121,8 +121,7 @@ def _size_loop(
     case: Case, found: Network, sampling: Sampling
 ) -> tuple[LoopSize, tuple[Assumption, ...]]:
     # Need and head are the same for every pump, so any may stand in while they are found.
-    stand_in = case.catalogue.any_pump()
-    built = build_loop(case, found, {place.name: stand_in for place in found.pumps})
+    built = built_with_any(case, found)
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}
     running = needs_that_run(built, by_name)

@@ -19,7 +19,7 @@ from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BoatSeen
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.forms.checklist import Address, name_of_thing
-from seaflow.model.build import Built, build_loop
+from seaflow.model.build import Built, built_with
 from seaflow.model.drive import after_pump
 from seaflow.model.geometry import Opening, opening, openings, sheer_immersion
 from seaflow.model.heights import Corners, corners, heights
@@ -330,7 +330,7 @@ def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None 
         part = _fitted(here, network.pumps[0])
         plain = (item for item in case.catalogue.pumps() if not item.self_priming)
         stand_in = part or next(plain)  # heights do not depend on the pump
-        built = build_loop(here, network, {place.name: stand_in for place in network.pumps})
+        built = built_with(here, network, stand_in)
         lacks = tuple(_lacking(here, network))
         run, judged = None, None
         if part is not None and not lacks:

@@ -23,7 +23,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import is_above_zero, told_at, unit_at, value_at, with_values
 from seaflow.boat.reader.text import Path
-from seaflow.model.build import build_loop
+from seaflow.model.build import built_with_any
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
@@ -300,8 +300,7 @@ def _as_it_is(case: Case, loop: str) -> Loop:
 
 def _built(case: Case, loop: str) -> Loop:
     found = next(one for one in network.loops(case) if one.name == loop)
-    part = case.catalogue.any_pump()
-    return build_loop(case, found, {place.name: part for place in found.pumps}).loop
+    return built_with_any(case, found).loop
 
 
 def _difference(three: tuple[Any, Any, Any]) -> Any:
