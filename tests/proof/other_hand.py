@@ -82,7 +82,9 @@ def answered(
 ) -> dict[str, Any]:
     """Return one answer with the truth and what the rivals say."""
     readings, true = hand.readings_of(fleet, place, which, stream), fleet.causes(place)
+    started = time.process_time()
     found = infer(fleet.setup, readings, seed=seed)
+    seconds = time.process_time() - started
     common, tree = proof.commonest(fleet.setup), proof.by_tree(fleet.setup, readings)
     return {
         "set": which,
@@ -96,6 +98,7 @@ def answered(
         "tree": [tree[0] in true, bool(true & set(tree))],
         "effective": round(found.effective),
         "astray": round(found.astray, 3),
+        "seconds": round(seconds, 2),
         "numbers": [(n.kind, n.place, float(f"{n.value:.5g}")) for n in readings.numbers],
     }
 
