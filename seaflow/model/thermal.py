@@ -119,8 +119,8 @@ def _mixed_discharge(loop: Loop, found: Temperatures, flow: Array, intake: Array
     for number, link in enumerate(loop.links):
         if link.to_sea:
             total = total + flow[number]
-            heat = heat + flow[number] * found.outlets[link.elements[-1].name]
-    return ratio(heat, total, intake)
+            heat = heat + flow[number] * (found.outlets[link.elements[-1].name] - intake)
+    return intake + ratio(heat, total, 0.0)
 
 
 def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array) -> Temperatures:
@@ -145,8 +145,9 @@ def find_temperatures(loop: Loop, now: Conditions, water: Seawater, flow: Array)
 
 def _mixed(temperatures: list[Array], flows: Array) -> Array:
     """Return the flow-weighted mean; where nothing flows, the plain mean."""
-    stacked = np.stack(temperatures)
-    return ratio((stacked * flows).sum(axis=0), flows.sum(axis=0), stacked.mean(axis=0))
+    first = temperatures[0]
+    apart = np.stack(temperatures) - first  # nought, and not nearly so, where all are the same
+    return first + ratio((apart * flows).sum(axis=0), flows.sum(axis=0), apart.mean(axis=0))
 
 
 def _along(

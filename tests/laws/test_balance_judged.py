@@ -299,3 +299,11 @@ def test_all_units_draw_swallowed_water_even_those_switched_off():
     off = replace(case, unit=(replace(first, switched_on=False), *others))
     plain, other = (balance(one).loops[0].recirculation for one in (case, off))
     assert [row.power for row in plain] == pytest.approx([row.power for row in other])
+
+
+@pytest.mark.parametrize("sea", [29.3, 31.9])  # of which sums of shares are rounded
+def test_with_no_discharge_drawn_back_the_intake_is_not_warmer_at_all(sea):
+    case = shipped(MOTOR)
+    case = replace(case, sea=replace(case.sea, warmest=sea))
+    (clean,) = (one for one in balance(case).loops[0].recirculation if one.share == 0.0)
+    assert clean.intake_warmer == 0.0
