@@ -1,5 +1,6 @@
 """The few words that are said of a boat: read as people type them, refused whole where not."""
 
+import re
 import tomllib
 from dataclasses import replace
 
@@ -328,3 +329,21 @@ def test_ends_that_are_swapped_are_told(text):
     with pytest.raises(SeaflowError) as refused:
         facts(pump=text)
     assert [problem.code for problem in refused.value.problems] == ["T05"]
+
+
+@pytest.mark.parametrize(
+    ("text", "offered"),
+    [
+        ("motor sailer 12 m", ["sailing monohull", "trawler"]),
+        ("a motor-sailer, 40 ft", ["sailing monohull", "trawler"]),
+        ("trimaran 12 m", ["sailing catamaran"]),
+        ("catamran 12 m", ["catamaran"]),
+        ("sailling yacht 12 m", ["sailing yacht"]),
+    ],
+)
+def test_a_kind_that_no_table_has_or_that_is_misspelt_is_offered_the_nearest(text, offered):
+    (problem,) = refused(boat=text)
+    found = re.findall(r'"([^"]+)"', problem.write)
+    assert found == offered
+    for kind in found:
+        assert said({"boat": f"{kind} 12 m"}, Catalogue()).facts.boat.kind

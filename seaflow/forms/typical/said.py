@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from seaflow.base.near import nearest
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -36,6 +37,7 @@ _UNITS_ON = re.compile(
 _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
 # "230/50" and "230 V 60", as people write the supply of mains.
 _HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
+MISSPELT = 0.75  # how like a word must be to one that is known to be taken for it
 _LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
 
 
@@ -143,7 +145,8 @@ def _kind(told: Text, text: str) -> str | None:
             left = left.replace(f" {phrase} ", "  ")
             found[phrase] = kind
     passed = {*table["passed_over"]["words"], "beam", "wide", "beamy"}
-    told.unknown(word for word in left.split() if word not in passed)
+    unknown = [word for word in left.split() if word not in passed]
+    told.unknown(unknown)
     weak = {phrase: kind for phrase, kind in found.items() if phrase in table["weak"]}
     meant = {kind for phrase, kind in found.items() if phrase not in weak}
     for phrase, kind in weak.items():  # of a boat that it does not go with it means another
@@ -154,8 +157,21 @@ def _kind(told: Text, text: str) -> str | None:
     if meant:
         told.wrong(f"it may be one of several: {', '.join(sorted(meant))}")
     else:
-        told.wrong("no kind of boat is named")
+        told.wrong("no kind of boat is named", write=_near_kind(left, unknown))
     return None
+
+
+def _near_kind(left: str, unknown: Sequence[str]) -> str:
+    """Return what to write of a boat of another kind, or of a word misspelt; nothing if unlike."""
+    table = read_table("said.toml")
+    for phrase, kinds_near in table["near"].items():
+        if f" {phrase} " in left:
+            listed = " or ".join(f'"{kind}"' for kind in kinds_near)
+            return f"The nearest kind is {listed}: write that in place of {phrase}."
+    spoken = [phrase for phrase, _ in _phrases(table["kind"])]
+    words = (" ".join(left.split()), *unknown)
+    near = (nearest(word, spoken, MISSPELT) for word in words if word)
+    return next((f'Did you mean "{word}"?' for word in near if word), "")
 
 
 def kind_called(name: str) -> str | None:
