@@ -8,6 +8,14 @@ from collections.abc import Iterable
 
 # Characters that are not seen and may stand in a name: joiners, and marks that choose a variant.
 _HIDDEN = {0x034F, 0x200C, 0x200D, *range(0x180B, 0x1810), *range(0xFE00, 0xFE10)}
+# Letters of other alphabets that look like ours: Cyrillic, Greek, and i without its dot.
+_LOOKS_LIKE = str.maketrans(
+    "\u0430\u0435\u043a\u043c\u043e\u0440\u0441\u0442\u0443\u0445\u0455\u0456\u0458\u04bb\u0501"
+    "\u0410\u0412\u0415\u041a\u041c\u041d\u041e\u0420\u0421\u0422\u0423\u0425\u0405\u0406\u0408"
+    "\u03b1\u03b9\u03bd\u03bf\u03c1\u0391\u0392\u0395\u0396\u0397\u0399\u039a\u039c\u039d\u039f"
+    "\u03a1\u03a4\u03a5\u03a7\u0131",
+    "aekmopctyxsijhdABEKMHOPCTYXSIJaivopABEZHIKMNOPTYXi",
+)
 
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
@@ -29,34 +37,53 @@ def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
 def same_letters(word: str, known: Iterable[str]) -> str | None:
     """Return what to write for a word that looks like one that is known; None if it does not.
 
-    What tells them apart is a hidden character, a space of another kind, or a letter and its accent
-    as two characters.
+    What tells them apart is a hidden character, a space of another kind, a letter of another
+    alphabet, or a letter and its accent as two characters.
     """
-    seen = _seen(word)
-    twin = next((one for one in known if one != word and _seen(one) == seen), None)
+    seen = as_seen(word)
+    twin = next((one for one in known if one != word and as_seen(one) == seen), None)
     if twin is None:
         return None
-    plain = _seen(twin)
+    plain = _without_hidden(twin)
     for text, where in ((word, "here"), (twin, "there")):
-        hidden = ", ".join(f"U+{ord(one):04X} {unicodedata.name(one)}" for one in _hidden_in(text))
+        hidden = ", ".join(map(named, _hidden_in(text)))
         if hidden:
             return (
                 f'"{plain}" has the same letters, but {where} is a character that is not seen, '
                 f'{hidden}. Type "{plain}" anew {where}.'
             )
+    here, there = _first_apart(word, plain)
+    if here:
+        return (
+            f'"{plain}" looks the same, but one letter is of another alphabet: {named(here)} '
+            f'here, {named(there)} there. Type "{plain}" anew.'
+        )
     return (
         f'"{plain}" has the same letters, but in one of the two a letter and its accent are two '
         "characters. Type both anew."
     )
 
 
-def _seen(text: str) -> str:
-    """Return a text as it is seen."""
+def named(character: str) -> str:
+    """Return a character by its number and its name in Unicode."""
+    return f"U+{ord(character):04X} {unicodedata.name(character, '')}".rstrip()
+
+
+def as_seen(text: str) -> str:
+    """Return a text as it is seen, every letter by the one of our alphabet that it looks like."""
+    return unicodedata.normalize("NFC", _without_hidden(text).translate(_LOOKS_LIKE))
+
+
+def _first_apart(word: str, other: str) -> tuple[str, str]:
+    """Return the first letters that look the same in two words and are not; nothing for none."""
+    pairs = zip(*(unicodedata.normalize("NFC", one) for one in (word, other)), strict=False)
+    return next(((one, its) for one, its in pairs if one != its), ("", ""))
+
+
+def _without_hidden(text: str) -> str:
     hidden = _hidden_in(text)
-    if not hidden:
-        return unicodedata.normalize("NFC", text)
     kept = (one if one not in hidden else " " if one.isspace() else "" for one in text)
-    return unicodedata.normalize("NFC", "".join(kept))
+    return unicodedata.normalize("NFC", "".join(kept) if hidden else text)
 
 
 def _hidden_in(text: str) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ from typing import Any
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.cuts import check_cuts, joined_up
-from seaflow.boat.checks.sense import AS_READ, STRUCTURE, Check, check_ends
-from seaflow.boat.checks.ways import WAYS
+from seaflow.boat.checks.sense import AS_READ, STRUCTURE, Check, as_named, check_ends
+from seaflow.boat.checks.ways import WAYS, check_reached
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
 from seaflow.boat.keys import keys_of
@@ -25,9 +25,11 @@ from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.known import without_marks
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
-from seaflow.boat.reader.text import CaseText, Path, read_text
+from seaflow.boat.reader.text import FREE, CaseText, Path, nothing_yet, read_text
 from seaflow.boat.seas import supply_from_place
 from seaflow.boat.tables.gap import Gap
+
+TWICE = "S02"  # which hides no hose that is missing
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -75,9 +77,11 @@ def load_written(
     refuse_other_schema(text, raw)
     if change:
         text, raw = changed(text, raw, change)
+    if not raw.keys() - {"schema", FREE}:
+        raise SeaflowError([nothing_yet(text)])
     raw, marks = without_marks(raw, typed=True)
     text = text.only(raw) if marks else text
-    reading = Reading(text, tables=_tables(), misplaced=_misplaced(raw))
+    reading = Reading(text, tables=_tables(), misplaced=_misplaced(raw), heads=_heads())
     meta = raw.pop("meta", {})  # free text, for the reader of the file alone
     catalogue = catalogue or Catalogue()
     supplied = (*supply_from_sheets(raw, catalogue, text), *supply_from_place(raw, reading))
@@ -113,8 +117,13 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems = [*reading.problems, *reading.questions]
     if not reading.problems:
         problems += _run(case, STRUCTURE)
-        ways = () if _errors(problems) else WAYS
-        problems += [*_run(case, (check_cuts,)), *_run(joined_up(case), ways)]
+        named, whole = as_named(case)
+        ways: tuple[Check, ...] = WAYS if whole else (check_reached,)
+        if any(problem.code != TWICE for problem in _errors(problems)):
+            named, ways = (case,), ()
+        tried = [[*_run(one, (check_cuts,)), *_run(joined_up(one), ways)] for one in named]
+        fewest = min(tried, key=len)
+        problems += fewest
     else:
         whole = _names_are_whole(case) and not reading.unread
         problems += _run(case, (*AS_READ, *((check_ends, check_cuts) if whole else ())))
@@ -140,17 +149,28 @@ def _tables() -> dict[str, str]:
     return {key: tables[0] for key, tables in found.items() if len(tables) == 1}
 
 
+def _heads() -> dict[str, str]:
+    """Return the head of each table of a case, by its name."""
+    return {
+        table: f"[[{table}]]" if declared.many else f"[{table}]"
+        for _, table, declared in keys_of(Case)
+        if declared.of is not None
+    }
+
+
 def _misplaced(raw: Mapping[str, Any]) -> frozenset[Path]:
-    """Return the paths of keys that there is one of, and that stand under another table."""
-    tables = _tables()
+    """Return the paths of keys and tables that there is one of, and that stand under another."""
+    tables, heads = _tables(), _heads()
     under = {table: content for table, content in raw.items() if isinstance(content, Mapping)}
     under[""] = raw
-    return frozenset(
-        (tables[key], key)
-        for table, content in under.items()
-        for key in content
-        if tables.get(key, table) != table
-    )
+    found: set[Path] = set()
+    for table, content in under.items():
+        for key, value in content.items():
+            if tables.get(key, table) != table:
+                found.add((tables[key], key))
+            elif table and key in heads and isinstance(value, Mapping):
+                found |= {(key,), *((key, inner) for inner in value)}
+    return frozenset(found)
 
 
 def _errors(problems: list[Problem]) -> list[Problem]:

@@ -7,7 +7,7 @@ from functools import cache
 
 from seaflow.base.problems import Meaning, Problem
 from seaflow.boat.reader.bounds import MOST_PROBLEMS, shown
-from seaflow.boat.reader.text import LARGEST_FILE
+from seaflow.boat.reader.text import LARGEST_FILE, decoded
 from seaflow.present.layout import bullet, folded, labelled, table, width
 
 MOST_CODES = 4  # that the last line names
@@ -75,7 +75,7 @@ def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
 def _lines_of(file: str) -> tuple[str, ...]:
     try:
         with open(file, "rb") as stream:
-            text = stream.read(LARGEST_FILE).decode("utf-8-sig", errors="replace")
+            text = decoded(stream.read(LARGEST_FILE), errors="replace")
     except OSError:
         return ()
     return tuple(text.replace("\r\n", "\n").split("\n"))  # as TOML counts lines

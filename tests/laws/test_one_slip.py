@@ -8,7 +8,8 @@ import pytest
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_written
-from seaflow.boat.reader.text import parsed
+from seaflow.boat.reader.text import parsed, read_text
+from seaflow.present.problems import problems_text
 
 CASES = Path(__file__).parents[2] / "cases"
 KETCH = (CASES / "ketch-one-unit.toml").read_text(encoding="utf-8")
@@ -46,7 +47,7 @@ def told(text):
 
 def marked(problem, text):
     """Return the characters that a problem points at."""
-    line = text.split("\n")[problem.line - 1]
+    line = text.split("\n")[problem.line - 1] + "\n"
     return line[problem.column - 1 :][: problem.length]
 
 
@@ -219,13 +220,211 @@ def test_two_things_of_one_name_are_one_problem_whatever_names_the_lost_one(lost
         ("[boat]\nat = 1\n[boat.at]\n", 3, "[boat.at]", "line 2"),
         ("bore = \u201c1 mm\u201d\n", 1, "\u201c", "straight quotes"),
         ('bore = "1 mm\u201d\n', 1, "\u201d", "straight quotes"),
-        ('name = "Anna\u2019s"\nbore = ?', 2, "?", "not TOML"),
+        ('name = "Anna\u2019s"\nbore = ?', 2, "?", "no quotes"),
+        ('len\u200bgth = "1 m"\n', 1, "\u200b", "U+200B"),
+        ('\n\ufefflength = "1 m"\n', 2, "\ufeff", "U+FEFF"),
+        ('length\u00a0= "1 m"\n', 1, "\u00a0", "plain space"),
+        ('length = "1 m"\u00a0\n', 1, "\u00a0", "plain space"),
+        ('l\u0435ngth = "1 m"\n', 1, "\u0435", 'Type "length"'),
+        ("[bo\u0430t]\n", 1, "\u0430", 'Type "boat"'),
+        ('l\u00e4nge = "1 m"\n', 1, "\u00e4", "U+00E4"),
+        ("length \uff1d 1\n", 1, "\uff1d", "U+FF1D"),
+        ("height = \u20131\n", 1, "\u2013", "U+2013"),
+        ("a = 1\rb = 2\nc = 3\n", 1, "\r", "carriage return"),
+        ("// a note\n", 1, "//", "Write #"),
+        ("[[sea chest]]\n", 1, "[[sea chest]]", "Write [[sea_chest]]"),
+        ("[[hose]\n", 1, "[[hose]", "Write as many behind as before: [[hose]]"),
+        ("[hose]]\n", 1, "[hose]]", "[hose]"),
+        ('[[hose]] bore = "1 mm"\n', 1, 'bore = "1 mm"', "[[hose]]"),
+        ("length: 1 m\n", 1, ":", 'Write length = "1 m"'),
+        ('hose bore = "1 mm"\n', 1, "hose bore", "hose_bore"),
+        ('bore = "3/4""\n', 1, '"3/4""', 'Write bore = "3/4 in"'),
+        ('length = "1" m # so\n', 1, '"1" m', 'Write length = "1 m"'),
+        ("on = Yes\n", 1, "Yes", "Write on = true"),
+        ("seen = { firm = no }\n", 1, "no", "Write firm = false"),
+        ('from = "a", to = "b"\n', 1, 'to = "b"', "line of its own"),
+        ('length = "1 m",\n', 1, ",", "Take"),
+        ('length = "1 m" (told)\n', 1, "(told)", "put a #"),
+        ("length =\n", 1, "\n", "no value"),
+        ("length = 1,5 m # so\n", 1, "1,5 m", 'Write length = "1.5 m"'),
+        ("cooling = 16,000 BTU/h\n", 1, "16,000 BTU/h", '"16,000 BTU/h"'),
+        ("at = { height = -1 m }\n", 1, "-1 m", 'Write height = "-1 m"'),
+        ('length = "1 m\nbore = "1 mm"\n', 1, '"1 m', 'Write length = "1 m"'),
+        ('length = 1 m"\n', 1, '1 m"', 'Write length = "1 m"'),
+        ("length = '1 m\nbore = 1\n", 1, "'", "not closed"),
+        ('note = """a\n\nbore = 1\n', 1, '"', "not closed"),
+        ('fittings = ["a", "b"\nbore = 1\n', 1, "[", "not closed"),
+        ('fittings = ["a" "b"]\n', 1, '"b"', "comma"),
+        ("fittings = [hose barb]\n", 1, "hose barb", '"hose barb"'),
+        ('via = [{ a = "1" b = "2" }]\n', 1, "b =", "comma"),
+        ('at = { height = "1 m"\n}\n', 1, '{ height = "1 m"', "}"),
+        ('name = "C:\\photos"\n', 1, "\\", "/"),
+        ('length "1 m"\n', 1, '"1 m"', 'Write length = "1 m"'),
+        ('fittings = ["a, b]\n', 1, '"a, b]', "quote"),
+        ("a boat of mine\n", 1, "a boat of mine", "no ="),
     ],
 )
 def test_what_is_no_toml_is_told_by_its_cause(text, line, pointed, named):
     (problem,) = told(text)
     assert problem.code == "F05" and problem.line == line and marked(problem, text) == pointed
     assert named in f"{problem.what} {problem.write}"
+
+
+@pytest.mark.parametrize("line", ["x" * 900_000, "\u0430" * 300_000, "a = [" * 4000, "=[" * 9000])
+def test_a_line_without_an_end_is_refused_as_soon_as_it_is_read(line):
+    (problem,) = told(line + "\n")
+    assert problem.code in ("F05", "F16")
+
+
+@pytest.mark.parametrize("code", ["utf-16", "utf-16-le", "utf-16-be", "utf-8", "utf-8-sig"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_file_reads_the_same_in_every_coding_and_with_every_end_of_a_line(tmp_path, code, end):
+    text = KETCH.replace('"strainer"', '"strain\u00e9r"').replace("bore = ", "boer = ", 1)
+    line = next(row for row, one in enumerate(text.split("\n"), 1) if one.startswith("boer"))
+    boat = tmp_path / "boat.toml"
+    boat.write_bytes(text.replace("\n", end).encode(code))
+    with pytest.raises(SeaflowError) as refused:
+        load_written(*read_text(str(boat)))
+    (problem,) = refused.value.problems
+    assert (problem.code, problem.line, problem.column) == ("K01", line, 1)
+    assert "boer = " in problems_text([problem])
+
+
+def test_a_letter_of_another_alphabet_is_marked_where_it_stands(tmp_path):
+    boat = tmp_path / "boat.toml"
+    boat.write_bytes(b'[boat]\nhull = "a\xc3\xa9b\xb0"\n')
+    with pytest.raises(SeaflowError) as refused:
+        read_text(str(boat))
+    (problem,) = refused.value.problems
+    assert (problem.code, problem.line, problem.column) == ("F04", 2, 12)
+
+
+@pytest.mark.parametrize("text", ["# a note\n\n# another\n", "schema = 1\n", "[meta]\na = 1\n"])
+@pytest.mark.parametrize("gaps", [False, True])
+def test_a_file_that_holds_nothing_yet_is_one_problem_that_says_how_to_start(text, gaps):
+    with pytest.raises(SeaflowError) as refused:
+        load_written(*parsed("boat.toml", text), gaps=gaps)
+    (problem,) = refused.value.problems
+    assert problem.code == "F03" and "seaflow new" in problem.write
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "pointed", "asked"),
+    [
+        ("[boat]\n", '[boat]\npump = { name = "p" }\n', "pump", "[[pump]]"),
+        ("[boat]\n", '[boat]\nhose = [{ from = "a", to = "b" }]\n', "hose", "[[hose]]"),
+        ("[sea]\n", "[boat.sea]\n", "[boat.sea]", "[sea]"),
+        ("[supply]\n", "[sea.supply]\n", "[sea.supply]", "[supply]"),
+        (
+            "[[strainer]]\n",
+            "[[through_hull.strainer]]\n",
+            "[[through_hull.strainer]]",
+            "[[strainer]]",
+        ),
+        ("[boat]\n", "[boat.boat]\n", "[boat.boat]", "[boat]"),
+    ],
+)
+def test_a_table_inside_another_is_one_problem_that_names_its_head(old, new, pointed, asked):
+    assert old in KETCH
+    text = KETCH.replace(old, new, 1)
+    (problem,) = told(text)
+    assert problem.code == "K01" and marked(problem, text) == pointed
+    assert asked in problem.write
+
+
+@pytest.mark.parametrize(
+    ("key", "written"),
+    [
+        ("bore", "diameter"),
+        ("bore", "dia"),
+        ("bore", "id"),
+        ("bore", "ID"),
+        ("bore", "inner_diameter"),
+        ("bore", "bore_mm"),
+        ("length", "length_m"),
+        ("length", "run"),
+        ("from", "start"),
+        ("warmest", "temperature"),
+        ("voltage", "volts"),
+        ("cooling", "btu"),
+        ("hull", "type"),
+    ],
+)
+def test_what_the_trade_calls_a_key_is_offered_as_that_key(key, written):
+    text = re.sub(rf"^{key} = ", f"{written} = ", KETCH, count=1, flags=re.MULTILINE)
+    (problem,) = told(text)
+    assert problem.code == "K01" and marked(problem, text) == written
+    assert f'"{key}"' in problem.write
+
+
+@pytest.mark.parametrize(
+    ("table", "written"),
+    [
+        ("unit", "aircon"),
+        ("strainer", "filter"),
+        ("through_hull", "intake"),
+        ("outlet", "overboard"),
+    ],
+)
+def test_what_the_trade_calls_a_table_is_offered_as_that_table(table, written):
+    text = KETCH.replace(f"[[{table}]]", f"[[{written}]]")
+    (problem,) = told(text)
+    assert problem.code == "K01" and f'"{table}"' in problem.write
+
+
+@pytest.mark.parametrize("written", ["l\u0435ngth", "leng\u200cth", "len\u0131gth"])
+def test_a_quoted_key_that_only_looks_like_one_is_told_by_the_letter(written):
+    text = re.sub(r"^length = ", f'"{written}" = ', KETCH, count=1, flags=re.MULTILINE)
+    (problem,) = told(text)
+    assert problem.code == "K01" and '"length"' in problem.write
+    assert (written == "len\u0131gth") == ("U+" not in problem.write)
+
+
+def test_a_name_in_letters_of_another_alphabet_is_told_by_the_letter():
+    text = KETCH.replace('to = "strainer"', 'to = "str\u0430iner"', 1)
+    (problem,) = told(text)
+    assert problem.code == "S03" and "U+0430" in problem.write
+
+
+@pytest.mark.parametrize(
+    ("line", "key"),
+    [
+        ('"a\\u200bb" = 1', '"a\\u200bb"'),
+        ('"a\\u200bb" = { c = 1 }', '"a\\u200bb"'),
+        ('seen."a\\u200bb" = 1', 'seen."a\\u200bb"'),
+    ],
+)
+def test_a_key_that_acts_is_marked_and_not_its_value(line, key):
+    text = f"[[pump]]\n{line}\n"
+    (problem,) = told(text)
+    assert problem.code == "K14" and marked(problem, text) == key
+
+
+HOSE = re.compile(r'\[\[hose\]\]\nfrom = "(.*)"\nto = "(.*)"\n(?:[^\[\n].*\n)*')
+
+
+@pytest.mark.parametrize("taken", ["pump", "strainer"])
+def test_a_hose_that_is_missing_is_told_beside_a_doubled_name(taken):
+    text = "".join(one for one in re.split(r"(?=\[\[hose\]\]\n)", KETCH))
+    last = list(HOSE.finditer(text))[-1]
+    short = text[: last.start()] + text[last.end() :]
+    (alone,) = told(short)
+    other = {"pump": "strainer", "strainer": "pump"}[taken]
+    both = told(short.replace(f'name = "{other}"', f'name = "{taken}"', 1))
+    assert sorted(one.code for one in both) == sorted(["S02", alone.code])
+    assert alone.what in {one.what for one in both}
+    merged = told(short.replace(f'"{other}"', f'"{taken}"'))
+    assert sorted(one.code for one in merged) == sorted(["S02", alone.code])
+
+
+def test_a_hose_copied_in_place_of_another_is_told_beside_the_one_that_is_missing():
+    hoses = list(HOSE.finditer(KETCH))
+    last, before = hoses[-1], hoses[-2]
+    text = KETCH[: last.start()] + before[0] + KETCH[last.end() :]
+    found = told(text)
+    assert sorted(one.code for one in found) == ["S02", "S14"]
+    (twice,) = (one for one in found if one.code == "S02")
+    assert twice.line == text[: last.start()].count("\n") + 1
 
 
 def test_a_name_told_twice_acts_on_nothing():

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
+from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.boat import network
@@ -34,6 +36,33 @@ def bearing_another(case: Case) -> tuple[Thing, ...]:
     for thing in named:
         first.setdefault(_as_read(thing.name), thing)
     return tuple(thing for thing in named if first[_as_read(thing.name)] is not thing)
+
+
+def told_apart(case: Case, lost: Collection[str]) -> tuple[Case, ...]:
+    """Return the case as it may be once each name is borne by one thing, and no hose is told twice.
+
+    Where one name is `lost` and one borne by two, either of them may be meant by it. Else what
+    bears the name of another is left out.
+    """
+    twice = bearing_another(case)
+    hoses = {(_as_read(one.label), one.from_, one.to): one for one in reversed(case.hose)}
+    once = replace(case, hose=tuple(one for one in case.hose if one in hoses.values()))
+    if len(lost) == len(twice) == 1:
+        (name,), read = lost, _as_read(twice[0].name)
+        both = [one for one in case.things if one.name and _as_read(one.name) == read]
+        return tuple(_with(once, one, (replace(one, name=name),)) for one in both)
+    for one in twice:
+        once = _with(once, one, ())
+    return (once,)
+
+
+def _with(case: Case, thing: Thing, rows: tuple[Thing, ...]) -> Case:
+    """Return a case with these in place of a thing."""
+    kept = [
+        item for one in getattr(case, thing.table) for item in (rows if one is thing else (one,))
+    ]
+    changed: Any = {thing.table: tuple(kept)}
+    return replace(case, **changed)
 
 
 def check_loop_names(case: Case) -> Iterator[Problem]:
@@ -87,13 +116,14 @@ def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
         if read and read in first:
             line = case.text.line(first[read])
             there = f"; the first stands on line {line}" if line else ""
-            yield case.text.problem(
-                "S02",
-                path,
-                f'a second thing is called "{name}"{there}',
-                why="What names it could mean either, and a change to one would change both.",
-                write="Give each a name of its own, and name the right one where it is meant.",
-            )
+            what = f'a second thing is called "{name}"{there}'
+            why = "What names it could mean either, and a change to one would change both."
+            write = "Give each a name of its own, and name the right one where it is meant."
+            if path[0] == "hose" and path[-1] != "name":
+                what = f"a second {name}{there}"
+                why = "One was copied and kept its ends, or two lie side by side and want names."
+                write = "Change its from and to, or give each a name of its own."
+            yield case.text.problem("S02", path, what, why=why, write=write)
         first.setdefault(read, path)
 
 

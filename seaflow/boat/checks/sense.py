@@ -11,7 +11,7 @@ from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.many import check_many
 from seaflow.boat.checks.measures import MEASURES, check_dry
-from seaflow.boat.checks.names import bearing_another, check_names
+from seaflow.boat.checks.names import bearing_another, check_names, told_apart
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
@@ -65,6 +65,15 @@ def _lost(case: Case) -> frozenset[str]:
         others = sorted({thing.name for thing in case.things if thing.table not in tables})
         unknown = {name for name in unknown if nearest(name, others) is None}
     return frozenset(unknown if twice else ())
+
+
+def as_named(case: Case) -> tuple[tuple[Case, ...], bool]:
+    """Return what the case may be with every name borne once, and whether hoses tell which it is.
+
+    Where nothing tells which thing of one name a hose means, only what has no hose can be told.
+    """
+    twice, lost = bearing_another(case), _lost(case)
+    return told_apart(case, lost), len(twice) == len(lost) <= 1
 
 
 def _to_own_seacock(case: Case) -> Iterator[Problem]:

@@ -10,6 +10,8 @@ import unicodedata
 from collections.abc import Iterator
 from typing import Any
 
+from seaflow.base.near import named
+
 _Path = tuple[str | int, ...]
 
 MOST_PARTS = 8  # of a dotted key
@@ -43,8 +45,7 @@ def acting(text: str) -> bool:
 
 def named_acting(text: str) -> tuple[str, ...]:
     """Return every kind of character in a text that would act, by number and name in Unicode."""
-    kinds = dict.fromkeys(one for one in text if acts(one))
-    return tuple(f"U+{ord(one):04X} {unicodedata.name(one, '')}".rstrip() for one in kinds)
+    return tuple(named(one) for one in dict.fromkeys(text) if acts(one))
 
 
 def shown(text: str) -> str:

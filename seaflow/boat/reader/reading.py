@@ -18,7 +18,8 @@ class Reading:
     `questions` are remarks on values that can be used and are hard to believe. `spreads` are half
     widths; `typical` tells the values that stand for what nobody looked at. `tables` are those of
     the file that there is one of, by the keys that no other of them has; `misplaced` are paths of
-    which the key stands under another table. With `unread` a whole table could not be understood.
+    which the key stands under another table. `heads` are the heads of all tables, such as
+    "[[pump]]", by their names. With `unread` a whole table could not be understood.
     """
 
     text: CaseText
@@ -30,6 +31,7 @@ class Reading:
     typical: set[Path] = field(default_factory=set)
     tables: dict[str, str] = field(default_factory=dict)
     misplaced: frozenset[Path] = frozenset()
+    heads: dict[str, str] = field(default_factory=dict)
     unread: bool = False
 
     def note(self, code: str, path: Path, what: str, **rest: str) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
 from seaflow.base.near import did_you_mean, nearest
 from seaflow.base.spread import without_typical
+from seaflow.base.tables import read_table
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of, part_table
 from seaflow.boat.reader.reading import Reading
@@ -16,6 +18,10 @@ from seaflow.boat.reader.words import key_of, name_of, place_of
 
 CHOSEN = ("frequency",)  # quantities of which there are one or two, with nothing between them
 FEW = 4  # keys, of which all are shown in an example
+# A unit behind the name of a key, as in length_m.
+_UNIT_BEHIND = re.compile(
+    r"_(?:mm2?|cm|m|in|inch(?:es)?|ft|feet|k?w|v|a|hz|deg_?[cf]?|[cfk]|btu_?h?)$"
+)
 
 _R = TypeVar("_R")
 
@@ -97,8 +103,7 @@ def _as_meant(
     made = {name: content for name, content in raw.items() if name in known}
     guessed: set[str] = set()
     for name in (name for name in raw if name not in known):
-        like = [key for key, declared in known.items() if _may_be(raw[name], declared)]
-        meant = _unknown(name, like, list(known), path, reading)
+        meant = _unknown(name, raw[name], known, path, reading)
         if meant in made and isinstance(raw[name], list) and _are_tables(made[meant]):
             reading.text = reading.text.also((*path, name), (*path, meant), len(made[meant]))
             made[meant] = [*made[meant], *raw[name]]
@@ -106,7 +111,7 @@ def _as_meant(
             reading.text = reading.text.also((*path, name), (*path, meant))
             made[meant] = raw[name]
             guessed.add(meant)
-        elif not path and (isinstance(raw[name], dict) or _are_tables(raw[name])):
+        elif (not path or name in reading.heads) and _holds_tables(raw[name]):
             reading.unread = True
     return made, guessed
 
@@ -124,13 +129,26 @@ def _are_tables(content: Any) -> bool:
     return isinstance(content, list) and bool(content) and isinstance(content[0], dict)
 
 
+def _holds_tables(content: Any) -> bool:
+    return isinstance(content, dict) or _are_tables(content)
+
+
 def _unknown(
-    name: str, like: list[str], known: list[str], path: Path, reading: Reading
+    name: str, content: Any, known: dict[str, Key], path: Path, reading: Reading
 ) -> str | None:
     """Take down that a name is not known, and return which of those alike was meant."""
+    like = {key: declared for key, declared in known.items() if _may_be(content, declared)}
     elsewhere = reading.tables.get(name) if len(path) < 2 else None
-    meant = None if elsewhere else nearest(name, like)
+    head = reading.heads.get(name) if path and _holds_tables(content) else None
+    said = None if elsewhere or head else _as_said(name, content, like)
+    meant = None if elsewhere or head else said or nearest(name, like)
     write = did_you_mean(name, like if meant else known, f"Keys there are: {', '.join(known)}.")
+    if head:
+        write = f"It is no part of {path[0]}: write {head} on a line of its own and its keys below."
+        if path == (name,):
+            write = f"Write its keys below {head}, each on a line of its own."
+    elif said:
+        write = f'Did you mean "{said}"? {like[said].meaning}'
     reading.at_key(
         "K01",
         (*path, name),
@@ -139,6 +157,20 @@ def _unknown(
         write=f"Write it under [{elsewhere}]." if elsewhere else write,
     )
     return meant
+
+
+def _as_said(name: str, content: Any, like: dict[str, Key]) -> str | None:
+    """Return the key that the trade calls so, or None; a quantity only where a number stands."""
+    words = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")
+    plain = _UNIT_BEHIND.sub("", words)
+    said = read_table("said_keys.toml")
+    meant = [key for key in like if plain in (key, *said.get(key, ()))]
+    quantities = [key for key in meant if like[key].quantity is not None]
+    if re.search(r"\d", str(content)):
+        meant = quantities or meant
+    else:
+        meant = [key for key in meant if key not in quantities]
+    return next(iter(meant), None)
 
 
 def _missing(spelled: str, declared: Key, path: Path, reading: Reading) -> None:

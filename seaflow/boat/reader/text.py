@@ -16,21 +16,21 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.shipped import examples
 from seaflow.boat.reader.bounds import (
     MOST_PROBLEMS,
+    acting,
     acting_texts,
     excess,
     named_acting,
     shown,
     too_deep,
 )
+from seaflow.boat.reader.not_toml import not_toml
 from seaflow.boat.reader.places import Path as Path  # noqa: PLC0414 (all others take it from here)
-from seaflow.boat.reader.places import Span, places, told_twice
+from seaflow.boat.reader.places import Span, places
 
 FREE = "meta"  # a table for the reader of the file alone: it is never shown
 NO_FILE = "the typical boat"  # in place of the name of a file
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
-_TWICE = re.compile("twice|overwrite|mutate|[Dd]uplicate")  # in what the parser says
-_PRINTED = "\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b\u00ab\u00bb\u2033"
 _Place = TypeVar("_Place")
 SHIPPED = "a new one: seaflow new boat.toml"
 
@@ -57,7 +57,8 @@ class CaseText:
                 other, place = self.beside[up]
                 return other.problem(code, (*place, *path[len(up) :]), what, **rest)
         line = self.line(path)
-        column, length = (None, 1) if line is None else self._span(path, code in _ON_THE_KEY)
+        at_key = code in _ON_THE_KEY or bool(path and acting(str(path[-1])))
+        column, length = (None, 1) if line is None else self._span(path, at_key)
         return Problem(code, what, file=self.file, line=line, column=column, length=length, **rest)
 
     def only(self, raw: dict[str, Any]) -> CaseText:
@@ -142,7 +143,7 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _not_toml(file, lines, str(error)) from None
+        raise SeaflowError([not_toml(file, lines, str(error))]) from None
     except RecursionError:
         raise SeaflowError(
             [beyond(file, "tables or lists stand too deep in each other", None)]
@@ -155,9 +156,9 @@ def parsed(file: str, text: str) -> tuple[CaseText, dict[str, Any]]:
     more = excess(told)
     if more is not None:
         raise SeaflowError([beyond(file, more[1], found.line(more[0]))])
-    acting = list(islice(acting_texts(told), MOST_PROBLEMS))
-    if acting:
-        raise SeaflowError(acting_problem(found, path, word) for path, word in acting)
+    acts = list(islice(acting_texts(told), MOST_PROBLEMS))
+    if acts:
+        raise SeaflowError(acting_problem(found, path, word) for path, word in acts)
     return found, raw
 
 
@@ -177,6 +178,17 @@ def _endless_number(file: str, lines: tuple[str, ...]) -> Problem:
     longest = {line: max(map(len, re.findall(r"\d[\d_]*", line)), default=0) for line in lines}
     line = lines.index(max(lines, key=longest.__getitem__))
     return beyond(file, "a number has thousands of digits", line + 1)
+
+
+def nothing_yet(text: CaseText) -> Problem:
+    """Return the refusal of a file of which nothing is about a boat yet."""
+    return text.problem(
+        "F03",
+        (),
+        "nothing about a boat stands in the file yet",
+        why="There is nothing in it to calculate.",
+        write=f"Start from {SHIPPED}.",
+    )
 
 
 def acting_problem(text: CaseText, path: Path, word: str) -> Problem:
@@ -200,11 +212,10 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
         If the file is missing, a folder, empty, too large or not UTF-8.
     """
     content = bytes_of(file, start_from)
-    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff") and len(content) > 2
     try:
-        return content.decode("utf-16" if marked else "utf-8-sig")
+        return decoded(content)
     except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
+        before = content[: error.start].decode("utf-8-sig", "replace").split("\n")
         why = (
             "A letter such as \u00e9 or \u00b0 was saved in another alphabet, and it could be any."
         )
@@ -213,88 +224,29 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
             file,
             "the file is not UTF-8 text",
             (why, "Save it as UTF-8 in the editor."),
-            line,
+            len(before),
+            len(before[-1]) + 1,
         ) from None
 
 
-def _not_toml(file: str, lines: tuple[str, ...], reason: str) -> SeaflowError:
-    found = re.search(r"line (\d+), column (\d+)", reason)
-    line, column = (int(found[1]), int(found[2])) if found else (len(lines), None)
-    known = _curly(file, lines[line - 1], line, column) or (
-        _told_twice(file, lines, line, column) if _TWICE.search(reason) else None
-    )
-    if known:
-        return SeaflowError([known])
-    reason = re.sub(r"\s*\(at .*\)", "", reason).partition(";")[0]
-    reason = reason.replace("character '\\n'", "end of the line")
-    reason = re.sub(
-        r"\((?:'[^']*',? ?)+\)", lambda path: path[0].strip("(),").replace("'", ""), reason
-    )
-    return _refuse(
-        "F05",
-        file,
-        f"this line is not TOML: {reason[:1].lower()}{reason[1:]}",
-        (
-            "Nothing after it can be read. Often a quote or a bracket is missing, here or above.",
-            'Write lines like length = "0.8 m", the text in quotes.',
-        ),
-        line,
-        column,
-    )
+def decoded(content: bytes, errors: str = "strict") -> str:
+    """Return the characters of a file of UTF-8, or of UTF-16 with a mark or without.
 
+    A file begins with a letter or sign of ASCII, of which UTF-16 makes two bytes, one of them
+    nought. Where no line ends in a line feed, each ends in a carriage return.
 
-def _curly(file: str, text: str, line: int, column: int | None) -> Problem | None:
-    """Return the problem with quotes of print on a line that is not TOML, if they are the cause."""
-    quotes = [at for at, one in enumerate(text, 1) if one in _PRINTED]
-    open_ = text.count('"') % 2 == 1
-    if not quotes or not (column in quotes or open_):
-        return None
-    return Problem(
-        "F05",
-        f"this line is not TOML: {text[quotes[0] - 1]} is a curly quote",
-        why="A word processor or a telephone sets such quotes for you.",
-        write='Type straight quotes, as in length = "0.8 m".',
-        file=file,
-        line=line,
-        column=column if column in quotes else quotes[0],
-    )
-
-
-def _told_twice(file: str, lines: tuple[str, ...], line: int, column: int | None) -> Problem | None:
-    """Return the problem with what stands twice up to where a text is not TOML, if anything."""
-    end = lines[line - 1][: None if column is None else column - 1]
-    twice = told_twice("\n".join([*lines[: line - 1], end]))
-    if twice is None:
-        return None
-    name, path = shown(twice.name), twice.path
-    there = f"; the first is on line {twice.first}" if twice.first < twice.line else ""
-    what = f"a second {name} in one table{there}"
-    why = "A key can have one value, and nobody can tell which of the two holds."
-    write = "Take one of them out."
-    if twice.brackets == "[[":
-        what = f"[{name}] has one pair of brackets, and [[{name}]] on line {twice.first} has two"
-        why = "Where there may be several of a thing, each stands under double brackets."
-        write = f"Write [[{name}]] here."
-    elif twice.brackets:
-        what = f"a second [{name}]{there}"
-        why = "A table in single brackets stands once."
-        write = (
-            "Put all its keys under the first. Where they are two things, such as two hoses, each "
-            "stands under double brackets, as in [[hose]]."
-        )
-    elif there and len(path) == len(("table", "row", "key")) and isinstance(path[1], int):
-        header = f"[[{shown(str(path[0]))}]]"
-        write = f"Take one of them out, or write {header} above what belongs to the next one."
-    return Problem(
-        "F05",
-        what,
-        why=why,
-        write=write,
-        file=file,
-        line=twice.line,
-        column=twice.span[0],
-        length=twice.span[1],
-    )
+    Raises
+    ------
+    UnicodeDecodeError
+        If it is neither, unless `errors` is "replace".
+    """
+    first, code = content[:2], "utf-8-sig"
+    if first in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) and len(content) > len(first):
+        code = "utf-16"
+    elif first[:1] != first[1:] and b"\0" in (first[:1], first[1:]):
+        code = "utf-16-be" if first[0] == 0 else "utf-16-le"
+    text = content.decode(code, errors)
+    return text if "\n" in text else text.replace("\r", "\n")
 
 
 def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
