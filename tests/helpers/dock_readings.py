@@ -155,7 +155,7 @@ class Plan:
             "odds": {**odds, "nothing": found.nothing},
             "word": verdict.word.kind.partition(".")[2],
             "why": verdict.why.kind,
-            "near": min(_to_thresholds(found, readings, verdict.to_cut_out), default=np.inf),
+            "near": min(_to_thresholds(found, readings, verdict), default=np.inf),
         }
 
 
@@ -163,12 +163,14 @@ def _flow(flotilla, outlet):
     return proof.predicted(flotilla, "flow", outlet)
 
 
-def _to_thresholds(found, readings, room):
+def _to_thresholds(found, readings, verdict):
     """How far from each threshold of a verdict [K]; of a flow the share of its rise."""
     least, sea = found.flotilla.setup.case.design.cut_out_margin, readings.of("sea")
-    if room is not None:
-        yield abs(room - least)
-        yield abs(room - CLOSE * least)
+    if verdict.to_cut_out is not None:
+        yield abs(verdict.to_cut_out - least)
+        yield abs(verdict.to_cut_out - CLOSE * least)
+        if verdict.to_cut_out_low > 0.0:  # a band that begins at a trip is acted on
+            yield verdict.to_cut_out_low
     for number in readings.numbers:
         ends = usual_of(found, number) if number.kind in ("discharge", "flow") else None
         if ends is None:

@@ -2,10 +2,10 @@
 
 Simulated boats of a shipped plan are read as an owner reads, by what the page asks, and `diagnose`
 answers; FILE keeps one answer a line. With other slices several processes share one run: no seed
-hangs on the slice. Where the page differs from one run by more than five points, seven more seeds
-tell how far `diagnose` strays from itself. `report FILE ...` makes the pages, asks the script of
-each in a browser, and prints the table that docs/page.md shows; "each" behind it prints every set
-that disagrees.
+hangs on the slice. Where the page differs from one run by more than five points, or in the verdict,
+seven more seeds tell how far `diagnose` strays from itself. `report FILE ...` makes the pages, asks
+the script of each in a browser, and prints the table that docs/page.md shows; "each" behind it
+prints every set that disagrees.
 """
 
 from __future__ import annotations
@@ -34,11 +34,16 @@ def answers(boat: str, slice_: tuple[int, int], file: str) -> None:
             asked = plan.asked(number // len(plans))
             told = [plan.diagnosed(asked, SEEDS[0])]
             page = ask(asked)
-            if told[0] is not None and dock.furthest(told[0], page) > NEAR:
+            if told[0] is not None and differs(told[0], page):
                 told += [plan.diagnosed(asked, seed) for seed in SEEDS[1:]]
             row = {"boat": boat, "number": number, "asked": asked, "told": told}
             stream.write(json.dumps(row) + "\n")
             stream.flush()
+
+
+def differs(told: dict, page: dict) -> bool:
+    """Tell whether the page may say another thing, so that more seeds have to be asked."""
+    return dock.furthest(told, page) > NEAR or told["word"] != page["word"]
 
 
 def report(files: list[str], each: bool) -> None:

@@ -134,7 +134,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
         },
         "usualVolts": [ends[0], ends[2]],
         "battery": may_be_touched(boats.setup.case),
-        "water": _column(boats.water[order], WATER_BITS, 0.0, WATER_STEP),
+        "water": _column(_running(boats.water[order], WATER_STEP), WATER_BITS, 0.0, WATER_STEP),
         "state": _column(signs[order], 3, 0.0, 1.0),
         "room": [_column(row[order], ROOM_BITS, 0.0, ROOM_STEP) for row in boats.room],
         "tripsFrom": _trips(boats.trips_from[order], boats.seas),
@@ -166,7 +166,7 @@ def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dic
         "flowRange": spot.flow_range,
         "rise": [_read("discharge", np.clip(row[order], *RISES)) for row in spot.rise],
         "grows": spot.grows,
-        "flow": [_read("flow", row[order]) for row in spot.flow],
+        "flow": [_read_flow(row[order]) for row in spot.flow],
         "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,
     }
 
@@ -198,6 +198,16 @@ def _read(kind: str, values: Array) -> dict[str, Any]:
     error = instruments()[kind].error if kind != "volts" else 0.01 * float(np.min(known))
     bits = int(np.ceil(np.log2(FINE * wide / error + 2.0)))
     return _spread(values, min(max(bits, 1), MOST_BITS))
+
+
+def _read_flow(values: Array) -> dict[str, Any]:
+    """Return flows as an instrument would show them, but none that is not nought as nought."""
+    return _read("flow", _running(values, _read("flow", values)["step"]))
+
+
+def _running(values: Array, step: float) -> Array:
+    """Return what runs as one step at least: a trickle is no dry outlet."""
+    return np.where(values > 0.0, np.maximum(values, step), values)
 
 
 def _spread(values: Array, bits: int) -> dict[str, Any]:
