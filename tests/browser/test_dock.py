@@ -17,6 +17,10 @@ from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page.fields import FIELDS
 from seaflow.present.page.owner import any_boat_html
+from seaflow.studies.design.likelihood import Sampling
+from seaflow.studies.diagnose.answer import posterior_of
+from seaflow.studies.diagnose.infer import DEFAULT_DRAWS
+from seaflow.studies.diagnose.look import looks
 from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.values import flow_of, read
 from seaflow.studies.diagnose.written import read_rows
@@ -468,6 +472,26 @@ def test_where_to_look_is_told_by_the_rules_of_diagnose(owner, opened):
         seen.page.fill("[name=discharge-0-0]", "24")
         seen.page.wait_for_selector("#w-discharge-0-0:not([hidden])")
         assert seen.page.is_hidden("#dock-answer")
+
+
+# Streams of the two outlets, by word: the branch of the one unit that stands alone, or of no one.
+WEAK_BRANCHES = ((1, 3, "saloon unit"), (3, 0, "wheelhouse unit"), (0, 3, ""))
+
+
+def test_a_weak_branch_is_named_with_its_unit_where_diagnose_names_it(owner, opened):
+    (plan,) = dock_readings.plans(MOTOR)
+    with opened(owner(MOTOR)) as seen:
+        for one, other, unit in WEAK_BRANCHES:
+            read = asked(28.0, [], [("stream", one, [0]), ("stream", other, [1])])
+            readings = plan.readings(read)
+            found = posterior_of(plan.setup, readings, Sampling(DEFAULT_DRAWS, 20))
+            told = {one.leads: one.unit for one in looks(found, plan.setup.part.kind, readings)}
+            mine = seen.page.evaluate(
+                "one => dock.answer(one).places.map((at) => [at.fault.name, at.unit])", read
+            )
+            both = {name: (at, told[name]) for name, at in mine if name in told}
+            assert both["branch_shut"] == (unit, unit)
+            assert all(at == other for at, other in both.values())
 
 
 def test_a_supply_read_low_is_looked_at_before_all_but_salt_water_in_the_bilge(owner, opened):

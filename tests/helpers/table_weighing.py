@@ -79,6 +79,26 @@ class Table:
         found[ever] = (sea >= start) & (np.isnan(stop) | (sea < stop))
         return found
 
+    def struck(self):
+        """The name of the unit that each of the two faults strikes; none where it strikes all."""
+        names = np.array([*self.loop["struck"]["units"], ""])
+        for row, packed in enumerate(self.loop["struck"]["of"]):
+            has = np.isin(self.pairs[self.pair, row], self.loop["struck"]["faults"])
+            at = np.full(has.size, np.nan)
+            at[has] = column(packed, int(has.sum()))
+            yield names[np.where(np.isnan(at), -1, at).astype(int)]
+
+    def comes_and_goes(self, unit):
+        faults = self.loop["faults"]
+        goes = np.array([*(fault["trips"] for fault in faults), 0.0])
+        own = np.array([*(one["name"] in self.told["ofOneUnit"] for one in faults), False])
+        pairs = self.pairs[self.pair].T
+        if unit is None:
+            return goes[pairs].max(axis=0)
+        name = self.loop["units"][unit]["unit"]
+        away = [(at != "") & (at != name) for at in self.struck()]
+        return np.where(own[pairs] & np.stack(away), 0.0, goes[pairs]).max(axis=0)
+
     def chance(self, kind, word, spots, sea, unit=None):
         told = self.told
         if kind == "stream":
@@ -94,7 +114,7 @@ class Table:
             pulses = ((self.state & 2) > 0) & (step > told["trickle"])
             return np.where(pulses, gulps[:, word], plain[:, word])
         if kind == "tripped":
-            ample = np.maximum(np.array(self.loop["trips"])[self.pair], told["misreported"])
+            ample = np.maximum(self.comes_and_goes(unit), told["misreported"])
             spots = [
                 spot
                 for spot in self.loop["spots"]

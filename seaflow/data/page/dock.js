@@ -22,6 +22,13 @@
     const all = (one) => { const some = column(one, few); let k = 0; return of.map((is) => Number.isNaN(is) ? some[k++] : NaN); };
     return { from: all(from), until: all(until) };
   };
+  // Which of several units the faults of each boat strike, by place; NaN of what lies in all or in none.
+  const struck = ({ struck: { of, faults }, pairs, counts }) => of.map((packed, k) => {
+    const has = counts.flatMap((count, pair) => Array(count).fill(faults.includes(pairs[pair][k])));
+    const some = column(packed, has.filter(Boolean).length);
+    let next = 0;
+    return has.map((is) => (is ? some[next++] : NaN));
+  });
   const open = (loop) => ({
     ...loop,
     pair: Uint16Array.from(loop.counts.flatMap((count, pair) => Array(count).fill(pair))),
@@ -30,6 +37,7 @@
     water: column(loop.water), state: Uint8Array.from(column(loop.state)),
     room: loop.room.map((one) => column(one)), tripsFrom: column(loop.tripsFrom),
     units: loop.units.map((one) => ({ unit: one.unit, trips: ends(one.trips), near: ends(one.near) })),
+    struck: loop.struck && { units: loop.struck.units, at: struck(loop) },
     chances: byKind(loop.chances, ({ rows, of }, kind) => (
       { rows, of: column(of, loop.pairs.length * (kind === "pump" ? 2 : 1)) })),
     spots: loop.spots.map((spot) => ({
@@ -124,12 +132,23 @@
     const spot = of && loop.spots.find((one) => one.unit === of.unit);
     return spot ? mixed(where, spot.flow, i) / spot.usual : loop.water[i];
   };
+  // What strikes one unit trips no other.
+  const comesAndGoes = (loop, of, i) => {
+    let most = 0;
+    loop.pairs[loop.pair[i]].forEach((number, k) => {
+      if (number === NONE) return;
+      const { name, trips: often } = loop.faults[number], at = of && told.ofOneUnit.includes(name) ? loop.struck.at[k][i] : NaN;
+      const elsewhere = !Number.isNaN(at) && loop.struck.units[at] !== of.unit;
+      if (!elsewhere) most = Math.max(most, often);
+    });
+    return most;
+  };
   const tripped = (loop, where, of, i) => {
     const within = ({ from, until }) => where.held >= from[i] && !(where.held >= until[i]);
     if (of ? within(of.trips) : trips(where, loop.tripsFrom, i)) return told.tripTold;
     const { below, over, trips: most } = told.starved;
     const short = isHealthy(loop, i) ? 0 : Math.min(Math.max((below - share(loop, where, of, i)) / over, 0), 1);
-    const ample = Math.max(loop.trips[loop.pair[i]], most * short, told.misreported);
+    const ample = Math.max(comesAndGoes(loop, of, i), most * short, told.misreported);
     const near = of ? within(of.near) : room(loop, where, i) < told.nearTrip;
     return near ? Math.max(told.nearTold, ample) : ample;
   };
@@ -330,6 +349,17 @@
   const waterComes = (found) => !is(found, "stream", "none") && !is(found, "pump", "silent") && !is(found, "pump", "humming")
     && (found.numbers.some((one) => one.kind === "flow" && one.read > 0) || found.asked.signs.some(({ kind }) => kind === "stream"));
 
+  // The unit that a fault of one branch struck, if it is likely one of them.
+  const unitOf = ({ loop, weight }, number) => {
+    if (!loop.struck || !told.branches.includes(loop.faults[number].name)) return "";
+    const shares = loop.struck.units.map(() => 0);
+    loop.struck.at.forEach((at, k) => {
+      weight.forEach((one, i) => { if (loop.pairs[loop.pair[i]][k] === number) shares[at[i]] += one; });
+    });
+    const most = Math.max(...shares), all = shares.reduce((a, b) => a + b, 0);
+    return most > told.likelyUnit * all ? loop.struck.units[shares.indexOf(most)] : "";
+  };
+
   // Places that can explain the readings, by their odds over what a look takes, and the likeliest among
   // them. A supply whose volts were read low comes before all but salt water in the bilge. Where all is
   // stopped, nothing is told that takes a pump or unit that runs.
@@ -350,7 +380,7 @@
       by.set(look, [...(by.get(look) ?? []), number]);
     });
     const rows = [...by.values()].map((numbers) => ({
-      fault: found.loop.faults[numbers[0]],
+      fault: found.loop.faults[numbers[0]], unit: unitOf(found, numbers[0]),
       chance: sum(found, (i) => found.loop.pairs[found.loop.pair[i]].some((one) => numbers.includes(one))),
     })).filter(({ fault }) => !(stopped && fault.running)).sort((a, b) => b.chance - a.chance);
     const likeliest = rows.slice(0, 1), least = Math.min(told.leastPlace, told.likelyEnough * (likeliest[0]?.chance ?? 0));

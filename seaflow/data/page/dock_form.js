@@ -201,9 +201,9 @@
       if (warm) rows.push(line(say("do"), `${say("sea_unread")} ${told.asks.sea}`));
       const again = verdict.word === "watch" && found.none > told.readAgain * Math.max(0, ...places.map(({ chance }) => chance));
       if (again) rows.push(line(say("first"), say("card_read_again")));
-      places.slice(0, again ? 1 : 2).forEach(({ fault, chance }, k) => {
-        const words = document.createElement("span");
-        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)} (${inWords(chance)}, ${percent(chance)}). `);
+      places.slice(0, again ? 1 : 2).forEach(({ fault, chance, unit }, k) => {
+        const words = document.createElement("span"), at = unit && say("at_unit", { unit });
+        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}${at} (${inWords(chance)}, ${percent(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
         words.append(fault.act);
         rows.push(line(labels[k], words));

@@ -21,7 +21,7 @@ SIZE, HEAD, TITLE = 14.0, 16.0, 20.0  # pixels of letters
 LEADING = 20.0  # pixels from line to line
 STYLE = PACKAGE / "data" / "page"
 
-STRAIGHT = 0.05  # pixels by which a point may lie beside the line without it
+STRAIGHT = 0.1  # pixels by which a point may lie beside the line without it
 
 Point = tuple[float, float]
 _PAINT = re.compile(r"var\(--(\w+)\)")
@@ -74,24 +74,27 @@ def written(
 ) -> str:
     """Return words at a point."""
     painted = f' style="fill:{colour}"' if colour else ""
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" class="{look}" text-anchor="{anchor}"{painted}>'
-        f"{escape(text)}</text>"
-    )
+    painted = painted if anchor == "start" else f' text-anchor="{anchor}"{painted}'
+    return f'<text x="{_short(x)}" y="{_short(y)}" class="{look}"{painted}>{escape(text)}</text>'
+
+
+def _short(pixels: float) -> str:
+    return f"{pixels:.1f}".removesuffix(".0")
 
 
 def ruled(start: Point, end: Point, colour: str, wide: float = 1.0, dash: str = "") -> str:
     """Return a straight line."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
-        f'<line x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}" '
+        f'<line x1="{_short(start[0])}" y1="{_short(start[1])}" x2="{_short(end[0])}" '
+        f'y2="{_short(end[1])}" '
         f'stroke="{colour}" stroke-width="{wide:g}"{dashed}/>'
     )
 
 
 def path(points: Sequence[Point], colour: str, wide: float = 2.5, dash: str = "") -> str:
     """Return a line through points."""
-    steps = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    steps = " ".join(f"{_short(x)},{_short(y)}" for x, y in points)
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<polyline points="{steps}" fill="none" stroke="{colour}" stroke-width="{wide:g}"{dashed} '

@@ -106,6 +106,7 @@ SAID = (
     fact("diagnose.water_looks_well", **_mark("by")),
     fact("dock.colder_than_sea", **_mark("value", "sea")),
     fact("dock.then_here"),
+    fact("dock.at_unit", **_mark("unit")),
     fact("dock.do"),
     fact("dock.store"),
     fact("dock.stop_if"),
@@ -254,6 +255,7 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "leaks", lets_water_in(fault)
     yield "hot", may_be_hot(fault)
     yield "stops", stops_pump(fault)
+    yield "trips", fault.trips
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 

@@ -16,11 +16,20 @@ from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
 from seaflow.studies.diagnose.drawn import N_SEAS, PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import may_be_touched, nothing
+from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.impossible import cold_room
-from seaflow.studies.diagnose.look import AFTER_LOAD, EXPLAINS, LEAST, LIKELY_ENOUGH, SUPPLY
+from seaflow.studies.diagnose.look import (
+    AFTER_LOAD,
+    BRANCHES,
+    EXPLAINS,
+    LEAST,
+    LIKELY_ENOUGH,
+    LIKELY_UNIT,
+    SUPPLY,
+)
 from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import LOADS, supply_range
-from seaflow.studies.diagnose.trip_told import trip_rows
+from seaflow.studies.diagnose.trip_told import OF_ONE_UNIT, trip_rows
 
 FINE = 5.0  # steps to a standard deviation of what is read
 MOST_BITS = 12
@@ -29,6 +38,7 @@ ROOM_BITS, ROOM_STEP = 8, 0.25  # K
 PRIOR_BITS, WATER_BITS, TRIPS_BITS, UNTIL_BITS = 8, 7, 6, 3
 WATER_STEP = 0.01
 ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
+OF_A_UNIT = (*BRANCHES, *OF_ONE_UNIT)  # faults that strike one of several units
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
 
 
@@ -67,6 +77,9 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "likelyEnough": LIKELY_ENOUGH,
         "leastPlace": LEAST,
         "explains": EXPLAINS,
+        "branches": BRANCHES,
+        "ofOneUnit": OF_ONE_UNIT,
+        "likelyUnit": LIKELY_UNIT,
         "loads": LOADS,
         "supply": SUPPLY,
         "cold": cold_room(),
@@ -138,10 +151,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
         "state": _column(signs[order], 3, 0.0, 1.0),
         "room": [_column(row[order], ROOM_BITS, 0.0, ROOM_STEP) for row in boats.room],
         "tripsFrom": _trips(boats.trips_from[order], boats.seas),
-        "trips": [
-            round(max((faults[one].trips for one in pair if one >= 0), default=0.0), 4)
-            for pair in boats.pairs
-        ],
+        "struck": _struck(boats, order),
         "chances": {kind: _codes(rows) for kind, rows in boats.chances.items()},
         "waterHeat": boats.water_heat,
         "units": [
@@ -169,6 +179,23 @@ def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dic
         "flow": [_read_flow(row[order]) for row in spot.flow],
         "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,
     }
+
+
+def _struck(boats: PackedBoats, order: NDArray[np.intp]) -> dict[str, Any] | None:
+    """Return which of several units the two faults of each boat strike, where they strike one.
+
+    Of what lies in all of them none is known.
+    """
+    units = [unit.name for unit in boats.setup.built.network.units_by_size]
+    if len(units) < 2:
+        return None
+    strikes = np.array([fault.name in OF_A_UNIT for fault in boats.setup.faults] + [False])
+    columns = []
+    for which, struck in zip(np.array(boats.pairs).T, boats.struck, strict=True):
+        at = struck[order][strikes[which[boats.pair[order]]]]
+        known = np.where(at == NONE, np.nan, at.astype(float))
+        columns.append(_column(known, len(units).bit_length(), 0.0, 1.0))
+    return {"units": units, "of": columns, "faults": np.flatnonzero(strikes).tolist()}
 
 
 def _trips(trips_from: Array, seas: tuple[float, ...]) -> dict[str, Any]:

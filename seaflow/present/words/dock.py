@@ -27,6 +27,7 @@ WORDS: Mapping[str, str] = {
     ),
     "look_here": "Look here first",
     "then_here": "Then here",
+    "at_unit": "{unit:at}",
     "do": "Do",
     "store": "Nothing. Keep these readings: they tell what is normal for this boat.",
     "stop_if": "Stop if",

@@ -37,7 +37,7 @@ from seaflow.studies.diagnose.predict import (
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_seas
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
-from seaflow.studies.diagnose.trip_told import before_trip
+from seaflow.studies.diagnose.trip_told import before_trip, struck_units
 
 DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
@@ -86,7 +86,8 @@ class PackedBoats:
     `rest` tells where all units are off. `numbers` are what instruments show at the middle sea, and
     the range of each. `chances` has for each sign that hangs on the faults alone a row for each
     pair, and for the sound of the pump as many again for a pump that stands still. `water_heat` is
-    that of the water [J/(m3 K)]. `units` has nothing where there is one alone.
+    that of the water [J/(m3 K)]. `units` has nothing where there is one alone. `struck` are the
+    places by size of the units that the two faults strike, NONE of what lies in all: (2, boats).
     """
 
     setup: Setup
@@ -105,6 +106,7 @@ class PackedBoats:
     chances: dict[str, Array]
     water_heat: float
     units: tuple[TripsAt, ...]
+    struck: NDArray[np.intp]
 
     @property
     def healthy(self) -> NDArray[np.bool_]:
@@ -158,6 +160,7 @@ def drawn_boats(
         chances=dict(_chances(middle, pair, where)),
         water_heat=float(np.mean(middle.point.water.density * middle.point.water.heat_capacity)),
         units=tuple(units_at(seas, run.course, middle.setup.places.units)),
+        struck=struck_units(middle),
     )
 
 

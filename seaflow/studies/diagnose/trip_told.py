@@ -8,9 +8,11 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.boat.network import upstream
+from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.simulate import Flotilla
 
 TOLD = 0.9  # how likely it is told of a boat that trips as it is read
@@ -57,14 +59,23 @@ def _comes_and_goes(flotilla: Flotilla, unit: str) -> Array:
     if not unit:
         return np.asarray(np.maximum(goes[boats.first], goes[boats.second]))
     own = np.asarray([fault.name in OF_ONE_UNIT for fault in setup.faults] + [False])
-    any_or_all = np.asarray([fault.name == SCALE for fault in setup.faults] + [False])
     names = [one.name for one in setup.built.network.units_by_size]
-    struck, found = boats.units(len(names)), np.zeros(boats.size)
-    for row, which in enumerate((boats.first, boats.second)):
-        everywhere = any_or_all[which] & boats.tosses[row]
-        elsewhere = own[which] & ~everywhere & (struck[row] != names.index(unit))
+    found = np.zeros(boats.size)
+    for which, struck in zip((boats.first, boats.second), struck_units(flotilla), strict=True):
+        elsewhere = own[which] & (struck != NONE) & (struck != names.index(unit))
         found = np.maximum(found, np.where(elsewhere, 0.0, goes[which]))
     return found
+
+
+def struck_units(flotilla: Flotilla) -> NDArray[np.intp]:
+    """Return the place, by size, of the unit that each of two faults strikes: (2, boats).
+
+    It is NONE of scale that lies in all coils, and means nothing of a fault that strikes no unit.
+    """
+    setup, boats = flotilla.setup, flotilla.hypotheses
+    struck = boats.units(len(setup.built.network.units_by_size))
+    scaled = np.stack([boats.first, boats.second]) == setup.index(SCALE)
+    return np.where(scaled & boats.tosses, NONE, struck)
 
 
 def only_unit(flotilla: Flotilla, place: str) -> str:
