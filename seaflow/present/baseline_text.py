@@ -10,6 +10,7 @@ from seaflow.present.quantities import Show
 from seaflow.studies.baseline.sheet import BaselineSheet, Expected
 
 BLANK = "________"
+MOST = 78.0  # columns of a table of sentences
 
 
 def baseline_lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
@@ -23,8 +24,11 @@ def baseline_lines(answer: BaselineSheet, show: Show) -> Iterator[Line]:
     for number, step in enumerate(answer.steps, 1):
         yield bullet(step, mark=f"{number}.")
     yield Heading("What it should read, and what it does")
-    rows = [_row(item, show) for item in answer.expected]
-    yield table(("reading", "where", "should be", "nine in ten", "read"), rows, right=(2,))
+    lines = [_row(item, show) for item in answer.expected]
+    yield table(("reading", "where", "should be", "nine in ten", "read"), lines, right=(2,))
+    yield Heading("If a reading is out of its band")
+    rows = [(capital(one.sees), one.look) for one in answer.astray]
+    yield table(("if you see", "look here"), rows, most=MOST)
     if answer.trends:
         yield Heading("Over the stored days")
         yield from (bullet(capital(show.sentences(one.says))) for one in answer.trends)

@@ -12,6 +12,12 @@ from click.testing import CliRunner
 from seaflow.cli.main import main
 
 ROOT = Path(__file__).parents[2]
+# Boats of which a few words are said: more is to be told of them, and lines crowd otherwise.
+TYPICAL = {
+    "typical-catamaran": ("40 ft catamaran", "--unit", "16k"),
+    "typical-catamaran-two": ("40 ft catamaran", "--unit", "16k", "--unit", "12k"),
+    "typical-yacht": ("55 ft motor yacht", *3 * ("--unit", "16k"), "--supply", "115 V 60 Hz"),
+}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 WITHOUT = "no browser: to run these tests type  apt-get install chromium"
 
@@ -52,7 +58,8 @@ def written(tmp_path_factory):
 
     def page_of(name):
         if name not in found:
-            found[name] = made(folder, name, case_of(name))
+            of = ("--boat", *TYPICAL[name]) if name in TYPICAL else (case_of(name),)
+            found[name] = made(folder, name, *of)
         return found[name]
 
     return page_of

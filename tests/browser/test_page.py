@@ -11,7 +11,7 @@ from pypdfium2 import PdfDocument
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 
-from .conftest import ROOT, case_of
+from .conftest import ROOT, TYPICAL, case_of
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
 EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
@@ -162,7 +162,25 @@ BOXES = """() => {
 }"""
 
 
-@pytest.mark.parametrize("name", [*EVERY, "hostile"])
+CROWDED = """() => {
+  const bad = [];
+  for (const svg of document.querySelectorAll('main svg[role=img]')) {
+    if (!svg.checkVisibility()) continue;
+    const boxes = [...svg.querySelectorAll('text[text-anchor=middle]')]
+      .filter(t => /^[0-9.]+$/.test(t.textContent))
+      .map(t => [t.textContent, t.getBoundingClientRect()]);
+    boxes.forEach(([words, a], i) => {
+      for (const [other, b] of boxes.slice(i + 1)) {
+        const apart = Math.max(a.left, b.left) - Math.min(a.right, b.right);
+        if (Math.abs(a.top - b.top) < 1 && apart < a.height / 3) bad.push([words, other, apart]);
+      }
+    });
+  }
+  return bad;
+}"""
+
+
+@pytest.mark.parametrize("name", [*EVERY, *TYPICAL, "hostile"])
 def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name):
     """On every screen, in both systems of units, and laid out for paper."""
     with opened(written(name)) as seen:
@@ -174,6 +192,7 @@ def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name)
             for system in ("metric", "us"):
                 seen.page.evaluate("id => document.getElementById(id).click()", system)
                 assert seen.page.evaluate(BOXES) == [], (medium, width, system)
+                assert seen.page.evaluate(CROWDED) == [], (medium, width, system)
 
 
 # Paper
@@ -237,6 +256,14 @@ def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(writ
             assert any(held[0]) and held == [held[0]] * len(held), size
             for text, _ in sheets:
                 assert re.search(SCREEN_WORDS, text, re.IGNORECASE) is None
+
+
+@pytest.mark.parametrize("name", TYPICAL)
+def test_the_answer_of_a_typical_boat_begins_on_the_first_sheet(written, opened, name):
+    """Typical values add to what is told, and must not push it off the sheet of its title."""
+    with opened(written(name)) as seen:
+        for size in PAPERS:
+            assert on_paper(seen, size)[0][1] > 0.7, size
 
 
 def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, opened):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
 from itertools import pairwise
@@ -21,6 +21,7 @@ SIZE, HEAD, TITLE = 14.0, 16.0, 20.0  # pixels of letters
 LEADING = 20.0  # pixels from line to line
 STYLE = PACKAGE / "data" / "page"
 
+LETTER, APART = 0.64, 16.0  # of a size, how wide a figure is; pixels between two numbers of an axis
 STRAIGHT = 0.1  # pixels by which a point may lie beside the line without it
 
 Point = tuple[float, float]
@@ -180,13 +181,21 @@ class Frame:
         if part:
             yield part
 
+    def _told_apart(self, texts: Sequence[str]) -> int:
+        """Return how many marks lie from one number across to the next, so that none crowd."""
+        apart = (self.right - self.left) / max(len(texts) - 1, 1)
+        wide = LETTER * SIZE * max(map(len, texts))
+        return next((each for each in (1, 2, 5) if each * apart >= wide + APART), 10)
+
     def grid(self, told: Callable[[float], str] | None = None) -> Iterator[str]:
         """Yield grid and numbers of both axes; `told` writes those across, if not as they are."""
-        for mark in self.across.marks:
+        each = self._told_apart([(told or self.across.written)(mark) for mark in self.across.marks])
+        say = told or replace(self.across, step=each * self.across.step).written
+        for number, mark in enumerate(self.across.marks):
             (x, low), (_, high) = self.at(mark, self.up.start), self.at(mark, self.up.end)
             yield ruled((x, low), (x, high), INK if mark == self.across.start else PALE)
-            text = (told or self.across.written)(mark)
-            yield written(x, low + 19, text, "label", "middle")
+            if number % each == 0:
+                yield written(x, low + 19, say(mark), "label", "middle")
         for mark in self.up.marks:
             (start, y), (end, _) = self.at(self.across.start, mark), self.at(self.across.end, mark)
             yield ruled((start, y), (end, y), INK if mark == self.up.start else PALE)

@@ -77,9 +77,6 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "likelyEnough": LIKELY_ENOUGH,
         "leastPlace": LEAST,
         "explains": EXPLAINS,
-        "branches": BRANCHES,
-        "ofOneUnit": OF_ONE_UNIT,
-        "likelyUnit": LIKELY_UNIT,
         "loads": LOADS,
         "supply": SUPPLY,
         "cold": cold_room(),
@@ -103,6 +100,7 @@ def _likelihood() -> dict[str, Any]:
         "noStream": predict.NO_STREAM * predict.DRY_READ,
         "tripSpread": predict.TRIP_SPREAD,
         **trip_rows(),
+        "ofOneUnit": OF_ONE_UNIT,
         **predict.stream_rows(),
     }
 
@@ -121,6 +119,8 @@ def _verdict() -> dict[str, Any]:
         "most": verdict.MOST,
         "likely": verdict.LIKELY,
         "close": unseen.CLOSE,
+        "branches": BRANCHES,
+        "likelyUnit": LIKELY_UNIT,
         "stops": [
             [kind, word, why.kind.partition(".")[2]] for (kind, word), why in verdict.stops()
         ],

@@ -135,8 +135,7 @@ class _Parts:
             "pumps": found(size, "Pumps"),
             "details": found(size, "What each unit needs", "Supply"),
         }
-        starts = len(loops) == 1  # the answers of several take more than a sheet
-        return PageSheet("buy", "What to buy", "buy.html", given, starts=starts)
+        return PageSheet("buy", "What to buy", "buy.html", given)
 
     def _curves(self, size: list[Behind]) -> PageSheet:
         charts = [chart_of(one, self._name(one.loop)) for one in self.page.asked.curves]
@@ -216,6 +215,7 @@ class _Parts:
                     "card": whole_card("baseline", self.case, answer),
                     "fill": found(parts, "First fill"),
                     "rows": len(answer.expected),
+                    "astray": found(parts, "If a reading"),
                     "form": found(parts, "What it should read", "Also to note", "What this rests"),
                 }
             )

@@ -14,7 +14,7 @@ from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.sound import SoundAt
 
 LOW, HIGH, STEP = 0.0, 80.0, 20.0  # dB(A)
-SIZE, LINE, ROW, TOP, END = 14.0, 18.0, 30.0, 26.0, 66.0  # pixels
+SIZE, LINE, ROW, TOP, END = 14.0, 18.0, 30.0, 26.0, 74.0  # pixels
 
 
 def sound_picture(places: tuple[PlaceResult, ...], wide: float, show: Show) -> Picture:

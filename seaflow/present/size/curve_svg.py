@@ -30,6 +30,7 @@ from seaflow.present.size.lens import (
     COLOURS,
     DASHES,
     LENS_TALL,
+    at_buy,
     lens,
     lens_axes,
     lettered,
@@ -189,10 +190,16 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         text = show.sentence(fact(LIMITS[name], flow=amount("flow", flow)))
         bold = name == "need"
         half = 0.5 * width_of(text, SIZE, bold) + 2.0
-        x = min(max(top[0], half), frame.right + RIGHT - half)
-        rows = [(x, top[1] - up) for up in (12, 29, 46)]
+        # over its line, or else beside it on either hand, before a row further up
+        rows = [
+            (min(max(top[0] + aside * half, half), frame.right + RIGHT - half), top[1] - up)
+            for up in (12, 29, 46)
+            for aside in (0.0, 1.0, -1.0)
+        ]
         spots = [(box_of(at, f" {text} ", SIZE, "middle", bold), at) for at in rows]
         spot = words.place(spots)
+        if spot[1] < rows[0][1]:
+            yield ruled(top, (top[0], spot[1] + 4.0), INK, 0.6)
         yield written(*spot, text, "bold" if bold else "label", "middle")
 
 
@@ -203,8 +210,7 @@ def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
     for spot in spots:
         taken.add_mark(spot, 5.5)
     if loop.buy is not None and not shows_buy(loop, show):
-        at = frame.at(show.value("flow", loop.buy.flow), show.value("head", loop.buy.head))
-        taken.add_mark(at, 8.0)
+        taken.add_mark(at_buy(loop.buy, frame, show), 8.0)
         yield mark_of(loop.buy, frame, show)
     for pump in loop.pumps:
         yield _number(pump, frame, show, taken)

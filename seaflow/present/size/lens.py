@@ -150,14 +150,22 @@ def _marks(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterator
     runs = [item for item in loop.crossings if item.name == "design" and item.number == first]
     for item in (*runs, *(item for _, item in lettered(loop))):
         taken.add_mark(frame.at(*pair_of(show, item)), 5.5)
+    buys = loop.buy is not None and shows_buy(loop, show)
+    if loop.buy is not None and buys:
+        taken.add_mark(at_buy(loop.buy, frame, show), 8.0)
     for letter, item in lettered(loop):
         spot = frame.at(*pair_of(show, item))
         yield from called(Words((letter,), SIZE, False, "label"), spot, 4.0, taken, within)
         yield dot(spot, PAPER, 3.5, INK)
     for item in runs:
         yield dot(frame.at(*pair_of(show, item)), INK, 6.0)
-    if loop.buy is not None and shows_buy(loop, show):
+    if loop.buy is not None and buys:
         yield mark_of(loop.buy, frame, show)
+
+
+def at_buy(buy: ToBuy, frame: Frame, show: Show) -> Point:
+    """Return where the mark of what to ask of a pump stands."""
+    return frame.at(show.value("flow", buy.flow), show.value("head", buy.head))
 
 
 def shows_buy(loop: LoopCurves, show: Show) -> bool:
@@ -171,5 +179,5 @@ def shows_buy(loop: LoopCurves, show: Show) -> bool:
 
 def mark_of(buy: ToBuy, frame: Frame, show: Show) -> str:
     """Return the mark of what to ask of a pump."""
-    x, y = frame.at(show.value("flow", buy.flow), show.value("head", buy.head))
+    x, y = at_buy(buy, frame, show)
     return f'<g transform="translate({x:.1f} {y:.1f})">{BUY}</g>'

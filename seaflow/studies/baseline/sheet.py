@@ -5,6 +5,7 @@ from __future__ import annotations
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.random import RandomState
@@ -66,6 +67,14 @@ class Expected:
     high: float
 
 
+@dataclass(frozen=True, slots=True)
+class Astray:
+    """A reading outside its band as it is seen, and where to look."""
+
+    sees: str
+    look: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaselineSheet:
     """The sheet of one loop.
@@ -89,6 +98,7 @@ class BaselineSheet:
     n_stored: int
     basis: tuple[Fact, ...]
     steps: tuple[str, ...]
+    astray: tuple[Astray, ...]
     first_fill: tuple[Fact, ...]
     find_out: tuple[FindOut, ...]
     cautions: tuple[Caution, ...]
@@ -155,10 +165,18 @@ def baseline(
         n_stored=0 if own is None else own.n_readings,
         basis=tuple(_basis(expected, own)),
         steps=tuple(row["text"] for row in table["step"]),
+        astray=tuple(_astray(table["astray"], known, len(setup.places.units) > 1)),
         first_fill=_first_fill(setup),
         find_out=next_of(judged.unseen) if setup.case.typical else (),
         cautions=cautions("baseline", [setup.part.kind], setup.case.high_voltage),
     )
+
+
+def _astray(rows: list[dict[str, Any]], known: set[str], several: bool) -> Iterator[Astray]:
+    """Yield what to look at where lines that the sheet has lie outside their bands."""
+    for row in rows:
+        if known & {f"baseline.{kind}" for kind in row["of"]} and several >= row.get("several", 0):
+            yield Astray(row["sees"], row["look"])
 
 
 def _first_fill(setup: Setup) -> tuple[Fact, ...]:
