@@ -198,8 +198,9 @@ def _limits(loop: LoopCurves, frame: Frame, show: Show, taken: Taken) -> Iterato
         ]
         spots = [(box_of(at, f" {text} ", SIZE, "middle", bold), at) for at in rows]
         spot = words.place(spots)
-        if spot[1] < rows[0][1]:
-            yield ruled(top, (top[0], spot[1] + 4.0), INK, 0.6)
+        up = top[0], spot[1] + 4.0
+        if not any(box.struck(top, up) for box in words.boxes):
+            yield ruled(top, up, INK, 0.6)
         yield written(*spot, text, "bold" if bold else "label", "middle")
 
 
