@@ -23,6 +23,15 @@ def alike(record: _R, aside: tuple[str, ...]) -> Alike[_R]:
     return Alike(tuple(getattr(record, name) for name in _names(kind, aside)), record)
 
 
+def the_same(record: _R, aside: tuple[str, ...]) -> Alike[_R]:
+    """Return a frozen record, known by the very objects in all its fields but those `aside`.
+
+    What is known holds the record, so that no other object can come to stand in their place.
+    """
+    kind: Any = type(record)
+    return Alike(tuple(id(getattr(record, name)) for name in _names(kind, aside)), record)
+
+
 @cache
 def _names(kind: Any, aside: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(entry.name for entry in fields(kind) if entry.name not in aside)

@@ -97,7 +97,7 @@ def _tied(hose: Hose, seacocks: tuple[Seacock, ...]) -> Hose:
     return hose if (start, end) == (hose.from_, hose.to) else _from_to(hose, start, end)
 
 
-@lru_cache(512)  # so that boats drawn of a case share the hoses that no draw moves
+@lru_cache(2048)  # so that boats drawn of a case share the hoses that no draw moves
 def _from_to(hose: Hose, start: str, end: str) -> Hose:
     values = {name: getattr(hose, name) for name in Hose.__dataclass_fields__}
     values["name"] = hose.label

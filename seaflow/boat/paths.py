@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from seaflow.base.glossary import glossary_entry
@@ -12,6 +13,8 @@ from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.possible import limits_of
 from seaflow.boat.reader.text import Path
+
+MOST_KEPT = 4096  # rows with numbers put in
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,10 @@ def value_at(case: Case, path: Path) -> float | None:
 
 
 def with_values(case: Case, values: Mapping[Path, float]) -> Case:
-    """Return a case with other numbers at these paths, each of which it has."""
+    """Return a case with other numbers at these paths, each of which it has.
+
+    Cases with the same row and the same numbers in it share that row.
+    """
     changed: Case = _put(case, values)
     return changed
 
@@ -48,9 +54,15 @@ def _put(record: Any, values: Mapping[Path, float]) -> Any:
         inside.setdefault(part, {})[tuple(rest)] = value
     if isinstance(record, tuple):
         return tuple(
-            _put(item, inside[row]) if row in inside else item for row, item in enumerate(record)
+            _kept(item, tuple(inside[row].items())) if row in inside else item
+            for row, item in enumerate(record)
         )
     return replace(record, **{part: _put(getattr(record, part), of) for part, of in inside.items()})
+
+
+@lru_cache(MOST_KEPT)
+def _kept(row: Any, values: tuple[tuple[Path, float], ...]) -> Any:
+    return _put(row, dict(values))
 
 
 def quantity_at(path: Path) -> str:

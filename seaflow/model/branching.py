@@ -29,7 +29,7 @@ def make_branching(junction: Thing, hose: Hose, maker: Maker) -> Fixed:
     """Return the loss of one leg of a junction, on the bore of its hose."""
     flows = None
     if isinstance(junction, Fitting) and junction.table == "manifold":
-        flows = _division(junction, hose, maker.network)
+        flows = _division(junction, hose, maker)
     return _branching(junction, hose, flows, maker.catalogue)
 
 
@@ -57,11 +57,14 @@ def _leg_bore(junction: Thing, hose: Hose) -> float:
     return hose.bore if adapter is None else adapter.bore
 
 
-def _division(manifold: Fitting, hose: Hose, network: Network) -> tuple[float, float] | None:
+def _division(manifold: Fitting, hose: Hose, maker: Maker) -> tuple[float, float] | None:
     """Return the flow of a leg and what passes it; None where the division is not known."""
-    parts = manifold.name == hose.from_
+    parts, network = manifold.name == hose.from_, maker.network
     legs = network.leaving(manifold.name) if parts else network.arriving(manifold.name)
-    flows = [_rated(network, leg, ahead=parts) for leg in legs]
+    known = (manifold.name, parts)
+    if known not in maker.divided:
+        maker.divided[known] = [_rated(network, leg, ahead=parts) for leg in legs]
+    flows = maker.divided[known]
     if min(flows) <= 0.0:
         return None
     own = flows[next(place for place, leg in enumerate(legs) if leg is hose)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from seaflow.model.elements import Basket, Element, Fixed, Pumping
 from seaflow.model.loop import SEA, Link, Loop
 from seaflow.model.make_coil import make_coil
 from seaflow.model.make_elements import (
+    MOST_KEPT,
     Maker,
     make_fitting,
     make_hose,
@@ -85,17 +87,7 @@ def with_pump(case: Case, built: Built, part: PumpPart) -> Built:
     if any(place.measured_suction is not None for place in places.values()):
         # a suction reading is taken at the pump's own port, so the strainer hangs on the pump
         return build_loop(case, built.network, dict.fromkeys(places, part))
-    links = tuple(
-        replace(
-            link,
-            elements=tuple(
-                make_pump(places[item.name], part) if isinstance(item, Pumping) else item
-                for item in link.elements
-            ),
-        )
-        for link in built.loop.links
-    )
-    loop = replace(built.loop, links=links)
+    loop = built.loop.each(Pumping, lambda item: make_pump(places[item.name], part))
     return replace(built, loop=loop, pumps=dict.fromkeys(places, part))
 
 
@@ -125,7 +117,7 @@ def _links(
             continue
         first = make_intake(thing, maker)
         if name in junctions:
-            yield Link(SEA, name, first)
+            yield _link(SEA, name, first)
         else:
             yield _chain(found, SEA, first, found.leaving(name)[0], (junctions, maker, pumps))
     for name in junctions:
@@ -155,11 +147,17 @@ def _chain(
         thing = found.things[hose.to]
         if thing.name in junctions:
             elements.extend(_joining(maker, junctions[thing.name], hose))
-            return Link(start, thing.name, tuple(elements))
+            return _link(start, thing.name, tuple(elements))
         elements.extend(_elements_of(thing, maker, pumps))
         if isinstance(thing, Outlet):
-            return Link(start, SEA, tuple(elements))
+            return _link(start, SEA, tuple(elements))
         hose = found.leaving(thing.name)[0]
+
+
+@lru_cache(MOST_KEPT)
+def _link(start: str, end: str, elements: tuple[Element, ...]) -> Link:
+    """Return a link; boats that share its elements share it too."""
+    return Link(start, end, elements)
 
 
 def _joining(maker: Maker, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -18,12 +19,13 @@ from seaflow.base.measured import measured
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import paths_of
 from seaflow.model.elements import Coil, Element, HoseRun, Point, Pumping
-from seaflow.model.heights import heights
-from seaflow.model.loop import Loop
+from seaflow.model.heights import heights_about
+from seaflow.model.loop import Link, Loop
 from seaflow.model.point import OperatingPoint
 from seaflow.physics.flow.runs import flow_to_run_full
 from seaflow.physics.water.seawater import seawater
 
+MOST_KEPT = 1024  # links, and links in an attitude: boats that share a link share how it lies
 HALVINGS = 60  # of a level, to the last digit
 
 Attitude = tuple[float, float]  # heel and trim [rad]
@@ -172,17 +174,19 @@ def ways_through(
 ) -> tuple[tuple[Way, ...], ...]:
     """Return the open paths through a pump in each attitude; what none changes is read once."""
     loop = boat.loop
-    is_open = paths_of(loop, boat.now).is_open[:, 0]
+    paths, is_open = loop.paths, paths_of(loop, boat.now).is_open[:, 0]
     here = loop.link_of(pump.name)
-    through = [
-        path for path, opened in zip(loop.paths, is_open, strict=True) if here in path and opened
-    ]
+    through = [path for path, opened in zip(paths, is_open, strict=True) if here in path and opened]
     through.sort(key=loop.things_along)  # whichever of them a file names first
-    runs = [_run_of(loop, number) for number in range(len(loop.links))]
+    nodes = [loop.node_point(link.start) for link in loop.links]
+    runs = [
+        _run_of(number, link, node, loop.vented)
+        for number, (link, node) in enumerate(zip(loop.links, nodes, strict=True))
+    ]
     found = []
     for attitude in attitudes:
-        there = [run.at(loop, attitude) for run in runs]
-        dry = [path for path in loop.paths if _ends_in_air(loop, path, attitude)]
+        there = [_lying(run, loop.midship, attitude) for run in runs]
+        dry = [path for path in paths if _ends_in_air(loop, path, attitude)]
         found.append(tuple(_way(loop, path, there, dry, pump) for path in through))
     return tuple(found)
 
@@ -212,19 +216,19 @@ def _way(
 
 def _ends_in_air(loop: Loop, path: tuple[int, ...], attitude: Attitude) -> bool:
     last = loop.links[path[-1]].elements[-1].point
-    level = None if last is None else _height(loop, last, attitude)
+    level = None if last is None else _height(last, loop.midship, attitude)
     return level is None or level > 0.0
 
 
-def _height(loop: Loop, point: Point, attitude: Attitude) -> float | None:
+def _height(point: Point, midship: float, attitude: Attitude) -> float | None:
     heel, trim = attitude
     if not (heel or trim):
         return None if point.height is None else float(np.ravel(point.height)[0])
-    level = heights(point, loop, np.asarray([heel]), trim)
+    level = heights_about(point, midship, np.asarray([heel]), trim)
     return None if level is None else float(level[0])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Run:
     """The points of one link with the air in it up to each, the air of it all [m3], and labels.
 
@@ -236,29 +240,29 @@ class _Run:
     air: float
     missing: tuple[str, ...] = ()
 
-    def at(self, loop: Loop, attitude: Attitude) -> _Run:
-        """Return the link in an attitude: the spots that are known there."""
-        levels = [_height(loop, point, attitude) for point in self.points]
-        return _Run(
-            points=self.points,
-            air=self.air,
-            spots=tuple(
-                spot.at(level, spot.air)
-                for spot, level in zip(self.spots, levels, strict=True)
-                if level is not None
-            ),
-            missing=tuple(
-                point.label
-                for point, level in zip(self.points, levels, strict=True)
-                if level is None
-            ),
-        )
+
+@lru_cache(MOST_KEPT)
+def _lying(run: _Run, midship: float, attitude: Attitude) -> _Run:
+    """Return a link in an attitude: the spots that are known there."""
+    levels = [_height(point, midship, attitude) for point in run.points]
+    return _Run(
+        points=run.points,
+        air=run.air,
+        spots=tuple(
+            spot.at(level, spot.air)
+            for spot, level in zip(run.spots, levels, strict=True)
+            if level is not None
+        ),
+        missing=tuple(
+            point.label for point, level in zip(run.points, levels, strict=True) if level is None
+        ),
+    )
 
 
-def _run_of(loop: Loop, number: int) -> _Run:
-    link = loop.links[number]
+@lru_cache(MOST_KEPT)
+def _run_of(number: int, link: Link, node: Point | None, vented: frozenset[str]) -> _Run:
+    """Return the link of a number, from the point of the junction at its start."""
     volumes = [_volume(element) for element in link.elements]
-    node = loop.node_point(link.start)
     every = [*((-1, 0.0, node) for _ in range(1) if node is not None), *link.points()]
     spots = []
     for index, share, point in every:
@@ -270,7 +274,7 @@ def _run_of(loop: Loop, number: int) -> _Run:
                 height=np.nan,
                 bore=float(np.max(np.asarray(element.bore))),
                 air=within,
-                vented=element.name in loop.vented,
+                vented=element.name in vented,
                 link=number,
                 is_pump=element.name if isinstance(element, Pumping) and not share else "",
             )

@@ -26,9 +26,14 @@ TACKS = ("starboard side down", "port side down")
 
 def heights(point: Point, loop: Loop, heel: Array, trim: float = 0.0) -> Array | None:
     """Return the height of a point over heel [m], or None if its place is not recorded."""
+    return heights_about(point, loop.midship, heel, trim)
+
+
+def heights_about(point: Point, midship: float, heel: Array, trim: float = 0.0) -> Array | None:
+    """Return the same of a boat that turns about this distance aft of the stem [m]."""
     if point.height is None or _lacking(point, heel, trim):
         return None
-    return np.asarray(_turned(point, loop, heel, trim))
+    return np.asarray(_turned(point, midship, heel, trim))
 
 
 def height_of(point: Point, now: Conditions, loop: Loop) -> Number | None:
@@ -49,14 +54,14 @@ def height_of(point: Point, now: Conditions, loop: Loop) -> Number | None:
         raise SeaflowError([_missing(point, lacking)])
     if not any_of(now.heel) and not any_of(now.trim):
         return point.height
-    return _turned(point, loop, now.heel, now.trim)
+    return _turned(point, loop.midship, now.heel, now.trim)
 
 
-def _turned(point: Point, loop: Loop, heel: Number, trim: Number) -> Number:
+def _turned(point: Point, midship: float, heel: Number, trim: Number) -> Number:
     assert point.height is not None
     starboard = 0.0 if point.starboard is None else point.starboard
-    aft = loop.midship if point.aft is None else point.aft
-    return height_at_heel(point.height, starboard, aft, heel, trim, loop.midship)
+    aft = midship if point.aft is None else point.aft
+    return height_at_heel(point.height, starboard, aft, heel, trim, midship)
 
 
 def _lacking(point: Point, heel: Number, trim: Number) -> str:

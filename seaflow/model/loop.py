@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any, TypeVar
 
 import numpy as np
@@ -63,6 +64,7 @@ class Link:
                     yield index, place / (len(element.via) + 1), point
 
 
+MOST_KEPT = 64  # plans of links whose paths are known
 HAIR = 9  # decimals of a metre that tell heights apart
 SEA = ""  # no junction is called so: a thing must have a name
 
@@ -100,22 +102,7 @@ class Loop:
     @property
     def paths(self) -> tuple[tuple[int, ...], ...]:
         """Every way from the sea to the sea, as indices of links."""
-        found: list[tuple[int, ...]] = []
-        stack: list[tuple[int, ...]] = [
-            (index,) for index, link in enumerate(self.links) if link.from_sea
-        ]
-        while stack:
-            way = stack.pop(0)
-            last = self.links[way[-1]]
-            if last.to_sea:
-                found.append(way)
-                continue
-            stack.extend(
-                (*way, index)
-                for index, link in enumerate(self.links)
-                if link.start == last.end and index not in way
-            )
-        return tuple(found)
+        return _paths(tuple((link.start, link.end) for link in self.links))
 
     @property
     def membership(self) -> Array:
@@ -225,3 +212,24 @@ class Loop:
             *self.links[number + 1 :],
         )
         return replace(self, links=links)
+
+
+@lru_cache(MOST_KEPT)
+def _paths(ends: tuple[tuple[str, str], ...]) -> tuple[tuple[int, ...], ...]:
+    """Return every way from the sea to the sea along links with these ends."""
+    found: list[tuple[int, ...]] = []
+    ways: list[tuple[int, ...]] = [
+        (index,) for index, (start, _) in enumerate(ends) if start == SEA
+    ]
+    while ways:
+        way = ways.pop(0)
+        last = ends[way[-1]][1]
+        if last == SEA:
+            found.append(way)
+            continue
+        ways.extend(
+            (*way, index)
+            for index, (start, _) in enumerate(ends)
+            if start == last and index not in way
+        )
+    return tuple(found)

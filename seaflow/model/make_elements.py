@@ -35,7 +35,7 @@ from seaflow.physics.flow.friction import corrugated_friction_factor, darcy_fric
 from seaflow.physics.hull.openings import head_of_pressure
 
 TYPICAL_REYNOLDS = 2e4  # at which a corrugated hose is compared with a smooth one
-MOST_KEPT = 512  # elements kept as made: boats drawn of a case share those that no draw moves
+MOST_KEPT = 2048  # elements kept as made: boats drawn of a case share those that no draw moves
 
 
 @dataclass
@@ -68,11 +68,15 @@ class Notes:
 
 @dataclass
 class Maker(Notes):
-    """Makes elements of one loop and takes note of every default it needs."""
+    """Makes elements of one loop and takes note of every default it needs.
+
+    `divided` keeps the flows of the legs of a junction, by its name and which way they go.
+    """
 
     network: Network = field(kw_only=True)
     seacocks: tuple[Seacock, ...] = field(kw_only=True)
     catalogue: Catalogue = field(kw_only=True)
+    divided: dict[tuple[str, bool], list[float]] = field(default_factory=dict)
 
     def hose_bore(self, thing: str) -> float:
         """Return the bore of the first hose at a thing, for what has no bore of its own."""
@@ -324,6 +328,7 @@ def _via(hose: Hose, number: int, place: Place) -> Point:
     return Point(label, place.height, place.aft, place.starboard)
 
 
+@lru_cache(MOST_KEPT)
 def make_pump(place: Pump, part: PumpPart) -> Pumping:
     """Return a pump of the table at its place on the boat."""
     return Pumping(

@@ -148,9 +148,10 @@ class _Joining:
         return kind(**self._fields(records, names_of(kind)))
 
     def _numbers(self, numbers: Sequence[Any]) -> Any:
-        first = numbers[0]
-        if all(type(one) is float for one in numbers) and all(one == first for one in numbers):
-            return first
+        if all(type(one) is float for one in numbers):
+            if all(one == numbers[0] for one in numbers):
+                return numbers[0]
+            return np.repeat(numbers, self.widths)
         return self._rows(numbers)
 
     def _rows(self, numbers: Sequence[Any]) -> NDArray[Any]:

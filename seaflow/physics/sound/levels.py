@@ -5,6 +5,8 @@ Bands lie on the last axis of every array of levels.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from seaflow.base.arrays import Array, Number, elementwise
@@ -116,8 +118,14 @@ def a_weighted_level(levels: Number, band_frequency: Number | None = None) -> Nu
     >>> round(a_weighted_level([63.0, 52.0, 45.0, 38.0, 31.0, 24.0, 16.0]), 1)
     42.5
     """
-    middles = octave_frequencies() if band_frequency is None else band_frequency
-    return level_sum(np.asarray(levels) + a_weighting(middles))
+    weights = _weights() if band_frequency is None else a_weighting(band_frequency)
+    return level_sum(np.asarray(levels) + weights)
+
+
+@cache
+def _weights() -> Array:
+    """Return the A-weighting at the middle of each band."""
+    return np.asarray(a_weighting(octave_frequencies()))
 
 
 def require_level(**values: Number) -> None:

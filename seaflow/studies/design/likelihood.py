@@ -93,15 +93,25 @@ class Sampling:
     seed: int
 
 
-def with_certainty(
-    case: Case, ranked: tuple[Ranked, ...], needs: Mapping[str, UnitNeed], sampling: Sampling
-) -> tuple[tuple[Ranked, ...], Certainty | None]:
-    """Return the candidates in order of what the samples say, and how sure the answer is.
+@dataclass(frozen=True, slots=True, eq=False)
+class Held:
+    """Pumps in order of what simulated days say of them; nothing more where none were drawn.
 
-    All pumps meet the same sampled boats, and are held to their aims by them.
+    By pump stand what the days say, and the days, or a few of them.
     """
-    if sampling.n_samples < 1:
-        return ranked, None
+
+    order: tuple[Ranked, ...]
+    says: Mapping[str, PumpCertainty] = field(default_factory=dict)
+    days: Mapping[str, Sample] = field(default_factory=dict)
+
+
+def held_to_days(case: Case, ranked: tuple[Ranked, ...], sampling: Sampling) -> Held:
+    """Return candidates held to their aims by simulated days, and by the boats drawn of a case.
+
+    All pumps meet the same sampled boats.
+    """
+    if sampling.n_samples < 1 or not ranked:
+        return Held(ranked)
     pumps: dict[str, PumpCertainty] = {}
     judged, kept = [], {}
     many = sampling.n_samples > MOST_KEPT
@@ -111,14 +121,22 @@ def with_certainty(
             pumps[certain.pump] = certain
             judged.append(again)
             kept[certain.pump] = _few(case, again, sampling) if many else drawn
-    order = over_boats(case, in_order(judged), sampling.seed)
-    results = tuple(pumps[item.result.part.name] for item in order)
-    first = order[0]
-    mine = kept[first.result.part.name]
-    if many:
+    return Held(over_boats(case, in_order(judged), sampling.seed), pumps, kept)
+
+
+def certainty_with(
+    case: Case, held: Held, needs: Mapping[str, UnitNeed], sampling: Sampling
+) -> Certainty | None:
+    """Return how sure the answer for a loop is; None where no days were drawn."""
+    if sampling.n_samples < 1:
+        return None
+    first = held.order[0]
+    results = tuple(held.says[item.result.part.name] for item in held.order)
+    mine = held.days[first.result.part.name]
+    if sampling.n_samples > MOST_KEPT:
         mine = sample(case, first.built, first.design, sampling.n_samples, sampling.seed)
-    turned = turns(case, order, needs, kept)
-    return order, _certainty(case, first, mine, (results, needs, sampling, turned))
+    turned = turns(case, held.order, needs, held.days)
+    return _certainty(case, first, mine, (results, needs, sampling, turned))
 
 
 def on_simulated_days(

@@ -6,24 +6,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from seaflow.base.alike import Alike, the_same
 from seaflow.base.facts import Fact, fact
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network, loops
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, built_with, built_with_any
 from seaflow.model.conditions import Conditions
 from seaflow.studies.design.boats import over_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
-from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_each
-from seaflow.studies.design.likelihood import Sampling, on_simulated_days
+from seaflow.studies.design.changes import network_named
+from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_each, rank_pumps
+from seaflow.studies.design.likelihood import Held, Sampling, held_to_days, on_simulated_days
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
 
 MOST_KEPT = 4  # loops whose pumps are kept in order: a question asks for them more than once
+USUAL = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
+_ASIDE = ("partition",)  # tables in which boats may differ whose pumps are judged alike
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,12 +125,20 @@ def find_out_next(case: Case, found: Network, part: PumpPart) -> tuple[FindOut, 
 
 def judged_pumps(case: Case, found: Network) -> tuple[Ranked, ...]:
     """Return the pumps that come into question for a loop, best first, on simulated days too."""
-    return _judged(case, found.name)
+    return held_pumps(case, found, USUAL).order
+
+
+def held_pumps(case: Case, found: Network, sampling: Sampling) -> Held:
+    """Return the same, with what that many simulated days say of each."""
+    return _held(the_same(case, _ASIDE), found.name, sampling)
 
 
 @lru_cache(MOST_KEPT)
-def _judged(case: Case, loop: str) -> tuple[Ranked, ...]:
-    return judged_each([(case, next(one for one in loops(case) if one.name == loop))])[0]
+def _held(alike: Alike[Case], loop: str, sampling: Sampling) -> Held:
+    case = alike.record
+    built = built_with_any(case, network_named(case, loop))
+    needs = {need.name: need for need in unit_needs(case, built)}
+    return held_to_days(case, rank_pumps(case, built, needs), sampling)
 
 
 def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...]]:
@@ -142,12 +154,11 @@ def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...
     ]
     cases = [case for case, _ in boats]
     ranked = rank_each(list(zip(cases, every, needs, strict=True)))
-    sampling = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
     pairs = [(case, item) for case, mine in zip(cases, ranked, strict=True) for item in mine]
-    held = iter(on_simulated_days(pairs, sampling))
+    held = iter(on_simulated_days(pairs, USUAL))
     orders = [in_order([next(held)[0] for _ in mine]) for mine in ranked]
     return [
-        over_boats(case, order, sampling.seed) if order else order
+        over_boats(case, order, USUAL.seed) if order else order
         for case, order in zip(cases, orders, strict=True)
     ]
 

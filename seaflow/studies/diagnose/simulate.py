@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.random import RandomState
@@ -29,6 +30,7 @@ from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
+MOST_KEPT = 4  # setups whose inputs are kept
 MOST_EVEN = 56  # own figures that are drawn evenly; those of a typical boat beyond them at random
 POWER_SPREAD = (0.85, 1.0, 1.15)  # amps of a pump over those of its curve; own choice
 BEYOND_SEASON = 3.0  # K that a reading of the sea may be
@@ -63,7 +65,7 @@ class Setup:
     @property
     def inputs(self) -> tuple[Input, ...]:
         """The uncertain figures that are the boat's own, its dirt, and what the day brings."""
-        return doubts_of(self.case, self.built)
+        return _inputs(self)
 
     def given(self, readings: Readings) -> Setup:
         """Return the setup with the faults that are still open once these readings are taken.
@@ -80,6 +82,11 @@ class Setup:
         """Return the place of a fault in the list, or NONE."""
         names = [item.name for item in self.faults]
         return names.index(fault) if fault in names else NONE
+
+
+@lru_cache(MOST_KEPT)
+def _inputs(setup: Setup) -> tuple[Input, ...]:
+    return doubts_of(setup.case, setup.built)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

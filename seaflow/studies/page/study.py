@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from seaflow.base.problems import Problem, SeaflowError
@@ -203,9 +204,15 @@ def _with_chosen(case: Case, sized: Sizing, as_fitted: bool = False) -> Case:
             }
     if all(spot.fitted == chosen.get(spot.name, spot.fitted) for spot in case.pump):
         return case
+    return _with_pumps(case, tuple(chosen.items()))
+
+
+@lru_cache(1)  # the same boat again, so that what is known of it need not be worked out anew
+def _with_pumps(case: Case, names: tuple[tuple[str, str], ...]) -> Case:
+    chosen = dict(names)
     pumps = tuple(
         spot if spot.fitted == chosen.get(spot.name) else replace(spot, fitted=None)
         for spot in case.pump
     )
-    names = tuple(dict.fromkeys(chosen.values()))
-    return replace(case, pump=pumps, design=replace(case.design, pumps=names))
+    wanted = tuple(dict.fromkeys(chosen.values()))
+    return replace(case, pump=pumps, design=replace(case.design, pumps=wanted))

@@ -14,7 +14,7 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.boats import N_BOATS
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_paths, drawn_values
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.place.pump_sound import sound_of
+from seaflow.studies.place.pump_sound import PumpSound, sound_of
 from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.rooms import rooms_of
 from seaflow.studies.place.routes import places_offered
@@ -38,20 +38,21 @@ def on_drawn_boats(
     every = drawn_values(case, N_BOATS, DEFAULT_SEED)
     values = {path: every[path] for path in drawn}
     boats = [drawn_case(case, values, boat) for boat in range(N_BOATS)]
-    levels = np.asarray([_levels(boat, pump, part, results) for boat in boats])
+    sounds = [sound_of(part, case.supply.frequency, item.speed_ratio) for item in results]
+    told = list(zip(results, sounds, strict=True))
+    levels = np.asarray([_levels(boat, pump, told) for boat in boats])
     wider = (_wider(item, levels[:, place]) for place, item in enumerate(results))
     return tuple(wider), levels.max(axis=2)
 
 
 def _levels(
-    boat: Case, pump: str, part: PumpPart, results: Sequence[PlaceResult]
+    boat: Case, pump: str, told: Sequence[tuple[PlaceResult, PumpSound]]
 ) -> list[list[float]]:
-    """Return what is heard at every berth from every place of one boat [dB]."""
+    """Return what is heard at every berth of one boat from places, each with its sound [dB]."""
     rooms = rooms_of(boat)
     offered = {item.name: item for item in places_offered(boat, pump)}
     found = []
-    for result in results:
-        sound = sound_of(part, boat.supply.frequency, result.speed_ratio)
+    for result, sound in told:
         at = heard(rooms, offered[result.name].place, sound)
         found.append([item.level for item in at])
     return found

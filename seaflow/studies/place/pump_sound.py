@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -31,6 +32,7 @@ from seaflow.physics.sound.sources import (
     speed_change,
 )
 
+MOST_KEPT = 256  # boards as they are shaken: boats drawn of a case share them
 NO_TONE = 100.0  # Hz, of a hum without a share in the sound
 
 
@@ -115,6 +117,7 @@ def footing_of(place: PumpPlace) -> Footing:
     )
 
 
+@lru_cache(MOST_KEPT)
 def board_power(sound: PumpSound, footing: Footing) -> Array:
     """Return the sound power that the shaken board gives off to one side, by band [W]."""
     board = sound_row("panels", footing.board)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -106,6 +107,7 @@ def shaken(rooms: Rooms, place: PumpPlace, power: Array) -> Array:
     return powers
 
 
+@cache
 def level_drop(by: str) -> Array:
     """Return what the joints of a way through the structure take off, by band [dB]."""
     way = sound_row("paths", by)
@@ -130,7 +132,7 @@ def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:
 def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:
     bands = np.asarray(level_sum(np.stack([airborne, structure], axis=-1)))
     table = read_table("sound/uncertainty.toml")
-    weighted = 10.0 ** ((bands + np.asarray(a_weighting(octave_frequencies()))) / 10.0)
+    weighted = 10.0 ** ((bands + _weights()) / 10.0)
     low = float(weighted[:LOW_BANDS].sum()) > 0.5 * float(weighted.sum())
     width = table["a_weighted_low" if low else "a_weighted"]["half_width"]
     return SoundAt(
@@ -142,6 +144,11 @@ def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:
         bands=tuple(float(value) for value in bands),
         band_half_widths=tuple(float(value) for value in table["bands"]["half_width"]),
     )
+
+
+@cache
+def _weights() -> Array:
+    return np.asarray(a_weighting(octave_frequencies()))
 
 
 def ranking_width() -> float:

@@ -13,13 +13,14 @@ from seaflow.boat.network import Network
 from seaflow.model.build import built_with_any
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
-from seaflow.studies.design.choose import PumpResult, Ranked, left_out, rank_pumps
+from seaflow.studies.design.choose import PumpResult, left_out
 from seaflow.studies.design.judge import JUDGED_BY, NO, worst_of
-from seaflow.studies.design.likelihood import Certainty, Sampling, with_certainty
+from seaflow.studies.design.likelihood import Certainty, Held, Sampling, certainty_with
 from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.design.validity import validity_notes
+from seaflow.studies.design.which_pump import held_pumps
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.bores import BoreAdvice, bore_advice
 from seaflow.studies.size.heads import HeadList, head_list, needs_that_run
@@ -126,7 +127,7 @@ def _size_loop(
     by_name = {need.name: need for need in needs}
     running = needs_that_run(built, by_name)
     heads = head_list(built, running, worst_cases(case)[0].conditions)
-    ranked = rank_pumps(case, built, by_name)
+    held = held_pumps(case, found, sampling)
     answer = LoopSize(
         name=found.name,
         needs=needs,
@@ -134,10 +135,10 @@ def _size_loop(
         heads=heads,
         remarks=left_out(case, found.pumps[0]),
     )
-    if not ranked:
+    if not held.order:
         return answer, built.assumptions
-    notes = tuple(note for item in ranked for note in item.result.part.assumptions)
-    answer = _with_pumps(case, answer, running, ranked, sampling)
+    notes = tuple(note for item in held.order for note in item.result.part.assumptions)
+    answer = _with_pumps(case, answer, running, held, sampling)
     return answer, built.assumptions + notes
 
 
@@ -145,10 +146,10 @@ def _with_pumps(
     case: Case,
     answer: LoopSize,
     needs: dict[str, UnitNeed],
-    ranked: tuple[Ranked, ...],
+    held: Held,
     sampling: Sampling,
 ) -> LoopSize:
-    ranked, found = with_certainty(case, ranked, needs, sampling)
+    ranked, found = held.order, certainty_with(case, held, needs, sampling)
     best, built, point = ranked[0].result, ranked[0].built, ranked[0].point
     assert answer.heads is not None
     place = built.network.pumps[0]

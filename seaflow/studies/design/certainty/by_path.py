@@ -65,6 +65,7 @@ Numbers = tuple[float, float, float]  # at the low end, at the value itself, at 
 Moved = dict[str, Any] | dict[int, Any]  # of a record or a tuple: what moves in it
 
 
+@lru_cache(MOST_KEPT)
 def drawn_paths(case: Case) -> tuple[Path, ...]:
     """Return the paths of the values that are drawn one by one, in an order that no file decides.
 
@@ -98,6 +99,7 @@ def reach_of(case: Case, path: Path) -> float:
     return max(min(reach, _MOST * value), half) if is_above_zero(path) else reach
 
 
+@lru_cache(MOST_KEPT * 64)
 def spread_of(case: Case, path: Path) -> Spread:
     """Return how far a value may lie off.
 
@@ -273,9 +275,10 @@ def _left(case: Case, place: str, part: PumpPart) -> float:
 def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
     """Return what a value moves whatever the pump; kept, for every pump of a loop asks."""
     cases = _three(case, path)
-    seas = [season(one).at(STEPS) for one in cases]
-    volts = [triangular(STEPS, *panel_volts(one)) for one in cases]
-    loops = _built(cases[0], loop), _as_it_is(case, loop), _built(cases[2], loop)
+    as_it_is, sea, volt = _as_it_is(case, loop)
+    seas = [sea if one.sea is case.sea else _seas(one) for one in cases]
+    volts = [volt if one.supply is case.supply else _volts(one) for one in cases]
+    loops = _built(cases[0], loop), as_it_is, _built(cases[2], loop)
     return DrawnMove(
         reach=reach_of(case, path),
         loop=_difference(loops),
@@ -294,8 +297,16 @@ def _numbers(cases: tuple[Case, Case, Case], of: Any) -> Numbers:
 
 
 @lru_cache(MOST_KEPT)
-def _as_it_is(case: Case, loop: str) -> Loop:
-    return _built(case, loop)
+def _as_it_is(case: Case, loop: str) -> tuple[Loop, Array, Array]:
+    return _built(case, loop), _seas(case), _volts(case)
+
+
+def _seas(case: Case) -> Array:
+    return season(case).at(STEPS)
+
+
+def _volts(case: Case) -> Array:
+    return triangular(STEPS, *panel_volts(case))
 
 
 def _built(case: Case, loop: str) -> Loop:

@@ -21,6 +21,7 @@ DEFAULT_SAMPLES = 512
 DEFAULT_SEED = 20
 BITS = 30
 
+FEW = 512  # samples, as far as which draws are kept
 MOST_KEPT = 64  # scrambles: all pumps of a loop meet the same draws
 
 Words = NDArray[np.int64]
@@ -57,8 +58,19 @@ def stratified(n_samples: int, seed: int, name: str) -> Array:
     The order hangs on the name alone, so that an input keeps its draws whatever others there are,
     and there may be as many as are wanted (Latin hypercube, McKay, Beckman and Conover 1979).
     """
+    return (_few_stratified if n_samples <= FEW else _stratified)(n_samples, seed, name)
+
+
+def _stratified(n_samples: int, seed: int, name: str) -> Array:
     stream = np.random.RandomState((zlib.crc32(name.encode()) + seed) % (1 << 32))
     return np.asarray((stream.permutation(n_samples) + stream.random_sample(n_samples)) / n_samples)
+
+
+@lru_cache(MOST_KEPT * 8)
+def _few_stratified(n_samples: int, seed: int, name: str) -> Array:
+    found = _stratified(n_samples, seed, name)
+    found.flags.writeable = False  # every place and pump is given the same
+    return found
 
 
 @lru_cache(MOST_KEPT)
