@@ -23,6 +23,10 @@ and `unit`; where several share a unit (a band, the least flow of each unit by i
 stands beside them. What does not exist is `null`. `size` of one case is an object, of several cases
 a list. Input that cannot be used gives `problems`, each with code, file, line, what, why and what
 to write.
+
+A name that is typed, of a unit, an outlet, a loop, a part, a shipped example or a choice, may be
+cut short: what it begins is taken, whole words before parts of one, in any letter case. What begins
+several gets a question back with all of them. In a case file names stand in full.
 """
 COMPLETION = """
 ## On a terminal

@@ -27,6 +27,23 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     return next(iter(difflib.get_close_matches(word, like, n=1, cutoff=cutoff)), None)
 
 
+def called(word: str, names: Iterable[str]) -> tuple[str, ...]:
+    """Return the names that a typed word may mean: the one it is, or else those it begins.
+
+    Letter case and blanks make no difference, and a beginning of whole words comes first.
+    """
+    plain = {name: _as_typed(name) for name in names}
+    typed = _as_typed(word)
+    same = [name for name, one in plain.items() if one == typed]
+    words = [name for name, one in plain.items() if one.startswith(f"{typed} ")]
+    begun = [name for name, one in plain.items() if typed and one.startswith(typed)]
+    return tuple(same[:1] or words or begun)
+
+
+def _as_typed(name: str) -> str:
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
 def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
     """Return what to write for a word that is not known: the one it is like, or something else."""
     known = list(known)

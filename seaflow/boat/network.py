@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from seaflow.base.bores import same_size
+from seaflow.base.near import called
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Pump, Seacock, Thing, Unit
@@ -212,19 +213,35 @@ def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Netw
     Raises
     ------
     SeaflowError
-        If the boat has no such loop.
+        If the boat has no such loop, or if it may be one of several.
     """
-    found = loops(case)
+    found = {loop.name: loop for loop in loops(case)}
     if name is not None:
-        for loop in found:
-            if loop.name == name:
-                return loop
-        listed = ", ".join(f'"{loop.name}"' for loop in found)
-        what, why = f'the boat has no loop "{name}"', "Each loop is read by itself."
-        raise SeaflowError([Problem("D02", what, why=why, write=f"Name one of: {listed}.")])
+        meant = (name,) if name in found else called(name, found)
+        if len(meant) == 1:
+            return found[meant[0]]
+        what = (
+            f'"{name}" may be one of {len(meant)} loops'
+            if meant
+            else f'the boat has no loop "{name}"'
+        )
+        raise _not_told(what, meant or tuple(found))
     values = [item for value in row.values() for item in _items(value)]
-    named = {text.rpartition("=")[0].strip().casefold() for text in values} - {""}
-    return next((loop for loop in found if named & set(map(str.casefold, loop.things))), found[0])
+    on = {thing: loop.name for loop in found.values() for thing in loop.things}
+    for place in dict.fromkeys(text.rpartition("=")[0].strip() for text in values):
+        its = tuple(dict.fromkeys(on[thing] for thing in called(place, on)))
+        if len(its) > 1:
+            raise _not_told(f'"{place}" may be on one of {len(its)} loops', its)
+        if its:
+            return found[its[0]]
+    return next(iter(found.values()))
+
+
+def _not_told(what: str, names: Iterable[str]) -> SeaflowError:
+    why = "Each loop is read by itself."
+    listed = ", ".join(f'"{name}"' for name in names)
+    write = f"Name one with --loop: {listed}."
+    return SeaflowError([Problem("D02", what, why=why, write=write)])
 
 
 def _items(value: object) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import click
@@ -14,12 +14,14 @@ from seaflow.boat.reader.text import CaseText, acting_problem
 from seaflow.cli.common import is_interrupt, units_asked_for
 from seaflow.forms.bare import bare_unit, with_unit
 from seaflow.present.diagnose_text import (
+    NOTHING_BEFORE,
     WELCOME,
     asked_text,
     cautions_text,
     so_far_text,
     stop_text,
 )
+from seaflow.present.layout import folded
 from seaflow.present.problems import problems_text
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
@@ -45,43 +47,78 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.simulate import Setup
 
 STOP = ("stop", "quit", "q", "exit", "done")
+BACK = "back"
 PASSED = ("", "?", "skip", "pass", "no idea", "don't know", "dunno", "unknown")
 OVER_THE_SEA = ("discharge", *HIGH_SIDE)  # readings that say little without the sea
 MOST_ASKED = 2  # times that the sea is asked for
 FIRST = 2  # places that may not be a machine before the load is told
 
 
+@dataclass(frozen=True, slots=True)
+class _Now:
+    """What is known before a question, and which were passed over, each with its place."""
+
+    readings: Readings
+    posterior: Posterior
+    passed: tuple[tuple[str, str], ...] = ()
+
+
 def asked(
     setup: Setup, readings: Readings, sampling: Sampling, own: OwnBoat | None, units: str
 ) -> Readings:
-    """Return the readings with what was answered."""
-    click.echo(WELCOME)
-    passed: list[tuple[str, str]] = []
+    """Return the readings with what was answered; any answer may be gone back to."""
+    click.echo(folded(WELCOME))
     said: set[str] = set()
     warned: list[Caution] = []
-    posterior = posterior_of(setup, readings, sampling, own)
+    now = _Now(readings, posterior_of(setup, readings, sampling, own))
+    before: list[tuple[_Now, NextReading]] = []  # every answer, to go back to
+    earlier: dict[tuple[str, str], str] = {}
+    wanted: NextReading | None = None
     while True:
-        _say_once(stop_text(stop_of(posterior, readings), units), said)
-        first = None if readings.is_empty else causes(posterior, readings)[0]
-        click.echo(so_far_text(first, units))
-        wanted = _next(posterior, readings, passed, setup)
+        _say_once(stop_text(stop_of(now.posterior, now.readings), units), said)
+        first = None if now.readings.is_empty else causes(now.posterior, now.readings)[0]
+        if first is not None:
+            click.echo(so_far_text(first, units))
+        wanted = wanted or _next(now.posterior, now.readings, now.passed, setup)
         if wanted is None:
-            return readings
+            return now.readings
         _warn_of(wanted, setup, warned)
-        usual = usual_reading(posterior, wanted)
-        click.echo(asked_text(wanted, usual, setup.places, units))
+        usual, at = usual_reading(now.posterior, wanted), (wanted.kind, wanted.place)
+        click.echo(asked_text(wanted, usual, setup.places, units, earlier.get(at, "")))
         typed = _typed()
-        if typed.lower() in STOP:
-            return readings
-        if typed.lower().rstrip(" .") in PASSED:
-            passed.append((wanted.kind, wanted.place))
+        word = typed.lower().rstrip(" .")
+        if word in STOP:
+            return now.readings
+        if word == BACK:
+            if before:
+                now, wanted = before.pop()
+            else:
+                click.echo(folded(NOTHING_BEFORE))
             continue
-        more = _taken(setup, readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
-        if more == readings:
+        typed = typed or earlier.get(at, "")
+        then = _answered(setup, now, wanted, typed, (sampling, own))
+        if then is None:
             continue
-        told = posterior_of(setup, more, sampling, own)
-        if not _unseen(told, more):
-            readings, posterior = more, told
+        before.append((now, wanted))
+        earlier[at] = "" if typed.lower().rstrip(" .") in PASSED else typed
+        now, wanted = then, None
+
+
+def _answered(
+    setup: Setup,
+    now: _Now,
+    wanted: NextReading,
+    typed: str,
+    draw: tuple[Sampling, OwnBoat | None],
+) -> _Now | None:
+    """Return what is known after an answer, or None where it cannot be, which is said."""
+    if typed.lower().rstrip(" .") in PASSED:
+        return replace(now, passed=(*now.passed, (wanted.kind, wanted.place)))
+    more = _taken(setup, now.readings, wanted, with_unit(typed, _unit_of_bare(wanted)))
+    if more == now.readings:
+        return None
+    told = posterior_of(setup, more, *draw)
+    return None if _unseen(told, more) else replace(now, readings=more, posterior=told)
 
 
 def _typed() -> str:

@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 import click
 
+from seaflow.base.near import called
 from seaflow.base.problems import SeaflowError
 from seaflow.base.shipped import example_text, examples, schemas
 from seaflow.cli.common import EXIT_FINE, refuse
 from seaflow.cli.files import write_new
 
 
+class _Named(click.Choice[str]):
+    """One of a few names, in full or by a beginning of one alone."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the name that is meant."""
+        meant = called(str(value), self.choices)
+        return super().convert(meant[0] if len(meant) == 1 else value, param, ctx)
+
+
 @click.command()
-@click.argument("name", required=False, metavar="[NAME]", type=click.Choice(tuple(examples())))
+@click.argument("name", required=False, metavar="[NAME]", type=_Named(tuple(examples())))
 @click.option("-o", "--output", metavar="FILE", help="Write it into FILE, not under its own name.")
 def example(name: str | None, output: str | None) -> None:
     """List the boats and sheets of parts that ship with seaflow, or write the one called NAME.

@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 
+from seaflow.base.near import called
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.reader.bounds import acting
@@ -233,7 +234,7 @@ def _value(asking: _Asking, line: Line, typed: str) -> str:
         return YES_NO[word == "n"]
     if word.isdigit() and 0 < int(word) <= len(line.choices):
         return line.choices[int(word) - 1]
-    begun = [choice for choice in line.choices if choice.startswith(word)]
+    begun = called(word, line.choices)
     if len(begun) == 1:
         return begun[0]
     return with_unit(typed, unit_of(line, asking.units))

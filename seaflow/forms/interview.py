@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from seaflow.base.glossary import glossary_entry
+from seaflow.base.near import called
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -205,10 +206,9 @@ def _meant(question: Question, word: str, offer: str) -> str:
     word, options = word[:LONGEST_ANSWER], question.options
     if word.isascii() and word.isdigit() and 1 <= int(word) <= len(options):
         return options[int(word) - 1]
-    starts = [option for option in options if option.lower().startswith(word.lower())]
-    exact = [option for option in starts if option.lower() == word.lower()]
-    if exact or len(starts) == 1:
-        return (exact or starts)[0]
+    meant = called(word, options)
+    if len(meant) == 1:
+        return meant[0]
     return (kind_called(word) if question.id == "kind" else None) or word
 
 

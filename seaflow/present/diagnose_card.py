@@ -28,6 +28,7 @@ LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
 READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 MOST_CHOICES = 4  # words of a question that stand behind its option
+PLACE, QUICK_PLACE = "diagnose.card_place", "diagnose.card_place_quick"
 AT_MOST = {
     "diagnose.card_room": "diagnose.card_room_at_most",
     "diagnose.card_room_to_ice": "diagnose.card_room_to_ice_at_most",
@@ -148,16 +149,24 @@ def _may_be_misread(answer: Diagnosis) -> bool:
 
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:
-    """Return how likely something is wrong at each place, and that nothing is."""
+    """Return how likely something is wrong at each place, and that nothing is.
+
+    The likeliest stands first, but for a place that is looked at before it.
+    """
     stops = answer.verdict.word == STOP  # and nobody is told then that nothing may be wrong
     nothing = (one for one in answer.causes if one.name == NOTHING and one.chance >= LEAST)
-    found = [(one.chance, one.title, one.odds) for one in nothing if not stops]
-    found += [(one.chance, one.place, one.odds) for one in answer.looks]
+    found = [(False, one.chance, one.title, one.odds) for one in nothing if not stops]
+    found += [(one.quick, one.chance, one.place, one.odds) for one in answer.looks]
     said = [
-        capital(show.sentence(fact("diagnose.card_place", place=place, odds=odds, chance=chance)))
-        for chance, place, odds in sorted(found, key=lambda one: -one[0])
+        capital(
+            show.sentence(
+                fact(QUICK_PLACE if quick else PLACE, place=place, odds=odds, chance=chance)
+            )
+        )
+        for quick, chance, place, odds in sorted(found, key=lambda one: (not one[0], -one[1]))
     ]
-    return block("Odds", *said, kept=1, apart=True)
+    any_quick = any(one.quick for one in answer.looks)
+    return block("Odds", *said, kept=2 if any_quick else 1, apart=True)
 
 
 def _look(one: Look) -> Fact:

@@ -16,9 +16,10 @@ from seaflow.studies.diagnose.readings import Places, instruments, signs
 from seaflow.studies.diagnose.verdict import NORMAL
 
 WELCOME = (
-    "One question at a time, the most telling first. Enter passes one over; stop ends it and shows "
-    "the answer so far."
+    "One question at a time, the most telling first. Enter passes one over, back returns to the "
+    "one before, and stop ends it and shows the answer so far."
 )
+NOTHING_BEFORE = "This is the first question: nothing was answered before it."
 LEAST_REPLY = 0.05
 
 
@@ -106,8 +107,13 @@ def _title(wanted: NextReading) -> str:
     return f'{wanted.title} at "{wanted.place}"' if wanted.place else wanted.title
 
 
-def asked_text(wanted: NextReading, usual: float | None, places: Places, system: str) -> str:
-    """Return one question of the interview; `usual` is what this boat should read, if known."""
+def asked_text(
+    wanted: NextReading, usual: float | None, places: Places, system: str, before: str = ""
+) -> str:
+    """Return one question of the interview; `usual` is what this boat should read, if known.
+
+    `before` is what was answered to it before somebody went back.
+    """
     if wanted.kind in signs():
         sign, asked = signs()[wanted.kind], wanted.title
         several = places.at(sign.where) if sign.where else ()
@@ -122,12 +128,12 @@ def asked_text(wanted: NextReading, usual: float | None, places: Places, system:
             example = f"{float(f'{usual:.2g}'):g} {instrument.unit}"
         asked = f"{title[:1].upper()}{title[1:]}, with its unit (such as {example})"
         more = [wanted.how]
+    if before:
+        more.append(f'You answered "{before}". Enter keeps that; skip passes it over.')
     return page(["", asked, *(bullet(line, mark="", indent=1) for line in more)])
 
 
-def so_far_text(first: Cause | None, system: str) -> str:
-    """Return the likeliest cause so far on one line; nothing before the first reading."""
-    if first is None:
-        return ""
+def so_far_text(first: Cause, system: str) -> str:
+    """Return the likeliest cause so far on one line."""
     odds = Show(system).sentence(first.odds)
     return f"  So far: {first.title}, {odds} ({percent(first.chance)})."

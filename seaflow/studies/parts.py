@@ -73,7 +73,7 @@ def known_part(catalogue: Catalogue, table: str, name: str) -> KnownPart:
     NoSuchPart
         If the table has no such part.
     """
-    key, row = catalogue.find(table, name)
+    key, row = catalogue.find(table, catalogue.meant(table, name))
     meanings = {}
     if table in SHEET_TABLES:
         meanings = {spelled: item.meaning for _, spelled, item in keys_of(SHEET_TABLES[table])}
@@ -97,6 +97,7 @@ def drawn_curve(catalogue: Catalogue, name: str) -> DrawnCurve:
     NoSuchPart
         If there is no such pump.
     """
+    name = catalogue.meant("pumps", name)
     sheet, part = catalogue.sheet("pumps", name), catalogue.pump(name)
     assert isinstance(sheet, PumpSheet)
     given = np.asarray(given_points(sheet), dtype=float).reshape(-1, 2)

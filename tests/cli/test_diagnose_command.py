@@ -7,6 +7,7 @@ import re
 import shutil
 import tomllib
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -105,8 +106,34 @@ def test_readings_choose_the_loop():
     first = asked("diagnose", case, *QUICK)
     assert (first["loop"], first["other_loops"]) == ("port hull", ["starboard hull"])
     assert asked("diagnose", case, "--loop", "starboard hull", *QUICK)["loop"] == "starboard hull"
-    bucket = ("--bucket", "starboard outlet=60")
-    assert asked("diagnose", case, *bucket, *QUICK)["loop"] == "starboard hull"
+    for outlet in ("starboard outlet", "Starboard", "star"):
+        bucket = ("--bucket", f"{outlet}=60")
+        assert asked("diagnose", case, *bucket, *QUICK)["loop"] == "starboard hull"
+
+
+def test_a_loop_may_be_named_by_its_beginning_and_is_asked_back_where_that_is_two():
+    case = "cases/catamaran-two-loops.toml"
+    for loop in ("STARBOARD hull", "starboard", "st"):
+        assert asked("diagnose", case, "--loop", loop, *QUICK)["loop"] == "starboard hull"
+    told = run("diagnose", case, "--loop", "hull", *QUICK)
+    assert (
+        told.exit_code == 2 and '"port hull"' in told.stderr and '"starboard hull"' in told.stderr
+    )
+
+
+def test_a_reading_that_may_be_of_two_loops_asks_which(tmp_path):
+    text = Path("cases/catamaran-two-loops.toml").read_text(encoding="utf-8")
+    boat = tmp_path / "boat.toml"
+    names = {"saloon unit": "cabin of the saloon", "cabin unit": "cabin aft"}
+    for old, new in names.items():
+        assert f'"{old}"' in text
+        text = text.replace(f'"{old}"', f'"{new}"')
+    boat.write_text(text, encoding="utf-8")
+    told = run("diagnose", str(boat), "--discharge", "cabin=36C", *QUICK)
+    assert told.exit_code == 2 and "D02" in told.stderr
+    assert '"port hull"' in told.stderr and '"starboard hull"' in told.stderr
+    words = ("--discharge", "cabin=36C", "--loop", "star")
+    assert asked("diagnose", str(boat), *words, *QUICK)["loop"] == "starboard hull"
 
 
 def test_json_holds_the_same_causes():
@@ -123,6 +150,43 @@ def test_asks_one_question_at_a_time_and_stops_when_told():
     assert "How is, or was, the stream" in answer.output
     assert answer.output.index("So far:") < answer.output.index("\nLook here")
     assert "Not read" in run("diagnose", KETCH, "--ask", *QUICK, typed="").output
+
+
+def questions(typed, *words):
+    """What is asked in an interview, one text for each question, and the answer as data."""
+    done = run("diagnose", KETCH, "--ask", "--json", *words, *QUICK, typed=typed)
+    return done.stderr.split("\n> "), json.loads(done.stdout)
+
+
+def test_an_answer_is_gone_back_to_and_mended():
+    plain, right = questions("weak\nnormal\nstop\n")
+    mended, data = questions("strong\nback\nweak\nnormal\nstop\n")
+    assert data == right
+    assert plain[0].count("back") == 1  # told once, at the start
+    assert 'You answered "strong"' in mended[2] and "You answered" not in mended[0]
+    assert mended[3:] == plain[1:]
+
+
+def test_whoever_goes_back_may_keep_what_was_answered_or_pass_it_over():
+    typed = "weak\nnormal\nback\nback\n"
+    told, data = questions(f"{typed}\n\nstop\n")
+    assert data == questions("weak\nnormal\nstop\n")[1]
+    assert 'You answered "normal"' in told[3] and 'You answered "weak"' in told[4]
+    told, data = questions(f"{typed}skip\nback\nstop\n")
+    assert data == questions("stop\n")[1]
+    assert "You answered" not in told[-2]
+
+
+def test_before_the_first_question_nothing_is_gone_back_to():
+    told, data = questions("back\nBack.\nweak\nstop\n", "--sea", "27C")
+    assert data == questions("weak\nstop\n", "--sea", "27C")[1]
+    assert told[1].count("first question") == told[2].count("first question") == 1
+
+
+def test_a_wrong_answer_after_going_back_is_asked_again_at_the_same_question():
+    told, data = questions("weak\nback\nblue\nstrong\nstop\n")
+    assert data == questions("strong\nstop\n")[1]
+    assert "D04" in told[3] and "How is, or was, the stream" in told[3]
 
 
 def test_the_sheet_has_a_band_and_a_blank_for_each_reading():
@@ -450,7 +514,8 @@ def test_each_place_on_the_card_has_its_caution_just_before_what_is_to_be_done(n
     odds = said[said.index("Odds ") :].lower()
     for look in data["looks"]:
         chance = f"{look['odds']['text']} ({look['chance']['value']:.0%})"
-        assert f"{look['place']}: {chance}".lower() in odds
+        quick = ", quick to look at" if look["quick"] else ""
+        assert f"{look['place']}{quick}: {chance}".lower() in odds
     stops = data["verdict"]["word"]["kind"] == "diagnose.stop_now"
     assert ("Stop if" in said) != stops
     assert not (stops and "The cut-out is" in said)

@@ -58,6 +58,16 @@ def test_one_part_in_full_as_typed():
         assert text in answer.stdout
 
 
+def test_a_part_is_named_by_a_beginning_of_its_name_alone_and_two_are_asked_back():
+    full = run("parts", "pumps", "demo-mag-medium-230")
+    assert run("parts", "pumps", "demo-mag-medium-2").output == full.output
+    drawn = run("parts", "pumps", "DEMO-mag-medium-230", "--curve").output
+    assert run("parts", "pumps", "demo-mag-medium-2", "--curve").output == drawn
+    two = run("parts", "pumps", "demo-mag")
+    assert two.exit_code == 2
+    assert "demo-mag-medium-230" in two.output and "demo-mag-large-230" in two.output
+
+
 def test_own_parts_are_listed_as_own():
     answer = run("parts", "pumps", "--parts", OWN, "--parts", CSV)
     lines = [line for line in answer.stdout.splitlines() if "own part" in line]

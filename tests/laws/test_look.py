@@ -12,6 +12,7 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.forms.typical.boat import spoken_boat
+from seaflow.present.card import capital
 from seaflow.present.diagnose_card import diagnose_card
 from seaflow.present.quantities import Show
 from seaflow.studies.design.likelihood import Sampling
@@ -64,6 +65,27 @@ STORIES = [
     (THREE, {"stream": "weak"}),
     (ANY, {"flow": "7 L/min"}),
 ]
+
+
+@pytest.mark.parametrize(("name", "rows"), STORIES)
+def test_a_first_place_that_is_not_the_likeliest_is_told_as_quick(name, rows):
+    found, faults_of = answer(name, **rows).looks, by_name(name)
+    card = diagnose_card(answer(name, **rows), Show())
+    order_told = any(block.label == "Look here" for block in card.blocks)
+    for row, one in enumerate(found):
+        effort = faults_of[one.leads].effort
+        likelier = [other for other in found if round(other.chance, 2) > round(one.chance, 2)]
+        slower = [other for other in likelier if faults_of[other.leads].effort > effort]
+        assert one.quick == bool(row == 0 and slower)
+        said = f"{capital(one.place)}, quick to look at"
+        shown = [block for block in card.blocks if block.label == "Odds"] if order_told else []
+        told = " ".join(word for block in shown for word in block.says)
+        assert (said in told) == (one.quick and order_told)
+
+
+def test_some_first_places_are_quick_and_some_are_likeliest():
+    firsts = [found[0].quick for name, rows in STORIES if (found := answer(name, **rows).looks)]
+    assert {True, False} == set(firsts)
 
 
 @pytest.mark.parametrize(("name", "rows"), STORIES)

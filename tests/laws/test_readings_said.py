@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from seaflow.base.near import called
 from seaflow.base.problems import SeaflowError
 from seaflow.base.units import Misread, read_quantity, seconds_of, volume_and_time
 from seaflow.boat import network
@@ -158,6 +159,33 @@ def test_a_stream_may_be_told_of_one_outlet_where_there_are_several():
     (problem,) = problems({"stream": "no such outlet=weak"}, THREE)
     assert problem.code == "D02"
     assert problems({"stream": ["strong", f"{outlets[0]}=weak"]}, THREE)[0].code == "D01"
+
+
+@pytest.mark.parametrize("typed", ["saloon", "SALOON  unit", "sal", "Saloon u"])
+def test_a_place_is_named_by_the_beginning_of_its_name_if_no_other_begins_so(typed):
+    (number,) = read({"discharge": f"{typed}=36C"}, THREE).numbers
+    assert number.place == "saloon unit"
+
+
+def test_a_beginning_of_two_places_is_asked_back_with_both():
+    (problem,) = problems({"discharge": "s=36C"}, THREE)
+    assert problem.code == "D02"
+    assert "saloon unit" in problem.write and "starboard outlet" in problem.write
+    assert "port outlet" not in problem.write
+
+
+def test_a_word_is_told_by_its_beginning_if_no_other_begins_so():
+    assert read({"pump": "hum"}).signs == (("pump", "humming"),)
+    assert problems({"when": "after"})[0].code == "D04"
+
+
+def test_a_whole_name_and_whole_words_come_before_other_beginnings():
+    names = ("port", "port cabin", "portside", "Aft  Cabin")
+    assert called("Port", names) == ("port",)
+    assert called("port", names[1:]) == ("port cabin",)
+    assert called("por", names) == names[:3]
+    assert called("aft c", names) == ("Aft  Cabin",)
+    assert called("", names) == called("cabin", names) == ()
 
 
 def test_the_stream_of_an_outlet_tells_of_that_outlet_alone():

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from seaflow.base.near import called
 from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -24,6 +25,7 @@ from seaflow.boat.parts.sheets import (
     UnitSheet,
 )
 
+MOST_NEAR = 8  # names that are offered for a beginning of several
 # The tables whose rows are read by a declaration, and those that only the package holds.
 SHEET_TABLES: dict[str, type[Sheet]] = {
     "pumps": PumpSheet,
@@ -77,6 +79,24 @@ class Catalogue:
             return spellings[wanted], rows[spellings[wanted]]
         near = difflib.get_close_matches(wanted, spellings, n=3, cutoff=0.5)
         raise NoSuchPart(table, name, list(dict.fromkeys(spellings[item] for item in near)))
+
+    def meant(self, table: str, name: str) -> str:
+        """Return the name of a part that somebody typed, in full or by a beginning of one alone.
+
+        Raises
+        ------
+        NoSuchPart
+            If no row is called so, or several.
+        """
+        try:
+            return self.find(table, name)[0]
+        except NoSuchPart:
+            begun = called(name, self.rows(table))
+            if len(begun) == 1:
+                return begun[0]
+            if begun:
+                raise NoSuchPart(table, name, list(begun[:MOST_NEAR])) from None
+            raise
 
     def sheet(self, table: str, name: str) -> Sheet:
         """Return the sheet of a pump, strainer, hose, unit or coil.

@@ -203,7 +203,9 @@
       if (again) rows.push(line(say("first"), say("card_read_again")));
       places.slice(0, again ? 1 : 2).forEach(({ fault, chance, unit }, k) => {
         const words = document.createElement("span"), at = unit && say("at_unit", { unit });
-        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}${at} (${inWords(chance)}, ${percent(chance)}). `);
+        const slower = places.some((one) => one.fault.effort > fault.effort && Math.round(100 * one.chance) > Math.round(100 * chance));
+        const quick = k === 0 && slower ? say("quick") : "";
+        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}${at} (${quick}${inWords(chance)}, ${percent(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
         words.append(fault.act);
         rows.push(line(labels[k], words));

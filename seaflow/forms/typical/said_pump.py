@@ -34,7 +34,7 @@ def read_pump(
     Of several curves in one file that of the `supply` is taken.
     """
     try:
-        return PumpFacts(fitted=catalogue.find("pumps", told.text)[0]), catalogue
+        return PumpFacts(fitted=catalogue.meant("pumps", told.text)), catalogue
     except NoSuchPart as missing:
         near = missing.near
     if names_a_file(told.text):

@@ -107,6 +107,7 @@ SAID = (
     fact("dock.colder_than_sea", **_mark("value", "sea")),
     fact("dock.then_here"),
     fact("dock.at_unit", **_mark("unit")),
+    fact("dock.quick"),
     fact("dock.do"),
     fact("dock.store"),
     fact("dock.stop_if"),

@@ -93,6 +93,7 @@ WORDS: Mapping[str, str] = {
     "card_read_again": "Take this reading again before opening anything; nothing may be wrong.",
     "card_no_room": "No room is left to the cut-out.",
     "card_place": "{place}: {odds} ({chance:.0%}).",
+    "card_place_quick": "{place}, quick to look at: {odds} ({chance:.0%}).",
     "card_look": "{where}{unit:at}. {act}",
     "card_look_careful": "{where}{unit:at}. {caution} {act}",
     "card_full_load": "Set point far down, fan high; read again in fifteen minutes.",

@@ -28,6 +28,7 @@ WORDS: Mapping[str, str] = {
     "look_here": "Look here first",
     "then_here": "Then here",
     "at_unit": "{unit:at}",
+    "quick": "quick to look at; ",
     "do": "Do",
     "store": "Nothing. Keep these readings: they tell what is normal for this boat.",
     "stop_if": "Stop if",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -47,6 +47,7 @@ class Look:
 
     The first of the `cautions` belongs just before what is to be done; `leads` is the likeliest
     fault of the place, and `unit` the one that it most likely struck, where it strikes one of many.
+    It is `quick` if it comes first though another is likelier, where a look takes longer.
     """
 
     place: str
@@ -56,6 +57,7 @@ class Look:
     cautions: tuple[Caution, ...] = ()
     leads: str = ""
     unit: str = ""
+    quick: bool = False
 
 
 def looks(
@@ -90,7 +92,12 @@ def looks(
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
     shown = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)[:SHOWN]
-    return (*shown, *(one for one in likely[:1] if one not in shown))
+    found = [*shown, *(one for one in likely[:1] if one not in shown)]
+    for one in found[:1]:
+        slower = [other for other in found if effort[other.place] > effort[one.place]]
+        quick = any(round(other.chance, 2) > round(one.chance, 2) for other in slower)
+        found[0] = replace(one, quick=quick)
+    return tuple(found)
 
 
 def _able(posterior: Posterior, readings: Readings) -> list[int]:

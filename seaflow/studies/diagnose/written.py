@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from seaflow.base.facts import Fact, fact
-from seaflow.base.near import did_you_mean
+from seaflow.base.near import called, did_you_mean
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
@@ -99,12 +99,16 @@ def _place(kind: str, named: str, given: bool, choices: tuple[str, ...]) -> str:
             f'Write the place before it, such as "{choices[0]}=VALUE". {listed}',
             "D02",
         )
-    by_case = {choice.casefold(): choice for choice in choices}
-    if named.casefold() in by_case:
-        return named if named in choices else by_case[named.casefold()]
-    begun = [choice for choice in choices if choice.casefold().startswith(f"{named.casefold()} ")]
-    if len(begun) == 1:
-        return begun[0]
+    meant = (named,) if named in choices else called(named, choices)
+    if len(meant) == 1:
+        return meant[0]
+    if meant:
+        raise question(
+            f'a reading of {option} names "{named}", which begins {len(meant)} of its places',
+            "A reading put to the wrong place leads to the wrong cause.",
+            f"Write more of the name: {', '.join(meant)}.",
+            "D02",
+        )
     raise question(
         f'a reading of {option} names "{named}", which is not on this loop',
         "A reading at a place that is not there can be compared with nothing.",
@@ -152,6 +156,9 @@ def _chosen(
     for said in (meant, meant.removeprefix("a ").removeprefix("an ").removeprefix("the ")):
         if said in choices or said in (also or {}):
             return (also or {}).get(said, said)
+    begun = called(meant, choices)
+    if len(begun) == 1:
+        return begun[0]
     raise _no_choice(kind, word, choices)
 
 
