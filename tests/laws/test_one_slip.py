@@ -427,6 +427,62 @@ def test_a_hose_copied_in_place_of_another_is_told_beside_the_one_that_is_missin
     assert twice.line == text[: last.start()].count("\n") + 1
 
 
+@pytest.mark.parametrize(
+    ("old", "written", "meant"),
+    [
+        ('hull = "sailing monohull"', "ketch", "sailing monohull"),
+        ('hull = "sailing monohull"', "Sailing  Monohull", "sailing monohull"),
+        ('hull = "sailing monohull"', "catamaran", "sailing multihull"),
+        ('hull = "sailing monohull"', "power cat", "motor multihull"),
+        ('hull = "sailing monohull"', "motor sailer", "sailing monohull"),
+        ('hull = "sailing monohull"', "submarine", None),
+        ('current = "ac"', "AC", "ac"),
+        ('current = "ac"', "shore power", "ac"),
+        ('current = "ac"', "battery", "dc"),
+    ],
+)
+def test_a_choice_in_the_words_of_the_trade_is_offered_as_the_choice(old, written, meant):
+    key = old.partition(" ")[0]
+    text = KETCH.replace(old, f'{key} = "{written}"', 1)
+    (problem,) = told(text)
+    assert problem.code == "K11" and marked(problem, text) == f'"{written}"'
+    offered = re.findall(r'Did you mean "(.*?)"', problem.write)
+    assert offered == ([meant] if meant else [])
+
+
+@pytest.mark.parametrize(
+    ("key", "written", "code", "write"),
+    [
+        ("length", "ca 2.4 m", "K04", 'length = "2.4 m +/- 10 %"'),
+        ("length", "~2.4 m", "K04", 'length = "2.4 m +/- 10 %"'),
+        ("warmest", "about 30 degC", "K04", 'warmest = "30 degC +/- 2 K"'),
+        ("warmest", "30\u00b0", "K07", 'warmest = "30 degC"'),
+        ("warmest", "86 degrees", "K07", 'warmest = "86 degF"'),
+        ("height", "60 cm below the waterline", "K06", 'height = "-60 cm"'),
+        ("length", "2.4 \u043c", "K06", "U+043C"),
+    ],
+)
+def test_a_figure_as_people_say_it_is_told_how_it_is_written(key, written, code, write):
+    text = re.sub(rf'^{key} = ".*"', f'{key} = "{written}"', KETCH, count=1, flags=re.MULTILINE)
+    if key == "height":
+        at = re.search(r'^at = \{.*height = ".*"', KETCH, re.MULTILINE)[0]
+        text = KETCH.replace(at, re.sub(r'height = "[^"]*"', f'height = "{written}"', at), 1)
+    (problem,) = told(text)
+    assert problem.code == code and marked(problem, text) == f'"{written}"'
+    assert write in problem.write
+    for offered in re.findall(rf'{key} = ("[^"]*")', problem.write):
+        assert not [
+            one.code for one in _problems(text.replace(f'"{written}"', offered)) if not one.warning
+        ]
+
+
+def _problems(text):
+    try:
+        return load_written(*parsed("boat.toml", text)).warnings
+    except SeaflowError as refused:
+        return refused.problems
+
+
 def test_a_name_told_twice_acts_on_nothing():
     (problem,) = told('["a\\u001b[31m"]\n["a\\u001b[31m"]\n')
     assert problem.line == 2 and "\x1b" not in problem.what

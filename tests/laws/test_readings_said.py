@@ -174,6 +174,13 @@ def test_a_beginning_of_two_places_is_asked_back_with_both():
     assert "port outlet" not in problem.write
 
 
+def test_a_reading_that_is_misspelt_is_offered_the_one_that_is_meant():
+    (problem,) = problems({"dischage": "33C"})
+    assert problem.code == "D03" and re.findall(r'"(\w+)"', problem.write) == ["discharge"]
+    (problem,) = problems({"weather": "fair"})
+    assert "discharge" in problem.write and "bubbles" in problem.write
+
+
 def test_a_word_is_told_by_its_beginning_if_no_other_begins_so():
     assert read({"pump": "hum"}).signs == (("pump", "humming"),)
     assert problems({"when": "after"})[0].code == "D04"

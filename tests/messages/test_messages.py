@@ -152,6 +152,18 @@ def test_missing_file(tmp_path):
     assert_helps(problem)
 
 
+def test_a_file_that_is_misspelt_is_offered_the_one_beside_it(tmp_path):
+    (tmp_path / "boat.toml").write_text("", encoding="utf-8")
+    (tmp_path / "boat.txt").write_text("", encoding="utf-8")
+    for named in ("baot.toml", "boat"):
+        (problem,) = problems_of(tmp_path / named)
+        assert problem.code == "F01" and str(tmp_path / "boat.toml") in problem.write
+    (problem,) = problems_of(tmp_path / "quite-another.toml")
+    assert "boat" not in problem.write
+    (problem,) = problems_of(tmp_path / "none" / "boat.toml")
+    assert "Check" in problem.write
+
+
 def test_folder(tmp_path):
     (problem,) = problems_of(tmp_path)
     assert (problem.code, problem.line) == ("F02", None)

@@ -247,10 +247,21 @@ def _one(raw: Any, declared: Key, path: Path, reading: Reading) -> Any:
             path,
             f'{key_of(path)} = "{text}" is no choice here',
             why=declared.meaning,
-            write=f"Write one of: {choices}.",
+            write=f"{_near_choice(text, declared, path)}Write one of: {choices}.",
         )
         return declared.choices[0]
     return text
+
+
+def _near_choice(text: str, declared: Key, path: Path) -> str:
+    """Return the choice that is meant by what people say, or by a word that is like it."""
+    said = read_table("said_keys.toml")["choices"].get(key_of(path), {})
+    plain = " ".join(text.casefold().split())
+    words = {
+        word: choice for choice in declared.choices for word in (choice, *said.get(choice, ()))
+    }
+    meant = words.get(plain) or words.get(nearest(plain, words, 0.75) or "")
+    return f'Did you mean "{meant}"? ' if meant else ""
 
 
 def _said_typical(raw: Any, declared: Key) -> bool:

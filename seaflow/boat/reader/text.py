@@ -8,10 +8,12 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import Any, TypeVar
 
+from seaflow.base.near import nearest
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.shipped import examples
 from seaflow.boat.reader.bounds import (
@@ -293,9 +295,15 @@ def bytes_of(file: str, start_from: str = SHIPPED) -> bytes:
 
 
 def _named_instead(file: str) -> str:
-    name = os.path.splitext(os.path.basename(file))[0]
+    folder, base = os.path.split(file)
+    name, ending = os.path.splitext(base)
     if name in examples():
         return f"It ships with seaflow. To write it into this folder: seaflow example {name}"
+    with suppress(OSError, ValueError):  # where no folder can be listed
+        there = [one for one in os.listdir(folder or ".") if one.endswith(ending or ".toml")]
+        near = nearest(base, there)
+        if near is not None:
+            return f'Did you mean "{shown(os.path.join(folder, near))}"?'
     return "Check name and folder."
 
 

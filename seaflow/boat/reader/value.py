@@ -8,6 +8,7 @@ from contextlib import suppress
 from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
+from seaflow.base.near import as_seen, named
 from seaflow.base.spread import has_spread, read_with_spread, without_spread, without_typical
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, example_unit, read_quantity, split
@@ -18,6 +19,11 @@ from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.words import KINDS, REFUSALS, in_unit, key_of
 
+_ROUGHLY = re.compile(
+    r"(?:about|around|roughly|approx\.?|ca\.?|circa|~|\u2248)\s*(?=[\d.+-])", re.I
+)
+_BELOW = re.compile(r"(\d[\d./ ]*\s*[a-z]+)\s+(?:below|under|beneath|down)\b.*", re.I)
+_NO_SCALE = re.compile(r"\s*(?:\u00b0|deg|degrees?)$", re.I)
 LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
 
 
@@ -127,8 +133,33 @@ def _refuse(
         path,
         refusal.what.format(**words),
         why=f"{declared.meaning} {refusal.why}",
-        write=refusal.write.format(**words),
+        write=_as_people_say(misread, path, entry) or refusal.write.format(**words),
     )
+
+
+def _as_people_say(misread: Misread, path: Path, entry: Quantity) -> str:
+    """Return what to write of a quantity that is said as people say it, or nothing."""
+    text, key = misread.text.strip(), key_of(path)
+    roughly = _ROUGHLY.match(text)
+    below = _BELOW.fullmatch(text) if entry.name == "height" else None
+    if roughly:
+        half = "2 K" if entry.unit == "degC" else "10 %"
+        return f'Write {key} = "{text[roughly.end() :]} +/- {half}", or how far it may be off.'
+    if below:
+        return f'Write {key} = "-{below[1]}" if it is below the waterline.'
+    if misread.kind == "dimension" and entry.unit == "degC" and _NO_SCALE.search(text):
+        number = _NO_SCALE.sub("", text)
+        every = [f"{number} {unit}" for unit in ("degC", "degF")]
+        likely = [one for one in every if is_plausible(read_quantity(one, "degC"), entry)]
+        shown = " or ".join(f'"{one}"' for one in likely or every)
+        return f"Write {key} = {shown}, as the thermometer says."
+    plain = as_seen(text)
+    if plain != text:
+        with suppress(Misread):
+            read_quantity(plain, entry.unit)
+            odd = next(one for one in text if as_seen(one) != one)
+            return f'Type "{plain}" anew: {named(odd)} only looks like a letter of a unit.'
+    return ""
 
 
 def limited(value: float, declared: Key, path: Path, text: str, reading: Reading) -> float:

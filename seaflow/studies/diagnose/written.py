@@ -257,7 +257,7 @@ def _no_reading(key: str) -> str:
     raise question(
         f'there is no reading "{key}"',
         "What is not understood is refused, so that nothing is left out unseen.",
-        f"Readings there are: {', '.join(known)}.",
+        did_you_mean(key, known, f"Readings there are: {', '.join(known)}."),
         "D03",
     )
 
