@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
@@ -21,7 +22,12 @@ class Default:
     @property
     def value(self) -> float:
         """The default in the unit of the package."""
-        return read_quantity(self.text, self.unit)
+        return _value(self.text, self.unit)
+
+
+@cache
+def _value(text: str, unit: str) -> float:
+    return read_quantity(text, unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from seaflow.base.bores import same_size
 from seaflow.base.near import called
@@ -16,7 +16,7 @@ Run = tuple[Hose, ...]  # in order of the water
 PLAIN_TEES = ("tee", "flush_tee")  # joints where they feed nothing else and lose nothing
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Network:
     """The things and hoses of one loop, by name of thing, and the numbers of rows of the case."""
 
@@ -27,11 +27,19 @@ class Network:
 
     def leaving(self, name: str) -> tuple[Hose, ...]:
         """Return the hoses that start at a thing."""
-        return tuple(hose for hose in self.hoses if hose.from_ == name)
+        return self._starting.get(name, ())
 
     def arriving(self, name: str) -> tuple[Hose, ...]:
         """Return the hoses that end at a thing."""
-        return tuple(hose for hose in self.hoses if hose.to == name)
+        return self._ending.get(name, ())
+
+    @cached_property
+    def _starting(self) -> dict[str, Run]:
+        return _by_end(self.hoses, "from_")
+
+    @cached_property
+    def _ending(self) -> dict[str, Run]:
+        return _by_end(self.hoses, "to")
 
     def of(self, kind: type[Thing]) -> tuple[Thing, ...]:
         """Return the things of one kind."""
@@ -67,6 +75,14 @@ class Network:
         return self.numbers.get((thing.table, thing.row), thing.row)
 
 
+def _by_end(hoses: Run, end: str) -> dict[str, Run]:
+    found: dict[str, Run] = {}
+    for hose in hoses:
+        name = getattr(hose, end)
+        found[name] = (*found.get(name, ()), hose)
+    return found
+
+
 def carrier(name: str, seacocks: Iterable[Seacock]) -> str:
     """Return the thing a hose really ends at: a seacock stands for what it sits on."""
     return next((cock.on for cock in seacocks if cock.name == name), name)
@@ -91,6 +107,13 @@ def loops(case: Case) -> tuple[Network, ...]:
         inside = tuple(hose for hose in hoses if hose.from_ in group)
         found.append(Network(_name(members), members, inside, case.numbers))
     return tuple(sorted(found, key=lambda loop: min(order.index(name) for name in loop.things)))
+
+
+def with_rows(case: Case, loop: Network) -> Network:
+    """Return the same loop of a case that differs in numbers alone from the one it is of."""
+    things = {name: getattr(case, one.table)[one.row] for name, one in loop.things.items()}
+    hoses = tuple(_tied(case.hose[hose.row], case.seacock) for hose in loop.hoses)
+    return replace(loop, things=things, hoses=hoses)
 
 
 def _tied(hose: Hose, seacocks: tuple[Seacock, ...]) -> Hose:

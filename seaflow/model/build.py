@@ -10,7 +10,7 @@ import numpy as np
 
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.network import Network, numbers_of
+from seaflow.boat.network import Network, numbers_of, with_rows
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
 from seaflow.model.branching import make_branching
@@ -45,8 +45,15 @@ class Built:
     pumps: Mapping[str, PumpPart]
 
 
-def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Built:
+def build_loop(
+    case: Case,
+    found: Network,
+    pumps: Mapping[str, PumpPart],
+    order: Mapping[str, int] | None = None,
+) -> Built:
     """Return one loop of the case with these pumps at its pump places.
+
+    `order` numbers its things, where that is known.
 
     Raises
     ------
@@ -66,7 +73,7 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
         ),
         midship=0.5 * length if length is not None else 0.0,
         rated_frequency=None if case.unit_supply else case.supply.frequency,
-        order=numbers_of(found.in_order),
+        order=numbers_of(found.in_order) if order is None else order,
     )
     return Built(loop, found, maker.assumptions, pumps)
 
@@ -74,6 +81,11 @@ def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Bui
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:
     """Return the loop with this pump at all its pump places."""
     return build_loop(case, found, {place.name: part for place in found.pumps})
+
+
+def built_like(case: Case, built: Built) -> Built:
+    """Return the loop of a case that differs in numbers alone from the one a loop was built of."""
+    return build_loop(case, with_rows(case, built.network), built.pumps, built.loop.order)
 
 
 def built_with_any(case: Case, found: Network) -> Built:

@@ -201,7 +201,8 @@ def _way(
     spots: list[Spot] = []
     air = 0.0
     for number in path:
-        spots += [spot.at(spot.height, air + spot.air) for spot in there[number].spots]
+        here = there[number].spots
+        spots += [spot.at(spot.height, air + spot.air) for spot in here] if air else here
         air += there[number].air
     nodes = {loop.links[number].end for number in path[:-1]}
     beside = any(loop.links[number].start in nodes for other in dry for number in other)

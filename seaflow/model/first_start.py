@@ -116,8 +116,13 @@ def first_starts(
     """
     boat = Afloat(loop, now, running)
     ways = {pump.name: ways_through(boat, pump, attitudes) for pump in loop.pumps}
+    heads = {pump.name: _shut_off(boat, pump) for pump in loop.pumps}
     return tuple(
-        _turned(_start(boat, pump, primers[pump.name], ways[pump.name][row]), heel, trim)
+        _turned(
+            _start(boat, pump, primers[pump.name], ways[pump.name][row], heads[pump.name]),
+            heel,
+            trim,
+        )
         for row, (heel, trim) in enumerate(attitudes)
         for pump in loop.pumps
     )
@@ -130,9 +135,14 @@ def _turned(start: Start, heel: float, trim: float) -> Start:
     return replace(start, heel=heel, trim=trim, moves=moves)
 
 
-def _start(boat: Afloat, pump: Pumping, primer: Primer, ways: tuple[Way, ...]) -> Start:
+def _shut_off(boat: Afloat, pump: Pumping) -> float:
     running = running_pump(pump, boat.now)
-    shut_off = float(np.max(np.asarray(head(running.curve, 0.0, running.speed))))
+    return float(np.max(np.asarray(head(running.curve, 0.0, running.speed))))
+
+
+def _start(
+    boat: Afloat, pump: Pumping, primer: Primer, ways: tuple[Way, ...], shut_off: float
+) -> Start:
     missing = tuple(dict.fromkeys(label for way in ways for label in way.missing))
     known = [way for way in ways if way.pump >= 0]
     if not known:

@@ -13,6 +13,7 @@ FILE = Path(__file__).parents[2] / "seaflow" / "data" / "scales.toml"
 # As people write them; a unit that is not here is still read, by pint, and a little later.
 WRITTEN = (
     *("mm", "cm", "m", "in", "inch", "ft", '"', "mm2", "cm2", "m2", "in2", "m3", "L"),
+    *("gal", "quart", "pint", "imp_gal"),
     *("L/min", "l/min", "L/s", "L/h", "l/h", "lph", "m3/h", "m3/s", "gpm", "US gal/min", "gph"),
     *("Pa", "kPa", "hPa", "mbar", "bar", "psi", "inHg", "mmHg", "Pa s"),
     *("W", "kW", "BTU/h", "Btu/h", "btu/h", "ton", "tons", "hp", "J", "kWh", "Wh", "Ah", "A s"),

@@ -14,13 +14,14 @@ from functools import lru_cache
 
 import numpy as np
 
+from seaflow.base.alike import Alike, alike, the_same
 from seaflow.base.arrays import Array, Truths
 from seaflow.base.facts import Fact, fact
-from seaflow.boat.case import Case
+from seaflow.boat.case import Case, Design
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import thing_at
 from seaflow.boat.reader.text import Path
-from seaflow.model.build import built_with_any
+from seaflow.model.build import Built, built_like, built_with_any
 from seaflow.studies.design.certainty.by_path import (
     drawn_case,
     drawn_paths,
@@ -89,7 +90,16 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
     """Return what holds a pump back in each of the boats drawn of a case."""
-    return on_boats(case, loop, lambda boats: _decide(boats, part), seed)
+    boats = the_same(case, ("partition", "design")), alike(case.design, ("pumps",))
+    return _drawn_boats(boats, loop, part, seed)
+
+
+@lru_cache(MOST_KEPT * MOST_ASKED)
+def _drawn_boats(
+    boats: tuple[Alike[Case], Alike[Design]], loop: str, part: PumpPart, seed: int
+) -> DrawnBoats:
+    case = boats[0].record
+    return on_boats(case, loop, lambda some: _decide(some, part), seed)
 
 
 def on_boats(
@@ -127,7 +137,7 @@ class _Boats:
     """Boats drawn of a case by their values, each made when it is asked for."""
 
     case: Case
-    loop: str
+    built: Built
     values: Mapping[Path, Array]
     made: dict[int, Boat] = field(default_factory=dict)
 
@@ -135,18 +145,19 @@ class _Boats:
         """Return some of the boats, each with a loop of hers and what that needs."""
         for row in rows:
             if row not in self.made:
-                self.made[row] = _boat(drawn_case(self.case, self.values, row), self.loop)
+                self.made[row] = _boat(drawn_case(self.case, self.values, row), self.built)
         return [self.made[row] for row in rows]
 
 
 @lru_cache(MOST_KEPT)
 def _boats(case: Case, loop: str, seed: int) -> _Boats:
     every = drawn_values(case, N_BOATS, seed)
-    return _Boats(case, loop, {path: row for path, row in every.items() if enters_a_loop(path)})
+    values = {path: row for path, row in every.items() if enters_a_loop(path)}
+    return _Boats(case, built_with_any(case, network_named(case, loop)), values)
 
 
-def _boat(boat: Case, loop: str) -> Boat:
-    built = built_with_any(boat, network_named(boat, loop))
+def _boat(boat: Case, as_it_is: Built) -> Boat:
+    built = built_like(boat, as_it_is)
     return boat, built, {need.name: need for need in unit_needs(boat, built)}
 
 

@@ -211,8 +211,9 @@ def _with_chosen(case: Case, sized: Sizing, as_fitted: bool = False) -> Case:
 def _with_pumps(case: Case, names: tuple[tuple[str, str], ...]) -> Case:
     chosen = dict(names)
     pumps = tuple(
-        spot if spot.fitted == chosen.get(spot.name) else replace(spot, fitted=None)
+        spot if spot.fitted in (None, chosen.get(spot.name)) else replace(spot, fitted=None)
         for spot in case.pump
     )
+    pumps = case.pump if pumps == case.pump else pumps  # what is the same is known to be
     wanted = tuple(dict.fromkeys(chosen.values()))
     return replace(case, pump=pumps, design=replace(case.design, pumps=wanted))

@@ -23,7 +23,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import is_above_zero, told_at, unit_at, value_at, with_values
 from seaflow.boat.reader.text import Path
-from seaflow.model.build import built_with_any
+from seaflow.model.build import Built, built_like, built_with_any
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
@@ -275,13 +275,13 @@ def _left(case: Case, place: str, part: PumpPart) -> float:
 def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
     """Return what a value moves whatever the pump; kept, for every pump of a loop asks."""
     cases = _three(case, path)
-    as_it_is, sea, volt = _as_it_is(case, loop)
+    here, sea, volt = _as_it_is(case, loop)
     seas = [sea if one.sea is case.sea else _seas(one) for one in cases]
     volts = [volt if one.supply is case.supply else _volts(one) for one in cases]
-    loops = _built(cases[0], loop), as_it_is, _built(cases[2], loop)
+    low, high = (built_like(one, here).loop for one in (cases[0], cases[2]))
     return DrawnMove(
         reach=reach_of(case, path),
-        loop=_difference(loops),
+        loop=_difference((low, here.loop, high)),
         sea=(seas[0], seas[1], seas[2]),
         volts=(volts[0], volts[1], volts[2]),
         salinity=_numbers(cases, lambda one: one.sea.salinity),
@@ -297,8 +297,9 @@ def _numbers(cases: tuple[Case, Case, Case], of: Any) -> Numbers:
 
 
 @lru_cache(MOST_KEPT)
-def _as_it_is(case: Case, loop: str) -> tuple[Loop, Array, Array]:
-    return _built(case, loop), _seas(case), _volts(case)
+def _as_it_is(case: Case, loop: str) -> tuple[Built, Array, Array]:
+    found = next(one for one in network.loops(case) if one.name == loop)
+    return built_with_any(case, found), _seas(case), _volts(case)
 
 
 def _seas(case: Case) -> Array:
@@ -307,11 +308,6 @@ def _seas(case: Case) -> Array:
 
 def _volts(case: Case) -> Array:
     return triangular(STEPS, *panel_volts(case))
-
-
-def _built(case: Case, loop: str) -> Loop:
-    found = next(one for one in network.loops(case) if one.name == loop)
-    return built_with_any(case, found).loop
 
 
 def _difference(three: tuple[Any, Any, Any]) -> Any:
