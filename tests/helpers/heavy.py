@@ -1,5 +1,6 @@
 """Boats with as many of everything as is asked for, as the text of a case."""
 
+import re
 from itertools import pairwise
 
 HEAD = """schema = 1
@@ -174,3 +175,18 @@ def rest(*, rooms=0, places=0, intakes=0, joined=0, duties=0, openings=0, visits
         yield VISIT.format(1 + visit % 28, 2000 + visit // 28)
     for finding in range(findings):
         yield FINDING.format(finding + 1)
+
+
+def with_places(text, count):
+    """A case with so many places for its pump: those it has, again and again a bit further aft."""
+    tables = re.split(r"(?m)^(?=\[)", text)
+    places = [table for table in tables if table.startswith("[[pump_place]]")]
+    rest = [table for table in tables if table not in places]
+    turns = [divmod(number, len(places)) for number in range(count)]
+    return "".join([*rest, "\n", *(_further_aft(places[which], turn) for turn, which in turns)])
+
+
+def _further_aft(place, turn):
+    named = re.sub(r'name = "([^"]*)"', rf'name = "\1, {turn}"', place, count=1)
+    before, aft, after = re.split(r'(?<=aft = ")([0-9.]+)', named, maxsplit=1)
+    return f"{before}{float(aft) + 0.02 * turn:.2f}{after}"

@@ -14,11 +14,13 @@ from seaflow.model.build import built_with_any
 from seaflow.studies.baseline.sheet import baseline
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.start import first_start
-from seaflow.studies.design.which_pump import full_supply
+from seaflow.studies.design.supply import fits
+from seaflow.studies.design.which_pump import full_supply, judged_at_each
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import energy
 from seaflow.studies.page.study import boat_page
+from seaflow.studies.place.routes import placed, places_offered
 from seaflow.studies.place.study import place
 
 SAID = {"boat": "motor yacht, 15 m", "unit": ["16k", "9k"], "sea": "30 degC"}
@@ -86,6 +88,19 @@ def test_a_row_is_shared_by_cases_with_the_same_numbers_in_it_alone(case):
     assert wide.hose[0] is also.hose[0]
     assert (wide.hose[0].bore, other.hose[0].bore) == (0.03, 0.031)
     assert wide.hose[1] is case.hose[1]
+
+
+def test_a_pump_at_several_places_is_judged_at_each_as_at_that_place_alone(case):
+    (pump,) = case.pump
+    part = next(one for one in case.catalogue.pumps() if fits(case, one))
+    places = [placed(case, one) for one in places_offered(case, pump.name)[:3]]
+    boats = [(one, network.loops(one)[0]) for one in places]
+    together = judged_at_each(boats, part)
+    for boat, found in zip(boats, together, strict=True):
+        forget("seaflow")
+        (alone,) = judged_at_each([boat], part)
+        assert plain(alone.result) == plain(found.result)
+        assert alone.unseen == found.unseen
 
 
 def test_answers_on_a_page_are_those_that_are_asked_alone(case):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
-from heavy import heavy
+from heavy import heavy, with_places
 
 from seaflow.base.constants import MOST_DRAWS
 from seaflow.base.problems import SeaflowError
@@ -111,6 +111,38 @@ def test_a_half_known_boat_of_three_units_keeps_the_bounds(tmp_path):
     half_known = Path(__file__).parents[1] / "helpers" / "half_known_catamaran.toml"
     (tmp_path / "boat.toml").write_text(half_known.read_text("utf-8"), encoding="utf-8")
     done = bounded(tmp_path, ["improve", "boat.toml"], ALLOWANCE * SECONDS)
+    assert "typical" in done.stdout, done.stderr[-500:]
+
+
+FEW_WORDS = (
+    *(
+        "new",
+        "boat.toml",
+        "--boat",
+        "motor yacht 15 m",
+        "--unit",
+        "16k",
+        "--unit",
+        "2 x 9000 BTU/h",
+    ),
+    *("--supply", "230 V 50 Hz", "--sea", "Mallorca"),
+)
+# What is asked of a boat of which little more is known, with so many places for her pump.
+ASKED = {
+    "page": (("-o", "boat.html"), 4),
+    "place": ((), 48),
+    "improve": (("--pump", "demo-mag-large-230"), 4),
+}
+
+
+@pytest.mark.parametrize("command", ASKED)
+def test_a_boat_of_three_units_known_by_a_few_words_keeps_the_bounds(tmp_path, command):
+    """All of her is drawn, and each pump, place and change is asked of what is drawn."""
+    options, places = ASKED[command]
+    bounded(tmp_path, FEW_WORDS, ALLOWANCE * SECONDS)
+    file = tmp_path / "boat.toml"
+    file.write_text(with_places(file.read_text("utf-8"), places), encoding="utf-8")
+    done = bounded(tmp_path, [command, "boat.toml", *options], ALLOWANCE * SECONDS)
     assert "typical" in done.stdout, done.stderr[-500:]
 
 
