@@ -249,7 +249,7 @@ def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Netw
             else f'the boat has no loop "{name}"'
         )
         raise _not_told(what, meant or tuple(found))
-    values = [item for value in row.values() for item in _items(value)]
+    values = [item for key, value in row.items() if key != "note" for item in _items(value)]
     on = {thing: loop.name for loop in found.values() for thing in loop.things}
     for place in dict.fromkeys(text.rpartition("=")[0].strip() for text in values):
         its = tuple(dict.fromkeys(on[thing] for thing in called(place, on)))

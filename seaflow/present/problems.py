@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
@@ -68,8 +69,15 @@ def _line(problem: Problem, lines: Sequence[str]) -> Iterator[str]:
     text = shown(lines[problem.line - 1].replace("\t", " ").rstrip())  # a tab would shift the caret
     yield f"{problem.line:>5} | {text[:room]}"
     if problem.column is not None and problem.column < room:
-        length = min(problem.length, room - problem.column)
-        yield f"{'':>5} | {' ' * (problem.column - 1)}{'^' * max(length, 1)}"
+        start = problem.column - 1
+        marked = text[start : min(start + problem.length, room)]
+        yield f"{'':>5} | {' ' * _cells(text[:start])}{'^' * max(_cells(marked), 1)}"
+
+
+def _cells(text: str) -> int:
+    """Return how many places a text takes on a terminal."""
+    wide = sum(unicodedata.east_asian_width(one) in "WF" for one in text)
+    return len(text) + wide - sum(map(bool, map(unicodedata.combining, text)))
 
 
 def _lines_of(file: str) -> tuple[str, ...]:

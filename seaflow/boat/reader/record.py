@@ -103,7 +103,7 @@ def _as_meant(
     made = {name: content for name, content in raw.items() if name in known}
     guessed: set[str] = set()
     for name in (name for name in raw if name not in known):
-        meant = _unknown(name, raw[name], known, path, reading)
+        meant = _unknown(name, raw, known, path, reading)
         if meant in made and isinstance(raw[name], list) and _are_tables(made[meant]):
             reading.text = reading.text.also((*path, name), (*path, meant), len(made[meant]))
             made[meant] = [*made[meant], *raw[name]]
@@ -134,9 +134,10 @@ def _holds_tables(content: Any) -> bool:
 
 
 def _unknown(
-    name: str, content: Any, known: dict[str, Key], path: Path, reading: Reading
+    name: str, raw: dict[str, Any], known: dict[str, Key], path: Path, reading: Reading
 ) -> str | None:
-    """Take down that a name is not known, and return which of those alike was meant."""
+    """Take down that a name of a table is not known, and return which of those alike was meant."""
+    content = raw[name]
     like = {key: declared for key, declared in known.items() if _may_be(content, declared)}
     elsewhere = reading.tables.get(name) if len(path) < 2 else None
     head = reading.heads.get(name) if path and _holds_tables(content) else None
@@ -147,6 +148,8 @@ def _unknown(
         write = f"It is no part of {path[0]}: write {head} on a line of its own and its keys below."
         if path == (name,):
             write = f"Write its keys below {head}, each on a line of its own."
+    elif said in raw and not _holds_tables(content):
+        write = f'"{said}" means that, and stands here already: take one of the two out.'
     elif said:
         write = f'Did you mean "{said}"? {like[said].meaning}'
     reading.at_key(
