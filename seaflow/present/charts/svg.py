@@ -191,10 +191,10 @@ class Frame:
         """Yield grid and numbers of both axes; `told` writes those across, if not as they are."""
         each = self._told_apart([(told or self.across.written)(mark) for mark in self.across.marks])
         say = told or replace(self.across, step=each * self.across.step).written
-        for number, mark in enumerate(self.across.marks):
+        for mark in self.across.marks:
             (x, low), (_, high) = self.at(mark, self.up.start), self.at(mark, self.up.end)
             yield ruled((x, low), (x, high), INK if mark == self.across.start else PALE)
-            if number % each == 0:
+            if round(mark / self.across.step) % each == 0:
                 yield written(x, low + 19, say(mark), "label", "middle")
         for mark in self.up.marks:
             (start, y), (end, _) = self.at(self.across.start, mark), self.at(self.across.end, mark)

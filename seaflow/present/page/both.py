@@ -17,7 +17,7 @@ from seaflow.present.quantities import Show
 METRIC, AMERICAN = Show("metric"), Show("us")
 _UNIT = (
     r"(?:L/min|m/s|ft/s|gpm|gal/min|mm|m|ft|in|L|gal|K|°C|°F|kW|W|V|A|Hz|kPa|psi|bar|kWh|Ah|h|s|"
-    r"dB|AWG|%)"
+    r"dB|AWG|BTU/h|[cm]?m²|in²|%)"
 )
 _TIED = re.compile(rf"(?<=\d) (?={_UNIT}(?![\w/]))|{IN_A_NUMBER}")
 _MINUS = re.compile(r"(?<![\w.,-])-(?=\d)")

@@ -62,7 +62,7 @@ WORDS: Mapping[str, str] = {
     "under_way": "lowest stream under way",
     "pillow": "sound at the pillow, pump alone",
     # The first fill.
-    "bleed": "Bleed, {place}.: {thing}.",
+    "bleed": "Bleed point {place}: {thing}.",
     # What it rests on.
     "sound": (
         "Sound: worked out as by seaflow place, for the pump where it stands. Its band is how far "

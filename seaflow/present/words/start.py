@@ -41,8 +41,7 @@ WORDS: Mapping[str, str] = {
     "as_it_is": "With the seacock open the water reaches the pump: it starts as it is.",
     "primes": "It primes itself: {reasons}.",
     "bleed": "It starts after bleeding at {at}: {reasons}.",
-    "will_not": "Not as it is: {reasons}.",
-    "to_cure": "To cure it, {cure}.",
+    "will_not": "Not as it is: {said}. To cure it, {cure}.",
     "but": "But {said}. To cure it, {cure}.",
     "not_known": "Whether it starts is not known: no height is recorded for {things}.",
     # What would cure it.

@@ -127,9 +127,8 @@ def told(start: FirstStart) -> tuple[Fact, ...]:
     """Return how a first start goes upright: the outcome, why, and what to bleed or move."""
     reasons = {"reasons": start.reasons}
     if start.outcome == NO:
-        return (
-            fact("start.will_not", reasons=tuple(said for said, _ in start.refused)),
-            *(fact("start.to_cure", cure=cure(move, said)) for said, move in start.refused),
+        return tuple(
+            fact("start.will_not", said=said, cure=cure(move, said)) for said, move in start.refused
         )
     if start.outcome == NOT_KNOWN:
         return (fact("start.not_known", things=start.missing),)
