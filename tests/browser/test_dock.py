@@ -49,6 +49,8 @@ READ = (
     asked(30.0, [("flow", 0, 7.0 / 6e4)], [("basket", 0, []), ("handle", 0, [])]),
     asked(29.0, [], [("stream", 0, [0]), ("pump", 2, []), ("tripped", 0, [])]),
     asked(24.0, [("discharge", 0, 40.0), ("volts", 0, 226.0), ("amps", 0, 0.4)]),
+    asked(28.0, [("discharge", 0, 37.0), ("volts", 0, 187.0)], [("stream", 2, [0])]),
+    asked(28.0, [("volts", 0, 231.0)]),
     asked(27.5, [("discharge", 0, 55.0)], [("tripped", 0, []), ("stream", 2, [0])]),
     asked(22.0, [("suction", 0, -9e3), ("delivery", 0, 21e3), ("flow", 0, 12.0 / 6e4)]),
 )
@@ -130,6 +132,24 @@ def test_it_agrees_with_diagnose(owner, opened):
             held.append(dock_readings.Held.of(row, page))
     assert sum(one.agrees for one in held) >= 0.9 * N_HELD, [one.shown() for one in held]
     assert all(one.same_verdict or one.near_threshold for one in held)
+
+
+# Volts below those of a sound supply, with what else is read beside them.
+LOW_VOLTS = (
+    asked(28.0, [("discharge", 0, 34.0), ("volts", 0, 190.0)]),
+    asked(27.0, [("discharge", 0, 35.0), ("flow", 0, 13.0 / 6e4), ("volts", 0, 180.0)]),
+    asked(26.0, [("volts", 0, 185.0)], [("stream", 1, [0])]),
+)
+
+
+def test_a_supply_read_low_is_as_likely_at_fault_as_diagnose_says(owner, opened):
+    (plan,) = dock_readings.plans(KETCH)
+    title = "low volts at the pump"
+    with opened(owner(KETCH)) as seen:
+        for asked_now in LOW_VOLTS:
+            page = seen.page.evaluate(dock_readings.ASK, asked_now)["odds"][title]
+            told = plan.diagnosed(asked_now, 20)["odds"][title]
+            assert page == pytest.approx(told, abs=dock_readings.NEAR) and told > 0.8
 
 
 def test_the_next_reading_is_one_that_was_not_taken(owner, opened):

@@ -185,9 +185,26 @@ class Table:
             log = np.where(self.flow(item["spot"], sea) <= 0, np.log(told["noStream"]), log)
         return np.maximum(np.where(np.isnan(seen), told["leastLog"], log), told["leastLog"])
 
+    def on_volts(self, volts):
+        """The logarithm of how likely each boat is where so many volts were read."""
+        of = self.loop["supply"]
+        grid = of["low"] + of["step"] * np.arange(len(of["sound"]))
+        names = [*(one["name"] for one in self.loop["faults"]), ""]
+        sags = (np.array(names) == self.told["supply"])[self.pairs[self.pair]].any(axis=1)
+        seen = self.column(self.loop["numbers"]["volts"]["column"])
+        near = (1.0 + ((volts - seen) / of["alike"]) ** 2) ** -2
+        found = self.prior + np.log(near)
+        for here, rows in ((~sags, of["sound"]), (sags, of["sagged"])):
+            mean = np.average(near[here], weights=np.exp(self.prior[here]))
+            found[here] += np.interp(volts, grid, rows) - np.log(mean)
+        return found
+
     def weights(self, asked):
         """The weight of each boat after the readings."""
-        told, coarser = self.told, 1.0
+        told, coarser, prior = self.told, 1.0, self.prior
+        for item in asked["numbers"]:
+            prior = self.on_volts(item["value"]) if item["kind"] == "volts" else prior
+        asked = asked | {"numbers": [one for one in asked["numbers"] if one["kind"] != "volts"]}
         for _ in range(told["mostCoarser"]):
             logs, astray = np.zeros(self.pair.size), np.log(told["astray"])
             for item in asked["numbers"]:
@@ -198,7 +215,7 @@ class Table:
             for sign in asked["signs"]:
                 chance = self.chance(**sign, sea=asked["sea"])
                 logs = logs + np.log(np.maximum(chance, 1e-9))
-            weight = np.exp(self.prior + logs - (self.prior + logs).max())
+            weight = np.exp(prior + logs - (prior + logs).max())
             if weight.sum() ** 2 / (weight**2).sum() >= told["leastEffective"]:
                 break
             if not asked["numbers"]:

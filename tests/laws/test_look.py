@@ -18,8 +18,8 @@ from seaflow.present.quantities import Show
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, setup_of
 from seaflow.studies.diagnose.faults import NOTHING, faults, possible_faults
-from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, SUPPLY, lets_water_in
-from seaflow.studies.diagnose.simulate import LOADS, supply_range
+from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, lets_water_in
+from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_range
 from seaflow.studies.diagnose.usual import LOW_VOLTS
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, WATCH
 from seaflow.studies.diagnose.written import read_rows

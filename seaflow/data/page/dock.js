@@ -159,11 +159,30 @@
     return rows[kind === "pump" ? of[(loop.state[i] & 1) * loop.pairs.length + pair] : of[pair]];
   };
 
+  // Volts that were read are no reading of a boat but the state in which all are looked at: as likely
+  // as they are where the supply is sound or sags, and told by the boats that run on about as many.
+  const onVolts = (loop, volts) => {
+    const { low, step, sound, sagged, alike } = loop.supply, found = Float64Array.from(loop.prior);
+    const at = Math.min(Math.max((volts - low) / step, 0), sound.length - 1), k = Math.min(Math.floor(at), sound.length - 2);
+    const sags = loop.pairs.map((pair) => pair.some((one) => one !== NONE && loop.faults[one].name === told.supply));
+    const near = loop.numbers.volts.column.map((one) => (1 + ((volts - one) / alike) ** 2) ** -2);
+    for (const [of, rows] of [[false, sound], [true, sagged]]) {
+      let all = 0, here = 0;
+      for (let i = 0; i < told.count; i += 1) {
+        if (sags[loop.pair[i]] === of) { all += Math.exp(loop.prior[i]); here += Math.exp(loop.prior[i]) * near[i]; }
+      }
+      const likely = rows[k] * (k + 1 - at) + rows[k + 1] * (at - k) + Math.log(all / here);
+      for (let i = 0; i < told.count; i += 1) if (sags[loop.pair[i]] === of) found[i] += likely + Math.log(near[i]);
+    }
+    return found;
+  };
   // What was read: {loop, sea, numbers: [{kind, spot, value}], signs: [{kind, word, spots, unit}]}.
   const weigh = (asked) => {
     const loop = loopOf(asked.loop), where = between(loop, asked.sea), n = told.count;
-    const numbers = asked.numbers.map((item) => (
+    const every = asked.numbers.map((item) => (
       { ...item, read: item.kind === "discharge" ? item.value - asked.sea : item.value }));
+    const numbers = every.filter(({ kind }) => kind !== "volts"), volts = every.find(({ kind }) => kind === "volts");
+    const prior = volts ? onVolts(loop, volts.read) : loop.prior;
     const logs = new Float64Array(n), weight = new Float64Array(n);
     const misread = numbers.reduce((sum, item) => sum - Math.log(rangeOf(loop, item)), 0);
     const astray = Math.log(told.astray) + misread;
@@ -178,7 +197,7 @@
         for (const sign of asked.signs) {
           found += Math.log(Math.max(chances(loop, where, sign, i)[sign.word], 1e-9));
         }
-        logs[i] = loop.prior[i] + found;
+        logs[i] = prior[i] + found;
         if (logs[i] > most) most = logs[i];
       }
       let squares = 0;
@@ -193,7 +212,7 @@
       coarser *= told.coarser;
     }
     for (let i = 0; i < n; i += 1) weight[i] /= total;
-    return { asked, loop, where, weight, effective, coarser, astray: lost / total, numbers };
+    return { asked, loop, where, weight, effective, coarser, astray: lost / total, numbers: every, prior };
   };
 
   const sum = (found, of) => {
@@ -223,10 +242,10 @@
       return values[order.at(-1)];
     });
   };
-  const healthyOf = (loop, where, item, levels) => {
+  const healthyOf = (loop, where, item, levels, prior = loop.prior) => {
     const values = [], weights = [];
     for (let i = 0; i < told.count; i += 1) {
-      if (isHealthy(loop, i)) { values.push(seen(loop, where, item, i)); weights.push(Math.exp(loop.prior[i])); }
+      if (isHealthy(loop, i)) { values.push(seen(loop, where, item, i)); weights.push(Math.exp(prior[i])); }
     }
     return quantiles(values, weights, levels);
   };
@@ -243,8 +262,8 @@
     return plate > 0 ? { found, plate } : null;
   };
 
-  const isFarTooHot = ({ loop, where, numbers }) => numbers.some((item) => {
-    const most = item.kind === "discharge" && healthyOf(loop, where, item, [1 - told.unusual])?.[0];
+  const isFarTooHot = ({ loop, where, numbers, prior }) => numbers.some((item) => {
+    const most = item.kind === "discharge" && healthyOf(loop, where, item, [1 - told.unusual], prior)?.[0];
     return most > 0 && item.read > told.far * most;
   });
 
@@ -263,7 +282,7 @@
     const { loop, where } = found, easy = isAtPartLoad(found);
     for (const item of found.numbers) {
       const [low, high] = item.kind === "volts" ? loop.usualVolts
-        : healthyOf(loop, where, item, [told.unusual, 1 - told.unusual]) ?? [-Infinity, Infinity];
+        : healthyOf(loop, where, item, [told.unusual, 1 - told.unusual], found.prior) ?? [-Infinity, Infinity];
       const extra = told.room * Math.hypot(told.instruments[item.kind].error, told.instruments[item.kind].share * item.value);
       const lowVolts = isLow(found, item) && (loop.battery ? "flat_bank" : "low_mains");
       const least = easy && item.kind === "discharge" ? -Infinity : low - extra;
@@ -277,7 +296,7 @@
       let usual = 0, all = 0;
       for (let i = 0; i < told.count; i += 1) {
         if (!isHealthy(loop, i)) continue;
-        const weight = Math.exp(loop.prior[i]);
+        const weight = Math.exp(found.prior[i]);
         usual += weight * chances(loop, where, one, i)[word]; all += weight;
       }
       const most = kind === "stream" && spots.length < loop.spots.length ? 1 : Math.max(...told.signs[kind].healthy);
@@ -343,7 +362,7 @@
   };
   const is = ({ asked }, kind, word) => asked.signs.some((one) => one.kind === kind && told.signs[kind].words[one.word] === word);
   const isHot = (found) => is(found, "tripped", "yes") || found.numbers.some((item) =>
-    item.kind === "discharge" && item.read > (healthyOf(found.loop, found.where, item, [1 - told.unusual]) ?? [Infinity])[0]);
+    item.kind === "discharge" && item.read > (healthyOf(found.loop, found.where, item, [1 - told.unusual], found.prior) ?? [Infinity])[0]);
 
   // Whether water comes, and nothing was told of a pump that stands.
   const waterComes = (found) => !is(found, "stream", "none") && !is(found, "pump", "silent") && !is(found, "pump", "humming")

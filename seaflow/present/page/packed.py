@@ -25,10 +25,9 @@ from seaflow.studies.diagnose.look import (
     LEAST,
     LIKELY_ENOUGH,
     LIKELY_UNIT,
-    SUPPLY,
 )
 from seaflow.studies.diagnose.readings import instruments, signs
-from seaflow.studies.diagnose.simulate import LOADS, supply_range
+from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_densities, supply_range
 from seaflow.studies.diagnose.trip_told import OF_ONE_UNIT, trip_rows
 
 FINE = 5.0  # steps to a standard deviation of what is read
@@ -37,6 +36,9 @@ RISES = (-10.0, 50.0)  # K that are told apart
 ROOM_BITS, ROOM_STEP = 8, 0.25  # K
 PRIOR_BITS, WATER_BITS, TRIPS_BITS, UNTIL_BITS = 8, 7, 6, 3
 WATER_STEP = 0.01
+# Of the usual volts: between which they are told how likely, and within which boats run alike.
+SUPPLY_READ, SUPPLY_ALIKE = (0.4, 1.4), 0.08
+N_SUPPLY, N_NOISE, SURE = 61, 25, 3.0  # values of them, and of what a meter is off [deviations]
 ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 OF_A_UNIT = (*BRANCHES, *OF_ONE_UNIT)  # faults that strike one of several units
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
@@ -146,6 +148,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
             for kind, (seen, wide) in boats.numbers.items()
         },
         "usualVolts": [ends[0], ends[2]],
+        "supply": _supply(boats),
         "battery": may_be_touched(boats.setup.case),
         "water": _column(_running(boats.water[order], WATER_STEP), WATER_BITS, 0.0, WATER_STEP),
         "state": _column(signs[order], 3, 0.0, 1.0),
@@ -179,6 +182,26 @@ def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dic
         "flow": [_read_flow(row[order]) for row in spot.flow],
         "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,
     }
+
+
+def _supply(boats: PackedBoats) -> dict[str, Any]:
+    """Return how likely volts are read, in logarithms, where the supply is sound and where it sags.
+
+    Volts that are read are no reading of a boat but the state in which all are looked at.
+    """
+    setup = boats.setup
+    usual = supply_range(setup)[1]
+    read = usual * np.linspace(*SUPPLY_READ, N_SUPPLY)
+    noise = np.linspace(-SURE, SURE, N_NOISE)
+    bell = np.exp(-0.5 * noise**2)
+    error = np.asarray(instruments()["volts"].deviation(read))
+    each = supply_densities(setup, (read[:, np.newaxis] + np.outer(error, noise)).ravel())
+    sound, sagged = (
+        np.log(one.reshape(N_SUPPLY, N_NOISE) @ bell / bell.sum()).round(3).tolist() for one in each
+    )
+    low, step = float(read[0]), float(read[1] - read[0])
+    wide = SUPPLY_ALIKE * usual
+    return {"low": low, "step": step, "sound": sound, "sagged": sagged, "alike": wide}
 
 
 def _struck(boats: PackedBoats, order: NDArray[np.intp]) -> dict[str, Any] | None:

@@ -14,12 +14,11 @@ from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.impossible import water_comes
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.readings import Readings, signs
-from seaflow.studies.diagnose.simulate import LOADS
+from seaflow.studies.diagnose.simulate import LOADS, SUPPLY
 from seaflow.studies.diagnose.usual import WET, low_volts, no_more_load
 
 SHOWN = 3
 LOAD = "load"  # the reading
-SUPPLY = "low_volts"  # the fault
 # Looked for only where the load is known.
 AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
 EXPLAINS = 1.25  # times as likely as with nothing wrong must the readings be; our assumption

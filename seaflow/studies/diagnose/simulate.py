@@ -28,6 +28,7 @@ from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.hypotheses import DIMENSIONS, NONE, Hypotheses, healthy_boats
 from seaflow.studies.diagnose.readings import Places, Readings, instruments
 
+SUPPLY = "low_volts"  # the fault of a supply
 CONDITIONS = ("warm_sea",)  # faults only as long as the sea was not read
 LOADS = ("part_load",)  # and as long as the load was not told as a share
 MOST_KEPT = 4  # setups whose inputs are kept
@@ -251,20 +252,32 @@ def _volts(
     setup: Setup, hypotheses: Hypotheses, read: float | None, drawn: tuple[Array, Array]
 ) -> tuple[Array, Array]:
     low, usual, high = supply_range(setup)
-    missing = _severity_of(setup, hypotheses, "low_volts")
+    missing = _severity_of(setup, hypotheses, SUPPLY)
     if read is None:
         volts = triangular(drawn[0], low, usual, high) * (1.0 - missing)
         return volts, np.zeros(volts.size)
     volts = np.maximum(read + instruments()["volts"].deviation(read) * drawn[1], 0.01 * usual)
+    sound, sagged = supply_densities(setup, volts)
+    return volts, np.log(np.where(missing > 0, sagged, sound))
+
+
+def supply_densities(setup: Setup, volts: Array) -> tuple[Array, Array]:
+    """Return how likely volts are at a pump whose supply is sound, and at one where it sags.
+
+    Both are densities for each share of the usual volts.
+    """
+    low, usual, high = supply_range(setup)
     steps = np.linspace(0.0, 1.0, 201)
     healthy = triangular(steps, low, usual, high) / usual
-    weak = next(item for item in setup.faults if item.name == "low_volts")
+    weak = next(item for item in setup.faults if item.name == SUPPLY)
     left = 1.0 - (weak.low + (weak.high - weak.low) * steps)
     sagged = np.outer(healthy[::5], left).ravel()  # it sags from whatever it would be
     # a supply that sags still further sags no less likely than at the end of the table
-    shares = volts / usual, np.maximum(volts / usual, left.min())
-    found = [_density(*pair) for pair in zip(shares, (healthy, sagged), strict=True)]
-    return volts, np.log(np.maximum(np.where(missing > 0, found[1], found[0]), STRAY))
+    found = (
+        _density(volts / usual, healthy),
+        _density(np.maximum(volts / usual, left.min()), sagged),
+    )
+    return np.maximum(found[0], STRAY), np.maximum(found[1], STRAY)
 
 
 def _density(at: Array, values: Array) -> Array:
