@@ -131,7 +131,7 @@
       const of = unit === undefined ? "" : ` (${loop.asksAt[unit]})`;
       return say("odd_sign", { title: `${told.titles[sign]}${of}`, word: told.signs[sign].words[word] });
     }
-    const place = loop.spots.length > 1 ? ` (${loop.spots[item.spot].outlet})` : "";
+    const place = loop.spots.length > 1 ? ` at ${loop.spots[item.spot].outlet}` : "";
     if (item.kind === "flow") {
       return say("odd_bucket", { bucket: shown("bucket", item.size), place, seconds: Math.round(item.time),
         low: Math.round(item.size / high), high: low > 0 ? Math.round(item.size / low) : "\u221e" });

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from seaflow.studies.page.half import HalfKnown
 from seaflow.studies.page.study import BoatPage
 
 CAREFUL, MORE = "Careful", "More"
+OF_COMMAND = re.compile(r":? seaflow \w+ BOAT(?=\.)")  # said to whoever types commands
 
 
 def page_card(answer: BoatPage | HalfKnown, show: Show) -> Card:
@@ -61,7 +63,8 @@ def whole_card(command: str, case: Case, answer: Any) -> WholeCard:
     one, other = (faces_of(command, case).card(answer, show) for show in (METRIC, AMERICAN))
     told = []
     for here, there in zip(one.whole, other.whole, strict=True):
-        says = tuple(Two(*pair) for pair in zip(here.says, there.says, strict=True))
+        pairs = zip(here.says, there.says, strict=True)
+        says = tuple(Two(*(OF_COMMAND.sub("", text) for text in pair)) for pair in pairs)
         told.append(Saying(here.label, says, here.listed, here.left))
     hazard = next((item.says[0] for item in told if item.label == CAREFUL), None)
     kept = tuple(item for item in told if item.label not in (CAREFUL, MORE))

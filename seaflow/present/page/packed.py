@@ -37,8 +37,8 @@ ROOM_BITS, ROOM_STEP = 8, 0.25  # K
 PRIOR_BITS, WATER_BITS, TRIPS_BITS, UNTIL_BITS = 8, 7, 6, 3
 WATER_STEP = 0.01
 # Of the usual volts: between which they are told how likely, and within which boats run alike.
-SUPPLY_READ, SUPPLY_ALIKE = (0.4, 1.4), 0.08
-N_SUPPLY, N_NOISE, SURE = 61, 25, 3.0  # values of them, and of what a meter is off [deviations]
+SUPPLY_READ, SUPPLY_ALIKE = (0.6, 1.3), 0.05
+N_SUPPLY, N_NOISE, SURE = 141, 25, 3.0  # values of them, and of what a meter is off [deviations]
 ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 OF_A_UNIT = (*BRANCHES, *OF_ONE_UNIT)  # faults that strike one of several units
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")

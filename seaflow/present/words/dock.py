@@ -62,13 +62,14 @@ WORDS: Mapping[str, str] = {
         "At a sea of {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
     ),
     "normal_at": (
-        "At a sea of {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to {slow} s."
+        "At a sea of {sea}, {low} to {high} leaves at {place}, and {bucket} takes {fast} to "
+        "{slow} s."
     ),
     "normal_if_here": (
         "If the sea is {sea}, {low} to {high} leaves, and {bucket} takes {fast} to {slow} s."
     ),
     "normal_if_at": (
-        "If the sea is {sea}, {low} to {high} leaves {place}, and {bucket} takes {fast} to "
+        "If the sea is {sea}, {low} to {high} leaves at {place}, and {bucket} takes {fast} to "
         "{slow} s."
     ),
     "left_out": "This answer leaves out what could not be read: {fields}.",
