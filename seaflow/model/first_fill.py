@@ -221,6 +221,7 @@ def _ends_in_air(loop: Loop, path: tuple[int, ...], attitude: Attitude) -> bool:
     return level is None or level > 0.0
 
 
+@lru_cache(MOST_KEPT * 4)
 def _height(point: Point, midship: float, attitude: Attitude) -> float | None:
     heel, trim = attitude
     if not (heel or trim):

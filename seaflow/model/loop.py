@@ -107,11 +107,7 @@ class Loop:
     @property
     def membership(self) -> Array:
         """Matrix of links by paths: 1 where the path uses the link."""
-        paths = self.paths
-        matrix = np.zeros((len(self.links), len(paths)))
-        for column, path in enumerate(paths):
-            matrix[list(path), column] = 1.0
-        return matrix
+        return _membership(self.paths, len(self.links))
 
     def elements(self, kind: type[_E]) -> tuple[_E, ...]:
         """Return all elements of one kind, in order of links."""
@@ -233,3 +229,12 @@ def _paths(ends: tuple[tuple[str, str], ...]) -> tuple[tuple[int, ...], ...]:
             if start == last and index not in way
         )
     return tuple(found)
+
+
+@lru_cache(MOST_KEPT)
+def _membership(paths: tuple[tuple[int, ...], ...], n_links: int) -> Array:
+    matrix = np.zeros((n_links, len(paths)))
+    for column, path in enumerate(paths):
+        matrix[list(path), column] = 1.0
+    matrix.flags.writeable = False  # every loop of this plan is given the same
+    return matrix

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -26,6 +26,7 @@ from seaflow.physics.electric.wiring import (
 )
 from seaflow.studies.design.limits import limit
 
+MOST_KEPT = 1024  # volts behind cables: boats drawn of a case mostly share theirs
 AREA_SLACK = 0.999  # keeps a conductor of the size due from failing by rounding
 HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
 
@@ -79,9 +80,11 @@ def cable_drop(case: Case, place: Pump, part: PumpPart, now: Conditions) -> floa
     more than the thinnest conductor that is allowed would.
     """
     panel = float(np.asarray(now.voltage if now.voltage is not None else case.supply.voltage))
-    cable = place.cable
-    if cable is None:
-        return panel
+    return panel if place.cable is None else _behind(place, place.cable, part, panel)
+
+
+@lru_cache(MOST_KEPT)  # most worst cases have the same volts
+def _behind(place: Pump, cable: Cable, part: PumpPart, panel: float) -> float:
     current = _current(part, place, panel)
     drop = _lost(cable, current, cable.conductor or thinnest_conductor())
     if cable.conductor is None:

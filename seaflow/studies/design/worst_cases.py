@@ -33,6 +33,7 @@ class WorstCase:
     conditions: Conditions
 
 
+MOST_KEPT = 40  # boats: a question asks for those of each boat drawn of a case again and again
 # What worst cases differ in, beside the volts.
 VARIED = (
     *("sea_temperature", "frequency", "strainer_blockage", "matted", "growth"),
@@ -40,7 +41,7 @@ VARIED = (
 )
 
 
-@lru_cache(4)  # a question asks for those of one boat again and again
+@lru_cache(MOST_KEPT)
 def worst_cases(case: Case) -> tuple[WorstCase, ...]:
     """Return the worst cases of a boat, the design point first; voltages are at the panel."""
     supply, design, sea = case.supply, case.design, case.sea
