@@ -15,7 +15,7 @@ from markupsafe import Markup
 from seaflow.base.facts import fact
 from seaflow.base.shipped import PACKAGE
 from seaflow.present.charts.svg import looks
-from seaflow.present.page.both import AMERICAN, amount_of, told
+from seaflow.present.page.both import AMERICAN, amount_of, tied, told
 
 FOLDER = PACKAGE / "data" / "page"
 
@@ -86,6 +86,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     found.globals["amount"] = amount_of
+    found.filters["tied"] = tied
     return found
 
 

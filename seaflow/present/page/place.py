@@ -51,6 +51,8 @@ def place_sheet(
         "lacks": (),
         "card": whole_card("place", case, answer),
         "pumps": [_placing(item, len(answer.pumps) > 1) for item in answer.pumps],
+        # beside much that is told the sound fills no sheet with it, and stands behind the drawings
+        "sound_first": len(answer.pumps) == 1 and not case.typical,
         "details": [part for part in details if not part.title.metric.startswith(passed)],
     }
     return PageSheet("place", title, "place.html", given)
