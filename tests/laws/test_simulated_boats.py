@@ -223,7 +223,7 @@ def test_a_second_round_weighs_as_the_first():
     """It goes where the first points, and its weights take that back."""
     one, readings = setup(), read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
     first = weigh(simulate(one, readings, 4096, 20), readings)
-    second = simulate(one, readings, 16384, 22, Known(None, pointed_by(first)))
+    second = simulate(one, readings, 16384, 22, Known(None, (pointed_by(first),)))
     weight = weights_of(second.hypotheses)
     assert weight.sum() == pytest.approx(1.0, abs=0.05)
     before = prior_present(second.setup.faults)
@@ -241,7 +241,7 @@ def rounds_of(readings, sizes):
     for place, size in enumerate(sizes):
         told, drawn = _round(setup(), readings, (size, 20 + place), known)
         crowd, found = crowd.joined_by(drawn), [*found, told]
-        known = Known(None, pointed_by(found[0]))
+        known = Known(None, (pointed_by(found[0]),))
     return found, crowd
 
 
@@ -273,7 +273,7 @@ def test_rounds_drawn_with_a_guess_and_without_weigh_together_as_the_odds_say():
     first = weigh(simulate(setup(), readings, 4096, 20), readings)
     guess = pointed_by(first)
     sea, crowd, boats = read_rows({"sea": "27 degC"}, setup().places), Crowd(), []
-    for place, known in enumerate((Known(), Known(None, guess), Known(None, guess))):
+    for place, known in enumerate((Known(), Known(None, (guess,)), Known(None, (guess,)))):
         told, drawn = _round(setup(), sea, (8192, 30 + place), known)
         crowd, boats = crowd.joined_by(drawn), [*boats, told.flotilla.hypotheses]
     weight = np.concatenate(crowd.weights)

@@ -12,14 +12,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.studies.diagnose.hypotheses import Guess, drawn_oftener, own_oftener
+from seaflow.model.conditions import take
+from seaflow.studies.diagnose.hypotheses import Guess, drawn_oftener, own_oftener, parts_of
 from seaflow.studies.diagnose.simulate import Flotilla
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Round:
-    """Boats of one round, the guess they were drawn with, and the logarithm of what each weighs.
+    """Boats of one round, the guesses they were drawn with, and the logarithm of what each weighs.
 
+    Of two guesses each is for half of the boats, one after the other; None draws by the odds.
     `strays` is how likely it is of each that no boat of the plan reads so, and `owns` whether own
     figures went where the guess points, too.
     """
@@ -27,16 +29,24 @@ class Round:
     flotilla: Flotilla
     log_weight: Array
     strays: Array
-    guess: Guess | None
+    guesses: tuple[Guess | None, ...]
     owns: bool = True
 
     def drawn(self, like: Round) -> Array:
-        """Return how often this round draws each boat of a round over her odds, in logarithms."""
+        """Return how often this round draws each boat of a round over her odds, in logarithms.
+
+        Boats of a half are held to the guess of that half.
+        """
         boats, faults = like.flotilla.hypotheses, like.flotilla.setup.faults
-        found = np.log(self.flotilla.hypotheses.size) + drawn_oftener(faults, boats, self.guess)
-        if self.guess is not None and self.owns:
-            found = found + own_oftener(self.guess, boats.first, like.flotilla.shares)
-        return np.asarray(found)
+        found = []
+        parts = parts_of(boats.size, len(self.guesses))
+        for guess, part in zip(self.guesses, parts, strict=True):
+            here = take(boats, part)
+            often = drawn_oftener(faults, here, guess)
+            if guess is not None and self.owns:
+                often = often + own_oftener(guess, here.first, like.flotilla.shares[:, part])
+            found.append(often)
+        return np.asarray(np.log(self.flotilla.hypotheses.size) + np.concatenate(found))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +80,16 @@ class Crowd:
         found = [np.exp(row - most) for row in logs]
         total = sum(float(row.sum()) for row in found)
         return tuple(row / total for row in found)
+
+    def of_half(self, half: int) -> tuple[tuple[Flotilla, Array], ...]:
+        """Return the boats of each round, and the weights of those of one half; nought else."""
+        found = []
+        for flotilla, weight in self.weighed:
+            kept = np.zeros(weight.size)
+            part = parts_of(weight.size, 2)[half]
+            kept[part] = weight[part]
+            found.append((flotilla, kept))
+        return tuple(found)
 
     @property
     def weighed(self) -> tuple[tuple[Flotilla, Array], ...]:

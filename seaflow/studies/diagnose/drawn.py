@@ -133,7 +133,7 @@ def drawn_boats(
     """
     seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
     sea = seas[len(seas) // 2]
-    known = Known(guess=_usual_guess(setup, sea, min(SCOUTS, n_draws), seed))
+    known = Known(guesses=(_usual_guess(setup, sea, min(SCOUTS, n_draws), seed),))
     run = _at_seas(simulate(setup, _of_sea(sea), n_draws, seed, known), seas)
     middle = run.whole[len(seas) // 2]
     first, second = middle.hypotheses.first, middle.hypotheses.second

@@ -44,7 +44,7 @@ def _evened(weight: Array) -> Array:
     """Return weights taken to the highest power at which enough boats carry what they point at."""
     log = np.log(np.maximum(weight, 1e-300) / weight.max())
     for power in POWERS:
-        found = np.exp(power * log)
+        found = np.where(weight > 0.0, np.exp(power * log), 0.0)
         if found.sum() ** 2 >= POINTED * float((found**2).sum()):
             break
     return np.asarray(found / found.sum())

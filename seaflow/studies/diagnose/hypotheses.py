@@ -11,6 +11,7 @@ from numpy.random import RandomState
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.model.conditions import names_of
 from seaflow.studies.design.certainty.draws import sobol_points
 from seaflow.studies.diagnose.faults import Fault, odds
 
@@ -102,6 +103,19 @@ def joined(guesses: Sequence[Guess], shares: Array) -> Guess:
         return np.tensordot(shares, np.stack([getattr(guess, name) for guess in guesses]), 1)
 
     return Guess(mean("chances"), mean("severity"), mean("units"), mean("own"))
+
+
+def parts_of(size: int, n_parts: int) -> tuple[slice, ...]:
+    """Return boats in so many parts of one size, one after the other."""
+    return tuple(slice(k * size // n_parts, (k + 1) * size // n_parts) for k in range(n_parts))
+
+
+def side_by_side(parts: Sequence[Hypotheses]) -> Hypotheses:
+    """Return draws of one plan as one, each part to its share."""
+    size = sum(one.size for one in parts)
+    shared = [replace(one, log_prior=one.log_prior + np.log(one.size / size)) for one in parts]
+    names = names_of(Hypotheses)
+    return Hypotheses(*(np.concatenate([getattr(one, of) for one in shared], -1) for of in names))
 
 
 def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:

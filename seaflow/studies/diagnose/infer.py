@@ -18,7 +18,9 @@ from seaflow.studies.diagnose.hypotheses import (
     Guess,
     listed,
     own_oftener,
+    parts_of,
     places_of,
+    side_by_side,
     spread_evenly,
     steered_own,
 )
@@ -109,11 +111,12 @@ class Posterior:
 class Known:
     """What is known before: the boat's own figures, and roughly how likely each hypothesis is.
 
-    `plain` are boats that were drawn without knowing the readings.
+    Of two guesses each is for half of the boats; None draws by the odds. `plain` are boats that
+    were drawn without knowing the readings.
     """
 
     shares: Array | None = None
-    guess: Guess | None = None
+    guesses: tuple[Guess | None, ...] = (None,)
     plain: Flotilla | None = None
 
 
@@ -130,16 +133,22 @@ def simulate(
     """
     setup = setup.given(readings)
     stream = RandomState(seed)
-    hypotheses = spread_evenly(setup.faults, n_draws, stream, known.guess)
+    parts = parts_of(n_draws, len(known.guesses))
+    drawn = zip(parts, known.guesses, strict=True)
+    hypotheses = side_by_side(
+        [spread_evenly(setup.faults, part.stop - part.start, stream, one) for part, one in drawn]
+    )
     met = met_by(setup, hypotheses, readings, stream)
     own = known.shares
     if own is None:
         own = own_shares(setup, n_draws, seed + 1)
-        if known.guess is not None:
-            toss = stream.random_sample(n_draws)
-            own = steered_own(known.guess, hypotheses.first, own, toss)
-            oftener = own_oftener(known.guess, hypotheses.first, own)
-            hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
+        toss, oftener = stream.random_sample(n_draws), np.zeros(n_draws)
+        for part, guess in zip(parts, known.guesses, strict=True):
+            if guess is not None:
+                first = hypotheses.first[part]
+                own[:, part] = steered_own(guess, first, own[:, part], toss[part])
+                oftener[part] = own_oftener(guess, first, own[:, part])
+        hypotheses = replace(hypotheses, log_prior=hypotheses.log_prior - oftener)
     found = run(setup, hypotheses, met, own, readings)
     found = replace(found, drawn_plainly=known.plain or found)
     return with_cabins(found, readings, stream)
@@ -154,9 +163,9 @@ def infer(
 ) -> Posterior:
     """Return the odds after the readings.
 
-    Up to three rounds of half as many boats scout where the boats lie that agree, each going mostly
-    where all before point together; so do one of all the boats and, where too few agree, one more
-    of half as many. The boats of all of them together are the answer.
+    Up to three rounds of half as many boats scout where the boats lie that agree, each half of them
+    going mostly where the other half of all before points; so do one of all the boats and, where
+    too few agree, one more of half as many. The boats of all of them together are the answer.
     """
     few = None if shares is None else shares[:, : n_draws // 2]
     crowd = Crowd()
@@ -185,7 +194,7 @@ def _round(
     flotilla = simulate(setup, readings, *drawn, known)
     log, strays = _weighed(flotilla, readings, 1.0)
     log_weight = flotilla.log_prior + log
-    told = Round(flotilla, log_weight, strays, known.guess, known.shares is None)
+    told = Round(flotilla, log_weight, strays, known.guesses, known.shares is None)
     return _posterior(flotilla, log_weight, strays, 1.0), told
 
 
@@ -204,11 +213,11 @@ def _told_by_all(best: Posterior, crowd: Crowd) -> Posterior:
 
 
 def _pointed(crowd: Crowd, shares: Array | None) -> Known:
-    """Return what is known before a round: where all boats of those before it point together."""
+    """Return what is known before a round: where the boats of the other half point, for each."""
     if not crowd.rounds:
-        return Known(shares)
+        return Known(shares, (None, None))
     plain = crowd.rounds[0].flotilla.as_they_come
-    return Known(shares, guess_from(crowd.weighed), plain)
+    return Known(shares, tuple(guess_from(crowd.of_half(half)) for half in (1, 0)), plain)
 
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
