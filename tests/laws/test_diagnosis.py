@@ -46,7 +46,7 @@ from seaflow.studies.diagnose.hypotheses import (
     healthy_boats,
     prior_present,
 )
-from seaflow.studies.diagnose.infer import Posterior, log_likelihood, simulate
+from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings, usual_reading
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, learn
 from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
@@ -149,6 +149,27 @@ def test_matches_brute_force_with_ten_times_the_draws(rows):
     assert fast == pytest.approx(quick.present)
     # 4 standard errors over some thirty causes, and what draws that never came may hide
     assert np.all(np.abs(fast - slow) < 4.0 * np.hypot(slow_error, fast_error) + HIDDEN)
+
+
+def test_several_rounds_say_in_the_mean_what_plain_draws_do():
+    """Where a round goes hangs on the boats before it, which must not count too little for that."""
+    one = setup("badly-arranged")
+    numbers = [("sea", "", 24.0), ("discharge", "outlet", 51.0), ("flow", "outlet", 4.1e-5)]
+    told = (("stream", "strong"), ("tripped", "no"), ("breaker", "holds"))
+    readings = Readings(tuple(Number(*number) for number in numbers), told)
+    found = [infer(one, readings, seed=seed).nothing for seed in (20, 22, 25, 31)]
+    weights, healthy = [], []
+    for seed in range(900, 904):
+        plain = simulate(one, readings, 32768, seed)
+        weights.append(np.exp(plain.log_prior + log_likelihood(plain, readings)))
+        healthy.append(plain.hypotheses.healthy)
+    weight = np.concatenate(weights) / np.sum(weights)
+    has = np.concatenate(healthy)
+    expected = has @ weight
+    error = np.sqrt(((has - expected) ** 2) @ weight**2)
+    allowed = 3.0 * np.hypot(error, np.std(found, ddof=1) / np.sqrt(len(found)))
+    assert np.mean(found) == pytest.approx(expected, abs=allowed)
+    assert allowed < 0.03  # or the test tells little
 
 
 def test_a_fault_of_no_severity_changes_nothing():
