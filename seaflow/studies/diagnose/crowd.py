@@ -37,16 +37,21 @@ class Round:
 
         Boats of a half are held to the guess of that half.
         """
-        boats, faults = like.flotilla.hypotheses, like.flotilla.setup.faults
-        found = []
-        parts = parts_of(boats.size, len(self.guesses))
-        for guess, part in zip(self.guesses, parts, strict=True):
-            here = take(boats, part)
-            often = drawn_oftener(faults, here, guess)
-            if guess is not None and self.owns:
-                often = often + own_oftener(guess, here.first, like.flotilla.shares[:, part])
-            found.append(often)
-        return np.asarray(np.log(self.flotilla.hypotheses.size) + np.concatenate(found))
+        parts = parts_of(like.flotilla.hypotheses.size, len(self.guesses))
+        pairs = zip(self.guesses, parts, strict=True)
+        return np.concatenate([self._oftener(like, guess, part) for guess, part in pairs])
+
+    def drawn_by_any(self, like: Round) -> Array:
+        """Return the same with each boat held to the guesses of all halves."""
+        every = [self._oftener(like, guess, slice(None)) for guess in self.guesses]
+        return np.asarray(np.logaddexp.reduce(every) - np.log(len(every)))
+
+    def _oftener(self, like: Round, guess: Guess | None, part: slice) -> Array:
+        faults, boats = like.flotilla.setup.faults, take(like.flotilla.hypotheses, part)
+        found = drawn_oftener(faults, boats, guess) + np.log(self.flotilla.hypotheses.size)
+        if guess is not None and self.owns:
+            found = found + own_oftener(guess, boats.first, like.flotilla.shares[:, part])
+        return np.asarray(found)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,7 +80,23 @@ class Crowd:
     @property
     def weights(self) -> tuple[Array, ...]:
         """The weight of each boat, a row for each round; all together they are whole."""
-        logs = [by_odds - sums for by_odds, sums in zip(self.by_odds, self.drawn, strict=True)]
+        return self._over(self.drawn)
+
+    @property
+    def weights_of_few(self) -> tuple[Array, ...]:
+        """The same where few boats agree: each is held to where either half points.
+
+        Then some point at themselves and count a little too little, but no few carry all.
+        """
+        return self._over(
+            tuple(
+                np.logaddexp.reduce([one.drawn_by_any(like) for one in self.rounds], axis=0)
+                for like in self.rounds
+            )
+        )
+
+    def _over(self, drawn: tuple[Array, ...]) -> tuple[Array, ...]:
+        logs = [by_odds - sums for by_odds, sums in zip(self.by_odds, drawn, strict=True)]
         most = max(float(row.max()) for row in logs)
         found = [np.exp(row - most) for row in logs]
         total = sum(float(row.sum()) for row in found)

@@ -36,6 +36,7 @@ SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, 
 # Rounds for the odds: each one's step of the seed, into how many parts the draws are cut for it,
 # and how many boats must carry all rounds together, so that no more is needed.
 ANSWERS = ((4, 1, 800.0), (8, 2, 0.0))
+FEW = 400.0  # boats that carry all rounds, below which each is held to both halves; own choice
 LEAST_CROWD = 8.0  # boats that must carry all rounds, for their odds to stand; own choice
 COARSER = 1.3  # each time
 MOST_COARSER = 8
@@ -202,7 +203,8 @@ def _told_by_all(best: Posterior, crowd: Crowd) -> Posterior:
     """Return a round with the odds of its hypotheses as the boats of all rounds tell them."""
     known, astray = best.by_hypothesis, 0.0
     chances = np.zeros(known.size)
-    for one, weights in zip(crowd.rounds, crowd.weights, strict=True):
+    told = crowd.weights if crowd.effective >= FEW else crowd.weights_of_few
+    for one, weights in zip(crowd.rounds, told, strict=True):
         boats = one.flotilla.hypotheses
         places = places_of(best.flotilla.setup.faults, boats.first, boats.second)
         chances += np.bincount(places, weights, known.size)
