@@ -141,47 +141,44 @@ class Table:
         where = self.pair + (self.state & 1) * len(self.pairs) * (kind == "pump")
         return rows[of[where], word]
 
-    def log_number(self, item, sea, coarser):
+    def log_number(self, item, sea, coarser, off=0.0, extra=None):
         told, spot = self.told, self.loop["spots"][item["spot"]]
-        tool = told["instruments"][item["kind"]]
+        extra = told["instruments"]["sea"]["error"] if extra is None else extra
         if item["kind"] == "discharge":
-            read, seen = item["value"] - sea, self.rise(item["spot"], sea)
-            size, extra, over = (
-                item["value"],
-                told["instruments"]["sea"]["error"],
-                spot["riseRange"],
-            )
+            read, seen = item["value"] - sea - off, self.rise(item["spot"], sea)
+            over = spot["riseRange"]
         else:
-            read = size = item["value"]
             of = self.loop["numbers"].get(item["kind"])
-            seen = self.column(of["column"]) if of else self.flow(item["spot"], sea)
-            extra, over = 0.0, of["range"] if of else spot["flowRange"]
-        if item["kind"] != "discharge":
-            size = seen
-        sure = np.sqrt(
-            tool["error"] ** 2
-            + (tool["share"] * size) ** 2
-            + (tool["model"] * seen) ** 2
-            + extra**2
-        )
+            read, seen = item["value"], self.column(of["column"]) if of else None
+            seen = self.flow(item["spot"], sea) if of is None else seen
+            over = of["range"] if of else spot["flowRange"]
         found = np.log(told["misread"] / over) * np.ones(seen.size)
         for share, times in told["badly"]:
-            found = np.logaddexp(
-                found, np.log(share) + self.one(item, read, seen, sure, times * coarser, sea)
-            )
+            log = self.one(item, read, seen, times * coarser, sea, extra)
+            found = np.logaddexp(found, np.log(share) + log)
         return found, -np.log(over)
 
-    def one(self, item, read, seen, sure, coarser, sea):
+    def one(self, item, read, seen, coarser, sea, extra):
         told, spot = self.told, self.loop["spots"][item["spot"]]
-        log = normal(read - seen, sure * coarser)
+        tool = told["instruments"][item["kind"]]
+
+        def sure(of, size):
+            shares = (tool["share"] * size) ** 2 + (tool["model"] * of) ** 2
+            return coarser * np.sqrt(tool["error"] ** 2 + shares)
+
+        if item["kind"] != "discharge":
+            log = normal(read - seen, sure(seen, seen))
+        else:
+            mean, spread = spot["today"]
+            usual = mean * seen
+            widths = (sure(usual, item["value"]), coarser * extra, spread * seen)
+            log = normal(read - usual, np.sqrt(sum(np.square(one) for one in widths)))
         if item["kind"] == "discharge" and spot["unit"]:
-            trips = self.trips(sea, item["spot"])
-            tools = told["instruments"]
-            cold = np.hypot(tools["discharge"]["error"], tools["sea"]["error"]) * coarser
+            cold = np.hypot(tool["error"], extra) * coarser
             either = np.logaddexp(
                 normal(read, cold), normal(read - seen, told["tripSpread"])
             ) - np.log(2.0)
-            log = np.where(trips, either, log)
+            log = np.where(self.trips(sea, item["spot"]), either, log)
             log = np.where(self.flow(item["spot"], sea) <= 0, np.log(told["noStream"]), log)
         return np.maximum(np.where(np.isnan(seen), told["leastLog"], log), told["leastLog"])
 
@@ -199,6 +196,18 @@ class Table:
             found[here] += np.interp(volts, grid, rows) - np.log(mean)
         return found
 
+    def logs(self, numbers, sea, coarser):
+        """How likely all numbers are together, and if all are misread."""
+        warm = [item for item in numbers if item["kind"] == "discharge"]
+        alone = len(warm) < 2
+        found = np.full(self.pair.size, -np.inf)
+        for off, share in [(0.0, 1.0)] if alone else self.told["seaOff"]:
+            log = np.log(share)
+            for item in numbers:
+                log = log + self.log_number(item, sea, coarser, off, None if alone else 0.0)[0]
+            found = np.logaddexp(found, log)
+        return found, sum(self.log_number(item, sea, coarser)[1] for item in numbers)
+
     def weights(self, asked):
         """The weight of each boat after the readings."""
         told, coarser, prior = self.told, 1.0, self.prior
@@ -206,12 +215,12 @@ class Table:
             prior = self.on_volts(item["value"]) if item["kind"] == "volts" else prior
         asked = asked | {"numbers": [one for one in asked["numbers"] if one["kind"] != "volts"]}
         for _ in range(told["mostCoarser"]):
-            logs, astray = np.zeros(self.pair.size), np.log(told["astray"])
-            for item in asked["numbers"]:
-                log, misread = self.log_number(item, asked["sea"], coarser)
-                logs, astray = logs + log, astray + misread
+            logs = np.zeros(self.pair.size)
             if asked["numbers"]:
-                logs = np.logaddexp(np.log1p(-told["astray"]) + logs, astray)
+                log, misread = self.logs(asked["numbers"], asked["sea"], coarser)
+                logs = np.logaddexp(
+                    np.log1p(-told["astray"]) + log, np.log(told["astray"]) + misread
+                )
             for sign in asked["signs"]:
                 chance = self.chance(**sign, sea=asked["sea"])
                 logs = logs + np.log(np.maximum(chance, 1e-9))

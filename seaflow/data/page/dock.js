@@ -89,28 +89,25 @@
     item.kind === "discharge" ? loop.spots[item.spot].riseRange
       : item.kind === "flow" ? loop.spots[item.spot].flowRange : loop.numbers[item.kind].range;
 
-  // How likely a number is on one boat, by an instrument that is so much coarser.
-  const logOf = (loop, where, item, value, i, coarser) => {
+  // How likely a number is on one boat, by an instrument that is so much coarser, where the sea was misread by so much.
+  const logOf = (loop, where, item, value, i, coarser, sea) => {
     if (Number.isNaN(value)) return told.leastLog;
-    const sure = item.kind === "discharge"
-      ? Math.hypot(deviation("discharge", item.value, value), told.instruments.sea.error)
-      : deviation(item.kind, value);
-    let found = normal(item.read - value, sure * coarser);
-    const spot = loop.spots[item.spot];
-    if (item.kind === "discharge" && spot.unit) {
-      if (mixed(where, spot.flow, i) <= 0) return Math.max(Math.log(told.noStream), told.leastLog);
-      if (trips(where, spot.tripsFrom, i)) {
-        const after = normal(item.read, Math.hypot(told.instruments.discharge.error, told.instruments.sea.error) * coarser);
-        found = addLogs(after, normal(item.read - value, told.tripSpread)) - Math.LN2;
-      }
+    if (item.kind !== "discharge") return Math.max(normal(item.read - value, deviation(item.kind, value) * coarser), told.leastLog);
+    const spot = loop.spots[item.spot], read = item.read - sea.off;
+    if (spot.unit && mixed(where, spot.flow, i) <= 0) return Math.max(Math.log(told.noStream), told.leastLog);
+    if (spot.unit && trips(where, spot.tripsFrom, i)) {
+      const after = normal(read, Math.hypot(told.instruments.discharge.error, sea.error) * coarser);
+      return Math.max(addLogs(after, normal(read - value, told.tripSpread)) - Math.LN2, told.leastLog);
     }
-    return Math.max(found, told.leastLog);
+    const [mean, spread] = spot.today, usual = value * mean;
+    const sure = Math.hypot(deviation("discharge", item.value, usual), sea.error) * coarser;
+    return Math.max(normal(read - usual, Math.hypot(sure, value * spread)), told.leastLog);
   };
-  const logOfRead = (loop, where, item, i, coarser, range) => {
+  const logOfRead = (loop, where, item, i, coarser, range, sea) => {
     const value = seen(loop, where, item, i);
     let found = Math.log(told.misread) - Math.log(range);
     for (const [share, times] of told.badly) {
-      found = addLogs(found, Math.log(share) + logOf(loop, where, item, value, i, times * coarser));
+      found = addLogs(found, Math.log(share) + logOf(loop, where, item, value, i, times * coarser, sea));
     }
     return found;
   };
@@ -186,12 +183,19 @@
     const logs = new Float64Array(n), weight = new Float64Array(n);
     const misread = numbers.reduce((sum, item) => sum - Math.log(rangeOf(loop, item)), 0);
     const astray = Math.log(told.astray) + misread;
+    const warm = numbers.filter(({ kind }) => kind === "discharge"), others = numbers.filter(({ kind }) => kind !== "discharge");
+    const sumOf = (items, i, coarser, sea) =>
+      items.reduce((sum, item) => sum + logOfRead(loop, where, item, i, coarser, rangeOf(loop, item), sea), 0);
+    // The sea was misread once for all that leaves: of one reading that is a part of its error.
+    const seas = warm.length > 1 ? told.seaOff.map(([off, share]) => ({ off, share, error: 0 }))
+      : [{ off: 0, share: 1, error: told.instruments.sea.error }];
     let coarser = 1, effective = 0, total = 0, lost = 0;
     for (let round = 0; round < told.mostCoarser; round += 1) {
       let most = -Infinity;
       for (let i = 0; i < n; i += 1) {
-        let found = 0;
-        for (const item of numbers) found += logOfRead(loop, where, item, i, coarser, rangeOf(loop, item));
+        let found = -Infinity;
+        const rest = sumOf(others, i, coarser, seas[0]);
+        for (const sea of seas) found = addLogs(found, Math.log(sea.share) + rest + sumOf(warm, i, coarser, sea));
         if (numbers.length) found = addLogs(Math.log1p(-told.astray) + found, astray);
         weight[i] = numbers.length ? Math.exp(astray - found) : 0;
         for (const sign of asked.signs) {
@@ -245,7 +249,11 @@
   const healthyOf = (loop, where, item, levels, prior = loop.prior) => {
     const values = [], weights = [];
     for (let i = 0; i < told.count; i += 1) {
-      if (isHealthy(loop, i)) { values.push(seen(loop, where, item, i)); weights.push(Math.exp(prior[i])); }
+      if (!isHealthy(loop, i)) continue;
+      const { today, tripsFrom } = item.kind === "discharge" ? loop.spots[item.spot] : {};
+      const runs = today && !(tripsFrom && trips(where, tripsFrom, i));
+      values.push(seen(loop, where, item, i) * (runs ? today[0] + today[1] * told.steps[i % told.steps.length] : 1));
+      weights.push(Math.exp(prior[i]));
     }
     return quantiles(values, weights, levels);
   };

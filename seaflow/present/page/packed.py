@@ -6,9 +6,11 @@ Boats stand in the order of their faults, so that which they have costs a number
 from __future__ import annotations
 
 from base64 import b64encode
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
+from numpy.polynomial.hermite_e import hermegauss
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
@@ -39,6 +41,7 @@ WATER_STEP = 0.01
 # Of the usual volts: between which they are told how likely, and within which boats run alike.
 SUPPLY_READ, SUPPLY_ALIKE = (0.6, 1.3), 0.05
 N_SUPPLY, N_NOISE, SURE = 141, 25, 3.0  # values of them, and of what a meter is off [deviations]
+SEA_STEPS, STEPS = 5, 16  # of the error of a sea, and of the heat of a day among healthy boats
 ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 OF_A_UNIT = (*BRANCHES, *OF_ONE_UNIT)  # faults that strike one of several units
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
@@ -101,10 +104,22 @@ def _likelihood() -> dict[str, Any]:
         "leastLog": predict.LEAST_LOG,
         "noStream": predict.NO_STREAM * predict.DRY_READ,
         "tripSpread": predict.TRIP_SPREAD,
+        "seaOff": _sea_off(),
+        "steps": [NormalDist().inv_cdf((step + 0.5) / STEPS) for step in range(STEPS)],
         **trip_rows(),
         "ofOneUnit": OF_ONE_UNIT,
         **predict.stream_rows(),
     }
+
+
+def _sea_off() -> list[list[float]]:
+    """Return by how much the sea may be misread [K], and how likely each of these is.
+
+    It is one error for all that leaves, so where several discharges were read it is summed over.
+    """
+    at, weight = hermegauss(SEA_STEPS)
+    pairs = zip(at * instruments()["sea"].error, weight / weight.sum(), strict=True)
+    return [[float(off), float(share)] for off, share in pairs]
 
 
 def _verdict() -> dict[str, Any]:
@@ -178,6 +193,7 @@ def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dic
         "riseRange": spot.rise_range,
         "flowRange": spot.flow_range,
         "rise": [_read("discharge", np.clip(row[order], *RISES)) for row in spot.rise],
+        "today": spot.today,
         "grows": spot.grows,
         "flow": [_read_flow(row[order]) for row in spot.flow],
         "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,

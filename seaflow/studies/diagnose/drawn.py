@@ -21,6 +21,7 @@ from seaflow.model.conditions import take
 from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.agreement import plate_heat
+from seaflow.studies.diagnose.cabins import rows_of_cabins
 from seaflow.studies.diagnose.guess import guess_from
 from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, simulate, weigh
@@ -39,14 +40,15 @@ from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_s
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
 from seaflow.studies.diagnose.trip_told import before_trip, struck_units
 
-DRAWN_BITS = (1_350_000, 2_880_000)  # of all boats of a page, up to two units and beyond
+DRAWN_BITS = (1_350_000, 3_800_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 SCOUTS = 8192  # boats of the round that looks where usual readings lie, or as many as are drawn
-POINTED, BESIDE = 0.7, 0.15  # of the boats, fewer pairs than where readings are known
+POINTED, BESIDE = 0.4, 0.15  # of the boats, fewer pairs than where readings are known
 N_USUAL = 48  # of these, whose readings it looks at
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
+HEATS = 64  # of the day, by which its spread is told
 BENT = 0.2  # K, by which nine discharges in ten may be off half way between
 OF_WATER = ("stream", "tripped")  # signs that hang on the water, not on the faults alone
 OF_BOAT = ("volts", "amps", "suction", "delivery")  # numbers that hardly hang on the sea
@@ -57,9 +59,11 @@ class ReadAt:
     """Where the owner reads: an outlet, and the unit on it where it is the only one.
 
     `rise` is what leaves over the sea [K], a row for each sea: of a boat whose unit trips, just
-    before the trip. `grows` is by which share of itself it does for each kelvin of sea on a boat
-    that does not. `trips_from` is the sea at which the unit begins to trip [degC]. `flow` [m3/s]
-    has a row for each sea, or one where the sea hardly counts; `usual` is that of a healthy boat.
+    before the trip; of one that runs, where cabin and fan ask what they usually do. `today` is what
+    they multiply it by, in the mean, and its standard deviation. `grows` is by which share of
+    itself it grows for each kelvin of sea on a boat that runs. `trips_from` is the sea at which the
+    unit begins to trip [degC]. `flow` [m3/s] has a row for each sea, or one where the sea hardly
+    counts; `usual` is that of a healthy boat.
     `heat` is that of the plates of the units before the outlet [W], and the ranges are what a
     misread number may lie in.
     """
@@ -67,6 +71,7 @@ class ReadAt:
     outlet: str
     unit: str
     rise: Array
+    today: tuple[float, float]
     grows: float
     trips_from: Array
     flow: Array
@@ -277,7 +282,7 @@ def _spots(seas: tuple[float, ...], run: _Run, kept: tuple[int, ...]) -> Iterato
     network, coils = middle.setup.built.network, middle.setup.built.loop.coils
     for outlet, unit in _outlets(middle.setup):
         units = upstream(network, outlet)
-        rises = np.stack([_rise(fleets[k], outlet, unit) for k in kept])
+        rises = np.stack([_usual_rise(fleets[k], outlet, unit) for k in kept])
         flows = np.stack([_flow_at(fleets[k], outlet) for k in kept])
         flow = _flow_at(middle, outlet)
         dry = run.course(partial(_unit_trips, unit=unit), False)
@@ -286,6 +291,7 @@ def _spots(seas: tuple[float, ...], run: _Run, kept: tuple[int, ...]) -> Iterato
             outlet=outlet,
             unit=unit,
             rise=rises,
+            today=_today(middle.setup, unit),
             grows=_grows(rises[[0, -1]], np.any(dry, axis=0)) / (seas[-1] - seas[0]),
             trips_from=trips_from(seas, dry, rooms),
             flow=flow[np.newaxis] if len(kept) == len(KEPT[0]) else flows,
@@ -337,6 +343,26 @@ def _rise(fleet: Flotilla, outlet: str, unit: str) -> Array:
         before = before_trip(fleet, unit) + fleet.boats.reads_high
         found = np.where(_unit_trips(fleet, unit), before, found)
     return np.asarray(found - fleet.met.sea)
+
+
+def _usual_rise(fleet: Flotilla, outlet: str, unit: str) -> Array:
+    """Return the rise of each boat with the heat of a usual day, as it is where her unit trips."""
+    plain, found = fleet.boats.reads_high, _rise(fleet, outlet, unit)
+    for row, name in rows_of_cabins(fleet.setup):
+        if name == unit:
+            times = fleet.setup.inputs[row].spread.at(fleet.shares[row])
+            usual = plain + (found - plain) / times
+            found = np.where(_unit_trips(fleet, unit), found, usual)
+    return np.asarray(found)
+
+
+def _today(setup: Setup, unit: str) -> tuple[float, float]:
+    """Return mean and standard deviation of the heat of a day over that of a usual one."""
+    for row, name in rows_of_cabins(setup):
+        if name == unit:
+            times = setup.inputs[row].spread.at((np.arange(HEATS) + 0.5) / HEATS)
+            return float(np.mean(times)), float(np.std(times))
+    return 1.0, 0.0
 
 
 def _still(fleet: Flotilla) -> NDArray[np.bool_]:
