@@ -285,6 +285,39 @@ def test_rounds_drawn_with_a_guess_and_without_weigh_together_as_the_odds_say():
     assert shares[:-1] @ weight == pytest.approx(0.5, abs=0.03)
 
 
+def test_boats_in_two_halves_weigh_as_the_odds_say():
+    """Each half has a guess of its own, of which nothing is left where nothing is read."""
+    readings = read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
+    hot, weak = (
+        pointed_by(weigh(simulate(setup(), read_rows(rows, setup().places), 4096, 20), readings))
+        for rows in ({"sea": "27 degC"}, {"sea": "27 degC", "stream": "weak"})
+    )
+    sea, crowd, boats = read_rows({"sea": "27 degC"}, setup().places), Crowd(), []
+    for place, guesses in enumerate(((None, None), (hot, weak), (weak, hot))):
+        told, drawn = _round(setup(), sea, (8192, 30 + place), Known(None, guesses))
+        crowd, boats = crowd.joined_by(drawn), [*boats, told.flotilla.hypotheses]
+    before = prior_present(setup().given(sea).faults)
+    for weights in (crowd.weights, crowd.weights_of_few):
+        weight = np.concatenate(weights)
+        assert weight.sum() == pytest.approx(1.0)
+        for row, chance in enumerate(before):
+            here = np.concatenate([one.present(row) for one in boats])
+            assert weight[here].sum() == pytest.approx(chance, rel=0.1, abs=0.002)
+
+
+def test_a_half_points_without_its_own_boats():
+    readings = read_rows({"sea": "27 degC", "discharge": "43 degC"}, setup().places)
+    _, drawn = _round(setup(), readings, (8192, 20), Known(None, (None, None)))
+    crowd = Crowd().joined_by(drawn)
+    for half, part in enumerate((slice(0, 4096), slice(4096, 8192))):
+        (flotilla, weight), *rest = crowd.of_half(half)
+        assert not rest and flotilla is drawn.flotilla
+        assert np.array_equal(weight[part], crowd.weights[0][part])
+        assert weight.sum() == pytest.approx(weight[part].sum())
+    shares = [row.sum() for _, row in (*crowd.of_half(0), *crowd.of_half(1))]
+    assert shares == pytest.approx([0.5, 0.5], abs=0.1)
+
+
 def test_boats_of_several_rounds_point_together():
     readings = read_rows({"sea": "27 degC", "discharge": "38 degC"}, setup().places)
     (first, _), crowd = rounds_of(readings, (8192, 8192))

@@ -2,7 +2,9 @@
 
 A boat that one round drew by luck and seldom would carry a tenth of its answer alone. Beside rounds
 that go where she is she carries what she should (the balance heuristic: Veach and Guibas 1995; with
-rounds that learn from those before: Cornuet, Marin, Mira and Robert 2012).
+rounds that learn from those before: Cornuet, Marin, Mira and Robert 2012). Where a round goes hangs
+on the boats before it, which would then count too little beside it: what was found is called
+rarer than it is. So the boats are two halves, and each goes where the other points.
 """
 
 from __future__ import annotations
@@ -32,19 +34,15 @@ class Round:
     guesses: tuple[Guess | None, ...]
     owns: bool = True
 
-    def drawn(self, like: Round) -> Array:
+    def drawn(self, like: Round, crosswise: bool = False) -> Array:
         """Return how often this round draws each boat of a round over her odds, in logarithms.
 
-        Boats of a half are held to the guess of that half.
+        Boats of a half are held to the guess of that half, or `crosswise` to that of the other.
         """
-        parts = parts_of(like.flotilla.hypotheses.size, len(self.guesses))
-        pairs = zip(self.guesses, parts, strict=True)
+        guesses = self.guesses[::-1] if crosswise else self.guesses
+        parts = parts_of(like.flotilla.hypotheses.size, len(guesses))
+        pairs = zip(guesses, parts, strict=True)
         return np.concatenate([self._oftener(like, guess, part) for guess, part in pairs])
-
-    def drawn_by_any(self, like: Round) -> Array:
-        """Return the same with each boat held to the guesses of all halves."""
-        every = [self._oftener(like, guess, slice(None)) for guess in self.guesses]
-        return np.asarray(np.logaddexp.reduce(every) - np.log(len(every)))
 
     def _oftener(self, like: Round, guess: Guess | None, part: slice) -> Array:
         faults, boats = like.flotilla.setup.faults, take(like.flotilla.hypotheses, part)
@@ -88,12 +86,9 @@ class Crowd:
 
         Then some point at themselves and count a little too little, but no few carry all.
         """
-        return self._over(
-            tuple(
-                np.logaddexp.reduce([one.drawn_by_any(like) for one in self.rounds], axis=0)
-                for like in self.rounds
-            )
-        )
+        cross = [[one.drawn(like, crosswise=True) for one in self.rounds] for like in self.rounds]
+        pairs = zip(self.drawn, cross, strict=True)
+        return self._over(tuple(np.logaddexp.reduce([mine, *others]) for mine, others in pairs))
 
     def _over(self, drawn: tuple[Array, ...]) -> tuple[Array, ...]:
         logs = [by_odds - sums for by_odds, sums in zip(self.by_odds, drawn, strict=True)]

@@ -36,7 +36,7 @@ SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, 
 # Rounds for the odds: each one's step of the seed, into how many parts the draws are cut for it,
 # and how many boats must carry all rounds together, so that no more is needed.
 ANSWERS = ((4, 1, 800.0), (8, 2, 0.0))
-FEW = 400.0  # boats that carry all rounds, below which each is held to both halves; own choice
+FEW = ENOUGH  # boats that carry all rounds, below which each is held to where either half points
 LEAST_CROWD = 8.0  # boats that must carry all rounds, for their odds to stand; own choice
 COARSER = 1.3  # each time
 MOST_COARSER = 8
