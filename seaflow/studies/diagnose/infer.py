@@ -35,7 +35,8 @@ SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
 # Rounds for the odds: each one's step of the seed, into how many parts the draws are cut for it,
 # and how many boats must carry all rounds together, so that no more is needed.
-ANSWERS = ((4, 1, 800.0), (8, 2, 0.0))
+ANSWERS = ((4, 1, 800.0), (8, 2, 800.0), (12, 2, 0.0))
+MOST_ROUNDS = 5  # of both together: where two scouted, three may answer
 FEW = ENOUGH  # boats that carry all rounds, below which each is held to where either half points
 LEAST_CROWD = 8.0  # boats that must carry all rounds, for their odds to stand; own choice
 COARSER = 1.3  # each time
@@ -166,7 +167,7 @@ def infer(
 
     Up to three rounds of half as many boats scout where the boats lie that agree, each half of them
     going mostly where the other half of all before points; so do one of all the boats and, where
-    too few agree, one more of half as many. The boats of all of them together are the answer.
+    too few agree, one or two more of half as many. The boats of all of them are the answer.
     """
     few = None if shares is None else shares[:, : n_draws // 2]
     crowd = Crowd()
@@ -181,7 +182,7 @@ def infer(
         known = _pointed(crowd, shares if parts == 1 else few)
         told, drawn = _round(setup, readings, (n_draws // parts, seed + step), known)
         found, crowd = [*found, told], crowd.joined_by(drawn)
-        if crowd.effective >= enough:
+        if crowd.effective >= enough or len(crowd.rounds) == MOST_ROUNDS:
             break
     best = weigh(max(found, key=lambda one: one.effective).flotilla, readings)
     # odds of few boats of all rounds are rough; those of coarse instruments are of other causes
