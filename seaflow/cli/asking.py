@@ -72,6 +72,7 @@ def asked(
     warned: list[Caution] = []
     now = _Now(readings, posterior_of(setup, readings, sampling, own))
     before: list[tuple[_Now, NextReading]] = []  # every answer, to go back to
+    undone: list[NextReading] = []  # gone back over, and not answered anew
     earlier: dict[tuple[str, str], str] = {}
     wanted: NextReading | None = None
     while True:
@@ -88,10 +89,14 @@ def asked(
         typed = _typed()
         word = typed.lower().rstrip(" .")
         if word in STOP:
+            for one in reversed(undone):  # whoever leaves has not taken back what was said
+                again = earlier.get((one.kind, one.place), "")
+                now = (_answered(setup, now, one, again, (sampling, own)) if again else None) or now
             return now.readings
         if word == BACK:
             if before:
                 now, wanted = before.pop()
+                undone.append(wanted)
             else:
                 click.echo(folded(NOTHING_BEFORE))
             continue
@@ -100,6 +105,7 @@ def asked(
         if then is None:
             continue
         before.append((now, wanted))
+        undone = [one for one in undone if (one.kind, one.place) != at]
         earlier[at] = "" if typed.lower().rstrip(" .") in PASSED else typed
         now, wanted = then, None
 
@@ -179,14 +185,20 @@ def _next(
 ) -> NextReading | None:
     """Return the next question; where none helps that is said."""
     found = open_readings(posterior, readings)
-    left = [wanted for wanted in found if (wanted.kind, wanted.place) not in passed]
+    stopped = stop_of(posterior, readings) is not None  # nothing is to run for a reading then
+    left = [
+        wanted
+        for wanted in found
+        if (wanted.kind, wanted.place) not in passed and not (stopped and wanted.running)
+    ]
     useful = [wanted for wanted in left if wanted.helps]
     if _misses_sea(readings, passed, useful[0].kind if useful else ""):
         sea = instruments()["sea"]
         return NextReading("sea", "", sea.title, sea.how, sea.effort)
     places = looks(posterior, setup.part.kind, readings)[:FIRST]
-    if wants_load(places, readings) and (LOAD, "") not in passed and not readings.is_empty:
-        return next(wanted for wanted in left if wanted.kind == LOAD)
+    load = next((wanted for wanted in left if wanted.kind == LOAD), None)
+    if wants_load(places, readings) and load is not None and not readings.is_empty:
+        return load
     if useful:
         return useful[0]
     if left:

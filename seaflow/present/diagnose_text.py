@@ -119,7 +119,7 @@ def asked_text(
         several = places.at(sign.where) if sign.where else ()
         more = [f"One of: {', '.join(sign.healthy)}."]
         if len(several) > 1:
-            first, last = list(sign.healthy)[1], list(sign.healthy)[-1]
+            first, *_, last = list(sign.healthy)[len(sign.healthy) > 2 :]
             more.append(f"Where they differ: {several[0]}={first}, {several[1]}={last}.")
     else:
         instrument, title = instruments()[wanted.kind], _title(wanted)

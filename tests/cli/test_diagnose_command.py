@@ -173,8 +173,37 @@ def test_whoever_goes_back_may_keep_what_was_answered_or_pass_it_over():
     assert data == questions("weak\nnormal\nstop\n")[1]
     assert 'You answered "normal"' in told[3] and 'You answered "weak"' in told[4]
     told, data = questions(f"{typed}skip\nback\nstop\n")
-    assert data == questions("stop\n")[1]
+    assert data == asked("diagnose", KETCH, "--pump", "normal", *QUICK)
     assert "You answered" not in told[-2]
+
+
+@pytest.mark.parametrize("typed", ["none\nback\nstop\n", "none\nback\n"])
+def test_whoever_leaves_after_going_back_has_not_taken_back_what_was_said(typed):
+    _, data = questions(typed)
+    assert data == asked("diagnose", KETCH, "--stream", "none", *QUICK)
+
+
+def test_once_it_says_stop_no_question_takes_a_pump_or_unit_that_runs():
+    told, _ = questions("weak\n\n\nstop\n", "--bilge", "salt", "--sea", "27C")
+    assert len(told) > 3
+    assert not any("after the start" in one or "stream's temperature" in one for one in told)
+    running = [one.title for one in (*instruments().values(), *signs().values()) if one.running]
+    asked_of = " ".join(told).lower()
+    assert not any(f"{title.lower()}, with its unit" in asked_of for title in running)
+
+
+def test_an_example_of_answers_that_differ_has_two():
+    done = run("diagnose", "cases/motor-three-units.toml", "--ask", *QUICK, typed="\n\n\nstop\n")
+    lines = [one for one in (done.stdout + done.stderr).split("\n") if "Where they differ" in one]
+    assert lines
+    for line in lines:
+        words = re.findall(r"=([^,.=]+)", line)
+        assert len(set(words)) == len(words) == 2
+
+
+def test_odds_of_no_place_are_no_line():
+    told = run("diagnose", "cases/motor-three-units.toml", "--sea", "30C", *QUICK).stdout
+    assert ": ." not in told and "(0%)" not in told and "Read " in told
 
 
 def test_before_the_first_question_nothing_is_gone_back_to():

@@ -290,7 +290,7 @@ def test_a_page_has_every_pump_and_the_cautions(tmp_path):
     assert "The page is in" in result.stdout
     text = (tmp_path / "place.html").read_text(encoding="utf-8")
     assert re.findall(r'<section id="(\w+)"', text) == ["place", "cautions"]
-    assert text.count('class="two plan"') == 2
+    assert text.count('class="two plan') == 2
     assert "What was assumed" in text
 
 

@@ -35,9 +35,7 @@ WORDS: Mapping[str, str] = {
     "stop_signs": "The stream stops, anything trips, the pump hums, or salt water comes in.",
     "read_next": "Read next",
     "unsure": "Unsure",
-    "few_boats": (
-        "Hardly any simulated boat reads so: take the readings again before believing it."
-    ),
+    "few_boats": "Hardly any boat reads so: read again.",
     "rough": (
         "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
     ),
