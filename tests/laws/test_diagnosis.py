@@ -308,6 +308,12 @@ def test_a_high_rise_is_acted_on_and_no_water_stops_it():
     assert diagnose(setup(), read({"when": "at night"}), FEW).verdict.word == WATCH
 
 
+def test_where_all_stands_no_room_to_the_cut_out_is_told():
+    found = diagnose(setup(), read({"stream": "none", "pump": "silent", "tripped": "no"}), FEW)
+    assert found.verdict.why.kind == "diagnose.all_stands"
+    assert found.verdict.to_cut_out is None and found.verdict.to_cut_out_low is None
+
+
 def test_a_dry_outlet_is_not_called_a_trickle():
     flotilla = simulate(setup(), Readings(), 4096, 3)
     dry = flotilla.point.total_flow() <= 0.0

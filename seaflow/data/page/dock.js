@@ -332,7 +332,7 @@
     const stops = told.stops.filter(([kind, word]) => kind === "stream" ? allDry : has(kind, word));
     if (stops.length === 1 && stops[0][0] === "stream" && has("pump", "silent")) {
       const still = sum(found, (i) => (loop.state[i] & 4) !== 0);
-      return still > 0.5 ? answer("act_soon", "all_stands") : answer("stop_now", "pump_stands");
+      return still > 0.5 ? { ...answer("act_soon", "all_stands"), room: null } : answer("stop_now", "pump_stands");
     }
     if (stops.length) return answer("stop_now", stops[0][2]);
     if (dry.length) return answer("stop_now", "no_water_at");

@@ -59,6 +59,7 @@ LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumptio
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
 
+ALL_STANDS = fact("diagnose.all_stands")
 # Signs that stop all at once, the most urgent first.
 _STOPS: Mapping[tuple[str, str], Fact] = {
     WET: fact("diagnose.salt_water"),
@@ -122,6 +123,8 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     word, why = _word(posterior, readings, distance)
     if word == STOP and distance is not None and distance[2] > 0.0:
         distance = None  # there may be room, but nothing is to run on
+    if why == ALL_STANDS:
+        distance = None
     if TRIPPED in readings.signs and readings.mode == "cooling":
         distance = (0.0, 0.0, 0.0)
     if distance is None:
@@ -231,7 +234,7 @@ def _leak(posterior: Posterior) -> float:
 def _all_stands(posterior: Posterior) -> tuple[Fact, Fact]:
     """Return the verdict where no water comes and the pump is silent: nothing runs dry."""
     if float(posterior.weight[at_rest(posterior.flotilla)].sum()) > MOST:
-        return ACT, fact("diagnose.all_stands")
+        return ACT, ALL_STANDS
     return STOP, fact("diagnose.pump_stands")
 
 
