@@ -308,6 +308,21 @@ def test_a_high_rise_is_acted_on_and_no_water_stops_it():
     assert diagnose(setup(), read({"when": "at night"}), FEW).verdict.word == WATCH
 
 
+def test_units_that_did_not_trip_speak_for_what_strikes_the_one_that_did():
+    one, sampling = setup("motor-three-units"), Sampling(8192, 20)
+    units = one.places.units
+    sea = Readings((Number("sea", "", 30.0),))
+    alone = posterior_of(one, sea.with_trips({units[0]: "yes"}), sampling)
+    told = {unit: "yes" if unit == units[0] else "no" for unit in units}
+    spared = posterior_of(one, sea.with_trips(told), sampling)
+    names = [fault.name for fault in alone.flotilla.setup.faults]
+    of_one = [name.startswith("branch_") or name == "coil_blocked" for name in names]
+    of_all = [name in ("seacock_shut", "not_switched_on", "strainer") for name in names]
+    assert sum(of_one) > 1 and sum(of_all) > 0
+    assert spared.present[of_one].sum() > 1.2 * alone.present[of_one].sum()
+    assert spared.present[of_all].sum() < 0.8 * alone.present[of_all].sum()
+
+
 def test_where_all_stands_no_room_to_the_cut_out_is_told():
     found = diagnose(setup(), read({"stream": "none", "pump": "silent", "tripped": "no"}), FEW)
     assert found.verdict.why.kind == "diagnose.all_stands"

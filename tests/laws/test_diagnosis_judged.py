@@ -183,6 +183,7 @@ def test_readings_of_streams_and_trips():
     none = Readings().with_trips({"a": "no"})
     assert (none.signs, none.tripped_at) == ((("tripped", "no"),), "a")
     assert Readings().with_trips({"a": "no", "b": "no"}).tripped_at == ""
+    assert (trips.spared, both.spared, none.spared) == (("a",), (), ())
 
 
 def test_readings_alike_are_the_same_to_six_digits_in_any_order():

@@ -246,6 +246,8 @@ def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Arra
         found = found + log_of_sign(flotilla, kind, word, readings.place_of(kind))
     for place, word in readings.streams:
         found = found + log_of_sign(flotilla, "stream", word, place)
+    for unit in readings.spared:
+        found = found + log_of_sign(flotilla, "tripped", "no", unit)
     for remedy in readings.tried:
         found = found + log_of_tried(flotilla, remedy)
     return np.asarray(found), np.asarray(share)

@@ -150,8 +150,9 @@ class Readings:
     """All that is known; every part may be empty.
 
     `streams` are those of single outlets, each with its word; `tripped_at` is the unit of which a
-    trip was told, nothing for any; `load_read` is true where the load was told;
-    `assumed` says how a text was taken that could mean more than one thing.
+    trip was told, nothing for any, and `spared` are those that did not trip while another did;
+    `load_read` is true where the load was told; `assumed` says how a text was taken that could mean
+    more than one thing.
     """
 
     numbers: tuple[Number, ...] = ()
@@ -163,6 +164,7 @@ class Readings:
     load_read: bool = False
     assumed: tuple[Fact, ...] = ()
     tripped_at: str = ""
+    spared: tuple[str, ...] = ()
 
     @property
     def system(self) -> str:
@@ -180,7 +182,9 @@ class Readings:
         yes = [unit for unit, word in told.items() if word == "yes"]
         word, units = ("yes", yes) if yes else ("no", list(told))
         of = units[0] if len(units) == 1 else ""
-        return replace(self, signs=(*self.signs, ("tripped", word)), tripped_at=of)
+        spared = tuple(unit for unit, no in told.items() if yes and no == "no")
+        signs = (*self.signs, ("tripped", word))
+        return replace(self, signs=signs, tripped_at=of, spared=spared)
 
     def of(self, kind: str, place: str | None = None) -> float | None:
         """Return a number that was read, or None."""
@@ -202,8 +206,8 @@ class Readings:
 
         def plain(readings: Readings) -> tuple[object, ...]:
             numbers = {(n.kind, n.place, float(f"{n.value:.6g}")) for n in readings.numbers}
-            words = {*readings.signs, *readings.streams}
-            return numbers, words, readings.mode, readings.load, readings.tripped_at
+            words, spared = {*readings.signs, *readings.streams}, {*readings.spared}
+            return numbers, words, readings.mode, readings.load, readings.tripped_at, spared
 
         return plain(self) == plain(other)
 
