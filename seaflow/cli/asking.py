@@ -76,10 +76,7 @@ def asked(
     earlier: dict[tuple[str, str], str] = {}
     wanted: NextReading | None = None
     while True:
-        _say_once(stop_text(stop_of(now.posterior, now.readings), units), said)
-        first = None if now.readings.is_empty else causes(now.posterior, now.readings)[0]
-        if first is not None:
-            click.echo(so_far_text(first, units))
+        _say_so_far(now, units, said)
         wanted = wanted or _next(now.posterior, now.readings, now.passed, setup)
         if wanted is None:
             return now.readings
@@ -89,10 +86,8 @@ def asked(
         typed = _typed()
         word = typed.lower().rstrip(" .")
         if word in STOP:
-            for one in reversed(undone):  # whoever leaves has not taken back what was said
-                again = earlier.get((one.kind, one.place), "")
-                now = (_answered(setup, now, one, again, (sampling, own)) if again else None) or now
-            return now.readings
+            said_before = [(one, earlier.get((one.kind, one.place), "")) for one in undone]
+            return _kept(setup, now, said_before, (sampling, own)).readings
         if word == BACK:
             if before:
                 now, wanted = before.pop()
@@ -108,6 +103,25 @@ def asked(
         undone = [one for one in undone if (one.kind, one.place) != at]
         earlier[at] = "" if typed.lower().rstrip(" .") in PASSED else typed
         now, wanted = then, None
+
+
+def _say_so_far(now: _Now, units: str, said: set[str]) -> None:
+    _say_once(stop_text(stop_of(now.posterior, now.readings), units), said)
+    first = None if now.readings.is_empty else causes(now.posterior, now.readings)[0]
+    if first is not None:
+        click.echo(so_far_text(first, units))
+
+
+def _kept(
+    setup: Setup,
+    now: _Now,
+    undone: Sequence[tuple[NextReading, str]],
+    draw: tuple[Sampling, OwnBoat | None],
+) -> _Now:
+    """Return what is known with answers gone back over: whoever leaves has not taken them back."""
+    for wanted, typed in reversed(undone):
+        now = (_answered(setup, now, wanted, typed, draw) if typed else None) or now
+    return now
 
 
 def _answered(
