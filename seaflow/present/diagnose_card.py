@@ -28,6 +28,7 @@ LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
 READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 MOST_CHOICES = 4  # words of a question that stand behind its option
+NO_PLACE = fact("diagnose.card_no_place")
 LEAST_TOLD = 0.01  # of odds that a place is told with
 PLACE, QUICK_PLACE = "diagnose.card_place", "diagnose.card_place_quick"
 AT_MOST = {
@@ -187,8 +188,8 @@ def _read_first(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         for one in sorted(answer.looks, key=lambda one: -one.chance)
         if one.chance >= LEAST_TOLD
     )
-    if places:
-        yield block("Odds", show.sentence(fact("diagnose.card_general", places=places)))
+    general = fact("diagnose.card_general", places=places) if places else NO_PLACE
+    yield block("Odds", show.sentence(general))
 
 
 def _next(answer: Diagnosis, show: Show) -> Iterator[Block | None]:

@@ -100,6 +100,7 @@ WORDS: Mapping[str, str] = {
     "card_nothing_to_do": "Nothing; store these readings with seaflow baseline BOAT --store DATE.",
     "card_often": "{place} ({chance:.0%})",
     "card_general": "Before any reading, on boats in general: {places}.",
+    "card_no_place": "Before any reading no place stands out.",
     "card_first": "{title:capital} (--{option}): {how}",
     "card_reading": "{title:capital}{place:at} ({minutes:.0f} min, --{option}). {caution}{how}",
     "card_question": "{caution}{title} ({minutes:.0f} min, --{option}{words})",
