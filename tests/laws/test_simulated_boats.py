@@ -310,11 +310,11 @@ def test_a_half_points_without_its_own_boats():
     _, drawn = _round(setup(), readings, (8192, 20), Known(None, (None, None)))
     crowd = Crowd().joined_by(drawn)
     for half, part in enumerate((slice(0, 4096), slice(4096, 8192))):
-        (flotilla, weight), *rest = crowd.of_half(half)
+        (flotilla, weight), *rest = crowd.halves[half]
         assert not rest and flotilla is drawn.flotilla
         assert np.array_equal(weight[part], crowd.weights[0][part])
         assert weight.sum() == pytest.approx(weight[part].sum())
-    shares = [row.sum() for _, row in (*crowd.of_half(0), *crowd.of_half(1))]
+    shares = [row.sum() for _, row in (*crowd.halves[0], *crowd.halves[1])]
     assert shares == pytest.approx([0.5, 0.5], abs=0.1)
 
 

@@ -118,13 +118,13 @@ def a_weighted_level(levels: Number, band_frequency: Number | None = None) -> Nu
     >>> round(a_weighted_level([63.0, 52.0, 45.0, 38.0, 31.0, 24.0, 16.0]), 1)
     42.5
     """
-    weights = _weights() if band_frequency is None else a_weighting(band_frequency)
+    weights = octave_weighting() if band_frequency is None else a_weighting(band_frequency)
     return level_sum(np.asarray(levels) + weights)
 
 
 @cache
-def _weights() -> Array:
-    """Return the A-weighting at the middle of each band."""
+def octave_weighting() -> Array:
+    """Return the A-weighting at the middle of each octave band [dB]; see `a_weighting`."""
     return np.asarray(a_weighting(octave_frequencies()))
 
 

@@ -195,7 +195,7 @@ def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dic
         "rise": [_read("discharge", np.clip(row[order], *RISES)) for row in spot.rise],
         "today": spot.today,
         "grows": spot.grows,
-        "flow": [_read_flow(row[order]) for row in spot.flow],
+        "flow": [_read("flow", row[order]) for row in spot.flow],
         "tripsFrom": _trips(spot.trips_from[order], seas) if spot.unit else None,
     }
 
@@ -258,17 +258,14 @@ def _within(start: Array, end: Array, seas: tuple[float, ...]) -> dict[str, Any]
 
 
 def _read(kind: str, values: Array) -> dict[str, Any]:
-    """Return what an instrument would show, as finely as it counts."""
+    """Return what an instrument would show, as finely as it counts; no flow that runs as nought."""
     known = values[np.isfinite(values)]
     wide = float(np.ptp(known))
     error = instruments()[kind].error if kind != "volts" else 0.01 * float(np.min(known))
     bits = int(np.ceil(np.log2(FINE * wide / error + 2.0)))
-    return _spread(values, min(max(bits, 1), MOST_BITS))
-
-
-def _read_flow(values: Array) -> dict[str, Any]:
-    """Return flows as an instrument would show them, but none that is not nought as nought."""
-    return _read("flow", _running(values, _read("flow", values)["step"]))
+    bits = min(max(bits, 1), MOST_BITS)
+    low, step = _scale(values, bits)
+    return _column(_running(values, step) if kind == "flow" else values, bits, low, step)
 
 
 def _running(values: Array, step: float) -> Array:
@@ -277,9 +274,14 @@ def _running(values: Array, step: float) -> Array:
 
 
 def _spread(values: Array, bits: int) -> dict[str, Any]:
+    return _column(values, bits, *_scale(values, bits))
+
+
+def _scale(values: Array, bits: int) -> tuple[float, float]:
+    """Return the least of what is known, and the step at which so many bits reach the most."""
     known = values[np.isfinite(values)]
     low, high = float(np.min(known)), float(np.max(known))
-    return _column(values, bits, low, max(high - low, 1e-9) / ((1 << bits) - 2))
+    return low, max(high - low, 1e-9) / ((1 << bits) - 2)
 
 
 def _codes(rows: Array) -> dict[str, Any]:

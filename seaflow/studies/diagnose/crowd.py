@@ -10,6 +10,7 @@ rarer than it is. So the boats are two halves, and each goes where the other poi
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -17,6 +18,8 @@ from seaflow.base.arrays import Array
 from seaflow.model.conditions import take
 from seaflow.studies.diagnose.hypotheses import Guess, drawn_oftener, own_oftener, parts_of
 from seaflow.studies.diagnose.simulate import Flotilla
+
+Weighed: TypeAlias = tuple[tuple[Flotilla, Array], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,18 +100,20 @@ class Crowd:
         total = sum(float(row.sum()) for row in found)
         return tuple(row / total for row in found)
 
-    def of_half(self, half: int) -> tuple[tuple[Flotilla, Array], ...]:
-        """Return the boats of each round, and the weights of those of one half; nought else."""
-        found = []
-        for flotilla, weight in self.weighed:
-            kept = np.zeros(weight.size)
-            part = parts_of(weight.size, 2)[half]
-            kept[part] = weight[part]
-            found.append((flotilla, kept))
-        return tuple(found)
+    @property
+    def halves(self) -> tuple[Weighed, ...]:
+        """The boats of each round as each half weighs them: what is of the other weighs nought."""
+        weighed = self.weighed
+        return tuple(
+            tuple(
+                (flotilla, _kept(weight, parts_of(weight.size, 2)[half]))
+                for flotilla, weight in weighed
+            )
+            for half in (0, 1)
+        )
 
     @property
-    def weighed(self) -> tuple[tuple[Flotilla, Array], ...]:
+    def weighed(self) -> Weighed:
         """The boats of each round, and their weights."""
         return tuple(zip((one.flotilla for one in self.rounds), self.weights, strict=True))
 
@@ -116,3 +121,9 @@ class Crowd:
     def effective(self) -> float:
         """How many equally weighed boats would tell as much."""
         return 1.0 / sum(float(row @ row) for row in self.weights)
+
+
+def _kept(weight: Array, part: slice) -> Array:
+    kept = np.zeros(weight.size)
+    kept[part] = weight[part]
+    return kept

@@ -348,21 +348,24 @@ def _rise(fleet: Flotilla, outlet: str, unit: str) -> Array:
 def _usual_rise(fleet: Flotilla, outlet: str, unit: str) -> Array:
     """Return the rise of each boat with the heat of a usual day, as it is where her unit trips."""
     plain, found = fleet.boats.reads_high, _rise(fleet, outlet, unit)
-    for row, name in rows_of_cabins(fleet.setup):
-        if name == unit:
-            times = fleet.setup.inputs[row].spread.at(fleet.shares[row])
-            usual = plain + (found - plain) / times
-            found = np.where(_unit_trips(fleet, unit), found, usual)
-    return np.asarray(found)
+    row = _row_of_cabin(fleet.setup, unit)
+    if row is None:
+        return found
+    usual = plain + (found - plain) / fleet.setup.inputs[row].spread.at(fleet.shares[row])
+    return np.where(_unit_trips(fleet, unit), found, usual)
 
 
 def _today(setup: Setup, unit: str) -> tuple[float, float]:
     """Return mean and standard deviation of the heat of a day over that of a usual one."""
-    for row, name in rows_of_cabins(setup):
-        if name == unit:
-            times = setup.inputs[row].spread.at((np.arange(HEATS) + 0.5) / HEATS)
-            return float(np.mean(times)), float(np.std(times))
-    return 1.0, 0.0
+    row = _row_of_cabin(setup, unit)
+    if row is None:
+        return 1.0, 0.0
+    times = setup.inputs[row].spread.at((np.arange(HEATS) + 0.5) / HEATS)
+    return float(np.mean(times)), float(np.std(times))
+
+
+def _row_of_cabin(setup: Setup, unit: str) -> int | None:
+    return next((row for row, name in rows_of_cabins(setup) if name == unit), None)
 
 
 def _still(fleet: Flotilla) -> NDArray[np.bool_]:

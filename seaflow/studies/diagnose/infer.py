@@ -220,7 +220,7 @@ def _pointed(crowd: Crowd, shares: Array | None) -> Known:
     if not crowd.rounds:
         return Known(shares, (None, None))
     plain = crowd.rounds[0].flotilla.as_they_come
-    return Known(shares, tuple(guess_from(crowd.of_half(half)) for half in (1, 0)), plain)
+    return Known(shares, tuple(map(guess_from, reversed(crowd.halves))), plain)
 
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:

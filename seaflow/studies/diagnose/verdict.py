@@ -121,10 +121,9 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     """Return the verdict after these readings."""
     distance = _distance(posterior)
     word, why = _word(posterior, readings, distance)
-    if word == STOP and distance is not None and distance[2] > 0.0:
-        distance = None  # there may be room, but nothing is to run on
-    if why == ALL_STANDS:
-        distance = None
+    rests = why == ALL_STANDS or (word == STOP and distance is not None and distance[2] > 0.0)
+    if rests:
+        distance = None  # there may be room, but nothing runs, or is to run on
     if TRIPPED in readings.signs and readings.mode == "cooling":
         distance = (0.0, 0.0, 0.0)
     if distance is None:

@@ -16,9 +16,9 @@ from seaflow.boat.defaults import default
 from seaflow.boat.tables.rooms import Compartment, PumpPlace
 from seaflow.physics.sound.levels import (
     a_weighted_level,
-    a_weighting,
     level_sum,
     octave_frequencies,
+    octave_weighting,
     power_from_level,
 )
 from seaflow.physics.sound.mounts import joint_loss
@@ -132,7 +132,7 @@ def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:
 def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:
     bands = np.asarray(level_sum(np.stack([airborne, structure], axis=-1)))
     table = read_table("sound/uncertainty.toml")
-    weighted = 10.0 ** ((bands + _weights()) / 10.0)
+    weighted = 10.0 ** ((bands + octave_weighting()) / 10.0)
     low = float(weighted[:LOW_BANDS].sum()) > 0.5 * float(weighted.sum())
     width = table["a_weighted_low" if low else "a_weighted"]["half_width"]
     return SoundAt(
@@ -144,11 +144,6 @@ def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:
         bands=tuple(float(value) for value in bands),
         band_half_widths=tuple(float(value) for value in table["bands"]["half_width"]),
     )
-
-
-@cache
-def _weights() -> Array:
-    return np.asarray(a_weighting(octave_frequencies()))
 
 
 def ranking_width() -> float:
