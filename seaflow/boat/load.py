@@ -10,7 +10,7 @@ from typing import Any
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.cuts import check_cuts, joined_up
-from seaflow.boat.checks.sense import AS_READ, STRUCTURE, Check, as_named, check_ends
+from seaflow.boat.checks.sense import AS_READ, NAMES, SENSE, Check, as_named, check_ends
 from seaflow.boat.checks.ways import WAYS, check_reached
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
@@ -113,21 +113,24 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     """Return what is wrong with a case: its values first, then its sense.
 
     Sense is looked for only in what could be read: a wrong unit shall not raise ten complaints.
+    How the water runs hangs on names alone.
     """
-    problems = [*reading.problems, *reading.questions]
-    if not reading.problems:
-        problems += _run(case, STRUCTURE)
-        named, whole = as_named(case)
-        ways: tuple[Check, ...] = WAYS if whole else (check_reached,)
-        if any(problem.code != TWICE for problem in _errors(problems)):
-            named, ways = (case,), ()
-        tried = [[*_run(one, (check_cuts,)), *_run(joined_up(one), ways)] for one in named]
-        fewest = min(tried, key=len)
-        problems += fewest
-    else:
-        whole = _names_are_whole(case) and not reading.unread
-        problems += _run(case, (*AS_READ, *((check_ends, check_cuts) if whole else ())))
+    read = not reading.problems
+    whole = read or (_names_are_whole(case) and not reading.unread)
+    of_names = _run(case, (*NAMES, check_ends) if whole else NAMES)
+    problems = [*reading.problems, *reading.questions, *of_names]
+    problems += _run(case, SENSE if read else AS_READ)
+    if whole:
+        problems += _of_ways(case, all(problem.code == TWICE for problem in _errors(of_names)))
     return problems
+
+
+def _of_ways(case: Case, named: bool) -> list[Problem]:
+    """Return what is wrong with how the water runs, as far as names tell how it does."""
+    cases, told = as_named(case) if named else ((case,), True)
+    ways: tuple[Check, ...] = () if not named else WAYS if told else (check_reached,)
+    tried = [[*_run(one, (check_cuts,)), *_run(joined_up(one), ways)] for one in cases]
+    return min(tried, key=len)
 
 
 def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:

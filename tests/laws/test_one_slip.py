@@ -420,6 +420,27 @@ def test_a_hose_that_is_missing_is_told_beside_a_doubled_name(taken):
     assert sorted(one.code for one in merged) == sorted(["S02", alone.code])
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ('height = "-0.62 m"', 'height = "0.62 m"', "S56"),
+        ('height = "-0.62 m"', 'height = "-0.62 mm2"', "K07"),
+        ('"7 m"', '"7 fathom"', "K06"),
+    ],
+)
+def test_a_hose_that_is_missing_is_told_beside_a_wrong_value(old, new, code):
+    last = list(HOSE.finditer(KETCH))[-1]
+    short = KETCH[: last.start()] + KETCH[last.end() :]
+    (alone,) = told(short)
+    assert old in short
+    for text, names in (
+        (short, []),
+        (short.replace('name = "strainer"', 'name = "pump"', 1), ["S02"]),
+    ):
+        found = told(text.replace(old, new, 1))
+        assert sorted(one.code for one in found) == sorted([alone.code, code, *names])
+
+
 def test_a_hose_copied_in_place_of_another_is_told_beside_the_one_that_is_missing():
     hoses = list(HOSE.finditer(KETCH))
     last, before = hoses[-1], hoses[-2]

@@ -225,12 +225,11 @@ def check_balancing(case: Case) -> Iterator[Problem]:
             )
 
 
+# Where one of these finds fault, or `check_ends`, the hoses do not tell how the water runs.
+NAMES: tuple[Check, ...] = (check_many, check_names)
 # What holds of a boat of which some values could not be read as well.
-AS_READ: tuple[Check, ...] = (check_many, check_names, check_parts, check_dry)
-STRUCTURE: tuple[Check, ...] = (
-    check_many,
-    check_names,
-    check_ends,
+AS_READ: tuple[Check, ...] = (check_parts, check_dry)
+SENSE: tuple[Check, ...] = (
     check_parts,
     *MEASURES,
     *RATINGS,
