@@ -561,6 +561,19 @@ def test_nothing_beside_stop_takes_a_pump_that_runs(owner, opened):
                 assert found["next"] is None or found["next"]["kind"] not in running
 
 
+def test_what_wears_the_pump_is_acted_on_soon(owner, opened):
+    told = boats_of(owner(KETCH))
+    assert told["wears"]
+    with opened(owner(KETCH)) as seen:
+        for kind, word, why in told["wears"]:
+            strong = ["stream", told["signs"]["stream"]["words"].index("strong"), [0]]
+            sign = [kind, told["signs"][kind]["words"].index(word), []]
+            found = seen.page.evaluate(
+                ADVICE, asked(28.0, (("discharge", 0, 32.0),), [strong, sign])
+            )
+            assert (found["verdict"]["word"], found["verdict"]["why"]) == ("act_soon", why)
+
+
 def test_no_stream_and_water_in_the_bucket_stops_without_other_advice(owner, opened):
     with opened(owner(KETCH)) as seen:
         page = seen.page

@@ -189,6 +189,24 @@ def test_what_cannot_explain_the_reading_is_no_place_to_look():
     assert low.looks and not {one.leads for one in low.looks} & {*LOADS, *AFTER_LOAD}
 
 
+@pytest.mark.parametrize("name", [KETCH, ANY, BATTERY])
+def test_a_breaker_that_trips_is_on_and_is_no_place_to_look(name):
+    held, trips = (
+        answer(name, stream="none", pump="silent", breaker=b) for b in ("holds", "trips")
+    )
+    assert "not_commanded" in {one.leads for one in held.looks}
+    assert trips.looks and "not_commanded" not in {one.leads for one in trips.looks}
+
+
+@pytest.mark.parametrize("name", [KETCH, ANY, BATTERY])
+@pytest.mark.parametrize(("stream", "bubbles"), [("pulsing", "yes"), ("strong", "no")])
+def test_a_pump_that_sounds_of_gravel_is_acted_on(name, stream, bubbles):
+    """It runs on air or boiling water and wears (common practice, no source)."""
+    rows = {"sea": "25C", "discharge": "29C", "stream": stream, "bubbles": bubbles}
+    assert answer(name, **rows, pump="gravel").verdict.word in (ACT, STOP)
+    assert answer(name, **rows, pump="normal").verdict.word in (NORMAL, WATCH)
+
+
 def test_good_water_and_a_trip_say_what_water_cannot_show():
     well = {"sea": "28C", "discharge": "33C", "stream": "strong", "tripped": "yes"}
     for name in (KETCH, ANY):

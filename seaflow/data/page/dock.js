@@ -352,6 +352,8 @@
     if (!odds.length) return answer("normal", isAtPartLoad(found) ? "as_at_part_load" : "as_healthy");
     const mean = found.weight.reduce((all, one, i) => all + one * loop.water[i], 0);
     if (near || mean <= told.weak) return answer("act_soon", "odd");
+    const worn = told.wears.find(([kind, word]) => has(kind, word));
+    if (worn) return answer("act_soon", worn[2]);
     if (weak) return { ...answer(loop.battery ? "act_soon" : "watch", weak.lowVolts), room: null };
     return answer("watch", "odd");
   };

@@ -89,6 +89,7 @@ SAID = (
     fact("diagnose.salt_water"),
     fact("diagnose.breaker_trips"),
     fact("diagnose.pump_hums"),
+    fact("diagnose.pump_wears"),
     fact("diagnose.all_stands"),
     fact("diagnose.pump_stands"),
     fact("dock.odd_rise", **_mark("value", "place", "low", "high")),

@@ -6,6 +6,7 @@ Boats stand in the order of their faults, so that which they have costs a number
 from __future__ import annotations
 
 from base64 import b64encode
+from collections.abc import Iterable
 from statistics import NormalDist
 from typing import Any
 
@@ -14,6 +15,7 @@ from numpy.polynomial.hermite_e import hermegauss
 from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
+from seaflow.base.facts import Fact
 from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
 from seaflow.studies.diagnose.drawn import N_SEAS, PackedBoats, ReadAt
@@ -138,10 +140,14 @@ def _verdict() -> dict[str, Any]:
         "close": unseen.CLOSE,
         "branches": BRANCHES,
         "likelyUnit": LIKELY_UNIT,
-        "stops": [
-            [kind, word, why.kind.partition(".")[2]] for (kind, word), why in verdict.stops()
-        ],
+        "stops": _demands(verdict.stops()),
+        "wears": _demands(verdict.wears()),
     }
+
+
+def _demands(signs: Iterable[tuple[tuple[str, str], Fact]]) -> list[tuple[str, str, str]]:
+    """Return signs that demand a verdict, each with the name of its reason."""
+    return [(kind, word, why.kind.partition(".")[2]) for (kind, word), why in signs]
 
 
 def loop_packed(boats: PackedBoats) -> dict[str, Any]:

@@ -79,6 +79,9 @@ WORDS: Mapping[str, str] = {
         "A breaker that trips stays off until motor, capacitor and wire are looked at."
     ),
     "pump_hums": "A pump that hums and moves no water burns out.",
+    "pump_wears": (
+        "A pump that sounds of gravel runs on air or on water that boils, and wears fast."
+    ),
     "all_stands": (
         "Pump and unit most likely stand together: nothing runs dry, and nothing cools."
     ),

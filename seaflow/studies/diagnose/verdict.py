@@ -68,6 +68,8 @@ _STOPS: Mapping[tuple[str, str], Fact] = {
     ("breaker", "trips"): fact("diagnose.breaker_trips"),
     ("pump", "humming"): fact("diagnose.pump_hums"),
 }
+# Signs of a pump that wears while it runs on; common practice, no source.
+_WEARS: Mapping[tuple[str, str], Fact] = {("pump", "gravel"): fact("diagnose.pump_wears")}
 # What to stop at as soon as it happens, in the order in which it is told.
 _STOP_IF: Mapping[tuple[str, str], Fact] = {
     ("stream", "none"): fact("diagnose.if_no_water"),
@@ -184,6 +186,9 @@ def _by_what_is_odd(
     if near or float(posterior.weight @ shares) <= WEAK:
         first = odd[1:2] if of_volts and len(odd) > 1 else odd[:1]
         return ACT, fact("diagnose.unlike_healthy", readings=first)
+    worn = [why for sign, why in _WEARS.items() if sign in readings.signs]
+    if worn:
+        return ACT, worn[0]
     if of_volts and may_be_touched(posterior.flotilla.setup.case):
         return ACT, odd[0]
     return WATCH, fact("diagnose.unlike_healthy", readings=odd[:MOST_ODD])
@@ -201,6 +206,11 @@ def speaks_of_leak(readings: Readings) -> bool:
 def stops() -> tuple[tuple[tuple[str, str], Fact], ...]:
     """Return the signs that stop all at once, the most urgent first, each with why."""
     return tuple(_STOPS.items())
+
+
+def wears() -> tuple[tuple[tuple[str, str], Fact], ...]:
+    """Return the signs that are to be acted on soon, each with why."""
+    return tuple(_WEARS.items())
 
 
 def stop_of(posterior: Posterior, readings: Readings) -> tuple[Fact, Fact] | None:
