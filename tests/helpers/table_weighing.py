@@ -11,15 +11,42 @@ def boats_of(file):
     """What the page carries for its script."""
     text = file.read_text(encoding="utf-8")
     found = re.search(r'<script type="application/json" id="boats">(.*?)</script>', text, re.S)
-    return json.loads(found[1])
+    told = json.loads(found[1])
+    alike = told.pop("alike")
+    for loop in told["loops"]:
+        loop["chances"] |= alike["chances"]
+        loop |= {key: value for key, value in alike.items() if key != "chances"}
+    return told
 
 
 def column(told, count):
+    """Numbers of a column, read bit by bit from a table of all words."""
     raw = np.frombuffer(base64.b64decode(told["at"]), dtype=np.uint8)
-    bits = np.unpackbits(raw, bitorder="little")[: count * told["bits"]].reshape(count, -1)
-    codes = bits.astype(int) @ (1 << np.arange(told["bits"]))
+    bits = "".join(map(str, np.unpackbits(raw)))
+    parts, at, codes = parts_of(told["lengths"]), 0, []
+    plain = told["bits"] - (len(told["lengths"]) - 1).bit_length()
+    for _ in range(count):
+        end = at
+        while bits[at:end] not in parts:
+            end += 1
+        codes.append(parts[bits[at:end]] << plain | int("0" + bits[end : end + plain], 2))
+        at = end + plain
+    assert at <= len(bits) < at + 8
+    codes = np.array(codes, dtype=int)
     none = (1 << told["bits"]) - 1
     return np.where(codes == none, np.nan, told["low"] + told["step"] * codes)
+
+
+def parts_of(lengths):
+    """What leads a code, by its word of noughts and ones."""
+    parts, word, before = {}, 0, 0
+    known = [(int(one, 36), part) for part, one in enumerate(lengths) if one != "-"]
+    for long, part in sorted(known):
+        word <<= long - before
+        parts[f"{word:0{long}b}" if long else ""] = part
+        word, before = word + 1, long
+    assert len(known) < 2 or word == 1 << before
+    return parts
 
 
 class Table:

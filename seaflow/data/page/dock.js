@@ -3,16 +3,30 @@
   const source = document.getElementById("boats");
   if (!source) return;
   const told = JSON.parse(source.textContent);
+  const { alike } = told;
+  told.loops = told.loops.map((loop) => ({ ...alike, ...loop, chances: { ...alike.chances, ...loop.chances } }));
   const bytes = (text) => Uint8Array.from(atob(text), (one) => one.charCodeAt(0));
   const NONE = -1, SIGMAS = Math.sqrt(2 * Math.PI);
 
-  // Numbers of a few bits each, lowest first; the highest code stands for one that is not known.
-  const column = ({ at, bits, low, step }, count = told.count) => {
+  // Codes of numbers: parts that lead them, by Huffman, each with its last bits as they are; the highest stands
+  // for one that is not known.
+  const column = ({ at, lengths, bits, low, step }, count = told.count) => {
     const raw = bytes(at), found = new Float64Array(count), none = (1 << bits) - 1;
-    for (let i = 0, k = 0, held = 0, have = 0; i < count; i += 1) {
-      while (have < bits) { held |= raw[k] << have; have += 8; k += 1; }
-      found[i] = (held & none) === none ? NaN : low + step * (held & none);
-      held >>>= bits; have -= bits;
+    const plain = bits - Math.log2(lengths.length), many = Array(33).fill(0);
+    const long = [...lengths].map((one) => (one === "-" ? 32 : parseInt(one, 36)));
+    for (const one of long) many[one] += 1;
+    const parts = [...long.keys()].sort((one, other) => long[one] - long[other] || one - other);
+    let k = 0;
+    const bit = () => { const one = (raw[k >> 3] >> (7 - (k & 7))) & 1; k += 1; return one; };
+    for (let i = 0; i < count; i += 1) {
+      let word = 0, first = 0, before = 0, size = 0;
+      while (word - first >= many[size]) {
+        before += many[size]; first = (first + many[size]) << 1; size += 1;
+        word = (word << 1) | bit();
+      }
+      let code = parts[before + word - first];
+      for (let more = 0; more < plain; more += 1) code = (code << 1) | bit();
+      found[i] = code === none ? NaN : low + step * code;
     }
     return found;
   };

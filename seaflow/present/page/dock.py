@@ -17,7 +17,7 @@ from seaflow.present.diagnose_card import READ_AGAIN
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
-from seaflow.present.page.packed import loop_packed, weighing
+from seaflow.present.page.packed import loop_packed, told_once, weighing
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.design.judge import NO, TIGHT
@@ -192,10 +192,12 @@ def _weighed(
         "anyBoat": bool(labels),
         "farSea": FAR_SEA,
         "fields": fields(),
-        "loops": [
-            {**loop_packed(one), **_of_loop(one, by_unit), "short": said}
-            for one, said in zip(every, short, strict=True)
-        ],
+        **told_once(
+            [
+                {**loop_packed(one), **_of_loop(one, by_unit), "short": said}
+                for one, said in zip(every, short, strict=True)
+            ]
+        ),
         "sizes": [one.american for one in labels],
         "says": dict(_says()),
         "readAgain": READ_AGAIN,

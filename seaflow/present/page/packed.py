@@ -5,7 +5,6 @@ Boats stand in the order of their faults, so that which they have costs a number
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Iterable
 from statistics import NormalDist
 from typing import Any
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
+from seaflow.present.page.shorter import shorter
 from seaflow.studies.design.certainty.sample import LEVELS
 from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
 from seaflow.studies.diagnose.drawn import N_SEAS, PackedBoats, ReadAt
@@ -190,6 +190,31 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
     }
 
 
+def told_once(loops: list[dict[str, Any]]) -> dict[str, Any]:
+    """Return the loops, each with what it has for itself, beside what they have alike."""
+    chances = [loop["chances"] for loop in loops]
+    alike = _alike(loops) | {"chances": _alike(chances)}
+    own = [_without(loop, alike) for loop in loops]
+    rows = [_without(one, alike["chances"]) for one in chances]
+    return {
+        "alike": alike,
+        "loops": [loop | {"chances": row} for loop, row in zip(own, rows, strict=True)],
+    }
+
+
+def _alike(rows: list[dict[str, Any]]) -> dict[str, Any]:
+    first, *others = rows
+    return {
+        key: value
+        for key, value in first.items()
+        if all(key in one and one[key] == value for one in others)
+    }
+
+
+def _without(row: dict[str, Any], alike: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in row.items() if key not in alike}
+
+
 def _spot(spot: ReadAt, order: NDArray[np.intp], seas: tuple[float, ...]) -> dict[str, Any]:
     return {
         "outlet": spot.outlet,
@@ -305,10 +330,5 @@ def _column(values: Array, bits: int, low: float, step: float) -> dict[str, Any]
     known = np.isfinite(values)
     steps = np.round((np.where(known, values, low) - low) / step)
     code = np.where(known, np.clip(steps, 0, none - 1), none).astype(np.uint32)
-    each = (code[:, np.newaxis] >> np.arange(bits, dtype=np.uint32)) & 1
-    at = _text(np.packbits(each.astype(np.uint8).ravel(), bitorder="little"))
-    return {"at": at, "bits": bits, "low": low, "step": step}
-
-
-def _text(values: NDArray[Any]) -> str:
-    return b64encode(values.tobytes()).decode()
+    lengths, at = shorter(code, bits)
+    return {"at": at, "lengths": lengths, "bits": bits, "low": low, "step": step}
