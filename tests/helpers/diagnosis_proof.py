@@ -31,7 +31,8 @@ from seaflow.studies.diagnose.infer import (
     infer,
 )
 from seaflow.studies.diagnose.next_reading import open_readings
-from seaflow.studies.diagnose.predict import TRIP_SPREAD, chances_of, predicted, trips
+from seaflow.studies.diagnose.predict import chances_of, predicted, trips
+from seaflow.studies.diagnose.read_number import TRIP_SPREAD
 from seaflow.studies.diagnose.readings import Number, Readings, instruments
 from seaflow.studies.diagnose.simulate import (
     CONDITIONS,

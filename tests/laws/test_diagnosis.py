@@ -49,7 +49,8 @@ from seaflow.studies.diagnose.hypotheses import (
 from seaflow.studies.diagnose.infer import Posterior, infer, log_likelihood, simulate
 from seaflow.studies.diagnose.next_reading import NextReading, Reply, open_readings, usual_reading
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, learn
-from seaflow.studies.diagnose.predict import _together, chances_of, log_of_number, predicted, to_ice
+from seaflow.studies.diagnose.predict import _together, chances_of, predicted, to_ice
+from seaflow.studies.diagnose.read_number import log_of_number
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, number_read, signs
 from seaflow.studies.diagnose.simulate import (
     STRAY,

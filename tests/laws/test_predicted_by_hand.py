@@ -21,21 +21,24 @@ from seaflow.studies.diagnose.infer import Posterior, weigh
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
 from seaflow.studies.diagnose.predict import (
     at_rest,
-    before_trip,
     chances_of,
-    error_of,
-    log_of_number,
-    log_of_read,
     log_of_sign,
     log_of_tried,
     margin,
     predicted,
-    range_of,
     trips,
     water_shares,
 )
+from seaflow.studies.diagnose.read_number import (
+    error_of,
+    log_of_number,
+    log_of_read,
+    range_of,
+    seen_on,
+)
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.trip_seas import trips_from
+from seaflow.studies.diagnose.trip_told import before_trip
 
 N = 4
 ONES = np.ones(N)
@@ -216,15 +219,15 @@ def test_a_number_agrees_by_its_distance_over_the_error():
 def test_a_number_may_be_read_badly_or_be_quite_another():
     found = fleet()
     number, seen = Number("flow", "port", 2.2e-4), predicted(found, "flow", "port")
-    logs, astray = log_of_read(found, number)
+    logs, astray = log_of_read(seen_on(found, "flow", "port"), number.value)
     wide = range_of("flow", seen)
     assert astray == pytest.approx(-np.log(wide))
     chance = 0.003 / wide
     for share, coarser in ((0.875, 1.0), (0.1, 3.0), (0.022, 8.0)):
         chance = chance + share * np.exp(log_of_number(found, number, coarser))
     assert np.exp(logs).tolist() == pytest.approx(chance.tolist())
-    logs, astray = log_of_read(found, Number("sea", "", 20.0))
-    assert (logs.tolist(), astray) == ([0.0] * N, 0.0)
+    for kind in ("sea", "volts"):  # which the draws know already
+        assert seen_on(found, kind, "") is None
     evenly = np.linspace(10.0, 20.0, 2001)
     more = 6.0 * float(instruments()["amps"].deviation(19.95))
     assert range_of("amps", evenly) == pytest.approx(1.2 * 9.9 + more, rel=1e-3)
@@ -429,7 +432,9 @@ def test_boats_weigh_by_their_odds_and_by_how_well_they_read(monkeypatch):
     found = fleet()
     found.log_prior = np.log([0.1, 0.2, 0.3, 0.4])
     logs = {"flow": np.log([1.0, 2.0, 1.0, 0.5])}
-    monkeypatch.setattr(infer, "log_of_read", lambda f, number, wider: (logs["flow"], np.log(0.1)))
+    monkeypatch.setattr(
+        infer, "log_of_read", lambda seen, value, wider: (logs[seen.kind], np.log(0.1))
+    )
     monkeypatch.setattr(
         infer, "log_of_sign", lambda f, kind, word, place: np.log([1.0, 1.0, 0.5, 1.0])
     )

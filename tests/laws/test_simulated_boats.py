@@ -49,7 +49,8 @@ from seaflow.studies.diagnose.infer import (
     weigh,
 )
 from seaflow.studies.diagnose.next_reading import LEAST_CHANCE, open_readings
-from seaflow.studies.diagnose.predict import USUAL_SPLIT, chances_of, log_of_number, predicted
+from seaflow.studies.diagnose.predict import USUAL_SPLIT, chances_of, predicted
+from seaflow.studies.diagnose.read_number import log_of_number
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.simulate import STRAY, run, supply_range
 from seaflow.studies.diagnose.written import read_rows

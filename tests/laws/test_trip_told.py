@@ -13,7 +13,8 @@ from seaflow.boat.load import load_case
 from seaflow.model.point import TRIPS
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.infer import Posterior, infer, simulate
-from seaflow.studies.diagnose.predict import chances_of, log_of_number, predicted
+from seaflow.studies.diagnose.predict import chances_of, predicted
+from seaflow.studies.diagnose.read_number import log_of_number
 from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.diagnose.trip_told import before_trip
 

@@ -17,7 +17,15 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.present.page.shorter import shorter
 from seaflow.studies.design.certainty.sample import LEVELS
-from seaflow.studies.diagnose import agreement, infer, predict, unseen, usual, verdict
+from seaflow.studies.diagnose import (
+    agreement,
+    infer,
+    predict,
+    read_number,
+    unseen,
+    usual,
+    verdict,
+)
 from seaflow.studies.diagnose.drawn import N_SEAS, PackedBoats, ReadAt
 from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.hypotheses import NONE
@@ -101,11 +109,11 @@ def _likelihood() -> dict[str, Any]:
         "leastEffective": infer.LEAST_EFFECTIVE,
         "coarser": infer.COARSER,
         "mostCoarser": infer.MOST_COARSER,
-        "badly": predict.BADLY,
-        "misread": predict.MISREAD,
-        "leastLog": predict.LEAST_LOG,
-        "noStream": predict.NO_STREAM * predict.DRY_READ,
-        "tripSpread": predict.TRIP_SPREAD,
+        "badly": read_number.BADLY,
+        "misread": read_number.MISREAD,
+        "leastLog": read_number.LEAST_LOG,
+        "noStream": read_number.NO_STREAM * read_number.DRY_READ,
+        "tripSpread": read_number.TRIP_SPREAD,
         "seaOff": _sea_off(),
         "steps": [NormalDist().inv_cdf((step + 0.5) / STEPS) for step in range(STEPS)],
         **trip_rows(),

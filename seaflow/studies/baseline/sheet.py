@@ -29,7 +29,8 @@ from seaflow.studies.design.which_pump import full_supply, judged_with
 from seaflow.studies.diagnose.answer import stands_still
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
-from seaflow.studies.diagnose.predict import error_of, margin, predicted, to_ice
+from seaflow.studies.diagnose.predict import margin, predicted, to_ice
+from seaflow.studies.diagnose.read_number import error_of
 from seaflow.studies.diagnose.readings import BUCKET, Readings, instruments
 from seaflow.studies.diagnose.simulate import (
     Flotilla,

@@ -15,7 +15,8 @@ from seaflow.model.elements import Coil
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.infer import Posterior, log_likelihood
-from seaflow.studies.diagnose.predict import LEAST_LOG, log_of_number, log_of_sign, predicted
+from seaflow.studies.diagnose.predict import log_of_sign, predicted
+from seaflow.studies.diagnose.read_number import LEAST_LOG, log_of_number
 from seaflow.studies.diagnose.readings import (
     Number,
     Readings,

@@ -19,7 +19,7 @@ from seaflow.model import point as words
 from seaflow.model.operate import warmed
 from seaflow.physics.heat.compressor import scaled
 from seaflow.studies.diagnose.doubts import TODAY
-from seaflow.studies.diagnose.predict import error_of
+from seaflow.studies.diagnose.read_number import error_of
 from seaflow.studies.diagnose.readings import Number, Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Setup
 

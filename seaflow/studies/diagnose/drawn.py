@@ -24,17 +24,17 @@ from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.cabins import rows_of_cabins
 from seaflow.studies.diagnose.guess import guess_from
 from seaflow.studies.diagnose.hypotheses import Guess, joined
-from seaflow.studies.diagnose.infer import Known, simulate, weigh
+from seaflow.studies.diagnose.infer import Known, simulate, weigh_each
 from seaflow.studies.diagnose.predict import (
     at_rest,
     chances_of,
     margin,
     predicted,
-    range_of,
     trips,
     usual_flow,
     water_shares,
 )
+from seaflow.studies.diagnose.read_number import range_of
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_seas
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
@@ -231,14 +231,11 @@ def _usual_guess(setup: Setup, sea: float, n_scouts: int, seed: int) -> Guess:
     chances = np.exp(fleet.log_prior - fleet.log_prior.max())
     steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
-    told = (
-        weigh(fleet, _as_read(fleet, int(boat), sea, bool(number % 2)))
-        for number, boat in enumerate(boats)
-    )
-    found = [guess_from([(fleet, one.weight)]) for one in told]
+    every = (_as_read(fleet, int(boat), sea, bool(number % 2)) for number, boat in enumerate(boats))
+    found = [guess_from([(fleet, one.weight)]) for one in weigh_each(fleet, every)]
     likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
-    every = joined(found, np.full(len(found), 1.0 / len(found)))
-    return replace(every, chances=likely / likely.sum(), pointed=POINTED, beside=BESIDE)
+    guess = joined(found, np.full(len(found), 1.0 / len(found)))
+    return replace(guess, chances=likely / likely.sum(), pointed=POINTED, beside=BESIDE)
 
 
 def _as_read(fleet: Flotilla, boat: int, sea: float, bucket: bool) -> Readings:

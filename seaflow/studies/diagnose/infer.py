@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache, partial
 
 import numpy as np
 from numpy.random import RandomState
@@ -24,7 +26,8 @@ from seaflow.studies.diagnose.hypotheses import (
     spread_evenly,
     steered_own,
 )
-from seaflow.studies.diagnose.predict import log_of_read, log_of_sign, log_of_tried
+from seaflow.studies.diagnose.predict import log_of_sign, log_of_tried
+from seaflow.studies.diagnose.read_number import Seen, log_of_read, seen_on
 from seaflow.studies.diagnose.readings import Readings
 from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_shares, run
 
@@ -194,7 +197,7 @@ def _round(
 ) -> tuple[Posterior, Round]:
     """Return the odds of one round of so many boats of this seed; instruments count as they are."""
     flotilla = simulate(setup, readings, *drawn, known)
-    log, strays = _weighed(flotilla, readings, 1.0)
+    log, strays = _weighed(flotilla, readings, partial(seen_on, flotilla))
     log_weight = flotilla.log_prior + log
     told = Round(flotilla, log_weight, strays, known.guesses, known.shares is None)
     return _posterior(flotilla, log_weight, strays, 1.0), told
@@ -225,10 +228,15 @@ def _pointed(crowd: Crowd, shares: Array | None) -> Known:
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
     """Return the logarithm of how likely all readings are on each boat."""
-    return _weighed(flotilla, readings, wider)[0]
+    return _weighed(flotilla, readings, partial(seen_on, flotilla), wider)[0]
 
 
-def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Array, Array]:
+def _weighed(
+    flotilla: Flotilla,
+    readings: Readings,
+    seen_at: Callable[[str, str], Seen | None],
+    wider: float = 1.0,
+) -> tuple[Array, Array]:
     """Return the logarithm of how likely all readings are, and the share that nothing explains.
 
     Every number may have been misread by itself, and all of them may be of a boat that the plan
@@ -237,8 +245,10 @@ def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Arra
     found = np.zeros(flotilla.hypotheses.size)
     astray = np.log(ASTRAY)
     for number in readings.numbers:
-        log, misread = log_of_read(flotilla, number, wider)
-        found, astray = found + log, astray + misread
+        seen = seen_at(number.kind, number.place)
+        if seen is not None:
+            log, misread = log_of_read(seen, number.value, wider)
+            found, astray = found + log, astray + misread
     by_plan = np.log1p(-ASTRAY) + found
     found = np.logaddexp(by_plan, astray) if readings.numbers else found
     share = np.exp(astray - found) if readings.numbers else np.zeros(found.size)
@@ -255,14 +265,23 @@ def _weighed(flotilla: Flotilla, readings: Readings, wider: float) -> tuple[Arra
 
 def weigh(flotilla: Flotilla, readings: Readings, most_coarser: int = MOST_COARSER) -> Posterior:
     """Return the odds after the readings; instruments count as coarser so many times at most."""
-    wider = 1.0
-    for _ in range(most_coarser):
-        log, strays = _weighed(flotilla, readings, wider)
-        found = _posterior(flotilla, flotilla.log_prior + log, strays, wider)
-        if found.effective >= LEAST_EFFECTIVE or not readings.numbers:
-            break
-        wider *= COARSER
-    return replace(found, wider=wider)
+    return next(weigh_each(flotilla, [readings], most_coarser))
+
+
+def weigh_each(
+    flotilla: Flotilla, every: Iterable[Readings], most_coarser: int = MOST_COARSER
+) -> Iterator[Posterior]:
+    """Yield the odds after each of several readings, as if it were the only one."""
+    seen_at = cache(partial(seen_on, flotilla))
+    for readings in every:
+        wider = 1.0
+        for _ in range(most_coarser):
+            log, strays = _weighed(flotilla, readings, seen_at, wider)
+            found = _posterior(flotilla, flotilla.log_prior + log, strays, wider)
+            if found.effective >= LEAST_EFFECTIVE or not readings.numbers:
+                break
+            wider *= COARSER
+        yield replace(found, wider=wider)
 
 
 def _posterior(flotilla: Flotilla, log_weight: Array, strays: Array, wider: float) -> Posterior:

@@ -1,4 +1,4 @@
-"""What would be read on each simulated boat, and how well readings agree with it."""
+"""What would be read on each simulated boat, and how likely each word of a sign is there."""
 
 from __future__ import annotations
 
@@ -17,30 +17,14 @@ from seaflow.model.pressures import pump_gauge
 from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.heat.refrigerant import saturation_pressure, temperature_limits
 from seaflow.physics.water.seawater import freezing_temperature
-from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, instruments, signs
+from seaflow.studies.diagnose.readings import HIGH_SIDE, signs
 from seaflow.studies.diagnose.simulate import Flotilla
-from seaflow.studies.diagnose.trip_told import (
-    MISREPORTED,
-    TOLD,
-    before_trip,
-    only_unit,
-    told_without,
-)
+from seaflow.studies.diagnose.trip_told import MISREPORTED, TOLD, told_without
 
 USUAL_SPLIT = 9.5  # K between return and supply air, middle of 8 to 11; common practice, no source
 OF_A_MACHINE = ("discharge", "watts")
-LEAST_LOG = -30.0  # no reading rules anything out for good
-TRIP_SPREAD = 2.0  # K, of the discharge just before a trip
-NO_STREAM = 1.0 / 40.0  # per K: density of a temperature read where no stream comes
-DRY_READ = 0.02  # how often one is read there
-AFTER_TRIP = 40.0  # K over which the high side may stand some time after a trip
-PER_KELVIN = 0.025  # of its pressure by which a refrigerant's rises for each K
 NO_LOWER = 5e3 - ATMOSPHERE  # Pa: water boils before the gauge reads less
 NO_USUAL_WORD = ("when",)  # signs of which no word is that of a healthy boat
-# How often a number is read how many times as badly as the instrument can, and how often it is
-# quite another: miscounted, or written down wrongly. Own choices: most people read well, some not.
-BADLY = ((0.875, 1.0), (0.1, 3.0), (0.022, 8.0))
-MISREAD = 0.003
 CURED = 0.1  # how likely a fault is to outlast the remedy that was tried
 # Flow over the healthy boat's, and how the stream is then called: none, weak, pulsing, strong.
 # No flow at all has a row of its own: a dry outlet is no trickle.
@@ -71,7 +55,7 @@ def predicted(flotilla: Flotilla, kind: str, place: str) -> Array | None:
     if kind in unit_kinds:
         return np.asarray(getattr(flotilla.point.units[place], unit_kinds[kind]))
     if kind == "high_side":
-        return _high_side(flotilla, place, flotilla.point.units[place].condensing_temperature)
+        return high_side(flotilla, place, flotilla.point.units[place].condensing_temperature)
     of_boat: dict[str, Callable[[], Array | None]] = {
         "sea": lambda: flotilla.met.sea,
         "volts": lambda: flotilla.met.volts,
@@ -123,7 +107,7 @@ def _gauge(flotilla: Flotilla, after: bool) -> Array | None:
     return np.asarray(np.maximum(gauge - pulled, NO_LOWER))
 
 
-def _high_side(flotilla: Flotilla, place: str, condensing: Array) -> Array | None:
+def high_side(flotilla: Flotilla, place: str, condensing: Array) -> Array | None:
     """Return the gauge pressure at which the refrigerant of the plate condenses."""
     refrigerant = flotilla.setup.places.refrigerants.get(place)
     if refrigerant is None:
@@ -142,100 +126,6 @@ def _split(flotilla: Flotilla, place: str) -> Array | None:
     full = next(coil for coil in rated if coil.unit == place).machine.rated_capacity
     cooling = flotilla.point.units[place].cooling
     return np.asarray(USUAL_SPLIT * cooling / full / np.maximum(flotilla.boats.air_side, 0.1))
-
-
-def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Array:
-    """Return the logarithm of how likely a reading is on each boat."""
-    seen = predicted(flotilla, number.kind, number.place)
-    if seen is None or number.kind in ("sea", "volts"):  # those two are in the draws already
-        return np.zeros(flotilla.hypotheses.size)
-    error = error_of(flotilla, number.kind, seen)
-    return _held(flotilla, number, _normal(number.value - seen, error * wider))
-
-
-def _held(flotilla: Flotilla, number: Number, found: Array) -> Array:
-    """Return how likely a reading is with what a trip allows, and never quite nought."""
-    found = np.where(np.isfinite(found), found, LEAST_LOG)
-    if number.kind == "discharge":
-        found = _before_trip(flotilla, number, found)
-    if number.kind in HIGH_SIDE:
-        found = _at_trip(flotilla, number, found)
-    return np.maximum(found, LEAST_LOG)
-
-
-def error_of(flotilla: Flotilla, kind: str, seen: Array) -> Array:
-    """Return the error of a reading and of the model together.
-
-    What the model may be off of a discharge is a share of its rise.
-    """
-    instrument = instruments()[kind]
-    size = seen
-    if kind in ("discharge", "condensing"):
-        wrong = flotilla.boats.reads_high if kind == "discharge" else 0.0
-        size = seen - wrong - flotilla.met.sea
-    own = np.asarray(instrument.deviation(np.abs(seen)))
-    return np.asarray(np.hypot(own, instrument.model * np.abs(size)))
-
-
-def log_of_read(flotilla: Flotilla, number: Number, wider: float = 1.0) -> tuple[Array, float]:
-    """Return how likely a reading is on each boat, as people read; and how likely if it is any.
-
-    Both in logarithms. A misread number lies anywhere that boats of this plan read.
-    """
-    seen = predicted(flotilla, number.kind, number.place)
-    if seen is None or number.kind in ("sea", "volts"):
-        return np.zeros(flotilla.hypotheses.size), 0.0
-    astray = -np.log(range_of(number.kind, seen))
-    found = np.full(flotilla.hypotheses.size, np.log(MISREAD) + astray)
-    error = error_of(flotilla, number.kind, seen)
-    off, least = ((number.value - seen) / error) ** 2, np.log(error * np.sqrt(2.0 * np.pi))
-    for share, times in ((share, coarser * wider) for share, coarser in BADLY):
-        log = _held(flotilla, number, -0.5 / times**2 * off - (least + np.log(times)))
-        found = np.logaddexp(found, np.log(share) + log)
-    return np.asarray(found), float(astray)
-
-
-def range_of(kind: str, seen: Array) -> float:
-    """Return over how wide a range boats of this plan read, and a little more."""
-    known, instrument = seen[np.isfinite(seen)], instruments()[kind]
-    if not known.size:
-        return instrument.most - instrument.least
-    low, high = np.quantile(known, (0.005, 0.995))
-    return 1.2 * float(high - low) + 6.0 * float(instrument.deviation(abs(high)))
-
-
-def _normal(off: Array, deviation: Array) -> Array:
-    return np.asarray(-0.5 * (off / deviation) ** 2 - np.log(deviation * np.sqrt(2.0 * np.pi)))
-
-
-def _before_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
-    """Let a unit that trips have been read as warm as it was just before, or as cold as after."""
-    name = only_unit(flotilla, number.place)
-    if not name:
-        return found
-    unit = flotilla.point.units[name]
-    which = np.flatnonzero(unit.state == words.TRIPS)
-    if which.size:
-        before = before_trip(flotilla, name) + flotilla.boats.reads_high
-        warm = _normal(number.value - before[which], np.asarray(TRIP_SPREAD))
-        found[which] = np.logaddexp(found[which], warm) - np.log(2.0)
-    return np.where(unit.volume_flow <= 0, np.log(NO_STREAM * DRY_READ), found)
-
-
-def _at_trip(flotilla: Flotilla, number: Number, found: Array) -> Array:
-    """Let the high side of a unit that trips have been read at its cut-out, or some time after."""
-    unit = flotilla.point.units[number.place]
-    coil = next(item for item in flotilla.point.loop.coils if item.unit == number.place)
-    at = np.broadcast_to(np.asarray(coil.cut_out_temperature, dtype=float), found.shape)
-    spread = np.full(found.shape, TRIP_SPREAD)
-    if number.kind == "high_side":
-        pressure = _high_side(flotilla, number.place, at)
-        assert pressure is not None  # the reading was refused without a refrigerant
-        at, spread = pressure, TRIP_SPREAD * PER_KELVIN * pressure
-    after = -np.log(AFTER_TRIP * spread / TRIP_SPREAD)
-    either = np.logaddexp(_normal(number.value - at, spread), after) - np.log(2.0)
-    tripped = (unit.state == words.TRIPS) | (unit.state == words.NO_WATER)
-    return np.where(tripped, either, found)
 
 
 def chances_of(flotilla: Flotilla, kind: str, place: str = "") -> dict[str, Array]:
