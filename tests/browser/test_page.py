@@ -10,8 +10,9 @@ from pypdfium2 import PdfDocument
 
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
+from seaflow.present.page import html
 
-from .conftest import ROOT, TYPICAL, case_of
+from .conftest import ROOT, TYPICAL, case_of, made
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
 EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
@@ -166,8 +167,8 @@ CROWDED = """() => {
   const bad = [];
   for (const svg of document.querySelectorAll('main svg[role=img]')) {
     if (!svg.checkVisibility()) continue;
-    const boxes = [...svg.querySelectorAll('text[text-anchor=middle]')]
-      .filter(t => /^[0-9.]+$/.test(t.textContent))
+    const boxes = [...svg.querySelectorAll('text')]
+      .filter(t => getComputedStyle(t).textAnchor === 'middle' && /^[0-9.]+$/.test(t.textContent))
       .map(t => [t.textContent, t.getBoundingClientRect()]);
     boxes.forEach(([words, a], i) => {
       for (const [other, b] of boxes.slice(i + 1)) {
@@ -278,6 +279,20 @@ def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written
         assert answer["y"] + answer["height"] < 960  # on the first sheet
         assert seen.page.locator("header").is_hidden()
         assert seen.page.locator("#place .fold").is_visible()
+
+
+def test_drawings_in_fewer_letters_look_as_they_were_drawn(opened, tmp_path, monkeypatch):
+    slim = made(tmp_path, "slim", case_of(BOATS[0]))
+    monkeypatch.setattr(html, "slim", lambda page: (page, ""))
+    plain = made(tmp_path, "plain", case_of(BOATS[0]))
+    assert slim.stat().st_size < plain.stat().st_size - 30_000
+    sheets = []
+    for file in (slim, plain):
+        with opened(file) as seen:
+            sheets.append([sheet.render(scale=1.0).to_numpy() for sheet in printed(seen, "A4")])
+    assert len(sheets[0]) == len(sheets[1]) > 10
+    for one, other in zip(*sheets, strict=True):
+        assert np.count_nonzero(np.abs(np.subtract(one, other, dtype=int)) > 40) < 10
 
 
 STOP = (160, 18, 40)  # the colour of a caution's frame

@@ -16,6 +16,7 @@ from seaflow.base.facts import fact
 from seaflow.base.shipped import PACKAGE
 from seaflow.present.charts.svg import looks
 from seaflow.present.page.both import AMERICAN, amount_of, tied, told
+from seaflow.present.page.slim import slim
 
 FOLDER = PACKAGE / "data" / "page"
 
@@ -47,7 +48,7 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
     """
     more = {"made": told(fact("dock.made")), **more}
     script = "".join(map(_text, SCRIPT + (OWNERS if more["boats"] else ())))
-    return (
+    page = (
         _templates()
         .get_template("page.html")
         .render(
@@ -61,6 +62,8 @@ def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, 
             **more,
         )
     )
+    page, looks_of_drawings = slim(page)
+    return page.replace("</style>", looks_of_drawings + "</style>", 1)
 
 
 def record_page(template: str, boat: str, **given: Any) -> str:
