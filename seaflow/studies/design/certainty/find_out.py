@@ -10,7 +10,8 @@ from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.paths import quantity_at, told_at, unit_at, value_at
 from seaflow.boat.reader.text import Path
-from seaflow.studies.design.certainty.sample import Sample, explained_share, moved_by
+from seaflow.studies.design.certainty.inputs import Input
+from seaflow.studies.design.certainty.sample import Sample, explained_shares, moved_by
 from seaflow.studies.design.certainty.spreads import TYPICAL
 
 MOST = 3  # that are named as the next to find out
@@ -63,25 +64,28 @@ def find_out(drawn: Sample, flow: Array, enough: Truths) -> tuple[FindOut, ...]:
 
     `flow` is the answer's flow in every sample, and `enough` whether the pump is enough there.
     """
-    found = [
-        _one(drawn, number, flow, enough)
+    numbers = [
+        number
         for number, item in enumerate(drawn.inputs)
         if item.spread.name == TYPICAL or item.spread.assumed
     ]
+    rows, holds = drawn.shares[numbers], enough.astype(float)
+    sure = min(float(holds.mean()), 1.0 - float(holds.mean())) < LEAST_OF_CHANCE
+    # of a few days chance decides
+    of_chance = [0.0] * len(numbers) if sure else explained_shares(rows, holds)
+    told = zip(numbers, rows, of_chance, explained_shares(rows, flow), strict=True)
+    found = [_one(drawn.inputs[number], moved_by(row, holds), *by) for number, row, *by in told]
     return tuple(sorted(found, key=lambda item: item.rank))
 
 
-def _one(drawn: Sample, number: int, flow: Array, enough: Truths) -> FindOut:
-    item, row = drawn.inputs[number], drawn.shares[number]
-    holds = enough.astype(float)
-    sure = min(float(holds.mean()), 1.0 - float(holds.mean())) < LEAST_OF_CHANCE
+def _one(item: Input, enough: tuple[float, float], of_chance: float, of_flow: float) -> FindOut:
     return FindOut(
         what=item.label,
         how=item.spread.measure,
         source=item.spread.source,
-        of_chance=0.0 if sure else explained_share(row, holds),  # of a few days chance decides
-        of_flow=explained_share(row, flow),
-        enough=moved_by(row, holds),
+        of_chance=of_chance,
+        of_flow=of_flow,
+        enough=enough,
         path=words_of(item.path or ()),
     )
 

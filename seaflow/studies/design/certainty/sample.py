@@ -276,12 +276,13 @@ def dominants(drawn: Sample, answer: Array, enough: Array) -> tuple[Dominant, ..
     the variance of bin means (Plischke, Borgonovo and Smith 2013), less what bins explain by
     chance.
     """
-    found = [_one(drawn, row, number, answer, enough) for number, row in enumerate(drawn.shares)]
+    explain = explained_shares(drawn.shares, answer)
+    found = [_one(drawn, number, share, enough) for number, share in enumerate(explain)]
     return tuple(sorted(found, key=lambda item: -round(item.explains, DIGITS)))
 
 
-def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -> Dominant:
-    item = drawn.inputs[number]
+def _one(drawn: Sample, number: int, explains: float, enough: Array) -> Dominant:
+    item, row = drawn.inputs[number], drawn.shares[number]
     flow = drawn.point.total_flow()
     low, high = row < 1.0 / 3.0, row > 2.0 / 3.0
     enough_low, enough_high = moved_by(row, enough)
@@ -289,7 +290,7 @@ def _one(drawn: Sample, row: Array, number: int, answer: Array, enough: Array) -
         label=item.label,
         source=item.spread.source,
         measure=item.spread.measure,
-        explains=explained_share(row, answer),
+        explains=explains,
         flow_low=float(np.median(flow[low])),
         flow_high=float(np.median(flow[high])),
         enough_low=enough_low,
@@ -304,12 +305,20 @@ def moved_by(row: Array, answer: Array) -> tuple[float, float]:
 
 def explained_share(row: Array, answer: Array, n_bins: int = N_BINS) -> float:
     """Return the share of the variance of `answer` that the input explains alone, 0 to 1."""
-    total = float(np.var(answer))
+    return explained_shares(row[np.newaxis], answer, n_bins)[0]
+
+
+def explained_shares(rows: Array, answer: Array, n_bins: int = N_BINS) -> list[float]:
+    """Return the same for each of several inputs, of the shape (inputs, samples)."""
+    total, shape = float(np.var(answer)), (len(rows), n_bins)
     if total <= 0.0:
-        return 0.0
-    bins = np.minimum((row * n_bins).astype(int), n_bins - 1)
-    counts = np.bincount(bins, minlength=n_bins)
-    means = np.bincount(bins, weights=answer, minlength=n_bins) / np.maximum(counts, 1)
-    between = float(np.sum(counts * (means - answer.mean()) ** 2) / answer.size)
+        return [0.0] * len(rows)
+    first = n_bins * np.arange(len(rows))[:, np.newaxis]
+    bins = (first + np.minimum((rows * n_bins).astype(int), n_bins - 1)).ravel()
+    counts = np.bincount(bins, minlength=first.size * n_bins).reshape(shape)
+    sums = np.bincount(bins, np.tile(answer, len(rows)), first.size * n_bins).reshape(shape)
+    means = sums / np.maximum(counts, 1)
+    between = np.sum(counts * (means - answer.mean()) ** 2, axis=1) / answer.size
     by_chance = (n_bins - 1) / answer.size
-    return float(np.clip((between / total - by_chance) / (1.0 - by_chance), 0.0, 1.0))
+    found: list[float] = np.clip((between / total - by_chance) / (1.0 - by_chance), 0, 1).tolist()
+    return found
