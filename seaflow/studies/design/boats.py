@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import islice
 
 import numpy as np
 
@@ -40,6 +41,7 @@ from seaflow.studies.design.need import unit_needs
 
 N_BOATS = 32
 FEW = 8  # of them, asked at once where a few may decide
+CASES = 8  # whose boats are run in one call: enough to pay for it, few enough to hold
 MOST_KEPT = 2  # cases whose boats are kept: several pumps are asked of them, and to heat too
 MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
 HALF = 0.5
@@ -69,16 +71,27 @@ class DrawnBoats:
         return np.asarray([one is not None for one in self.rulings])
 
 
-def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked, ...]:
+Candidates = tuple[Case, tuple[Ranked, ...]]
+
+
+def over_boats_each(items: Sequence[Candidates], seed: int) -> list[tuple[Ranked, ...]]:
+    """Return the candidates of each of several cases in order of what drawn boats leave of them."""
+    firsts = _with_first(items, seed)
+    return [over_boats(*item, seed, first) for item, first in zip(items, firsts, strict=True)]
+
+
+def over_boats(
+    case: Case, order: tuple[Ranked, ...], seed: int, known: DrawnBoats | None = None
+) -> tuple[Ranked, ...]:
     """Return candidates in order of what drawn boats leave of them.
 
-    Nothing is drawn of a boat of which nothing is typical.
+    Nothing is drawn of a boat of which nothing is typical. `known` are those with the first pump.
     """
     asked: set[str] = set()
-    if not _any_drawn(case):
+    if not order or not _any_drawn(case):
         return order
     while len(asked) < MOST_ASKED and (name := order[0].result.part.name) not in asked:
-        boats = drawn_boats(case, order[0].built.network.name, order[0].result.part, seed)
+        boats, known = known or drawn_boats(case, *_pump(order[0]), seed), None
         first = _held(order[0], boats)
         held_often = float(boats.held_back.mean()) > 1.0 - limit("likely_enough")
         places = finds_of(case, boats) if held_often else ()
@@ -86,6 +99,29 @@ def over_boats(case: Case, order: tuple[Ranked, ...], seed: int) -> tuple[Ranked
         order = in_order((replace(first, unseen=(*places, *rest)), *order[1:]))
         asked.add(name)
     return order
+
+
+def _with_first(items: Sequence[Candidates], seed: int) -> Iterator[DrawnBoats | None]:
+    """Yield the boats of each case with its first pump, those of a few cases run at once."""
+    for start in range(0, len(items), CASES):
+        some = items[start : start + CASES]
+        boats = [
+            _boats(case, _pump(order[0])[0], seed) if order and _any_drawn(case) else None
+            for case, order in some
+        ]
+        asked = [
+            (boat, order[0].result.part)
+            for one, (_, order) in zip(boats, some, strict=True)
+            if one is not None
+            for boat in one.some(range(N_BOATS))
+        ]
+        rulings = _decide(asked)
+        for one in boats:
+            yield DrawnBoats(one.values, tuple(islice(rulings, N_BOATS))) if one else None
+
+
+def _pump(item: Ranked) -> tuple[str, PumpPart]:
+    return item.built.network.name, item.result.part
 
 
 def drawn_boats(case: Case, loop: str, part: PumpPart, seed: int) -> DrawnBoats:
@@ -99,7 +135,7 @@ def _drawn_boats(
     boats: tuple[Alike[Case], Alike[Design]], loop: str, part: PumpPart, seed: int
 ) -> DrawnBoats:
     case = boats[0].record
-    return on_boats(case, loop, lambda some: _decide(some, part), seed)
+    return on_boats(case, loop, lambda some: _decide([(boat, part) for boat in some]), seed)
 
 
 def on_boats(
@@ -121,8 +157,8 @@ def leaves_one_of(grades: Sequence[str], case: Case, loop: str, part: PumpPart, 
     allowed = N_BOATS * (HALF if TIGHT in grades else 1.0 - limit("likely_enough"))
     boats, held = _boats(case, loop, seed), 0
     for first in range(0, N_BOATS, FEW):
-        some = boats.some(range(first, min(first + FEW, N_BOATS)))
-        held += sum(one is not None and one.grade in against for one in _decide(some, part))
+        some = [(boat, part) for boat in boats.some(range(first, min(first + FEW, N_BOATS)))]
+        held += sum(one is not None and one.grade in against for one in _decide(some))
         if held > allowed:
             return False
     return True
@@ -161,9 +197,9 @@ def _boat(boat: Case, as_it_is: Built) -> Boat:
     return boat, built, {need.name: need for need in unit_needs(boat, built)}
 
 
-def _decide(boats: Sequence[Boat], part: PumpPart) -> Iterator[Ruling | None]:
-    """Yield what decides against a pump in each boat, by what it must keep alone."""
-    for item in tried([(boat, part) for boat in boats], with_speeds=False):
+def _decide(pumps: Sequence[tuple[Boat, PumpPart]]) -> Iterator[Ruling | None]:
+    """Yield what decides against each pump in its boat, by what it must keep alone."""
+    for item in tried(pumps, with_speeds=False):
         judged = _musts(item.result.judgement)
         yield judged.deciding if judged.grade != YES else None
 

@@ -14,7 +14,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, built_with, built_with_any
 from seaflow.model.conditions import Conditions
-from seaflow.studies.design.boats import over_boats
+from seaflow.studies.design.boats import over_boats_each
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.changes import network_named
@@ -157,10 +157,7 @@ def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...
     pairs = [(case, item) for case, mine in zip(cases, ranked, strict=True) for item in mine]
     held = iter(on_simulated_days(pairs, USUAL))
     orders = [in_order([next(held)[0] for _ in mine]) for mine in ranked]
-    return [
-        over_boats(case, order, USUAL.seed) if order else order
-        for case, order in zip(cases, orders, strict=True)
-    ]
+    return over_boats_each(list(zip(cases, orders, strict=True)), USUAL.seed)
 
 
 def full_supply(case: Case, found: Network, part: PumpPart) -> Conditions:
