@@ -14,11 +14,11 @@ from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.boats import N_BOATS
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_paths, drawn_values
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.place.pump_sound import PumpSound, sound_of
+from seaflow.studies.place.pump_sound import PumpSound, footing_of, sound_of
 from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.rooms import rooms_of
 from seaflow.studies.place.routes import places_offered
-from seaflow.studies.place.sound import heard
+from seaflow.studies.place.sound import levels_of
 
 NINE_IN_TEN = 1.645  # standard deviations of a bell curve, either way
 OF_SOUND = ("compartment", "partition", "pump_place")  # tables of a case
@@ -45,17 +45,12 @@ def on_drawn_boats(
     return tuple(wider), levels.max(axis=2)
 
 
-def _levels(
-    boat: Case, pump: str, told: Sequence[tuple[PlaceResult, PumpSound]]
-) -> list[list[float]]:
-    """Return what is heard at every berth of one boat from places, each with its sound [dB]."""
-    rooms = rooms_of(boat)
-    offered = {item.name: item for item in places_offered(boat, pump)}
-    found = []
-    for result, sound in told:
-        at = heard(rooms, offered[result.name].place, sound)
-        found.append([item.level for item in at])
-    return found
+def _levels(boat: Case, pump: str, told: Sequence[tuple[PlaceResult, PumpSound]]) -> Array:
+    """Return what is heard of places, each with its sound, on one boat [dB]: (places, berths)."""
+    offered = {item.name: item.place for item in places_offered(boat, pump)}
+    places = [(offered[result.name], sound) for result, sound in told]
+    sources = [(place, sound, footing_of(place)) for place, sound in places]
+    return levels_of(rooms_of(boat), sources)
 
 
 def _wider(result: PlaceResult, levels: Array) -> PlaceResult:

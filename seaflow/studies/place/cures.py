@@ -17,7 +17,7 @@ from seaflow.physics.sound.partitions import enclosure_gain, loss_with_leak
 from seaflow.physics.sound.sources import sound_row
 from seaflow.studies.place.pump_sound import Footing, PumpSound, footing_of
 from seaflow.studies.place.rooms import Rooms, mean_absorption
-from seaflow.studies.place.sound import heard
+from seaflow.studies.place.sound import levels_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +40,6 @@ def cures(
 
     `slower` is the pump at its least speed, and that speed over its full one.
     """
-
-    def loudest(changed: PumpSound, standing: Footing) -> float:
-        return max(item.level for item in heard(rooms, place, changed, standing))
-
     footing = footing_of(place)
     soft, clip = default("placing.cure_mount").text, default("placing.cure_clip").text
     mounted, clipped = replace(footing, mount=soft), replace(footing, first_clip=clip)
@@ -63,10 +59,13 @@ def cures(
         every = slower[0].quieter(locker_gain())
     together = replace(mounted, first_clip=clip)
     tried.append(("all", fact("place.cure_all"), every, together))
-    before, found = loudest(sound, footing), []
-    for kind, what, changed, standing in tried:
-        level = loudest(changed, standing)
-        found.append(Cure(kind, what, level, before - level))
+    changed = [(sound, footing), *((by, standing) for _, _, by, standing in tried)]
+    sources = [(place, by, standing) for by, standing in changed]
+    before, *levels = levels_of(rooms, sources).max(axis=1).tolist()
+    found = [
+        Cure(kind, what, level, before - level)
+        for (kind, what, _, _), level in zip(tried, levels, strict=True)
+    ]
     if slower is None:
         found.append(Cure("speed", fact("place.no_slower_speed")))
     return tuple(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -56,34 +57,54 @@ class SoundAt:
         return replace(self, structure=structure, level=level)
 
 
+Source = tuple[PumpPlace, PumpSound, Footing]
+
+
 def heard(
     rooms: Rooms, place: PumpPlace, sound: PumpSound, footing: Footing | None = None
 ) -> tuple[SoundAt, ...]:
     """Return what is heard at every berth, in order of the file."""
-    here = rooms.number(place.compartment)
-    air = np.zeros(rooms.absorption.shape)
-    air[:, here] = power_from_level(sound.power_level)
-    by_air = rooms.densities(air)
-    power = board_power(sound, footing or footing_of(place))
-    by_structure = rooms.densities(shaken(rooms, place, power))
-    found = []
+    source = (place, sound, footing or footing_of(place))
+    return tuple(
+        _sound_at(berth, airborne[0], structure[0])
+        for berth, airborne, structure in _reaching(rooms, [source])
+    )
+
+
+def levels_of(rooms: Rooms, sources: Sequence[Source]) -> Array:
+    """Return how loud each of several pumps is at every berth [dB]: (pumps, berths)."""
+    found = [
+        np.asarray(a_weighted_level(_together(airborne, structure)))
+        for _, airborne, structure in _reaching(rooms, sources)
+    ]
+    return np.stack(found, axis=-1)
+
+
+def _reaching(rooms: Rooms, sources: Sequence[Source]) -> Iterator[tuple[str, Array, Array]]:
+    """Yield by berth what comes of each pump by air, and by the structure [dB]: (pumps, bands)."""
+    air, shaking = (np.zeros((len(sources), *rooms.absorption.shape)) for _ in range(2))
+    for row, (place, sound, footing) in enumerate(sources):
+        air[row][:, rooms.number(place.compartment)] = power_from_level(sound.power_level)
+        shaking[row] = shaken(rooms, place, board_power(sound, footing))
+    by_air, by_structure = rooms.densities(air), rooms.densities(shaking)
     for berth in rooms.case.compartment:
         if berth.is_berth:
             room = rooms.number(berth.name)
-            airborne = np.asarray(diffuse_level(by_air[:, room]))
-            if room == here and rooms.is_tight(room):
-                airborne = np.asarray(
-                    level_near_source(
+            airborne = np.asarray(diffuse_level(by_air[..., room]))
+            for row, (place, sound, _) in enumerate(sources):
+                if place.compartment == berth.name and rooms.is_tight(room):
+                    airborne[row] = level_near_source(
                         sound.power_level,
                         ON_A_BOARD,
                         max(math.dist(place.spot, berth.ear), limit("nearest_ear")),
-                        by_air[:, room],
+                        by_air[row, :, room],
                         rooms.surface[room],
                     )
-                )
-            structure = np.asarray(diffuse_level(by_structure[:, room]))
-            found.append(_sound_at(berth.name, airborne, structure))
-    return tuple(found)
+            yield berth.name, airborne, np.asarray(diffuse_level(by_structure[..., room]))
+
+
+def _together(airborne: Array, structure: Array) -> Array:
+    return np.asarray(level_sum(np.stack([airborne, structure], axis=-1)))
 
 
 def shaken(rooms: Rooms, place: PumpPlace, power: Array) -> Array:
@@ -130,7 +151,7 @@ def _are_next(case: Case, place: PumpPlace, room: Compartment) -> bool:
 
 
 def _sound_at(berth: str, airborne: Array, structure: Array) -> SoundAt:
-    bands = np.asarray(level_sum(np.stack([airborne, structure], axis=-1)))
+    bands = _together(airborne, structure)
     table = read_table("sound/uncertainty.toml")
     weighted = 10.0 ** ((bands + octave_weighting()) / 10.0)
     low = float(weighted[:LOW_BANDS].sum()) > 0.5 * float(weighted.sum())
