@@ -25,7 +25,7 @@ from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.worst_cases import worst_cases
 
-MOST_KEPT = 4  # loops whose pumps are kept in order: a question asks for them more than once
+MOST_KEPT = 24  # loops whose pumps are kept in order: the questions of a page ask again for all
 USUAL = Sampling(DEFAULT_SAMPLES, DEFAULT_SEED)
 _ASIDE = ("partition",)  # tables in which boats may differ whose pumps are judged alike
 
@@ -110,6 +110,7 @@ def judged_at_each(boats: Sequence[tuple[Case, Network]], part: PumpPart) -> lis
     return [_mine(order, part) for order in orders]
 
 
+@lru_cache(MOST_KEPT)  # the same boat again, so that her pump is not judged anew
 def _alone(case: Case, part: PumpPart) -> Case:
     return replace(case, design=replace(case.design, pumps=(part.name,)))
 
