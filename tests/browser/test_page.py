@@ -7,10 +7,13 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from pypdfium2 import PdfDocument
+from table_weighing import boats_of
 
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page import html
+from seaflow.studies.diagnose.drawn import room_for
+from seaflow.studies.page import study
 
 from .conftest import ROOT, TYPICAL, case_of, made
 
@@ -397,3 +400,35 @@ def most_bytes(units):
 def test_a_page_is_small_enough_to_send(written, name):
     units = len(load_case(str(case_of(name))).case.unit)
     assert written(name).stat().st_size < most_bytes(units)
+
+
+# Typical boats, of which more is to be told: two to six units, in one loop and in two.
+SPREAD = (
+    ("10 m sloop", "2 x 6k"),
+    ("catamaran 13.5 m 2012", "2 x 12k"),
+    ("catamaran 14 m", "4 x 9k", "--supply", "12 V"),
+    ("trawler 18 m", "5 x 12k", "--supply", "24 V DC"),
+    ("catamaran 17 m", "6 x 12k"),
+)
+FEW = 1024  # simulated boats: what they weigh grows as they do, and nothing else does
+
+
+@pytest.mark.parametrize("words", SPREAD, ids=lambda words: " ".join(words))
+def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, tmp_path, monkeypatch):
+    rooms = []
+    monkeypatch.setattr(study, "room_for", lambda setups: rooms.append(room_for(setups)) or FEW)
+    file = made(tmp_path, "boat", "--boat", words[0], "--unit", *words[1:])
+    columns = sum(len(text) for loop in boats_of(file)["loops"] for text in columns_of(loop))
+    weighs = file.stat().st_size + columns * (rooms[0] / FEW - 1.0)
+    assert columns > 10_000 and weighs < most_bytes(int(words[1][0]))
+
+
+def columns_of(packed):
+    """Yield the columns of a loop that have a place for each of its boats."""
+    if isinstance(packed, dict) and "lengths" in packed:
+        yield packed["at"]
+    elif isinstance(packed, dict):
+        yield from columns_of([value for key, value in packed.items() if key != "chances"])
+    elif isinstance(packed, list):
+        for one in packed:
+            yield from columns_of(one)
