@@ -413,7 +413,7 @@ SPREAD = (
 FEW = 1024  # simulated boats: what they weigh grows as they do, and nothing else does
 
 
-@pytest.mark.parametrize("words", SPREAD, ids=lambda words: " ".join(words))
+@pytest.mark.parametrize("words", SPREAD, ids=" ".join)
 def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, tmp_path, monkeypatch):
     rooms = []
     monkeypatch.setattr(study, "room_for", lambda setups: rooms.append(room_for(setups)) or FEW)

@@ -10,19 +10,16 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.present.card import capital
 from seaflow.present.faces import faces_of
-from seaflow.present.page.behind import behind
-from seaflow.present.page.both import AMERICAN, METRIC, Two
+from seaflow.present.page.behind import Behind, behind, found
+from seaflow.present.page.both import Two
 from seaflow.present.page.card import whole_card
 from seaflow.present.page.html import PageSheet
-from seaflow.present.survey.checklist import grouped
-from seaflow.present.survey.record import why_not
-from seaflow.present.survey.units import SurveyShow
 from seaflow.present.words.survey import LOOK_AT
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.survey.findings import Survey
 
 TOLD_APART = ("Cautions", "The record", LOOK_AT)
-YES = ("yes", "no")  # answers that the question itself says
+TICK, YES = "[ ]", ["yes", "no"]  # before each answer; answers that the question itself says
 
 
 def survey_sheet(case: Case, answer: Survey | None, lacks: tuple[Problem, ...] = ()) -> PageSheet:
@@ -38,30 +35,30 @@ def survey_sheet(case: Case, answer: Survey | None, lacks: tuple[Problem, ...] =
         "seen": answer.points_seen,
         "points": answer.points,
         "details": kept,
-        "check": (LOOK_AT, _things_asked_alike(answer)),
+        "check": [(part.title, _asked_alike(part)) for part in found(details, LOOK_AT)],
     }
     return PageSheet("survey", title, "survey.html", given, starts=True)
 
 
-def _things_asked_alike(answer: Survey) -> list[tuple[str, list[tuple[Two, str, str, str]]]]:
+def _asked_alike(part: Behind) -> list[tuple[str, list[tuple[Two, str]]]]:
     """Return what to look at, once for all things of which the same is asked.
 
-    Each question is what to find out, how grave it is, its key, and answers to choose from.
+    In the section a thing comes first, then each question and, in a line of its own, its answers.
     """
-    shows = [SurveyShow(show.system) for show in (METRIC, AMERICAN)]
-    found: dict[tuple[Any, ...], list[str]] = {}
-    for (_, thing), asked in grouped(answer.look_at).items():
-        rows = tuple(
-            (
-                Two(*(f"{show.text(one.ask)}{why_not(one.not_accessible)}" for show in shows)),
-                one.severity,
-                one.key,
-                "" if one.answers == YES else ", ".join(one.answers),
-            )
-            for one in asked
-        )
-        found.setdefault(rows, []).append(thing)
-    return [(capital(", ".join(things)), list(rows)) for rows, things in found.items()]
+    of_thing: list[tuple[str, list[tuple[Two, str]]]] = []
+    lines = iter([(piece.kind, row[0]) for piece in part.pieces for row in piece.rows])
+    for kind, said in lines:
+        if kind != "list":
+            of_thing.append((said.metric, []))
+            continue
+        _, answers = next(lines)
+        choices = [word.strip() for word in answers.metric.strip("_").split(TICK) if word.strip()]
+        words = "" if choices == YES else ", ".join(choices)
+        of_thing[-1][1].append((said, words))
+    alike: dict[tuple[tuple[Two, str], ...], list[str]] = {}
+    for thing, asked in of_thing:
+        alike.setdefault(tuple(asked), []).append(thing)
+    return [(capital(", ".join(things)), list(asked)) for asked, things in alike.items()]
 
 
 def cautions_sheet(answers: Iterable[Any]) -> PageSheet:
