@@ -22,7 +22,7 @@ from seaflow.model.operate import operate
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.diagnose.agreement import plate_heat
 from seaflow.studies.diagnose.cabins import rows_of_cabins
-from seaflow.studies.diagnose.guess import guess_from
+from seaflow.studies.diagnose.guess import Cells, guess_by
 from seaflow.studies.diagnose.hypotheses import Guess, joined
 from seaflow.studies.diagnose.infer import Known, simulate, weigh_each
 from seaflow.studies.diagnose.predict import (
@@ -232,7 +232,8 @@ def _usual_guess(setup: Setup, sea: float, n_scouts: int, seed: int) -> Guess:
     steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
     every = (_as_read(fleet, int(boat), sea, bool(number % 2)) for number, boat in enumerate(boats))
-    found = [guess_from([(fleet, one.weight)]) for one in weigh_each(fleet, every)]
+    cells = Cells.of(fleet)
+    found = [guess_by([(cells, one.weight)]) for one in weigh_each(fleet, every)]
     likely = np.sqrt(np.mean([one.chances**2 for one in found], axis=0))
     guess = joined(found, np.full(len(found), 1.0 / len(found)))
     return replace(guess, chances=likely / likely.sum(), pointed=POINTED, beside=BESIDE)

@@ -7,17 +7,57 @@ importance sampling: Cornuet, Marin, Mira and Robert 2012).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Truths
 from seaflow.studies.diagnose.cabins import rows_of_cabins
 from seaflow.studies.diagnose.hypotheses import NONE, OWN_STEPS, STEPS, Guess, listed, places_of
-from seaflow.studies.diagnose.simulate import Flotilla
+from seaflow.studies.diagnose.simulate import Flotilla, Setup
 
 POINTED = 150.0  # boats that must carry what all of them point at
 POWERS = 0.85 ** np.arange(24)  # to which their weights are taken for that, until they do
 LEAN = 200.0  # boats of one first fault, below which its own figures lean on those of all
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cells:
+    """To which sums each boat counts, whatever it weighs.
+
+    `places` are those of hypotheses. Of the two faults, as far as there `has` one, `severity` and
+    `units` tell the fault with the step and with the unit. `group` is the first fault or none, and
+    `own` tells it with the step of each own figure: (figures, boats).
+    """
+
+    setup: Setup
+    places: NDArray[np.intp]
+    has: Truths
+    severity: NDArray[np.intp]
+    units: NDArray[np.intp]
+    group: NDArray[np.intp]
+    own: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, flotilla: Flotilla) -> Cells:
+        """Return those of some boats."""
+        boats, setup = flotilla.hypotheses, flotilla.setup
+        n_faults, n_units = len(setup.faults), len(setup.places.units)
+        which = np.stack([boats.first, boats.second])
+        has = which != NONE
+        steps = (boats.severity_shares * STEPS).astype(int)
+        own = np.minimum((flotilla.shares[:-1] * OWN_STEPS).astype(int), OWN_STEPS - 1)
+        group = np.where(boats.first == NONE, n_faults, boats.first)
+        return cls(
+            setup=setup,
+            places=places_of(setup.faults, boats.first, boats.second),
+            has=has,
+            severity=(which * STEPS + steps)[has],
+            units=(which * n_units + boats.units(n_units))[has],
+            group=group,
+            own=group * OWN_STEPS + own,
+        )
 
 
 def guess_from(weighed: Sequence[tuple[Flotilla, Array]]) -> Guess:
@@ -25,12 +65,17 @@ def guess_from(weighed: Sequence[tuple[Flotilla, Array]]) -> Guess:
 
     Their severities and own figures are a little smoothed.
     """
+    return guess_by([(Cells.of(flotilla), weight) for flotilla, weight in weighed])
+
+
+def guess_by(weighed: Sequence[tuple[Cells, Array]]) -> Guess:
+    """Return the same of boats of which it is known to which sums they count."""
     setup = weighed[0][0].setup
     weight = _evened(np.concatenate([one for _, one in weighed]))
     ends = np.cumsum([one.size for _, one in weighed])
     sums = [
-        _sums(flotilla, part)
-        for (flotilla, _), part in zip(weighed, np.split(weight, ends[:-1]), strict=True)
+        _sums(cells, part)
+        for (cells, _), part in zip(weighed, np.split(weight, ends[:-1]), strict=True)
     ]
     chances, severity, units, counts, squares = (sum(of) for of in zip(*sums, strict=True))
     units = (units + 1e-9) / (units + 1e-9).sum(axis=1, keepdims=True)
@@ -50,29 +95,24 @@ def _evened(weight: Array) -> Array:
     return np.asarray(found / found.sum())
 
 
-def _sums(flotilla: Flotilla, weight: Array) -> tuple[Array, Array, Array, Array, Array]:
+def _sums(cells: Cells, weight: Array) -> tuple[Array, Array, Array, Array, Array]:
     """Return what boats weigh by hypothesis, by severity, by unit, and by step of own figures.
 
     The last have a group for each first fault and one for none; then come their squared weights.
     """
-    boats, setup = flotilla.hypotheses, flotilla.setup
-    n_faults, n_units = len(setup.faults), len(setup.places.units)
-    places = places_of(setup.faults, boats.first, boats.second)
-    chances = np.bincount(places, weight, listed(setup.faults)[0].size).astype(float)
-    severity, units = np.zeros((n_faults, STEPS)), np.zeros((n_faults, n_units))
-    steps = (boats.severity_shares * STEPS).astype(int)
-    for row, which in enumerate((boats.first, boats.second)):
-        has = which != NONE
-        for sums, step in ((severity, steps[row]), (units, boats.units(n_units)[row])):
-            np.add.at(sums, (which[has], step[has]), weight[has])
-    group = np.where(boats.first == NONE, n_faults, boats.first)
-    shares = flotilla.shares[:-1]
-    counts = np.empty((n_faults + 1, len(shares), OWN_STEPS))
-    for row, share in enumerate(shares):
-        step = np.minimum((share * OWN_STEPS).astype(int), OWN_STEPS - 1)
-        found = np.bincount(group * OWN_STEPS + step, weight, (n_faults + 1) * OWN_STEPS)
-        counts[:, row] = found.reshape(n_faults + 1, OWN_STEPS)
-    squares = np.bincount(group, weight**2, n_faults + 1).astype(float)
+    n_faults, n_units = len(cells.setup.faults), len(cells.setup.places.units)
+    chances = np.bincount(cells.places, weight, listed(cells.setup.faults)[0].size).astype(float)
+    struck = np.broadcast_to(weight, cells.has.shape)[cells.has]
+    severity, units = (
+        np.bincount(places, struck, n_faults * width).astype(float).reshape(n_faults, width)
+        for places, width in ((cells.severity, STEPS), (cells.units, n_units))
+    )
+    n_groups = n_faults + 1
+    counts = np.empty((n_groups, len(cells.own), OWN_STEPS))
+    for row, places in enumerate(cells.own):
+        found = np.bincount(places, weight, n_groups * OWN_STEPS)
+        counts[:, row] = found.reshape(n_groups, OWN_STEPS)
+    squares = np.bincount(cells.group, weight**2, n_groups).astype(float)
     return chances, severity, units, counts, squares
 
 
