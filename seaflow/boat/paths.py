@@ -14,7 +14,7 @@ from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.reader.possible import limits_of
 from seaflow.boat.reader.text import Path
 
-MOST_KEPT = 4096  # rows with numbers put in
+MOST_KEPT = 4096  # rows with numbers put in, and paths
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +81,7 @@ def is_above_zero(path: Path) -> bool:
     return least is not None and least >= 0.0
 
 
+@lru_cache(MOST_KEPT)
 def _declared(path: Path) -> Key:
     record: type = Case
     found: Key | None = None

@@ -130,6 +130,8 @@ def first_starts(
 
 def _turned(start: Start, heel: float, trim: float) -> Start:
     """Return a start in its attitude, in which what is lowered in the boat falls less."""
+    if not (heel or trim):
+        return start
     share = math.cos(heel) * math.cos(trim)
     moves = tuple(replace(move, distance=move.distance / share) for move in start.moves)
     return replace(start, heel=heel, trim=trim, moves=moves)

@@ -23,7 +23,7 @@ from seaflow.studies.design.speed import SpeedSetting, speeds_for_need
 from seaflow.studies.design.start import FirstStart, first_start
 from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.takes import least_of_days
-from seaflow.studies.design.worst_cases import stacked, worst_cases
+from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,8 +186,9 @@ def tried(pumps: Sequence[tuple[Boat, PumpPart]], with_speeds: bool = True) -> l
     The least speed that does, which no judgement asks for, may be left out.
     """
     every, settings, nows = [], [], []
-    for (case, stand_in, _), part in pumps:
-        place, found = stand_in.network.pumps[0], worst_cases(case)
+    worst = [worst_cases(case) for (case, _, _), _ in pumps]
+    for ((case, stand_in, _), part), found in zip(pumps, worst, strict=True):
+        place = stand_in.network.pumps[0]
         volts = [cable_drop(case, place, part, it.conditions) for it in found]
         built = with_pump(case, stand_in, part)
         every.append(built)
@@ -197,22 +198,22 @@ def tried(pumps: Sequence[tuple[Boat, PumpPart]], with_speeds: bool = True) -> l
     speeds: Sequence[SpeedSetting | None] = [None] * len(nows)
     if with_speeds:
         speeds = speeds_for_need(nows, [needs for (_, _, needs), _ in pumps])
+    runs = zip(every, points, worst, strict=True)
     return [
-        Ranked(_result(boat[0], part, (built, point), boat[2], speed), built, point)
-        for (boat, part), built, point, speed in zip(pumps, every, points, speeds, strict=True)
+        Ranked(_result(boat, part, run, speed), *run[:2])
+        for (boat, part), run, speed in zip(pumps, runs, speeds, strict=True)
     ]
 
 
 def _result(
-    case: Case,
+    boat: Boat,
     part: PumpPart,
-    run: tuple[Built, OperatingPoint],
-    needs: Mapping[str, UnitNeed],
+    run: tuple[Built, OperatingPoint, Sequence[WorstCase]],
     setting: SpeedSetting | None,
 ) -> PumpResult:
     """Return what comes of a pump that was run in the worst cases."""
-    built, point = run
-    place, at = built.network.pumps[0], pumps_at(*run, needs, worst_cases(case))
+    (case, _, needs), (built, point, found) = boat, run
+    place, at = built.network.pumps[0], pumps_at(built, point, needs, found)
     start = first_start(case, built, part, _design(point), point)
     return PumpResult(
         part=part,
