@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seaflow.base.arrays import Array, Truths
+from seaflow.base.arrays import Array
 from seaflow.model import point as words
 from seaflow.studies.diagnose.predict import high_side, predicted
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Number, instruments
@@ -31,8 +31,9 @@ class Seen:
     """What a true instrument would show on each boat, whatever was read.
 
     `error` is that of the reading and of the model together, and a misread number lies anywhere in
-    the range `wide`. Of the water that leaves one unit `tripping` are the boats on which it trips,
-    with what it was `before`, and `dry` those on which no stream comes.
+    the range `wide`. `nothing` is shown on these boats. Of the water that leaves one unit
+    `tripping` are the boats on which it trips, with what it was `before`, and `dry` those on which
+    no stream comes.
     """
 
     flotilla: Flotilla
@@ -41,9 +42,10 @@ class Seen:
     shows: Array
     error: Array
     wide: float
+    nothing: NDArray[np.intp]
     tripping: NDArray[np.intp]
     before: Array
-    dry: Truths | None
+    dry: NDArray[np.intp]
 
 
 def seen_on(flotilla: Flotilla, kind: str, place: str) -> Seen | None:
@@ -52,15 +54,16 @@ def seen_on(flotilla: Flotilla, kind: str, place: str) -> Seen | None:
     if shows is None or kind in ("sea", "volts"):
         return None
     error, wide = error_of(flotilla, kind, shows), range_of(kind, shows)
+    nothing = np.flatnonzero(~np.isfinite(shows) | ~np.isfinite(error))
+    told = (flotilla, kind, place, shows, error, wide, nothing)
     name = only_unit(flotilla, place) if kind == "discharge" else ""
     if not name:
-        nothing = np.asarray([], dtype=np.intp)
-        return Seen(flotilla, kind, place, shows, error, wide, nothing, np.asarray([]), None)
+        nobody = np.asarray([], dtype=np.intp)
+        return Seen(*told, nobody, np.asarray([]), nobody)
     unit = flotilla.point.units[name]
     which = np.flatnonzero(unit.state == words.TRIPS)
     before = (before_trip(flotilla, name) + flotilla.boats.reads_high)[which]
-    dry = np.asarray(unit.volume_flow <= 0)
-    return Seen(flotilla, kind, place, shows, error, wide, which, before, dry)
+    return Seen(*told, which, before, np.flatnonzero(unit.volume_flow <= 0))
 
 
 def log_of_number(flotilla: Flotilla, number: Number, wider: float = 1.0) -> Array:
@@ -87,12 +90,11 @@ def log_of_read(seen: Seen, value: float, wider: float = 1.0) -> tuple[Array, fl
 
 def _held(seen: Seen, value: float, found: Array) -> Array:
     """Return how likely a reading is with what a trip allows, and never quite nought."""
-    found = np.where(np.isfinite(found), found, LEAST_LOG)
+    found[seen.nothing] = LEAST_LOG
     if seen.tripping.size:  # read as warm as it was just before, or as cold as after
         warm = _normal(value - seen.before, np.asarray(TRIP_SPREAD))
         found[seen.tripping] = np.logaddexp(found[seen.tripping], warm) - np.log(2.0)
-    if seen.dry is not None:
-        found = np.where(seen.dry, np.log(NO_STREAM * DRY_READ), found)
+    found[seen.dry] = np.log(NO_STREAM * DRY_READ)
     if seen.kind in HIGH_SIDE:
         found = _at_trip(seen, value, found)
     return np.maximum(found, LEAST_LOG)
