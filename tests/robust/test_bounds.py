@@ -17,7 +17,7 @@ from seaflow.boat.reader.bounds import acting, shown
 from seaflow.boat.reader.text import read_text
 
 SECONDS, MEGABYTES = 5, 300  # of processor time, and of memory at the most
-PAGE = 4  # times that for the page of a large boat
+PAGE = 2  # times that for the page of a large boat
 # The seconds hold on a core that does nothing else; a machine of the tests may be half as fast, and
 # half of its core another's.
 ALLOWANCE = 4
