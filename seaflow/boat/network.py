@@ -112,12 +112,15 @@ def loops(case: Case) -> tuple[Network, ...]:
 def with_rows(case: Case, loop: Network) -> Network:
     """Return the same loop of a case that differs in numbers alone from the one it is of."""
     things = {name: getattr(case, one.table)[one.row] for name, one in loop.things.items()}
-    hoses = tuple(_tied(case.hose[hose.row], case.seacock) for hose in loop.hoses)
+    hoses = tuple(_between(case.hose[hose.row], hose.from_, hose.to) for hose in loop.hoses)
     return replace(loop, things=things, hoses=hoses)
 
 
 def _tied(hose: Hose, seacocks: tuple[Seacock, ...]) -> Hose:
-    start, end = carrier(hose.from_, seacocks), carrier(hose.to, seacocks)
+    return _between(hose, carrier(hose.from_, seacocks), carrier(hose.to, seacocks))
+
+
+def _between(hose: Hose, start: str, end: str) -> Hose:
     return hose if (start, end) == (hose.from_, hose.to) else _from_to(hose, start, end)
 
 
