@@ -323,8 +323,8 @@ def adapters_loss(hose: Hose, catalogue: Catalogue) -> float:
 
 
 def _via(hose: Hose, number: int, place: Place) -> Point:
-    many = len(hose.via) > 1
-    label = f"point {number} on {hose.label}" if many else f"the point on {hose.label}"
+    on = hose.name or f"the hose from {hose.from_} to {hose.to}"
+    label = f"point {number} on {on}" if len(hose.via) > 1 else f"the point on {on}"
     return Point(label, place.height, place.aft, place.starboard)
 
 

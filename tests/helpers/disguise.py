@@ -298,7 +298,8 @@ def split_hose(raw, row):
 
 def point_on(hose):
     """What a point on its way is called."""
-    return f"the point on {name_of(hose)}"
+    on = hose.get("name", f"the hose from {hose['from']} to {hose['to']}")
+    return f"the point on {on}"
 
 
 def _number(text):

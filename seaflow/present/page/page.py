@@ -40,6 +40,7 @@ from seaflow.studies.size.heads import HeadList
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
+UNITS_ON_A_SHEET = 2  # of a loop, whose owner's part fills one sheet of paper
 UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 
 
@@ -240,8 +241,9 @@ class _Parts:
     def _survey(self) -> PageSheet:
         answer = self.page.asked.survey
         sheet = survey_sheet(self.case, answer, self.page.lacking("survey"))
-        # what an owner of several loops reads may take more than a sheet: the survey fills it up
-        return replace(sheet, starts=sheet.starts and len(self.page.asked.size.loops) == 1)
+        # what an owner of several loops or units reads takes more than a sheet: the survey fills it
+        few = [len(loop.needs) <= UNITS_ON_A_SHEET for loop in self.page.asked.size.loops]
+        return replace(sheet, starts=sheet.starts and few == [True])
 
     def _basis(self, size: list[Behind]) -> PageSheet:
         given = {

@@ -51,8 +51,9 @@ def place_sheet(
         "lacks": (),
         "card": whole_card("place", case, answer),
         "pumps": [_placing(item, len(answer.pumps) > 1) for item in answer.pumps],
-        # beside much that is told the sound fills no sheet with it, and stands behind the drawings
-        "sound_first": len(answer.pumps) == 1 and not case.typical,
+        # what is told of several pumps ends on a sheet of its own, which their sound fills; what is
+        # told of one typical boat leaves no room for it, and it stands behind the drawings
+        "sound_first": len(answer.pumps) > 1 or not case.typical,
         "details": [part for part in details if not part.title.metric.startswith(passed)],
     }
     return PageSheet("place", title, "place.html", given)

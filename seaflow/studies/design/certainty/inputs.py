@@ -87,6 +87,12 @@ def _coils(case: Case, built: Built) -> Iterator[Input]:
         yield _plate_heat(case, unit, tail)
 
 
+def _whose(meaning: str, tail: str) -> str:
+    """Return what is uncertain with whose it is, before what stands behind a comma."""
+    what, comma, more = meaning.partition(",")
+    return f"{what}{tail}{comma}{more}"
+
+
 def _coil_loss(case: Case, unit: Unit, tail: str) -> Input:
     found = spread("coil_given" if unit.water_loss else "coil_generic")
     found = given(found, coil_loss_share(case, unit), 1.0)
@@ -100,7 +106,7 @@ def _coil_loss(case: Case, unit: Unit, tail: str) -> Input:
         pipe = replace(coil.pipe, multiplier=coil.pipe.multiplier * values)
         return loop.changed(coil, pipe=pipe), now
 
-    return Input(found.meaning + tail, found, apply)
+    return Input(_whose(found.meaning, tail), found, apply)
 
 
 def _coil_conductance(unit: Unit, tail: str) -> Input:
@@ -111,7 +117,7 @@ def _coil_conductance(unit: Unit, tail: str) -> Input:
         coil = _coil(loop, unit.name)
         return loop.changed(coil, conductance=coil.conductance * values), now
 
-    return Input(found.meaning + tail, found, apply)
+    return Input(_whose(found.meaning, tail), found, apply)
 
 
 def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
@@ -123,7 +129,7 @@ def _plate_heat(case: Case, unit: Unit, tail: str) -> Input:
         coil = _coil(loop, unit.name)
         return loop.changed(coil, machine=scaled(coil.machine, values)), now
 
-    return Input(found.meaning + tail, found, apply)
+    return Input(_whose(found.meaning, tail), found, apply)
 
 
 def _coil(loop: Loop, unit: str) -> Coil:
@@ -294,7 +300,7 @@ def _exponents(case: Case, built: Built) -> Iterator[Input]:
             return loop.changed(coil, loss=loss), now
 
         found = spread("coil_exponent")
-        yield Input(found.meaning + (f" of {unit.name}" if many else ""), found, apply)
+        yield Input(_whose(found.meaning, f" of {unit.name}" if many else ""), found, apply)
 
 
 def _cut_outs(case: Case, built: Built) -> Iterator[Input]:
@@ -309,7 +315,7 @@ def _cut_outs(case: Case, built: Built) -> Iterator[Input]:
             return loop.changed(coil, cut_out_temperature=coil.cut_out_temperature + values), now
 
         found = spread("cut_out")
-        yield Input(found.meaning + (f" of {unit.name}" if many else ""), found, apply)
+        yield Input(_whose(found.meaning, f" of {unit.name}" if many else ""), found, apply)
 
 
 def _curves(case: Case, built: Built) -> Iterator[Input]:
